@@ -1,0 +1,325 @@
+"""What hands do, as plain frozen data: piles of like pieces, and the steps that turn some piles into others.
+
+This is the common language of the compiler (which writes it), the proof (which sews it) and the person's
+side (which words and draws it). Every size in it is printed as it stands.
+
+How pieces lie: a piece lies front side up, x to the right, y down, its bounding box starting at (0, 0); all places
+in an action are in those coordinates, in the plan's unit. A turn is clockwise, in degrees (a multiple of 45). A
+piece laid *face down* is first turned, then flipped left to right, then placed with its bounding box at (x, y).
+After every action each result is shifted so that its bounding box starts at (0, 0) again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.measure import Measure
+
+OPERATIONS = {
+    "cut": "table",
+    "mark": "table",
+    "cut apart": "table",
+    "trim": "table",
+    "square": "table",
+    "pair": "machine",
+    "pin": "machine",
+    "sew": "machine",
+    "join": "machine",
+    "add strip": "machine",
+    "bind": "machine",
+    "press": "iron",
+    "lay out": "wall",
+}
+"""Every operation, and the station where it is done."""
+
+STATIONS = ("table", "machine", "iron", "wall")
+
+Size = tuple[Measure, Measure]
+"""(across, down)"""
+
+
+@dataclass(frozen=True)
+class Point:
+    x: Measure
+    y: Measure
+
+
+@dataclass(frozen=True)
+class Line:
+    """A straight line on a piece, from one point to another."""
+
+    start: Point
+    end: Point
+
+
+# Actions. `takes` and `gives` of a step name the piles; an action says what is done with one set of them.
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Cut one rectangle of new cloth: takes nothing, gives one patch."""
+
+    fabric: str
+    width: Measure
+    height: Measure
+
+
+@dataclass(frozen=True)
+class Mark:
+    """Draw pencil lines on the back of the piece (given as they would show through to the front)."""
+
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A piece of the pile `pile` laid face down on the base: turned, flipped left to right, bounding box at (x, y)."""
+
+    pile: str
+    turn: int
+    x: Measure
+    y: Measure
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Lay pieces face down on a base piece, which lies face up. Takes the base and each laid piece; gives one stack."""
+
+    base: str
+    laid: tuple[Laid, ...]
+
+
+@dataclass(frozen=True)
+class Sew:
+    """Sew along lines through all layers of a stack; gives the sewn stack."""
+
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True)
+class Part:
+    """One stack that cutting apart gives: the one that `inside` lies in, afterwards turned by `turn`.
+
+    `pile` is where it goes, or None where it is cut off and thrown away.
+    """
+
+    inside: Point
+    turn: int
+    pile: str | None
+
+
+@dataclass(frozen=True)
+class CutApart:
+    """Cut a sewn stack through all layers along lines, right across it. Every resulting stack is named by a part."""
+
+    lines: tuple[Line, ...]
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True)
+class Press:
+    """Open a stack: fold each laid piece back along its seam, front up, then turn the piece by `turn`.
+
+    `toward` says where the allowance goes: "laid" (under the piece folded back), "base", or "open".
+    """
+
+    toward: str
+    turn: int = 0
+
+
+@dataclass(frozen=True)
+class Trim:
+    """Cut a piece down to width x height, the rectangle's centre at `centre`. Also used for squaring."""
+
+    width: Measure
+    height: Measure
+    centre: Point
+
+
+@dataclass(frozen=True)
+class Place:
+    """One piece in a layout: taken from `pile`, turned by `turn`, belonging to the laid-out pile `group`.
+
+    `row` and `column` (from 0) are the top-left cell of the block's picture that it covers.
+    """
+
+    pile: str
+    turn: int
+    group: str
+    row: int
+    column: int
+
+
+@dataclass(frozen=True)
+class LayOut:
+    """Lay a block's pieces out. Each group is a pile that holds its pieces in order (left to right, or top down)."""
+
+    places: tuple[Place, ...]
+
+
+@dataclass(frozen=True)
+class Nest:
+    """A place where seams of two pieces to be joined meet: `along` from the left (or top) cut edge; do they nest?"""
+
+    along: Measure
+    nests: bool
+
+
+@dataclass(frozen=True)
+class Pin:
+    """Hold two pieces ready to be joined: first (left or upper) and second. Gives a group of the two, in order."""
+
+    first: str
+    second: str
+    nests: tuple[Nest, ...] = ()
+
+
+@dataclass(frozen=True)
+class Join:
+    """Sew the pieces of one group to each other in order along their touching edges, at the plan's seam.
+
+    `direction` is "across" (side by side, left to right) or "down" (one below the other). Seams are not pressed yet.
+    """
+
+    direction: str
+
+
+@dataclass(frozen=True)
+class SeamPress:
+    """Which way one seam's allowance goes: the seam between pieces `between` (named as r2c3 or row 2), toward one or open."""
+
+    between: tuple[str, str]
+    toward: str
+
+
+@dataclass(frozen=True)
+class PressSeams:
+    """Press the seams last joined in each piece taken. `seams[i]` are those of the pile `takes[i]`, in order."""
+
+    seams: tuple[tuple[SeamPress, ...], ...]
+
+
+@dataclass(frozen=True)
+class AddStrips:
+    """Sew one strip to each of two opposite edges ("top and bottom" or "sides") of the piece `base`."""
+
+    base: str
+    strip: str
+    edges: str
+
+
+Action = Cut | Mark | Pair | Sew | CutApart | Press | Trim | LayOut | Pin | Join | PressSeams | AddStrips
+
+
+@dataclass(frozen=True)
+class Pile:
+    """Like pieces in one state.
+
+    `thing` is what they are ("square", "half-square triangle", "row 2 of beacon"), `state` how far they have come ("cut",
+    "marked", "sewn", "pressed", ...), `fabrics` the cloths in them (keys), `size` their size now (None where a folded
+    stack has none worth measuring), `bag` the letter of the bag for one hand of a handed pair, `block` the block key
+    where the pile belongs to single blocks.
+    """
+
+    id: str
+    thing: str
+    state: str
+    fabrics: tuple[str, ...]
+    size: Size | None = None
+    bag: str | None = None
+    block: str | None = None
+
+
+@dataclass(frozen=True)
+class Flow:
+    """`each` pieces of a pile, taken or given each time a step is done."""
+
+    pile: str
+    each: int
+
+
+@dataclass(frozen=True)
+class Step:
+    """One kind of action, done `count` times over the quilt.
+
+    `per` is "quilt" (counted in a common pool) or a block key (once for each block of that kind: then count is the
+    number of those blocks). `size` is what lies there afterwards. `topic` groups the steps of one unit or block.
+    """
+
+    id: str
+    operation: str
+    count: int
+    per: str
+    takes: tuple[Flow, ...]
+    gives: tuple[Flow, ...]
+    size: Size | None
+    action: Action
+    topic: str
+
+    @property
+    def station(self) -> str:
+        return OPERATIONS[self.operation]
+
+
+@dataclass(frozen=True)
+class UnitRow:
+    """A kind of unit in the quilt: how it is made, and how many are needed, made and left over.
+
+    `fabrics` are read clockwise from the least rotation (one key for a plain patch). `pile` is where finished units lie.
+    """
+
+    kind: str
+    way: str | None
+    fabrics: tuple[str, ...]
+    finished: Size
+    trimmed: Size
+    needed: int
+    made: int
+    spare: int
+    pile: str
+    bag: str | None = None
+
+
+@dataclass(frozen=True)
+class Piece:
+    """Cloth to cut: `count` rectangles of one fabric, the longer side as width, for one use."""
+
+    fabric: str
+    width: Measure
+    height: Measure
+    count: int
+    use: str
+
+
+@dataclass(frozen=True)
+class BlockRow:
+    """A kind of block: how many, its unfinished size before frames (`inner`), unfinished after them, and finished."""
+
+    key: str
+    count: int
+    inner: Size
+    unfinished: Size
+    finished: Size
+
+
+@dataclass(frozen=True)
+class Notice:
+    """Something a person should know about a plan that is no error: a stable kind, and its facts for `wording`."""
+
+    kind: str
+    facts: tuple[tuple[str, object], ...]
+
+    def fact(self, name: str) -> object:
+        return dict(self.facts)[name]
+
+
+@dataclass(frozen=True)
+class Checklist:
+    """The compiled plan: every pile and step in a workable order, and the lists that follow from them."""
+
+    piles: dict[str, Pile]
+    steps: tuple[Step, ...]
+    units: tuple[UnitRow, ...]
+    pieces: tuple[Piece, ...]
+    blocks: tuple[BlockRow, ...]
+    notices: tuple[Notice, ...]
