@@ -1,0 +1,113 @@
+"""Chromium for the tests: where it is, how it is started, and pages of the sizes people hold.
+
+A phone at home opens the server by plain http under the computer's name, which browsers trust less than
+127.0.0.1. So the pages under test are opened under a name ending in `.test`, which leads to this computer.
+"""
+
+from __future__ import annotations
+
+import shutil
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tracker import serving
+
+if TYPE_CHECKING:
+    from wsgiref.types import WSGIApplication
+
+    from playwright.sync_api import Browser, Page, Playwright
+
+HOST = "sewing.test"
+"""The plain name under which `live` serves."""
+
+COMMANDS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+
+ARGUMENTS = (
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--host-resolver-rules=MAP *.test 127.0.0.1",
+)
+
+PHONE = {"width": 390, "height": 844}
+TABLET = {"width": 820, "height": 1180}
+
+
+def chromium_path() -> str:
+    """The browser's program. Raises FileNotFoundError, saying what to install, where there is none."""
+    for command in COMMANDS:
+        if found := shutil.which(command):
+            return found
+    raise FileNotFoundError(
+        "The browser tests need Chromium: install it (on Debian, apt-get install chromium) and run them again."
+    )
+
+
+def launch(playwright: Playwright) -> Browser:
+    """A headless Chromium; the caller closes it."""
+    return playwright.chromium.launch(executable_path=chromium_path(), args=list(ARGUMENTS))
+
+
+@contextmanager
+def live(make_app: Callable[[int], WSGIApplication]) -> Iterator[str]:
+    """Serve an application on a free port of this computer, as the tool itself does, until the block ends.
+
+    In: what makes the application from its port (it must allow the host `sewing.test` with that port).
+    Out: the address without a path, such as `http://sewing.test:40123`.
+    """
+    sockets = serving.listen("127.0.0.1", 0)
+    port = int(sockets[0].getsockname()[1])
+    app = make_app(port)
+    ready, stop = threading.Event(), threading.Event()
+    server = threading.Thread(target=serving.run, args=(app, sockets, ready.set, stop))
+    server.start()
+    try:
+        assert ready.wait(10), "the server did not start"
+        yield f"http://{HOST}:{port}"
+    finally:
+        stop.set()
+        server.join(15)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One Chromium for the whole run."""
+    from playwright.sync_api import sync_playwright  # here, so that runs without a browser start at once
+
+    with sync_playwright() as playwright:
+        opened = launch(playwright)
+        yield opened
+        opened.close()
+
+
+def _page(browser: Browser, size: dict[str, int], scale: float) -> Iterator[Page]:
+    context = browser.new_context(
+        viewport={"width": size["width"], "height": size["height"]},
+        device_scale_factor=scale,
+        is_mobile=True,
+        has_touch=True,
+    )
+    context.set_default_timeout(10_000)
+    yield context.new_page()
+    context.close()
+
+
+@pytest.fixture
+def phone_page(browser: Browser) -> Iterator[Page]:
+    """A fresh page, without cookies, of a phone held upright: 390 by 844, touched, not clicked."""
+    yield from _page(browser, PHONE, 3)
+
+
+@pytest.fixture
+def tablet_page(browser: Browser) -> Iterator[Page]:
+    """A fresh page, without cookies, of a tablet held upright: 820 by 1180, touched, not clicked."""
+    yield from _page(browser, TABLET, 2)
