@@ -50,16 +50,14 @@ def listen(host: str | None = None, port: int = DEFAULT_PORT) -> list[socket.soc
     it.
     """
     if not 0 <= port <= 65535:
-        raise CannotListen(
-            f"--port {port} is not a port: a whole number from 1 to 65535 is, such as {DEFAULT_PORT}."
-        )
+        raise CannotListen(f"--port {port} is not a port: a whole number from 1 to 65535 is, such as {DEFAULT_PORT}.")
     opened: list[socket.socket] = []
     try:
         for family, where in _places(host):
             taken = opened[0].getsockname()[1] if opened else port
             if (fresh := _open(family, where, taken, needed=not opened)) is not None:
                 opened.append(fresh)
-    except OSError as fault:
+    except (OSError, UnicodeError) as fault:  # a name that cannot be one on the network is a UnicodeError
         for one in opened:
             one.close()
         raise _in_words(fault, host, port) from fault
@@ -98,7 +96,12 @@ def _open(family: socket.AddressFamily, where: str, port: int, needed: bool) -> 
     return fresh
 
 
-def _in_words(fault: OSError, host: str | None, port: int) -> CannotListen:
+def _in_words(fault: OSError | UnicodeError, host: str | None, port: int) -> CannotListen:
+    if isinstance(fault, (UnicodeError, socket.gaierror)) or fault.errno == errno.EADDRNOTAVAIL:
+        return CannotListen(
+            errno.EADDRNOTAVAIL,
+            f"--host {host} is not an address of this computer: without --host it answers at all it has.",
+        )
     if fault.errno in {errno.EADDRINUSE, getattr(errno, "WSAEADDRINUSE", errno.EADDRINUSE)}:
         return PortTaken(
             fault.errno,
@@ -109,11 +112,6 @@ def _in_words(fault: OSError, host: str | None, port: int) -> CannotListen:
         return CannotListen(
             fault.errno,
             f"This account may not use port {port}: start with --port {DEFAULT_PORT}, or one above 1023.",
-        )
-    if isinstance(fault, socket.gaierror) or fault.errno == errno.EADDRNOTAVAIL:
-        return CannotListen(
-            fault.errno,
-            f"--host {host} is not an address of this computer: without --host it answers at all it has.",
         )
     return CannotListen(fault.errno, f"The server cannot use port {port}: {fault.strerror or fault}.")
 
@@ -141,9 +139,7 @@ def run(
     In: the application, listening sockets (closed at the end), what to do once it answers. Requests that
     had begun are finished first, 5 seconds at most. Signals are heeded only in the main thread.
     """
-    logging.getLogger("waitress").setLevel(
-        logging.ERROR
-    )  # queue depth and hung-up phones are no news to a person
+    logging.getLogger("waitress").setLevel(logging.ERROR)  # queue depth and hung-up phones are no news to a person
     ending = threading.Event() if stop is None else stop
     channels: dict[int, wasyncore.dispatcher] = {}
     with _heeding_signals(ending):
@@ -179,9 +175,7 @@ def _heeding_signals(ending: threading.Event) -> Iterator[None]:
     def heed(_number: int, _frame: FrameType | None) -> None:
         ending.set()
 
-    heeded = [
-        getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK") if hasattr(signal, name)
-    ]
+    heeded = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK") if hasattr(signal, name)]
     before = [(number, signal.signal(number, heed)) for number in heeded]
     try:
         yield
@@ -242,7 +236,7 @@ def _aside(address: Address) -> str:
 
 def announce(book: AddressBook, stream: TextIO, path: str = "/") -> None:
     """Write the announcement as well as the stream can show it."""
-    coloured = stream.isatty() and os.name != "nt" and os.environ.get("TERM", "dumb") != "dumb"
+    coloured = not stream.closed and stream.isatty() and os.name != "nt" and os.environ.get("TERM", "dumb") != "dumb"
     _say(stream, announcement(book, path, getattr(stream, "encoding", None), coloured, is_wsl()))
 
 
