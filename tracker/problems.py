@@ -1,0 +1,202 @@
+"""What can be wrong with a plan file: faults as facts with a place, and the one table that words them.
+
+Three faults are kept apart. *Misspelt*: it cannot be read, or names what is not there. *Impossible*: it is read
+well, and cannot be made. *Unclear*: it is read in more than one way, or does not say enough.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+
+LONGEST_NAME = 120
+_LONGEST_SHOWN = 60
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One fault in a plan text, and where it stands.
+
+    `line`, `column`, `row` and `cell` count from 1 (None where they say nothing). `block` is a block key; rows and
+    cells are those of its picture, or, without a block, those of the quilt's layout. `key` is the dotted key within
+    the block, or from the top. `kind` is one of KINDS; `read` is what stands there, `right` what would be right.
+    """
+
+    file: str
+    kind: str
+    line: int | None = None
+    column: int | None = None
+    block: str | None = None
+    row: int | None = None
+    cell: int | None = None
+    key: str = ""
+    read: str = ""
+    right: str = ""
+
+    @property
+    def fault(self) -> str:
+        """misspelt, impossible or unclear."""
+        return KINDS[self.kind][0]
+
+
+MISSPELT, IMPOSSIBLE, UNCLEAR = "misspelt", "impossible", "unclear"
+
+# The wording of every kind: {key}, {read} and {right} are the problem's facts.
+KINDS: dict[str, tuple[str, str]] = {
+    # the file as a whole
+    "too large": (IMPOSSIBLE, "the plan is larger than {right}, which no plan needs"),
+    "not text": (MISSPELT, "this is not text in UTF-8; save the plan as plain text in UTF-8"),
+    "control": (MISSPELT, "read {read}, a character that cannot be seen; take it out"),
+    "too deep": (
+        IMPOSSIBLE,
+        "lists or keys lie deeper within each other than in any plan; take the inner ones out",
+    ),
+    "long number": (IMPOSSIBLE, "a number with so many digits is no number of a plan"),
+    "more": (UNCLEAR, "{read} more problems are not shown; they may go when these are put right"),
+    # how it is written
+    "syntax": (MISSPELT, 'cannot read "{read}"; a line is a [table], key = "value" or # a remark'),
+    "no equals": (MISSPELT, 'cannot read "{read}"; a key is followed by = and its value'),
+    "bare value": (MISSPELT, 'cannot read "{read}"; a value is a text in quotes, a whole number, true or false'),
+    "after value": (
+        MISSPELT,
+        'something is left over in "{read}"; a text, and a length with a fraction, stands in quotes, as "2 1/2"',
+    ),
+    "curly quotes": (MISSPELT, 'read curly quotes in "{read}"; a text stands in straight quotes: "'),
+    "unclosed text": (MISSPELT, "the text that opens here is not closed; it wants {right} at its end"),
+    "unclosed bracket": (MISSPELT, 'a bracket is not closed in "{read}"; each [ wants its ] and each {{ its }}'),
+    "backslash": (
+        MISSPELT,
+        "the backslash in \"{read}\" is read as a code; write a picture between ''' and ''', where it is not",
+    ),
+    "twice": (UNCLEAR, 'what "{read}" says has been said before; say it once'),
+    # keys and tables
+    "unknown key": (MISSPELT, 'there is no key "{read}" here; did you mean "{right}"?'),
+    "foreign key": (MISSPELT, 'there is no key "{read}" here; there can be {right}'),
+    "missing": (UNCLEAR, "{key} is missing; write {right}"),
+    "either": (UNCLEAR, "{read} are both given; give one or the other"),
+    "idle": (UNCLEAR, "{key} says nothing {read}; {right}"),
+    "not a table": (MISSPELT, "{key} is {read}; it is a table, written as [{right}]"),
+    "single brackets": (MISSPELT, "[{key}] has single brackets; each {right} is a table of its own, [[{key}]]"),
+    "double brackets": (MISSPELT, "[[{key}]] has double brackets; there is only one: write [{key}]"),
+    "too many fabrics": (IMPOSSIBLE, "there are {read} fabrics; there can be {right}"),
+    "fabric key": (MISSPELT, 'read "{read}" as a fabric\'s key; it is a letter, then letters or digits, at most 20'),
+    "reserved": (UNCLEAR, 'a fabric cannot have the key "{read}", which has a meaning of its own; take another'),
+    "block key": (MISSPELT, 'read "{read}" as a block\'s key; it has letters a to z, digits, - and _, at most 40'),
+    # values
+    "not text value": (MISSPELT, "{key} is {read}; it is a text in quotes"),
+    "empty text": (UNCLEAR, "{key} is empty; write {right}"),
+    "text control": (MISSPELT, "{key} has {read} in it, a character that cannot be seen; take it out"),
+    "long text": (IMPOSSIBLE, "{key} has {read} characters; it has at most {right}"),
+    "choice": (MISSPELT, "{key} is {read}; it can be {right}"),
+    "flag": (MISSPELT, "{key} is {read}; it is true or false, without quotes"),
+    "whole number": (MISSPELT, "{key} is {read}; it is a whole number, {right}"),
+    "out of range": (IMPOSSIBLE, "{key} is {read}; it is a whole number, {right}"),
+    "colour": (MISSPELT, '{key} is {read}; a colour is # and six digits or letters a to f, as "#e4dccb"'),
+    "percent": (MISSPELT, '{key} is {read}; it is a share from 0 to 100 in the hundred, as "5 %"'),
+    "bare percent": (UNCLEAR, '{key} is {read}, which does not say of what; write "5 %"'),
+    "list": (MISSPELT, "{key} is {read}; it is a list, {right}"),
+    "unknown cloth": (MISSPELT, 'there is no fabric "{read}" in the plan; did you mean "{right}"?'),
+    "no such cloth": (MISSPELT, 'there is no fabric "{read}" in the plan; it has {right}'),
+    "unknown block": (MISSPELT, 'there is no block "{read}" in the plan; did you mean "{right}"?'),
+    "no such block": (MISSPELT, 'there is no block "{read}" in the plan; it has {right}'),
+    # lengths
+    "float": (MISSPELT, "{key} is {read} without quotes, which would not be exact; write {right}"),
+    "length": (MISSPELT, '{key} is {read}; a length is written as "2 1/2", "2.5" or "6.4 cm"'),
+    "length unit": (MISSPELT, "{key} is {read}; a unit of length is in, cm, mm, m, yd or ft"),
+    "thousands": (UNCLEAR, "{key} is {read}, which may be thousands or a fraction; write {right}"),
+    "zero below": (IMPOSSIBLE, "{key} is {read}; a fraction has no 0 below its line"),
+    "not above zero": (IMPOSSIBLE, "{key} is {read}; a length is above 0"),
+    "too long": (IMPOSSIBLE, "{key} is {read}; a length is at most {right}"),
+    "too fine": (IMPOSSIBLE, "{key} is {read}, finer than any ruler; write what a ruler can show"),
+    "ruler": (IMPOSSIBLE, "{key} is {read}; the ruler's mark can be {right}"),
+    "seam too wide": (IMPOSSIBLE, "a side of {read} is not wider than the seam; cells must be wider than {right}"),
+    "strip too narrow": (
+        IMPOSSIBLE,
+        "{key} is {read}, of which the seams leave nothing; a strip is cut wider than {right}",
+    ),
+    # pictures
+    "picture quotes": (
+        UNCLEAR,
+        "the picture has a backslash in double quotes, where it is a code; write it between ''' and '''",
+    ),
+    "no rows": (UNCLEAR, "the picture is empty; it has a line for each row, cells parted by spaces"),
+    "blank row": (UNCLEAR, "the row is empty; a row has as many cells as the first, {right}"),
+    "ragged": (IMPOSSIBLE, "the row has {read}; the first has {right}, and all rows are alike"),
+    "too many rows": (IMPOSSIBLE, "the picture has {read} rows; it can have {right}"),
+    "too many cells": (IMPOSSIBLE, "the row has {read} cells; it can have {right}"),
+    "cell": (
+        MISSPELT,
+        'read "{read}"; a cell has one cloth "S", two as "S/R" or "S\\R", or four as "S:R:T:U"',
+    ),
+    "which diagonal": (UNCLEAR, 'read "{read}", which does not say how the cloths are parted; write {right}'),
+    "alike": (UNCLEAR, 'read "{read}", in which all is one cloth; write "{right}"'),
+    "nothing left": (IMPOSSIBLE, 'read "<", which continues the patch on its left; the first cell has none'),
+    "nothing above": (IMPOSSIBLE, 'read "^", which continues the patch above; the first row has none'),
+    "not a rectangle": (
+        IMPOSSIBLE,
+        'the patch "{read}" that begins here is no rectangle; to be one it needs {right}',
+    ),
+    "not square": (IMPOSSIBLE, 'read "{read}" in a place of {right}; a cell with a diagonal is square'),
+    "grid count": (IMPOSSIBLE, "{key} has {read}; the picture has {right}"),
+    # the quilt
+    "too many blocks": (IMPOSSIBLE, "the quilt has {read} blocks; it can have {right}"),
+    "no blocks": (UNCLEAR, "{key} is empty; it is a list of rows, each a list of block keys"),
+    "uneven layout": (IMPOSSIBLE, "the row has {read}; the first has {right}, and all rows are alike"),
+    "layout on point": (IMPOSSIBLE, "the row has {read}; on point it has {right}, for long and short rows take turns"),
+    "ends on point": (IMPOSSIBLE, "there are {read} rows; on point it is an odd number, for a long row ends it"),
+    "row heights": (IMPOSSIBLE, "{read}; all of a row are equally high, here {right}"),
+    "column widths": (IMPOSSIBLE, "{read}; all of a column are equally wide, here {right}"),
+    "square on point": (IMPOSSIBLE, "{read}; on point all blocks are squares of one size, here {right}"),
+}
+"""Every kind of problem: which of the three faults it is, and its wording."""
+
+
+def sentence(problem: Problem) -> str:
+    """The problem as one sentence: file and place, what was read, what would be right."""
+    facts = {name: shown(getattr(problem, name)) for name in ("key", "read")}
+    wording = KINDS[problem.kind][1].format(**facts, right=problem.right)
+    end = "" if wording.endswith("?") else "."
+    return f"{_where(problem)}: {wording}{end}"
+
+
+def _where(problem: Problem) -> str:
+    parts = [shown(problem.file)]
+    if problem.line is not None:
+        parts.append(f"line {problem.line}")
+    if problem.column is not None:
+        parts.append(f"column {problem.column}")
+    if problem.block is not None:
+        parts.append(f"block {shown(problem.block)}")
+    if problem.row is not None:
+        parts.append(f"row {problem.row}" if problem.block is not None else f"quilt row {problem.row}")
+    if problem.cell is not None:
+        parts.append(f"cell {problem.cell}" if problem.block is not None else f"place {problem.cell}")
+    return ", ".join(parts)
+
+
+def shown(text: str) -> str:
+    """`text` fit to stand in a sentence: on one line, nothing invisible in it, the middle left out where it is long."""
+    if len(text) > _LONGEST_SHOWN:
+        text = f"{text[: _LONGEST_SHOWN - 20]} … {text[-10:]}"
+    return "".join("�" if unseen(c) else c for c in text)
+
+
+def unseen(character: str) -> bool:
+    """True for what has no place in a name: control characters, line ends, half pairs, marks that turn text round."""
+    return unicodedata.category(character) in ("Cc", "Cs", "Zl", "Zp") or character in _TURNING
+
+
+_TURNING = "\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff"
+
+
+def either(words: tuple[str, ...], quoted: bool = True) -> str:
+    """`"two", "four" or "best"`: the words as a choice, long lists cut short."""
+    marks = [f'"{shown(word)}"' if quoted else shown(word) for word in words]
+    if len(marks) > 12:
+        return ", ".join(marks[:12]) + " and others"
+    return " or ".join([", ".join(marks[:-1]), marks[-1]]) if len(marks) > 1 else "".join(marks)
+
+
+def counted(number: int, thing: str) -> str:
+    """`1 cell`, `3 cells`."""
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
