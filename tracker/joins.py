@@ -1,0 +1,141 @@
+"""The order in which units become a block: a slicing tree of straight seams, rows first where there are rows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from tracker.measure import Measure
+from tracker.plan import Block
+from tracker.units import Placed
+from tracker.work import Size
+
+
+class NotStraight(Exception):
+    """No straight seam parts these units: one of them would have to be set in or begun with half a seam."""
+
+    def __init__(self, units: Sequence[Placed]) -> None:
+        super().__init__(f"{len(units)} units that no straight seam parts")
+        self.units = tuple(units)
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """One unit as it lies in the block."""
+
+    placed: Placed
+
+    @property
+    def name(self) -> str:
+        return f"r{self.placed.row + 1}c{self.placed.column + 1}"
+
+
+@dataclass(frozen=True)
+class Joined:
+    """Parts sewn to each other "across" (left to right) or "down" (top to bottom). `name` is what people call it."""
+
+    direction: str
+    parts: tuple[Node, ...]
+    name: str
+
+    def pieces(self) -> Iterator[Joined]:
+        """Every joined piece inside, innermost first, this one last."""
+        for part in self.parts:
+            if isinstance(part, Joined):
+                yield from part.pieces()
+        yield self
+
+
+Node = Leaf | Joined
+
+
+def leaves(node: Node) -> Iterator[Leaf]:
+    """Units of a node, in joining order."""
+    if isinstance(node, Leaf):
+        yield node
+    else:
+        for part in node.parts:
+            yield from leaves(part)
+
+
+def finished_size(node: Node) -> Size:
+    """Finished (width, height) of a node."""
+    if isinstance(node, Leaf):
+        return node.placed.finished_turned.finished
+    sizes = [finished_size(part) for part in node.parts]
+    if node.direction == "across":
+        return sum((width for width, _ in sizes), Measure()), sizes[0][1]
+    return sizes[0][0], sum((height for _, height in sizes), Measure())
+
+
+def unfinished_size(node: Node, seam: Measure) -> Size:
+    width, height = finished_size(node)
+    return width + 2 * seam, height + 2 * seam
+
+
+def joining_order(block: Block, units: Sequence[Placed]) -> Node:
+    """The slicing tree of a block's units. Raises NotStraight, naming units that no straight seam parts.
+
+    Rows wherever seams run straight across; within them columns; and so on. The seams between units are the same
+    whatever the order: one fewer than the units, over the same length in all.
+    """
+    return _slice(tuple(units), "", prefer_rows=True)
+
+
+def _slice(units: tuple[Placed, ...], name: str, prefer_rows: bool) -> Node:
+    if len(units) == 1:
+        return Leaf(units[0])
+    for direction in ("down", "across") if prefer_rows else ("across", "down"):
+        groups = _parted(units, direction)
+        if len(groups) > 1:
+            word = "row" if direction == "down" else "column"
+            below = [f"{name} {word} {i}".strip() for i in range(1, len(groups) + 1)]
+            parts = tuple(
+                _slice(group, label, direction == "across") for group, label in zip(groups, below, strict=True)
+            )
+            return Joined(direction, parts, name or "block")
+    raise NotStraight(units)
+
+
+def _parted(units: tuple[Placed, ...], direction: str) -> list[tuple[Placed, ...]]:
+    """Units grouped by the seams that run straight through all of them."""
+
+    def span(unit: Placed) -> tuple[int, int]:
+        if direction == "down":
+            return unit.row, unit.row + unit.down
+        return unit.column, unit.column + unit.across
+
+    groups: list[list[Placed]] = []
+    reach = -1
+    for unit in sorted(units, key=span):
+        first, after = span(unit)
+        if not groups or first >= reach:
+            groups.append([])
+        groups[-1].append(unit)
+        reach = max(reach, after)
+    return [tuple(group) for group in groups]
+
+
+@dataclass(frozen=True)
+class SeamEnd:
+    """A seam that runs out at an edge of a piece: `along` it from the left or top (finished), between two named parts."""
+
+    along: Measure
+    between: tuple[str, str]
+
+
+def seam_ends(node: Node, edge: str) -> tuple[SeamEnd, ...]:
+    """Join seams that meet an edge ("top", "bottom", "left", "right") of a node, in order along it."""
+    if isinstance(node, Leaf):
+        return ()
+    runs_to_edge = (node.direction == "across") == (edge in ("top", "bottom"))
+    if not runs_to_edge:
+        return seam_ends(node.parts[0] if edge in ("top", "left") else node.parts[-1], edge)
+    ends: list[SeamEnd] = []
+    at = Measure()
+    for i, part in enumerate(node.parts):
+        if i:
+            ends.append(SeamEnd(at, (node.parts[i - 1].name, part.name)))
+        ends.extend(SeamEnd(at + end.along, end.between) for end in seam_ends(part, edge))
+        at = at + finished_size(part)[0 if node.direction == "across" else 1]
+    return tuple(ends)

@@ -1,0 +1,223 @@
+"""A maker writes down how a unit is made: piles and steps with exact sizes, identified by what is made.
+
+Recipes call a `Maker`; everything it writes lands on one `Bench`, where equal work from different units falls
+together (like squares are cut and marked in one pile). How often each step is done is worked out at the end from
+what the blocks need.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from tracker.measure import ROOT2, Measure, Number, exact, round_up, write_length
+from tracker.plan import Plan
+from tracker.work import (
+    Action,
+    Cut,
+    CutApart,
+    Flow,
+    Laid,
+    Line,
+    Mark,
+    Pair,
+    Part,
+    Pile,
+    Point,
+    Press,
+    Sew,
+    Size,
+    Step,
+    Trim,
+)
+
+ROOM = {"in": Fraction(1, 8), "cm": Fraction(3, 10)}
+"""One share of trimming room in each unit (common practice)."""
+
+
+def line(x1: Number, y1: Number, x2: Number, y2: Number) -> Line:
+    return Line(point(x1, y1), point(x2, y2))
+
+
+def point(x: Number, y: Number) -> Point:
+    return Point(exact(x), exact(y))
+
+
+def token(length: Measure) -> str:
+    """A length as it stands in an id: `2_1/2`."""
+    return write_length(length, "in", plain=True).replace(" ", "_")
+
+
+@dataclass
+class Bench:
+    """Everything written down so far for one plan, in order. `count` of the steps is 0 until `counted`."""
+
+    plan: Plan
+    piles: dict[str, Pile] = field(default_factory=dict)
+    steps: dict[str, Step] = field(default_factory=dict)
+    uses: dict[str, str] = field(default_factory=dict)
+    _made_by: dict[str, str] = field(default_factory=dict)
+
+    def pile(self, pile: Pile) -> str:
+        """Keep a pile and return its id; the same pile twice is one."""
+        self.piles.setdefault(pile.id, pile)
+        return pile.id
+
+    def step(
+        self,
+        step_id: str,
+        operation: str,
+        takes: Mapping[str, int],
+        gives: Mapping[str, int],
+        action: Action,
+        topic: str,
+        size: Size | None = None,
+        per: str = "quilt",
+    ) -> None:
+        """Keep a step; the same step twice is one."""
+        if step_id in self.steps:
+            return
+        flows_in = tuple(Flow(pile, each) for pile, each in takes.items())
+        flows_out = tuple(Flow(pile, each) for pile, each in gives.items())
+        self.steps[step_id] = Step(step_id, operation, 0, per, flows_in, flows_out, size, action, topic)
+        for pile in gives:
+            if self._made_by.setdefault(pile, step_id) != step_id:
+                raise AssertionError(f"pile {pile} is made by {self._made_by[pile]} and by {step_id}")
+
+    def cut(self, fabric: str, width: Measure, height: Measure, use: str = "unit") -> str:
+        """The pile of cut rectangles of one cloth, size and use; the longer side is the width."""
+        across, down = max(width, height), min(width, height)
+        name = f"{fabric}:{token(across)}x{token(down)}" + ("" if use == "unit" else f":{use}")
+        thing = "square" if across == down else "strip" if use in ("frame", "sash", "border") else "rectangle"
+        pile = self.pile(Pile(f"cut:{name}", thing, "cut", (fabric,), (across, down)))
+        self.step(f"cut:{name}", "cut", {}, {pile: 1}, Cut(fabric, across, down), f"cut:{fabric}", (across, down))
+        self.uses[f"cut:{name}"] = use
+        return pile
+
+    def counted(self, needed: Mapping[str, int]) -> dict[str, int]:
+        """How often each step is done so that the piles hold what is `needed` at the end, spares included.
+
+        Steps are asked last to first, so every taker is known before its maker. A step with several results
+        is done for the one that needs most: what the others then have over are spares.
+        """
+        wanted = dict(needed)
+        times: dict[str, int] = {}
+        for step in reversed(self.steps.values()):
+            often = max((-(-wanted.get(flow.pile, 0) // flow.each) for flow in step.gives), default=0)
+            times[step.id] = often
+            for flow in step.takes:
+                wanted[flow.pile] = wanted.get(flow.pile, 0) + often * flow.each
+        return times
+
+
+def diagonals(side: Measure) -> dict[str, Line]:
+    """The two diagonals of a square, as lines on its front."""
+    return {"falling": line(0, 0, side, side), "rising": line(0, side, side, 0)}
+
+
+@dataclass(frozen=True)
+class Maker:
+    """Writes the steps of one making on the bench. `making` is the id of what is made, `thing` its plain name."""
+
+    bench: Bench
+    making: str
+    thing: str
+    fabrics: tuple[str, ...]
+
+    @property
+    def seam(self) -> Measure:
+        return self.bench.plan.seam
+
+    @property
+    def diagonal_seam(self) -> Measure:
+        """What a diagonal seam takes off the side of a square."""
+        return self.seam * ROOT2
+
+    def trimmed_later(self, size: Measure, room: int) -> Measure:
+        """The cut size of a piece trimmed later: up to the ruler's mark, with `room` shares more if the plan is roomy."""
+        plan = self.bench.plan
+        if plan.trimming == "roomy":
+            size = size + room * ROOM[plan.unit]
+        return round_up(size, plan.ruler)
+
+    def cut(self, fabric: str, width: Measure, height: Measure | None = None) -> str:
+        return self.bench.cut(fabric, width, width if height is None else height)
+
+    def mark(self, square: str, *which: str) -> str:
+        """Mark diagonals ("falling", "rising") of a pile of cut squares; like squares marked alike are one pile."""
+        pile = self.bench.piles[square]
+        assert pile.size is not None
+        lines = tuple(diagonals(pile.size[0])[name] for name in which)
+        name = f"{square.removeprefix('cut:')}:{'+'.join(which)}"
+        marked = self.bench.pile(Pile(f"marked:{name}", pile.thing, "marked", pile.fabrics, pile.size))
+        self.bench.step(
+            f"mark:{name}", "mark", {square: 1}, {marked: 1}, Mark(lines), f"cut:{pile.fabrics[0]}", pile.size
+        )
+        return marked
+
+    def mark_unit(self, pile: str, lines: Sequence[Line]) -> str:
+        """Mark lines on the back of sewn pieces."""
+        size = self.bench.piles[pile].size
+        return self._one(pile, "mark", "marked", Mark(tuple(lines)), size)
+
+    def pair(self, base: str, laid: Iterable[Laid], size: Size | None, stage: str = "") -> str:
+        laid = tuple(laid)
+        takes = {base: 1}
+        for each in laid:
+            takes[each.pile] = takes.get(each.pile, 0) + 1
+        return self._write("pair", f"paired{stage}", takes, Pair(base, laid), size)
+
+    def sew(self, pile: str, lines: Sequence[Line], stage: str = "") -> str:
+        return self._one(pile, "sew", f"sewn{stage}", Sew(tuple(lines)), self.bench.piles[pile].size)
+
+    def cut_apart(
+        self,
+        pile: str,
+        lines: Sequence[Line],
+        parts: Sequence[tuple[Point, int, str | None]],
+        stage: str = "",
+    ) -> tuple[str, ...]:
+        """Cut stacks apart. A part is (a point inside it, turn, hand); hand None is thrown away.
+
+        Returns the pile of each hand, in order of first mention.
+        """
+        hands = list(dict.fromkeys(hand for _, _, hand in parts if hand is not None))
+        piles = {hand: self._pile(f"cut apart{stage}", None, hand) for hand in hands}
+        gives = {piles[hand]: sum(h == hand for _, _, h in parts) for hand in hands}
+        action = CutApart(
+            tuple(lines),
+            tuple(Part(inside, turn, None if hand is None else piles[hand]) for inside, turn, hand in parts),
+        )
+        step_id = f"cut apart{stage}:{self.making}"
+        self.bench.step(step_id, "cut apart", {pile: 1}, gives, action, self.making)
+        return tuple(piles.values())
+
+    def press(self, pile: str, toward: str, size: Size | None, turn: int = 0, stage: str = "") -> str:
+        return self._one(pile, "press", f"pressed{stage}", Press(toward, turn), size)
+
+    def trim(self, pile: str, width: Measure, height: Measure, centre: Point, stage: str = "") -> str:
+        return self._one(pile, "trim", f"trimmed{stage}", Trim(width, height, centre), (width, height))
+
+    def _one(self, pile: str, operation: str, state: str, action: Action, size: Size | None) -> str:
+        return self._write(operation, state, {pile: 1}, action, size, self.bench.piles[pile].bag)
+
+    def _write(
+        self,
+        operation: str,
+        state: str,
+        takes: Mapping[str, int],
+        action: Action,
+        size: Size | None,
+        hand: str | None = None,
+    ) -> str:
+        made = self._pile(state, size, hand)
+        stage = state + (f":{hand}" if hand else "")
+        self.bench.step(f"{stage}:{self.making}", operation, takes, {made: 1}, action, self.making, size)
+        return made
+
+    def _pile(self, state: str, size: Size | None, hand: str | None) -> str:
+        """Hand "" is the only hand there is: no bag letter."""
+        bag = hand or None
+        pile_id = f"{state}{':' + bag if bag else ''}:{self.making}"
+        return self.bench.pile(Pile(pile_id, self.thing, state, self.fabrics, size, bag))

@@ -1,0 +1,160 @@
+"""From pictures to units: which recipe makes each part of a block, how it lies there, and how many all blocks need."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tracker.making import Bench, Maker, token
+from tracker.plan import Block, Cell, Plan
+from tracker.recipes import Recipe
+from tracker.region import TURNS, Region
+from tracker.work import UnitRow
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A kind of unit: its recipe, and the region it shows as it comes out of the making."""
+
+    recipe: Recipe
+    region: Region
+
+    @property
+    def name(self) -> str:
+        """What is made, in one text that stays the same wherever it is used."""
+        way = f" {self.recipe.way}" if self.recipe.way else ""
+        return f"{self.recipe.kind}{way}:{region_text(self.region)}"
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A unit in a block's picture: its top-left cell (from 0), the cells it covers, and its clockwise turn there."""
+
+    unit: Unit
+    row: int
+    column: int
+    down: int
+    across: int
+    turn: int
+
+    @property
+    def finished_turned(self) -> Region:
+        return self.unit.region.turned(self.turn)
+
+
+class NoRecipe(Exception):
+    """No way of making is known for a cell."""
+
+    def __init__(self, cell: Cell) -> None:
+        super().__init__(f"no recipe for the cell at row {cell.row + 1}, column {cell.column + 1}")
+        self.cell = cell
+
+
+def region_text(region: Region) -> str:
+    """A region as it stands in an id: sizes, then the quarters of each cell."""
+    cells = "|".join(
+        ",".join(":".join(dict.fromkeys(q)) if len(set(q)) == 1 else ":".join(q) for q in row) for row in region.cells
+    )
+    width, height = region.finished
+    if region.is_one_cell:
+        return f"{cells}@{token(width)}x{token(height)}"
+    return f"{cells}@{'+'.join(map(token, region.columns))}x{'+'.join(map(token, region.rows))}"
+
+
+def unit_for(region: Region, plan: Plan, recipes: Sequence[Recipe]) -> tuple[Unit, int] | None:
+    """The unit that shows this region and the turn that brings it there, or None where no recipe fits.
+
+    Where a kind can be made in several ways the plan's setting decides; "best" is settled before this is called.
+    """
+    for recipe in recipes:
+        if recipe.way_of is not None and getattr(plan, recipe.way_of) != recipe.way:
+            continue
+        for turn in TURNS:
+            canonical = region.turned((360 - turn) % 360)
+            if recipe.fits(canonical, plan):
+                return Unit(recipe, canonical), turn
+    return None
+
+
+def region_of(block: Block, cell: Cell) -> Region:
+    """The region of one cell, as one cell even where it spans several."""
+    width, height = block.cell_size(cell)
+    return Region((width,), (height,), ((cell.quarters,),))
+
+
+def units_of(block: Block, plan: Plan, recipes: Sequence[Recipe]) -> tuple[Placed, ...]:
+    """Every unit of a block's picture in reading order, each cell its own. Raises NoRecipe."""
+    known: dict[Region, tuple[Unit, int] | None] = {}
+    placed = []
+    for cell in block.cells:
+        region = region_of(block, cell)
+        if region not in known:
+            known[region] = unit_for(region, plan, recipes)
+        found = known[region]
+        if found is None:
+            raise NoRecipe(cell)
+        placed.append(Placed(found[0], cell.row, cell.column, cell.down, cell.across, found[1]))
+    return tuple(placed)
+
+
+def make_units(bench: Bench, needed: Sequence[Unit]) -> dict[Unit, str]:
+    """Write the making of every unit on the bench; the pile where each lies when finished.
+
+    `needed` is every kind once. A process that makes mirror images serves both hands where both are needed; an
+    unwanted mirror image has its pile too.
+    """
+    piles: dict[Unit, str] = {}
+    for unit in needed:
+        if unit in piles:
+            continue
+        mirrored = unit.recipe.mirror(unit.region)
+        mirror = None if mirrored is None else Unit(unit.recipe, mirrored)
+        first = unit
+        if mirror in needed and mirror is not None and mirror.name < unit.name:
+            first, mirror = mirror, unit
+        maker = Maker(bench, first.name, first.recipe.kind, first.region.cloths())
+        made = first.recipe.make(maker, first.region)
+        piles[first] = made[0]
+        if mirror is not None:
+            piles[mirror] = made[1]
+    return piles
+
+
+def unit_rows(
+    bench: Bench, piles: dict[Unit, str], needed: dict[Unit, int], times: dict[str, int]
+) -> tuple[UnitRow, ...]:
+    """The list of units: needed, made and spare, unwanted mirror images included."""
+    made_by = {flow.pile: (step.id, flow.each) for step in bench.steps.values() for flow in step.gives}
+    rows = []
+    for unit, pile in piles.items():
+        wanted = needed.get(unit, 0)
+        step_id, each = made_by[pile]
+        # Patches are cut to count and may share a pile with squares for other units: none of those is a spare.
+        made = wanted if unit.recipe.way is None else times[step_id] * each
+        width, height = unit.region.finished
+        trimmed = width + 2 * bench.plan.seam, height + 2 * bench.plan.seam
+        rows.append(
+            UnitRow(
+                unit.recipe.kind,
+                unit.recipe.way,
+                cloths_round(unit.region),
+                (width, height),
+                trimmed,
+                wanted,
+                made,
+                made - wanted,
+                pile,
+                bench.piles[pile].bag,
+            )
+        )
+    return tuple(rows)
+
+
+def cloths_round(region: Region) -> tuple[str, ...]:
+    """Cloths of a unit read clockwise from the least rotation, neighbours alike named once; of a larger region, in order."""
+    if not region.is_one_cell:
+        return region.cloths()
+    quarters = min(region.turned(turn).quarters for turn in TURNS)
+    if len(set(quarters)) == 1:
+        return quarters[:1]
+    return tuple(quarters[i] for i in range(4) if i == 0 or quarters[i] != quarters[i - 1])
