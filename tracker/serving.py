@@ -27,11 +27,12 @@ if TYPE_CHECKING:
     from wsgiref.types import WSGIApplication
 
 THREADS = 8
-LARGEST_BODY = 1_310_720
-"""Bytes in a request: 1.25 MiB, above any plan that may be uploaded."""
+LARGEST_BODY = 16 * 1024 * 1024
+"""Bytes in a request, above which the connection is cut: 16 MiB. Far above any plan, so that a photograph chosen
+by mistake is read to its end and answered by the application's own sentence, not by a broken connection."""
 IDLE_SECONDS = 30
 """A connection that sends nothing for so long is closed: a phone asleep, a body that never ends."""
-_WAKE_SECONDS = 0.5
+_WAKE_SECONDS = 0.25
 
 
 class CannotListen(OSError):
