@@ -41,9 +41,7 @@ def draw(svg: str, scale: int = 6) -> Image.Image:
     assert "".join(f"M{x} {y}h{long}v1H{back}z" for x, y, long, back in runs) == path.attrib["d"]
     for x, y, long, back in (map(int, run) for run in runs):
         assert back == x
-        pen.rectangle(
-            (x * scale, y * scale, (x + long) * scale - 1, (y + 1) * scale - 1), fill=path.attrib["fill"]
-        )
+        pen.rectangle((x * scale, y * scale, (x + long) * scale - 1, (y + 1) * scale - 1), fill=path.attrib["fill"])
     return image
 
 

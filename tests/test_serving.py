@@ -163,7 +163,7 @@ def test_a_tablet_is_wide(tablet_page: Page) -> None:
 
 
 SERVER = """
-    import sys, time, threading
+    import signal, sys, time
     from tracker import serving
     from tracker.network import AddressBook
 
@@ -175,17 +175,18 @@ SERVER = """
         return [b"done"]
 
     port = int(sys.argv[1])
+    signal.signal(signal.SIGHUP, signal.SIG_IGN if "outlive" in sys.argv else signal.SIG_DFL)
     book = AddressBook(port, "127.0.0.1")
     sys.exit(serving.serve(app, lambda: print("CLOSED", flush=True), book, sys.stdout, sys.stderr))
 """
 
 
-def start(port: int, **more: str) -> subprocess.Popen[str]:
+def start(port: int, *more: str) -> subprocess.Popen[str]:
     """The server in a process of its own, up to the line that says how to stop it."""
     process = subprocess.Popen(
-        [sys.executable, "-c", textwrap.dedent(SERVER), str(port)],
+        [sys.executable, "-c", textwrap.dedent(SERVER), str(port), *more],
         cwd=Path(__file__).parent.parent,
-        env={**os.environ, "PYTHONIOENCODING": "utf-8", **more},
+        env={**os.environ, "PYTHONIOENCODING": "utf-8"},
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
@@ -220,6 +221,16 @@ def test_it_stops_cleanly_and_finishes_what_had_begun(number: signal.Signals, fr
     assert out.split() == ["CLOSED", "Stopped.", "Everything", "is", "saved."]
     assert answers == [b"done"]
     close_all(serving.listen("127.0.0.1", free_port))
+
+
+def test_started_to_outlive_its_terminal_it_does(free_port: int) -> None:
+    process = start(free_port, "outlive")
+    process.send_signal(signal.SIGHUP)
+    with urllib.request.urlopen(f"http://127.0.0.1:{free_port}/slow", timeout=10) as answer:
+        assert answer.read() == b"done"
+    process.terminate()
+    _, errors = process.communicate(timeout=15)
+    assert (process.returncode, errors) == (0, "")
 
 
 def test_serve_on_a_taken_port_says_so_closes_the_store_and_returns_1(taken_port: int) -> None:

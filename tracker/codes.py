@@ -26,9 +26,7 @@ def _code(text: str, level: Level) -> qrcode.QRCode:
     try:
         code.make(fit=True)
     except (DataOverflowError, ValueError) as fault:
-        raise ValueError(
-            f"{len(text)} characters are too many for one QR code; a shorter text fits."
-        ) from fault
+        raise ValueError(f"{len(text)} characters are too many for one QR code; a shorter text fits.") from fault
     return code
 
 

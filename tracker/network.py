@@ -102,9 +102,7 @@ def addresses(found: Iterable[Interface] | None = None) -> list[Address]:
             ip = ipaddress.ip_address(text)
             if ip.version == 4 and not ip.is_loopback and not ip.is_unspecified:
                 weight, doubts = _doubts(ip, interface)
-                ranked.append(
-                    (weight, _range(ip), interface.name, ip, Address(text, interface.label, doubts))
-                )
+                ranked.append((weight, _range(ip), interface.name, ip, Address(text, interface.label, doubts)))
     return [address for *_, address in sorted(ranked, key=lambda entry: entry[:4])]
 
 

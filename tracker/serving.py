@@ -176,7 +176,10 @@ def _heeding_signals(ending: threading.Event) -> Iterator[None]:
     def heed(_number: int, _frame: FrameType | None) -> None:
         ending.set()
 
-    heeded = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK") if hasattr(signal, name)]
+    names = ["SIGINT", "SIGTERM", "SIGBREAK"]
+    if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) != signal.SIG_IGN:
+        names.append("SIGHUP")  # unless it was started to outlive its terminal
+    heeded = [getattr(signal, name) for name in names if hasattr(signal, name)]
     before = [(number, signal.signal(number, heed)) for number in heeded]
     try:
         yield
