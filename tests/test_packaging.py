@@ -47,7 +47,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("dist")
     run(sys.executable, "-m", "hatchling", "build", "-t", "sdist", "-d", out, cwd=ROOT)
     (source,) = out.glob("*.tar.gz")
-    shutil.unpack_archive(source, out, filter="data")
+    run(sys.executable, "-m", "tarfile", "-e", source, out, cwd=out)
     (unpacked,) = (path for path in out.iterdir() if path.is_dir())
     run(sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", out, cwd=unpacked)
     (built,) = out.glob("*.whl")
