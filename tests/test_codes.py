@@ -24,7 +24,8 @@ SPACE = "{http://www.w3.org/2000/svg}"
 
 
 def read(image: Image.Image) -> list[str]:
-    return [found.text for found in zxingcpp.read_barcodes(image)]
+    """The texts of the codes in a picture, as a phone reads them that cannot read light on dark."""
+    return [found.text for found in zxingcpp.read_barcodes(image, try_invert=False)]
 
 
 def draw(svg: str, scale: int = 6) -> Image.Image:
