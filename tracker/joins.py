@@ -118,7 +118,7 @@ def _parted(units: tuple[Placed, ...], direction: str) -> list[tuple[Placed, ...
 
 @dataclass(frozen=True)
 class SeamEnd:
-    """A seam that runs out at an edge of a piece: `along` it from the left or top (finished), between two named parts."""
+    """A seam that runs out at an edge of a piece, `along` it from the left or top (finished)."""
 
     along: Measure
     between: tuple[str, str]

@@ -135,7 +135,7 @@ class Maker:
         return self.seam * ROOT2
 
     def trimmed_later(self, size: Measure, room: int) -> Measure:
-        """The cut size of a piece trimmed later: up to the ruler's mark, with `room` shares more if the plan is roomy."""
+        """The cut size of a piece trimmed later: up to the mark, with `room` shares more if the plan is roomy."""
         plan = self.bench.plan
         if plan.trimming == "roomy":
             size = size + room * ROOM[plan.unit]
@@ -157,9 +157,11 @@ class Maker:
         return marked
 
     def mark_unit(self, pile: str, lines: Sequence[Line]) -> str:
-        """Mark lines on the back of sewn pieces."""
-        size = self.bench.piles[pile].size
-        return self._one(pile, "mark", "marked", Mark(tuple(lines)), size)
+        """Mark lines on the back of sewn pieces, for this making."""
+        kept = self.bench.piles[pile]
+        marked = self.bench.pile(Pile(f"marked:{self.making}", kept.thing, "marked", kept.fabrics, kept.size))
+        self.bench.step(marked, "mark", {pile: 1}, {marked: 1}, Mark(tuple(lines)), self.making, kept.size)
+        return marked
 
     def pair(self, base: str, laid: Iterable[Laid], size: Size | None, stage: str = "") -> str:
         laid = tuple(laid)

@@ -139,7 +139,7 @@ class Quilt:
 
 @dataclass(frozen=True)
 class Plan:
-    """A whole plan. `ruler` is the mark that pieces to be trimmed are rounded up to; `allowance` a share (1/20 is 5 %)."""
+    """A whole plan. `ruler` is the mark that trimmed pieces are rounded up to; `allowance` a share (1/20 is 5 %)."""
 
     title: str
     unit: str
@@ -158,5 +158,5 @@ class Plan:
         return sum(key == block for key in self.quilt.blocks_in_order())
 
     def darker(self, first: str, second: str) -> str:
-        """The darker of two fabric keys; of equal tone the one first in the alphabet (the trade's habit, made definite)."""
+        """The darker of two fabric keys; of equal tone the one first in the alphabet."""
         return min((first, second), key=lambda key: (-self.fabrics[key].tone, key))

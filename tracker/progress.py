@@ -122,7 +122,7 @@ class Progress:
             (self.on_pile(flow.pile) // flow.each for flow in step.takes if self._is_shared(flow)), default=step.count
         )
         own = [flow for flow in step.takes if not self._is_shared(flow)]
-        ready = []
+        ready: list[int] = []
         for number in self.blocks_of(step):
             if len(ready) == shared:
                 break
@@ -239,10 +239,9 @@ class Progress:
 
     def _record_done(self, tap_id: str, tap: Tap) -> None:
         step = self._step(tap)
-        if step.per == "quilt":
-            times, blocks = _count(tap.get("times")), ()
-        else:
-            times, blocks = 0, self._blocks(step, tap.get("blocks"))
+        pooled = step.per == "quilt"
+        times = _count(tap.get("times")) if pooled else 0
+        blocks = () if pooled else self._blocks(step, tap.get("blocks"))
         payable = self._affordable(step, 0) >= times if step.per == "quilt" else self._can_do(step, blocks)
         kept = _Recorded(tap, step, times, blocks, payable)
         if payable:

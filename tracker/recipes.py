@@ -26,10 +26,10 @@ RIGHT_ANGLE_UP_RIGHT = {"upper left": 90, "upper right": 0, "lower right": 270, 
 class Recipe:
     """One way to make one kind of unit.
 
-    `fits(region, plan)` is true for regions it makes, as they come out of `make`. `make(maker, region)` writes the steps and
-    returns the pile of finished units, and after it the pile of mirror images where the process makes such.
+    `fits(region, plan)` is true for regions it makes, as they come out of `make`. `make(maker, region)` writes the
+    steps and returns the pile of finished units, and after it the pile of mirror images where the process makes such.
     `mirror(region)` is what those mirror images show, or None where there are none or either hand serves.
-    `way_of` names the plan's setting that asks for this way ("half_square", "geese"), or is None where there is only one.
+    `way_of` names the plan's setting that asks for this way ("half_square", "geese"); None where there is one way.
     """
 
     kind: str
@@ -65,7 +65,7 @@ def fits_half_square(region: Region, plan: Plan) -> bool:
 def _marked_pair(maker: Maker, dark: str, light: str, side: Measure, *marks: str) -> str:
     """A light square, marked on its back, laid on a dark one."""
     base, laid = maker.cut(dark, side), maker.mark(maker.cut(light, side), *marks)
-    return maker.pair(base, [Laid(laid, 0, Measure(), Measure())], (side, side))
+    return maker.pair(base, [Laid(laid, 90, Measure(), Measure())], (side, side))
 
 
 def _either_side(middle: Line, seam: Measure) -> tuple[Line, Line]:

@@ -108,7 +108,7 @@ class BlockRoute:
     # laying out
 
     def _groups(self) -> list[tuple[Node, tuple[Leaf, ...]]]:
-        """What lies together in the layout: the units of each row, or a single unit that is joined to a larger piece."""
+        """What lies together in the layout: the units of each row, or a unit joined to a larger piece."""
         if isinstance(self.root, Leaf):
             return [(self.root, (self.root,))]
         groups: list[tuple[Node, tuple[Leaf, ...]]] = []

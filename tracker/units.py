@@ -151,7 +151,7 @@ def unit_rows(
 
 
 def cloths_round(region: Region) -> tuple[str, ...]:
-    """Cloths of a unit read clockwise from the least rotation, neighbours alike named once; of a larger region, in order."""
+    """Cloths of a unit read clockwise from the least rotation, neighbours alike once; of a larger region, in order."""
     if not region.is_one_cell:
         return region.cloths()
     quarters = min(region.turned(turn).quarters for turn in TURNS)

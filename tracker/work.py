@@ -186,7 +186,7 @@ class Join:
 
 @dataclass(frozen=True)
 class SeamPress:
-    """Which way one seam's allowance goes: the seam between pieces `between` (named as r2c3 or row 2), toward one or open."""
+    """Which way the allowance between two pieces (named as r2c3 or row 2) goes: toward one of them, or open."""
 
     between: tuple[str, str]
     toward: str
@@ -215,8 +215,8 @@ Action = Cut | Mark | Pair | Sew | CutApart | Press | Trim | LayOut | Pin | Join
 class Pile:
     """Like pieces in one state.
 
-    `thing` is what they are ("square", "half-square triangle", "row 2 of beacon"), `state` how far they have come ("cut",
-    "marked", "sewn", "pressed", ...), `fabrics` the cloths in them (keys), `size` their size now (None where a folded
+    `thing` is what they are ("square", "half-square triangle", "row 2 of beacon"), `state` how far they
+    have come ("cut", "marked", "sewn", "pressed", ...), `fabrics` the cloths in them (keys), `size` their size now (None where a folded
     stack has none worth measuring), `bag` the letter of the bag for one hand of a handed pair, `block` the block key
     where the pile belongs to single blocks.
     """
@@ -265,7 +265,7 @@ class Step:
 class UnitRow:
     """A kind of unit in the quilt: how it is made, and how many are needed, made and left over.
 
-    `fabrics` are read clockwise from the least rotation (one key for a plain patch). `pile` is where finished units lie.
+    `fabrics` are read clockwise from the least rotation (one key if plain). `pile` is where finished units lie.
     """
 
     kind: str
