@@ -1,0 +1,74 @@
+"""What can be wrong with a step, as facts: the kind, the step, and what differs. Each kind has one plain sentence."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.measure import Measure, write_length
+
+KINDS = {
+    "unknown pile": "the pile {pile} is not in the list of piles",
+    "empty pile": "it takes from the pile {pile}, where nothing has been put",
+    "wrong thing": "it needs {needed}, but {found} lies on the pile {pile}",
+    "wrong takes": "it must take {needed} from {pile}, but takes {found}",
+    "wrong gives": "it gives {needed} to {pile}, but is said to give {found}",
+    "unlike": "what it puts on the pile {pile} differs in {what} from what lies there",
+    "no cloth": "a size of {width} by {height} is no cloth",
+    "mark off the cloth": "a pencil line lies outside the piece",
+    "not on the base": "piece {piece} is laid beside the base",
+    "sews nothing": "line {line} of stitches goes through no two layers",
+    "seam line": "line {line} of stitches lies {found} from the nearest mark or edge, not {needed}",
+    "not across": "cut {line} does not go right across",
+    "no part": "part {part} is not in the cloth",
+    "part twice": "parts {part} and {other} are the same piece",
+    "unnamed part": "cutting apart gives {found} pieces, but {needed} are named",
+    "not sewn": "piece {piece} is not sewn to the base",
+    "gap": "the seam of piece {piece} does not run its whole length",
+    "allowance": "behind the seam of piece {piece} the {layer} leaves {found}, not {needed}",
+    "held shut": "other stitches hold piece {piece} shut",
+    "no fold": "nothing is folded there to press open",
+    "bad word": "{word} is not one of {needed}",
+    "too small to trim": "the rectangle {width} by {height} reaches outside the cloth",
+    "edges": "an edge of {found} meets one of {needed}",
+    "ragged edge": "the {edge} edge of piece {piece} is not straight for the whole seam allowance",
+    "too narrow": "piece {piece} is no wider than its two seam allowances",
+    "unpressed": "a seam that meets this one is not pressed yet",
+    "wrong seams": "{found} seams are to be pressed, but {needed} lie there unpressed",
+    "wrong name": "{name} is not on that side of the seam",
+}
+"""Every kind of fault, and the sentence about "this step" that its facts fill."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """The first thing that cannot be done as printed: in which step, of what kind, and the facts of it."""
+
+    step: str
+    kind: str
+    facts: tuple[tuple[str, object], ...] = ()
+
+    def fact(self, name: str) -> object:
+        return dict(self.facts)[name]
+
+    def sentence(self, unit: str = "in") -> str:
+        """One sentence that names the step and what differs, lengths in the plan's unit."""
+        facts = {name: _shown(value, unit) for name, value in self.facts}
+        return f"{self.step}: {KINDS[self.kind].format(**facts)}."
+
+
+def _shown(value: object, unit: str) -> str:
+    if isinstance(value, Measure):
+        return write_length(value, unit) if value.is_rational else f"about {value.decimal(4)}"
+    return str(value)
+
+
+class Impossible(Exception):
+    """Raised where an action cannot be done with the cloth that lies there; the kind is one of KINDS."""
+
+    def __init__(self, kind: str, **facts: object) -> None:
+        super().__init__(kind)
+        self.kind = kind
+        self.facts = tuple(facts.items())
+
+    def in_step(self, step: str) -> Fault:
+        return Fault(step, self.kind, self.facts)

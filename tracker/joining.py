@@ -1,0 +1,175 @@
+"""Pieces sewn edge to edge, exactly: joins, strips added round, and pressing the seams that they make.
+
+Two pieces joined along a straight edge each lose the seam allowance there: it vanishes behind, and what is left meets
+at the seam.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from tracker.cloth import (
+    OPEN,
+    Cells,
+    Compass,
+    Facet,
+    Piece,
+    Seam,
+    clip_piece,
+    shift,
+    turned_piece,
+)
+from tracker.faults import Impossible
+from tracker.geometry import ONE, ZERO, Segment, Straight, area, compare
+from tracker.measure import Measure
+from tracker.work import SeamPress
+
+EDGES = ("top and bottom", "sides")
+DIRECTIONS = ("across", "down")
+_CELL_NAME = re.compile(r"r([0-9]+)c([0-9]+)")
+_ROW_NAME = re.compile(r"row ([0-9]+)")
+
+
+@dataclass(frozen=True)
+class Junction:
+    """Where seams of two pieces meet across a join: `along` from the left (or top) cut edge of the seam between them.
+
+    `first` and `second` are the sides their allowances lie on, of the left (or upper) piece and of the other.
+    """
+
+    along: Measure
+    first: Compass
+    second: Compass
+
+    @property
+    def nests(self) -> bool:
+        """True where the allowances lie opposite ways, so that the seams lock."""
+        return self.first != OPEN and (-self.first[0], -self.first[1]) == self.second
+
+
+def join_pieces(
+    pieces: Sequence[Piece], direction: str, seam: Measure
+) -> tuple[Piece, tuple[tuple[Junction, ...], ...]]:
+    """The pieces sewn together in order, and for each join the places where seams meet across it."""
+    if direction not in DIRECTIONS:
+        raise Impossible("bad word", word=direction, needed=", ".join(DIRECTIONS))
+    whole, junctions = pieces[0], []
+    for number, piece in enumerate(pieces[1:], 2):
+        whole, met = _joined(whole, piece, direction == "across", seam, number)
+        junctions.append(met)
+    return whole, tuple(junctions)
+
+
+def _joined(
+    first: Piece, second: Piece, across: bool, seam: Measure, number: int
+) -> tuple[Piece, tuple[Junction, ...]]:
+    lengths = [piece.size[1 if across else 0] for piece in (first, second)]
+    depths = [piece.size[0 if across else 1] for piece in (first, second)]
+    if lengths[0] != lengths[1]:
+        raise Impossible("edges", found=lengths[1], needed=lengths[0])
+    for place, depth in zip((number - 1, number), depths, strict=True):
+        if compare(depth, seam) <= 0:
+            raise Impossible("too narrow", piece=place)
+    a, b = (ONE, ZERO) if across else (ZERO, ONE)
+    far_edge, far = Straight(-a, -b, -depths[0]), Straight(-a, -b, seam - depths[0])
+    near_edge, near = Straight(a, b, ZERO), Straight(a, b, seam)
+    _check_pressed(first, far_edge)
+    _check_pressed(second, near_edge)
+    names = ("right", "left") if across else ("lower", "upper")
+    kept = _without_allowance(first, far, lengths[0] * seam, names[0], number - 1)
+    added = _without_allowance(second, near, lengths[1] * seam, names[1], number)
+    met = _junctions(first, far, second, near, across)
+    offset = depths[0] - 2 * seam
+    added = shift(offset * a, offset * b).piece(added)
+    at = depths[0] - seam
+    line: Segment = ((at, ZERO), (at, lengths[0])) if across else ((ZERO, at), (lengths[0], at))
+    new = Seam(line, None, (first.cells, second.cells))
+    return Piece(
+        kept.facets + added.facets,
+        (*kept.seams, new, *added.seams),
+        kept.marks + added.marks,
+        first.cells + second.cells,
+    ), met
+
+
+def _check_pressed(piece: Piece, edge: Straight) -> None:
+    for seam in piece.unpressed:
+        if any(edge.side(end) == 0 for end in seam.line):
+            raise Impossible("unpressed")
+
+
+def _without_allowance(piece: Piece, line: Straight, expected: Measure, edge: str, number: int) -> Piece:
+    """The piece without its seam allowance behind `line`, which must be a full straight strip of that area."""
+    hidden: list[Facet] = []
+    kept = clip_piece(piece, line, hidden)
+    if sum((area(facet.polygon) for facet in hidden), ZERO) != expected:
+        raise Impossible("ragged edge", edge=edge, piece=number)
+    return kept
+
+
+def _junctions(first: Piece, far: Straight, second: Piece, near: Straight, across: bool) -> tuple[Junction, ...]:
+    own, other = _seams_at(first, far, across), _seams_at(second, near, across)
+    return tuple(Junction(along, toward, other[along]) for along, toward in own.items() if along in other)
+
+
+def _seams_at(piece: Piece, line: Straight, across: bool) -> dict[Measure, Compass]:
+    """Where seams cut a stitching line squarely, measured along it, and the side their allowances lie on."""
+    found = {}
+    for seam in piece.seams:
+        start, end = seam.line
+        level = start[1] == end[1] if across else start[0] == end[0]
+        if level and seam.toward is not None and line.side(start) * line.side(end) <= 0:
+            found[start[1] if across else start[0]] = seam.toward
+    return dict(sorted(found.items(), key=lambda item: item[0]))
+
+
+def add_strips(base: Piece, strip: Piece, edges: str, seam: Measure) -> tuple[Piece, tuple[tuple[Junction, ...], ...]]:
+    """The base with a strip on each of two opposite edges; the strip is turned so that its length lies along them."""
+    if edges not in EDGES:
+        raise Impossible("bad word", word=edges, needed=", ".join(EDGES))
+    level = edges == "top and bottom"
+    edge = base.size[0 if level else 1]
+    turns = (0, 90) if level else (90, 0)
+    for degrees in turns:
+        lying = turned_piece(strip, degrees)
+        if lying.size[0 if level else 1] == edge:
+            return join_pieces((lying, base, lying), "down" if level else "across", seam)
+    raise Impossible("edges", found=strip.size[0], needed=edge)
+
+
+def press_seams(piece: Piece, wanted: Sequence[SeamPress]) -> Piece:
+    """The piece with its unpressed seams, in order, pressed as wanted."""
+    unpressed = piece.unpressed
+    if len(wanted) != len(unpressed):
+        raise Impossible("wrong seams", found=len(wanted), needed=len(unpressed))
+    orders = iter(wanted)
+    return replace(
+        piece,
+        seams=tuple(seam if seam.toward is not None else _pressed(seam, next(orders)) for seam in piece.seams),
+    )
+
+
+def _pressed(seam: Seam, order: SeamPress) -> Seam:
+    for name, cells in zip(order.between, seam.between or ((), ()), strict=True):
+        if not _is_named(name, cells):
+            raise Impossible("wrong name", name=name)
+    if order.toward == "open":
+        return Seam(seam.line, OPEN)
+    if order.toward not in order.between or order.between[0] == order.between[1]:
+        raise Impossible("bad word", word=order.toward, needed=", ".join((*order.between, "open")))
+    step = -1 if order.toward == order.between[0] else 1
+    upright = seam.line[0][0] == seam.line[1][0]
+    return Seam(seam.line, (step, 0) if upright else (0, step))
+
+
+def _is_named(name: str, cells: Cells) -> bool:
+    """Whether r2c3 or row 2 is among the cells of a piece. Other names, and pieces outside the picture, pass."""
+    if not cells:
+        return True
+    if cell := _CELL_NAME.fullmatch(name):
+        return (int(cell[1]) - 1, int(cell[2]) - 1) in cells
+    if row := _ROW_NAME.fullmatch(name):
+        return any(own == int(row[1]) - 1 for own, _ in cells)
+    return True
