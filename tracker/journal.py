@@ -175,17 +175,25 @@ class JournalStorage(Storage):
 
     def _commit(self, state: State, keep_former: bool = True) -> None:
         data = snapshot(state)
-        self._sound = False
+        was_sound, self._sound = self._sound, False
         try:
             if keep_former and self.path.exists():
                 second_name(self.path, self._former)
             write_whole(self.path, data)
             self._number = os.stat(self.path).st_ino
         except OSError as error:
+            # Still the file that it was? Else it was replaced, and only the folder could not be synced.
+            self._sound = was_sound and self._is_as_left()
             raise fault_of(error, self.path.parent) from error
         self.state = state
         self._size, self._lines, self._sound = len(data), 0, True
         self._bound = max(BOUND, self._documents())
+
+    def _is_as_left(self) -> bool:
+        with contextlib.suppress(OSError):
+            there = os.stat(self.path)
+            return (there.st_ino, there.st_size) == (self._number, self._size)
+        return False
 
     def commit(self, keep_former: bool = True) -> None:
         """Write the state as the whole file. `former` stays as it is where the file replaced is damaged or missing."""

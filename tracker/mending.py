@@ -152,7 +152,13 @@ class Filing:
             return None
         migrate(mended.state)
         storage = self._storage(name, mended.state)
-        storage.commit(keep_former=False)
+        try:
+            storage.commit(keep_former=False)
+        except StoreFault:
+            # The damaged file still stands where it was; the next start tries again.
+            if kept is not None:
+                kept.unlink(missing_ok=True)
+            raise
         self.findings.append(_mended_finding(name, mended, log, self._short(kept)))
         return storage
 

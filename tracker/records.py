@@ -80,7 +80,7 @@ class State:
     last: str
     day: str
     tables: Tables = field(default_factory=dict)
-    format: int = FORMAT
+    format: int = field(default_factory=lambda: FORMAT)
 
     def apply(self, entry: Entry) -> None:
         table = self.tables.setdefault(entry.table, {})

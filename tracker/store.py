@@ -17,7 +17,7 @@ import copy
 import re
 import secrets
 import threading
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -40,6 +40,7 @@ ID_LETTERS = "bcdfghjkmnpqrstvwxyz23456789"
 ID_LENGTH = 6
 QUILT_FILE = re.compile(rf"[a-z0-9]{{{ID_LENGTH}}}\.quilt")
 ROOM_FILE = "room.facts"
+FOLDERS = ("former", "deleted", "set-aside", "copies")
 
 
 def default_folder() -> Path:
@@ -118,13 +119,7 @@ class StoredQuilt(_Facts):
     def append_all(self, taps: Iterable[Document]) -> int:
         """Add the taps whose ids are not there yet, all or none; gives how many, which are on disk now. StoreFault."""
         with self._lock:
-            fresh: dict[str, Document] = {}
-            for tap in taps:
-                tap_id = tap.get("id")
-                if not isinstance(tap_id, str) or not tap_id:
-                    raise StoreFault("not storable", where="The tap", why="it has no id")
-                if tap_id not in self._ids:
-                    fresh.setdefault(tap_id, plain(tap, "tap"))
+            fresh = _fresh(taps, self._ids)
             if fresh:
                 self._before_change()
                 numbers = self._table.insert_multiple(fresh.values())
@@ -195,9 +190,9 @@ class Store:
     def _load(self) -> None:
         for path in self._files():
             read_first_line(path)  # a file of a newer format stops us before anything is changed
-        for name in ("former", "deleted", "set-aside", "copies"):
+        for name in FOLDERS:
             (self.folder / name).mkdir(exist_ok=True, mode=0o700)
-        for folder in (self.folder, self.folder / "former", *self._copies.days()):
+        for folder in (self.folder, *map(self.folder.joinpath, FOLDERS), *self._copies.days()):
             sweep(folder)
         rooms = [self._filing.open(name) for name in self._names() if name == ROOM_FILE]
         room = rooms[0] if rooms else None
@@ -258,7 +253,7 @@ class Store:
         Its id is the one wanted, where that is an id and free, or a fresh one. StoreFault.
         """
         facts = plain(about, "about")
-        begun = {tap["id"]: plain(tap, "tap") for tap in taps}
+        begun = _fresh(taps, ())
         with self._lock:
             if self._closed:
                 raise StoreFault("closed")
@@ -342,6 +337,18 @@ class Store:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+
+def _fresh(taps: Iterable[Document], known: Container[str]) -> dict[str, Document]:
+    """Copies of the taps whose ids are not known, by id, each once and in order. StoreFault "not storable"."""
+    fresh: dict[str, Document] = {}
+    for tap in taps:
+        tap_id = tap.get("id")
+        if not isinstance(tap_id, str) or not tap_id:
+            raise StoreFault("not storable", where="The tap", why="it has no id")
+        if tap_id not in known and tap_id not in fresh:
+            fresh[tap_id] = plain(tap, "tap")
+    return fresh
 
 
 def _is_ours(name: str) -> bool:

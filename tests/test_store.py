@@ -1,0 +1,454 @@
+"""The store when nothing goes wrong: what is kept, in which order, once, and at what cost."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from tinydb import where
+
+from tracker import journal, records
+from tracker.store import Store, StoreFault, default_folder
+
+DAY = date(2026, 11, 25)
+
+
+def open_store(folder: Path, day: date = DAY) -> Store:
+    return Store.open(folder, today=lambda: day)
+
+
+def tap(number: int) -> dict[str, Any]:
+    return {"id": f"tap-{number}", "step": "S cut", "times": number}
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {str(path): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def test_everything_is_there_after_a_restart(tmp_path: Path) -> None:
+    with open_store(tmp_path) as store:
+        quilt = store.add({"title": "Lighthouse", "plan": "seam = “¼”\n", "demo": False, "n": [1, None, True]})
+        assert all(quilt.append(tap(number)) for number in range(1, 31))
+        quilt.set_about(demo=True, note="kept by the window")
+        store.room.set_about(devices={"phone": "9f"})
+        version = quilt.version
+    with open_store(tmp_path) as store:
+        assert store.findings == []
+        assert [found.id for found in store.quilts()] == [quilt.id]
+        again = store.quilt(quilt.id)
+        assert list(again.taps) == [tap(number) for number in range(1, 31)]
+        assert again.about == {
+            "title": "Lighthouse",
+            "plan": "seam = “¼”\n",
+            "demo": True,
+            "n": [1, None, True],
+            "note": "kept by the window",
+        }
+        assert again.version == version
+        assert store.room.about == {"devices": {"phone": "9f"}}
+
+
+def test_the_version_grows_with_each_change_and_over_restarts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(journal, "BOUND", 4)
+    seen = []
+    with open_store(tmp_path) as store:
+        quilt_id = store.add({"title": "a"}).id
+    for restart in range(5):
+        with open_store(tmp_path) as store:
+            quilt = store.quilt(quilt_id)
+            for number in range(3):
+                quilt.append(tap(10 * restart + number))
+                seen.append(quilt.version)
+            quilt.set_about(title=str(restart))
+            seen.append(quilt.version)
+    assert seen == sorted(set(seen))
+
+
+def test_an_id_is_applied_once(tmp_path: Path) -> None:
+    with open_store(tmp_path) as store:
+        quilt = store.add({})
+        assert quilt.append(tap(1))
+        size = (tmp_path / f"{quilt.id}.quilt").stat().st_size
+        assert not quilt.append(tap(1))
+        assert not quilt.append({"id": "tap-1", "step": "another"})
+        assert quilt.append_all([tap(1)]) == 0
+        assert (tmp_path / f"{quilt.id}.quilt").stat().st_size == size
+        assert quilt.append_all([tap(2), tap(1), tap(3), tap(2)]) == 2
+    with open_store(tmp_path) as store:
+        again = store.quilt(quilt.id)
+        assert list(again.taps) == [tap(1), tap(2), tap(3)]
+        assert not again.append(tap(3))
+        assert again.has("tap-3")
+        assert not again.has("tap-4")
+
+
+def test_several_taps_are_one_line(tmp_path: Path) -> None:
+    with open_store(tmp_path) as store:
+        quilt = store.add({})
+        quilt.append_all([tap(number) for number in range(50)])
+        assert (tmp_path / f"{quilt.id}.quilt").read_bytes().count(b"\n") == 3
+
+
+def test_what_is_given_and_what_is_handed_out_are_apart_from_what_is_stored(tmp_path: Path) -> None:
+    with open_store(tmp_path) as store:
+        facts = {"list": [1]}
+        quilt = store.add(facts)
+        blocks = ["1"]
+        given = {"id": "a", "blocks": blocks}
+        quilt.append(given)
+        facts["list"].append(2)
+        blocks.append("2")
+        quilt.about["list"].append(3)
+        assert quilt.about == {"list": [1]}
+        assert list(quilt.taps) == [{"id": "a", "blocks": ["1"]}]
+        taps = quilt.taps
+        quilt.append({"id": "b"})
+        assert quilt.taps is taps, "20,000 taps are not copied for each look"
+        assert len(taps) == 2
+
+
+@pytest.mark.parametrize(
+    ("value", "sentence"),
+    [
+        (1.5, "tap, x cannot be kept: a float is never exact; give a whole number or text."),
+        (float("nan"), "tap, x cannot be kept: a float is never exact; give a whole number or text."),
+        ([1, [2.0]], "tap, x, item 2, item 1 cannot be kept: a float is never exact; give a whole number or text."),
+        ({"y": {1: 2}}, "tap, x, y cannot be kept: the key 1 is not text."),
+        (2**63, "tap, x cannot be kept: the number is too large."),
+        (
+            {1},
+            "tap, x cannot be kept: a set is not text, a whole number, true, false, a list or a table.",
+        ),
+    ],
+)
+def test_what_would_not_come_back_the_same_is_refused(tmp_path: Path, value: object, sentence: str) -> None:
+    with open_store(tmp_path) as store:
+        quilt = store.add({"title": "a"})
+        before = contents(tmp_path)
+        with pytest.raises(StoreFault) as caught:
+            quilt.append_all([tap(1), {"id": "b", "x": value}])
+        assert caught.value.kind == "not storable"
+        assert caught.value.sentence == sentence
+        with pytest.raises(StoreFault):
+            quilt.set_about(x=value)
+        with pytest.raises(StoreFault):
+            store.add({"x": value})
+        assert contents(tmp_path) == before
+        assert len(quilt.taps) == 0
+
+
+def test_nesting_without_end_and_taps_without_an_id_are_refused(tmp_path: Path) -> None:
+    endless: list[Any] = []
+    endless.append(endless)
+    with open_store(tmp_path) as store:
+        quilt = store.add({})
+        for wrong in ({"id": "a", "x": endless}, {"step": "a"}, {"id": 7}, {"id": ""}):
+            with pytest.raises(StoreFault, match="cannot be kept"):
+                quilt.append(wrong)
+        with pytest.raises(StoreFault, match="cannot be kept: it has no id"):
+            store.add({}, taps=[{"step": "a"}])
+
+
+@pytest.mark.parametrize("text", ["\x00\x1f\n\r\u2028", "\ud800", "½ “ü” 🧵", "</script>", "a" * 200_000])
+def test_any_text_comes_back_the_same(tmp_path: Path, text: str) -> None:
+    with open_store(tmp_path) as store:
+        quilt_id = store.add({"plan": text}).id
+        store.quilt(quilt_id).append({"id": text})
+    with open_store(tmp_path) as store:
+        assert store.findings == []
+        assert store.quilt(quilt_id).about == {"plan": text}
+        assert list(store.quilt(quilt_id).taps) == [{"id": text}]
+
+
+def test_quilts_come_in_the_order_in_which_they_were_made_whatever_the_clock_says(tmp_path: Path) -> None:
+    made = []
+    for back in range(12):
+        with open_store(tmp_path, DAY - timedelta(days=back)) as store:
+            made.append(store.add({"title": str(back)}).id)
+            assert [quilt.id for quilt in store.quilts()] == made
+    assert len(set(made)) == 12
+    assert all(re.fullmatch("[a-z0-9]{6}", quilt_id) for quilt_id in made)
+
+
+def test_a_quilt_begun_elsewhere_keeps_its_id_where_that_is_free(tmp_path: Path) -> None:
+    with open_store(tmp_path) as store:
+        first = store.add({"title": "a"}, taps=[tap(1), tap(2), tap(1)], wanted_id="k3f9p2")
+        assert first.id == "k3f9p2"
+        assert list(first.taps) == [tap(1), tap(2)]
+        assert not first.append(tap(2))
+        for wanted in ("k3f9p2", "../../x", "room", "K3F9P2", ""):
+            assert re.fullmatch("[a-z0-9]{6}", store.add({}, wanted_id=wanted).id)
+        assert len(store.quilts()) == 6
+    with open_store(tmp_path) as store:
+        assert list(store.quilt("k3f9p2").taps) == [tap(1), tap(2)]
+
+
+def test_a_deleted_quilt_can_be_taken_back(tmp_path: Path) -> None:
+    with open_store(tmp_path) as store:
+        kept, gone = store.add({"title": "kept"}), store.add({"title": "gone"})
+        gone.append(tap(1))
+        store.delete(gone.id)
+        assert store.quilts() == [kept]
+        for refused in (lambda: gone.append(tap(2)), lambda: store.delete(gone.id), lambda: store.quilt(gone.id)):
+            with pytest.raises(StoreFault) as caught:
+                refused()
+            assert caught.value.kind == "unknown"
+    with open_store(tmp_path) as store:
+        assert store.findings == [], "a deleted quilt is not a missing one"
+        assert [(found.id, found.about) for found in store.deleted()] == [(gone.id, {"title": "gone"})]
+        for unknown in (kept.id, "zzzzzz", "../room"):
+            with pytest.raises(StoreFault, match="There is no quilt"):
+                store.restore_deleted(unknown)
+        back = store.restore_deleted(gone.id)
+        assert list(back.taps) == [tap(1)]
+        assert back.append(tap(2))
+        assert store.deleted() == []
+    with open_store(tmp_path) as store:
+        assert [quilt.about["title"] for quilt in store.quilts()] == ["kept", "gone"]
+        assert list(store.quilt(gone.id).taps) == [tap(1), tap(2)]
+        store.delete(gone.id)
+        (tmp_path / "deleted" / f"{gone.id}.quilt").unlink()
+    with open_store(tmp_path) as store:
+        assert (store.findings, store.deleted()) == ([], []), "deleted for good by hand, it does not come back"
+
+
+def test_eight_threads_on_one_quilt(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(journal, "BOUND", 50)
+    applied: list[str] = []
+    with open_store(tmp_path) as store:
+        quilt = store.add({})
+
+        def hammer(worker: int) -> None:
+            for number in range(60):
+                # Half of the ids come from two threads each.
+                name = f"{worker // 2 if number % 2 else worker}-{number}-{number % 2}"
+                if quilt.append({"id": name}):
+                    applied.append(name)
+                with quilt.turn():
+                    count = len(quilt.taps)
+                    quilt.append({"id": f"turn-{count}", "count": count})
+                    assert quilt.taps[-1] == {"id": f"turn-{count}", "count": count}
+
+        threads = [threading.Thread(target=hammer, args=(worker,)) for worker in range(8)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        before = list(quilt.taps)
+    assert len(applied) == len(set(applied)) == 8 * 30 + 4 * 30
+    turns = [found for found in before if "count" in found]
+    assert len(turns) == 8 * 60
+    assert all(before[found["count"]] == found for found in turns)
+    with open_store(tmp_path) as store:
+        assert list(store.quilt(quilt.id).taps) == before
+        assert store.findings == []
+
+
+def test_threads_that_make_delete_and_tap_quilts_do_not_wait_for_each_other_for_ever(tmp_path: Path) -> None:
+    days = iter(DAY + timedelta(days=number // 7) for number in range(10**6))
+    with Store.open(tmp_path, today=lambda: next(days)) as store:
+        shared = store.add({"title": "shared"})
+
+        def work(worker: int) -> None:
+            for number in range(15):
+                mine = store.add({"title": f"{worker}"})
+                with shared.turn():
+                    shared.append({"id": f"{worker}-{number}"})
+                    mine.append({"id": "a"})
+                store.delete(mine.id)
+                if number % 3 == 0:
+                    store.restore_deleted(mine.id).append({"id": "b"})
+
+        threads = [threading.Thread(target=work, args=(worker,), daemon=True) for worker in range(4)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join(60)
+        assert not any(thread.is_alive() for thread in threads)
+        assert len(shared.taps) == 60
+        assert len(store.quilts()) == 1 + 4 * 5
+        assert all(len(quilt.taps) == 2 for quilt in store.quilts()[1:])
+
+
+def test_a_second_store_on_a_folder_is_refused(tmp_path: Path) -> None:
+    script = (
+        "import sys; from pathlib import Path; from tracker.store import Store, StoreFault\n"
+        "try: Store.open(Path(sys.argv[1])).close()\n"
+        "except StoreFault as fault: print(fault.kind)\n"
+        "else: print('open')"
+    )
+
+    def elsewhere() -> str:
+        ran = subprocess.run([sys.executable, "-c", script, str(tmp_path)], capture_output=True, text=True, check=True)
+        return ran.stdout.strip()
+
+    with open_store(tmp_path):
+        with pytest.raises(StoreFault) as caught:
+            open_store(tmp_path)
+        assert caught.value.kind == "in use"
+        assert str(tmp_path) in caught.value.sentence
+        assert elsewhere() == "in use"
+    assert elsewhere() == "open"
+
+
+def test_a_closed_store_takes_nothing(tmp_path: Path) -> None:
+    store = open_store(tmp_path)
+    quilt = store.add({})
+    store.close()
+    store.close()
+    before = contents(tmp_path)
+    for change in (lambda: quilt.append(tap(1)), lambda: store.add({}), lambda: store.room.set_about(a=1)):
+        with pytest.raises(StoreFault, match="has been closed"):
+            change()
+    assert contents(tmp_path) == before
+    assert len(quilt.taps) == 0
+
+
+def test_a_file_of_a_newer_format_is_refused_and_nothing_is_touched(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(records, "FORMAT", 2)
+    monkeypatch.setattr(records, "MIGRATIONS", {1: lambda tables: tables})
+    with open_store(tmp_path) as store:
+        quilt_id = store.add({"title": "a"}).id
+    monkeypatch.undo()
+    (tmp_path / ".left.behind.tmp").write_bytes(b"half")
+    before = contents(tmp_path)
+    with pytest.raises(StoreFault) as caught:
+        open_store(tmp_path)
+    assert caught.value.kind == "newer"
+    assert "file format 2; this one reads up to 1" in caught.value.sentence
+    assert contents(tmp_path) == before
+    assert (tmp_path / f"{quilt_id}.quilt").exists()
+
+
+def test_a_file_of_an_older_format_is_brought_up_to_date(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with open_store(tmp_path) as store:
+        quilt = store.add({"name": "Lighthouse"})
+        quilt.append({"id": "a", "times": 1})
+        quilt.set_about(demo=True)
+        version = quilt.version
+    old = (tmp_path / f"{quilt.id}.quilt").read_bytes()
+
+    def rename(tables: records.Tables) -> records.Tables:
+        about = dict(tables["about"]["1"])
+        about["title"] = about.pop("name", "")
+        return {**tables, "about": {"1": about}}
+
+    def count(tables: records.Tables) -> records.Tables:
+        return {**tables, "taps": {number: {**found, "by": 1} for number, found in tables["taps"].items()}}
+
+    monkeypatch.setattr(records, "FORMAT", 3)
+    monkeypatch.setattr(records, "MIGRATIONS", {1: rename, 2: count})
+    for _ in range(2):
+        with open_store(tmp_path) as store:
+            assert store.findings == []
+            again = store.quilt(quilt.id)
+            assert again.about == {"title": "Lighthouse", "demo": True}
+            assert again.taps[0] == {"id": "a", "times": 1, "by": 1}
+            assert again.version > version
+            again.append({"id": "b", "times": 1, "by": 1})
+    assert len(again.taps) == 2
+    assert (tmp_path / "former" / f"{quilt.id}.quilt").read_bytes() == old
+
+
+def test_a_tap_costs_one_line_however_many_there_are(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    written: list[int] = []
+    write: Callable[[int, bytes], int] = os.write
+
+    def counted(descriptor: int, data: bytes) -> int:
+        written.append(len(data))
+        return write(descriptor, data)
+
+    with open_store(tmp_path) as store:
+        quilt = store.add({"plan": "x" * 10_000}, taps=[tap(number) for number in range(20_000)])
+        monkeypatch.setattr(os, "write", counted)
+        for number in range(20_000, 20_100):
+            quilt.append(tap(number))
+        quilt.set_about(note="short")
+    assert len(written[:101]) == 101
+    assert max(written[:101]) < 250
+
+
+def test_a_long_journal_is_written_anew_ever_more_rarely(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(journal, "BOUND", 10)
+    anew: list[int] = []
+    with open_store(tmp_path) as store:
+        quilt = store.add({})
+        file = tmp_path / f"{quilt.id}.quilt"
+        identity = file.stat().st_ino
+        for number in range(1, 500):
+            quilt.append(tap(number))
+            if file.stat().st_ino != identity:
+                identity = file.stat().st_ino
+                anew.append(number)
+    assert anew[0] == 10
+    assert 4 <= len(anew) <= 7, anew
+    with open_store(tmp_path) as store:
+        assert len(store.quilt(quilt.id).taps) == 499
+
+
+def test_a_long_journal_is_written_anew_at_opening(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with open_store(tmp_path) as store:
+        quilt = store.add({})
+        for number in range(30):
+            quilt.append(tap(number))
+        version = quilt.version
+    monkeypatch.setattr(journal, "BOUND", 10)
+    with open_store(tmp_path) as store:
+        assert (tmp_path / f"{quilt.id}.quilt").read_bytes().count(b"\n") == 2
+        assert len(store.quilt(quilt.id).taps) == 30
+        assert store.quilt(quilt.id).version == version
+
+
+def test_the_rest_of_tinydb_works_on_these_files(tmp_path: Path) -> None:
+    """Everything else that TinyDB offers goes by whole snapshots, and is as durable."""
+    with open_store(tmp_path) as store:
+        quilt = store.add({})
+        table = quilt._table
+        quilt.append_all([tap(1), tap(2), tap(3)])
+        assert [found["id"] for found in table.search(where("times") >= 2)] == ["tap-2", "tap-3"]
+        table.update({"times": 9}, where("id") == "tap-2")
+        assert table.remove(doc_ids=[1]) == [1]
+        assert table.insert({"id": "after"}) == 4
+        with pytest.raises(ValueError, match="already exists"):
+            table.insert(table.all()[0])
+        before = quilt.version
+    with open_store(tmp_path) as store:
+        again = store.quilt(quilt.id)
+        assert [found["id"] for found in again.taps] == ["tap-2", "tap-3", "after"]
+        assert again.taps[0]["times"] == 9
+        assert again.version == before
+        assert again.append(tap(1))
+
+
+def test_other_files_in_the_folder_are_left_alone(tmp_path: Path) -> None:
+    tmp_path.joinpath("copies", "holiday").mkdir(parents=True)
+    others = [tmp_path / name for name in ("notes.txt", "k3f9p2 copy.quilt", "copies/holiday/x.quilt", "copies/readme")]
+    for path in others:
+        path.write_text("mine")
+    with open_store(tmp_path) as store:
+        assert (store.findings, store.quilts()) == ([], [])
+    assert [path.read_text() for path in others] == ["mine"] * 4
+
+
+def test_the_files_are_for_their_owner_alone(tmp_path: Path) -> None:
+    with open_store(tmp_path / "rooms") as store:
+        store.add({})
+    modes = {path.stat().st_mode & 0o077 for path in (tmp_path / "rooms").rglob("*") if path.suffix != ".lock"}
+    assert modes == {0}
+    assert (tmp_path / "rooms").stat().st_mode & 0o077 == 0
+
+
+def test_the_default_folder_follows_the_platform(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    assert default_folder().name == "sewing-room"
+    assert default_folder().is_absolute()

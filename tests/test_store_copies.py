@@ -1,0 +1,89 @@
+"""Dated copies of the store's files: which days, at what cost, and with a clock that cannot be trusted."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+from tracker import records
+from tracker.copies import DAYS_KEPT
+from tracker.store import Store
+
+DAY = date(2026, 11, 25)
+
+
+def open_store(folder: Path, day: date = DAY) -> Store:
+    return Store.open(folder, today=lambda: day)
+
+
+def tap(number: int) -> dict[str, Any]:
+    return {"id": f"tap-{number}", "step": "S cut", "times": number}
+
+
+def test_copies_are_dated_and_the_last_days_in_use_are_kept(tmp_path: Path) -> None:
+    used = [DAY + timedelta(days=3 * number) for number in range(DAYS_KEPT + 6)]
+    for number, day in enumerate(used):
+        with open_store(tmp_path, day) as store:
+            if number == 0:
+                quilt, still = store.add({"title": "busy"}), store.add({"title": "still"})
+            store.quilt(quilt.id).append(tap(number))
+    kept = sorted(path.name for path in (tmp_path / "copies").iterdir())
+    assert kept == [day.isoformat() for day in used[-DAYS_KEPT:]]
+    names = {path.name for path in (tmp_path / "copies" / kept[0]).iterdir()}
+    assert names == {"room.facts", f"{quilt.id}.quilt", f"{still.id}.quilt"}
+    for name, number in zip(kept, range(6, 20), strict=True):
+        copied = records.read_log(tmp_path / "copies" / name / f"{quilt.id}.quilt")
+        assert len(copied.entries) == number + 1
+    same = {(tmp_path / "copies" / name / f"{still.id}.quilt").stat().st_ino for name in kept}
+    assert len(same) == 1, "an unchanged quilt costs no room"
+
+
+def test_copies_are_made_when_the_day_changes_under_an_open_store(tmp_path: Path) -> None:
+    day = DAY
+    with Store.open(tmp_path, today=lambda: day) as store:
+        quilt = store.add({})
+        quilt.append(tap(1))
+        for number in range(2, 6):
+            day += timedelta(days=1)
+            quilt.append(tap(number))
+        copied = [
+            len(records.read_log(tmp_path / "copies" / str(DAY + timedelta(days=days)) / f"{quilt.id}.quilt").entries)
+            for days in range(5)
+        ]
+        assert copied == [0, 1, 2, 3, 4], "each as it was before that day's first change"
+
+
+def test_a_clock_set_back_or_forward_loses_neither_copies_nor_order(tmp_path: Path) -> None:
+    for number in range(DAYS_KEPT):
+        with open_store(tmp_path, DAY + timedelta(days=number)) as store:
+            quilt = store.quilts()[0] if store.quilts() else store.add({})
+            quilt.append(tap(number))
+    right = {path.name for path in (tmp_path / "copies").iterdir()}
+    for number in range(40):
+        with open_store(tmp_path, date(2001, 1, 1) + timedelta(days=number)) as store:
+            version = store.quilts()[0].version
+            assert store.findings == []
+            store.quilts()[0].append(tap(100 + number))
+            assert store.quilts()[0].version > version
+            days = {path.name for path in (tmp_path / "copies").iterdir()}
+            assert right < days
+            assert len(days) <= 2 * DAYS_KEPT
+    with open_store(tmp_path, date(2099, 1, 1)) as store:
+        assert len(store.quilts()[0].taps) == DAYS_KEPT + 40
+    with open_store(tmp_path, DAY + timedelta(days=20)) as store:
+        assert store.findings == []
+        assert (tmp_path / "copies" / str(DAY + timedelta(days=20))).is_dir()
+
+
+def test_copies_that_cannot_be_made_are_said_and_taps_go_on(tmp_path: Path) -> None:
+    day = DAY
+    with Store.open(tmp_path, today=lambda: day) as store:
+        quilt = store.add({})
+        day += timedelta(days=1)
+        (tmp_path / "copies" / str(day)).write_bytes(b"a file stands here")
+        assert quilt.append(tap(1))
+        assert quilt.append(tap(2))
+        assert [str(found) for found in store.findings] == [
+            "The copies of 26 November 2026 could not be made: File exists."
+        ]
