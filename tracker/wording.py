@@ -26,6 +26,7 @@ from tracker.work import (
     Size,
     Step,
     Trim,
+    UnitRow,
 )
 
 CAUTIONS = {
@@ -44,7 +45,11 @@ _CAUTION_OF = {
     "sew": "machine", "join": "machine", "add strip": "machine", "bind": "machine",
 }  # fmt: skip
 
-_PLURALS = {"patch": "patches", "square in a square": "squares in squares", "flying goose": "flying geese"}
+_PLURALS = {
+    "plain patch": "plain patches",
+    "square in a square": "squares in squares",
+    "flying goose": "flying geese",
+}
 
 _STATE_WORDS = {
     "cut apart": "cut apart, still folded",
@@ -99,6 +104,13 @@ class Words:
         across, down = self.ruler(size[0]), self.ruler(size[1])
         return across if size[0] == size[1] else f"{across} × {down.removeprefix('about ')}"
 
+    def exact_figures(self, size: Size) -> str:
+        """A size as lists give it: exact, and where it is off the ruler's mark the nearest mark beside it."""
+        across, down = (write_length(side, self.plan.unit) for side in size)
+        figures = f"{across} × {down}"
+        off = not all(on_mark(side, self.plan.ruler) for side in size)
+        return f"{figures} ({self.figures(size)} on the ruler)" if off else figures
+
     def size(self, size: Size) -> str:
         """A size in words: `2½ in square`, `6½ × 2½ in`."""
         return f"{self.figures(size)} {self.plan.unit}" + (" square" if size[0] == size[1] else "")
@@ -114,6 +126,16 @@ class Words:
 
     def cloths(self, keys: tuple[str, ...]) -> str:
         return " / ".join(self.fabric(key) for key in keys)
+
+    def unit(self, row: UnitRow) -> str:
+        """A row of the list of units: `96 half-square triangles, sand / teal, 2 in square finished, 1 spare`."""
+        kind = f"{row.kind} patch" if row.way is None else row.kind
+        words = [f"{row.needed} {plural(kind, row.needed)}", self.cloths(row.fabrics)]
+        words += [f"bag {row.bag}"] if row.bag else []
+        words.append(f"{self.size(row.finished)} finished")
+        words += [f"{row.way} at a time"] if row.way in ("two", "four", "eight") else []
+        words += [f"{row.spare} spare"] if row.spare else []
+        return ", ".join(words)
 
     def thing(self, pile: Pile, count: int = 1) -> str:
         """What the pieces of a pile are: `pale sand squares, 3 in`, `half-square triangles, rust / pale sand`."""
@@ -178,7 +200,8 @@ class Words:
         """What to do, in one to three sentences."""
         match step.action:
             case Cut(fabric, width, height):
-                return f"From {self.fabric(fabric)}, cut {plural(self.checklist.piles[step.gives[0].pile].thing, 2)} {self.size((width, height))}."
+                many = plural(self.checklist.piles[step.gives[0].pile].thing, 2)
+                return f"From {self.fabric(fabric)}, cut {many} {self.figures((width, height))} {self.plan.unit}."
             case Mark(lines):
                 return self._mark_text(step, len(lines))
             case Pair(base, laid):
@@ -200,8 +223,9 @@ class Words:
             case PressSeams(seams):
                 return self._press_seams_text(seams)
             case AddStrips(strip=strip, edges=edges):
+                thing = one(self.thing(self.checklist.piles[strip]))
                 return (
-                    f"Sew {one(self.thing(self.checklist.piles[strip]))}, to the {edges} each, {self.seam()} from the edge. "
+                    f"Sew {thing}, to each of the two, {edges}, {self.seam()} from the edge. "
                     "A strip cut a little longer is easier to line up; its ends are trimmed afterwards."
                 )
         raise AssertionError(step.action)

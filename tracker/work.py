@@ -216,9 +216,9 @@ class Pile:
     """Like pieces in one state.
 
     `thing` is what they are ("square", "half-square triangle", "row 2 of beacon"), `state` how far they
-    have come ("cut", "marked", "sewn", "pressed", ...), `fabrics` the cloths in them (keys), `size` their size now (None where a folded
-    stack has none worth measuring), `bag` the letter of the bag for one hand of a handed pair, `block` the block key
-    where the pile belongs to single blocks.
+    have come ("cut", "marked", "sewn", "pressed", ...), `fabrics` the cloths in them (keys), `size` their size now
+    (None where a folded stack has none worth measuring), `bag` the letter of the bag for one hand of a handed pair,
+    `block` the block key where the pile belongs to single blocks.
     """
 
     id: str

@@ -1,0 +1,82 @@
+"""The commands: what they print, their JSON held to its schema, their exit codes, and bad input in one sentence."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from tracker.cli import main
+from tracker.demo import PLAN_FILE
+
+HERE = Path(__file__).parent
+VALID = sorted((HERE / "plans" / "valid").glob("*.toml"))
+BROKEN = sorted((HERE / "plans" / "broken").glob("*.toml"))
+
+
+def schema(name: str) -> dict[str, object]:
+    loaded: dict[str, object] = json.loads((HERE / "schemas" / f"{name}.json").read_text())
+    return loaded
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    code = main(arguments)
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+@pytest.mark.parametrize("command", ["check", "steps", "cut"])
+@pytest.mark.parametrize("plan", [PLAN_FILE, *VALID], ids=lambda path: path.stem)
+def test_json_keeps_to_its_schema(command: str, plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = run(capsys, command, str(plan), "--json")
+    assert (code, err) == (0, "")
+    jsonschema.validate(json.loads(out), schema(command), cls=jsonschema.Draft202012Validator)
+
+
+@pytest.mark.parametrize("command", ["check", "steps", "cut"])
+def test_a_broken_plan_is_said_and_ends_with_two(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    for plan in BROKEN[:10]:
+        code, out, err = run(capsys, command, str(plan))
+        assert code == 2
+        assert out == ""
+        assert all(line.startswith(plan.name) for line in err.splitlines())
+
+
+def test_errors_as_json(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "check", str(BROKEN[0]), "--json")
+    assert code == 2
+    jsonschema.validate(json.loads(out), schema("check"), cls=jsonschema.Draft202012Validator)
+    assert json.loads(out)["errors"]
+
+
+@pytest.mark.parametrize("path", ["no-such-plan.toml", ".", "\x01.toml"])
+def test_a_plan_that_cannot_be_read(path: str, capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, err = run(capsys, "check", path)
+    assert code == 2
+    assert len(err.splitlines()) == 1
+    assert "name a plan file that can be read" in err
+
+
+@pytest.mark.parametrize("port", ["0", "65536", "harbour", "-1", "1.5"])
+def test_a_port_that_is_none(port: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(["serve", "--port", port])
+    assert ended.value.code == 2
+    assert "whole number from 1 to 65535" in capsys.readouterr().err or port == "-1"
+
+
+def test_the_demo_plan_has_all_four_units_a_frame_and_a_dozen_blocks(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(capsys, "steps", str(PLAN_FILE), "--json")
+    report = json.loads(out)
+    kinds = {unit["kind"] for unit in report["units"]}
+    assert kinds == {"plain", "half-square triangle", "quarter-square triangle", "split quarter-square triangle"}
+    (block,) = report["blocks"]
+    assert (block["count"], block["inner"], block["unfinished"]) == (12, ["10 1/2"] * 2, ["12 1/2"] * 2)
+
+
+def test_every_command_stands_in_the_readme() -> None:
+    readme = (HERE.parent / "README.md").read_text()
+    for command in ("serve", "check", "steps", "cut"):
+        assert f"`sewing-room {command}" in readme

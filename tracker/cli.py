@@ -1,0 +1,209 @@
+"""The command line: `sewing-room` (same as `python -m tracker`)."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from tracker.checklist import CannotSew, compile_plan
+from tracker.demo import demo_plan_text, demo_taps
+from tracker.network import DEFAULT_PORT, AddressBook
+from tracker.plan import Plan
+from tracker.planfile import read_plan
+from tracker.problems import sentence
+from tracker.progress import Progress
+from tracker.report import check_report, cut_report, steps_report
+from tracker.serving import serve
+from tracker.store import Store, StoreFault, default_folder
+from tracker.wording import MANUALS, Words, cannot_sew
+from tracker.work import Checklist
+
+EXIT_BAD_PLAN = 2
+
+
+class BadPlan(Exception):
+    """A plan that cannot be used; `sentences` say why."""
+
+    def __init__(self, sentences: Sequence[str]) -> None:
+        super().__init__("\n".join(sentences))
+        self.sentences = list(sentences)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command. Out: the exit code (0; 1 for what could not be done; 2 for a plan with errors)."""
+    options = _parser().parse_args(_with_command(sys.argv[1:] if arguments is None else list(arguments)))
+    try:
+        code: int = options.run(options)
+    except BadPlan as fault:
+        return _complain(fault, options)
+    except StoreFault as fault:
+        print(fault, file=sys.stderr)
+        return 1
+    except BrokenPipeError:
+        # The reader of a pipe (head, less) has seen enough.
+        sys.stderr.close()
+        return 0
+    return code
+
+
+def _with_command(arguments: list[str]) -> list[str]:
+    """`serve` is meant where no command is named."""
+    return (
+        ["serve", *arguments]
+        if not arguments
+        or (
+            arguments[0].startswith("-")
+            and arguments[0]
+            not in (
+                "-h",
+                "--help",
+            )
+        )
+        else arguments
+    )
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="sewing-room", description="Turns a quilt-block plan into an exact checklist, followed on a phone."
+    )
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+    served = commands.add_parser("serve", help="start the server and show the QR code (the default)")
+    served.add_argument("--data", type=Path, metavar="DIR", help="folder for the quilts")
+    served.add_argument("--port", type=_port, default=DEFAULT_PORT, help=f"port to listen on ({DEFAULT_PORT})")
+    served.add_argument("--host", help="address to listen on, instead of all of this computer's")
+    served.add_argument("--demo", action="store_true", help="with a demo quilt, in a folder of its own")
+    served.set_defaults(run=_serve)
+    for name, run, words in (
+        ("check", _check, "say what a plan makes, or all its errors"),
+        ("steps", _steps, "print the checklist of a plan"),
+        ("cut", _cut, "print the pieces to cut for a plan"),
+    ):
+        command = commands.add_parser(name, help=words)
+        command.add_argument("plan", type=Path, metavar="PLAN", help="plan file (TOML)")
+        command.add_argument("--json", action="store_true", help="as JSON")
+        command.set_defaults(run=run)
+    return parser
+
+
+def _port(text: str) -> int:
+    try:
+        port = int(text)
+    except ValueError:
+        port = -1
+    if not 1 <= port <= 65535:
+        raise argparse.ArgumentTypeError(f"{text!r} is no port: give a whole number from 1 to 65535")
+    return port
+
+
+def _complain(fault: BadPlan, options: argparse.Namespace) -> int:
+    if getattr(options, "json", False):
+        print(json.dumps({"errors": fault.sentences}, ensure_ascii=False, indent=2))
+    else:
+        print("\n".join(fault.sentences), file=sys.stderr)
+    return EXIT_BAD_PLAN
+
+
+def _compiled(path: Path) -> tuple[Plan, Checklist]:
+    """The plan in a file and its checklist. Raises BadPlan."""
+    try:
+        text = path.read_bytes()
+    except OSError as fault:
+        raise BadPlan([f"{path}: {fault.strerror or fault}; name a plan file that can be read."]) from fault
+    reading = read_plan(text, path.name)
+    if reading.plan is None:
+        raise BadPlan([sentence(problem) for problem in reading.problems])
+    try:
+        return reading.plan, compile_plan(reading.plan)
+    except CannotSew as fault:
+        raise BadPlan([f"{path.name}, {cannot_sew(fault, reading.plan)}"]) from fault
+
+
+def _print_json(report: dict[str, Any]) -> int:
+    print(json.dumps(report, ensure_ascii=False, indent=2))
+    return 0
+
+
+def _check(options: argparse.Namespace) -> int:
+    plan, checklist = _compiled(options.plan)
+    if options.json:
+        return _print_json(check_report(plan, checklist))
+    words = Words(plan, checklist)
+    print(plan.title)
+    for row in checklist.blocks:
+        name = plan.blocks[row.key].name
+        print(f"  {row.count} × {name}: {words.size(row.unfinished)} unfinished, {words.size(row.finished)} finished")
+    for unit in checklist.units:
+        print(f"  {words.unit(unit)}")
+    for notice in checklist.notices:
+        print(f"Note: {words.notice(notice)}")
+    return 0
+
+
+def _steps(options: argparse.Namespace) -> int:
+    plan, checklist = _compiled(options.plan)
+    if options.json:
+        return _print_json(steps_report(plan, checklist))
+    words = Words(plan, checklist)
+    print(f"{plan.title}\n{MANUALS}")
+    for number, step in enumerate((step for step in checklist.steps if step.count), 1):
+        times = f"{step.count} ×" if step.per == "quilt" else f"each of {step.count} blocks"
+        print(f"\n{number}. [{step.station}] {words.title(step)} ({times})")
+        print(f"   {words.text(step)}\n   Check: {words.check(step)}")
+        if words.caution(step):
+            print(f"   {words.caution(step)}")
+    return 0
+
+
+def _cut(options: argparse.Namespace) -> int:
+    plan, checklist = _compiled(options.plan)
+    if options.json:
+        return _print_json(cut_report(plan, checklist))
+    words = Words(plan, checklist)
+    for key in plan.fabrics:
+        pieces = [piece for piece in checklist.pieces if piece.fabric == key]
+        if pieces:
+            print(f"{words.fabric(key)} ({key})")
+        for piece in pieces:
+            print(
+                f"  {piece.count:4} of {words.exact_figures((piece.width, piece.height))} {plan.unit}, for {piece.use}s"
+            )
+    for notice in checklist.notices:
+        print(f"Note: {words.notice(notice)}")
+    return 0
+
+
+def _serve(options: argparse.Namespace) -> int:
+    # Flask is needed only to serve, so that the other commands start at once.
+    from tracker.web import create_app
+
+    folder = options.data or default_folder()
+    store = Store.open(folder / "demo" if options.demo and options.data is None else folder)
+    for finding in store.findings:
+        print(finding)
+    if options.demo:
+        add_demo(store)
+    book = AddressBook(options.port, options.host)
+    return serve(create_app(store, book), store.close, book, sys.stdout, sys.stderr)
+
+
+def add_demo(store: Store) -> None:
+    """Put the demo quilt into a store that has none yet."""
+    if any(quilt.about.get("demo") for quilt in store.quilts()):
+        return
+    text = demo_plan_text()
+    plan = read_plan(text, "demo").plan
+    assert plan is not None
+    progress = Progress(plan, compile_plan(plan))
+    about = {
+        "title": plan.title,
+        "plan": text,
+        "demo": True,
+        "made_at": datetime.now(UTC).isoformat(timespec="seconds"),
+    }
+    store.add(about, demo_taps(progress))

@@ -1,0 +1,49 @@
+"""The demo: an invented quilt, some weeks on the way, so that every screen has something to show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from tracker.progress import Progress
+from tracker.work import LayOut, Step
+
+PLAN_FILE = Path(__file__).parent / "kingfisher.toml"
+
+UNITS_MADE = Fraction(1, 2)
+"""How much of the work on units is done: enough for half of the blocks."""
+
+
+def demo_plan_text() -> str:
+    """The demo's plan file."""
+    return PLAN_FILE.read_text(encoding="utf-8")
+
+
+def demo_taps(progress: Progress) -> Iterator[dict[str, Any]]:
+    """Taps for a quilt partly done, recorded on `progress` as they are given.
+
+    Everything is cut, units are made for half of the blocks; the first blocks are finished, the next one
+    squared, one has its rows joined and one is laid out.
+    """
+    for number, step in enumerate(progress.steps.values()):
+        if step.per == "quilt":
+            share = 1 if not step.takes else UNITS_MADE
+            yield _tap(progress, f"demo-{number}", step, {"times": -(-step.count * share // 1)})
+    for block, last in ((1, None), (2, None), (3, "square"), (4, "press"), (5, "lay out")):
+        yield from _block_taps(progress, block, last)
+
+
+def _block_taps(progress: Progress, block: int, last: str | None) -> Iterator[dict[str, Any]]:
+    """One block's steps in order, up to the first of operation `last`, or all."""
+    for number, step in enumerate(progress.block_steps(progress.block_keys[block])):
+        yield _tap(progress, f"demo-block-{block}-{number}", step, {"blocks": [block]})
+        if step.operation == last or (last == "lay out" and isinstance(step.action, LayOut)):
+            return
+
+
+def _tap(progress: Progress, tap_id: str, step: Step, what: dict[str, Any]) -> dict[str, Any]:
+    tap = {"id": tap_id, "do": "done", "step": step.id, **what}
+    progress.record(tap)
+    return tap
