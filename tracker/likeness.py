@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from tracker.cloth import OPEN, Compass, Content, Facet, Group, Piece, Seam, Stack, segment_on, span_of
-from tracker.folding import essential_stitches
+from tracker.faults import Impossible
+from tracker.folding import essential_stitches, press_open
 from tracker.geometry import Polygon, Segment, Span, Straight, common, left_of_spans, merged, without
 from tracker.measure import Measure
 
@@ -65,6 +66,15 @@ def either_hand(first: Piece, second: Piece) -> Piece:
         seams += [Seam(segment_on(line, span), side) for span in agreed]
         seams += [Seam(segment_on(line, span), OPEN) for span in disputed]
     return replace(first, seams=tuple(dict.fromkeys(seams)))
+
+
+def open_alike(first: Stack, second: Stack, seam: Measure) -> bool:
+    """Whether two folded stacks, pressed open as they lie, show the same cloth."""
+    try:
+        opened = [press_open(stack, "open", 0, seam) for stack in (first, second)]
+    except Impossible:
+        return False
+    return opened[0].bounds == opened[1].bounds and _same_cloth(opened[0].facets, opened[1].facets)
 
 
 def _same_cloth(first: tuple[Facet, ...], second: tuple[Facet, ...]) -> bool:

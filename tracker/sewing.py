@@ -2,74 +2,23 @@
 
 All pieces of a pile are alike, so one of each is enough: every step is done once, in order, with what lies on the
 piles it takes from. Where two steps give to one pile, what they give must lie exactly alike; only of units whose
-either hand serves the seams may lie differently under the same cloth. The first thing that cannot be done as printed
+either hand serves the seams may lie differently, under the same cloth. The first thing that cannot be done as printed
 is a Fault, and ends the sewing.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
-from tracker.cloth import (
-    Content,
-    Group,
-    Piece,
-    Stack,
-    clip_piece,
-    flip,
-    patch,
-    settled,
-    settled_piece,
-    shift,
-    span_of,
-    spans_on,
-    turn,
-    turned_piece,
-)
+from tracker.actions import Margins, Result, do
+from tracker.cloth import Content, Piece, Stack
 from tracker.faults import Fault, Impossible
-from tracker.folding import cut_stack, press_open, sew_lines
-from tracker.geometry import (
-    ONE,
-    XY,
-    ZERO,
-    Segment,
-    Straight,
-    intersection,
-    left_of_spans,
-)
-from tracker.joining import Junction, add_strips, join_pieces, press_seams
-from tracker.likeness import difference_between, either_hand
+from tracker.joining import Junction
+from tracker.likeness import difference_between, either_hand, open_alike
 from tracker.measure import Measure
-from tracker.work import (
-    AddStrips,
-    Cut,
-    CutApart,
-    Join,
-    LayOut,
-    Line,
-    Mark,
-    Pair,
-    Pile,
-    Pin,
-    Point,
-    Press,
-    PressSeams,
-    Sew,
-    Step,
-    Trim,
-)
-
-
-@dataclass(frozen=True)
-class Margins:
-    """What a trim cuts off on each side, measured from the bounding box."""
-
-    left: Measure
-    top: Measure
-    right: Measure
-    bottom: Measure
+from tracker.work import Pile, Step
 
 
 @dataclass(frozen=True)
@@ -123,267 +72,80 @@ def flows(steps: Iterable[Step]) -> dict[str, Counted]:
 
 def sew(piles: Mapping[str, Pile], steps: Sequence[Step], seam: Measure) -> Trace:
     """Do every step once, in order, with the plan's seam allowance."""
-    lying: dict[str, Content] = {}
+    table = _Table(piles, seam)
     done: dict[str, Done] = {}
     for step in steps:
         try:
-            happened = _do(step, piles, lying, seam)
-            for pile, content in happened.after.items():
-                handed = piles[pile].block is None
-                lying[pile] = _together(pile, lying[pile], content, seam, handed) if pile in lying else content
+            done[step.id] = table.do(step)
         except Impossible as trouble:
-            return Trace(done, lying, trouble.in_step(step.id))
-        done[step.id] = happened
-    return Trace(done, lying)
+            return Trace(done, table.first_of_each(), trouble.in_step(step.id))
+    return Trace(done, table.first_of_each())
 
 
-def _together(pile: str, first: Content, second: Content, seam: Measure, handed: bool) -> Content:
-    """What stands for a pile that both contents are put on; of units either hand may serve (`handed`)."""
-    what = difference_between(first, second, seam)
-    if what is None:
-        return first
-    if handed and what == "the seams" and isinstance(first, Piece) and isinstance(second, Piece):
-        return either_hand(first, second)
-    raise Impossible("unlike", pile=pile, what=what)
+class _Table:
+    """What lies on each pile: one content, or several where mirror images lie together until they are opened."""
+
+    def __init__(self, piles: Mapping[str, Pile], seam: Measure) -> None:
+        self._piles, self._seam = piles, seam
+        self._lying: dict[str, list[Content]] = {}
+
+    def first_of_each(self) -> dict[str, Content]:
+        return {pile: contents[0] for pile, contents in self._lying.items()}
+
+    def do(self, step: Step) -> Done:
+        """The step done with all that may lie on its piles. Raises Impossible."""
+        for flow in (*step.takes, *step.gives):
+            if flow.pile not in self._piles:
+                raise Impossible("unknown pile", pile=flow.pile)
+        for flow in step.takes:
+            if flow.pile not in self._lying:
+                raise Impossible("empty pile", pile=flow.pile)
+        taken = {flow.pile: list(self._lying[flow.pile]) for flow in step.takes}
+        rounds = max((len(contents) for contents in taken.values()), default=1)
+        results = []
+        for number in range(rounds):
+            before = {pile: contents[min(number, len(contents) - 1)] for pile, contents in taken.items()}
+            results.append((before, do(step, before, self._seam)))
+        for _, result in results:
+            self._put(result)
+        before, first = results[0]
+        margins = _least_margins([result.margins for _, result in results if result.margins is not None])
+        after = {pile: contents[0] for pile, contents in first.after.items()}
+        return Done(step.id, before, after, margins, first.junctions)
+
+    def _put(self, result: Result) -> None:
+        for pile, contents in result.after.items():
+            for content in contents:
+                self._put_one(pile, content)
+
+    def _put_one(self, pile: str, content: Content) -> None:
+        lying = self._lying.setdefault(pile, [])
+        what = None
+        for place, other in enumerate(lying):
+            what = difference_between(other, content, self._seam)
+            if what is None:
+                return
+            if what == "the seams" and isinstance(other, Piece) and isinstance(content, Piece) and self._handed(pile):
+                lying[place] = either_hand(other, content)
+                return
+        if lying and not (self._handed(pile) and self._open_alike(lying[0], content)):
+            raise Impossible("unlike", pile=pile, what=what)
+        lying.append(content)
+
+    def _handed(self, pile: str) -> bool:
+        """Only of units, which belong to no single block, may either hand serve."""
+        return self._piles[pile].block is None
+
+    def _open_alike(self, first: Content, second: Content) -> bool:
+        return isinstance(first, Stack) and isinstance(second, Stack) and open_alike(first, second, self._seam)
 
 
-def _do(step: Step, piles: Mapping[str, Pile], lying: Mapping[str, Content], seam: Measure) -> Done:
-    for flow in (*step.takes, *step.gives):
-        if flow.pile not in piles:
-            raise Impossible("unknown pile", pile=flow.pile)
-    before: dict[str, Content] = {}
-    for flow in step.takes:
-        if flow.pile not in lying:
-            raise Impossible("empty pile", pile=flow.pile)
-        before[flow.pile] = lying[flow.pile]
-    return _Doing(step, before, seam).run()
-
-
-class _Doing:
-    """One step being done: the step, what lies on the piles it takes from, and the seam."""
-
-    def __init__(self, step: Step, before: dict[str, Content], seam: Measure) -> None:
-        self.step, self.before, self.seam = step, before, seam
-
-    def run(self) -> Done:
-        action = self.step.action
-        match action:
-            case Cut():
-                return self._cut(action)
-            case Mark():
-                return self._each_piece(lambda piece: _marked(piece, action))
-            case Pair():
-                return self._pair(action)
-            case Sew():
-                return self._sew(action)
-            case CutApart():
-                return self._cut_apart(action)
-            case Press():
-                return self._press(action)
-            case Trim():
-                return self._trim(action)
-            case LayOut():
-                return self._lay_out(action)
-            case Pin():
-                return self._pin(action)
-            case Join():
-                return self._join(action)
-            case PressSeams():
-                return self._press_seams(action)
-            case AddStrips():
-                return self._add_strips(action)
-
-    # What a step takes and gives
-
-    def _piece(self, pile: str) -> Piece:
-        content = self.before.get(pile)
-        if not isinstance(content, Piece):
-            raise Impossible("wrong thing", pile=pile, needed="a single piece", found=_kind(content))
-        return content
-
-    def _stack(self, pile: str) -> Stack:
-        content = self.before.get(pile)
-        if not isinstance(content, Stack):
-            raise Impossible("wrong thing", pile=pile, needed="pieces face to face", found=_kind(content))
-        return content
-
-    def _group(self, pile: str) -> Group:
-        content = self.before.get(pile)
-        if not isinstance(content, Group):
-            raise Impossible("wrong thing", pile=pile, needed="a group of pieces", found=_kind(content))
-        return content
-
-    def _takes(self, wanted: Iterable[str]) -> None:
-        _same_counts(Counter(wanted), {flow.pile: flow.each for flow in self.step.takes}, "wrong takes")
-
-    def _gives(self, wanted: Iterable[str]) -> None:
-        _same_counts(Counter(wanted), {flow.pile: flow.each for flow in self.step.gives}, "wrong gives")
-
-    def _given(self, content: Content) -> Done:
-        """The step's one result on its one pile."""
-        if len(self.step.gives) != 1:
-            raise Impossible("wrong gives", pile="one pile", needed=1, found=len(self.step.gives))
-        pile = self.step.gives[0].pile
-        self._gives([pile])
-        return Done(self.step.id, self.before, {pile: content})
-
-    def _in_parallel(self) -> list[tuple[str, str]]:
-        """Pairs of a pile taken from and the pile that its result goes to, one piece of each."""
-        takes, gives = self.step.takes, self.step.gives
-        if len(takes) != len(gives):
-            raise Impossible("wrong gives", pile="as many piles", needed=len(takes), found=len(gives))
-        self._takes(flow.pile for flow in takes)
-        self._gives(flow.pile for flow in gives)
-        return [(take.pile, give.pile) for take, give in zip(takes, gives, strict=True)]
-
-    # The actions
-
-    def _cut(self, action: Cut) -> Done:
-        self._takes(())
-        if min(action.width.sign(), action.height.sign()) <= 0:
-            raise Impossible("no cloth", width=action.width, height=action.height)
-        return self._given(patch(action.fabric, action.width, action.height))
-
-    def _each_piece(self, change: Callable[[Piece], Piece]) -> Done:
-        after: dict[str, Content] = {give: change(self._piece(take)) for take, give in self._in_parallel()}
-        return Done(self.step.id, self.before, after)
-
-    def _pair(self, action: Pair) -> Done:
-        self._takes([action.base, *(laid.pile for laid in action.laid)])
-        base = self._piece(action.base)
-        pieces = []
-        for number, laid in enumerate(action.laid, 1):
-            lying = settled_piece(flip().piece(turn(laid.turn).piece(self._piece(laid.pile))))
-            lying = shift(laid.x, laid.y).piece(lying)
-            if not any(intersection(p, q) for p in base.polygons for q in lying.polygons):
-                raise Impossible("not on the base", piece=number)
-            pieces.append(lying)
-        return self._given(settled(Stack(base, tuple(pieces))))
-
-    def _sew(self, action: Sew) -> Done:
-        lines = [_segment(line) for line in action.lines]
-        after: dict[str, Content] = {
-            give: sew_lines(self._stack(take), lines, self.seam) for take, give in self._in_parallel()
-        }
-        return Done(self.step.id, self.before, after)
-
-    def _cut_apart(self, action: CutApart) -> Done:
-        if len(self.step.takes) != 1:
-            raise Impossible("wrong takes", pile="one pile", needed=1, found=len(self.step.takes))
-        pile = self.step.takes[0].pile
-        self._takes([pile])
-        content = self.before[pile]
-        stack = Stack(content, ()) if isinstance(content, Piece) else self._stack(pile)
-        named = [part.pile for part in action.parts if part.pile is not None]
-        self._gives(named)
-        stacks = cut_stack(
-            stack, [_segment(line) for line in action.lines], [_xy(part.inside) for part in action.parts]
-        )
-        after: dict[str, Content] = {}
-        for part, cut in zip(action.parts, stacks, strict=True):
-            if part.pile is None:
-                continue
-            result = _tidied(settled(turn(part.turn).stack(cut)))
-            if part.pile in after:
-                result = _together(part.pile, after[part.pile], result, self.seam, handed=False)
-            after[part.pile] = result
-        return Done(self.step.id, self.before, after)
-
-    def _press(self, action: Press) -> Done:
-        after: dict[str, Content] = {}
-        for take, give in self._in_parallel():
-            stack = self._stack(take)
-            after[give] = press_open(stack, action.toward, action.turn, self.seam)
-        return Done(self.step.id, self.before, after)
-
-    def _trim(self, action: Trim) -> Done:
-        after: dict[str, Content] = {}
-        margins = None
-        for take, give in self._in_parallel():
-            after[give], margins = _trimmed(self._piece(take), action)
-        return Done(self.step.id, self.before, after, margins)
-
-    def _lay_out(self, action: LayOut) -> Done:
-        self._takes(place.pile for place in action.places)
-        groups: dict[str, list[Piece]] = {}
-        for place in action.places:
-            lying = turned_piece(self._piece(place.pile), place.turn)
-            groups.setdefault(place.group, []).append(replace(lying, cells=((place.row, place.column),)))
-        self._gives(list(groups))
-        after: dict[str, Content] = {name: Group(tuple(pieces)) for name, pieces in groups.items()}
-        return Done(self.step.id, self.before, after)
-
-    def _pin(self, action: Pin) -> Done:
-        self._takes((action.first, action.second))
-        return self._given(Group((self._piece(action.first), self._piece(action.second))))
-
-    def _join(self, action: Join) -> Done:
-        after: dict[str, Content] = {}
-        junctions = {}
-        for take, give in self._in_parallel():
-            after[give], junctions[give] = join_pieces(self._group(take).pieces, action.direction, self.seam)
-        return Done(self.step.id, self.before, after, junctions=junctions)
-
-    def _press_seams(self, action: PressSeams) -> Done:
-        pairs = self._in_parallel()
-        if len(action.seams) != len(pairs):
-            raise Impossible("wrong seams", found=len(action.seams), needed=len(pairs))
-        after: dict[str, Content] = {
-            give: press_seams(self._piece(take), seams) for (take, give), seams in zip(pairs, action.seams, strict=True)
-        }
-        return Done(self.step.id, self.before, after)
-
-    def _add_strips(self, action: AddStrips) -> Done:
-        self._takes([action.base, action.strip, action.strip])
-        whole, met = add_strips(self._piece(action.base), self._piece(action.strip), action.edges, self.seam)
-        done = self._given(whole)
-        return replace(done, junctions={self.step.gives[0].pile: met})
-
-
-def _kind(content: Content | None) -> str:
-    if content is None:
-        return "nothing that the step takes"
-    return {Piece: "a single piece", Stack: "a stack of pieces", Group: "a group of pieces"}[type(content)]
-
-
-def _same_counts(wanted: Mapping[str, int], found: Mapping[str, int], kind: str) -> None:
-    for pile in dict.fromkeys((*wanted, *found)):
-        if wanted.get(pile, 0) != found.get(pile, 0):
-            raise Impossible(kind, pile=pile, needed=wanted.get(pile, 0), found=found.get(pile, 0))
-
-
-def _xy(point: Point) -> XY:
-    return point.x, point.y
-
-
-def _segment(line: Line) -> Segment:
-    return _xy(line.start), _xy(line.end)
-
-
-def _marked(piece: Piece, action: Mark) -> Piece:
-    lines = [_segment(line) for line in action.lines]
-    for segment in lines:
-        line = Straight.through(*segment)
-        if left_of_spans([span_of(segment, line)], spans_on(piece.polygons, line)):
-            raise Impossible("mark off the cloth")
-    return replace(piece, marks=(*piece.marks, *lines))
-
-
-def _tidied(stack: Stack) -> Content:
-    """A stack of one thickness is a piece."""
-    return stack if stack.laid else stack.base
-
-
-def _trimmed(piece: Piece, action: Trim) -> tuple[Piece, Margins]:
-    if min(action.width.sign(), action.height.sign()) <= 0:
-        raise Impossible("no cloth", width=action.width, height=action.height)
-    x, y = _xy(action.centre)
-    left, right = x - action.width / 2, x + action.width / 2
-    top, bottom = y - action.height / 2, y + action.height / 2
-    kept = piece
-    for a, b, c in ((ONE, ZERO, left), (-ONE, ZERO, -right), (ZERO, ONE, top), (ZERO, -ONE, -bottom)):
-        kept = clip_piece(kept, Straight(a, b, c))
-    if kept.area != action.width * action.height:
-        raise Impossible("too small to trim", width=action.width, height=action.height)
-    width, height = piece.size
-    return settled_piece(kept), Margins(left, top, width - right, height - bottom)
+def _least_margins(found: Sequence[Margins]) -> Margins | None:
+    if not found:
+        return None
+    return Margins(
+        min(each.left for each in found),
+        min(each.top for each in found),
+        min(each.right for each in found),
+        min(each.bottom for each in found),
+    )
