@@ -98,17 +98,47 @@ class Bench:
     def counted(self, needed: Mapping[str, int]) -> dict[str, int]:
         """How often each step is done so that the piles hold what is `needed` at the end, spares included.
 
-        Steps are asked last to first, so every taker is known before its maker. A step with several results
-        is done for the one that needs most: what the others then have over are spares.
+        A step with several results is done for the one that needs most. What the others then have over is made up
+        with them, so that each spare is a finished unit.
         """
+        times = self._times(needed, {})
+        while more := self._made_up(times):
+            times = self._times(needed, more)
+        return times
+
+    def _times(self, needed: Mapping[str, int], least: Mapping[str, int]) -> dict[str, int]:
+        """How often each step is done at least; last to first, so that every taker is known before its maker."""
         wanted = dict(needed)
         times: dict[str, int] = {}
         for step in reversed(self.steps.values()):
             often = max((-(-wanted.get(flow.pile, 0) // flow.each) for flow in step.gives), default=0)
-            times[step.id] = often
+            times[step.id] = often = max(often, least.get(step.id, 0))
             for flow in step.takes:
                 wanted[flow.pile] = wanted.get(flow.pile, 0) + often * flow.each
         return times
+
+    def _made_up(self, times: Mapping[str, int]) -> dict[str, int]:
+        """`times` raised for the steps whose own making has left pieces for them halfway; empty where none has."""
+        takers: dict[str, list[Step]] = {}
+        over: dict[str, int] = {}
+        for step in self.steps.values():
+            for flow in step.takes:
+                takers.setdefault(flow.pile, []).append(step)
+                over[flow.pile] = over.get(flow.pile, 0) - times[step.id] * flow.each
+            for flow in step.gives:
+                over[flow.pile] = over.get(flow.pile, 0) + times[step.id] * flow.each
+        raised: dict[str, int] = {}
+        for step in self.steps.values():
+            for pile in (flow.pile for flow in step.gives):
+                taker, *others = takers.get(pile) or [step]
+                if others or taker is step or taker.topic != step.topic:
+                    continue
+                more = over[pile] // next(flow.each for flow in taker.takes if flow.pile == pile)
+                if more > 0:
+                    raised[taker.id] = times[taker.id] + more
+                    for flow in taker.gives:
+                        over[flow.pile] += more * flow.each
+        return {**times, **raised} if raised else {}
 
 
 def diagonals(side: Measure) -> dict[str, Line]:
