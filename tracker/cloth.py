@@ -267,6 +267,15 @@ def turned_piece(piece: Piece, degrees: int) -> Piece:
     return settled_piece(turn(degrees).piece(piece)) if degrees % 360 else piece
 
 
+def mirrored(content: Content) -> Content:
+    """The mirror image, left for right, its bounding box at (0, 0)."""
+    if isinstance(content, Piece):
+        return settled_piece(flip().piece(content))
+    if isinstance(content, Stack):
+        return settled(flip().stack(content))
+    return Group(tuple(settled_piece(flip().piece(piece)) for piece in content.pieces))
+
+
 # Cutting
 
 

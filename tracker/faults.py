@@ -13,6 +13,7 @@ KINDS = {
     "wrong takes": "it must take {needed} from {pile}, but takes {found}",
     "wrong gives": "it gives {needed} to {pile}, but is said to give {found}",
     "unlike": "what it puts on the pile {pile} differs in {what} from what lies there",
+    "two hands": "mirror images lie together on the pile {pile}, and both do not serve",
     "no cloth": "a size of {width} by {height} is no cloth",
     "mark off the cloth": "a pencil line lies outside the piece",
     "not on the base": "piece {piece} is laid beside the base",

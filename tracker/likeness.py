@@ -68,8 +68,10 @@ def either_hand(first: Piece, second: Piece) -> Piece:
     return replace(first, seams=tuple(dict.fromkeys(seams)))
 
 
-def open_alike(first: Stack, second: Stack, seam: Measure) -> bool:
-    """Whether two folded stacks, pressed open as they lie, show the same cloth."""
+def open_alike(first: Content, second: Content, seam: Measure) -> bool:
+    """Whether two folded stacks, pressed open as they lie, show the same cloth. False for what is not folded."""
+    if not (isinstance(first, Stack) and isinstance(second, Stack)):
+        return False
     try:
         opened = [press_open(stack, "open", 0, seam) for stack in (first, second)]
     except Impossible:

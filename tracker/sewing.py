@@ -1,24 +1,27 @@
 """Sews a list of steps, exactly, to see what comes of it.
 
 All pieces of a pile are alike, so one of each is enough: every step is done once, in order, with what lies on the
-piles it takes from. Where two steps give to one pile, what they give must lie exactly alike; only of units whose
-either hand serves the seams may lie differently, under the same cloth. The first thing that cannot be done as printed
-is a Fault, and ends the sewing.
+piles it takes from. What is given to one pile must lie exactly alike. Only of units, where either hand may serve,
+mirror images may lie together until they are opened and trimmed; then they must show the same cloth, though their
+seams lie differently. The first thing that cannot be done as printed is a Fault, and ends the sewing.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from tracker.actions import Margins, Result, do
-from tracker.cloth import Content, Piece, Stack
+from tracker.cloth import Content, Piece, mirrored
 from tracker.faults import Fault, Impossible
 from tracker.joining import Junction
 from tracker.likeness import difference_between, either_hand, open_alike
 from tracker.measure import Measure
-from tracker.work import Pile, Step
+from tracker.work import CutApart, Mark, Pile, Press, Sew, Step, Trim
+
+EITHER_HAND = (Mark, Sew, CutApart, Press, Trim)
+"""What can be done with a pile of mirror images that lie together."""
 
 
 @dataclass(frozen=True)
@@ -82,15 +85,23 @@ def sew(piles: Mapping[str, Pile], steps: Sequence[Step], seam: Measure) -> Trac
     return Trace(done, table.first_of_each())
 
 
+@dataclass(frozen=True)
+class _Lying:
+    """One content of a pile. `mirrored`: it is the mirror image of the pile's first, and is handled as such."""
+
+    content: Content
+    mirrored: bool = False
+
+
 class _Table:
-    """What lies on each pile: one content, or several where mirror images lie together until they are opened."""
+    """What lies on each pile: one content; or several, where either hand serves, until they are alike."""
 
     def __init__(self, piles: Mapping[str, Pile], seam: Measure) -> None:
         self._piles, self._seam = piles, seam
-        self._lying: dict[str, list[Content]] = {}
+        self._lying: dict[str, list[_Lying]] = {}
 
     def first_of_each(self) -> dict[str, Content]:
-        return {pile: contents[0] for pile, contents in self._lying.items()}
+        return {pile: lying[0].content for pile, lying in self._lying.items()}
 
     def do(self, step: Step) -> Done:
         """The step done with all that may lie on its piles. Raises Impossible."""
@@ -100,44 +111,53 @@ class _Table:
         for flow in step.takes:
             if flow.pile not in self._lying:
                 raise Impossible("empty pile", pile=flow.pile)
-        taken = {flow.pile: list(self._lying[flow.pile]) for flow in step.takes}
-        rounds = max((len(contents) for contents in taken.values()), default=1)
-        results = []
-        for number in range(rounds):
-            before = {pile: contents[min(number, len(contents) - 1)] for pile, contents in taken.items()}
-            results.append((before, do(step, before, self._seam)))
-        for _, result in results:
-            self._put(result)
-        before, first = results[0]
-        margins = _least_margins([result.margins for _, result in results if result.margins is not None])
+            if len(self._lying[flow.pile]) > 1 and not isinstance(step.action, EITHER_HAND):
+                raise Impossible("two hands", pile=flow.pile)
+        before = {flow.pile: self._lying[flow.pile][0].content for flow in step.takes}
+        first = do(step, before, self._seam)
+        results = [first, *self._other_hands(step)]
+        for result in results:
+            for pile, contents in result.after.items():
+                for content in contents:
+                    self._put(pile, content)
+        margins = _least_margins([result.margins for result in results if result.margins is not None])
         after = {pile: contents[0] for pile, contents in first.after.items()}
         return Done(step.id, before, after, margins, first.junctions)
 
-    def _put(self, result: Result) -> None:
-        for pile, contents in result.after.items():
-            for content in contents:
-                self._put_one(pile, content)
+    def _other_hands(self, step: Step) -> Iterable[Result]:
+        """The step done with the other contents of a pile; with a mirror image everything is done mirrored."""
+        for flow in step.takes:
+            for other in self._lying[flow.pile][1:]:
+                lying = mirrored(other.content) if other.mirrored else other.content
+                result = do(step, {flow.pile: lying}, self._seam)
+                if other.mirrored:
+                    after = {pile: [mirrored(each) for each in given] for pile, given in result.after.items()}
+                    result = Result(after, result.margins)
+                yield result
 
-    def _put_one(self, pile: str, content: Content) -> None:
+    def _put(self, pile: str, content: Content) -> None:
         lying = self._lying.setdefault(pile, [])
+        handed = self._piles[pile].block is None
         what = None
         for place, other in enumerate(lying):
-            what = difference_between(other, content, self._seam)
+            first = other.content
+            what = difference_between(first, content, self._seam)
             if what is None:
                 return
-            if what == "the seams" and isinstance(other, Piece) and isinstance(content, Piece) and self._handed(pile):
-                lying[place] = either_hand(other, content)
+            if handed and what == "the seams" and isinstance(first, Piece) and isinstance(content, Piece):
+                lying[place] = replace(other, content=either_hand(first, content))
                 return
-        if lying and not (self._handed(pile) and self._open_alike(lying[0], content)):
+        if not lying:
+            lying.append(_Lying(content))
+        elif handed and self._is_mirror(lying[0].content, content):
+            lying.append(_Lying(content, mirrored=True))
+        elif handed and open_alike(lying[0].content, content, self._seam):
+            lying.append(_Lying(content))
+        else:
             raise Impossible("unlike", pile=pile, what=what)
-        lying.append(content)
 
-    def _handed(self, pile: str) -> bool:
-        """Only of units, which belong to no single block, may either hand serve."""
-        return self._piles[pile].block is None
-
-    def _open_alike(self, first: Content, second: Content) -> bool:
-        return isinstance(first, Stack) and isinstance(second, Stack) and open_alike(first, second, self._seam)
+    def _is_mirror(self, first: Content, content: Content) -> bool:
+        return difference_between(first, mirrored(content), self._seam) is None
 
 
 def _least_margins(found: Sequence[Margins]) -> Margins | None:
