@@ -57,7 +57,7 @@ class Bench:
     piles: dict[str, Pile] = field(default_factory=dict)
     steps: dict[str, Step] = field(default_factory=dict)
     uses: dict[str, str] = field(default_factory=dict)
-    _made_by: dict[str, str] = field(default_factory=dict)
+    _makers: dict[str, list[str]] = field(default_factory=dict)
 
     def pile(self, pile: Pile) -> str:
         """Keep a pile and return its id; the same pile twice is one."""
@@ -82,8 +82,7 @@ class Bench:
         flows_out = tuple(Flow(pile, each) for pile, each in gives.items())
         self.steps[step_id] = Step(step_id, operation, 0, per, flows_in, flows_out, size, action, topic)
         for pile in gives:
-            if self._made_by.setdefault(pile, step_id) != step_id:
-                raise AssertionError(f"pile {pile} is made by {self._made_by[pile]} and by {step_id}")
+            self._makers.setdefault(pile, []).append(step_id)
 
     def cut(self, fabric: str, width: Measure, height: Measure, use: str = "unit") -> str:
         """The pile of cut rectangles of one cloth, size and use; the longer side is the width."""
@@ -98,47 +97,44 @@ class Bench:
     def counted(self, needed: Mapping[str, int]) -> dict[str, int]:
         """How often each step is done so that the piles hold what is `needed` at the end, spares included.
 
-        A step with several results is done for the one that needs most. What the others then have over is made up
-        with them, so that each spare is a finished unit.
+        Steps are asked last to first, so every taker is known before its maker. A step with several results
+        is done for the one that needs most, and several makers of one pile share it. Then, first to last, what came
+        out over is brought as far as the rest: an odd unit is finished too, and lies on its pile as a spare.
         """
-        times = self._times(needed, {})
-        while more := self._made_up(times):
-            times = self._times(needed, more)
-        return times
-
-    def _times(self, needed: Mapping[str, int], least: Mapping[str, int]) -> dict[str, int]:
-        """How often each step is done at least; last to first, so that every taker is known before its maker."""
         wanted = dict(needed)
+        makers = {pile: len(steps) for pile, steps in self._makers.items()}
         times: dict[str, int] = {}
         for step in reversed(self.steps.values()):
-            often = max((-(-wanted.get(flow.pile, 0) // flow.each) for flow in step.gives), default=0)
-            times[step.id] = often = max(often, least.get(step.id, 0))
+            often = 0
+            for flow in step.gives:
+                share = -(-wanted.get(flow.pile, 0) // makers[flow.pile])
+                often = max(often, -(-share // flow.each))
+            times[step.id] = often
             for flow in step.takes:
                 wanted[flow.pile] = wanted.get(flow.pile, 0) + often * flow.each
+        self._finish_odd_ones(times)
         return times
 
-    def _made_up(self, times: Mapping[str, int]) -> dict[str, int]:
-        """`times` raised for the steps whose own making has left pieces for them halfway; empty where none has."""
-        takers: dict[str, list[Step]] = {}
-        over: dict[str, int] = {}
+    def _finish_odd_ones(self, times: dict[str, int]) -> None:
+        takers: dict[str, int] = {}
         for step in self.steps.values():
             for flow in step.takes:
-                takers.setdefault(flow.pile, []).append(step)
-                over[flow.pile] = over.get(flow.pile, 0) - times[step.id] * flow.each
-            for flow in step.gives:
-                over[flow.pile] = over.get(flow.pile, 0) + times[step.id] * flow.each
-        raised: dict[str, int] = {}
+                takers[flow.pile] = takers.get(flow.pile, 0) + 1
+        made: dict[str, int] = {}
         for step in self.steps.values():
-            for pile in (flow.pile for flow in step.gives):
-                taker, *others = takers.get(pile) or [step]
-                if others or taker is step or taker.topic != step.topic:
-                    continue
-                more = over[pile] // next(flow.each for flow in taker.takes if flow.pile == pile)
-                if more > 0:
-                    raised[taker.id] = times[taker.id] + more
-                    for flow in taker.gives:
-                        over[flow.pile] += more * flow.each
-        return {**times, **raised} if raised else {}
+            only = step.takes[0].pile if len(step.takes) == 1 and step.per == "quilt" else None
+            if only is not None and takers[only] == 1 and times[step.id]:
+                times[step.id] = max(times[step.id], made.get(only, 0) // step.takes[0].each)
+            for flow in step.gives:
+                made[flow.pile] = made.get(flow.pile, 0) + times[step.id] * flow.each
+
+    def made(self, pile: str, times: Mapping[str, int]) -> int:
+        """How many pieces come onto a pile in all."""
+        return sum(times[step.id] * flow.each for step in self.makers(pile) for flow in step.gives if flow.pile == pile)
+
+    def makers(self, pile: str) -> list[Step]:
+        """The steps that give to a pile."""
+        return [self.steps[step_id] for step_id in self._makers[pile]]
 
 
 def diagonals(side: Measure) -> dict[str, Line]:
@@ -228,8 +224,14 @@ class Maker:
     def press(self, pile: str, toward: str, size: Size | None, turn: int = 0, stage: str = "") -> str:
         return self._one(pile, "press", f"pressed{stage}", Press(toward, turn), size)
 
-    def trim(self, pile: str, width: Measure, height: Measure, centre: Point, stage: str = "") -> str:
-        return self._one(pile, "trim", f"trimmed{stage}", Trim(width, height, centre), (width, height))
+    def trim(self, pile: str, width: Measure, height: Measure, centre: Point, either_hand: bool = False) -> str:
+        """Trim to size. With `either_hand` both hands end on one pile, since either serves."""
+        hand = self.bench.piles[pile].bag
+        action, size = Trim(width, height, centre), (width, height)
+        made = self._pile("trimmed", size, None if either_hand else hand)
+        step_id = f"trimmed{':' + hand if hand else ''}:{self.making}"
+        self.bench.step(step_id, "trim", {pile: 1}, {made: 1}, action, self.making, size)
+        return made
 
     def _one(self, pile: str, operation: str, state: str, action: Action, size: Size | None) -> str:
         return self._write(operation, state, {pile: 1}, action, size, self.bench.piles[pile].bag)

@@ -124,13 +124,12 @@ def unit_rows(
     bench: Bench, piles: dict[Unit, str], needed: dict[Unit, int], times: dict[str, int]
 ) -> tuple[UnitRow, ...]:
     """The list of units: needed, made and spare, unwanted mirror images included."""
-    made_by = {flow.pile: (step.id, flow.each) for step in bench.steps.values() for flow in step.gives}
     rows = []
     for unit, pile in piles.items():
         wanted = needed.get(unit, 0)
-        step_id, each = made_by[pile]
         # Patches are cut to count and may share a pile with squares for other units: none of those is a spare.
-        made = wanted if unit.recipe.way is None else times[step_id] * each
+        lies_on = _as_far_as_made(bench, pile, times)
+        made = wanted if unit.recipe.kind == "plain" else bench.made(lies_on, times)
         width, height = unit.region.finished
         trimmed = width + 2 * bench.plan.seam, height + 2 * bench.plan.seam
         rows.append(
@@ -143,11 +142,18 @@ def unit_rows(
                 wanted,
                 made,
                 made - wanted,
-                pile,
+                lies_on,
                 bench.piles[pile].bag,
             )
         )
     return tuple(rows)
+
+
+def _as_far_as_made(bench: Bench, pile: str, times: dict[str, int]) -> str:
+    """The pile itself, or for an unwanted mirror image, which nobody finishes, the pile where it is left lying."""
+    while not bench.made(pile, times):
+        pile = bench.makers(pile)[0].takes[0].pile
+    return pile
 
 
 def cloths_round(region: Region) -> tuple[str, ...]:

@@ -1,0 +1,163 @@
+"""Which parts of a block's picture are sewn as one unit: each cell its own, or larger parts where that saves seams."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from tracker.plan import Block, Cell, Quarters
+from tracker.region import Region
+
+
+@dataclass(frozen=True)
+class Area:
+    """A rectangle of a block's cells (top-left from 0) that becomes one unit, and the region it shows."""
+
+    row: int
+    column: int
+    down: int
+    across: int
+    region: Region
+
+
+Patches = Callable[[Region], int | None]
+"""How many patches the best unit for a region has, or None where no unit shows it."""
+
+Sliceable = Callable[[Sequence[Area]], bool]
+"""Whether straight seams can join these areas."""
+
+
+def each_its_own(block: Block) -> tuple[Area, ...]:
+    """Every cell of the picture as a unit of its own, in reading order."""
+    return tuple(_area(block, cell) for cell in block.cells)
+
+
+def with_strip_rows(block: Block) -> tuple[Area, ...]:
+    """Rows that are all plain cells as one area each (they are sewn by strip sets), the others cell by cell."""
+    areas = []
+    for row in range(len(block.rows)):
+        cells = [cell for cell in block.cells if cell.row == row]
+        whole = sum(cell.across for cell in cells) == len(block.columns)
+        if whole and len(cells) > 1 and all(cell.is_plain and cell.down == 1 for cell in cells):
+            sides = tuple(block.cell_size(cell)[0] for cell in cells)
+            region = Region(sides, (block.rows[row],), (tuple(cell.quarters for cell in cells),))
+            areas.append(Area(row, 0, 1, len(block.columns), region))
+        else:
+            areas.extend(_area(block, cell) for cell in cells)
+    return tuple(areas)
+
+
+def _area(block: Block, cell: Cell) -> Area:
+    width, height = block.cell_size(cell)
+    return Area(cell.row, cell.column, cell.down, cell.across, Region((width,), (height,), ((cell.quarters,),)))
+
+
+def combined(block: Block, patches: Patches, sliceable: Sliceable) -> tuple[Area, ...]:
+    """Areas with fewer patches in all: the largest saving first, as long as straight seams still join the block.
+
+    Ties go to the smaller area, then in reading order. Every area taken saves patches, and so seams, by itself.
+    """
+    chosen = list(each_its_own(block))
+    by_saving: list[tuple[int, int, Area]] = []
+    known: dict[Region, int | None] = {}
+    for area in _candidates(block):
+        if area.region not in known:
+            known[area.region] = patches(area.region)
+        whole = known[area.region]
+        if whole is not None:
+            apart = sum(patches(part.region) or 0 for part in _inside(chosen, area))
+            if apart > whole:
+                by_saving.append((whole - apart, area.down * area.across, area))
+    by_saving.sort(key=lambda found: (found[0], found[1], found[2].row, found[2].column))
+    taken: set[tuple[int, int]] = set()
+    for _, _, area in by_saving:
+        places = set(_places(area))
+        if places & taken:
+            continue
+        attempt = [part for part in chosen if (part.row, part.column) not in places]
+        attempt.append(area)
+        if sliceable(attempt):
+            chosen = attempt
+            taken |= places
+    return tuple(sorted(chosen, key=lambda area: (area.row, area.column)))
+
+
+def _inside(areas: Sequence[Area], whole: Area) -> list[Area]:
+    places = set(_places(whole))
+    return [area for area in areas if (area.row, area.column) in places]
+
+
+def _places(area: Area) -> Iterator[tuple[int, int]]:
+    for row in range(area.row, area.row + area.down):
+        for column in range(area.column, area.column + area.across):
+            yield row, column
+
+
+def _candidates(block: Block) -> Iterator[Area]:
+    """Every rectangle of two cells and more that could be one unit: its inside is all of one cloth."""
+    grid = _Grid(block)
+    for row in range(grid.rows):
+        for column in range(grid.columns):
+            yield from grid.grown_from(row, column)
+
+
+class _Grid:
+    """A block's cells place by place; a spanned cell stands at each place that it covers."""
+
+    def __init__(self, block: Block) -> None:
+        self.block = block
+        self.rows, self.columns = len(block.rows), len(block.columns)
+        self.cells: dict[tuple[int, int], Cell] = {}
+        for cell in block.cells:
+            for row in range(cell.row, cell.row + cell.down):
+                for column in range(cell.column, cell.column + cell.across):
+                    self.cells[row, column] = cell
+
+    def grown_from(self, row: int, column: int) -> Iterator[Area]:
+        """Rectangles with this upper left place, as wide and deep as they can be one unit.
+
+        Only corner cells of a unit have a diagonal, so a rectangle that has one elsewhere is the last of its row.
+        """
+        widest = self.columns - column
+        for down in range(1, self.rows - row + 1):
+            across = 0
+            for across in range(1, widest + 1):
+                if across * down > 1 and self._is_whole(row, column, down, across):
+                    yield self.area(row, column, down, across)
+                if not self._goes_on(row, column, down, across):
+                    break
+            widest = min(widest, across)
+            if not self._goes_down(row, column, down, widest):
+                return
+
+    def _is_whole(self, row: int, column: int, down: int, across: int) -> bool:
+        """Whether no cell reaches over the edge of the rectangle."""
+        places = [(r, c) for r in range(row, row + down) for c in (column, column + across - 1)]
+        places += [(r, c) for r in (row, row + down - 1) for c in range(column, column + across)]
+        for place in places:
+            cell = self.cells[place]
+            if cell.row < row or cell.column < column:
+                return False
+            if cell.row + cell.down > row + down or cell.column + cell.across > column + across:
+                return False
+            if not cell.is_plain and (cell.down, cell.across) != (1, 1):
+                return False
+        return True
+
+    def _goes_on(self, row: int, column: int, down: int, across: int) -> bool:
+        """Whether a wider rectangle may still be one unit: its right column has at most corners with a diagonal."""
+        edge = [self.cells[r, column + across - 1] for r in range(row, row + down)]
+        inner = edge[1:-1] if across == 1 else edge
+        return all(cell.is_plain for cell in inner) or (down <= 2 and across == 1)
+
+    def _goes_down(self, row: int, column: int, down: int, across: int) -> bool:
+        edge = [self.cells[row + down - 1, c] for c in range(column, column + across)]
+        inner = edge[1:-1] if down == 1 else edge
+        return all(cell.is_plain for cell in inner) or (down == 1 and across <= 2)
+
+    def area(self, row: int, column: int, down: int, across: int) -> Area:
+        cells: tuple[tuple[Quarters, ...], ...] = tuple(
+            tuple(self.cells[r, c].quarters for c in range(column, column + across)) for r in range(row, row + down)
+        )
+        columns, rows = self.block.columns[column : column + across], self.block.rows[row : row + down]
+        return Area(row, column, down, across, Region(columns, rows, cells))

@@ -1,0 +1,17 @@
+"""Plain patches: f + 2s each way, nothing trimmed."""
+
+from __future__ import annotations
+
+from tracker.making import Maker
+from tracker.plan import Plan
+from tracker.region import Region
+
+
+def fits_plain(region: Region, plan: Plan) -> bool:
+    width, height = region.finished
+    return region.is_one_cell and len(set(region.quarters)) == 1 and width >= height
+
+
+def make_plain(maker: Maker, region: Region) -> tuple[str, ...]:
+    width, height = region.finished
+    return (maker.cut(region.quarters[0], width + 2 * maker.seam, height + 2 * maker.seam),)

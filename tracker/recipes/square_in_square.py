@@ -1,0 +1,80 @@
+"""Square in a square: a centre on its point, and a triangle sewn to each of its four sides.
+
+Centre f/√2 + 2s, rounded to the nearest 1/16 in (0.1 cm); triangles from squares f/2 + 2s + s√2 cut once. The long
+edges of the triangles are sewn, so that no bias lies on the outer edge.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from tracker.making import Maker, diagonals, line, point
+from tracker.measure import ROOT2, Measure, nearest
+from tracker.plan import Plan
+from tracker.region import Region
+from tracker.work import Laid
+
+CENTRE_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
+"""What the centre square is rounded to, to the nearest: it is not trimmed."""
+
+
+def fits_square_in_square(region: Region, plan: Plan) -> bool:
+    """Four half-squares of two cloths around one centre."""
+    if len(region.columns) != 2 or len(region.rows) != 2:
+        return False
+    if not region.columns[0] == region.columns[1] == region.rows[0] == region.rows[1]:
+        return False
+    outer, inner = region.cells[0][0][:2]
+    wanted = (
+        ((outer, inner, inner, outer), (outer, outer, inner, inner)),
+        ((inner, inner, outer, outer), (inner, outer, outer, inner)),
+    )
+    return outer != inner and region.cells == wanted
+
+
+def make_square_in_square(maker: Maker, region: Region) -> tuple[str, ...]:
+    outer, inner = region.cells[0][0][:2]
+    plan, s = maker.bench.plan, maker.seam
+    finished = region.finished[0]
+    unfinished = finished + 2 * s
+    centre = nearest(finished / ROOT2 + 2 * s, CENTRE_MARK[plan.unit])
+    # Where the centre was rounded down the triangles make good what it lacks.
+    needed = (ROOT2 * unfinished - centre + 4 * s) / ROOT2
+    exact_side = finished / 2 + 2 * s + maker.diagonal_seam
+    side = maker.trimmed_later(max(exact_side, needed), room=1)
+    square = diagonals(side)["falling"]
+    parts = [(point(side * 3 / 4, side / 4), 0, ""), (point(side / 4, side * 3 / 4), 180, "")]
+    (triangle,) = maker.cut_apart(maker.cut(outer, side), [square], parts, " triangles")
+    toward = "laid" if plan.darker(outer, inner) == outer else "base"
+
+    long_edge, deep = side * ROOT2, side / ROOT2
+    over = (centre - long_edge) / 2
+    # Right angle down on the top edge, up on the bottom edge, before each is flipped onto its face.
+    first = [Laid(triangle, 135, over, Measure()), Laid(triangle, 315, over, centre - deep)]
+    lines = [line(over, s, centre - over, s), line(over, centre - s, centre - over, centre - s)]
+    paired = maker.pair(maker.cut(inner, centre), first, None, " once")
+    grown = centre + 2 * (deep - 2 * s)
+    pressed = maker.press(maker.sew(paired, lines, " once"), toward, (long_edge - 2 * s, grown), stage=" once")
+    level = _without_ears(maker, pressed, centre, long_edge / 2 - s, grown)
+
+    over = (grown - long_edge) / 2
+    second = [Laid(triangle, 225, Measure(), over), Laid(triangle, 45, centre - deep, over)]
+    lines = [line(s, over, s, grown - over), line(centre - s, over, centre - s, grown - over)]
+    sewn = maker.sew(maker.pair(level, second, None, " again"), lines, " again")
+    whole = grown / ROOT2
+    opened = maker.press(sewn, toward, (whole, whole), turn=45, stage=" again")
+    return (maker.trim(opened, unfinished, unfinished, point(whole / 2, whole / 2)),)
+
+
+def _without_ears(maker: Maker, pressed: str, centre: Measure, half_width: Measure, grown: Measure) -> str:
+    """Cut off the ears of the first two triangles, level with the sides of the centre."""
+    left, right = half_width - centre / 2, half_width + centre / 2
+    # An ear is a small triangle above the seam, which lies as deep as half the width of the piece.
+    low, inset = half_width - left * 3 / 8, left * 3 / 4
+    parts = [
+        (point(half_width, grown / 2), 0, ""),
+        (point(inset, low), 0, None),
+        (point(2 * half_width - inset, low), 0, None),
+    ]
+    (level,) = maker.cut_apart(pressed, [line(left, 0, left, grown), line(right, 0, right, grown)], parts, " level")
+    return level
