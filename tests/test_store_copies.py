@@ -4,21 +4,12 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
+
+from storing import DAY, open_store, tap
 
 from tracker import records
 from tracker.copies import DAYS_KEPT
 from tracker.store import Store
-
-DAY = date(2026, 11, 25)
-
-
-def open_store(folder: Path, day: date = DAY) -> Store:
-    return Store.open(folder, today=lambda: day)
-
-
-def tap(number: int) -> dict[str, Any]:
-    return {"id": f"tap-{number}", "step": "S cut", "times": number}
 
 
 def test_copies_are_dated_and_the_last_days_in_use_are_kept(tmp_path: Path) -> None:
