@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tracker.canvas import GREY, INK, STEEL, THREAD, Sheet, Spot
+from tracker.drawing.canvas import GREY, INK, STEEL, THREAD, Sheet, Spot
 
 
 def _placed(sheet: Sheet, kind: str, spot: Spot, turn: int, shapes: str) -> None:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
 
-from tracker.canvas import FIGURE, Sheet, View, largest_scale, text_width
+from tracker.drawing.canvas import FIGURE, Sheet, View, largest_scale, text_width
 from tracker.measure import Measure
-from tracker.signs import then
+from tracker.drawing.signs import then
 from tracker.work import Size
 
 HIGHEST = 900

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from tracker import signs
-from tracker.arrange import TAG, Room, alone, dimension_room, two
-from tracker.canvas import (
+from tracker.drawing import signs
+from tracker.drawing.arrange import TAG, Room, alone, dimension_room, two
+from tracker.drawing.canvas import (
     GREY,
     INK,
     STEEL,
@@ -42,7 +42,7 @@ from tracker.cloth import (
 )
 from tracker.geometry import ONE, XY, ZERO, Segment, Straight, box
 from tracker.measure import Measure
-from tracker.pictures import block_drawing, from_behind, pile_drawing, quilt_drawing
+from tracker.drawing.pictures import block_drawing, from_behind, pile_drawing, quilt_drawing
 from tracker.plan import Plan
 from tracker.sewing import Done, Trace
 from tracker.work import (

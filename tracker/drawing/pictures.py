@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import floor
 
-from tracker.canvas import INK, Sheet, View, largest_scale
+from tracker.drawing.canvas import INK, Sheet, View, largest_scale
 from tracker.cloth import Facet, Group, Piece, Stack, flip, settled_piece, shift
 from tracker.geometry import ONE, XY, ZERO, Polygon, rectangle
 from tracker.measure import ROOT2, Measure
