@@ -27,7 +27,6 @@ KINDS = {
     "gap": "the seam of piece {piece} does not run its whole length",
     "allowance": "behind the seam of piece {piece} the {layer} leaves {found}, not {needed}",
     "held shut": "other stitches hold piece {piece} shut",
-    "no fold": "nothing is folded there to press open",
     "bad word": "{word} is not one of {needed}",
     "too small to trim": "the rectangle {width} by {height} reaches outside the cloth",
     "edges": "an edge of {found} meets one of {needed}",
