@@ -6,18 +6,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
 
-from tracker.drawing.canvas import FIGURE, Sheet, View, largest_scale, text_width
-from tracker.measure import Measure
+from tracker.drawing.canvas import FIGURE, Sheet, Spot, text_width
 from tracker.drawing.signs import then
+from tracker.drawing.view import View, largest_scale
 from tracker.work import Size
 
 HIGHEST = 900
 """The greatest height of a drawing, so that a phone shows it with its words."""
 EDGE = 26
-_GAP = 110
-"""Between two pictures, with the arrow from one to the next in it."""
 TAG = 66
 """Height of the line that names the side of the cloth."""
+_GAP = 110
+"""Between two pictures, with the arrow from one to the next in it."""
 
 
 @dataclass(frozen=True)
@@ -38,9 +38,9 @@ class Room:
         return self.top + self.bottom
 
 
-def dimension_room(figure: str, beside: int = 46, below: int = 50) -> Room:
+def dimension_room(figure: str, beside: int = 46, below: int = 50, top: int = 0) -> Room:
     """Room for a dimension on the right with that figure, and one below."""
-    return Room(0, 0, beside + 24 + text_width(figure), below + FIGURE)
+    return Room(0, top, beside + 24 + text_width(figure), below + FIGURE)
 
 
 def alone(
@@ -55,60 +55,51 @@ def alone(
     return View(sheet, scale, left, EDGE + room.top), height + room.down + 2 * EDGE
 
 
-def two(sheet: Sheet, first: Size, second: Size, rooms: tuple[Room, Room]) -> tuple[View, View, int]:
-    """Views of two pictures at one scale, beside or below one another, whichever is larger; and the drawing's height."""
-    own, other = rooms
-    across = sheet.width - 2 * EDGE - own.across - other.across - _GAP
-    down = HIGHEST - 2 * EDGE - max(own.down, other.down)
+@dataclass(frozen=True)
+class Two:
+    """Two views at one scale, one after the other; the middle of the arrow between; and the drawing's height."""
+
+    before: View
+    after: View
+    arrow: Spot
+    height: int
+
+
+def two(sheet: Sheet, first: Size, second: Size, own: Room | None = None, other: Room | None = None) -> Two:
+    """Two pictures, with `own` and `other` room around them, beside or below one another, whichever is larger."""
+    rooms = own or Room(), other or Room()
+    across = sheet.width - 2 * EDGE - rooms[0].across - rooms[1].across - _GAP
+    down = HIGHEST - 2 * EDGE - max(rooms[0].down, rooms[1].down)
     beside = largest_scale((across, min(down, 560)), (first[0] + second[0], max(first[1], second[1])))
-    across = sheet.width - 2 * EDGE - max(own.across, other.across)
-    down = HIGHEST - 2 * EDGE - own.down - other.down - _GAP
+    across = sheet.width - 2 * EDGE - max(rooms[0].across, rooms[1].across)
+    down = HIGHEST - 2 * EDGE - rooms[0].down - rooms[1].down - _GAP
     below = largest_scale((min(across, 760), down), (max(first[0], second[0]), first[1] + second[1]))
     if beside >= below:
-        return _beside(sheet, first, second, rooms, beside)
-    return _below(sheet, first, second, rooms, below)
+        return _beside(sheet, (first, second), rooms, beside)
+    return _below(sheet, (first, second), rooms, below)
 
 
-def _beside(
-    sheet: Sheet, first: Size, second: Size, rooms: tuple[Room, Room], scale: Fraction
-) -> tuple[View, View, int]:
+def _beside(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], scale: Fraction) -> Two:
     own, other = rooms
-    widths, heights = _drawn(first, second, scale)
+    widths, heights = [floor(size[0] * scale) for size in sizes], [floor(size[1] * scale) for size in sizes]
     spare = sheet.width - sum(widths) - own.across - other.across - _GAP
     left = spare // 2 + own.left
-    tallest = max(heights)
-    top = EDGE + max(own.top, other.top)
-    middle = top + tallest // 2
+    middle = EDGE + max(own.top + heights[0] // 2, other.top + heights[1] // 2)
     right = left + widths[0] + own.right + _GAP + other.left
-    then(sheet, (left + widths[0] + own.right + _GAP // 2, middle), downward=False)
-    return (
-        View(sheet, scale, left, middle - heights[0] // 2),
-        View(sheet, scale, right, middle - heights[1] // 2),
-        top + tallest + max(own.bottom, other.bottom) + EDGE,
-    )
+    arrow = (left + widths[0] + own.right + _GAP // 2, middle)
+    then(sheet, arrow, downward=False)
+    tops = [middle - height // 2 for height in heights]
+    height = max(top + high + room.bottom for top, high, room in zip(tops, heights, rooms, strict=True)) + EDGE
+    return Two(View(sheet, scale, left, tops[0]), View(sheet, scale, right, tops[1]), arrow, height)
 
 
-def _below(
-    sheet: Sheet, first: Size, second: Size, rooms: tuple[Room, Room], scale: Fraction
-) -> tuple[View, View, int]:
+def _below(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], scale: Fraction) -> Two:
     own, other = rooms
-    widths, heights = _drawn(first, second, scale)
+    widths, heights = [floor(size[0] * scale) for size in sizes], [floor(size[1] * scale) for size in sizes]
     lefts = [(sheet.width - width - room.across) // 2 + room.left for width, room in zip(widths, rooms, strict=True)]
     top = EDGE + own.top
-    arrow = top + heights[0] + own.bottom + _GAP // 2
-    low = arrow + _GAP // 2 + other.top
-    then(sheet, (sheet.width // 2, arrow), downward=True)
-    return (
-        View(sheet, scale, lefts[0], top),
-        View(sheet, scale, lefts[1], low),
-        low + heights[1] + other.bottom + EDGE,
-    )
-
-
-def _drawn(first: Size, second: Size, scale: Fraction) -> tuple[tuple[int, int], tuple[int, int]]:
-    """Widths and heights of both in drawing units."""
-
-    def units(length: Measure) -> int:
-        return floor(length * scale)
-
-    return (units(first[0]), units(second[0])), (units(first[1]), units(second[1]))
+    arrow = (sheet.width // 2, top + heights[0] + own.bottom + _GAP // 2)
+    low = arrow[1] + _GAP // 2 + other.top
+    then(sheet, arrow, downward=True)
+    views = View(sheet, scale, lefts[0], top), View(sheet, scale, lefts[1], low)
+    return Two(*views, arrow, low + heights[1] + other.bottom + EDGE)

@@ -20,21 +20,23 @@ def cutter(sheet: Sheet, spot: Spot, turn: int = 0) -> None:
     )  # fmt: skip
 
 
-def pencil(sheet: Sheet, spot: Spot, turn: int = 0) -> None:
-    """A pencil whose point is at the spot. Unturned it stands up to the right."""
+def pencil(sheet: Sheet, spot: Spot) -> None:
+    """A pencil whose point is at the spot, standing up to the right."""
     _placed(
-        sheet, "pencil-sign", spot, turn,
-        f'<path d="M0 0L12-38L112-138L138-112L38-12Z" fill="#f3c94b" stroke="{INK}" stroke-width="5"/>'
-        f'<path d="M0 0L7-22L22-7Z" fill="{INK}"/><path d="M12-38L38-12" stroke="{INK}" stroke-width="5"/>',
+        sheet, "pencil-sign", spot, 0,
+        f'<path d="M0 0L10-30L82-102L102-82L30-10Z" fill="#f3c94b" stroke="{INK}" stroke-width="5"/>'
+        f'<path d="M0 0L6-18L18-6Z" fill="{INK}"/><path d="M10-30L30-10" stroke="{INK}" stroke-width="5"/>',
     )  # fmt: skip
 
 
 def needle(sheet: Sheet, spot: Spot, turn: int = 0) -> None:
-    """A machine foot with its needle at the spot. Unturned the seam runs upward, into the foot."""
+    """A machine's foot seen from above, its needle at the spot. Unturned it sews upward."""
     _placed(
         sheet, "needle", spot, turn,
-        f'<path d="M-28-34Q-28-46-16-46H-8V4H8V-46H16Q28-46 28-34V30H-28Z" fill="#dfe5ea" fill-opacity="0.9" '
-        f'stroke="{INK}" stroke-width="5"/><circle r="8" fill="{THREAD}" stroke="#fff" stroke-width="3"/>',
+        f'<path d="M-34-58Q-34-70-22-70H-9V-8A9 9 0 1 0 9-8V-70H22Q34-70 34-58V34H-34Z" fill="#dfe5ea" '
+        f'fill-opacity="0.92" stroke="{INK}" stroke-width="6" stroke-linejoin="round"/>'
+        f'<path d="M-14 34V58H14V34" fill="#dfe5ea" stroke="{INK}" stroke-width="6"/>'
+        f'<circle r="8" fill="{THREAD}" stroke="#fff" stroke-width="3"/>',
     )  # fmt: skip
 
 
@@ -48,42 +50,47 @@ def iron(sheet: Sheet, spot: Spot) -> None:
     )  # fmt: skip
 
 
+def ruler_ground(sheet: Sheet, left: int, top: int, right: int, bottom: int) -> None:
+    """A see-through ruler where it lies beyond the cloth: drawn first, so that it does not tint the cloth."""
+    sheet.add(f'<path class="ruler" fill="{STEEL}" fill-opacity="0.14" d="M{left} {top}H{right}V{bottom}H{left}Z"/>')
+
+
 def ruler(sheet: Sheet, left: int, top: int, right: int, bottom: int, marks: int) -> None:
-    """A see-through ruler, with a tick each `marks` units from its right and top edges."""
-    ticks = "".join(f"M{x} {top}v22" for x in range(right - marks, left, -marks) if marks)
-    ticks += "".join(f"M{right} {y}h-22" for y in range(top + marks, bottom, marks) if marks)
-    sheet.add(
-        f'<g class="ruler" stroke="{STEEL}"><rect x="{left}" y="{top}" width="{right - left}" '
-        f'height="{bottom - top}" fill="{STEEL}" fill-opacity="0.13" stroke-width="6"/>'
-        f'<path d="{ticks}" stroke-width="4"/></g>'
-    )
+    """A ruler's edges over the cloth, with a tick each `marks` units from its right and top edges."""
+    ticks = "".join(f"M{x} {top}v24" for x in range(right - marks, left, -marks))
+    ticks += "".join(f"M{right} {y}h-24" for y in range(top + marks, bottom, marks))
+    for colour, width in (("#fff", 10), (STEEL, 6)):
+        sheet.add(
+            f'<path class="ruler" fill="none" stroke="{colour}" stroke-width="{width}" '
+            f'd="M{left} {top}H{right}V{bottom}H{left}Z{ticks}"/>'
+        )
 
 
-def pin(sheet: Sheet, head: Spot, point: Spot, kind: str = "pin") -> None:
+def pin(sheet: Sheet, head: Spot, point: Spot) -> None:
     """A pin from its head to its point."""
     shape = f"M{head[0]} {head[1]}L{point[0]} {point[1]}"
     sheet.add(
-        f'<g class="{kind}"><path stroke="#fff" stroke-width="13" d="{shape}"/><path stroke="{INK}" '
-        f'stroke-width="6" d="{shape}"/><circle cx="{head[0]}" cy="{head[1]}" r="13" fill="#ffd84d" '
-        f'stroke="{INK}" stroke-width="5"/></g>'
+        f'<g class="pin"><path stroke="#fff" stroke-width="13" d="{shape}"/><path stroke="{INK}" stroke-width="6" '
+        f'd="{shape}"/><circle cx="{head[0]}" cy="{head[1]}" r="13" fill="#ffd84d" stroke="{INK}" stroke-width="5"/>'
+        "</g>"
     )
 
 
 def junction(sheet: Sheet, spot: Spot, nests: bool, radius: int) -> None:
-    """Where seams meet: a disc with a tick where they nest, an upright triangle with a stroke where they do not."""
+    """Where seams meet: a dark disc with a tick where they nest, a white triangle with a stroke where they do not."""
     x, y = spot
-    third = radius // 3
     if nests:
         sheet.add(
             f'<g class="nests"><circle cx="{x}" cy="{y}" r="{radius}" fill="{INK}" stroke="#fff" stroke-width="5"/>'
-            f'<path d="M{x - radius // 2} {y}l{third} {radius * 2 // 5}L{x + radius // 2} {y - third}" fill="none" '
-            f'stroke="#fff" stroke-width="{max(radius // 4, 4)}"/></g>'
+            f'<path d="M{x - radius // 2} {y}l{radius // 3} {radius * 2 // 5}L{x + radius // 2} {y - radius // 3}" '
+            f'fill="none" stroke="#fff" stroke-width="{max(radius // 4, 4)}"/></g>'
         )
         return
+    corner = f"l{radius * 5 // 4} {radius * 2}h{-radius * 5 // 2}Z"
     sheet.add(
-        f'<g class="meets"><path d="M{x} {y - radius * 5 // 4}l{radius * 5 // 4} {radius * 2}h{-radius * 5 // 2}Z" '
-        f'fill="#fff" stroke="{INK}" stroke-width="6" stroke-linejoin="round"/><path d="M{x} {y - radius // 2}v{radius}" '
-        f'stroke="{INK}" stroke-width="{max(radius // 3, 5)}"/></g>'
+        f'<g class="meets" stroke="{INK}"><path d="M{x} {y - radius * 5 // 4}{corner}" fill="#fff" stroke-width="6" '
+        f'stroke-linejoin="round"/><path d="M{x} {y - radius // 2}v{radius}" '
+        f'stroke-width="{max(radius // 3, 5)}"/></g>'
     )
 
 

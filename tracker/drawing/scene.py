@@ -1,0 +1,109 @@
+"""What a step's drawing is made from, and small helpers that several drawings share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from tracker.cloth import Facet, Group, Piece, Stack, flip, settled_piece, shift
+from tracker.drawing.canvas import GREY, Sheet, closed
+from tracker.drawing.view import View, figure
+from tracker.geometry import XY, ZERO, Segment, greatest
+from tracker.measure import Measure
+from tracker.plan import Plan
+from tracker.sewing import Done
+from tracker.work import Checklist, Line, Size, Step
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A step, what lay there before and after it, and the sheet to draw on."""
+
+    plan: Plan
+    checklist: Checklist
+    step: Step
+    done: Done
+    sheet: Sheet
+
+    @property
+    def taken(self) -> str:
+        """The first pile that the step takes from."""
+        return self.step.takes[0].pile
+
+    @property
+    def given(self) -> str:
+        """The first pile that the step gives to."""
+        return self.step.gives[0].pile
+
+    def figure(self, length: Measure) -> str:
+        return figure(length, self.plan)
+
+    def figures(self, size: Size) -> str:
+        return f"{self.figure(size[0])} × {self.figure(size[1])} {self.plan.unit}"
+
+    def cloths(self, pile: str) -> str:
+        return named(self.plan, self.checklist.piles[pile].fabrics)
+
+    def piece(self, pile: str) -> Piece:
+        """What lay on a pile before, or came to lie there: one thickness."""
+        content = self.done.before.get(pile) or self.done.after[pile]
+        assert isinstance(content, Piece), pile
+        return content
+
+    def stack(self, pile: str) -> Stack:
+        content = self.done.before.get(pile) or self.done.after[pile]
+        if isinstance(content, Piece):
+            return Stack(content, ())
+        assert isinstance(content, Stack), pile
+        return content
+
+    def group(self, pile: str) -> Group:
+        content = self.done.before.get(pile) or self.done.after[pile]
+        assert isinstance(content, Group), pile
+        return content
+
+
+def named(plan: Plan, fabrics: Iterable[str]) -> str:
+    """Cloths in words: a, b and c."""
+    names = [plan.fabrics[key].name for key in dict.fromkeys(fabrics)]
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def counted(number: int, thing: str) -> str:
+    return f"one {thing}" if number == 1 else f"{number} {thing}s"
+
+
+def segment(line: Line) -> Segment:
+    return (line.start.x, line.start.y), (line.end.x, line.end.y)
+
+
+def halfway(ends: Segment) -> XY:
+    (x1, y1), (x2, y2) = ends
+    return (x1 + x2) / 2, (y1 + y2) / 2
+
+
+def from_behind(piece: Piece) -> Piece:
+    """The piece turned over, left to right, as its back is seen."""
+    return settled_piece(flip().piece(piece))
+
+
+def spread(pieces: Iterable[Piece], direction: str, gap: Measure) -> tuple[list[Piece], Size]:
+    """Pieces in a line with gaps, "across" or "down", and the size of it all."""
+    placed: list[Piece] = []
+    axis = 0 if direction == "across" else 1
+    along = across = ZERO
+    for piece in pieces:
+        placed.append((shift(ZERO, along) if axis else shift(along, ZERO)).piece(piece))
+        across = greatest((across, piece.size[1 - axis]))
+        along = along + piece.size[axis] + gap
+    along = along - gap
+    return placed, (across, along) if axis else (along, across)
+
+
+def greyed(view: View, facets: Iterable[Facet]) -> None:
+    """Cloth that is cut off."""
+    shape = "".join(closed(view.spots(facet.polygon)) for facet in facets)
+    if shape:
+        view.sheet.add(
+            f'<path class="waste" fill="{GREY}" stroke="#6b6b6b" stroke-width="3" stroke-dasharray="10 6" d="{shape}"/>'
+        )

@@ -1,0 +1,322 @@
+"""Drawings of making units: cut, mark, pair, sew, cut apart, press, trim. Each gives the drawing's height and title."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import chain
+
+from tracker.cloth import Facet, Piece, Stack, clip_piece, clip_stack, patch
+from tracker.drawing import signs
+from tracker.drawing.arrange import TAG, Room, alone, dimension_room, two
+from tracker.drawing.canvas import INK, STEEL, Spot, Stretch, away, between, text_width
+from tracker.drawing.scene import Scene, counted, from_behind, greyed, halfway, named, segment
+from tracker.drawing.view import View, toward
+from tracker.folding import Fold, folds_of
+from tracker.geometry import ONE, XY, ZERO, Segment, Straight, box, greatest, least
+from tracker.work import Cut, CutApart, Mark, Pair, Press, Sew, Trim
+
+Drawn = tuple[int, str]
+"""The height of a drawing and its title."""
+
+_RING = [(0, -1), (1, -1), (1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1)]
+
+
+def heading(stretch: Stretch) -> int:
+    """The turn in degrees, clockwise from upward, of a line along the grid or at 45 degrees."""
+    (x1, y1), (x2, y2) = stretch
+    dx, dy = x2 - x1, y2 - y1
+    east = (dx > 0) - (dx < 0) if 2 * abs(dx) > abs(dy) else 0
+    south = (dy > 0) - (dy < 0) if 2 * abs(dy) > abs(dx) else 0
+    return 45 * _RING.index((east, south))
+
+
+# Cloth and pencil
+
+
+def draw_cut(scene: Scene, action: Cut) -> Drawn:
+    """A strip of cloth with the ruler on the piece wanted, the blade along the ruler's edge, the rest to the right."""
+    sheet, size = scene.sheet, (action.width, action.height)
+    room = Room(64 + text_width(scene.figure(action.height)), 60, 150, 130)
+    view, height = alone(sheet, size, room, highest=480)
+    left, top = view.left, view.top
+    right, bottom = view.spot(size)
+    _rest_of_the_strip(scene, action.fabric, right, top, bottom)
+    edges = (left - 18, top - 34, right, bottom + 34)
+    signs.ruler_ground(sheet, *edges)
+    view.piece(patch(action.fabric, *size))
+    signs.ruler(sheet, *edges, view.whole(ONE))
+    sheet.path(f"M{right} {bottom + 34}V{top - 34}", "cut-line", INK, 8, "20 12", halo=6)
+    signs.cutter(sheet, (right, bottom + 6))
+    view.dimensions(size, below=80, beside=40, left=True)
+    return (
+        height,
+        f"A piece of {named(scene.plan, [action.fabric])}, {scene.figures(size)}, cut along the ruler's edge.",
+    )
+
+
+def _rest_of_the_strip(scene: Scene, fabric: str, left: int, top: int, bottom: int) -> None:
+    count = 8 if bottom - top > 240 else 4
+    torn = " ".join(f"{left + 120 - 24 * (i % 2)} {top + (bottom - top) * i // count}" for i in range(count + 1))
+    scene.sheet.add(
+        f'<path class="rest" fill="{scene.sheet.colour(fabric, "front")}" fill-opacity="0.45" stroke="{INK}" '
+        f'stroke-width="4" d="M{left} {top}L{torn} {left} {bottom}Z"/>'
+    )
+
+
+def draw_mark(scene: Scene, action: Mark) -> Drawn:
+    """The back of the piece with its pencil lines, ringed where they must meet corners."""
+    piece = from_behind(scene.piece(scene.given))
+    view, height = alone(scene.sheet, piece.size, Room(top=TAG + 40, right=90), highest=520)
+    marks = piece.marks[-len(action.lines) :]
+    lines = [view.ends(mark) for mark in marks]
+    view.piece(piece, "back", lines)
+    for mark in marks:
+        view.pencil(mark)
+    for end in chain.from_iterable(lines):
+        scene.sheet.ring(end)
+    signs.pencil(scene.sheet, min(chain.from_iterable(lines), key=lambda spot: spot[1] - spot[0]))
+    scene.sheet.tag()
+    return height, (
+        f"The back of the piece of {scene.cloths(scene.given)}, with {counted(len(marks), 'pencil line')} "
+        "from corner to corner."
+    )
+
+
+# Pairs and stacks
+
+
+def draw_pair(scene: Scene, action: Pair) -> Drawn:
+    """The base face up with the laid pieces face down beside it, then all together."""
+    stack = scene.stack(scene.given)
+    base = stack.base
+    lift = greatest(base.size) * Fraction(2, 5)
+    pictures = two(scene.sheet, (base.size[0] + lift, base.size[1] + lift), stack.size)
+    before, after = pictures.before, pictures.after
+    low, high = before.shifted(0, before.whole(lift)), before.shifted(before.whole(lift), 0)
+    low.piece(base)
+    corners = [(piece, corner) for piece in stack.laid for corner in _shared_corners(base, piece)]
+    for _, corner in corners:
+        scene.sheet.ring(low.spot(corner))
+    for piece in stack.laid:
+        _lay(scene, high, low, piece, [corner for own, corner in corners if own is piece])
+    after.stack(stack)
+    for _, corner in corners:
+        scene.sheet.ring(after.spot(corner))
+    laid = named(scene.plan, [key for each in action.laid for key in scene.checklist.piles[each.pile].fabrics])
+    level = "corners level" if corners else "as shown"
+    return pictures.height, f"{laid} laid face down on {scene.cloths(action.base)}, front to front, {level}."
+
+
+def _lay(scene: Scene, high: View, low: View, piece: Piece, corners: list[XY]) -> None:
+    """A piece lifted up and to the right of where it is to lie, with its corners led to theirs."""
+    for corner in corners:
+        scene.sheet.line((high.spot(corner), low.spot(corner)), "guide", STEEL, 5, "12 10", halo=4)
+    start, end = high.middle(piece), low.middle(piece)
+    way = between(start, end, Fraction(3, 10)), between(start, end, Fraction(8, 10))
+    high.piece(piece, "back", [*map(high.ends, piece.marks), way])
+    for mark in piece.marks:
+        high.pencil(mark)
+    for corner in corners:
+        scene.sheet.ring(high.spot(corner))
+    scene.sheet.arrow(way, "move")
+
+
+def _shared_corners(base: Piece, laid: Piece) -> list[XY]:
+    """Corners of the base that a corner of the laid piece lies on, as far as cloth reaches into them."""
+
+    def corners(piece: Piece) -> list[XY]:
+        left, top, right, bottom = piece.bounds
+        cloth = {corner for polygon in piece.polygons for corner in polygon}
+        return [corner for corner in ((left, top), (right, top), (right, bottom), (left, bottom)) if corner in cloth]
+
+    theirs = corners(laid)
+    return [corner for corner in corners(base) if corner in theirs]
+
+
+def draw_sew(scene: Scene, action: Sew) -> Drawn:
+    """The stack with its stitches, their distance from the line or edge that guides them, and the machine's foot."""
+    sheet, stack = scene.sheet, scene.stack(scene.given)
+    view, height = alone(sheet, stack.size, Room(40, 20, 40, 20), highest=600)
+    lines = [view.ends(segment(line)) for line in action.lines]
+    gauges = [view.ends(gauge) for line in action.lines[:2] if (gauge := _gauge(scene, stack, segment(line)))]
+    figures = [away(point, foot, 58) for foot, point in gauges]
+    view.stack(stack, [*gauges, *((spot, spot) for spot in figures)])
+    for start, end in lines:
+        sheet.arrow((between(start, end, Fraction(13, 20)), between(start, end, Fraction(4, 5))), "feed", 14)
+    for ends, spot in zip(gauges, figures, strict=True):
+        sheet.line(ends, "gauge", INK, 9, halo=6)
+        sheet.text(spot, scene.figure(scene.plan.seam), 60)
+    signs.needle(sheet, between(*lines[0], Fraction(1, 5)), heading(lines[0]))
+    beside = f", {scene.figure(scene.plan.seam)} {scene.plan.unit} from the line or edge" if gauges else ", on the line"
+    return height, f"The pieces still face to face, sewn with {counted(len(lines), 'seam')}{beside}."
+
+
+def _gauge(scene: Scene, stack: Stack, stitch: Segment) -> Segment | None:
+    """From the mark or edge that guides a seam straight to the seam; None where it runs on the mark itself."""
+    line = Straight.through(*stitch)
+    marks = [Straight.through(*mark) for mark in stack.marks]
+    if any(line.same_line(mark) for mark in marks):
+        return None
+    edges = (Straight.through(*edge) for piece in stack.laid for edge in piece.outline)
+    guide = next((each for each in chain(marks, edges) if line.at_distance(each, scene.plan.seam)), None)
+    if guide is None:
+        return None
+    (x1, y1), (x2, y2) = stitch
+    point = (x1 + (x2 - x1) * Fraction(9, 20), y1 + (y2 - y1) * Fraction(9, 20))
+    return halfway((point, guide.reflected(point))), point
+
+
+def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
+    """The sewn stack with the lines to cut, then its parts drawn a little apart."""
+    sheet, stack = scene.sheet, scene.stack(scene.taken)
+    cuts = [segment(line) for line in action.lines]
+    pictures = two(sheet, stack.size, stack.size, Room(50, 40, 50, 50), Room(30, 40, 40, 40))
+    before = pictures.before
+    drawn = [before.ends(cut) for cut in cuts]
+    before.stack(stack, drawn)
+    for start, end in drawn:
+        sheet.line((away(start, end, 26), away(end, start, 26)), "cut-line", INK, 9, "24 10", halo=7)
+    start, end = sorted(drawn[-1], key=lambda spot: (-spot[1], spot[0]))
+    signs.cutter(sheet, between(start, end, Fraction(1, 8)), heading((start, end)))
+    lines = [Straight.through(*cut) for cut in cuts]
+    for part in action.parts:
+        inside = (part.inside.x, part.inside.y)
+        cut = _part(stack, [line if line.side(inside) > 0 else line.turned_about() for line in lines])
+        if cut is None:
+            continue
+        (dx, dy), left = cut
+        view = pictures.after.shifted(dx, dy)
+        view.stack(left)
+        if part.pile is None:
+            greyed(view, [facet for piece in left.pieces for facet in piece.facets])
+    kept = sum(part.pile is not None for part in action.parts)
+    way = "the line" if len(cuts) == 1 else f"{len(cuts)} lines"
+    return pictures.height, f"The sewn piece cut along {way} into {counted(kept, 'part')}, still folded."
+
+
+def _part(stack: Stack, lines: list[Straight]) -> tuple[Spot, Stack] | None:
+    """The part of a stack ahead of all lines, and how far to move it away from them."""
+    dx = dy = 0
+    left: Stack | None = stack
+    for line in lines:
+        left = left and clip_stack(left, line)
+        x, y = toward((0, 0), (line.a.sign(), line.b.sign()), 28)
+        dx, dy = dx + x, dy + y
+    return None if left is None else ((dx, dy), left)
+
+
+# The iron
+
+
+def draw_press(scene: Scene, action: Press) -> Drawn:
+    """The folded piece, then the same piece open with its allowance dotted and an arrow toward the side it lies on."""
+    stack, piece = scene.stack(scene.taken), scene.piece(scene.given)
+    folds = folds_of(stack, scene.plan.seam)
+    size, shifted = _with_flaps(stack, folds)
+    room = dimension_room(scene.figure(piece.size[1]), top=20)
+    pictures = two(scene.sheet, size, piece.size, Room(top=20), room)
+    before = pictures.before.shifted(*(pictures.before.whole(length) for length in shifted))
+    before.stack(stack)
+    for laid, each in zip(stack.laid, folds, strict=True):
+        _unfold(scene, before, laid, each)
+    after, new = pictures.after, piece.seams[-sum(len(each.spans) for each in folds) :]
+    arrows = [after.pressed_way(seam, 110) for seam in new]
+    after.piece(piece, letters=False)
+    after.allowances(piece, piece.seams, scene.plan.seam)
+    after.letters(piece.facets, arrows)
+    for arrow in arrows:
+        scene.sheet.arrow(arrow, both=action.toward == "open")
+    after.dimensions(piece.size)
+    x, y = pictures.arrow
+    signs.iron(scene.sheet, (x, y - 92))
+    side = {"base": [stack.base], "laid": stack.laid, "open": []}[action.toward]
+    way = "to " + named(scene.plan, [facet.fabric for own in side for facet in own.facets]) if side else "both ways"
+    return pictures.height, f"The piece opened, front up, {scene.figures(piece.size)}: its seam allowance goes {way}."
+
+
+def _with_flaps(stack: Stack, folds: list[Fold]) -> tuple[XY, XY]:
+    """The size of a stack with room for the tips of the arrows that open it, and how far that moves it."""
+    left, top, right, bottom = stack.bounds
+    tips = [_flap(laid, each)[1] for laid, each in zip(stack.laid, folds, strict=True)]
+    own = box([(left, top), (right, bottom), *tips])
+    return (own[2] - own[0], own[3] - own[1]), (-own[0], -own[1])
+
+
+def _flap(laid: Piece, each: Fold) -> Segment:
+    """From the middle of what folds back to where it comes to lie."""
+    corners = [corner for polygon in clip_piece(laid, each.line).polygons for corner in polygon]
+    count = Fraction(1, len(corners))
+    middle = sum((x for x, _ in corners), ZERO) * count, sum((y for _, y in corners), ZERO) * count
+    return middle, each.line.reflected(middle)
+
+
+def _unfold(scene: Scene, view: View, laid: Piece, each: Fold) -> None:
+    """A bent arrow from a flap over its seam."""
+    start, end = view.ends(_flap(laid, each))
+    x, y = between(start, end)
+    lift = (abs(end[0] - start[0]) + abs(end[1] - start[1])) // 3
+    scene.sheet.bow(start, away((x, y), (x + (end[1] - start[1]), y - (end[0] - start[0])), lift), end)
+
+
+# Trimming
+
+
+def draw_trim(scene: Scene, action: Trim) -> Drawn:
+    """The piece with the ruler on it, its lines on the seam or the middle, and what is cut off in grey."""
+    sheet, piece = scene.sheet, scene.piece(scene.taken)
+    size = (action.width, action.height)
+    corner = (action.centre.x - action.width / 2, action.centre.y - action.height / 2)
+    far = (corner[0] + size[0], corner[1] + size[1])
+    room = dimension_room(scene.figure(size[1]), 60)
+    view, height = alone(sheet, piece.size, Room(room.right, 60, 70, room.bottom), highest=600)
+    (left, top), (right, bottom) = view.spot(corner), view.spot(far)
+    edges = (min(left, view.left) - 16, top, right, max(bottom, view.spot(piece.size)[1]) + 16)
+    signs.ruler_ground(sheet, *edges)
+    view.piece(piece, letters=False)
+    kept, waste = _trimmed(piece, corner, far)
+    greyed(view, waste)
+    signs.ruler(sheet, *edges, view.whole(ONE))
+    slanting = _slanting_lines(piece, corner, far)
+    guides = [view.ends(guide) for guide in slanting or _middle_lines(corner, far)]
+    for guide in guides:
+        sheet.line(guide, "ruler-line", STEEL, 8, "34 10", halo=6)
+    view.letters(kept.facets, guides)
+    sheet.down(top, bottom, edges[0] - 36, scene.figure(size[1]), left=True)
+    sheet.across(left, right, edges[3] + 44, scene.figure(size[0]))
+    sheet.path(f"M{left} {top}H{right}V{bottom}", "cut-line", INK, 9, "24 10", halo=7)
+    signs.cutter(sheet, (right, bottom - (bottom - top) // 5))
+    word = "squared" if scene.step.operation == "square" else "trimmed"
+    where = "45° line on its seam" if slanting else "lines on its middle"
+    return height, f"The piece {word} to {scene.figures(size)}, the ruler's {where}; grey is cut off."
+
+
+def _trimmed(piece: Piece, corner: XY, far: XY) -> tuple[Piece, list[Facet]]:
+    """What is inside an upright rectangle, where it lies, and the areas outside."""
+    outside: list[Facet] = []
+    for line in (
+        Straight(ONE, ZERO, corner[0]),
+        Straight(-ONE, ZERO, -far[0]),
+        Straight(ZERO, ONE, corner[1]),
+        Straight(ZERO, -ONE, -far[1]),
+    ):
+        piece = clip_piece(piece, line, outside)
+    return piece, outside
+
+
+def _slanting_lines(piece: Piece, corner: XY, far: XY) -> list[Segment]:
+    """The lines at 45 degrees through the middle that seams run on, from edge to edge of the rectangle."""
+    x, y = halfway((corner, far))
+    reach = least((far[0] - corner[0], far[1] - corner[1])) / 2
+    found: dict[bool, Segment] = {}
+    for seam in piece.seams:
+        line = Straight.through(*seam.line)
+        if line.a and line.b and line.side((x, y)) == 0:
+            falling = line.a.sign() != line.b.sign()
+            rise = reach if falling else -reach
+            found[falling] = (x - reach, y - rise), (x + reach, y + rise)
+    return list(found.values())
+
+
+def _middle_lines(corner: XY, far: XY) -> list[Segment]:
+    x, y = halfway((corner, far))
+    return [((x, corner[1]), (x, far[1])), ((corner[0], y), (far[0], y))]

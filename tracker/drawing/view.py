@@ -1,0 +1,198 @@
+"""Cloth on a sheet, to scale: pieces and stacks as they are seen, with their seams, pencil marks and stitches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import floor
+
+from tracker.cloth import OPEN, Compass, Facet, Piece, Seam, Stack, facets_without, segments_inside
+from tracker.drawing.canvas import (
+    INK,
+    THREAD,
+    Lettered,
+    Sheet,
+    Spot,
+    Stretch,
+    away,
+    clear_spot,
+    closed,
+    inner_radius,
+    letter_size,
+    stroke,
+)
+from tracker.geometry import XY, Polygon, Segment, Straight
+from tracker.measure import Measure, nearest, on_mark, write_length
+from tracker.plan import Plan
+from tracker.work import Size
+
+THICKNESS = 9
+"""How far the lower layer of a stack peeps out, so that one sees there are two."""
+
+_HALF = Fraction(1, 2)
+_Drawn = list[tuple[str, list[Spot]]]
+
+
+@dataclass(frozen=True)
+class View:
+    """Cloth on a sheet: drawing units for one unit of length, and where the cloth's (0, 0) lies."""
+
+    sheet: Sheet
+    scale: Fraction
+    left: int
+    top: int
+
+    # places
+
+    def whole(self, length: Measure) -> int:
+        """A length in drawing units, to the nearest."""
+        if length.q:
+            return floor(length * self.scale + _HALF)
+        over, under = self.scale.numerator, self.scale.denominator * length.d
+        return (2 * length.p * over + under) // (2 * under)
+
+    def spot(self, point: XY) -> Spot:
+        return self.left + self.whole(point[0]), self.top + self.whole(point[1])
+
+    def spots(self, polygon: Polygon) -> list[Spot]:
+        return [self.spot(corner) for corner in polygon]
+
+    def ends(self, segment: Segment) -> Stretch:
+        return self.spot(segment[0]), self.spot(segment[1])
+
+    def corners(self, piece: Piece) -> Stretch:
+        """Where a piece's bounding box has its upper left and lower right corners."""
+        left, top, right, bottom = piece.bounds
+        return self.spot((left, top)), self.spot((right, bottom))
+
+    def middle(self, piece: Piece) -> Spot:
+        (left, top), (right, bottom) = self.corners(piece)
+        return (left + right) // 2, (top + bottom) // 2
+
+    def shifted(self, dx: int, dy: int) -> View:
+        return replace(self, left=self.left + dx, top=self.top + dy)
+
+    # cloth
+
+    def piece(self, piece: Piece, side: str = "front", avoid: Sequence[Stretch] = (), letters: bool = True) -> None:
+        """One thickness of cloth as it is seen, its letters off the lines to avoid."""
+        drawn = self._drawn(piece.facets)
+        self._areas(drawn, side)
+        self.edges(piece)
+        if letters:
+            self.sheet.letters(_lettered(drawn, avoid))
+
+    def areas(self, facets: Iterable[Facet], side: str = "front") -> None:
+        self._areas(self._drawn(facets), side)
+
+    def letters(self, facets: Iterable[Facet], avoid: Sequence[Stretch] = (), least: int = 0) -> None:
+        """The keys of cloths in their areas; with `least`, only where they can be that high."""
+        drawn = self._drawn(facets)
+        self.sheet.letters(each for each in _lettered(drawn, avoid) if each[2] >= least)
+
+    def edges(self, piece: Piece) -> None:
+        """Seams thin, then the cloth's outline strong."""
+        seams = "".join(stroke(self.ends(seam.line)) for seam in piece.seams)
+        if seams:
+            self.sheet.path(seams, "seam", INK, 4)
+        width, height = piece.size
+        if piece.area == width * height:
+            (left, top), (right, bottom) = self.corners(piece)
+            outline = closed([(left, top), (right, top), (right, bottom), (left, bottom)])
+        else:
+            outline = "".join(stroke(self.ends(edge)) for edge in piece.outline)
+        self.sheet.add(
+            f'<path class="edge" fill="none" stroke="{INK}" stroke-width="7" stroke-linecap="square" d="{outline}"/>'
+        )
+
+    def stack(self, stack: Stack, avoid: Sequence[Stretch] = ()) -> None:
+        """A base and what lies face down on it, with pencil marks and stitches."""
+        under = self.shifted(THICKNESS, THICKNESS)
+        under.piece(stack.base, letters=False)
+        for piece in stack.laid:
+            self.piece(piece, "back", letters=False)
+        for mark in stack.marks:
+            self.pencil(mark)
+        for stitch in stack.stitches:
+            self.stitches(stitch)
+        covers = [polygon for piece in stack.laid for polygon in piece.polygons]
+        lines = [*map(self.ends, (*stack.marks, *stack.stitches)), *avoid]
+        seen = under._drawn(facets_without(stack.base.facets, covers))
+        self.sheet.letters(_lettered([each for each in seen if inner_radius(each[1]) > 20], lines))
+        for piece in stack.laid:
+            self.letters(piece.facets, lines)
+
+    def _drawn(self, facets: Iterable[Facet]) -> _Drawn:
+        return [(facet.fabric, self.spots(facet.polygon)) for facet in facets]
+
+    def _areas(self, drawn: _Drawn, side: str) -> None:
+        by_fabric: dict[str, list[list[Spot]]] = {}
+        for fabric, polygon in drawn:
+            by_fabric.setdefault(fabric, []).append(polygon)
+        for fabric, polygons in by_fabric.items():
+            self.sheet.cloth(polygons, fabric, side)
+
+    # lines on cloth
+
+    def pencil(self, mark: Segment) -> None:
+        self.sheet.line(self.ends(mark), "pencil", INK, 7, "22 12", halo=5)
+
+    def stitches(self, stitch: Segment) -> None:
+        self.sheet.line(self.ends(stitch), "stitch", THREAD, 8, "26 9 5 9", halo=6)
+
+    def allowances(self, piece: Piece, seams: Iterable[Seam], seam: Measure) -> None:
+        """Dotted lines along the edge of each pressed allowance, where it lies under (or on) the cloth."""
+        for each in seams:
+            line = Straight.through(*each.line)
+            for side in (1, -1):
+                ahead = (line.a.sign() * side, line.b.sign() * side)
+                if each.toward not in (ahead, OPEN):
+                    continue
+                edge = line.parallel(seam * side)
+                beside = (edge.point_at(edge.along(each.line[0])), edge.point_at(edge.along(each.line[1])))
+                for part in segments_inside([beside], piece.polygons):
+                    self.sheet.line(self.ends(part), "allowance", INK, 5, "3 11", halo=3)
+
+    def pressed_way(self, seam: Seam, length: int) -> Stretch:
+        """Where an arrow of that length goes, across the middle of a pressed seam toward its allowance."""
+        (x1, y1), (x2, y2) = self.ends(seam.line)
+        spot = ((x1 + x2) // 2, (y1 + y2) // 2)
+        compass = seam.toward or OPEN
+        if compass == OPEN:
+            line = Straight.through(*seam.line)
+            compass = (line.a.sign(), line.b.sign())
+        return toward(spot, compass, -length // 2), toward(spot, compass, length // 2)
+
+    def dimensions(self, size: Size, below: int = 50, beside: int = 46, left: bool = False) -> None:
+        """Width below and height beside a piece of that size lying at (0, 0)."""
+        right, bottom = self.spot(size)
+        self.sheet.across(self.left, right, bottom + below, figure(size[0], self.sheet.plan))
+        x = self.left - beside if left else right + beside
+        self.sheet.down(self.top, bottom, x, figure(size[1], self.sheet.plan), left)
+
+
+def _lettered(drawn: _Drawn, avoid: Sequence[Stretch]) -> list[Lettered]:
+    letters = []
+    for fabric, polygon in drawn:
+        size = letter_size(fabric, polygon)
+        letters.append((fabric, clear_spot(polygon, avoid, size * 3 // 5), size))
+    return letters
+
+
+def toward(spot: Spot, compass: Compass, distance: int) -> Spot:
+    """The spot moved by a distance in a compass direction."""
+    return away(spot, (spot[0] - compass[0], spot[1] - compass[1]), distance)
+
+
+def figure(length: Measure, plan: Plan) -> str:
+    """A length as the ruler shows it: `2½`, or `≈2⅝` where it lies off the ruler's mark. The seam is never rounded."""
+    if length == plan.seam or on_mark(length, plan.ruler):
+        return write_length(length, plan.unit)
+    return "≈" + write_length(nearest(length, plan.ruler), plan.unit)
+
+
+def largest_scale(room: tuple[int, int], size: Size) -> Fraction:
+    """Drawing units for one unit of length so that a size just fits a room; in steps of 1/64, and above 0."""
+    steps = min(floor(Measure(64 * room[0]) / size[0]), floor(Measure(64 * room[1]) / size[1]))
+    return Fraction(max(steps, 1), 64)
