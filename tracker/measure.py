@@ -46,7 +46,7 @@ _LENGTH = re.compile(
           | (?P<over1>[0-9]+)\s*[/⁄]\s*(?P<under1>[0-9]+)
           | (?P<wholeg>[0-9]*)\s*(?P<glyph>[½¼¾⅛⅜⅝⅞⅓⅔⅕⅖⅗⅘⅙⅚])
           | (?P<decimal>[0-9]*[.,][0-9]+|[0-9]+)
-        )\s*(?P<unit>[^\d\s].*)?""",
+        )\s*(?P<unit>[A-Za-z].*|["″”']+)?""",
     re.VERBOSE,
 )
 
@@ -163,9 +163,7 @@ class Measure:
         norm = o.p * o.p - 2 * o.q * o.q
         if norm == 0:
             raise ZeroDivisionError("division of a Measure by zero")
-        return Measure._of(
-            (self.p * o.p - 2 * self.q * o.q) * o.d, (self.q * o.p - self.p * o.q) * o.d, self.d * norm
-        )
+        return Measure._of((self.p * o.p - 2 * self.q * o.q) * o.d, (self.q * o.p - self.p * o.q) * o.d, self.d * norm)
 
     def __rtruediv__(self, other: Number) -> Measure:
         o = _measure(other)
@@ -274,7 +272,7 @@ def read_length(text: str, unit: str) -> Measure:
 def _number(found: re.Match[str], text: str) -> Fraction:
     if found["decimal"]:
         decimal = found["decimal"]
-        if re.fullmatch(r"[0-9]+,[0-9]{3}", decimal):
+        if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", decimal):
             raise LengthFault("thousands", text)
         return Fraction(decimal.replace(",", "."))
     if found["glyph"]:
