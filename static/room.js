@@ -1,0 +1,400 @@
+// Taps are kept on this device until the computer has them on its disk; every screen shows the newest counts only.
+"use strict";
+(() => {
+  const KEPT = "sewing-room tap ";
+  const CHAIN = "sewing-room chain ";
+  const SENDER = "sewing-room sender";
+  const DRAFT = "sewing-room draft";
+  const TIME_OUT = 5000;
+  const SHORTEST_PAUSE = 500;
+  const LONGEST_PAUSE = 8000;
+  const REFUSED = [400, 404, 405, 409, 413];
+  const TURN = 6500; // how long one page of this device may keep the sending to itself
+
+  const find = (selector) => document.querySelector(selector);
+  const live = () => document.getElementById("live");
+  document.documentElement.classList.add("js");
+
+  // What this device keeps. Where the browser keeps nothing (a private window, a full disk), memory must do.
+
+  const memory = new Map();
+
+  function keep(key, value) {
+    try {
+      localStorage.setItem(key, value);
+    } catch {
+      memory.set(key, value);
+    }
+  }
+
+  function kept(key) {
+    try {
+      return memory.get(key) ?? localStorage.getItem(key);
+    } catch {
+      return memory.get(key) ?? null;
+    }
+  }
+
+  function forget(key) {
+    memory.delete(key);
+    try {
+      localStorage.removeItem(key);
+    } catch {
+      // nothing was kept there
+    }
+  }
+
+  function keys() {
+    const found = new Set(memory.keys());
+    try {
+      for (let i = 0; i < localStorage.length; i += 1) found.add(localStorage.key(i));
+    } catch {
+      // memory alone
+    }
+    return [...found];
+  }
+
+  function newId() {
+    const bytes = crypto.getRandomValues(new Uint8Array(12));
+    return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  }
+
+  // The queue: a key for each tap, so that two pages of this device never write over each other.
+
+  function waiting() {
+    return keys().filter((key) => key.startsWith(KEPT)).sort()
+      .map((key) => ({ key, ...JSON.parse(kept(key)) }));
+  }
+
+  function queue(tap) {
+    const newest = waiting().pop();
+    const after = newest ? Number(newest.key.slice(KEPT.length).split(" ")[0]) + 1 : 0;
+    const time = String(Math.max(Date.now(), after)).padStart(15, "0");
+    keep(`${KEPT}${time} ${tap.id}`, JSON.stringify(tap));
+    show();
+    send();
+  }
+
+  let sending = false;
+  let failures = 0;
+  let saved = false;
+  let trouble = "";
+  let hurry = () => {};
+  const me = newId();
+
+  const pause = (time) => new Promise((done) => {
+    const timer = setTimeout(done, time);
+    hurry = () => { clearTimeout(timer); done(); };
+  });
+
+  function ourTurn() {
+    const [who, until] = (kept(SENDER) ?? "").split(" ");
+    if (who && who !== me && Number(until) > Date.now() && Number(until) < Date.now() + 2 * TURN) return false;
+    keep(SENDER, `${me} ${Date.now() + TURN}`);
+    return true;
+  }
+
+  async function send() {
+    if (sending) return;
+    sending = true;
+    let wait = SHORTEST_PAUSE;
+    for (let tap = waiting()[0]; tap; tap = waiting()[0]) {
+      if (!ourTurn()) {
+        await pause(SHORTEST_PAUSE);
+      } else if (await post(tap)) {
+        wait = SHORTEST_PAUSE;
+      } else {
+        show();
+        await pause(wait);
+        wait = Math.min(2 * wait, LONGEST_PAUSE);
+      }
+    }
+    sending = false;
+    if ((kept(SENDER) ?? "").startsWith(me)) forget(SENDER);
+    show();
+  }
+
+  // Send one tap. True: it is settled, saved or refused. False: try again.
+  async function post(tap) {
+    const stop = new AbortController();
+    const timer = setTimeout(() => stop.abort(), TIME_OUT);
+    const shown = live();
+    const body = new URLSearchParams(tap.fields);
+    body.set("view", shown && shown.dataset.quilt === tap.quilt ? shown.dataset.view : "");
+    try {
+      const answer = await fetch(tap.url, {
+        method: "POST", body, signal: stop.signal, credentials: "same-origin",
+        headers: { "HX-Request": "true", "HX-Request-Type": "partial" },
+      });
+      const text = await answer.text();
+      reached(true);
+      if (answer.ok) {
+        forget(tap.key);
+        saved = true;
+        trouble = "";
+        await apply(text);
+        show();
+        return true;
+      }
+      if (REFUSED.includes(answer.status)) {
+        forget(tap.key);
+        complain(text);
+        again();
+        show();
+        return true;
+      }
+      trouble = words(text);
+      return false;
+    } catch {
+      reached(false);
+      return false;
+    } finally {
+      clearTimeout(timer);
+    }
+  }
+
+  const again = () => document.querySelectorAll("form[data-sent]").forEach((form) => form.removeAttribute("data-sent"));
+
+  // Putting newer parts in place of older ones, never the other way round.
+
+  async function apply(text) {
+    if (text && live()) {
+      await htmx.swap({ sourceElement: live(), text, target: live(), swap: "outerHTML" });
+    }
+  }
+
+  document.addEventListener("htmx:before:swap", (event) => {
+    const old = live();
+    for (const task of event.detail.tasks) {
+      const fresh = task.fragment.querySelector("#live");
+      if (!fresh || !old || task.target !== old) continue;
+      const other = fresh.dataset.view !== old.dataset.view || fresh.dataset.quilt !== old.dataset.quilt;
+      if (other || Number(fresh.dataset.version) < Number(old.dataset.version)) event.preventDefault();
+    }
+  });
+  document.addEventListener("htmx:after:swap", () => show());
+
+  // Whether the computer answers.
+
+  function reached(answers) {
+    failures = answers ? 0 : failures + 1;
+    find("#away").hidden = failures < 2;
+    if (answers) hurry();
+  }
+
+  const polled = (event) => event.detail.ctx && event.detail.ctx.request.method === "GET";
+  document.addEventListener("htmx:after:request", (event) => { if (polled(event)) { reached(true); show(); } });
+  document.addEventListener("htmx:error", (event) => { if (polled(event)) { reached(false); show(); } });
+  document.addEventListener("htmx:response:error", (event) => complain(event.detail.ctx.text));
+
+  function wake() {
+    if (document.visibilityState === "hidden") return;
+    hurry();
+    send();
+    if (window.htmx) htmx.trigger(document.body, "wake");
+  }
+  document.addEventListener("visibilitychange", wake);
+  window.addEventListener("online", wake);
+  window.addEventListener("pageshow", (event) => { if (event.persisted) wake(); });
+  window.addEventListener("storage", () => show());
+  window.addEventListener("beforeunload", (event) => {
+    if (failures && waiting().length) event.preventDefault(); // while the computer is off, no page can be opened
+  });
+
+  const words = (text) => new DOMParser().parseFromString(text, "text/html").body.textContent.trim();
+
+  function complain(text) {
+    const sentence = words(text);
+    const faults = find("#faults");
+    if ([...faults.children].some((fault) => fault.firstChild.textContent === sentence)) return;
+    const fault = document.createElement("p");
+    fault.className = "notice fault";
+    const button = document.createElement("button");
+    button.className = "plain";
+    button.textContent = "OK";
+    button.addEventListener("click", () => fault.remove());
+    const said = document.createElement("span");
+    said.textContent = sentence;
+    fault.append(said, button);
+    faults.append(fault);
+  }
+
+  // What is shown while taps are on their way.
+
+  function show() {
+    const taps = waiting();
+    const state = find("#saving");
+    state.className = taps.length ? (failures || trouble ? "unsaved" : "under-way") : "";
+    const many = `${taps.length} ${taps.length === 1 ? "tap" : "taps"}`;
+    if (taps.length) state.textContent = failures || trouble ? `${many} not saved yet. ${trouble}` : "Saving…";
+    else state.textContent = saved ? "✓ Saved" : "";
+    const part = live();
+    if (part && part.dataset.step) count(part, taps);
+  }
+
+  function onTheWay(part, taps) {
+    return taps.filter((tap) => tap.quilt === part.dataset.quilt && tap.step === part.dataset.step);
+  }
+
+  function freeBlocks(part, taps) {
+    const taken = new Set(onTheWay(part, taps).flatMap((tap) => tap.blocks ?? []));
+    return (part.dataset.blocks ?? "").split(" ").filter((block) => block && !taken.has(block));
+  }
+
+  function ready(part, taps) {
+    const more = onTheWay(part, taps).reduce((sum, tap) => sum + tap.count, 0);
+    const most = Number(part.dataset.ready) - more;
+    return part.dataset.blocks === undefined ? most : Math.min(most, freeBlocks(part, taps).length);
+  }
+
+  function count(part, taps) {
+    const more = onTheWay(part, taps).reduce((sum, tap) => sum + tap.count, 0);
+    const left = Math.max(0, ready(part, taps));
+    const put = (id, text) => { const place = document.getElementById(id); if (place) place.textContent = text; };
+    put("done", Number(part.dataset.done) + more);
+    put("ready", left);
+    put("all-count", left);
+    const block = freeBlocks(part, taps)[0];
+    put("counts-for", block ? `block ${block}` : "no further block yet");
+    const pending = find("#pending");
+    pending.hidden = !more;
+    pending.textContent = failures || trouble ? "not saved yet" : "saving…";
+    part.querySelectorAll("[data-go]").forEach((button) => button.setAttribute("aria-disabled", String(left < 1)));
+    const chain = find("#chain");
+    if (chain) {
+      chain.max = Math.max(1, left);
+      if (document.activeElement !== chain) chain.value = Math.max(1, Math.min(chainOf(part), left));
+    }
+    backwards(part, taps);
+  }
+
+  const chainOf = (part) => Number(kept(`${CHAIN}${part.dataset.quilt} ${part.dataset.step}`)) ||
+    Number(find("#chain").defaultValue);
+
+  // The take-back is of the last tap, also while that is still on its way.
+  function lastOnTheWay(part, taps) {
+    const back = new Set(taps.map((tap) => tap.what));
+    return onTheWay(part, taps).filter((tap) => tap.count > 0 && !back.has(tap.id)).pop();
+  }
+
+  function backwards(part, taps) {
+    const form = find("form.take-back");
+    const last = lastOnTheWay(part, taps);
+    const known = form.dataset.what && !taps.some((tap) => tap.what === form.dataset.what);
+    form.hidden = !last && !known;
+    find("#nothing-back").hidden = !form.hidden;
+    find("#last-tap").textContent = last ? `the last ${last.count}` : form.dataset.words;
+  }
+
+  // Tapping
+
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!form.matches("form[data-tap]")) return;
+    event.preventDefault();
+    const button = event.submitter ?? form.querySelector("button:not([type=button])");
+    if (button.getAttribute("aria-disabled") === "true" || form.dataset.sent) return;
+    const fields = new FormData(form);
+    if (button.name) fields.set(button.name, button.value);
+    const tap = tapped(form, fields);
+    if (!tap) return;
+    if (button.dataset.once !== undefined) form.dataset.sent = "yes";
+    queue(tap);
+  });
+
+  function tapped(form, fields) {
+    const part = live();
+    const taps = waiting();
+    const id = newId();
+    fields.set("tap", id);
+    const tap = { id, url: form.getAttribute("action"), quilt: part.dataset.quilt, step: fields.get("step"), count: 0 };
+    if (fields.get("do") === "done" && part.dataset.step) {
+      tap.count = Number(fields.get("times") === "chain" ? fields.get("chain") : fields.get("times"));
+      if (form.matches(".all")) tap.count = ready(part, taps);
+      if (!(tap.count >= 1 && tap.count <= ready(part, taps))) return null;
+      fields.set("times", tap.count);
+      if (fields.has("offered")) {
+        tap.blocks = freeBlocks(part, taps).slice(0, tap.count);
+        fields.delete("offered");
+        fields.set("blocks", tap.blocks.join(" "));
+      }
+    }
+    if (fields.get("do") === "take back" && part.dataset.step) {
+      const last = lastOnTheWay(part, taps);
+      if (last) fields.set("what", last.id);
+      tap.step = part.dataset.step;
+      tap.count = -(last ? last.count : Number(form.dataset.times));
+    }
+    tap.what = fields.get("what") ?? undefined;
+    tap.fields = [...fields.entries()];
+    return tap;
+  }
+
+  document.addEventListener("click", (event) => {
+    const by = event.target.closest("[data-by]");
+    if (by) chainBy(Number(by.dataset.by));
+    const line = event.target.closest("[data-line]");
+    if (line) { event.preventDefault(); goToLine(Number(line.dataset.line)); }
+  });
+  document.addEventListener("input", (event) => {
+    if (event.target.id === "chain" && event.target.validity.valid) rememberChain(event.target.value);
+    if (event.target.id === "plan") keep(DRAFT, event.target.value);
+  });
+
+  function chainBy(by) {
+    const chain = find("#chain");
+    const value = Math.max(1, Math.min(Number(chain.max), Number(chain.value || 1) + by));
+    chain.value = value;
+    rememberChain(value);
+  }
+
+  const rememberChain = (value) => keep(`${CHAIN}${live().dataset.quilt} ${live().dataset.step}`, String(value));
+
+  // A new quilt
+
+  function goToLine(number) {
+    const text = find("#plan");
+    const lines = text.value.split("\n");
+    const start = lines.slice(0, number - 1).join("\n").length + (number > 1 ? 1 : 0);
+    text.focus();
+    text.setSelectionRange(start, start + lines[number - 1].length);
+    text.scrollTop = (text.scrollHeight / lines.length) * (number - 4);
+  }
+
+  function fill(text) {
+    const box = find("#plan");
+    if (box.value.trim() && box.value !== text && !confirm("Put this in place of what is in the box?")) return;
+    box.value = text;
+    keep(DRAFT, text);
+    htmx.trigger(box, "look");
+  }
+
+  async function takeFile(input) {
+    const file = input.files[0];
+    if (!file) return;
+    if (file.size > 1e6) complain("This file is larger than 1 MB, which no plan needs; choose another.");
+    else {
+      try {
+        fill(new TextDecoder("utf-8", { fatal: true }).decode(await file.arrayBuffer()).replaceAll("\r\n", "\n"));
+      } catch {
+        complain("The file is not text in UTF-8; save the plan as plain text in UTF-8 and choose it again.");
+      }
+    }
+    input.value = "";
+  }
+
+  function begin() {
+    const example = find("#use-example");
+    if (example) {
+      const draft = kept(DRAFT);
+      const back = find("#bring-back");
+      example.addEventListener("click", () => fill(find("#example").textContent));
+      back.hidden = !draft || Boolean(find("#plan").value) || draft === find("#example").textContent;
+      back.addEventListener("click", () => { fill(draft); back.hidden = true; });
+      find("#file").addEventListener("change", (event) => takeFile(event.target));
+    }
+    show();
+    if (waiting().length) send();
+  }
+  begin();
+})();

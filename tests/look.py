@@ -1,0 +1,120 @@
+"""Pictures of every screen, to be looked at: `python tests/look.py FOLDER [name ...]`.
+
+Not a test: it judges nothing. Phone, tablet, dark, letters twice as large, and paper (PDF), of the demo quilt.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from browser import PHONE, TABLET, launch
+from playwright.sync_api import Browser, Page, sync_playwright
+from visitors import open_room
+
+from tracker.cli import add_demo
+from tracker.progress import Progress
+from tracker.store import Store, StoredQuilt
+from tracker.web.opened import compile_text
+
+WAYS = {
+    "phone": (PHONE, "light", 16),
+    "tablet": (TABLET, "light", 16),
+    "desk": ({"width": 1280, "height": 800}, "light", 16),
+    "dark": (PHONE, "dark", 16),
+    "large": (PHONE, "light", 32),
+}
+BROKEN = """\
+title = "Half a plan"
+unit = "inch"
+
+[fabrics.S]
+name = "pale sand"
+tone = 12
+
+[blocks.b]
+picture = "S/Q"
+"""
+
+
+def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
+    """A name for each screen, and its path."""
+    compiled = compile_text(quilt.about["plan"])
+    progress = Progress.replay(compiled.plan, compiled.checklist, quilt.taps)
+    at, found = f"/quilts/{quilt.id}", {"quilts": "/", "quilt": f"/quilts/{quilt.id}"}
+    for step in compiled.steps:
+        kind = step.operation.replace(" ", "-") + ("-block" if step.per != "quilt" else "")
+        state = "" if progress.ready(step) else "-waits" if progress.left(step) else "-done"
+        found.setdefault(f"step-{kind}{state}", f"{at}/steps/{compiled.short[step.id]}")
+    found |= {"list": f"{at}/steps", "cutting": f"{at}/cutting", "blocks": f"{at}/blocks"}
+    found |= {"blocks-joined": f"{at}/blocks?stage=joined", "block": f"{at}/blocks/4", "block-new": f"{at}/blocks/9"}
+    return found | {"new": "/new", "device": "/device", "missing": "/nowhere"}
+
+
+@contextmanager
+def opened(browser: Browser, way: str) -> Iterator[Page]:
+    size, scheme, letters = WAYS[way]
+    context = browser.new_context(viewport=size, color_scheme=scheme, has_touch=True, device_scale_factor=1)
+    page = context.new_page()
+    if letters != 16:
+        context.new_cdp_session(page).send("Page.setFontSizes", {"fontSizes": {"standard": letters, "fixed": letters}})
+    yield page
+    context.close()
+
+
+def unsettle(quilt: StoredQuilt) -> None:
+    """A tap that two devices both made: the second finds too few."""
+    compiled = compile_text(quilt.about["plan"])
+    progress = Progress.replay(compiled.plan, compiled.checklist, quilt.taps)
+    step = next(s for s in compiled.steps if s.operation == "trim" and s.per == "quilt" and progress.ready(s) == 0)
+    quilt.append({"id": "from-two-devices", "do": "done", "step": step.id, "times": 12})
+
+
+def main(folder: Path, wanted: list[str]) -> None:
+    folder.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as data, open_room(Path(data)) as (store, address):
+        add_demo(store)
+        (quilt,) = store.quilts()
+        paths = screens(store, quilt)
+        paths = {name: path for name, path in paths.items() if not wanted or name in wanted}
+        with sync_playwright() as playwright:
+            browser = launch(playwright)
+            for way in WAYS:
+                with opened(browser, way) as page:
+                    for name, path in paths.items():
+                        page.goto(address + path)
+                        page.screenshot(path=folder / f"{name}-{way}.png", full_page=way == "large")
+            if not wanted:
+                _more(browser, address, folder, quilt)
+            browser.close()
+
+
+def _more(browser: Browser, address: str, folder: Path, quilt: StoredQuilt) -> None:
+    with opened(browser, "tablet") as page:
+        page.goto(f"{address}/new")
+        page.fill("#plan", BROKEN)
+        page.wait_for_selector(".line-faults")
+        page.screenshot(path=folder / "new-broken.png", full_page=True)
+        page.on("dialog", lambda dialog: dialog.accept())
+        page.click("#use-example")
+        page.wait_for_selector("#look-picture svg")
+        page.screenshot(path=folder / "new-example.png", full_page=True)
+        for name in ("steps", "cutting"):
+            page.goto(f"{address}/quilts/{quilt.id}/{name}")
+            for paper in ("A4", "Letter"):
+                page.pdf(path=folder / f"{name}-{paper}.pdf", format=paper)
+    unsettle(quilt)
+    with opened(browser, "phone") as page:
+        page.goto(f"{address}/quilts/{quilt.id}/step")
+        page.screenshot(path=folder / "question-phone.png")
+        page.context.set_offline(True)
+        page.click("#one")
+        page.wait_for_selector("#away:not([hidden])")
+        page.screenshot(path=folder / "away-phone.png")
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), sys.argv[2:])

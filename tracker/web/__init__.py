@@ -1,0 +1,37 @@
+"""The screens: pages rendered here, followed on any browser in the house."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from flask import Flask
+from jinja2 import StrictUndefined
+
+from tracker import assets
+from tracker.network import AddressBook
+from tracker.store import Store
+from tracker.web import blocks, faults, gate, home, plans, static, steps, taps
+from tracker.web.opened import Desk
+from tracker.web.pages import Parts, keep_parts
+
+LARGEST_REQUEST = 4 * 1024 * 1024
+"""Bytes. A plan has at most 1 MB, which a form may write three times as long."""
+
+
+def create_app(store: Store, addresses: AddressBook, *, phone_path: Callable[[], str] = lambda: "/") -> Flask:
+    """The application for one store.
+
+    In: the store (the caller closes it); the addresses that this server answers to; the path that a phone should
+    open, asked each time the QR code is drawn. Out: a WSGI application, to be served on the port of `addresses`.
+    """
+    app = Flask("tracker", static_folder=None, template_folder=str(assets.folder("templates")))
+    app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
+    app.config["MAX_FORM_MEMORY_SIZE"] = LARGEST_REQUEST
+    app.jinja_env.undefined = StrictUndefined
+    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+    keep_parts(app, Parts(Desk(store), addresses, phone_path, static.load()))
+    gate.guard(app, addresses)
+    faults.answer_all(app)
+    for module in (static, home, plans, steps, blocks, taps):
+        app.register_blueprint(module.pages)
+    return app

@@ -1,0 +1,153 @@
+"""The blocks of a quilt: where each lies, how far it has come, and what is next for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.progress import Stage
+from tracker.web.opened import Opened
+from tracker.web.views import TakeBack, Wait, Way, lacking, take_back, waits, way
+from tracker.work import Step
+
+
+@dataclass(frozen=True)
+class Reached:
+    """How far blocks have come, coarsely: a short name for addresses, its mark, its words."""
+
+    name: str
+    mark: str
+    words: str
+
+
+WAITING = Reached("waiting", "·", "not begun")
+TRIMMED = Reached("trimmed", "T", "pieces trimmed")
+LAID_OUT = Reached("laid-out", "L", "laid out")
+JOINED = Reached("joined", "J", "joining")
+SQUARED = Reached("squared", "S", "squared")
+FRAMED = Reached("framed", "F", "framing")
+FINISHED = Reached("finished", "✓", "finished")
+ALL_REACHED = (WAITING, TRIMMED, LAID_OUT, JOINED, SQUARED, FRAMED, FINISHED)
+
+_AFTER = {"lay out": LAID_OUT, "join": JOINED, "pin": JOINED, "press": JOINED, "square": SQUARED}
+"""By the operation of the last step done, before any strip is added."""
+
+
+@dataclass(frozen=True)
+class Card:
+    """One block on the board. `row` and `place` count from 1 in the quilt."""
+
+    number: int
+    name: str
+    row: int
+    place: int
+    reached: Reached
+    words: str
+    done: int
+    steps: int
+
+
+@dataclass(frozen=True)
+class Filter:
+    """A choice of blocks: its name (empty: all), its words, how many it shows, whether it is chosen."""
+
+    name: str
+    mark: str
+    words: str
+    count: int
+    chosen: bool
+
+
+def cards(opened: Opened) -> list[Card]:
+    """Every block in reading order."""
+    progress, plan = opened.progress, opened.compiled.plan
+    can_begin: set[int] = set()
+    for key in plan.blocks:
+        steps = progress.block_steps(key)
+        can_begin.update(progress.ready_blocks(steps[0]) if steps else ())
+    places = [(row, place) for row, keys in enumerate(plan.quilt.places, 1) for place in range(1, len(keys) + 1)]
+    return [_card(opened, number, places[number - 1], number in can_begin) for number in progress.block_keys]
+
+
+def _card(opened: Opened, number: int, place: tuple[int, int], can_begin: bool) -> Card:
+    stage = opened.progress.stage(number)
+    reached = reached_by(opened, stage, can_begin)
+    words = TRIMMED.words if reached is TRIMMED else opened.words.stage(stage)
+    name = opened.compiled.plan.blocks[stage.key].name
+    return Card(number, name, *place, reached, words, stage.done, stage.steps)
+
+
+def _place(opened: Opened, number: int) -> tuple[int, int]:
+    """Row and place of a block, from 1."""
+    for row, keys in enumerate(opened.compiled.plan.quilt.places, 1):
+        if number <= len(keys):
+            return row, number
+        number -= len(keys)
+    raise AssertionError(number)
+
+
+def reached_by(opened: Opened, stage: Stage, can_begin: bool) -> Reached:
+    """How far a block has come. `can_begin`: all its pieces lie ready."""
+    if stage.last is None:
+        return TRIMMED if can_begin else WAITING
+    if stage.done == stage.steps:
+        return FINISHED
+    steps = opened.progress.block_steps(stage.key)
+    before = steps[: steps.index(stage.last) + 1]
+    if any(step.operation == "add strip" for step in before):
+        return FRAMED
+    return _AFTER[stage.last.operation]
+
+
+def filters(found: list[Card], chosen: str) -> list[Filter]:
+    """All, and every stage that some block is at (or that is chosen)."""
+    rows = [Filter("", "", "All", len(found), chosen == "")]
+    for reached in ALL_REACHED:
+        count = sum(card.reached is reached for card in found)
+        if count or reached.name == chosen:
+            rows.append(Filter(reached.name, reached.mark, reached.words, count, reached.name == chosen))
+    return rows
+
+
+@dataclass(frozen=True)
+class BlockStep:
+    """A step of one block."""
+
+    way: Way
+    done: bool
+
+
+@dataclass(frozen=True)
+class BlockView:
+    """One block: its card, its steps, what is next (and what that waits for), what can be taken back."""
+
+    card: Card
+    key: str
+    steps: tuple[BlockStep, ...]
+    next: Way | None
+    waits: tuple[Wait, ...]
+    take_back: TakeBack | None
+    previous: int | None
+    following: int | None
+
+
+def block_view(opened: Opened, number: int) -> BlockView:
+    """Everything about one block. Raises Refused for a number that the quilt does not have."""
+    progress, compiled = opened.progress, opened.compiled
+    stage = progress.stage(number)
+    steps = progress.block_steps(stage.key)
+    undone = next((step for step in steps if not progress.times_done(step, number)), None)
+    missing = [] if undone is None else lacking(progress, undone, number)
+    return BlockView(
+        card=_card(opened, number, _place(opened, number), not stage.done and not missing),
+        key=stage.key,
+        steps=tuple(BlockStep(_way(opened, step), bool(progress.times_done(step, number))) for step in steps),
+        next=way(compiled, undone),
+        waits=tuple(waits(opened, missing)),
+        take_back=take_back(None if stage.last is None else opened.last_counted(stage.last, number)),
+        previous=number - 1 if number > 1 else None,
+        following=number + 1 if number < len(progress.block_keys) else None,
+    )
+
+
+def _way(opened: Opened, step: Step) -> Way:
+    return Way(opened.compiled.short[step.id], opened.words.title(step))

@@ -1,0 +1,87 @@
+"""What went wrong, in one plain sentence with a way back, and the right status. Never a traceback."""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass
+
+from flask import Flask, Response, make_response, render_template, request
+from werkzeug.exceptions import HTTPException
+
+from tracker.progress import Refused
+from tracker.store import StoreFault
+from tracker.web.opened import PlanFault
+from tracker.web.pages import Link, is_part, nav_links
+
+HOME = Link("/", "To the quilts")
+
+SENTENCES = {
+    400: "What was sent cannot be read; go back, load the page again and try once more.",
+    403: "That is not allowed from here; go back to the quilts.",
+    404: "There is no page at this address; go back to the quilts and follow the buttons.",
+    405: "This address is not opened in that way; go back to the quilts and follow the buttons.",
+    413: "What was sent is too large; a plan has at most 1 MB.",
+    500: "Something went wrong in the sewing room; what was saved is still saved. Go back and try once more.",
+}
+"""What each status says where nothing more exact is known."""
+
+STORE_STATUS = {"unknown": 404, "not storable": 400, "closed": 503, "full": 507, "not writable": 507, "failed": 507}
+"""The status for each kind of store fault; others (the folder is gone) are 503."""
+
+log = logging.getLogger("tracker.web")
+
+
+class Fault(Exception):
+    """A request that cannot be met: the status, one sentence, and a way back (None: there is none to offer)."""
+
+    def __init__(self, status: int, sentence: str, back: Link | None = HOME) -> None:
+        super().__init__(sentence)
+        self.status = status
+        self.sentence = sentence
+        self.back = back
+
+
+@dataclass(frozen=True)
+class _Told:
+    status: int
+    sentence: str
+    back: Link | None = HOME
+
+
+def answer_all(app: Flask) -> None:
+    """Have every exception answered by a page, or by the sentence alone where only a part of a page was asked for."""
+
+    @app.errorhandler(Exception)
+    def answer(error: Exception) -> Response:
+        told = _told(error)
+        if told.status == 500:
+            log.exception("%s %s", request.method, request.path)
+        response = make_response(_body(told), told.status)
+        if isinstance(error, HTTPException):
+            for name, value in error.get_headers():
+                if name in ("Allow", "Location"):
+                    response.headers[name] = value
+        response.headers["Cache-Control"] = "no-store"
+        return response
+
+
+def _body(told: _Told) -> str:
+    if is_part():
+        return render_template("parts/fault.html", sentence=told.sentence)
+    return render_template("fault.html", told=told, nav=nav_links() if told.back else [])
+
+
+def _told(error: Exception) -> _Told:
+    match error:
+        case Fault():
+            return _Told(error.status, error.sentence, error.back)
+        case StoreFault():
+            return _Told(STORE_STATUS.get(error.kind, 503), error.sentence)
+        case PlanFault():
+            return _Told(409, f"The plan of this quilt cannot be used any more. {error.sentences[0]}")
+        case Refused():
+            return _Told(409, "This tap could not be counted; load the page again and tap once more.")
+        case HTTPException():
+            status = error.code or 500
+            return _Told(status, SENTENCES.get(status, SENTENCES[400] if status < 500 else SENTENCES[500]))
+    return _Told(500, SENTENCES[500])

@@ -1,0 +1,116 @@
+"""The quilts, one quilt, its picture and plan, and how another device gets here."""
+
+from __future__ import annotations
+
+import ipaddress
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, render_template, request
+
+from tracker import codes
+from tracker.network import Address, is_wsl
+from tracker.store import StoredQuilt
+from tracker.web import drawings
+from tracker.web.live import facts_of
+from tracker.web.opened import PlanFault
+from tracker.web.pages import YEAR, nav_links, parts, quilt_page
+from tracker.web.views import Standing, standing
+
+pages = Blueprint("home", __name__)
+
+
+@dataclass(frozen=True)
+class QuiltCard:
+    """A quilt on the first page; `fault` says why it cannot be opened, where it cannot."""
+
+    id: str
+    title: str
+    demo: bool
+    mark: str
+    standing: Standing | None
+    fault: str = ""
+
+
+@dataclass(frozen=True)
+class Door:
+    """How a phone gets here: the code, its address, and others to try; none while on no network."""
+
+    code: str | None
+    url: str | None
+    doubts: tuple[str, ...]
+    others: tuple[tuple[str, str], ...]
+    changed: bool
+    wsl: bool
+
+
+@pages.get("/")
+def quilts() -> str:
+    cards = [_card(stored) for stored in parts().desk.store.quilts()]
+    door = _door() if _is_this_computer() else None
+    return render_template("quilts.html", cards=cards, door=door, nav=nav_links("Quilts"))
+
+
+@pages.get("/device")
+def device() -> str:
+    """The code again, for a further device."""
+    return render_template("device.html", door=_door(), port=parts().addresses.port, nav=nav_links())
+
+
+@pages.get("/quilts/<quilt_id>")
+def quilt(quilt_id: str) -> Response:
+    with parts().desk.quilt(quilt_id) as opened:
+        words = opened.words
+        notices = [words.notice(notice) for notice in opened.compiled.checklist.notices]
+        return quilt_page("quilt.html", "", opened, notices=notices, **facts_of(opened, "quilt"))
+
+
+@pages.get("/quilts/<quilt_id>/picture.svg")
+def picture(quilt_id: str) -> Response:
+    with parts().desk.quilt(quilt_id) as opened:
+        response = Response(drawings.of_quilt(opened.compiled), mimetype="image/svg+xml")
+        current = request.args.get("v") == opened.compiled.mark
+    response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable" if current else "no-cache"
+    return response
+
+
+@pages.get("/quilts/<quilt_id>/plan.toml")
+def plan(quilt_id: str) -> Response:
+    """The plan file as it was given."""
+    with parts().desk.quilt(quilt_id) as opened:
+        response = Response(opened.compiled.text, mimetype="text/plain")
+    response.headers["Content-Disposition"] = f'attachment; filename="{quilt_id}.toml"'
+    return response
+
+
+def _card(stored: StoredQuilt) -> QuiltCard:
+    about = stored.about
+    title, demo = str(about.get("title", "")), bool(about.get("demo"))
+    try:
+        with parts().desk.quilt(stored.id) as opened:
+            return QuiltCard(stored.id, opened.title, demo, opened.compiled.mark, standing(opened))
+    except PlanFault as fault:
+        return QuiltCard(stored.id, title, demo, "", None, fault.sentences[0])
+
+
+def _is_this_computer() -> bool:
+    try:
+        address = ipaddress.ip_address((request.remote_addr or "").partition("%")[0])
+    except ValueError:
+        return False
+    mapped = getattr(address, "ipv4_mapped", None)
+    return (mapped or address).is_loopback
+
+
+def _door() -> Door:
+    book = parts().addresses
+    path = parts().phone_path()
+    look = book.current()
+    best = look.best
+    url = best.url(book.port, path) if best else None
+    others = tuple((other.url(book.port, path), _aside(other)) for other in look.addresses[1:])
+    code = codes.svg(url, title=f"QR code of {url}") if url else None
+    return Door(code, url, best.doubts if best else (), others, look.changed, is_wsl())
+
+
+def _aside(address: Address) -> str:
+    return ", ".join(words for words in (address.interface, *address.doubts) if words)

@@ -1,0 +1,99 @@
+"""The part of a screen that changes with the counts: what is shown, and the one question where taps do not add up.
+
+Each screen names its part by a view, such as `step:1f3a9c07`, `list`, `blocks:joined` or `block:7`; a tap's answer
+and the news asked for every few seconds are that part alone, rendered by the very template the page uses.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from flask import render_template
+
+from tracker.progress import Refused
+from tracker.web import board, views
+from tracker.web.faults import Fault
+from tracker.web.opened import Opened
+from tracker.web.pages import Link
+from tracker.work import Step
+
+Facts = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class View:
+    """A part that changes: the template that renders it, and what finds its facts (given the rest of its name)."""
+
+    template: str
+    facts: Callable[[Opened, str], Facts]
+
+
+def step_named(opened: Opened, short: str) -> Step:
+    """The step with this short name. Raises Fault."""
+    step = opened.compiled.step(short)
+    if step is None:
+        words = "There is no such step in this quilt; its plan may have been edited. Choose one from the list."
+        raise Fault(404, words, Link(f"/quilts/{opened.id}/steps", "To the list"))
+    return step
+
+
+def _step(opened: Opened, short: str) -> Facts:
+    return {"count": views.count_of(opened, step_named(opened, short))}
+
+
+def _list(opened: Opened, rest: str) -> Facts:
+    return {"groups": views.groups(opened)}
+
+
+def _cutting(opened: Opened, rest: str) -> Facts:
+    return {"cloths": views.cutting(opened)}
+
+
+def _blocks(opened: Opened, chosen: str) -> Facts:
+    found = board.cards(opened)
+    if chosen and chosen not in {reached.name for reached in board.ALL_REACHED}:
+        raise Fault(404, "There is no such stage; choose one above the blocks.", _blocks_link(opened))
+    shown = [card for card in found if chosen in ("", card.reached.name)]
+    return {"cards": shown, "filters": board.filters(found, chosen)}
+
+
+def _block(opened: Opened, number: str) -> Facts:
+    try:
+        return {"block": board.block_view(opened, int(number) if number.isascii() and number.isdigit() else 0)}
+    except (Refused, ValueError) as fault:
+        count = len(opened.progress.block_keys)
+        words = f"There is no block {number[:20]} in this quilt; its blocks are numbered from 1 to {count}."
+        raise Fault(404, words, _blocks_link(opened)) from fault
+
+
+def _blocks_link(opened: Opened) -> Link:
+    return Link(f"/quilts/{opened.id}/blocks", "To the blocks")
+
+
+def _quilt(opened: Opened, rest: str) -> Facts:
+    return {"standing": views.standing(opened)}
+
+
+VIEWS = {
+    "step": View("live/step.html", _step),
+    "list": View("live/list.html", _list),
+    "cutting": View("live/cutting.html", _cutting),
+    "blocks": View("live/blocks.html", _blocks),
+    "block": View("live/block.html", _block),
+    "quilt": View("live/quilt.html", _quilt),
+}
+
+
+def facts_of(opened: Opened, view: str) -> Facts:
+    """Everything the template of a view needs. Raises Fault for a view or a thing in it that is not there."""
+    kind, _, rest = view.partition(":")
+    if kind not in VIEWS:
+        raise Fault(404, "There is no such screen; go back to the quilts.")
+    return {"quilt": opened, "view": view, "question": views.question_of(opened)} | VIEWS[kind].facts(opened, rest)
+
+
+def rendered(opened: Opened, view: str) -> str:
+    """The part alone."""
+    return render_template(VIEWS[view.partition(":")[0]].template, **facts_of(opened, view))

@@ -1,0 +1,91 @@
+"""What all pages share: the parts they are made from, the links that are always there, whole pages and parts."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, cast
+
+from flask import Flask, Response, current_app, make_response, render_template, request
+
+from tracker.network import AddressBook
+from tracker.store import StoreFault
+from tracker.web.opened import Desk, Opened
+
+YEAR = 365 * 24 * 3600
+
+
+@dataclass(frozen=True)
+class Link:
+    """Where to, and what it says."""
+
+    href: str
+    words: str
+
+
+@dataclass(frozen=True)
+class NavLink:
+    """One of the links at the top of every page; without `href` it leads nowhere yet."""
+
+    words: str
+    href: str | None
+    here: bool
+
+
+@dataclass(frozen=True)
+class Parts:
+    """What the pages are made from."""
+
+    desk: Desk
+    addresses: AddressBook
+    phone_path: Callable[[], str]
+    files: dict[str, Any]
+
+
+def keep_parts(app: Flask, parts: Parts) -> None:
+    """Give the application its parts, and the templates what they all use."""
+    app.extensions["sewing-room"] = parts
+    app.jinja_env.globals["file_url"] = lambda name: f"/static/{name}?v={parts.files[name].mark}"
+    app.jinja_env.globals["tap_id"] = lambda: secrets.token_hex(8)
+
+
+def parts() -> Parts:
+    """The parts of the application that is answering."""
+    return cast(Parts, current_app.extensions["sewing-room"])
+
+
+def is_part() -> bool:
+    """Whether only a part of a page is asked for, to be put into one that is open."""
+    return request.headers.get("HX-Request-Type") == "partial"
+
+
+def nav_links(here: str = "", quilt_id: str | None = None) -> list[NavLink]:
+    """The links at the top; without a quilt they lead to the one last opened on this device."""
+    if quilt_id is None:
+        quilt_id = _last_opened()
+    at = f"/quilts/{quilt_id}"
+    places = (("Quilts", "/"), ("Step", f"{at}/step"), ("List", f"{at}/steps"), ("Blocks", f"{at}/blocks"))
+    return [
+        NavLink(words, href if quilt_id or href == "/" else None, words.lower() == here.lower())
+        for words, href in places
+    ]
+
+
+def _last_opened() -> str | None:
+    store = parts().desk.store
+    wanted = request.cookies.get("quilt", "")
+    try:
+        return store.quilt(wanted).id
+    except StoreFault:
+        quilts = store.quilts()
+        return quilts[0].id if len(quilts) == 1 else None
+
+
+def quilt_page(template: str, here: str, opened: Opened, **facts: Any) -> Response:
+    """A page of a quilt, or its screen alone where only that is asked for."""
+    facts |= {"quilt": opened, "nav": nav_links(here, opened.id)}
+    response = make_response(render_template(f"parts/{template}" if is_part() else template, **facts))
+    response.vary.update(("HX-Request", "HX-Request-Type"))
+    response.set_cookie("quilt", opened.id, max_age=YEAR, samesite="Lax", httponly=True)
+    return response

@@ -1,0 +1,46 @@
+"""The style sheet, the scripts and the icon: few and small, read once, kept by browsers until they change."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from hashlib import sha256
+
+from flask import Blueprint, Response, request
+
+from tracker import assets
+from tracker.web.faults import Fault
+from tracker.web.pages import YEAR, parts
+
+KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+
+pages = Blueprint("static", __name__)
+
+
+@dataclass(frozen=True)
+class File:
+    """A static file: its bytes, its kind, and a mark that changes with them."""
+
+    body: bytes
+    kind: str
+    mark: str
+
+
+def load() -> dict[str, File]:
+    """Every static file by its name."""
+    files = {}
+    for path in sorted(assets.folder("static").iterdir()):
+        body = path.read_bytes()
+        kind = KINDS.get(path.suffix, "text/plain")
+        files[path.name] = File(body, kind, sha256(body).hexdigest()[:10])
+    return files
+
+
+@pages.get("/static/<name>")
+def file(name: str) -> Response:
+    found = parts().files.get(name)
+    if found is None:
+        raise Fault(404, "There is no such file here.")
+    response = Response(found.body, mimetype=found.kind)
+    current = request.args.get("v") == found.mark
+    response.headers["Cache-Control"] = f"public, max-age={YEAR}, immutable" if current else "no-cache"
+    return response

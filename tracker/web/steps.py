@@ -1,0 +1,68 @@
+"""One step that fills the screen, the whole list, and the cutting list."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response, redirect, request
+
+from tracker.web import drawings, views
+from tracker.web.faults import Fault
+from tracker.web.live import facts_of, step_named
+from tracker.web.opened import Opened
+from tracker.web.pages import YEAR, parts, quilt_page
+from tracker.work import Step
+
+pages = Blueprint("steps", __name__, url_prefix="/quilts/<quilt_id>")
+
+
+@pages.get("/step")
+def where_she_stopped(quilt_id: str) -> Response:
+    """The step last looked at on this device while it has work left, else the one to carry on with."""
+    with parts().desk.quilt(quilt_id) as opened:
+        step = _carry_on(opened)
+        if step is None:
+            return redirect(f"/quilts/{quilt_id}", 303)  # type: ignore[return-value]
+        return redirect(f"/quilts/{quilt_id}/steps/{opened.compiled.short[step.id]}", 303)  # type: ignore[return-value]
+
+
+def _carry_on(opened: Opened) -> Step | None:
+    looked_at = opened.compiled.step(request.cookies.get("step", ""))
+    if looked_at is not None and opened.progress.left(looked_at):
+        return looked_at
+    return opened.progress.next_step()
+
+
+@pages.get("/steps")
+def whole_list(quilt_id: str) -> Response:
+    with parts().desk.quilt(quilt_id) as opened:
+        return quilt_page("list.html", "List", opened, **facts_of(opened, "list"))
+
+
+@pages.get("/steps/<short>")
+def one_step(quilt_id: str, short: str) -> Response:
+    with parts().desk.quilt(quilt_id) as opened:
+        step = step_named(opened, short)
+        response = quilt_page(
+            "step.html",
+            "Step",
+            opened,
+            shown=views.step_view(opened, step),
+            drawing=drawings.of_step(opened.compiled, step),
+            chain=_chain(),
+            **facts_of(opened, f"step:{short}"),
+        )
+        response.set_cookie("step", short, max_age=YEAR, path=f"/quilts/{quilt_id}", samesite="Lax", httponly=True)
+        return response
+
+
+def _chain() -> int:
+    """How many a chain is: as asked for in the address (where no script remembers it)."""
+    text = request.args.get("chain", str(views.CHAIN))
+    if not (text.isascii() and text.isdigit() and len(text) <= 6 and int(text)):
+        raise Fault(400, "A chain is a whole number from 1; go back and type one.")
+    return int(text)
+
+
+@pages.get("/cutting")
+def cutting(quilt_id: str) -> Response:
+    with parts().desk.quilt(quilt_id) as opened:
+        return quilt_page("cutting.html", "", opened, **facts_of(opened, "cutting"))
