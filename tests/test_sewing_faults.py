@@ -184,7 +184,7 @@ CASES: list[tuple[str, Callable[[Table], object], str, dict[str, object]]] = [
         "another row's name",
         lambda t: t.press_seams(two_patches(t), ("row 2", "row 1", "row 2")),
         "wrong name",
-        {"name": "row 2"},
+        {"name": "row 1"},
     ),
     (
         "pressed toward a piece not there",

@@ -111,6 +111,8 @@ class _Doing:
 
     def _piece(self, pile: str) -> Piece:
         content = self.before.get(pile)
+        if isinstance(content, Group) and len(content.pieces) == 1:
+            return content.pieces[0]
         if not isinstance(content, Piece):
             raise Impossible("wrong thing", pile=pile, needed="a single piece", found=_kind(content))
         return content

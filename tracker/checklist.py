@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from tracker.joins import Node, NotStraight, joining_order, leaves
+from tracker.covers import Area, combined, each_its_own, patches_of, with_strip_rows
+from tracker.joins import Node, NotStraight, can_be_joined, joining_order, leaves
 from tracker.making import Bench
 from tracker.measure import Measure, nearest, on_mark
 from tracker.plan import Block, Plan
 from tracker.pressing import press_directions
 from tracker.recipes import RECIPES, Recipe
+from tracker.region import Region
 from tracker.route import BlockRoute
-from tracker.units import NoRecipe, Unit, make_units, unit_rows, units_of
+from tracker.units import Placed, Unit, make_units, unit_rows
+from tracker.ways import Ways
 from tracker.work import BlockRow, Checklist, Cut, Notice, Piece, Step
 
 
@@ -29,7 +32,7 @@ class CannotSew(Exception):
 
 @dataclass(frozen=True)
 class _Ready:
-    """A block after its passes."""
+    """A block after its passes: its areas, then the order of joining its units."""
 
     block: Block
     count: int
@@ -41,7 +44,14 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
 
     Raises CannotSew where a block has no straight-seam order or a cell no recipe.
     """
-    ready = [_ready(plan, block, recipes) for block in plan.blocks.values() if plan.count_of(block.key)]
+    ways = Ways(plan, recipes)
+    blocks = [block for block in plan.blocks.values() if plan.count_of(block.key)]
+    areas = {block.key: _areas(block, ways) for block in blocks}
+    counts: dict[tuple[Region, bool], int] = {}
+    for block in blocks:
+        ways.count(areas[block.key], plan.count_of(block.key), counts)
+    ways.choose(counts)
+    ready = [_Ready(block, plan.count_of(block.key), _joined(block, areas[block.key], ways)) for block in blocks]
     needed = _units_needed(ready)
     bench = Bench(plan)
     piles = make_units(bench, list(needed))
@@ -52,18 +62,64 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     times = bench.counted(finished)
     steps = _in_working_order([replace(step, count=times[step.id]) for step in bench.steps.values()])
     units = unit_rows(bench, piles, needed, times)
-    return Checklist(bench.piles, steps, units, _pieces(bench, steps), _block_rows(plan, ready), _notices(plan, bench))
+    notices = (*_off_the_mark(plan), *ways.notices, *_savings(plan, ready, ways), *_not_in_steps(plan))
+    spares = _spares(bench, times, finished)
+    return Checklist(bench.piles, steps, units, _pieces(bench, steps), _block_rows(plan, ready), notices, spares)
 
 
-def _ready(plan: Plan, block: Block, recipes: Sequence[Recipe]) -> _Ready:
+def _areas(block: Block, ways: Ways) -> tuple[Area, ...]:
+    areas = with_strip_rows(block) if block.strips else each_its_own(block)
+    return combined(block, areas, ways.weigh, can_be_joined) if block.combine else areas
+
+
+def _joined(block: Block, areas: Sequence[Area], ways: Ways) -> Node:
+    placed = []
+    for area in areas:
+        found = ways.unit(area)
+        if found is None:
+            raise CannotSew(block.key, "no way of making", ((area.row + 1, area.column + 1),))
+        placed.append(Placed(found[0], area.row, area.column, area.down, area.across, found[1]))
     try:
-        root = joining_order(block, units_of(block, plan, recipes))
-    except NoRecipe as fault:
-        raise CannotSew(block.key, "no way of making", ((fault.cell.row + 1, fault.cell.column + 1),)) from fault
+        return joining_order(placed)
     except NotStraight as fault:
         cells = tuple((unit.row + 1, unit.column + 1) for unit in fault.units)
         raise CannotSew(block.key, "no straight seam", cells) from fault
-    return _Ready(block, plan.count_of(block.key), root)
+
+
+def _savings(plan: Plan, ready: Sequence[_Ready], ways: Ways) -> list[Notice]:
+    """What larger units save, or would save, in patches (and as many seams), for one block and the whole quilt."""
+    notices = []
+    for each in ready:
+        block = each.block
+        apart = with_strip_rows(block) if block.strips else each_its_own(block)
+        together = combined(block, apart, ways.weigh, can_be_joined)
+        saved = patches_of(apart, ways.weigh) - patches_of(together, ways.weigh)
+        facts: tuple[tuple[str, object], ...] = (("block", block.key), ("saved", saved), ("quilt", saved * each.count))
+        if saved and block.combine:
+            facts += (("units", _whole_units(each.root)),)
+        if saved:
+            notices.append(Notice("combined" if block.combine else "combine would save", facts))
+    return notices
+
+
+def _whole_units(root: Node) -> tuple[tuple[str, int], ...]:
+    """Kinds of unit that cover several cells, and how many of each a block has."""
+    counts: dict[str, int] = {}
+    for leaf in leaves(root):
+        if leaf.placed.down * leaf.placed.across > 1:
+            kind = leaf.placed.unit.recipe.kind
+            kind = "larger patch" if kind == "plain" else kind
+            counts[kind] = counts.get(kind, 0) + 1
+    return tuple(counts.items())
+
+
+def _spares(bench: Bench, times: dict[str, int], finished: dict[str, int]) -> dict[str, int]:
+    """What is left on each pile when everything is done, the finished blocks apart."""
+    left = {pile: bench.made(pile, times) - finished.get(pile, 0) for pile in bench.piles}
+    for step in bench.steps.values():
+        for flow in step.takes:
+            left[flow.pile] -= times[step.id] * flow.each
+    return {pile: count for pile, count in left.items() if count}
 
 
 def _units_needed(ready: Sequence[_Ready]) -> dict[Unit, int]:
@@ -114,16 +170,32 @@ def _block_rows(plan: Plan, ready: Sequence[_Ready]) -> tuple[BlockRow, ...]:
     return tuple(rows)
 
 
-def _notices(plan: Plan, bench: Bench) -> tuple[Notice, ...]:
-    """What a person should know: sizes off the ruler's mark, with the nearest cell size that fits."""
+def _off_the_mark(plan: Plan) -> list[Notice]:
+    """Patches and frame strips off the ruler's mark, with the nearest size that fits."""
     notices = []
-    seen: set[tuple[str, Measure]] = set()
+    room = 2 * plan.seam
     for block in plan.blocks.values():
         for side in sorted(set(block.columns + block.rows)):
-            size = side + 2 * plan.seam
-            if not on_mark(size, plan.ruler) and (block.key, side) not in seen:
-                seen.add((block.key, side))
-                fits = nearest(size, plan.ruler) - 2 * plan.seam
-                facts = (("block", block.key), ("finished", side), ("size", size), ("fits", fits))
+            if not on_mark(side + room, plan.ruler):
+                fits = nearest(side + room, plan.ruler) - room
+                facts = (("block", block.key), ("finished", side), ("size", side + room), ("fits", fits))
                 notices.append(Notice("off the mark", facts))
-    return tuple(notices)
+        for frame in block.frames:
+            if not on_mark(frame.cut, plan.ruler):
+                facts = (("block", block.key), ("cut", frame.cut), ("fits", nearest(frame.cut, plan.ruler)))
+                notices.append(Notice("frame off the mark", facts))
+    return notices
+
+
+def _not_in_steps(plan: Plan) -> list[Notice]:
+    """Parts of the quilt that are read but not yet cut, bought or sewn by the checklist: none may go unsaid."""
+    quilt = plan.quilt
+    parts = (
+        ("setting on point", quilt.setting != "straight"),
+        ("sashes", quilt.sash is not None),
+        ("borders", bool(quilt.borders)),
+        ("binding", quilt.binding is not None),
+        ("backing", quilt.backing is not None),
+        ("batting", quilt.batting_beyond is not None),
+    )
+    return [Notice("not in steps", (("part", part),)) for part, there in parts if there]

@@ -11,17 +11,21 @@ from tracker.region import Region
 
 @dataclass(frozen=True)
 class Area:
-    """A rectangle of a block's cells (top-left from 0) that becomes one unit, and the region it shows."""
+    """A rectangle of a block's cells (top-left from 0) that becomes one unit, and the region it shows.
+
+    `strips` is true for a row of plain cells that is to be cut from a strip set.
+    """
 
     row: int
     column: int
     down: int
     across: int
     region: Region
+    strips: bool = False
 
 
-Patches = Callable[[Region], int | None]
-"""How many patches the best unit for a region has, or None where no unit shows it."""
+Weigh = Callable[[Region], tuple[int, int] | None]
+"""(rank, patches) of the best unit for a region, figures ranking before larger patches; None where no unit shows it."""
 
 Sliceable = Callable[[Sequence[Area]], bool]
 """Whether straight seams can join these areas."""
@@ -41,7 +45,7 @@ def with_strip_rows(block: Block) -> tuple[Area, ...]:
         if whole and len(cells) > 1 and all(cell.is_plain and cell.down == 1 for cell in cells):
             sides = tuple(block.cell_size(cell)[0] for cell in cells)
             region = Region(sides, (block.rows[row],), (tuple(cell.quarters for cell in cells),))
-            areas.append(Area(row, 0, 1, len(block.columns), region))
+            areas.append(Area(row, 0, 1, len(block.columns), region, strips=True))
         else:
             areas.extend(_area(block, cell) for cell in cells)
     return tuple(areas)
@@ -52,25 +56,20 @@ def _area(block: Block, cell: Cell) -> Area:
     return Area(cell.row, cell.column, cell.down, cell.across, Region((width,), (height,), ((cell.quarters,),)))
 
 
-def combined(block: Block, patches: Patches, sliceable: Sliceable) -> tuple[Area, ...]:
-    """Areas with fewer patches in all: the largest saving first, as long as straight seams still join the block.
+def patches_of(areas: Sequence[Area], weigh: Weigh) -> int:
+    """How many patches show in all."""
+    return sum(found[1] for area in areas if not area.strips and (found := weigh(area.region)))
 
-    Ties go to the smaller area, then in reading order. Every area taken saves patches, and so seams, by itself.
+
+def combined(block: Block, start: Sequence[Area], weigh: Weigh, sliceable: Sliceable) -> tuple[Area, ...]:
+    """Areas with fewer patches in all: figures first, then the largest saving, as long as straight seams still join.
+
+    `start` are the areas to begin with; those that are rows of strips stay as they are. Ties go to the smaller area,
+    then in reading order. Every area taken saves patches, and so seams, by itself.
     """
-    chosen = list(each_its_own(block))
-    by_saving: list[tuple[int, int, Area]] = []
-    known: dict[Region, int | None] = {}
-    for area in _candidates(block):
-        if area.region not in known:
-            known[area.region] = patches(area.region)
-        whole = known[area.region]
-        if whole is not None:
-            apart = sum(patches(part.region) or 0 for part in _inside(chosen, area))
-            if apart > whole:
-                by_saving.append((whole - apart, area.down * area.across, area))
-    by_saving.sort(key=lambda found: (found[0], found[1], found[2].row, found[2].column))
-    taken: set[tuple[int, int]] = set()
-    for _, _, area in by_saving:
+    chosen = list(start)
+    taken = {place for area in start if area.strips for place in _places(area)}
+    for area in _worthwhile(block, start, taken, weigh):
         places = set(_places(area))
         if places & taken:
             continue
@@ -80,6 +79,22 @@ def combined(block: Block, patches: Patches, sliceable: Sliceable) -> tuple[Area
             chosen = attempt
             taken |= places
     return tuple(sorted(chosen, key=lambda area: (area.row, area.column)))
+
+
+def _worthwhile(block: Block, start: Sequence[Area], taken: set[tuple[int, int]], weigh: Weigh) -> list[Area]:
+    """Areas that save patches, the best first."""
+    known: dict[Region, tuple[int, int] | None] = {}
+    found: list[tuple[tuple[int, ...], Area]] = []
+    for area in _candidates(block):
+        if area.region not in known:
+            known[area.region] = weigh(area.region)
+        whole = known[area.region]
+        if whole is None or (taken and not taken.isdisjoint(_places(area))):
+            continue
+        saved = patches_of(_inside(start, area), weigh) - whole[1]
+        if saved > 0:
+            found.append(((whole[0], -saved, area.down * area.across, area.row, area.column), area))
+    return [area for _, area in sorted(found, key=lambda each: each[0])]
 
 
 def _inside(areas: Sequence[Area], whole: Area) -> list[Area]:
@@ -159,5 +174,9 @@ class _Grid:
         cells: tuple[tuple[Quarters, ...], ...] = tuple(
             tuple(self.cells[r, c].quarters for c in range(column, column + across)) for r in range(row, row + down)
         )
-        columns, rows = self.block.columns[column : column + across], self.block.rows[row : row + down]
-        return Area(row, column, down, across, Region(columns, rows, cells))
+        region = Region(self.block.columns[column : column + across], self.block.rows[row : row + down], cells)
+        if len(set(region.all_quarters())) == 1 and len(set(cells[0][0])) == 1:
+            # Like neighbours are one patch.
+            width, height = region.finished
+            region = Region((width,), (height,), ((cells[0][0],),))
+        return Area(row, column, down, across, region)

@@ -29,7 +29,7 @@ from tracker.work import SeamPress
 EDGES = ("top and bottom", "sides")
 DIRECTIONS = ("across", "down")
 _CELL_NAME = re.compile(r"r([0-9]+)c([0-9]+)")
-_ROW_NAME = re.compile(r"row ([0-9]+)")
+_ROW_NAME = re.compile(r"(row|column) ([0-9]+)$")
 
 
 @dataclass(frozen=True)
@@ -152,24 +152,25 @@ def press_seams(piece: Piece, wanted: Sequence[SeamPress]) -> Piece:
 
 
 def _pressed(seam: Seam, order: SeamPress) -> Seam:
+    upright = seam.line[0][0] == seam.line[1][0]
     for name, cells in zip(order.between, seam.between or ((), ()), strict=True):
         if not _is_named(name, cells):
             raise Impossible("wrong name", name=name)
+    first, second = (_ROW_NAME.search(name) for name in order.between)
+    if first and second and (int(second[2]) != int(first[2]) + 1 or second[1] != ("column" if upright else "row")):
+        raise Impossible("wrong name", name=order.between[1])
     if order.toward == "open":
         return Seam(seam.line, OPEN)
     if order.toward not in order.between or order.between[0] == order.between[1]:
         raise Impossible("bad word", word=order.toward, needed=", ".join((*order.between, "open")))
     step = -1 if order.toward == order.between[0] else 1
-    upright = seam.line[0][0] == seam.line[1][0]
     return Seam(seam.line, (step, 0) if upright else (0, step))
 
 
 def _is_named(name: str, cells: Cells) -> bool:
-    """Whether r2c3 or row 2 is among the cells of a piece. Other names, and pieces outside the picture, pass."""
+    """Whether r2c3 is among the cells of a piece. Rows, which count joined pieces, and pieces without cells pass."""
     if not cells:
         return True
     if cell := _CELL_NAME.fullmatch(name):
         return (int(cell[1]) - 1, int(cell[2]) - 1) in cells
-    if row := _ROW_NAME.fullmatch(name):
-        return any(own == int(row[1]) - 1 for own, _ in cells)
     return True

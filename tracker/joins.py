@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Protocol, TypeVar
 
 from tracker.measure import Measure
-from tracker.plan import Block
 from tracker.units import Placed
 from tracker.work import Size
+
+OTHER = {"down": "across", "across": "down"}
 
 
 class NotStraight(Exception):
@@ -17,6 +19,19 @@ class NotStraight(Exception):
     def __init__(self, units: Sequence[Placed]) -> None:
         super().__init__(f"{len(units)} units that no straight seam parts")
         self.units = tuple(units)
+
+
+class Rectangle(Protocol):
+    """What can be parted by seams: something that covers cells of a block, from its top-left cell (from 0)."""
+
+    @property
+    def row(self) -> int: ...
+    @property
+    def column(self) -> int: ...
+    @property
+    def down(self) -> int: ...
+    @property
+    def across(self) -> int: ...
 
 
 @dataclass(frozen=True)
@@ -73,47 +88,61 @@ def unfinished_size(node: Node, seam: Measure) -> Size:
     return width + 2 * seam, height + 2 * seam
 
 
-def joining_order(block: Block, units: Sequence[Placed]) -> Node:
+def joining_order(units: Sequence[Placed]) -> Node:
     """The slicing tree of a block's units. Raises NotStraight, naming units that no straight seam parts.
 
     Rows wherever seams run straight across; within them columns; and so on. The seams between units are the same
     whatever the order: one fewer than the units, over the same length in all.
     """
-    return _slice(tuple(units), "", prefer_rows=True)
+    return _slice(tuple(units), "", "down")
 
 
-def _slice(units: tuple[Placed, ...], name: str, prefer_rows: bool) -> Node:
+def can_be_joined(parts: Sequence[Rectangle]) -> bool:
+    """Whether straight seams alone can join these parts."""
+    if len(parts) == 1:
+        return True
+    for direction in ("down", "across"):
+        groups = _parted(parts, direction)
+        if len(groups) > 1:
+            return all(can_be_joined(group) for group in groups)
+    return False
+
+
+def _slice(units: tuple[Placed, ...], name: str, first: str) -> Node:
     if len(units) == 1:
         return Leaf(units[0])
-    for direction in ("down", "across") if prefer_rows else ("across", "down"):
+    for direction in (first, OTHER[first]):
         groups = _parted(units, direction)
         if len(groups) > 1:
             word = "row" if direction == "down" else "column"
-            below = [f"{name} {word} {i}".strip() for i in range(1, len(groups) + 1)]
+            labels = [f"{name} {word} {i}".strip() for i in range(1, len(groups) + 1)]
             parts = tuple(
-                _slice(group, label, direction == "across") for group, label in zip(groups, below, strict=True)
+                _slice(tuple(group), label, OTHER[direction]) for group, label in zip(groups, labels, strict=True)
             )
             return Joined(direction, parts, name or "block")
     raise NotStraight(units)
 
 
-def _parted(units: tuple[Placed, ...], direction: str) -> list[tuple[Placed, ...]]:
-    """Units grouped by the seams that run straight through all of them."""
+Part = TypeVar("Part", bound=Rectangle)
 
-    def span(unit: Placed) -> tuple[int, int]:
+
+def _parted(parts: Sequence[Part], direction: str) -> list[list[Part]]:
+    """Parts grouped by the seams that run straight through all of them."""
+
+    def span(part: Rectangle) -> tuple[int, int]:
         if direction == "down":
-            return unit.row, unit.row + unit.down
-        return unit.column, unit.column + unit.across
+            return part.row, part.row + part.down
+        return part.column, part.column + part.across
 
-    groups: list[list[Placed]] = []
+    groups: list[list[Part]] = []
     reach = -1
-    for unit in sorted(units, key=span):
-        first, after = span(unit)
+    for part in sorted(parts, key=span):
+        first, after = span(part)
         if not groups or first >= reach:
             groups.append([])
-        groups[-1].append(unit)
+        groups[-1].append(part)
         reach = max(reach, after)
-    return [tuple(group) for group in groups]
+    return groups
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ what the blocks need.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from tracker.measure import ROOT2, Measure, Number, exact, round_up, write_length
@@ -18,14 +18,19 @@ from tracker.work import (
     Cut,
     CutApart,
     Flow,
+    Join,
     Laid,
+    LayOut,
     Line,
     Mark,
     Pair,
     Part,
     Pile,
+    Place,
     Point,
     Press,
+    PressSeams,
+    SeamPress,
     Sew,
     Size,
     Step,
@@ -88,7 +93,8 @@ class Bench:
         """The pile of cut rectangles of one cloth, size and use; the longer side is the width."""
         across, down = max(width, height), min(width, height)
         name = f"{fabric}:{token(across)}x{token(down)}" + ("" if use == "unit" else f":{use}")
-        thing = "square" if across == down else "strip" if use in ("frame", "sash", "border") else "rectangle"
+        long = use in ("frame", "sash", "border") or across > 6 * down
+        thing = "square" if across == down else "strip" if long else "rectangle"
         pile = self.pile(Pile(f"cut:{name}", thing, "cut", (fabric,), (across, down)))
         self.step(f"cut:{name}", "cut", {}, {pile: 1}, Cut(fabric, across, down), f"cut:{fabric}", (across, down))
         self.uses[f"cut:{name}"] = use
@@ -217,9 +223,37 @@ class Maker:
             tuple(lines),
             tuple(Part(inside, turn, None if hand is None else piles[hand]) for inside, turn, hand in parts),
         )
-        step_id = f"cut apart{stage}:{self.making}"
+        step_id = self._id(f"cut apart{stage}")
         self.bench.step(step_id, "cut apart", {pile: 1}, gives, action, self.making)
         return tuple(piles.values())
+
+    def cut_across(
+        self, pile: str, lines: Sequence[Line], parts: Sequence[tuple[Point, int, str | None]], size: Size
+    ) -> tuple[str, ...]:
+        """Cut a flat piece into like pieces of a known size, which are finished units."""
+        (made,) = self.cut_apart(pile, lines, parts)
+        kept = self.bench.piles[made]
+        self.bench.piles[made] = replace(kept, size=size)
+        step = self.bench.steps[made]
+        self.bench.steps[made] = replace(step, size=size)
+        return (made,)
+
+    def sew_strips(self, strips: Sequence[str], size: Size) -> str:
+        """Lay strips in order, the first on top, and sew each to the next."""
+        places = tuple(Place(strip, 0, self._id("set out"), row, 0) for row, strip in enumerate(strips))
+        takes: dict[str, int] = {}
+        for strip in strips:
+            takes[strip] = takes.get(strip, 0) + 1
+        laid = self._write("pair", "set out", takes, LayOut(places), None)
+        return self._one(laid, "sew", "sewn", Join("down"), size)
+
+    def press_strips(self, pile: str, toward_next: Sequence[bool], size: Size) -> str:
+        """Press the seams of a strip set, each toward the strip before it or the next."""
+        seams = []
+        for i, onward in enumerate(toward_next, 1):
+            between = f"r{i}c1", f"r{i + 1}c1"
+            seams.append(SeamPress(between, between[onward]))
+        return self._one(pile, "press", "pressed", PressSeams((tuple(seams),)), size)
 
     def press(self, pile: str, toward: str, size: Size | None, turn: int = 0, stage: str = "") -> str:
         return self._one(pile, "press", f"pressed{stage}", Press(toward, turn), size)
@@ -251,7 +285,8 @@ class Maker:
         return made
 
     def _pile(self, state: str, size: Size | None, hand: str | None) -> str:
-        """Hand "" is the only hand there is: no bag letter."""
         bag = hand or None
-        pile_id = f"{state}{':' + bag if bag else ''}:{self.making}"
-        return self.bench.pile(Pile(pile_id, self.thing, state, self.fabrics, size, bag))
+        return self.bench.pile(Pile(self._id(state, bag), self.thing, state, self.fabrics, size, bag))
+
+    def _id(self, state: str, bag: str | None = None) -> str:
+        return f"{state}{':' + bag if bag else ''}:{self.making}"

@@ -163,7 +163,9 @@ class BlockRoute:
             left = node.parts[0] if count == 2 else first
             pinned = self._pile(made, thing, "pinned", so_far, None)
             takes = {joined: 1, ready[count - 1]: 1}
-            pin = Pin(joined, ready[count - 1], self._nests(left, node.parts[count - 1], node.direction))
+            pin = Pin(
+                joined, ready[count - 1], self._nests(left, node.parts[count - 1], node.direction), node.direction
+            )
             self._step(made, "pin", "pinned", takes, {pinned: 1}, pin, None)
             joined = self._pile(made, thing, "joined", so_far, size)
             self._step(made, "join", "joined", {pinned: 1}, {joined: 1}, Join(node.direction), size)

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker.making import Bench, Maker, token
-from tracker.plan import Block, Cell, Plan
 from tracker.recipes import Recipe
 from tracker.region import TURNS, Region
 from tracker.work import UnitRow
@@ -42,14 +41,6 @@ class Placed:
         return self.unit.region.turned(self.turn)
 
 
-class NoRecipe(Exception):
-    """No way of making is known for a cell."""
-
-    def __init__(self, cell: Cell) -> None:
-        super().__init__(f"no recipe for the cell at row {cell.row + 1}, column {cell.column + 1}")
-        self.cell = cell
-
-
 def region_text(region: Region) -> str:
     """A region as it stands in an id: sizes, then the quarters of each cell."""
     cells = "|".join(
@@ -59,42 +50,6 @@ def region_text(region: Region) -> str:
     if region.is_one_cell:
         return f"{cells}@{token(width)}x{token(height)}"
     return f"{cells}@{'+'.join(map(token, region.columns))}x{'+'.join(map(token, region.rows))}"
-
-
-def unit_for(region: Region, plan: Plan, recipes: Sequence[Recipe]) -> tuple[Unit, int] | None:
-    """The unit that shows this region and the turn that brings it there, or None where no recipe fits.
-
-    Where a kind can be made in several ways the plan's setting decides; "best" is settled before this is called.
-    """
-    for recipe in recipes:
-        if recipe.way_of is not None and getattr(plan, recipe.way_of) != recipe.way:
-            continue
-        for turn in TURNS:
-            canonical = region.turned((360 - turn) % 360)
-            if recipe.fits(canonical, plan):
-                return Unit(recipe, canonical), turn
-    return None
-
-
-def region_of(block: Block, cell: Cell) -> Region:
-    """The region of one cell, as one cell even where it spans several."""
-    width, height = block.cell_size(cell)
-    return Region((width,), (height,), ((cell.quarters,),))
-
-
-def units_of(block: Block, plan: Plan, recipes: Sequence[Recipe]) -> tuple[Placed, ...]:
-    """Every unit of a block's picture in reading order, each cell its own. Raises NoRecipe."""
-    known: dict[Region, tuple[Unit, int] | None] = {}
-    placed = []
-    for cell in block.cells:
-        region = region_of(block, cell)
-        if region not in known:
-            known[region] = unit_for(region, plan, recipes)
-        found = known[region]
-        if found is None:
-            raise NoRecipe(cell)
-        placed.append(Placed(found[0], cell.row, cell.column, cell.down, cell.across, found[1]))
-    return tuple(placed)
 
 
 def make_units(bench: Bench, needed: Sequence[Unit]) -> dict[Unit, str]:

@@ -1,11 +1,11 @@
-"""Steps, piles and refusals in the plain words of the trade: short enough to skim, full enough to follow."""
+"""Steps in the plain words of the trade: short enough to skim, full enough to follow."""
 
 from __future__ import annotations
 
-from tracker.checklist import CannotSew
-from tracker.measure import Measure, nearest, on_mark, write_length
+from tracker.messages import cannot_sew, notice_sentence, refusal
+from tracker.naming import Names, listed, one, part_name, plain_state, plural, side_by_side
 from tracker.plan import Plan
-from tracker.progress import Refused, Stage
+from tracker.progress import Stage
 from tracker.work import (
     AddStrips,
     Checklist,
@@ -14,7 +14,6 @@ from tracker.work import (
     Join,
     LayOut,
     Mark,
-    Nest,
     Notice,
     Pair,
     Pile,
@@ -26,8 +25,9 @@ from tracker.work import (
     Size,
     Step,
     Trim,
-    UnitRow,
 )
+
+__all__ = ["CAUTIONS", "MANUALS", "Words", "cannot_sew", "refusal"]
 
 CAUTIONS = {
     "cut": "Blade: close it each time you put it down. Cut away from you, fingers behind the ruler's edge.",
@@ -45,114 +45,17 @@ _CAUTION_OF = {
     "sew": "machine", "join": "machine", "add strip": "machine", "bind": "machine",
 }  # fmt: skip
 
-_PLURALS = {
-    "plain patch": "plain patches",
-    "square in a square": "squares in squares",
-    "flying goose": "flying geese",
-}
 
-_STATE_WORDS = {
-    "cut apart": "cut apart, still folded",
-    "paired": "paired",
-    "sewn": "sewn, not cut apart",
-    "pressed": "pressed",
-    "trimmed": "trimmed",
-    "marked": "marked",
-}
-
-
-def plural(thing: str, count: int) -> str:
-    """`thing` for one or many."""
-    if count == 1:
-        return thing
-    return _PLURALS.get(thing, thing + "s")
-
-
-def one(thing: str) -> str:
-    """`thing` with its article: a square, an inner half-square triangle."""
-    return f"{'an' if thing[0] in 'aeiou' else 'a'} {thing}"
-
-
-def listed(words: list[str]) -> str:
-    """a, b and c."""
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""
-
-
-class Words:
+class Words(Names):
     """Words for one plan and its checklist."""
 
     def __init__(self, plan: Plan, checklist: Checklist) -> None:
-        self.plan = plan
-        self.checklist = checklist
-        self._paired = {step.topic: step for step in checklist.steps if isinstance(step.action, Pair)}
-
-    # lengths
-
-    def ruler(self, length: Measure) -> str:
-        """A length as the ruler shows it, without its unit: to the nearest mark, "about" where it is off the mark."""
-        mark = self.plan.ruler
-        if on_mark(length, mark):
-            return write_length(length, self.plan.unit)
-        return "about " + write_length(nearest(length, mark), self.plan.unit)
-
-    def length(self, length: Measure) -> str:
-        """A length with its unit: `2½ in`."""
-        return f"{self.ruler(length)} {self.plan.unit}"
-
-    def figures(self, size: Size) -> str:
-        """A size in figures only: `2½`, or `6½ × 2½` (across × down)."""
-        across, down = self.ruler(size[0]), self.ruler(size[1])
-        return across if size[0] == size[1] else f"{across} × {down.removeprefix('about ')}"
-
-    def exact_figures(self, size: Size) -> str:
-        """A size as lists give it: exact, and where it is off the ruler's mark the nearest mark beside it."""
-        across, down = (write_length(side, self.plan.unit) for side in size)
-        figures = f"{across} × {down}"
-        off = not all(on_mark(side, self.plan.ruler) for side in size)
-        return f"{figures} ({self.figures(size)} on the ruler)" if off else figures
-
-    def size(self, size: Size) -> str:
-        """A size in words: `2½ in square`, `6½ × 2½ in`."""
-        return f"{self.figures(size)} {self.plan.unit}" + (" square" if size[0] == size[1] else "")
-
-    def seam(self) -> str:
-        """The seam as it is written, never rounded: `¼ in`."""
-        return f"{write_length(self.plan.seam, self.plan.unit)} {self.plan.unit}"
-
-    # things
-
-    def fabric(self, key: str) -> str:
-        return self.plan.fabrics[key].name
-
-    def cloths(self, keys: tuple[str, ...]) -> str:
-        return " / ".join(self.fabric(key) for key in keys)
-
-    def unit(self, row: UnitRow) -> str:
-        """A row of the list of units: `96 half-square triangles, sand / teal, 2 in square finished, 1 spare`."""
-        kind = f"{row.kind} patch" if row.way is None else row.kind
-        words = [f"{row.needed} {plural(kind, row.needed)}", self.cloths(row.fabrics)]
-        words += [f"bag {row.bag}"] if row.bag else []
-        words.append(f"{self.size(row.finished)} finished")
-        words += [f"{row.way} at a time"] if row.way in ("two", "four", "eight") else []
-        words += [f"{row.spare} spare"] if row.spare else []
-        return ", ".join(words)
-
-    def thing(self, pile: Pile, count: int = 1) -> str:
-        """What the pieces of a pile are: `pale sand squares, 3 in`, `half-square triangles, rust / pale sand`."""
-        if pile.block is not None:
-            name = self.plan.blocks[pile.block].name
-            return plural(name, count) if pile.thing == "block" else f"{pile.thing} of {name}"
-        bag = f", bag {pile.bag}" if pile.bag else ""
-        if pile.state in ("cut", "marked") and len(pile.fabrics) == 1:
-            size = self.figures(pile.size) if pile.size else ""
-            return f"{self.fabric(pile.fabrics[0])} {plural(pile.thing, count)}, {size} {self.plan.unit}{bag}"
-        return f"{plural(pile.thing, count)}, {self.cloths(pile.fabrics)}{bag}"
-
-    def pile(self, pile_id: str, count: int) -> str:
-        """So many pieces of a pile and their state: `12 pale sand squares, 3 in, marked`."""
-        pile = self.checklist.piles[pile_id]
-        state = "" if pile.state == "cut" else ", " + _STATE_WORDS.get(pile.state, pile.state)
-        return f"{count} {self.thing(pile, count)}{state}"
+        super().__init__(plan, checklist)
+        self._maker_of = {flow.pile: step for step in checklist.steps for flow in step.gives}
+        self._takers_of: dict[str, list[Step]] = {}
+        for step in checklist.steps:
+            for flow in step.takes:
+                self._takers_of.setdefault(flow.pile, []).append(step)
 
     def takes(self, step: Step) -> list[str]:
         """What to take for doing the step once."""
@@ -168,33 +71,44 @@ class Words:
         size = sizes.pop() if len(sizes) == 1 else None
         return None if size is None else self.size(size)
 
-    # steps
-
     def title(self, step: Step) -> str:
         """The step as a short order: `Trim half-square triangles, rust / pale sand`."""
         made = self.checklist.piles[step.gives[0].pile]
+        taken = self.checklist.piles[step.takes[0].pile] if step.takes else made
+        if made.block is not None:
+            return self._block_title(step, made)
         match step.action:
-            case Cut():
-                return f"Cut {self.thing(made, 2)}"
             case Mark():
-                return f"Mark {self.thing(self.checklist.piles[step.takes[0].pile], 2)}"
+                return f"Mark {self.thing(taken, 2)}"
             case LayOut():
-                return f"Lay out {self._block(step)}"
+                return f"Set out strips for {self.thing(made, 2)}"
+            case CutApart(parts=parts):
+                if plain_state(taken.state) == "cut" or step.size:
+                    return f"Cut {self.thing(taken, 2)} {'across' if step.size else 'once'}"
+                scraps = any(part.pile is None for part in parts)
+                return f"{'Trim corners off' if scraps else 'Cut apart'} {self.thing(taken, 2)}"
+        return f"{step.operation.capitalize()} {self.thing(made, 2)}"
+
+    def _block_title(self, step: Step, made: Pile) -> str:
+        block = self.plan.blocks[step.per].name
+        things = [part_name(self.checklist.piles[flow.pile].thing) for flow in step.takes]
+        match step.action:
+            case LayOut():
+                return f"Lay out {block}"
             case Pin():
-                first, second = (self.checklist.piles[flow.pile].thing for flow in step.takes)
-                return f"Pin {second} to {first}"
+                return f"Pin {things[1]} to {things[0]}"
             case Join():
-                return "Join the last row" if made.thing == "block" else f"Join {made.thing}"
-            case PressSeams():
-                return self._press_title(step)
+                return f"Join the last of {block}" if made.thing == "block" else f"Join {made.thing}"
+            case PressSeams(seams=seams):
+                if seams[0] and "strip" in seams[0][0].toward:
+                    return f"Press the strips of {block}"
+                if made.thing == "block":
+                    return f"Press the joins of {block}"
+                rows = all(thing.startswith("row") and "column" not in thing for thing in things)
+                return f"Press the {'rows' if rows else 'joined parts'} of {block}"
             case AddStrips(edges=edges):
-                return f"Sew strips to the {edges} of {self._block(step)}"
-            case Trim() if made.block is not None:
-                return f"{'Square' if step.operation == 'square' else 'Trim'} {self._block(step)}"
-            case CutApart():
-                return f"Cut apart {self.thing(self.checklist.piles[step.takes[0].pile], 2)}"
-        verb = {"pair": "Pair", "sew": "Sew", "press": "Press", "trim": "Trim"}[step.operation]
-        return f"{verb} {self.thing(made, 2)}"
+                return f"Sew strips to the {edges} of {block}"
+        return f"{step.operation.capitalize()} {block}"
 
     def text(self, step: Step) -> str:
         """What to do, in one to three sentences."""
@@ -206,27 +120,30 @@ class Words:
                 return self._mark_text(step, len(lines))
             case Pair(base, laid):
                 return self._pair_text(base, tuple(piece.pile for piece in laid))
-            case Sew(lines):
-                return self._sew_text(step, len(lines))
-            case CutApart(lines, parts):
-                return self._cut_apart_text(step, len(lines), len(parts))
+            case Sew():
+                return self._sew_text(step)
+            case CutApart(lines):
+                return self._cut_apart_text(step, len(lines))
             case Press(toward):
                 return self._press_text(step, toward)
             case Trim(width, height):
                 return self._trim_text(step, (width, height))
+            case LayOut(places) if step.per == "quilt":
+                names = [self.cloths(self.checklist.piles[place.pile].fabrics) for place in places]
+                return f"Take one strip for each and lay them in order, from the top: {listed(names)}."
             case LayOut(places):
-                return f"Lay the {len(places)} pieces out as drawn, right side up, each turned as in the block."
+                pieces = f"{len(places)} {plural('piece', len(places))}"
+                return f"Lay the {pieces} out as drawn, right side up, each turned as in the block."
             case Join(direction):
                 return self._join_text(step, direction)
-            case Pin(nests=nests):
-                return self._pin_text(nests)
+            case Pin():
+                return self._pin_text(step.action)
             case PressSeams(seams):
-                return self._press_seams_text(seams)
+                return self._press_seams_text(step, seams)
             case AddStrips(strip=strip, edges=edges):
-                thing = one(self.thing(self.checklist.piles[strip]))
                 return (
-                    f"Sew {thing}, to each of the two, {edges}, {self.seam()} from the edge. "
-                    "A strip cut a little longer is easier to line up; its ends are trimmed afterwards."
+                    f"Sew {one(self.thing(self.checklist.piles[strip]))}, to each of the two, {edges}, {self.seam()} "
+                    "from the edge. A strip cut a little longer is easier to line up; its ends are trimmed afterwards."
                 )
         raise AssertionError(step.action)
 
@@ -240,14 +157,22 @@ class Words:
                 return "Each line runs exactly into the corners."
             case Pair():
                 return "Right sides are together and the edges level."
+            case Sew() if self._on_the_marks(step):
+                return "The seam runs exactly from corner to corner."
             case Sew():
                 return f"Every seam is {self.seam()} from its line or edge, from end to end."
             case CutApart():
-                return "The cut ran on the line, between the seams."
-            case Press():
+                return f"Each is {size}." if size else "The cut ran straight and caught no seam."
+            case Press() if self._trimmed_next(step):
                 return f"Flat, not stretched: {size} before trimming." if size else "Flat, not stretched."
+            case Press():
+                return f"Flat, not stretched: {size}." if size else "Flat, not stretched."
+            case Trim() if step.operation == "trim" and step.per != "quilt":
+                return f"Exactly {size}, corners square."
             case Trim():
                 return f"Exactly {size}, with {self.seam()} of cloth beyond every point."
+            case LayOut() if step.per == "quilt":
+                return "The strips lie in that order."
             case LayOut():
                 return "Stand back and compare it with the picture: nothing turned, nothing swapped."
             case Join():
@@ -278,38 +203,22 @@ class Words:
             case Join() | Pin() if made.thing != "block":
                 return f"{made.thing} {made.state}"
             case Join():
-                return "rows joined"
-            case PressSeams() if made.thing.startswith(("row", "column")):
-                return "rows pressed"
+                return "all joined"
+            case PressSeams() if made.thing != "block":
+                return "rows pressed" if made.thing.startswith("row") else "parts pressed"
         return made.state
 
     def notice(self, notice: Notice) -> str:
         """One sentence about something worth knowing."""
-        if notice.kind == "off the mark":
-            facts = dict(notice.facts)
-            finished, size, fits = facts["finished"], facts["size"], facts["fits"]
-            assert isinstance(finished, Measure)
-            assert isinstance(size, Measure)
-            assert isinstance(fits, Measure)
-            unit = self.plan.unit
-            return (
-                f"Block {facts['block']}: patches of {write_length(finished, unit)} {unit} finished are cut "
-                f"{write_length(size, unit)} {unit}, which is off the ruler's marks of "
-                f"{write_length(self.plan.ruler, unit)} {unit}; "
-                f"a cell of {write_length(fits, unit)} {unit} would fit them."
-            )
-        return str(dict(notice.facts)["sentence"])
+        return notice_sentence(self, notice)
 
     # sentences for one kind of step each
-
-    def _block(self, step: Step) -> str:
-        return self.plan.blocks[step.per].name
 
     def _mark_text(self, step: Step, lines: int) -> str:
         pile = self.checklist.piles[step.takes[0].pile]
         if pile.state == "cut":
-            both = "both ways" if lines == 2 else "once"
-            return f"On the back of each {self.thing(pile)}, draw a pencil line from corner to corner, {both}."
+            ways = ", both ways" if lines == 2 else ""
+            return f"On the back of each {self.thing(pile)}, draw a pencil line from corner to corner{ways}."
         return f"On the back of each {self.thing(pile)}, draw a line from corner to corner, across its seam."
 
     def _pair_text(self, base: str, laid: tuple[str, ...]) -> str:
@@ -326,42 +235,88 @@ class Words:
             return text + " They share one corner and two edges."
         return text
 
-    def _sew_text(self, step: Step, lines: int) -> str:
-        made = self.checklist.piles[step.takes[0].pile]
-        pair = self._paired.get(step.topic)
-        over = self.checklist.piles[pair.action.laid[0].pile] if pair and isinstance(pair.action, Pair) else made
-        if over.state != "marked":
-            return f"Sew {self.seam()} from the edge, all the way along as drawn. Chain them: one after another."
-        sides = "on both sides of the line" if lines == 2 else "on both sides of each line"
-        if lines == 1:
-            return "Sew on the line. Chain them: feed one after another and cut the threads after."
-        return f"Sew {self.seam()} from the line, {sides}. Chain them: feed one after another, cut the threads after."
+    def _sew_text(self, step: Step) -> str:
+        chain = "Chain them: feed one after another, cut the threads after."
+        pair = self._pair_before(step)
+        assert isinstance(step.action, Sew)
+        lines = len(step.action.lines)
+        if pair is None or self.checklist.piles[pair.laid[0].pile].state != "marked":
+            return f"Sew {self.seam()} from the edge, all the way along as drawn. {chain}"
+        if self._on_the_marks(step):
+            return f"Sew on {'each' if lines > 1 else 'the'} line, from corner to corner. {chain}"
+        return f"Sew {self.seam()} from {'each line' if lines > 2 else 'the line'}, on both sides of it. {chain}"
 
-    def _cut_apart_text(self, step: Step, lines: int, parts: int) -> str:
-        where = {1: "on the line", 2: "on both lines"}.get(lines, "through the middle both ways, then on both lines")
-        hands = [self.checklist.piles[flow.pile].bag for flow in step.gives]
-        text = f"Cut {where}: {parts} pieces from each."
-        if len(hands) > 1:
+    def _pair_before(self, step: Step) -> Pair | None:
+        """How the pieces of a stack were laid: the last pairing on the way to what this step takes."""
+        maker: Step | None = step
+        while maker is not None and not isinstance(maker.action, Pair):
+            maker = self._maker_of.get(maker.takes[0].pile) if len(maker.takes) == 1 else None
+        return maker.action if maker is not None and isinstance(maker.action, Pair) else None
+
+    def _on_the_marks(self, step: Step) -> bool:
+        """Whether the seams run on the marks themselves, corner to corner of the squares laid on."""
+        pair = self._pair_before(step)
+        if pair is None or not isinstance(step.action, Sew):
+            return False
+        corners = set()
+        for laid in pair.laid:
+            size = self.checklist.piles[laid.pile].size
+            if size is not None and self.checklist.piles[laid.pile].state == "marked":
+                corners |= {(x, y) for x in (laid.x, laid.x + size[0]) for y in (laid.y, laid.y + size[1])}
+        return all((end.x, end.y) in corners for line in step.action.lines for end in (line.start, line.end))
+
+    def _cut_apart_text(self, step: Step, lines: int) -> str:
+        assert isinstance(step.action, CutApart)
+        taken = self.checklist.piles[step.takes[0].pile]
+        parts = len(step.action.parts)
+        kept = sum(part.pile is not None for part in step.action.parts)
+        if step.size is not None:
             return (
-                text + " The two are mirror images: put each in its own bag, " + listed([str(h) for h in hands]) + "."
+                f"Square one end, then cut across every {self.length(step.size[0])}: {kept} from each set. "
+                "Square the end again when it runs off true."
             )
+        if kept < parts:
+            if plain_state(taken.state) == "pressed":
+                return "Cut off the ears that stand out, level with the sides of the middle square."
+            off = plural("corner", parts - kept)
+            return f"Trim off the {off}, {self.seam()} beyond the seam. The triangles cut off are scraps."
+        if taken.state == "cut":
+            return f"Cut each {self.thing(taken)} once, from corner to corner."
+        where = {1: "on the line", 2: "on both lines"}.get(lines, "through the middle both ways, then on both lines")
+        if lines == 2 and self._pair_before(step) is not None and not self._is_marked(step):
+            where = "from corner to corner, both ways"
+        text = f"Cut {where}: {parts} pieces from each."
+        bags = [str(self.checklist.piles[flow.pile].bag) for flow in step.gives]
+        if len(bags) > 1:
+            return text + f" The two are mirror images: put each in its own bag, {listed(bags)}."
         return text
 
+    def _is_marked(self, step: Step) -> bool:
+        pair = self._pair_before(step)
+        return pair is not None and any(self.checklist.piles[laid.pile].state == "marked" for laid in pair.laid)
+
     def _press_text(self, step: Step, toward: str) -> str:
-        pair = self._paired.get(step.topic)
-        side = ""
-        if pair is not None and isinstance(pair.action, Pair):
-            chosen = pair.action.base if toward == "base" else pair.action.laid[0].pile
-            side = self.cloths(self.checklist.piles[chosen].fabrics)
         if toward == "open":
             return "Set the seam, then press it open."
+        pair = self._pair_before(step)
+        assert pair is not None
+        base, laid = self.checklist.piles[pair.base], self.checklist.piles[pair.laid[0].pile]
+        cloths = laid.fabrics
+        if toward == "base":
+            # A base that is already pieced is named by what the laid pieces do not bring.
+            cloths = tuple(key for key in base.fabrics if key not in laid.fabrics) or base.fabrics
+            cloths = base.fabrics if base.thing == "inner half-square triangle" else cloths
+        seams = "the seams" if len(pair.laid) > 1 else "the seam"
         return (
-            f"Set the seam closed, then open the piece and press the seam toward {side}. Lift and lower, do not drag."
+            f"Set {seams} closed, then open the piece and press {seams} toward {self.cloths(cloths)}. "
+            "Lift and lower, do not drag."
         )
 
+    def _trimmed_next(self, step: Step) -> bool:
+        return any(taker.operation == "trim" for taker in self._takers_of.get(step.gives[0].pile, []))
+
     def _trim_text(self, step: Step, size: Size) -> str:
-        made = self.checklist.piles[step.gives[0].pile]
-        if made.block is None:
+        if self.checklist.piles[step.gives[0].pile].block is None:
             line = "the ruler's 45° line on the seam" if size[0] == size[1] else "the ruler's lines on the points"
             return (
                 f"Trim to {self.size(size)}: {line}, the design in the middle. "
@@ -376,51 +331,42 @@ class Words:
 
     def _join_text(self, step: Step, direction: str) -> str:
         taken = self.checklist.piles[step.takes[0].pile]
+        way = "from left to right" if direction == "across" else "from top to bottom"
+        if taken.state == "set out":
+            return f"Sew the strips to each other {way}, long edges together, {self.seam()} seams."
         if taken.state == "laid out":
-            way = "from left to right" if direction == "across" else "from top to bottom"
-            return f"Sew the pieces of {taken.thing} together {way}, {self.seam()} seams. Put each back in its place."
+            whole = "the block" if taken.thing == "block" else taken.thing
+            return f"Sew the pieces of {whole} together {way}, {self.seam()} seams. Put each back in its place."
         return f"Sew the pinned seam, {self.seam()}. Take each pin out before the needle reaches it."
 
-    def _pin_text(self, nests: tuple[Nest, ...]) -> str:
-        good = [nest for nest in nests if nest.nests]
+    def _pin_text(self, pin: Pin) -> str:
+        good = [nest for nest in pin.nests if nest.nests]
+        edge = "left" if pin.direction == "down" else "top"
         text = "Lay the two right sides together, edges level."
         if good:
             places = listed([self.ruler(nest.along).removeprefix("about ") for nest in good])
-            text += f" The seams nest {places} {self.plan.unit} in from the left edge: push them together and pin."
+            nest = "seam nests" if len(good) == 1 else "seams nest"
+            text += f" The {nest} {places} {self.plan.unit} from the {edge} edge: push them together and pin."
         else:
             text += " Pin both ends and the middle."
-        bad = len(nests) - len(good)
+        bad = len(pin.nests) - len(good)
         if bad:
             text += f" At {bad} {plural('place', bad)} the seams lie the same way: pin just before and after."
         return text
 
-    def _press_title(self, step: Step) -> str:
-        things = [self.checklist.piles[flow.pile].thing for flow in step.gives]
-        if len(things) > 1:
-            return "Press the rows" if things[0].startswith("row") else "Press the columns"
-        made = self.checklist.piles[step.gives[0].pile]
-        if "strip" in str(step.action):
-            return f"Press the strips of {self.plan.blocks[step.per].name}"
-        return f"Press the joins of {self.thing(made)}"
-
-    def _press_seams_text(self, pieces: tuple[tuple[SeamPress, ...], ...]) -> str:
+    def _press_seams_text(self, step: Step, pieces: tuple[tuple[SeamPress, ...], ...]) -> str:
         sentences = []
-        for seams in pieces:
-            if not seams:
-                continue
+        for flow, seams in zip(step.takes, pieces, strict=True):
             ways = {_way(seam) for seam in seams}
-            name = _piece_of(seams[0])
+            name = self.checklist.piles[flow.pile].thing
+            start = f"{name[0].upper()}{name[1:]}: " if len(pieces) > 1 else ""
             if len(ways) == 1:
-                sentences.append(f"{name}{'all seams ' if name else 'All seams '}{ways.pop()}.")
+                every = "the seam " if len(seams) == 1 else "all seams "
+                said = f"{every}{ways.pop()}."
             else:
-                each = listed([f"seam {i} {_way(seam)}" for i, seam in enumerate(seams, 1)])
-                sentences.append(f"{name}{each}.")
+                said = listed([f"seam {i} {_way(seam)}" for i, seam in enumerate(seams, 1)]) + "."
+            sentences.append(start + (said if start else said[0].upper() + said[1:]))
         return "Set each seam, then press, seen from the front. " + " ".join(sentences)
-
-
-def _piece_of(seam: SeamPress) -> str:
-    first = seam.between[0]
-    return f"Row {first[1:].split('c')[0]}: " if first.startswith("r") and "c" in first and first[1].isdigit() else ""
 
 
 def _way(seam: SeamPress) -> str:
@@ -430,42 +376,7 @@ def _way(seam: SeamPress) -> str:
     if "strip" in seam.toward:
         return "toward the strip"
     first, second = seam.between
-    across = ("c" in first and first.startswith("r") and first[1].isdigit()) or "column" in second.split(" ")[-2:]
     later = seam.toward == second
-    return ("to the right" if later else "to the left") if across else ("down" if later else "up")
-
-
-def refusal(fault: Refused, words: Words) -> str:
-    """One sentence for a tap that was not recorded."""
-    facts = fault.facts
-    steps = {step.id: step for step in words.checklist.steps}
-    match fault.kind:
-        case "unknown step":
-            return "This step is not in the quilt's plan any more; go back to the list and choose one that is."
-        case "not a count":
-            return f"Read {facts.get('count')!r}; a count is a whole number from 1."
-        case "no such block":
-            return f"Read {facts.get('block')!r}; this quilt has no such block for this step."
-        case "already taken back":
-            return "That tap was taken back already."
-        case "rests on it":
-            later = steps.get(facts.get("later", ""))
-            what = words.title(later) if later else "a later step"
-            return f"It cannot be taken back while “{what}” rests on it; take that back first."
-        case "nothing ready":
-            return f"Only {facts.get('ready', 0)} can be done with what lies ready, not {facts.get('times')}."
-        case "not unsettled":
-            return "That question was answered already."
-    return "This tap could not be read; load the page again and tap once more."
-
-
-def cannot_sew(fault: CannotSew, plan: Plan) -> str:
-    """One sentence for a plan that cannot be sewn."""
-    cells = listed([f"row {row}, cell {column}" for row, column in fault.cells])
-    name = plan.blocks[fault.block].name
-    if fault.reason == "no straight seam":
-        return (
-            f"Block {fault.block} ({name}): no straight seam parts the patches at {cells}; "
-            "draw them so that a seam can run straight from edge to edge."
-        )
-    return f"Block {fault.block} ({name}), {cells}: no way to make it is known; draw it as plain, half or quarters."
+    if side_by_side(first, second):
+        return "to the right" if later else "to the left"
+    return "down" if later else "up"

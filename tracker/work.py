@@ -167,11 +167,12 @@ class Nest:
 
 @dataclass(frozen=True)
 class Pin:
-    """Hold two pieces ready to be joined: first (left or upper) and second. Gives a group of the two, in order."""
+    """Hold two pieces ready to be joined "across" or "down": first (left or upper) and second. Gives a group."""
 
     first: str
     second: str
     nests: tuple[Nest, ...] = ()
+    direction: str = "down"
 
 
 @dataclass(frozen=True)
@@ -315,7 +316,10 @@ class Notice:
 
 @dataclass(frozen=True)
 class Checklist:
-    """The compiled plan: every pile and step in a workable order, and the lists that follow from them."""
+    """The compiled plan: every pile and step in a workable order, and the lists that follow from them.
+
+    `spares` is what remains on each pile when all is done, beside the finished blocks.
+    """
 
     piles: dict[str, Pile]
     steps: tuple[Step, ...]
@@ -323,3 +327,4 @@ class Checklist:
     pieces: tuple[Piece, ...]
     blocks: tuple[BlockRow, ...]
     notices: tuple[Notice, ...]
+    spares: dict[str, int]

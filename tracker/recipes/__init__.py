@@ -7,7 +7,13 @@ unit, write one `make` function and one entry in `RECIPES`.
 
 from __future__ import annotations
 
-from tracker.recipes.corners import fits_flipped_goose, fits_snowball, make_flipped_goose, make_snowball
+from tracker.recipes.corners import (
+    fits_flipped_goose,
+    fits_snowball,
+    found_corners,
+    make_flipped_goose,
+    make_snowball,
+)
 from tracker.recipes.geese import fits_goose_down, make_geese_four
 from tracker.recipes.half_square import (
     fits_half_square,
@@ -24,21 +30,28 @@ from tracker.recipes.quarter_square import (
     mirror_quarter_square,
     mirror_split,
 )
-from tracker.recipes.recipe import Recipe
+from tracker.recipes.recipe import Recipe, always
 from tracker.recipes.square_in_square import fits_square_in_square, make_square_in_square
+from tracker.recipes.strip_set import fits_strip_set, make_strip_set
 
 __all__ = ["RECIPES", "Recipe"]
 
+HALF, GEESE = "half_square", "geese"
+"""The plan's settings that choose among ways."""
+
 RECIPES: tuple[Recipe, ...] = (
-    Recipe("plain", None, fits_plain, make_plain),
-    Recipe("half-square triangle", "two", fits_half_square, make_half_square_two, way_of="half_square"),
-    Recipe("half-square triangle", "four", fits_half_square, make_half_square_four, way_of="half_square"),
-    Recipe("half-square triangle", "eight", fits_half_square, make_half_square_eight, way_of="half_square"),
-    Recipe("quarter-square triangle", "two", fits_quarter_square, make_quarter_square, mirror_quarter_square),
-    Recipe("split quarter-square triangle", "two", fits_split, make_split, mirror_split),
-    Recipe("flying goose", "flip", fits_flipped_goose, make_flipped_goose, way_of="geese"),
-    Recipe("flying goose", "four", fits_goose_down, make_geese_four, way_of="geese"),
-    Recipe("square in a square", None, fits_square_in_square, make_square_in_square),
-    Recipe("snowball", "flip", fits_snowball, make_snowball),
+    Recipe("plain", None, fits_plain, make_plain, always(1)),
+    Recipe("half-square triangle", "two", fits_half_square, make_half_square_two, always(2), way_of=HALF),
+    Recipe("half-square triangle", "four", fits_half_square, make_half_square_four, always(2), way_of=HALF, bias=True),
+    Recipe("half-square triangle", "eight", fits_half_square, make_half_square_eight, always(2), way_of=HALF),
+    Recipe(
+        "quarter-square triangle", "two", fits_quarter_square, make_quarter_square, always(4), mirror_quarter_square
+    ),
+    Recipe("split quarter-square triangle", "two", fits_split, make_split, always(3), mirror_split),
+    Recipe("flying goose", "flip", fits_flipped_goose, make_flipped_goose, always(3), way_of=GEESE, figure=True),
+    Recipe("flying goose", "four", fits_goose_down, make_geese_four, always(3), way_of=GEESE, figure=True),
+    Recipe("square in a square", None, fits_square_in_square, make_square_in_square, always(5), figure=True),
+    Recipe("snowball", "flip", fits_snowball, make_snowball, lambda region: 1 + len(found_corners(region))),
+    Recipe("strip set", "strips", fits_strip_set, make_strip_set, lambda region: len(region.rows), strips=True),
 )
 """Every way to make every unit. Where several fit one region, the plan's setting chooses among them."""

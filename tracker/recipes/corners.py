@@ -166,6 +166,12 @@ def fits_snowball(region: Region, plan: Plan) -> bool:
     return region.cells == min(turned.cells for turned in rotations)
 
 
+def found_corners(region: Region) -> list[tuple[str, str, Measure]]:
+    """The corners of a snowball: name, cloth, finished side."""
+    found = corners_of(region)
+    return found[1] if found else []
+
+
 def make_snowball(maker: Maker, region: Region) -> tuple[str, ...]:
     found = corners_of(region)
     assert found is not None

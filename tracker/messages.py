@@ -1,0 +1,131 @@
+"""What the tool has to say about a plan or a tap, each in one sentence."""
+
+from __future__ import annotations
+
+from typing import Any, Protocol
+
+from tracker.checklist import CannotSew
+from tracker.measure import Measure, nearest, write_length
+from tracker.naming import Names, listed, plural
+from tracker.plan import Plan
+from tracker.progress import Refused
+from tracker.work import Checklist, Notice, Step
+
+
+def notice_sentence(names: Names, notice: Notice) -> str:
+    """Something worth knowing about a plan."""
+    return _NOTICES[notice.kind](names, dict(notice.facts))
+
+
+def _off_the_mark(names: Names, facts: dict[str, Any]) -> str:
+    unit = names.plan.unit
+    finished, size, fits = (write_length(facts[name], unit) for name in ("finished", "size", "fits"))
+    return (
+        f"Block {facts['block']}: patches of {finished} {unit} finished are cut {size} {unit}, which is off the "
+        f"ruler's marks of {write_length(names.plan.ruler, unit)} {unit}; a cell of {fits} {unit} would fit them."
+    )
+
+
+def _frame_off_the_mark(names: Names, facts: dict[str, Any]) -> str:
+    unit = names.plan.unit
+    cut, fits = write_length(facts["cut"], unit), write_length(facts["fits"], unit)
+    return (
+        f"Block {facts['block']}: frame strips of {cut} {unit} are off the ruler's marks of "
+        f"{write_length(names.plan.ruler, unit)} {unit}; {fits} {unit} would fit them."
+    )
+
+
+def _combine_would_save(names: Names, facts: dict[str, Any]) -> str:
+    saved = facts["saved"]
+    return (
+        f"Block {names.plan.blocks[facts['block']].name}: sewn as larger units it would have {saved} "
+        f"{plural('patch', saved)} and as many {plural('seam', saved)} fewer, {facts['quilt']} in the whole quilt; "
+        "write combine = true to have that."
+    )
+
+
+def _combined(names: Names, facts: dict[str, Any]) -> str:
+    made = listed([f"{count} {plural(kind, count)}" for kind, count in facts["units"]])
+    return (
+        f"Block {names.plan.blocks[facts['block']].name}: {made} made whole, since that saves {facts['saved']} seams "
+        "against sewing every cell by itself."
+    )
+
+
+def _way_not_possible(names: Names, facts: dict[str, Any]) -> str:
+    return (
+        f"{_unit_named(names, facts)}: made by way of {facts['way']}, since {facts['asked']} at a time needs one cloth "
+        "on both sides."
+    )
+
+
+def _way_chosen(names: Names, facts: dict[str, Any]) -> str:
+    cloth = listed([_cloth_named(names, *row) for row in facts["cloth"]])
+    return f"{_unit_named(names, facts)}: {facts['way']} chosen for {facts['needed']}, by cloth: {cloth}."
+
+
+def _not_in_steps(names: Names, facts: dict[str, Any]) -> str:
+    return f"The plan's {facts['part']} is read and kept, but its cutting and steps are not worked out yet."
+
+
+_NOTICES = {
+    "off the mark": _off_the_mark,
+    "frame off the mark": _frame_off_the_mark,
+    "combine would save": _combine_would_save,
+    "combined": _combined,
+    "way not possible": _way_not_possible,
+    "way chosen": _way_chosen,
+    "not in steps": _not_in_steps,
+}
+
+
+def _unit_named(names: Names, facts: dict[str, Any]) -> str:
+    kind = plural(facts["unit"], 2)
+    return f"{kind[0].upper()}{kind[1:]}, {names.cloths(facts['cloths'])}"
+
+
+def _cloth_named(names: Names, way: str, area: Measure, bias: bool) -> str:
+    return f"{way} {nearest(area, 1).rational} sq {names.plan.unit}" + (" with bias edges" if bias else "")
+
+
+class Titles(Protocol):
+    """Words that can name a step."""
+
+    checklist: Checklist
+
+    def title(self, step: Step) -> str: ...
+
+
+def refusal(fault: Refused, words: Titles) -> str:
+    """A tap that was not recorded."""
+    facts = fault.facts
+    match fault.kind:
+        case "unknown step":
+            return "This step is not in the quilt's plan any more; go back to the list and choose one that is."
+        case "not a count":
+            return f"Read {facts.get('count')!r}; a count is a whole number from 1."
+        case "no such block":
+            return f"Read {facts.get('block')!r}; this quilt has no such block for this step."
+        case "already taken back":
+            return "That tap was taken back already."
+        case "rests on it":
+            later = next((step for step in words.checklist.steps if step.id == facts.get("later")), None)
+            what = f"“{words.title(later)}”" if later else "a later step"
+            return f"It cannot be taken back while {what} rests on it; take that back first."
+        case "nothing ready":
+            return f"Only {facts.get('ready', 0)} can be done with what lies ready, not {facts.get('times')}."
+        case "not unsettled":
+            return "That question was answered already."
+    return "This tap could not be read; load the page again and tap once more."
+
+
+def cannot_sew(fault: CannotSew, plan: Plan) -> str:
+    """A plan that cannot be sewn."""
+    cells = listed([f"row {row}, cell {column}" for row, column in fault.cells])
+    name = plan.blocks[fault.block].name
+    if fault.reason == "no straight seam":
+        return (
+            f"Block {fault.block} ({name}): no straight seam parts the patches at {cells}; "
+            "draw them so that a seam can run straight from edge to edge."
+        )
+    return f"Block {fault.block} ({name}), {cells}: no way to make it is known; draw it as plain, half or quarters."

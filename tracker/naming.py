@@ -1,0 +1,151 @@
+"""Names of lengths, cloths, piles and pieces in plain words, for one plan."""
+
+from __future__ import annotations
+
+import re
+
+from tracker.measure import Measure, nearest, on_mark, write_length
+from tracker.plan import Plan
+from tracker.work import Checklist, Pile, Size, UnitRow
+
+_PLURALS = {
+    "patch": "patches",
+    "plain patch": "plain patches",
+    "larger patch": "larger patches",
+    "square in a square": "squares in squares",
+    "flying goose": "flying geese",
+}
+
+_STATE_WORDS = {
+    "cut apart": "cut apart, still folded",
+    "sewn": "sewn, not cut apart",
+}
+
+_STAGES = (" once", " again", " level", " triangles")
+"""Ends of state names that tell two passes of one making apart; people see the state alone."""
+
+_CELL = re.compile(r"r(\d+)c(\d+)")
+
+
+def plural(thing: str, count: int) -> str:
+    """`thing` for one or many."""
+    return thing if count == 1 else _PLURALS.get(thing, thing + "s")
+
+
+def one(thing: str) -> str:
+    """`thing` with its article: a square, an inner half-square triangle."""
+    return f"{'an' if thing[0] in 'aeiou' else 'a'} {thing}"
+
+
+def listed(words: list[str]) -> str:
+    """a, b and c."""
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""
+
+
+def plain_state(state: str) -> str:
+    """How far a pile has come, without the pass of its making: `pressed again` and `pressed 2` are `pressed`."""
+    state = re.sub(r" \d+$", "", state)
+    for end in _STAGES:
+        state = state.removesuffix(end)
+    return state
+
+
+def part_name(name: str) -> str:
+    """A part of a block as people say it: `r2c4` is `the unit in row 2, column 4`; `row 2` stays."""
+    cell = _CELL.fullmatch(name)
+    return f"the unit in row {cell[1]}, column {cell[2]}" if cell else name
+
+
+def side_by_side(first: str, second: str) -> bool:
+    """Whether two joined parts lie side by side (else one below the other), by their names."""
+    for name in (second, first):
+        if not _CELL.fullmatch(name):
+            return name.split()[-2] == "column"
+    cells = [_CELL.fullmatch(name) for name in (first, second)]
+    rows = [cell[1] for cell in cells if cell]
+    return rows[0] == rows[1]
+
+
+class Names:
+    """Words for the sizes and things of one plan and its checklist."""
+
+    def __init__(self, plan: Plan, checklist: Checklist) -> None:
+        self.plan = plan
+        self.checklist = checklist
+
+    def ruler(self, length: Measure) -> str:
+        """A length as the ruler shows it, without its unit: to the nearest mark, "about" where it is off the mark."""
+        if on_mark(length, self.plan.ruler):
+            return write_length(length, self.plan.unit)
+        return "about " + write_length(nearest(length, self.plan.ruler), self.plan.unit)
+
+    def length(self, length: Measure) -> str:
+        """A length with its unit: `2½ in`."""
+        return f"{self.ruler(length)} {self.plan.unit}"
+
+    def figures(self, size: Size) -> str:
+        """A size in figures only: `2½`, or `6½ × 2½` (across × down)."""
+        across, down = self.ruler(size[0]), self.ruler(size[1])
+        if across == down:
+            return across
+        about = "about " if "about" in across + down else ""
+        return f"{about}{across.removeprefix('about ')} × {down.removeprefix('about ')}"
+
+    def exact_figures(self, size: Size) -> str:
+        """A size as lists give it: exact, and where it is off the ruler's mark the nearest mark beside it."""
+        across, down = (write_length(side, self.plan.unit) for side in size)
+        figures = f"{across} × {down}"
+        off = not all(on_mark(side, self.plan.ruler) for side in size)
+        return f"{figures} ({self.figures(size)} on the ruler)" if off else figures
+
+    def size(self, size: Size) -> str:
+        """A size in words: `2½ in square`, `6½ × 2½ in`."""
+        return f"{self.figures(size)} {self.plan.unit}" + (" square" if size[0] == size[1] else "")
+
+    def seam(self) -> str:
+        """The seam as it is written, never rounded: `¼ in`."""
+        return f"{write_length(self.plan.seam, self.plan.unit)} {self.plan.unit}"
+
+    def fabric(self, key: str) -> str:
+        """A cloth's name."""
+        return self.plan.fabrics[key].name
+
+    def cloths(self, keys: tuple[str, ...]) -> str:
+        """Several cloths' names."""
+        return " / ".join(self.fabric(key) for key in keys)
+
+    def unit(self, row: UnitRow) -> str:
+        """A row of the list of units: `96 half-square triangles, sand / teal, 2 in square finished, 1 spare`."""
+        kind = f"{row.kind} patch" if row.way is None and row.kind == "plain" else row.kind
+        words = [f"{row.needed} {plural(kind, row.needed)}", self.cloths(row.fabrics)]
+        words += [f"bag {row.bag}"] if row.bag else []
+        words.append(f"{self.size(row.finished)} finished")
+        words += [f"{row.way} at a time"] if row.way in ("two", "four", "eight") else []
+        words += [f"{row.spare} spare"] if row.spare else []
+        return ", ".join(words)
+
+    def thing(self, pile: Pile, count: int = 1) -> str:
+        """What the pieces of a pile are: `pale sand squares, 3 in`, `half-square triangles, rust / pale sand`."""
+        if pile.block is not None:
+            name = self.plan.blocks[pile.block].name
+            return plural(name, count) if pile.thing == "block" else f"{part_name(pile.thing)} of {name}"
+        bag = f", bag {pile.bag}" if pile.bag else ""
+        if pile.state in ("cut", "marked") and len(pile.fabrics) == 1:
+            size = self.figures(pile.size) if pile.size else ""
+            return f"{self.fabric(pile.fabrics[0])} {plural(pile.thing, count)}, {size} {self.plan.unit}{bag}"
+        return f"{plural(pile.thing, count)}, {self.cloths(pile.fabrics)}{bag}"
+
+    def state(self, pile: Pile) -> str:
+        """How far a pile has come: `marked`, `cut apart, still folded`; nothing for new cloth just cut."""
+        state = plain_state(pile.state)
+        if state == "cut apart" and pile.size is not None:
+            return "cut across"
+        if state == "cut apart" and pile.state.endswith((" triangles", " level")):
+            return "cut"
+        return "" if state == "cut" else _STATE_WORDS.get(state, state)
+
+    def pile(self, pile_id: str, count: int) -> str:
+        """So many pieces of a pile and their state: `12 pale sand squares, 3 in, marked`."""
+        pile = self.checklist.piles[pile_id]
+        state = self.state(pile)
+        return f"{count} {self.thing(pile, count)}" + (f", {state}" if state else "")

@@ -1,0 +1,108 @@
+"""Which recipe makes each region: by the plan's setting, or, where that says "best", by bias, cloth and handling."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from tracker.covers import Area
+from tracker.making import Bench, Maker
+from tracker.measure import Measure
+from tracker.plan import Plan
+from tracker.recipes import Recipe
+from tracker.region import TURNS, Region
+from tracker.units import Unit
+from tracker.work import Cut, Notice
+
+
+def least_region(region: Region) -> Region:
+    """The rotation that stands for all four."""
+    return min((region.turned(turn) for turn in TURNS), key=lambda r: (r.columns, r.rows, r.cells))
+
+
+@dataclass
+class Ways:
+    """Chooses units for the regions of one plan, and keeps a notice for each choice that was its own."""
+
+    plan: Plan
+    recipes: Sequence[Recipe]
+    notices: list[Notice] = field(default_factory=list)
+    _weighed: dict[Region, tuple[int, int] | None] = field(default_factory=dict)
+    _chosen: dict[tuple[Region, bool], Recipe | None] = field(default_factory=dict)
+
+    def count(self, areas: Sequence[Area], blocks: int, counts: dict[tuple[Region, bool], int]) -> None:
+        """Add what these blocks need of each region to `counts`."""
+        for area in areas:
+            key = least_region(area.region), area.strips
+            counts[key] = counts.get(key, 0) + blocks
+
+    def choose(self, counts: dict[tuple[Region, bool], int]) -> None:
+        """Settle the way of every region, given how many of each the quilt needs."""
+        for (region, strips), needed in counts.items():
+            self._chosen[region, strips] = self._choice(region, strips, needed)
+
+    def unit(self, area: Area) -> tuple[Unit, int] | None:
+        """The unit that shows an area and the turn that brings it there, or None where no recipe fits."""
+        recipe = self._chosen.get((least_region(area.region), area.strips))
+        return None if recipe is None else self._lying(recipe, area.region)
+
+    def weigh(self, region: Region) -> tuple[int, int] | None:
+        """(rank, patches) of the unit with fewest patches for a region, figures ranking first; None where none fits."""
+        if region not in self._weighed:
+            fitting = self._fitting(region, False)
+            weights = [(not recipe.figure, recipe.patches(region)) for recipe in fitting]
+            self._weighed[region] = min(weights, default=None, key=lambda weight: (weight[1], weight[0]))
+        return self._weighed[region]
+
+    def _lying(self, recipe: Recipe, region: Region) -> tuple[Unit, int] | None:
+        for turn in TURNS:
+            canonical = region.turned((360 - turn) % 360)
+            if recipe.fits(canonical, self.plan):
+                return Unit(recipe, canonical), turn
+        return None
+
+    def _fitting(self, region: Region, strips: bool) -> list[Recipe]:
+        return [recipe for recipe in self.recipes if recipe.strips == strips and self._lying(recipe, region)]
+
+    def _choice(self, region: Region, strips: bool, needed: int) -> Recipe | None:
+        fitting = self._fitting(region, strips)
+        if not fitting:
+            return None
+        fewest = min(recipe.patches(region) for recipe in fitting)
+        fitting = [recipe for recipe in fitting if recipe.patches(region) == fewest]
+        setting = fitting[0].way_of
+        if len(fitting) == 1 and setting is None:
+            return fitting[0]
+        asked = getattr(self.plan, setting) if setting else None
+        if asked == "best":
+            return self._best(region, fitting, needed)
+        named = [recipe for recipe in fitting if recipe.way == asked]
+        if setting and not named:
+            self._tell("way not possible", region, fitting[0], asked=asked)
+        return (named or fitting)[0]
+
+    def _best(self, region: Region, fitting: Sequence[Recipe], needed: int) -> Recipe:
+        """Straight-grain edges first, then the least cloth, then the fewest pieces to cut."""
+        costs = {recipe.way: self._cloth(recipe, region, needed) for recipe in fitting}
+        best = min(fitting, key=lambda recipe: (recipe.bias, *costs[recipe.way]))
+        cloth = tuple((recipe.way, costs[recipe.way][0], recipe.bias) for recipe in fitting)
+        self._tell("way chosen", region, best, needed=needed, cloth=cloth)
+        return best
+
+    def _cloth(self, recipe: Recipe, region: Region, needed: int) -> tuple[Measure, int]:
+        """Area of cloth, and pieces to cut, for so many units made this way alone."""
+        lying = self._lying(recipe, region)
+        assert lying is not None
+        bench = Bench(self.plan)
+        unit = lying[0]
+        piles = recipe.make(Maker(bench, unit.name, recipe.kind, unit.region.cloths()), unit.region)
+        times = bench.counted({piles[0]: needed})
+        cuts = [(step.action, times[step.id]) for step in bench.steps.values() if isinstance(step.action, Cut)]
+        area = sum((cut.width * cut.height * often for cut, often in cuts), Measure())
+        return area, sum(often for _, often in cuts)
+
+    def _tell(self, kind: str, region: Region, recipe: Recipe, **facts: object) -> None:
+        named = {"unit": recipe.kind, "way": recipe.way, "cloths": region.cloths(), "finished": region.finished}
+        notice = Notice(kind, tuple((named | facts).items()))
+        if notice not in self.notices:
+            self.notices.append(notice)
