@@ -1,4 +1,4 @@
-"""What can be wrong with a step, as facts: the kind, the step, and what differs. Each kind has one plain sentence."""
+"""What can be wrong with a checklist, as facts: the kind, the step, and what differs. Each kind has one sentence."""
 
 from __future__ import annotations
 
@@ -35,13 +35,26 @@ KINDS = {
     "unpressed": "a seam that meets this one is not pressed yet",
     "wrong seams": "{found} seams are to be pressed, but {needed} lie there unpressed",
     "wrong name": "{name} is not on that side of the seam",
+    "wrong operation": "it is called {operation}, but does something else",
+    "size": "on the pile {pile} it prints {printed}, but {found} lies there",
+    "no cloth to trim": "the trim leaves no cloth on the {side}",
+    "nests": "seams meeting {along} along are printed as: {printed}; they: {found}",
+    "picture": "in {block}, {place} should show {wanted} but shows {found}",
+    "not a block": "on the pile {pile} there is no single finished piece",
+    "blocks": "{found} of {needed} blocks {block} come out finished",
+    "too few": "the pile {pile} gives out: {given} put on, {taken} taken by then",
+    "count": "{what}: {printed} printed, {found} by the steps",
 }
-"""Every kind of fault, and the sentence about "this step" that its facts fill."""
+"""Every kind of fault, and the sentence that its facts fill, to be read after the step's id."""
 
 
 @dataclass(frozen=True)
 class Fault:
-    """The first thing that cannot be done as printed: in which step, of what kind, and the facts of it."""
+    """Something not as printed: in which step, of what kind, and the facts of it.
+
+    `step` is a step's id, or for what no step is to blame "cutting list", "unit list", "block list" or
+    "spares".
+    """
 
     step: str
     kind: str
@@ -56,7 +69,14 @@ class Fault:
         return f"{self.step}: {KINDS[self.kind].format(**facts)}."
 
 
+def fault(step: str, kind: str, **facts: object) -> Fault:
+    """A Fault with its facts by name."""
+    return Fault(step, kind, tuple(facts.items()))
+
+
 def _shown(value: object, unit: str) -> str:
+    if isinstance(value, tuple):
+        return " by ".join(_shown(each, unit) for each in value)
     if isinstance(value, Measure):
         return write_length(value, unit) if value.is_rational else f"about {value.decimal(4)}"
     return str(value)

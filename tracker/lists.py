@@ -1,0 +1,132 @@
+"""Whether the numbers of a checklist agree with its steps: counts of piles, the cutting list, units and blocks."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+
+from tracker.cloth import Content, Piece
+from tracker.faults import Fault, fault
+from tracker.measure import Measure
+from tracker.plan import Plan
+from tracker.sewing import Counted
+from tracker.work import Checklist, Cut, LayOut, Step, UnitRow
+
+
+def running_out(steps: Iterable[Step]) -> Iterator[Fault]:
+    """Every pile that gives out when the steps are done one after the other, each as often as it says."""
+    given: Counter[str] = Counter()
+    taken: Counter[str] = Counter()
+    for step in steps:
+        for flow in step.takes:
+            taken[flow.pile] += step.count * flow.each
+            if taken[flow.pile] > given[flow.pile]:
+                facts = {"given": given[flow.pile], "taken": taken[flow.pile]}
+                yield fault(step.id, "too few", pile=flow.pile, **facts)
+        for flow in step.gives:
+            given[flow.pile] += step.count * flow.each
+
+
+def list_faults(
+    plan: Plan, checklist: Checklist, lying: Mapping[str, Content], counted: Mapping[str, Counted]
+) -> Iterator[Fault]:
+    """Every number of the lists that is not what the steps make of it."""
+    yield from _cutting_list(checklist)
+    yield from _unit_list(checklist, lying, counted, plan.seam)
+    yield from _block_list(plan, checklist)
+    yield from _spares(plan, checklist, counted)
+
+
+def _spares(plan: Plan, checklist: Checklist, counted: Mapping[str, Counted]) -> Iterator[Fault]:
+    """What the checklist says is left over, against what lies there when the finished blocks are taken away."""
+    left = {}
+    for pile_id, each in counted.items():
+        block = checklist.piles[pile_id].block
+        finished = plan.count_of(block) if block is not None and not each.taken else 0
+        left[pile_id] = each.left - min(each.left, finished)
+    for pile_id in dict.fromkeys((*checklist.spares, *left)):
+        printed, found = checklist.spares.get(pile_id, 0), left.get(pile_id, 0)
+        if printed != found:
+            yield fault("spares", "count", what=pile_id, printed=printed, found=found)
+
+
+def _cutting_list(checklist: Checklist) -> Iterator[Fault]:
+    printed: Counter[tuple[str, Measure, Measure]] = Counter()
+    cut: Counter[tuple[str, Measure, Measure]] = Counter()
+    for piece in checklist.pieces:
+        printed[piece.fabric, piece.width, piece.height] += piece.count
+    for step in checklist.steps:
+        if isinstance(step.action, Cut):
+            longer = max(step.action.width, step.action.height)
+            shorter = min(step.action.width, step.action.height)
+            cut[step.action.fabric, longer, shorter] += step.count
+    for key in dict.fromkeys((*printed, *cut)):
+        if printed[key] != cut[key]:
+            what = f"{key[0]} {key[1].decimal(4)} by {key[2].decimal(4)}"
+            yield fault("cutting list", "count", what=what, printed=printed[key], found=cut[key])
+
+
+def _unit_list(
+    checklist: Checklist, lying: Mapping[str, Content], counted: Mapping[str, Counted], seam: Measure
+) -> Iterator[Fault]:
+    laid_out: Counter[str] = Counter()
+    for step in checklist.steps:
+        if isinstance(step.action, LayOut) and step.per != "quilt":
+            for flow in step.takes:
+                laid_out[flow.pile] += step.count * flow.each
+    needed: Counter[str] = Counter()
+    made: Counter[str] = Counter()
+    plain: set[str] = set()
+    for row in checklist.units:
+        needed[row.pile] += row.needed
+        made[row.pile] += row.made
+        if row.kind == "plain":
+            plain.add(row.pile)
+        yield from _unit_row(row, lying, seam)
+    for pile in needed:
+        given = counted[pile].given if pile in counted else 0
+        if needed[pile] != laid_out[pile]:
+            yield _unit_fault(pile, "needed", needed[pile], laid_out[pile])
+        # Cut patches may share their pile with squares for other units, which are not in this row.
+        if made[pile] != given and (pile not in plain or made[pile] > given):
+            yield _unit_fault(pile, "made", made[pile], given)
+    for pile in laid_out.keys() - needed.keys():
+        yield _unit_fault(pile, "needed", 0, laid_out[pile])
+
+
+def _unit_row(row: UnitRow, lying: Mapping[str, Content], seam: Measure) -> Iterator[Fault]:
+    if row.spare != row.made - row.needed or row.spare < 0:
+        yield _unit_fault(row.pile, "spare", row.spare, row.made - row.needed)
+    if row.trimmed != tuple(side + 2 * seam for side in row.finished):
+        yield fault("unit list", "size", pile=row.pile, printed=row.trimmed, found="its finished size and seams")
+    content = lying.get(row.pile)
+    if row.needed and (not isinstance(content, Piece) or content.size != row.trimmed):
+        found = content.size if isinstance(content, Piece) else "no single piece"
+        yield fault("unit list", "size", pile=row.pile, printed=row.trimmed, found=found)
+
+
+def _unit_fault(pile: str, what: str, printed: int, found: int) -> Fault:
+    return fault("unit list", "count", what=f"{pile}, {what}", printed=printed, found=found)
+
+
+def _block_list(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
+    rows = {row.key: row for row in checklist.blocks}
+    for block in plan.blocks.values():
+        needed, row = plan.count_of(block.key), rows.pop(block.key, None)
+        if row is None:
+            if needed:
+                yield fault("block list", "count", what=block.key, printed=0, found=needed)
+            continue
+        if row.count != needed:
+            yield fault("block list", "count", what=block.key, printed=row.count, found=needed)
+        finished, inner = block.finished(plan.seam), block.inner_finished
+        room = 2 * plan.seam
+        for printed, found in (
+            (row.inner, (inner[0] + room, inner[1] + room)),
+            (row.finished, finished),
+            (row.unfinished, (finished[0] + room, finished[1] + room)),
+        ):
+            if printed != found:
+                yield fault("block list", "size", pile=block.key, printed=printed, found=found)
+    for key in rows:
+        yield fault("block list", "count", what=key, printed=rows[key].count, found=0)
