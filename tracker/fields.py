@@ -13,8 +13,12 @@ from tracker.problems import LONGEST_NAME, Problem, either, shown
 from tracker.tomltext import Lines, Path, Unquoted, invisible
 
 MOST_PROBLEMS = 50
+MOST_STRIPS = 100
 LONGEST_LENGTH = 10_000
 _FINEST = 1_000_000
+HEAD_KEYS = ("title", "unit", "seam", "trimming", "ruler", "half_square", "geese")
+"""The keys that stand above the first table of a plan."""
+
 _LENGTH_KINDS = {
     "empty": "length",
     "unreadable": "length",
@@ -52,7 +56,8 @@ class Report:
         if self.full:
             return
         block = str(path[1]) if len(path) > 1 and path[0] == "blocks" else None
-        key = dotted(path[2:] if block is not None else path)
+        within = path[2:] if block is not None else path
+        key = dotted(part for part in within if "row" not in place or isinstance(part, str))
         line = place.pop("line", None) or self.lines.line(path)
         self._kept.append(Problem(self.file, kind, line, None, block, key=key, read=read, right=right, **place))
 
@@ -65,11 +70,14 @@ class Report:
 
 
 def dotted(path: Iterable[str | int]) -> str:
-    """A path as it is written in a plan: `quilt.border 2.cut`, counting from 1."""
-    text = ""
-    for part in path:
-        text += f" {part + 1}" if isinstance(part, int) else f".{part}" if text else part
-    return text
+    """A path in words: `fabrics.S.tone`, `cut of quilt.border 2`, `number 3 of columns`, counting from 1."""
+    parts = list(path)
+    at = next((n for n, part in enumerate(parts) if isinstance(part, int)), len(parts))
+    text = ".".join(str(part) for part in parts[:at])
+    if at == len(parts):
+        return text
+    number, rest = int(parts[at]) + 1, dotted(parts[at + 1 :])
+    return f"{rest} of {text} {number}" if rest else f"number {number} of {text}"
 
 
 def described(value: object) -> str:
@@ -88,18 +96,32 @@ def described(value: object) -> str:
 
 
 class Fields:
-    """One table of a plan. Every method reads one key and gives its value, or, noting why, what may stand for it."""
+    """One table of a plan, in which keys that are not `known` (None: any can be) are faults.
 
-    def __init__(self, report: Report, path: Path, table: Mapping[str, Any], unit: str, known: tuple[str, ...]):
+    Every method reads one key and gives its value, or, noting why not, what may stand for it.
+    """
+
+    def __init__(self, report: Report, path: Path, table: Mapping[str, Any], unit: str, known: tuple[str, ...] | None):
         self.report = report
         self.path = path
         self.table = table
         self.unit = unit
+        self._meant: set[str] = set()
         for key in table:
-            if key not in known:
-                near = "" if report.full else nearest_word(key, known)
-                right = near or ("" if report.full else either(known))
-                report.add("unknown key" if near else "foreign key", (*path, key), key, right)
+            if known is not None and key not in known:
+                self._unknown_key(key, known)
+
+    def _unknown_key(self, key: str, known: tuple[str, ...]) -> None:
+        """Note it, with what was meant: then that is not missing besides."""
+        near = "" if self.report.full else nearest_word(key, known)
+        if near and near not in self.table:
+            self._meant.add(near)
+        if key in HEAD_KEYS:
+            self.fault("key of the top", key, key)
+        elif near:
+            self.fault("unknown key", key, key, near)
+        else:
+            self.fault("foreign key", key, key, "" if self.report.full else either(known))
 
     def __contains__(self, key: str) -> bool:
         return key in self.table
@@ -110,6 +132,8 @@ class Fields:
 
     def missing(self, key: str, right: str) -> None:
         """Note that a key is missing, and what could be written; its place is the table's."""
+        if key in self._meant:
+            return
         line = self.report.lines.line(self.path) or 1
         self.report.add("missing", (*self.path, key), "", right, line=line)
 
@@ -172,14 +196,17 @@ class Fields:
         found = self._length(key, self.table[key])
         return Measure(1) if found is None else found
 
-    def lengths(self, key: str) -> tuple[Measure, ...]:
-        """A list of lengths that must be there."""
+    def lengths(self, key: str, most: int) -> tuple[Measure, ...]:
+        """A list of lengths that must be there, at most so many."""
         if not self.need(key, f'{key} = ["2", "1", "2"]'):
             return ()
         value = self.table[key]
         if not isinstance(value, list) or not value:
             read = "an empty list" if value == [] else described(value)
             self.fault("list", key, read, 'as ["2", "1", "2"]')
+            return ()
+        if len(value) > most:
+            self.fault("grid count", key, f"{len(value)} lengths", f"at most {most}")
             return ()
         inner = Fields(self.report, (*self.path, key), {}, self.unit, ())
         return tuple(inner._length(number, item) or Measure(1) for number, item in enumerate(value))
@@ -232,7 +259,7 @@ class Fields:
         if not isinstance(value, str) or isinstance(value, Unquoted):
             self.fault("not text value", key, described(value))
             return ""
-        if value not in known:
+        if known and value not in known:
             self.unknown(key, value, known, thing)
         return value
 
@@ -276,21 +303,24 @@ class Fields:
             return None
         value, path = self.table[key], (*self.path, key)
         if isinstance(value, list) and value and all(isinstance(item, dict) for item in value):
-            self.fault("double brackets", key)
+            self.fault("double brackets", key, "", dotted(path))
             return None
         if not isinstance(value, dict):
             self.fault("not a table", key, described(value), dotted(path))
             return None
         return Fields(self.report, path, value, self.unit, known)
 
-    def tables_of(self, key: str, known: tuple[str, ...], thing: str) -> list[Fields]:
+    def tables_of(self, key: str, known: tuple[str, ...]) -> list[Fields]:
         """Each table of an array of tables."""
         value, path = self.table.get(key, []), (*self.path, key)
         if isinstance(value, dict):
-            self.report.add("single brackets", path, "", thing)
+            self.fault("single brackets", key, "", dotted(path))
             return []
         if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
             self.fault("not a table", key, described(value), f"[{dotted(path)}]")
+            return []
+        if len(value) > MOST_STRIPS:
+            self.fault("too many strips", key, str(len(value)), f"at most {MOST_STRIPS}")
             return []
         return [Fields(self.report, (*path, n), item, self.unit, known) for n, item in enumerate(value)]
 

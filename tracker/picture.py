@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracker.plan import Block, Cell, Quarters
 from tracker.problems import counted, either
@@ -17,6 +17,7 @@ _KEY = "[A-Za-z][A-Za-z0-9]*"
 _ONE = re.compile(f"({_KEY})")
 _TWO = re.compile(rf"({_KEY})([/\\])({_KEY})")
 _FOUR = re.compile(":".join([f"({_KEY})"] * 4))
+_STROKES = "/\\:|"
 _PAIR = re.compile(f"({_KEY})[:|]({_KEY})")
 
 Place = tuple[int, int]
@@ -53,57 +54,91 @@ def read_picture(text: str, fabrics: Collection[str]) -> Drawing:
 
     `fabrics` are the known keys. `<` continues the patch on its left, `^` the one above.
     """
-    lines, grid = _grid(text)
-    faults = list(_shape_faults(grid))
-    width = len(grid[0]) if grid else 0
+    lines, grid, number = _grid(text)
+    faults = [*_writing_faults(grid)]
+    torn = {fault.row for fault in faults if fault.kind == "torn cell"}
+    width = next((len(tokens) for row, tokens in enumerate(grid) if row not in torn and tokens), 0)
+    faults += _shape_faults(grid, number, width, torn)
     if any(fault.kind in ("no rows", "too many rows", "too many cells") for fault in faults):
-        return Drawing(len(grid), width, (), tuple(faults), lines)
+        return Drawing(number, width, (), tuple(faults), lines)
     quarters: dict[Place, Quarters] = {}
+    faults += _read_cells([() if row in torn else tokens for row, tokens in enumerate(grid)], fabrics, quarters)
+    patches, span_faults = _patches(grid)
+    faults += span_faults
+    if not faults:
+        faults += _odd_shapes(grid, patches)
+    cells = tuple(
+        Cell(*head, quarters[head], places[-1][0] - head[0] + 1, places[-1][1] - head[1] + 1)
+        for head, places in patches.items()
+        if head in quarters
+    )
+    return Drawing(number, width, cells, tuple(faults), lines)
+
+
+def _writing_faults(grid: list[list[str]]) -> Iterator[Fault]:
+    """Cells with blanks in them, one to a row, and remarks, which are taken out of the grid."""
+    for row, tokens in enumerate(grid):
+        remark = next((column for column, token in enumerate(tokens) if token[0] == "#"), None)
+        if remark is not None:
+            yield Fault("remark", row, remark, " ".join(tokens[remark:]))
+            del tokens[remark:]
+        torn = [column for column, token in enumerate(tokens) if token[0] in _STROKES or token[-1] in _STROKES]
+        if torn:
+            yield Fault("torn cell", row, torn[0], " ".join(tokens[max(torn[0] - 1, 0) : torn[0] + 2]))
+
+
+def _read_cells(
+    grid: Sequence[Sequence[str]], fabrics: Collection[str], quarters: dict[Place, Quarters]
+) -> Iterator[Fault]:
+    """Put the quarters of each place that begins a cell into `quarters`; give the cells that cannot be read."""
+    known: dict[str, Quarters | Fault] = {}
     for row, tokens in enumerate(grid):
         for column, token in enumerate(tokens):
-            if token not in ("<", "^"):
-                found = read_cell(token, fabrics)
-                if isinstance(found, Fault):
-                    faults.append(Fault(found.kind, row, column, found.read, found.right))
-                else:
-                    quarters[row, column] = found
-    owners, span_faults = _owners(grid)
-    faults.extend(span_faults)
-    cells, shape_faults = _cells(grid, owners, quarters, bool(faults))
-    return Drawing(len(grid), width, cells, (*faults, *shape_faults), lines)
+            if token in ("<", "^"):
+                continue
+            found = known.get(token)
+            if found is None:
+                found = known[token] = read_cell(token, fabrics)
+            if isinstance(found, Fault):
+                yield replace(found, row=row, column=column)
+            else:
+                quarters[row, column] = found
 
 
-def _grid(text: str) -> tuple[tuple[int, ...], list[list[str]]]:
-    """Line numbers and tokens of each row; one more row than can be is enough to tell that there are too many."""
-    numbered = [(number, line.split()) for number, line in enumerate(text.split("\n"))]
-    filled = [number for number, tokens in numbered if tokens]
-    if not filled:
-        return (), []
-    rows = numbered[filled[0] : filled[-1] + 1]
-    return tuple(number for number, _ in rows), [tokens for _, tokens in rows]
+def _grid(text: str) -> tuple[tuple[int, ...], list[list[str]], int]:
+    """Line number and tokens of each row (none of them where there are too many), and how many rows there are."""
+    above = len(text) - len(text.lstrip())
+    first = text.count("\n", 0, above)
+    body = text.strip()
+    number = body.count("\n") + 1 if body else 0
+    if number > MOST_ROWS:
+        return tuple(range(first, first + MOST_ROWS + 1)), [], number
+    return tuple(range(first, first + number)), [line.split() for line in body.split("\n")[:number]], number
 
 
-def _shape_faults(grid: Sequence[Sequence[str]]) -> Iterator[Fault]:
-    if not grid:
+def _shape_faults(
+    grid: Sequence[Sequence[str]], number: int, width: int, torn: Collection[int | None]
+) -> Iterator[Fault]:
+    """Whether there are rows, not too many, and all as wide as the first (torn ones cannot be counted)."""
+    if number == 0:
         yield Fault("no rows", None)
-        return
-    if len(grid) > MOST_ROWS:
-        yield Fault("too many rows", MOST_ROWS, None, str(len(grid)), f"at most {MOST_ROWS}")
-        return
-    width = len(grid[0])
+    if number > MOST_ROWS:
+        yield Fault("too many rows", MOST_ROWS, None, str(number), f"at most {MOST_ROWS}")
     for row, tokens in enumerate(grid):
+        if row in torn:
+            continue
         if len(tokens) > MOST_COLUMNS:
             yield Fault("too many cells", row, None, str(len(tokens)), f"at most {MOST_COLUMNS}")
         elif not tokens:
             yield Fault("blank row", row, None, "", str(width))
-        elif len(tokens) != width:
+        elif len(tokens) != width <= MOST_COLUMNS:
             yield Fault("ragged", row, None, counted(len(tokens), "cell"), str(width))
 
 
 def read_cell(token: str, fabrics: Collection[str]) -> Quarters | Fault:
     r"""The quarters of `S`, `A/B` (A above left), `A\B` (A below left) or `A:B:C:D` (clockwise from the top).
 
-    A Fault has no place in it; the caller knows it.
+    `fabrics` are the known keys (none: any will do). A Fault has no place in it; the caller knows it.
     """
     if _ONE.fullmatch(token):
         keys = [token]
@@ -121,7 +156,7 @@ def read_cell(token: str, fabrics: Collection[str]) -> Quarters | Fault:
     else:
         return Fault("cell", None, None, token)
     for key in keys:
-        if key not in fabrics:
+        if fabrics and key not in fabrics:
             return unknown("unknown cloth", "no such cloth", key, fabrics)
     if len(keys) > 1 and len(set(keys)) == 1:
         return Fault("alike", None, None, token, keys[0])
@@ -144,45 +179,37 @@ def nearest_word(read: str, known: Collection[str]) -> str:
     return next(iter(difflib.get_close_matches(read, known, 1, 0.6)), "")
 
 
-def _owners(grid: Sequence[Sequence[str]]) -> tuple[dict[Place, Place], list[Fault]]:
-    """For each place the place where its patch begins, as `<` and `^` say."""
-    owners: dict[Place, Place] = {}
+def _patches(grid: Sequence[Sequence[str]]) -> tuple[dict[Place, list[Place]], list[Fault]]:
+    """The places of each patch in reading order, by the place where it begins, as `<` and `^` say."""
+    heads: dict[Place, Place] = {}
+    patches: dict[Place, list[Place]] = {}
     faults = []
     for row, tokens in enumerate(grid):
         for column, token in enumerate(tokens):
-            before = (row, column - 1) if token == "<" else (row - 1, column) if token == "^" else None
-            if before is None:
-                owners[row, column] = (row, column)
-            elif before[0] < 0 or before[1] < 0:
-                faults.append(Fault("nothing left" if token == "<" else "nothing above", row, column, token))
-            elif before in owners:
-                owners[row, column] = owners[before]
-    return owners, faults
+            place = head = (row, column)
+            if token in ("<", "^"):
+                before = (row, column - 1) if token == "<" else (row - 1, column)
+                if min(before) < 0:
+                    faults.append(Fault("nothing left" if token == "<" else "nothing above", row, column, token))
+                head = heads.get(before, place)
+            heads[place] = head
+            patches.setdefault(head, []).append(place)
+    return patches, faults
 
 
-def _cells(
-    grid: Sequence[Sequence[str]],
-    owners: dict[Place, Place],
-    quarters: dict[Place, Quarters],
-    faulty: bool,
-) -> tuple[tuple[Cell, ...], list[Fault]]:
-    """The cells in reading order, and the patches that are no rectangles (not looked for in a faulty grid)."""
-    places: dict[Place, list[Place]] = {}
-    for place, head in owners.items():
-        places.setdefault(head, []).append(place)
-    cells, faults = [], []
-    for (row, column), own in places.items():
-        bottom = max(r for r, _ in own)
-        right = max(c for _, c in own)
-        inside = [(r, c) for r in range(row, bottom + 1) for c in range(column, right + 1)]
-        foreign = [place for place in inside if owners.get(place) != (row, column)]
-        if foreign and not faulty:
-            r, c = foreign[0]
-            faults.append(Fault("not a rectangle", row, column, grid[row][column], f"row {r + 1}, cell {c + 1} too"))
-        if (row, column) in quarters:
-            down, across = bottom - row + 1, right - column + 1
-            cells.append(Cell(row, column, quarters[row, column], down, across))
-    return tuple(cells), faults
+def _odd_shapes(grid: Sequence[Sequence[str]], patches: dict[Place, list[Place]]) -> Iterator[Fault]:
+    """The patches that are no rectangles, each with the first place that it would need."""
+    for (row, column), places in patches.items():
+        if len(places) == 1:
+            continue
+        bottom, right = places[-1][0], max(c for _, c in places)
+        own = set(places)
+        for r in range(row, bottom + 1):
+            needed = [c for c in range(column, right + 1) if (r, c) not in own]
+            if needed:
+                right_too = f"row {r + 1}, cell {needed[0] + 1} too"
+                yield Fault("not a rectangle", row, column, grid[row][column], right_too)
+                break
 
 
 def write_cell(quarters: Quarters) -> str:

@@ -8,9 +8,9 @@ from fractions import Fraction
 from typing import Any
 
 from tracker.defaults import DEFAULTS, colour_of_tone
-from tracker.fields import Fields, Report, described
+from tracker.fields import HEAD_KEYS, Fields, Report, described
 from tracker.measure import Measure, write_length
-from tracker.picture import Drawing, read_picture
+from tracker.picture import MOST_COLUMNS, MOST_ROWS, Drawing, read_picture, write_cell
 from tracker.plan import Block, Cell, Fabric, Frame, Plan
 from tracker.planwriting import write_plan
 from tracker.problems import Problem, counted, either
@@ -29,9 +29,7 @@ RULERS = {
 }
 """The marks of a ruler that trimmed pieces can be rounded up to, by unit."""
 
-_PLAN_KEYS = (
-    "title", "unit", "seam", "trimming", "ruler", "half_square", "geese", "fabrics", "blocks", "quilt", "buying",
-)  # fmt: skip
+_PLAN_KEYS = (*HEAD_KEYS, "fabrics", "blocks", "quilt", "buying")
 _FABRIC_KEYS = ("name", "tone", "colour", "usable", "have", "directional", "fat_quarters")
 _BLOCK_KEYS = ("name", "cell", "columns", "rows", "combine", "strips", "picture", "frame")
 _TONES = "from 1 (lightest) to 9 (darkest)"
@@ -106,8 +104,8 @@ def _entries(fields: Fields, key: str, example: str, known: tuple[str, ...]) -> 
         fields.fault("not a table", key, described(value), example)
         return {}
     if not value:
-        fields.missing(f"{key}", f"a table [{example}]")
-    keys = Fields(fields.report, (key,), value, fields.unit, tuple(value))
+        fields.fault("missing", key, "", f"a table [{example}]")
+    keys = Fields(fields.report, (key,), value, fields.unit, None)
     found = {name: keys.table_of(name, known) for name in value}
     return {name: entry for name, entry in found.items() if entry is not None}
 
@@ -173,7 +171,7 @@ def _block(key: str, fields: Fields, fabrics: list[str], seam: Measure | None) -
     columns, rows = _grid_sizes(fields, drawing)
     frames = tuple(
         Frame(frame.fabric("fabric", fabrics), frame.strip(seam or Measure()))
-        for frame in fields.tables_of("frame", ("fabric", "cut", "finished"), "frame")
+        for frame in fields.tables_of("frame", ("fabric", "cut", "finished"))
     )
     block = Block(
         key=key,
@@ -221,14 +219,14 @@ def _grid_sizes(fields: Fields, drawing: Drawing | None) -> tuple[tuple[Measure,
     """The finished widths of the columns and heights of the rows: `cell`, or `columns` and `rows`."""
     uneven = [key for key in ("columns", "rows") if key in fields]
     if "cell" in fields and uneven:
-        fields.fault("either", "cell", f"cell and {' and '.join(uneven)}")
+        fields.fault("either", "cell", f"cell and {uneven[0]}")
         return (), ()
     if not uneven:
         if not fields.need("cell", 'cell = "2", or columns and rows'):
             return (), ()
         side = fields.length("cell")
         return ((side,) * drawing.columns, (side,) * drawing.rows) if drawing else ((), ())
-    sizes = {key: fields.lengths(key) for key in ("columns", "rows")}
+    sizes = {"columns": fields.lengths("columns", MOST_COLUMNS), "rows": fields.lengths("rows", MOST_ROWS)}
     if drawing and not drawing.faults:
         for key, number in (("columns", drawing.columns), ("rows", drawing.rows)):
             if sizes[key] and len(sizes[key]) != number:
@@ -240,16 +238,23 @@ def _grid_sizes(fields: Fields, drawing: Drawing | None) -> tuple[tuple[Measure,
 def _check_cells(fields: Fields, block: Block, drawing: Drawing, seam: Measure | None) -> None:
     """Cells with a diagonal are square; the seam is less than any side (told once for a block, at its narrowest)."""
     for cell in block.cells:
+        if cell.is_plain:
+            continue
         width, height = block.cell_size(cell)
-        if not cell.is_plain and width != height:
+        if width != height:
             size = f"{fields.written(width)} by {fields.written(height)}"
-            _cell_fault(fields, drawing, cell, "not square", "", size)
+            _cell_fault(fields, drawing, cell, "not square", write_cell(cell.quarters), size)
     if seam is None:
         return
-    least = min(block.cells, key=lambda cell: min(block.cell_size(cell)))
-    side = min(block.cell_size(least))
+    # Few different sides are left of many cells.
+    wide = {(cell.column, cell.across): cell for cell in reversed(block.cells)}
+    high = {(cell.row, cell.down): cell for cell in reversed(block.cells)}
+    narrowest = min(
+        (*wide.values(), *high.values()), key=lambda cell: (min(block.cell_size(cell)), cell.row, cell.column)
+    )
+    side = min(block.cell_size(narrowest))
     if side <= seam:
-        _cell_fault(fields, drawing, least, "seam too wide", fields.written(side), fields.written(seam))
+        _cell_fault(fields, drawing, narrowest, "seam too wide", fields.written(side), fields.written(seam))
 
 
 def _cell_fault(fields: Fields, drawing: Drawing, cell: Cell, kind: str, read: str, right: str) -> None:

@@ -51,19 +51,23 @@ KINDS: dict[str, tuple[str, str]] = {
         IMPOSSIBLE,
         "lists or keys lie deeper within each other than in any plan; take the inner ones out",
     ),
+    "too many values": (IMPOSSIBLE, "there are more than {right} values in lists, which no plan needs"),
     "long number": (IMPOSSIBLE, "a number with so many digits is no number of a plan"),
     "more": (UNCLEAR, "{read} more problems are not shown; they may go when these are put right"),
     # how it is written
     "syntax": (MISSPELT, 'cannot read "{read}"; a line is a [table], key = "value" or # a remark'),
     "no equals": (MISSPELT, 'cannot read "{read}"; a key is followed by = and its value'),
-    "bare value": (MISSPELT, 'cannot read "{read}"; a value is a text in quotes, a whole number, true or false'),
+    "no value": (MISSPELT, 'nothing stands behind the = in "{read}"; a value is a text in quotes or a whole number'),
+    "bare value": (MISSPELT, 'cannot read "{read}"; a text stands in quotes: {right}'),
+    "bare flag": (MISSPELT, 'cannot read "{read}"; write {right}, in small letters'),
+    "bare length": (MISSPELT, 'read "{read}"; a length that is not a whole number stands in quotes: {right}'),
     "after value": (
         MISSPELT,
-        'something is left over in "{read}"; a text, and a length with a fraction, stands in quotes, as "2 1/2"',
+        'something is left over in "{read}"; each key has one value, and a text stands in quotes',
     ),
     "curly quotes": (MISSPELT, 'read curly quotes in "{read}"; a text stands in straight quotes: "'),
     "unclosed text": (MISSPELT, "the text that opens here is not closed; it wants {right} at its end"),
-    "unclosed bracket": (MISSPELT, 'a bracket is not closed in "{read}"; each [ wants its ] and each {{ its }}'),
+    "unclosed bracket": (MISSPELT, 'a bracket is still open at "{read}"; each [ wants its ] and each {{ its }}'),
     "backslash": (
         MISSPELT,
         "the backslash in \"{read}\" is read as a code; write a picture between ''' and ''', where it is not",
@@ -72,12 +76,14 @@ KINDS: dict[str, tuple[str, str]] = {
     # keys and tables
     "unknown key": (MISSPELT, 'there is no key "{read}" here; did you mean "{right}"?'),
     "foreign key": (MISSPELT, 'there is no key "{read}" here; there can be {right}'),
+    "key of the top": (MISSPELT, 'the key "{read}" belongs to the whole plan; write it above the first [table]'),
     "missing": (UNCLEAR, "{key} is missing; write {right}"),
     "either": (UNCLEAR, "{read} are both given; give one or the other"),
     "idle": (UNCLEAR, "{key} says nothing {read}; {right}"),
     "not a table": (MISSPELT, "{key} is {read}; it is a table, written as [{right}]"),
-    "single brackets": (MISSPELT, "[{key}] has single brackets; each {right} is a table of its own, [[{key}]]"),
-    "double brackets": (MISSPELT, "[[{key}]] has double brackets; there is only one: write [{key}]"),
+    "single brackets": (MISSPELT, "{key} has single brackets; there may be several, so write [[{right}]]"),
+    "double brackets": (MISSPELT, "{key} has double brackets; there is only one, so write [{right}]"),
+    "too many strips": (IMPOSSIBLE, "{key} stands {read} times; it can stand {right} times"),
     "too many fabrics": (IMPOSSIBLE, "there are {read} fabrics; there can be {right}"),
     "fabric key": (MISSPELT, 'read "{read}" as a fabric\'s key; it is a letter, then letters or digits, at most 20'),
     "reserved": (UNCLEAR, 'a fabric cannot have the key "{read}", which has a meaning of its own; take another'),
@@ -92,9 +98,11 @@ KINDS: dict[str, tuple[str, str]] = {
     "whole number": (MISSPELT, "{key} is {read}; it is a whole number, {right}"),
     "out of range": (IMPOSSIBLE, "{key} is {read}; it is a whole number, {right}"),
     "colour": (MISSPELT, '{key} is {read}; a colour is # and six digits or letters a to f, as "#e4dccb"'),
-    "percent": (MISSPELT, '{key} is {read}; it is a share from 0 to 100 in the hundred, as "5 %"'),
+    "percent": (MISSPELT, '{key} is {read}; it is a share from 0 % to 100 %, as "5 %"'),
     "bare percent": (UNCLEAR, '{key} is {read}, which does not say of what; write "5 %"'),
     "list": (MISSPELT, "{key} is {read}; it is a list, {right}"),
+    "list of rows": (MISSPELT, "{key} is {read}; it is a list of rows, {right}"),
+    "block name": (MISSPELT, "read {read}; a block is named by its key in quotes, {right}"),
     "unknown cloth": (MISSPELT, 'there is no fabric "{read}" in the plan; did you mean "{right}"?'),
     "no such cloth": (MISSPELT, 'there is no fabric "{read}" in the plan; it has {right}'),
     "unknown block": (MISSPELT, 'there is no block "{read}" in the plan; did you mean "{right}"?'),
@@ -102,7 +110,10 @@ KINDS: dict[str, tuple[str, str]] = {
     # lengths
     "float": (MISSPELT, "{key} is {read} without quotes, which would not be exact; write {right}"),
     "length": (MISSPELT, '{key} is {read}; a length is written as "2 1/2", "2.5" or "6.4 cm"'),
-    "length unit": (MISSPELT, "{key} is {read}; a unit of length is in, cm, mm, m, yd or ft"),
+    "length unit": (
+        MISSPELT,
+        "{key} is {read}; a length is one number and, where need be, one of in, cm, mm, m, yd and ft",
+    ),
     "thousands": (UNCLEAR, "{key} is {read}, which may be thousands or a fraction; write {right}"),
     "zero below": (IMPOSSIBLE, "{key} is {read}; a fraction has no 0 below its line"),
     "not above zero": (IMPOSSIBLE, "{key} is {read}; a length is above 0"),
@@ -121,13 +132,15 @@ KINDS: dict[str, tuple[str, str]] = {
     ),
     "no rows": (UNCLEAR, "the picture is empty; it has a line for each row, cells parted by spaces"),
     "blank row": (UNCLEAR, "the row is empty; a row has as many cells as the first, {right}"),
-    "ragged": (IMPOSSIBLE, "the row has {read}; the first has {right}, and all rows are alike"),
+    "ragged": (IMPOSSIBLE, "the row has {read}; the first has {right}, and all rows have as many"),
     "too many rows": (IMPOSSIBLE, "the picture has {read} rows; it can have {right}"),
     "too many cells": (IMPOSSIBLE, "the row has {read} cells; it can have {right}"),
     "cell": (
         MISSPELT,
         'read "{read}"; a cell has one cloth "S", two as "S/R" or "S\\R", or four as "S:R:T:U"',
     ),
+    "torn cell": (MISSPELT, 'read "{read}"; a cell has no blanks in it, as "S/R"'),
+    "remark": (MISSPELT, 'read "{read}"; there are no remarks within a picture, put it on a line above "picture ="'),
     "which diagonal": (UNCLEAR, 'read "{read}", which does not say how the cloths are parted; write {right}'),
     "alike": (UNCLEAR, 'read "{read}", in which all is one cloth; write "{right}"'),
     "nothing left": (IMPOSSIBLE, 'read "<", which continues the patch on its left; the first cell has none'),
@@ -141,7 +154,7 @@ KINDS: dict[str, tuple[str, str]] = {
     # the quilt
     "too many blocks": (IMPOSSIBLE, "the quilt has {read} blocks; it can have {right}"),
     "no blocks": (UNCLEAR, "{key} is empty; it is a list of rows, each a list of block keys"),
-    "uneven layout": (IMPOSSIBLE, "the row has {read}; the first has {right}, and all rows are alike"),
+    "uneven layout": (IMPOSSIBLE, "the row has {read}; the first has {right}, and all rows have as many"),
     "layout on point": (IMPOSSIBLE, "the row has {read}; on point it has {right}, for long and short rows take turns"),
     "ends on point": (IMPOSSIBLE, "there are {read} rows; on point it is an odd number, for a long row ends it"),
     "row heights": (IMPOSSIBLE, "{read}; all of a row are equally high, here {right}"),
@@ -153,8 +166,9 @@ KINDS: dict[str, tuple[str, str]] = {
 
 def sentence(problem: Problem) -> str:
     """The problem as one sentence: file and place, what was read, what would be right."""
-    facts = {name: shown(getattr(problem, name)) for name in ("key", "read")}
-    wording = KINDS[problem.kind][1].format(**facts, right=problem.right)
+    wording = KINDS[problem.kind][1].format(
+        key=shown(problem.key), read=shown(problem.read), right=shown(problem.right, 1_000)
+    )
     end = "" if wording.endswith("?") else "."
     return f"{_where(problem)}: {wording}{end}"
 
@@ -174,10 +188,10 @@ def _where(problem: Problem) -> str:
     return ", ".join(parts)
 
 
-def shown(text: str) -> str:
+def shown(text: str, longest: int = _LONGEST_SHOWN) -> str:
     """`text` fit to stand in a sentence: on one line, nothing invisible in it, the middle left out where it is long."""
-    if len(text) > _LONGEST_SHOWN:
-        text = f"{text[: _LONGEST_SHOWN - 20]} … {text[-10:]}"
+    if len(text) > longest:
+        text = f"{text[: longest - 20]} … {text[-10:]}"
     return "".join("�" if unseen(c) else c for c in text)
 
 

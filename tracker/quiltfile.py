@@ -84,7 +84,8 @@ def _listed(fields: Fields, blocks: Mapping[str, Block | None], setting: str) ->
     """`blocks = [["beacon", "plain"], ["plain", "beacon"]]`."""
     value = fields.table["blocks"]
     if not isinstance(value, list) or not all(isinstance(row, list) for row in value):
-        fields.fault("list", "blocks", described(value), 'as [["beacon", "plain"], ["plain", "beacon"]]')
+        read = "a list without rows" if isinstance(value, list) else described(value)
+        fields.fault("list of rows", "blocks", read, 'as [["beacon", "plain"], ["plain", "beacon"]]')
         return ()
     if not value or not value[0]:
         fields.fault("no blocks", "blocks")
@@ -103,8 +104,8 @@ def _check_keys(fields: Fields, row: int, keys: list[Any], blocks: Mapping[str, 
     inner = Fields(fields.report, (*fields.path, "blocks", row), {}, fields.unit, ())
     for column, key in enumerate(keys):
         if not isinstance(key, str):
-            inner.fault("not text value", column, described(key), row=row + 1, cell=column + 1)
-        elif key not in blocks:
+            inner.fault("block name", column, described(key), 'as "beacon"', row=row + 1, cell=column + 1)
+        elif blocks and key not in blocks:
             inner.unknown(column, key, blocks, "block", row=row + 1, cell=column + 1)
 
 
@@ -175,7 +176,7 @@ def _sash(fields: Fields, fabrics: Mapping[str, Fabric], seam: Measure) -> Sash 
 def _borders(fields: Fields, fabrics: Mapping[str, Fabric], seam: Measure) -> tuple[Border, ...]:
     """`[[quilt.border]]`: one after another, inner first."""
     borders = []
-    for border in fields.tables_of("border", _BORDER_KEYS, "border"):
+    for border in fields.tables_of("border", _BORDER_KEYS):
         corners = None
         if border.table.get("corners", "straight") != "straight":
             corners = border.name_of("corners", fabrics, "cloth")

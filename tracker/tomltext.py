@@ -10,7 +10,8 @@ from typing import Any
 from tracker.problems import Problem, unseen
 
 MOST_BYTES = 1_000_000
-_DEEPEST_KEY = 12
+_DEEPEST_KEY = 8
+_MOST_COMMAS = 100_000
 _DEEPEST_VALUE = 8
 _MOST_LINES_KEPT = 50_000
 
@@ -38,15 +39,17 @@ def read_text(text: str | bytes, file: str) -> tuple[str, Problem | None]:
 
 def parse(text: str, file: str) -> tuple[dict[str, Any], Problem | None]:
     """The table that the text says (decimal numbers as Unquoted), or the first place where it is no TOML."""
-    deep = _LONG_KEY.search(_WITHOUT_TEXTS.sub("_", text))
-    if deep:
-        return {}, Problem(file, "too deep")
+    bare = _WITHOUT_TEXTS.sub("_", text)
+    if _LONG_KEY.search(bare):
+        return {}, Problem(file, "too deep", line=_deep_line(text))
+    if bare.count(",") > _MOST_COMMAS:
+        return {}, Problem(file, "too many values", right=f"{_MOST_COMMAS:,}")
     try:
         return tomllib.loads(text, parse_float=Unquoted), None
     except tomllib.TOMLDecodeError as fault:
         return {}, _syntax(text, file, str(fault))
     except RecursionError:
-        return {}, Problem(file, "too deep")
+        return {}, Problem(file, "too deep", line=_deep_line(text))
     except ValueError:  # more digits than Python reads, or a date that the calendar has not
         digits = re.search(r"[0-9_]{1000,}", text)
         line = text.count("\n", 0, digits.start()) + 1 if digits else None
@@ -61,7 +64,7 @@ _WITHOUT_TEXTS = re.compile(
     r"""|"(?:[^"\\\n]|\\.)*+"?|'[^'\n]*+'?|\#[^\n]*+""",
     re.DOTALL,
 )
-_LONG_KEY = re.compile(rf"(?<![\w-])(?:[\w-]*+[ \t]*+\.[ \t]*+){{{_DEEPEST_KEY}}}")
+_LONG_KEY = re.compile(rf"(?<![\w-])[\w-]++(?:[ \t]*+\.[ \t]*+[\w-]++){{{_DEEPEST_KEY}}}")
 
 _PLACE = re.compile(r"\(at (?:line ([0-9]+), column ([0-9]+)|end of document)\)")
 _SYNTAX = (
@@ -71,7 +74,7 @@ _SYNTAX = (
     ("Unterminated string", "unclosed text"),
     ("Expected \"'", "unclosed text"),
     ("Expected '\"", "unclosed text"),
-    ("Unescaped '\\\\'", "backslash"),
+    ("Unescaped", "backslash"),
     ("Escaped character", "backslash"),
     ("Invalid hex value", "backslash"),
     ("Expected '=' after", "no equals"),
@@ -92,16 +95,45 @@ def _syntax(text: str, file: str, message: str) -> Problem:
     kind = next((kind for start, kind in _SYNTAX if message.startswith(start)), "syntax")
     read = lines[line - 1] if line <= len(lines) else ""
     right = ""
-    if kind == "control":
-        at = read[column - 1 : column] if column <= len(read) else "\r"
-        read = f"code {ord(at or chr(0))}"
+    at = read[column - 1 : column]
+    if kind == "control" or (at and kind != "unclosed text" and unseen(at)):
+        kind, read = "control", f"code {ord(at or chr(13))}"
     elif kind == "unclosed text":
         line, column, right = _opening(text, line, column)
     elif kind in ("bare value", "no equals", "syntax") and re.search("[“”‘’]", read):
         kind = "curly quotes"
+    elif kind in ("bare value", "after value"):
+        kind, right = _bare(kind, read)
     if kind == "twice" and not read.strip() and line > 1:
         line, read = line - 1, lines[line - 2]
     return Problem(file, kind, line=line, column=column, read=read.strip(), right=right)
+
+
+def _bare(kind: str, line: str) -> tuple[str, str]:
+    """What is wrong with a value without quotes, and how it is written."""
+    found = re.fullmatch(r"\s*([\w.-]+)\s*=\s*([^\"'\[\]{}#]*?)\s*(?:#.*)?", line)
+    if found is None:
+        return kind, 'key = "value"'
+    key, value = found.groups()
+    if not value:
+        return "no value", ""
+    if value.lower() in ("true", "false"):
+        return "bare flag", f"{key} = {value.lower()}"
+    return ("bare length" if kind == "after value" else kind), f'{key} = "{value}"'
+
+
+def _deep_line(text: str) -> int | None:
+    """The line of the first key or bracket that lies deeper than any in a plan."""
+    bare = _WITHOUT_TEXTS.sub(lambda found: "_" + "\n" * found[0].count("\n"), text)
+    long_key = _LONG_KEY.search(bare)
+    if long_key:
+        return bare.count("\n", 0, long_key.start()) + 1
+    depth = 0
+    for bracket in re.finditer(r"[\[\]{}]", bare):
+        depth += 1 if bracket[0] in "[{" else -1
+        if depth > _DEEPEST_VALUE:
+            return bare.count("\n", 0, bracket.start()) + 1
+    return None
 
 
 def _opening(text: str, line: int, column: int) -> tuple[int, int, str]:
@@ -216,8 +248,8 @@ class Lines:
             if path in self._tables:
                 path = (*path, self._tables[path] - 1)
             path = (*path, part)
-        if many:
             self._lines.setdefault(path, line)
+        if many:
             self._tables[path] = self._tables.get(path, 0) + 1
             path = (*path, self._tables[path] - 1)
         elif path in self._tables:

@@ -1,0 +1,465 @@
+"""Reading plan files: every valid file, every mistake with its sentences, and plans written and read back."""
+
+from __future__ import annotations
+
+import string
+import time
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tracker.defaults import DEFAULTS
+from tracker.fields import MOST_PROBLEMS
+from tracker.measure import Measure
+from tracker.picture import read_cell, write_cell
+from tracker.plan import (
+    Backing,
+    Binding,
+    Block,
+    Border,
+    Cell,
+    Fabric,
+    Frame,
+    Plan,
+    Quilt,
+    Sash,
+)
+from tracker.planfile import RULERS, Reading, read_plan, write_plan
+from tracker.problems import KINDS, Problem, sentence, unseen
+from tracker.tomltext import Lines
+
+PLANS = Path(__file__).parent / "plans"
+
+
+def files(folder: str) -> list[Path]:
+    """The plan files in a folder, which must hold some: else nothing would be tested."""
+    found = sorted((PLANS / folder).glob("*.toml"))
+    if not found:
+        raise FileNotFoundError(f"no plans in {PLANS / folder}")
+    return found
+
+
+VALID = files("valid")
+BROKEN = files("broken")
+
+
+def by_name(path: Path) -> str:
+    return path.stem
+
+
+def valid(name: str) -> Plan:
+    plan = read_plan((PLANS / "valid" / f"{name}.toml").read_bytes()).plan
+    assert plan is not None
+    return plan
+
+
+# Files
+
+
+@pytest.mark.parametrize("path", VALID, ids=by_name)
+def test_a_valid_file_is_read_and_reads_back_as_written(path: Path) -> None:
+    reading = read_plan(path.read_bytes(), path.name)
+    assert [sentence(problem) for problem in reading.problems] == []
+    assert reading.plan is not None
+    assert read_plan(write_plan(reading.plan)) == Reading(reading.plan)
+
+
+def test_the_valid_files_use_every_key() -> None:
+    keys = (
+        "title unit seam trimming ruler half_square geese name tone colour usable have directional fat_quarters cell "
+        "columns rows combine strips picture frame fabric cut finished block blocks across down setting "
+        "setting_fabric half_turns sash cornerstone border corners lengthwise binding backing batting beyond allowance"
+    )
+    text = "\n".join(path.read_text(encoding="utf-8") for path in VALID)
+    assert [key for key in keys.split() if key not in text] == []
+
+
+@pytest.mark.parametrize("path", BROKEN, ids=by_name)
+def test_a_broken_file_is_answered_by_its_sentences(path: Path) -> None:
+    reading = read_plan(path.read_bytes(), path.name)
+    expected = path.with_suffix(".txt").read_text(encoding="utf-8").splitlines()
+    assert [sentence(problem) for problem in reading.problems] == expected
+    assert reading.plan is None
+
+
+def test_every_mistake_has_a_file_and_every_kind_a_mistake() -> None:
+    assert len(BROKEN) >= 50
+    assert {path.with_suffix("").name for path in BROKEN} == {p.stem for p in (PLANS / "broken").glob("*.txt")}
+    met = {problem.kind for path in BROKEN for problem in read_plan(path.read_bytes()).problems}
+    assert set(KINDS) - met == {"too large", "too many values"}  # files of a megabyte, made below
+
+
+# What a plan means
+
+
+def test_defaults_in_inches_and_in_centimetres() -> None:
+    plan = valid("smallest")
+    assert (plan.unit, plan.seam, plan.ruler) == ("in", Fraction(1, 4), Fraction(1, 8))
+    assert (plan.trimming, plan.half_square, plan.geese) == ("roomy", "two", "flip")
+    assert plan.fabrics["A"] == Fabric("A", "any scrap", 5, "#948d84", Measure(40))
+    block = plan.blocks["one"]
+    assert (block.name, block.combine, block.strips, block.frames) == ("one", False, False, ())
+    assert plan.quilt == Quilt((("one",),))
+    assert plan.allowance == Fraction(1, 20)
+    metric = valid("harbour_metric")
+    quilt = metric.quilt
+    assert metric.seam == Fraction(3, 4)
+    assert quilt.binding == Binding("H", Measure(Fraction(13, 2)))
+    assert quilt.backing == Backing("W", Measure(10))
+    assert quilt.batting_beyond == 10
+
+
+def test_a_finished_width_is_cut_with_both_seams() -> None:
+    plan = valid("harbour_metric")
+    assert plan.blocks["hull"].frames == (Frame("W", Measure(4)), Frame("H", Measure(4)))
+    assert plan.quilt.sash == Sash("W", Measure(Fraction(9, 2)), "H")
+    assert valid("borders_and_corners").quilt.borders == (
+        Border("Q", Measure(Fraction(3, 2))),
+        Border("P", Measure(Fraction(9, 2)), "Q", lengthwise=True),
+        Border("Q", Measure(Fraction(5, 2))),
+    )
+
+
+def test_lengths_of_other_units_are_exact() -> None:
+    fabrics = valid("harbour_metric").fabrics
+    assert fabrics["W"].usable == 110
+    assert fabrics["W"].have == 250
+    assert fabrics["H"].have == Fraction(9144, 100)
+    assert valid("harbour_metric").blocks["hull"].rows == (Measure(5), Measure(Fraction(15, 2)), Measure(5))
+
+
+def test_spans_are_cells_of_several_places() -> None:
+    assert valid("pieced_lanes").blocks["large"].cells == (Cell(0, 0, ("E", "F", "F", "E"), 2, 2),)
+    lane = valid("pieced_lanes").blocks["lane"]
+    assert [(c.row, c.column, c.down, c.across) for c in lane.cells if (c.down, c.across) != (1, 1)] == [
+        (0, 1, 1, 2),
+        (1, 0, 2, 1),
+        (1, 3, 2, 1),
+        (3, 1, 1, 2),
+    ]
+    star = valid("evening_star").blocks["star"]
+    assert [c for c in star.cells if c.down == 2] == [Cell(1, 1, ("G",) * 4, 2, 2)]
+
+
+def test_on_point_long_and_short_rows_take_turns() -> None:
+    places = valid("on_point_one_block").quilt.places
+    assert [len(row) for row in places] == [3, 2, 3]
+    assert sum(map(len, places)) == 3 * 2 + (3 - 1) * (2 - 1)
+    assert valid("whirl_on_point").quilt.places[1] == ("rest", "rest")
+
+
+QUARTERS = [
+    ("S", ("S", "S", "S", "S")),
+    ("A/B", ("A", "B", "B", "A")),
+    ("A\\B", ("B", "B", "A", "A")),
+    ("A:B:C:D", ("A", "B", "C", "D")),
+    ("A:B:A:B", ("A", "B", "A", "B")),
+    ("A:A:B:C", ("A", "A", "B", "C")),
+]
+
+
+@pytest.mark.parametrize(("text", "quarters"), QUARTERS)
+def test_cells_are_read_and_written(text: str, quarters: tuple[str, str, str, str]) -> None:
+    assert read_cell(text, "SABCD") == quarters
+    assert write_cell(quarters) == text
+
+
+@pytest.mark.parametrize(("four", "two"), [("A:B:B:A", "A/B"), ("B:B:A:A", "A\\B")])
+def test_four_quarters_in_two_halves_are_a_diagonal(four: str, two: str) -> None:
+    assert read_cell(four, "AB") == read_cell(two, "AB")
+
+
+# Problems and their places
+
+
+def test_the_three_faults_are_told_apart() -> None:
+    name = "many_faults_at_once"
+    text = (PLANS / "broken" / f"{name}.toml").read_bytes()
+    assert {problem.kind: problem.fault for problem in read_plan(text).problems} == {
+        "float": "misspelt",
+        "out of range": "impossible",
+        "empty text": "unclear",
+        "no such cloth": "misspelt",
+        "cell": "misspelt",
+        "unknown key": "misspelt",
+    }
+
+
+def test_a_problem_has_its_facts() -> None:
+    text = (PLANS / "broken" / "three_cloths.toml").read_bytes()
+    assert read_plan(text, "demo.toml").problems == (
+        Problem("demo.toml", "cell", 22, None, "beacon", 2, 2, "picture", "R/S/N"),
+    )
+
+
+def test_of_many_problems_the_last_tells_how_many_more() -> None:
+    *problems, last = read_plan((PLANS / "broken" / "sixty_faults.toml").read_bytes()).problems
+    assert len(problems) == MOST_PROBLEMS
+    assert (last.kind, last.read) == ("more", "14")
+
+
+LINES_TEXT = """\
+# a remark with [brackets] and 'quotes
+title = "a # that is no remark"
+long = '''
+[not.a.table]
+x = 1
+'''
+also = \"\"\"first
+second \\"\"\" third\"\"\"
+a.b.c = 1
+["quoted.key".x]
+y = { p = 1, q = [ "one",
+  # between
+  "two" ] }
+[[many]]
+n = 1
+[many.sub]
+z = 1
+[[many]]
+n = 2
+  [[many.inner]]
+  m = 1
+  [[many.inner]]
+  m = 2
+[last]
+when = 1979-05-27 07:32:00
+deep = [[[[[[[[[[["x]"]]]]]]]]]]]
+end = true"""
+
+PLACES = [
+    (("title",), 2),
+    (("long",), 3),
+    (("also",), 7),
+    (("a", "b"), 9),
+    (("a", "b", "c"), 9),
+    (("quoted.key", "x"), 10),
+    (("quoted.key", "x", "y", "p"), 11),
+    (("quoted.key", "x", "y", "q", 0), 11),
+    (("quoted.key", "x", "y", "q", 1), 13),
+    (("many",), 14),
+    (("many", 0, "n"), 15),
+    (("many", 0, "sub", "z"), 17),
+    (("many", 1), 18),
+    (("many", 1, "n"), 19),
+    (("many", 1, "inner", 0, "m"), 21),
+    (("many", 1, "inner", 1), 22),
+    (("many", 1, "inner", 1, "m"), 23),
+    (("last", "when"), 25),
+    (("last", "end"), 27),
+    (("last", "not there"), 24),
+    (("nowhere",), None),
+]
+
+
+@pytest.mark.parametrize(("path", "line"), PLACES, ids=lambda value: str(value))
+def test_every_key_has_its_line(path: tuple[str | int, ...], line: int | None) -> None:
+    assert Lines(LINES_TEXT).line(path) == line
+
+
+def test_lines_within_texts() -> None:
+    lines = Lines(LINES_TEXT)
+    assert lines.text_line(("long",), 1) == 5
+    assert lines.text_line(("also",), 1) == 8
+    assert lines.text_line(("title",), 0) == 2
+
+
+# Any text at all
+
+
+REFUSED = [
+    ("a" * 1_000_001, "too large"),
+    ("é" * 600_000, "too large"),
+    (b"\xff\xfet\x00", "not text"),
+    (b"title = 'caf\xe9'", "not text"),
+    ("title = \0", "control"),
+    ("title = 'a'\rseam = 1", "control"),
+    ("a = " + "[" * 900_000, "too deep"),
+    ("a = " + "{a=" * 300_000, "too deep"),
+    ("a" + ".a" * 490_000 + " = 1", "too deep"),
+    ("['a'" + ".'a'" * 200_000 + "]", "too deep"),
+    ("a = [" + "1," * 400_000 + "]", "too many values"),
+    ("tone = " + "9" * 900_000, "long number"),
+    ("a" * 900_000, "no equals"),
+    ("a = '''" + "x\n" * 400_000, "unclosed text"),
+    ("\t" * 900_000 + "=", "syntax"),
+    ("title = '\ud800'", "text control"),
+    ("'\ud800' = 1", "foreign key"),
+    ("seam = 0x" + "f" * 900_000, "too long"),
+    ("seam = 1." + "9" * 900_000, "float"),
+    ("[fabrics." + "A" * 900_000 + "]", "fabric key"),
+    ("".join(f"[a{number}]\n" for number in range(20_000)), "foreign key"),
+    ("[blocks.b]\ncell = 1\npicture = '" + "S " * 400_000 + "'", "too many cells"),
+    ("[blocks.b]\ncell = 1\npicture = '''" + "S\n" * 400_000 + "'''", "too many rows"),
+]
+
+
+@pytest.mark.parametrize(("text", "kind"), REFUSED, ids=[f"{kind}-{n}" for n, (_, kind) in enumerate(REFUSED)])
+def test_absurd_texts_are_refused_quickly(text: str | bytes, kind: str) -> None:
+    start = time.perf_counter()
+    reading = read_plan(text)
+    sentences = [sentence(problem) for problem in reading.problems]
+    assert time.perf_counter() - start < 2
+    assert kind in [problem.kind for problem in reading.problems]
+    assert all(len(words) < 700 and not any(map(unseen, words)) for words in sentences)
+
+
+@given(st.sampled_from(VALID), st.data())
+@settings(max_examples=200, deadline=None)
+def test_any_damage_to_a_plan_is_answered(path: Path, data: st.DataObject) -> None:
+    text = path.read_text(encoding="utf-8")
+    for _ in range(data.draw(st.integers(1, 4))):
+        start = data.draw(st.integers(0, len(text)))
+        end = start + data.draw(st.integers(0, 12))
+        text = text[:start] + data.draw(st.text(max_size=3) | st.sampled_from(list("[]{}'\"\\/:.=#<^\n"))) + text[end:]
+    reading = read_plan(text)
+    assert (reading.plan is None) == bool(reading.problems)
+    for problem in reading.problems:
+        assert problem.line is None or 1 <= problem.line <= text.count("\n") + 1
+        assert not any(map(unseen, sentence(problem)))
+
+
+@given(st.binary() | st.text())
+@settings(deadline=None)
+def test_any_bytes_are_answered(text: bytes | str) -> None:
+    assert read_plan(text).plan is None
+
+
+# Plans written and read back
+
+names = st.text(min_size=1, max_size=30).map(str.strip).filter(lambda text: text and not any(map(unseen, text)))
+colours = st.integers(0, 0xFFFFFF).map(lambda number: f"#{number:06x}")
+
+
+def lengths(least: Measure) -> st.SearchStrategy[Measure]:
+    """Lengths above `least`, on and off the ruler."""
+    return st.fractions(Fraction(1, 64), 100, max_denominator=64).map(lambda more: least + more)
+
+
+@st.composite
+def cells(draw: st.DrawFn, rows: int, columns: int, even: bool, fabrics: list[str]) -> tuple[Cell, ...]:
+    """A picture: places filled in reading order with patches that may span several."""
+    taken: set[tuple[int, int]] = set()
+    found = []
+    for row in range(rows):
+        for column in range(columns):
+            if (row, column) in taken:
+                continue
+            free = next((n for n in range(1, columns - column) if (row, column + n) in taken), columns - column)
+            across = draw(st.integers(1, min(free, 3)))
+            down = draw(st.integers(1, min(rows - row, 3)))
+            taken |= {(row + r, column + c) for r in range(down) for c in range(across)}
+            if even and across == down and draw(st.booleans()):
+                keys = draw(st.lists(st.sampled_from(fabrics), min_size=4, max_size=4))
+            else:
+                keys = [draw(st.sampled_from(fabrics))] * 4
+            found.append(Cell(row, column, (keys[0], keys[1], keys[2], keys[3]), down, across))
+    return tuple(found)
+
+
+@st.composite
+def blocks(draw: st.DrawFn, keys: list[str], fabrics: list[str], seam: Measure, square: bool) -> dict[str, Block]:
+    """Blocks of one size."""
+    rows = draw(st.integers(1, 5))
+    columns = rows if square else draw(st.integers(1, 5))
+    if square or draw(st.booleans()):
+        widths = heights = (draw(lengths(seam)),) * 5
+    else:
+        widths, heights = (tuple(draw(lengths(seam)) for _ in range(5)) for _ in "ab")
+    frame = st.builds(Frame, st.sampled_from(fabrics), lengths(2 * seam))
+    frames = draw(st.lists(frame, max_size=2).map(tuple))
+    even = len({*widths[:columns], *heights[:rows]}) == 1
+    return {
+        key: Block(
+            key,
+            draw(names),
+            widths[:columns],
+            heights[:rows],
+            draw(cells(rows, columns, even, fabrics)),
+            frames,
+            draw(st.booleans()),
+            draw(st.booleans()),
+        )
+        for key in keys
+    }
+
+
+@st.composite
+def quilts(draw: st.DrawFn, keys: list[str], fabrics: list[str], seam: Measure, on_point: bool) -> Quilt:
+    """A layout of blocks of one size, with whatever may lie round it."""
+    cloth = st.sampled_from(fabrics)
+    across, down = draw(st.integers(1, 4)), draw(st.integers(1, 4))
+    widths = [across - row % 2 for row in range(2 * down - 1)] if on_point else [across] * down
+    width = lengths(2 * seam)
+    borders = st.lists(st.builds(Border, cloth, width, st.none() | cloth, st.booleans()), max_size=3)
+    return Quilt(
+        places=tuple(tuple(draw(st.sampled_from(keys)) for _ in range(number)) for number in widths),
+        setting="on point" if on_point else "straight",
+        setting_fabric=draw(cloth) if on_point else None,
+        half_turns=draw(st.booleans()),
+        sash=draw(st.none() | st.builds(Sash, cloth, width, st.none() | cloth)),
+        borders=tuple(draw(borders)),
+        binding=draw(st.none() | st.builds(Binding, cloth, width)),
+        backing=draw(st.none() | st.builds(Backing, cloth, lengths(Measure()))),
+        batting_beyond=draw(st.none() | lengths(Measure())),
+    )
+
+
+@st.composite
+def plans(draw: st.DrawFn) -> Plan:
+    """Any plan that a file can hold, in either unit."""
+    unit = draw(st.sampled_from(("in", "cm")))
+    key = st.text(string.ascii_letters + string.digits, min_size=1, max_size=4).map(lambda text: "F" + text)
+    fabrics = draw(st.lists(key, min_size=1, max_size=5, unique=True))
+    keys = draw(
+        st.lists(st.text(string.ascii_letters + "-_", min_size=1, max_size=6), min_size=1, max_size=3, unique=True)
+    )
+    seam = draw(lengths(Measure()))
+    on_point = draw(st.booleans())
+    return Plan(
+        title=draw(names),
+        unit=unit,
+        seam=seam,
+        trimming=draw(st.sampled_from(("roomy", "exact"))),
+        ruler=draw(st.sampled_from(RULERS[unit])),
+        half_square=draw(st.sampled_from(("two", "four", "eight", "best"))),
+        geese=draw(st.sampled_from(("flip", "four", "best"))),
+        fabrics={
+            name: Fabric(
+                name,
+                draw(names),
+                draw(st.integers(1, 9)),
+                draw(colours),
+                draw(lengths(Measure())),
+                draw(st.none() | lengths(Measure())),
+                draw(st.booleans()),
+                draw(st.integers(0, 20)),
+            )
+            for name in fabrics
+        },
+        blocks=draw(blocks(keys, fabrics, seam, on_point)),
+        quilt=draw(quilts(keys, fabrics, seam, on_point)),
+        allowance=draw(st.fractions(0, 1, max_denominator=400)),
+    )
+
+
+@given(plans())
+@settings(max_examples=80, deadline=None)
+def test_a_written_plan_reads_back_equal(plan: Plan) -> None:
+    reading = read_plan(write_plan(plan))
+    assert [sentence(problem) for problem in reading.problems] == []
+    assert reading.plan == plan
+
+
+def test_what_a_plan_means_anyway_is_left_out() -> None:
+    plan = valid("smallest")
+    defaults = DEFAULTS["in"]
+    written = write_plan(plan)
+    assert "seam" not in written
+    assert "allowance" not in written
+    assert "colour" not in written
+    assert "seam" in write_plan(replace(plan, seam=defaults.seam * 2))
