@@ -16,7 +16,7 @@ HIGHEST = 900
 EDGE = 26
 TAG = 66
 """Height of the line that names the side of the cloth."""
-_GAP = 110
+GAP = 110
 """Between two pictures, with the arrow from one to the next in it."""
 
 
@@ -65,41 +65,43 @@ class Two:
     height: int
 
 
-def two(sheet: Sheet, first: Size, second: Size, own: Room | None = None, other: Room | None = None) -> Two:
+def two(
+    sheet: Sheet, first: Size, second: Size, own: Room | None = None, other: Room | None = None, gap: int = GAP
+) -> Two:
     """Two pictures, with `own` and `other` room around them, beside or below one another, whichever is larger."""
     rooms = own or Room(), other or Room()
-    across = sheet.width - 2 * EDGE - rooms[0].across - rooms[1].across - _GAP
+    across = sheet.width - 2 * EDGE - rooms[0].across - rooms[1].across - gap
     down = HIGHEST - 2 * EDGE - max(rooms[0].down, rooms[1].down)
     beside = largest_scale((across, min(down, 560)), (first[0] + second[0], max(first[1], second[1])))
     across = sheet.width - 2 * EDGE - max(rooms[0].across, rooms[1].across)
-    down = HIGHEST - 2 * EDGE - rooms[0].down - rooms[1].down - _GAP
+    down = HIGHEST - 2 * EDGE - rooms[0].down - rooms[1].down - gap
     below = largest_scale((min(across, 760), down), (max(first[0], second[0]), first[1] + second[1]))
     if beside >= below:
-        return _beside(sheet, (first, second), rooms, beside)
-    return _below(sheet, (first, second), rooms, below)
+        return _beside(sheet, (first, second), rooms, beside, gap)
+    return _below(sheet, (first, second), rooms, below, gap)
 
 
-def _beside(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], scale: Fraction) -> Two:
+def _beside(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], scale: Fraction, gap: int) -> Two:
     own, other = rooms
     widths, heights = [floor(size[0] * scale) for size in sizes], [floor(size[1] * scale) for size in sizes]
-    spare = sheet.width - sum(widths) - own.across - other.across - _GAP
+    spare = sheet.width - sum(widths) - own.across - other.across - gap
     left = spare // 2 + own.left
     middle = EDGE + max(own.top + heights[0] // 2, other.top + heights[1] // 2)
-    right = left + widths[0] + own.right + _GAP + other.left
-    arrow = (left + widths[0] + own.right + _GAP // 2, middle)
+    right = left + widths[0] + own.right + gap + other.left
+    arrow = (left + widths[0] + own.right + gap // 2, middle)
     then(sheet, arrow, downward=False)
     tops = [middle - height // 2 for height in heights]
     height = max(top + high + room.bottom for top, high, room in zip(tops, heights, rooms, strict=True)) + EDGE
     return Two(View(sheet, scale, left, tops[0]), View(sheet, scale, right, tops[1]), arrow, height)
 
 
-def _below(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], scale: Fraction) -> Two:
+def _below(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], scale: Fraction, gap: int) -> Two:
     own, other = rooms
     widths, heights = [floor(size[0] * scale) for size in sizes], [floor(size[1] * scale) for size in sizes]
     lefts = [(sheet.width - width - room.across) // 2 + room.left for width, room in zip(widths, rooms, strict=True)]
     top = EDGE + own.top
-    arrow = (sheet.width // 2, top + heights[0] + own.bottom + _GAP // 2)
-    low = arrow[1] + _GAP // 2 + other.top
+    arrow = (sheet.width // 2, top + heights[0] + own.bottom + gap // 2)
+    low = arrow[1] + gap // 2 + other.top
     then(sheet, arrow, downward=True)
     views = View(sheet, scale, lefts[0], top), View(sheet, scale, lefts[1], low)
     return Two(*views, arrow, low + heights[1] + other.bottom + EDGE)

@@ -41,8 +41,7 @@ def draw_lay_out(scene: Scene, action: LayOut) -> Drawn:
             placed.append(shift(x, y).piece(piece))
     size = _extent(placed)
     view, height = alone(scene.sheet, size, widest=948, highest=848)
-    for piece in placed:
-        view.piece(piece)
+    view.pieces(placed)
     return height, f"The {counted(len(placed), 'piece')} of {block.name} laid out as they will be sewn."
 
 
@@ -65,8 +64,7 @@ def draw_join(scene: Scene, action: Join) -> Drawn:
         across = action.direction == "across"
         pictures = two(scene.sheet, size, whole.size, Room(top=90) if across else Room(right=90), room)
         view, height = pictures.after, pictures.height
-        for piece in placed:
-            pictures.before.piece(piece)
+        pictures.before.pieces(placed)
         for first, second in pairwise(placed):
             _lay_over(pictures.before, first, second, across)
     _stitched(scene, view, whole, len(pieces) - 1)
@@ -180,12 +178,15 @@ def draw_press_seams(scene: Scene, action: PressSeams) -> Drawn:
     label = 0 if not labelled else 70
     room = Room(top=TAG + label) if tall else Room(label, TAG, label)
     view, height = alone(scene.sheet, size, room, widest=940, highest=800)
-    for piece, place, seams, name in zip(pieces, placed, pressed, names, strict=True):
-        (left, top), _ = view.corners(place)
-        _draw_behind(View(scene.sheet, view.scale, left, top), piece, seams, scene.plan.seam)
-        if labelled:
-            x, y = view.middle(place)
-            scene.sheet.text((x, top - 40) if tall else (left - 40, y), name, kind="row")
+    lying = []
+    for own, seams in zip(placed, pressed, strict=True):
+        moved = shift(own.bounds[0], own.bounds[1])
+        lying.append([moved.seam(seam) for seam in seams])
+    _draw_behind(view, placed, lying, scene.plan.seam)
+    for own, name in zip(placed, names if labelled else [], strict=False):
+        (left, top), _ = view.corners(own)
+        x, y = view.middle(own)
+        scene.sheet.text((x, top - 40) if tall else (left - 40, y), name, kind="row")
     scene.sheet.tag()
     count = sum(map(len, action.seams))
     return height, f"Seen from the back: {counted(count, 'seam')}, with an arrow to the side each allowance goes to."
@@ -205,15 +206,19 @@ def _newly_pressed(scene: Scene, taken: str, given: str) -> list[Seam]:
     return [seen for seen, seam in zip(from_behind(after).seams, after.seams, strict=True) if seam.line in fresh]
 
 
-def _draw_behind(view: View, piece: Piece, seams: list[Seam], seam: Measure) -> None:
-    upright = bool(seams) and seams[0].line[0][0] == seams[0].line[1][0]
-    along = view.whole(piece.size[0 if upright else 1]) // (len(seams) + 1)
-    length = min(max(along * 3 // 5, 44), 120)
-    arrows = [view.pressed_way(each, length) for each in seams]
-    view.piece(piece, "back", arrows)
-    view.allowances(piece, seams, seam)
-    for arrow, each in zip(arrows, seams, strict=True):
-        view.sheet.arrow(arrow, width=max(length // 7, 9), both=each.toward == OPEN)
+def _draw_behind(view: View, pieces: list[Piece], pressed: list[list[Seam]], seam: Measure) -> None:
+    """Pieces from the back, each with the seams that are pressed on it."""
+    arrows: list[tuple[Stretch, int, bool]] = []
+    for piece, seams in zip(pieces, pressed, strict=True):
+        upright = bool(seams) and seams[0].line[0][0] == seams[0].line[1][0]
+        apart = view.whole(piece.size[0 if upright else 1]) // (len(seams) + 1)
+        length = min(max(apart * 3 // 5, 44), 120)
+        arrows += ((view.pressed_way(each, length), max(length // 7, 9), each.toward == OPEN) for each in seams)
+    view.pieces(pieces, "back", [arrow for arrow, _, _ in arrows])
+    for piece, seams in zip(pieces, pressed, strict=True):
+        view.allowances(piece, seams, seam)
+    for arrow, width, both in arrows:
+        view.sheet.arrow(arrow, width=width, both=both)
 
 
 # Strips

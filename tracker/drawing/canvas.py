@@ -9,10 +9,9 @@ rules, so that a page may forbid inline styles; the sheet brings its own white g
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from fractions import Fraction
 from hashlib import sha256
 from html import escape
-from math import floor, isqrt
+from math import isqrt
 
 from tracker.plan import Plan
 
@@ -31,7 +30,6 @@ THREAD = "#a3004f"
 STEEL = "#1f5f99"
 GREY = "#c8c8c8"
 
-_HALF = Fraction(1, 2)
 _IDS = "@@"
 
 
@@ -190,9 +188,9 @@ def away(spot: Spot, origin: Spot, distance: int) -> Spot:
     return spot[0] + dx * distance // length, spot[1] + dy * distance // length
 
 
-def between(first: Spot, second: Spot, share: Fraction = _HALF) -> Spot:
-    """The spot that share of the way from the first to the second."""
-    return first[0] + floor((second[0] - first[0]) * share), first[1] + floor((second[1] - first[1]) * share)
+def between(first: Spot, second: Spot, over: int = 1, under: int = 2) -> Spot:
+    """The spot over/under of the way from the first to the second."""
+    return first[0] + (second[0] - first[0]) * over // under, first[1] + (second[1] - first[1]) * over // under
 
 
 def stroke(stretch: Stretch) -> str:
@@ -221,13 +219,13 @@ def clear_spot(polygon: Sequence[Spot], avoid: Sequence[Stretch], room: int) -> 
     """A place for letters in a convex polygon: its middle, or the best one off the lines to avoid."""
     middle = (sum(x for x, _ in polygon) // len(polygon), sum(y for _, y in polygon) // len(polygon))
     near = [line for line in avoid if _boxes_meet(line, polygon)]
-    if not near:
+    if all(_distance(middle, line) >= room for line in near):
         return middle
     tried = [middle]
     sides = [(polygon[i - 1], corner) for i, corner in enumerate(polygon)]
     for first, second in sides:
-        for share in (Fraction(1, 3), Fraction(11, 20)):
-            tried += between(middle, second, share), between(middle, between(first, second), share)
+        for tenths in (3, 5):
+            tried += between(middle, second, tenths, 10), between(middle, between(first, second), tenths, 10)
 
     def clearance(spot: Spot) -> int:
         return 2 * min(room, *(_distance(spot, line) for line in near)) + min(

@@ -30,9 +30,7 @@ def pile_drawing(plan: Plan, checklist: Checklist, trace: Trace, pile_id: str) -
 def _draw(plan: Plan, checklist: Checklist, sheet: Sheet, content: Content, pile_id: str) -> None:
     if isinstance(content, Group):
         placed, size = spread(content.pieces, joined_direction(checklist, pile_id), plan.seam)
-        view = _centred(sheet, size)
-        for piece in placed:
-            view.piece(piece)
+        _centred(sheet, size).pieces(placed)
     elif isinstance(content, Stack):
         _centred(sheet, content.size).shifted(-THICKNESS // 2, -THICKNESS // 2).stack(content)
     elif content.marks:

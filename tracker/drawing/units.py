@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from itertools import chain
 
-from tracker.cloth import Facet, Piece, Stack, clip_piece, clip_stack, patch
+from tracker.cloth import Facet, Piece, Stack, clip_piece, clip_stack, facets_without, patch, shift
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, Room, alone, dimension_room, two
-from tracker.drawing.canvas import INK, STEEL, Spot, Stretch, away, between, text_width
+from tracker.drawing.canvas import INK, STEEL, Spot, Stretch, away, between, inner_radius, text_width
 from tracker.drawing.scene import Scene, counted, from_behind, greyed, halfway, named, segment
 from tracker.drawing.view import View, toward
 from tracker.folding import Fold, folds_of
@@ -93,12 +94,15 @@ def draw_pair(scene: Scene, action: Pair) -> Drawn:
     pictures = two(scene.sheet, (base.size[0] + lift, base.size[1] + lift), stack.size)
     before, after = pictures.before, pictures.after
     low, high = before.shifted(0, before.whole(lift)), before.shifted(before.whole(lift), 0)
-    low.piece(base)
+    low.piece(base, letters=False)
     corners = [(piece, corner) for piece in stack.laid for corner in _shared_corners(base, piece)]
     for _, corner in corners:
         scene.sheet.ring(low.spot(corner))
     for piece in stack.laid:
         _lay(scene, high, low, piece, [corner for own, corner in corners if own is piece])
+    lifted = [polygon for piece in stack.laid for polygon in shift(lift, -lift).piece(piece).polygons]
+    guides = [(high.spot(corner), low.spot(corner)) for _, corner in corners]
+    low.letters(_largest(low, facets_without(base.facets, lifted)), guides)
     after.stack(stack)
     for _, corner in corners:
         scene.sheet.ring(after.spot(corner))
@@ -107,12 +111,20 @@ def draw_pair(scene: Scene, action: Pair) -> Drawn:
     return pictures.height, f"{laid} laid face down on {scene.cloths(action.base)}, front to front, {level}."
 
 
+def _largest(view: View, facets: Iterable[Facet]) -> list[Facet]:
+    """Of each cloth the roomiest area."""
+    found: dict[str, Facet] = {}
+    for facet in sorted(facets, key=lambda each: inner_radius(view.spots(each.polygon))):
+        found[facet.fabric] = facet
+    return list(found.values())
+
+
 def _lay(scene: Scene, high: View, low: View, piece: Piece, corners: list[XY]) -> None:
     """A piece lifted up and to the right of where it is to lie, with its corners led to theirs."""
     for corner in corners:
         scene.sheet.line((high.spot(corner), low.spot(corner)), "guide", STEEL, 5, "12 10", halo=4)
     start, end = high.middle(piece), low.middle(piece)
-    way = between(start, end, Fraction(3, 10)), between(start, end, Fraction(8, 10))
+    way = between(start, end, 3, 10), between(start, end, 8, 10)
     high.piece(piece, "back", [*map(high.ends, piece.marks), way])
     for mark in piece.marks:
         high.pencil(mark)
@@ -140,13 +152,13 @@ def draw_sew(scene: Scene, action: Sew) -> Drawn:
     lines = [view.ends(segment(line)) for line in action.lines]
     gauges = [view.ends(gauge) for line in action.lines[:2] if (gauge := _gauge(scene, stack, segment(line)))]
     figures = [away(point, foot, 58) for foot, point in gauges]
-    view.stack(stack, [*gauges, *((spot, spot) for spot in figures)])
+    view.stack(stack, [*gauges, *(((x - 60, y), (x + 60, y)) for x, y in figures)])
     for start, end in lines:
-        sheet.arrow((between(start, end, Fraction(13, 20)), between(start, end, Fraction(4, 5))), "feed", 14)
+        sheet.arrow((between(start, end, 13, 20), between(start, end, 4, 5)), "feed", 14)
     for ends, spot in zip(gauges, figures, strict=True):
         sheet.line(ends, "gauge", INK, 9, halo=6)
         sheet.text(spot, scene.figure(scene.plan.seam), 60)
-    signs.needle(sheet, between(*lines[0], Fraction(1, 5)), heading(lines[0]))
+    signs.needle(sheet, between(*lines[0], 1, 5), heading(lines[0]))
     beside = f", {scene.figure(scene.plan.seam)} {scene.plan.unit} from the line or edge" if gauges else ", on the line"
     return height, f"The pieces still face to face, sewn with {counted(len(lines), 'seam')}{beside}."
 
@@ -177,7 +189,7 @@ def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
     for start, end in drawn:
         sheet.line((away(start, end, 26), away(end, start, 26)), "cut-line", INK, 9, "24 10", halo=7)
     start, end = sorted(drawn[-1], key=lambda spot: (-spot[1], spot[0]))
-    signs.cutter(sheet, between(start, end, Fraction(1, 8)), heading((start, end)))
+    signs.cutter(sheet, between(start, end, 1, 8), heading((start, end)))
     lines = [Straight.through(*cut) for cut in cuts]
     for part in action.parts:
         inside = (part.inside.x, part.inside.y)
@@ -214,11 +226,12 @@ def draw_press(scene: Scene, action: Press) -> Drawn:
     folds = folds_of(stack, scene.plan.seam)
     size, shifted = _with_flaps(stack, folds)
     room = dimension_room(scene.figure(piece.size[1]), top=20)
-    pictures = two(scene.sheet, size, piece.size, Room(top=20), room)
+    pictures = two(scene.sheet, size, piece.size, Room(top=20), room, gap=180)
     before = pictures.before.shifted(*(pictures.before.whole(length) for length in shifted))
-    before.stack(stack)
-    for laid, each in zip(stack.laid, folds, strict=True):
-        _unfold(scene, before, laid, each)
+    bows = [_bow(before, laid, each) for laid, each in zip(stack.laid, folds, strict=True)]
+    before.stack(stack, [line for start, over, end in bows for line in ((start, over), (over, end))])
+    for bow in bows:
+        scene.sheet.bow(*bow)
     after, new = pictures.after, piece.seams[-sum(len(each.spans) for each in folds) :]
     arrows = [after.pressed_way(seam, 110) for seam in new]
     after.piece(piece, letters=False)
@@ -228,7 +241,7 @@ def draw_press(scene: Scene, action: Press) -> Drawn:
         scene.sheet.arrow(arrow, both=action.toward == "open")
     after.dimensions(piece.size)
     x, y = pictures.arrow
-    signs.iron(scene.sheet, (x, y - 92))
+    signs.iron(scene.sheet, (x, y - 96))
     side = {"base": [stack.base], "laid": stack.laid, "open": []}[action.toward]
     way = "to " + named(scene.plan, [facet.fabric for own in side for facet in own.facets]) if side else "both ways"
     return pictures.height, f"The piece opened, front up, {scene.figures(piece.size)}: its seam allowance goes {way}."
@@ -250,12 +263,12 @@ def _flap(laid: Piece, each: Fold) -> Segment:
     return middle, each.line.reflected(middle)
 
 
-def _unfold(scene: Scene, view: View, laid: Piece, each: Fold) -> None:
-    """A bent arrow from a flap over its seam."""
+def _bow(view: View, laid: Piece, each: Fold) -> tuple[Spot, Spot, Spot]:
+    """Start, bend and tip of an arrow from a flap over its seam to where the flap comes to lie."""
     start, end = view.ends(_flap(laid, each))
     x, y = between(start, end)
     lift = (abs(end[0] - start[0]) + abs(end[1] - start[1])) // 3
-    scene.sheet.bow(start, away((x, y), (x + (end[1] - start[1]), y - (end[0] - start[0])), lift), end)
+    return start, away((x, y), (x + (end[1] - start[1]), y - (end[0] - start[0])), lift), end
 
 
 # Trimming

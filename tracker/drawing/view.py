@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import floor
@@ -17,12 +17,11 @@ from tracker.drawing.canvas import (
     Stretch,
     away,
     clear_spot,
-    closed,
     inner_radius,
     letter_size,
     stroke,
 )
-from tracker.geometry import XY, Polygon, Segment, Straight
+from tracker.geometry import XY, Polygon, Segment, Straight, rectangle
 from tracker.measure import Measure, nearest, on_mark, write_length
 from tracker.plan import Plan
 from tracker.work import Size
@@ -77,9 +76,15 @@ class View:
 
     def piece(self, piece: Piece, side: str = "front", avoid: Sequence[Stretch] = (), letters: bool = True) -> None:
         """One thickness of cloth as it is seen, its letters off the lines to avoid."""
-        drawn = self._drawn(piece.facets)
+        self.pieces([piece], side, avoid, letters)
+
+    def pieces(
+        self, pieces: Sequence[Piece], side: str = "front", avoid: Sequence[Stretch] = (), letters: bool = True
+    ) -> None:
+        """Several pieces that do not overlap, in few elements."""
+        drawn = self._drawn(facet for piece in pieces for facet in piece.facets)
         self._areas(drawn, side)
-        self.edges(piece)
+        self._edges(pieces)
         if letters:
             self.sheet.letters(_lettered(drawn, avoid))
 
@@ -91,20 +96,21 @@ class View:
         drawn = self._drawn(facets)
         self.sheet.letters(each for each in _lettered(drawn, avoid) if each[2] >= least)
 
-    def edges(self, piece: Piece) -> None:
+    def _edges(self, pieces: Sequence[Piece]) -> None:
         """Seams thin, then the cloth's outline strong."""
-        seams = "".join(stroke(self.ends(seam.line)) for seam in piece.seams)
+        seams = "".join(stroke(self.ends(seam.line)) for piece in pieces for seam in piece.seams)
         if seams:
             self.sheet.path(seams, "seam", INK, 4)
-        width, height = piece.size
-        if piece.area == width * height:
-            (left, top), (right, bottom) = self.corners(piece)
-            outline = closed([(left, top), (right, top), (right, bottom), (left, bottom)])
-        else:
-            outline = "".join(stroke(self.ends(edge)) for edge in piece.outline)
+        outline = "".join(map(self._outline, pieces))
         self.sheet.add(
             f'<path class="edge" fill="none" stroke="{INK}" stroke-width="7" stroke-linecap="square" d="{outline}"/>'
         )
+
+    def _outline(self, piece: Piece) -> str:
+        if not is_rectangle(piece):
+            return "".join(stroke(self.ends(edge)) for edge in piece.outline)
+        (left, top), (right, bottom) = self.corners(piece)
+        return f"M{left} {top}H{right}V{bottom}H{left}Z"
 
     def stack(self, stack: Stack, avoid: Sequence[Stretch] = ()) -> None:
         """A base and what lies face down on it, with pencil marks and stitches."""
@@ -143,16 +149,11 @@ class View:
 
     def allowances(self, piece: Piece, seams: Iterable[Seam], seam: Measure) -> None:
         """Dotted lines along the edge of each pressed allowance, where it lies under (or on) the cloth."""
-        for each in seams:
-            line = Straight.through(*each.line)
-            for side in (1, -1):
-                ahead = (line.a.sign() * side, line.b.sign() * side)
-                if each.toward not in (ahead, OPEN):
-                    continue
-                edge = line.parallel(seam * side)
-                beside = (edge.point_at(edge.along(each.line[0])), edge.point_at(edge.along(each.line[1])))
-                for part in segments_inside([beside], piece.polygons):
-                    self.sheet.line(self.ends(part), "allowance", INK, 5, "3 11", halo=3)
+        cloth = (rectangle(*piece.bounds),) if is_rectangle(piece) else piece.polygons
+        edges = [edge for each in seams for edge in _allowance_edges(each, seam)]
+        shape = "".join(stroke(self.ends(part)) for part in segments_inside(edges, cloth))
+        if shape:
+            self.sheet.path(shape, "allowance", INK, 5, "3 11", halo=3)
 
     def pressed_way(self, seam: Seam, length: int) -> Stretch:
         """Where an arrow of that length goes, across the middle of a pressed seam toward its allowance."""
@@ -170,6 +171,21 @@ class View:
         self.sheet.across(self.left, right, bottom + below, figure(size[0], self.sheet.plan))
         x = self.left - beside if left else right + beside
         self.sheet.down(self.top, bottom, x, figure(size[1], self.sheet.plan), left)
+
+
+def _allowance_edges(seam: Seam, width: Measure) -> Iterator[Segment]:
+    """The far edges of a seam's allowance: one, two where it is pressed open, none where it is not pressed."""
+    line = Straight.through(*seam.line)
+    for side in (1, -1):
+        if seam.toward in ((line.a.sign() * side, line.b.sign() * side), OPEN):
+            edge = line.parallel(width * side)
+            yield edge.point_at(edge.along(seam.line[0])), edge.point_at(edge.along(seam.line[1]))
+
+
+def is_rectangle(piece: Piece) -> bool:
+    """Whether the cloth fills its bounding box."""
+    width, height = piece.size
+    return piece.area == width * height
 
 
 def _lettered(drawn: _Drawn, avoid: Sequence[Stretch]) -> list[Lettered]:
