@@ -57,11 +57,14 @@ def alone(
 
 @dataclass(frozen=True)
 class Two:
-    """Two views at one scale, one after the other; the middle of the arrow between; and the drawing's height."""
+    """Two views at one scale, one after the other; the middle of the arrow between; and the drawing's height.
+
+    `sign` is where a tool's picture has room beside that arrow, where the gap is wide enough.
+    """
 
     before: View
     after: View
-    arrow: Spot
+    sign: Spot
     height: int
 
 
@@ -92,7 +95,8 @@ def _beside(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], sc
     then(sheet, arrow, downward=False)
     tops = [middle - height // 2 for height in heights]
     height = max(top + high + room.bottom for top, high, room in zip(tops, heights, rooms, strict=True)) + EDGE
-    return Two(View(sheet, scale, left, tops[0]), View(sheet, scale, right, tops[1]), arrow, height)
+    sign = arrow[0], arrow[1] - 96
+    return Two(View(sheet, scale, left, tops[0]), View(sheet, scale, right, tops[1]), sign, height)
 
 
 def _below(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], scale: Fraction, gap: int) -> Two:
@@ -104,4 +108,4 @@ def _below(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], sca
     low = arrow[1] + gap // 2 + other.top
     then(sheet, arrow, downward=True)
     views = View(sheet, scale, lefts[0], top), View(sheet, scale, lefts[1], low)
-    return Two(*views, arrow, low + heights[1] + other.bottom + EDGE)
+    return Two(*views, (arrow[0] - 120, arrow[1]), low + heights[1] + other.bottom + EDGE)

@@ -75,12 +75,12 @@ def draw_join(scene: Scene, action: Join) -> Drawn:
 def _stitched(scene: Scene, view: View, whole: Piece, seams: int) -> None:
     """A joined piece from the front with its newest seams as stitches, the machine's foot on one, and its size."""
     new = [view.ends(seam.line) for seam in whole.unpressed[-seams:]]
-    view.piece(whole, avoid=new)
+    foot = between(*new[0])
+    view.piece(whole, avoid=[*new, *(signs.foot_sides(foot, heading(new[0])) if seams == 1 else ())])
     for seam in whole.unpressed[-seams:]:
         view.stitches(seam.line)
-    start, end = new[0]
     if seams == 1:
-        signs.needle(scene.sheet, between(start, end), heading((start, end)))
+        signs.needle(scene.sheet, foot, heading(new[0]))
     view.dimensions(whole.size)
 
 
@@ -110,7 +110,8 @@ def draw_pin(scene: Scene, action: Pin) -> Drawn:
     pins = [_across_the_gap(spot, axis, half + min(70, view.whole(seam) + 40)) for spot in ends]
     for piece in placed:
         meeting = [each for each in piece.seams if _runs_out(each, axis, (edge, edge + gap))]
-        leans = [] if not action.nests else [_lean(view, each, axis, edge, gap) for each in meeting]
+        places = [nest.along for nest in action.nests]
+        leans = [_lean(view, each, axis, edge, gap) for each in meeting if each.line[0][1 - axis] in places]
         view.piece(piece, avoid=[*pins, *leans])
         view.allowances(piece, meeting, seam)
         for lean in leans:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tracker.drawing.canvas import GREY, INK, STEEL, THREAD, Sheet, Spot
+from tracker.drawing.canvas import GREY, INK, STEEL, THREAD, Sheet, Spot, Stretch
 
 
 def _placed(sheet: Sheet, kind: str, spot: Spot, turn: int, shapes: str) -> None:
@@ -38,6 +38,14 @@ def needle(sheet: Sheet, spot: Spot, turn: int = 0) -> None:
         f'<path d="M-14 34V58H14V34" fill="#dfe5ea" stroke="{INK}" stroke-width="6"/>'
         f'<circle r="8" fill="{THREAD}" stroke="#fff" stroke-width="3"/>',
     )  # fmt: skip
+
+
+def foot_sides(spot: Spot, turn: int) -> list[Stretch]:
+    """The long sides of the foot at a spot, turned by a multiple of 90 degrees: where letters would be hidden."""
+    x, y = spot
+    if turn % 180:
+        return [((x - 70, y + side), (x + 70, y + side)) for side in (-38, 38)]
+    return [((x + side, y - 70), (x + side, y + 70)) for side in (-38, 38)]
 
 
 def iron(sheet: Sheet, spot: Spot) -> None:

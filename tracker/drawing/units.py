@@ -174,7 +174,8 @@ def _gauge(scene: Scene, stack: Stack, stitch: Segment) -> Segment | None:
     if guide is None:
         return None
     (x1, y1), (x2, y2) = stitch
-    point = (x1 + (x2 - x1) * Fraction(9, 20), y1 + (y2 - y1) * Fraction(9, 20))
+    share = Fraction(2, 5)
+    point = (x1 + (x2 - x1) * share, y1 + (y2 - y1) * share)
     return halfway((point, guide.reflected(point))), point
 
 
@@ -182,7 +183,9 @@ def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
     """The sewn stack with the lines to cut, then its parts drawn a little apart."""
     sheet, stack = scene.sheet, scene.stack(scene.taken)
     cuts = [segment(line) for line in action.lines]
-    pictures = two(sheet, stack.size, stack.size, Room(50, 40, 50, 50), Room(30, 40, 40, 40))
+    moves = [_moved_apart(cuts, (part.inside.x, part.inside.y)) for part in action.parts]
+    reach = max(abs(length) for move in moves for length in move) + 14
+    pictures = two(sheet, stack.size, stack.size, Room(50, 40, 50, 50), Room(reach, reach, reach, reach))
     before = pictures.before
     drawn = [before.ends(cut) for cut in cuts]
     before.stack(stack, drawn)
@@ -190,14 +193,12 @@ def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
         sheet.line((away(start, end, 26), away(end, start, 26)), "cut-line", INK, 9, "24 10", halo=7)
     start, end = sorted(drawn[-1], key=lambda spot: (-spot[1], spot[0]))
     signs.cutter(sheet, between(start, end, 1, 8), heading((start, end)))
-    lines = [Straight.through(*cut) for cut in cuts]
-    for part in action.parts:
-        inside = (part.inside.x, part.inside.y)
-        cut = _part(stack, [line if line.side(inside) > 0 else line.turned_about() for line in lines])
-        if cut is None:
-            continue
-        (dx, dy), left = cut
-        view = pictures.after.shifted(dx, dy)
+    for part, move in zip(action.parts, moves, strict=True):
+        left: Stack | None = stack
+        for line in _around(cuts, (part.inside.x, part.inside.y)):
+            left = left and clip_stack(left, line)
+        assert left is not None
+        view = pictures.after.shifted(*move)
         view.stack(left)
         if part.pile is None:
             greyed(view, [facet for piece in left.pieces for facet in piece.facets])
@@ -206,15 +207,17 @@ def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
     return pictures.height, f"The sewn piece cut along {way} into {counted(kept, 'part')}, still folded."
 
 
-def _part(stack: Stack, lines: list[Straight]) -> tuple[Spot, Stack] | None:
-    """The part of a stack ahead of all lines, and how far to move it away from them."""
-    dx = dy = 0
-    left: Stack | None = stack
-    for line in lines:
-        left = left and clip_stack(left, line)
-        x, y = toward((0, 0), (line.a.sign(), line.b.sign()), 28)
-        dx, dy = dx + x, dy + y
-    return None if left is None else ((dx, dy), left)
+def _around(cuts: list[Segment], inside: XY) -> list[Straight]:
+    """The lines of cuts, each with the point ahead of it."""
+    lines = [Straight.through(*cut) for cut in cuts]
+    return [line if line.side(inside) > 0 else line.turned_about() for line in lines]
+
+
+def _moved_apart(cuts: list[Segment], inside: XY) -> Spot:
+    """How far the part with that point is drawn away from where it lay."""
+    apart = 28 if len(cuts) == 1 else max(44 // len(cuts), 4)
+    moves = [toward((0, 0), (line.a.sign(), line.b.sign()), apart) for line in _around(cuts, inside)]
+    return sum(x for x, _ in moves), sum(y for _, y in moves)
 
 
 # The iron
@@ -240,8 +243,7 @@ def draw_press(scene: Scene, action: Press) -> Drawn:
     for arrow in arrows:
         scene.sheet.arrow(arrow, both=action.toward == "open")
     after.dimensions(piece.size)
-    x, y = pictures.arrow
-    signs.iron(scene.sheet, (x, y - 96))
+    signs.iron(scene.sheet, pictures.sign)
     side = {"base": [stack.base], "laid": stack.laid, "open": []}[action.toward]
     way = "to " + named(scene.plan, [facet.fabric for own in side for facet in own.facets]) if side else "both ways"
     return pictures.height, f"The piece opened, front up, {scene.figures(piece.size)}: its seam allowance goes {way}."

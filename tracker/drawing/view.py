@@ -20,6 +20,7 @@ from tracker.drawing.canvas import (
     inner_radius,
     letter_size,
     stroke,
+    text_width,
 )
 from tracker.geometry import XY, Polygon, Segment, Straight, rectangle
 from tracker.measure import Measure, nearest, on_mark, write_length
@@ -29,6 +30,8 @@ from tracker.work import Size
 THICKNESS = 9
 """How far the lower layer of a stack peeps out, so that one sees there are two."""
 
+_LEAST_RADIUS = 9
+"""Areas smaller than this all round, like dog-ears, are not lettered."""
 _HALF = Fraction(1, 2)
 _Drawn = list[tuple[str, list[Spot]]]
 
@@ -114,7 +117,7 @@ class View:
 
     def stack(self, stack: Stack, avoid: Sequence[Stretch] = ()) -> None:
         """A base and what lies face down on it, with pencil marks and stitches."""
-        under = self.shifted(THICKNESS, THICKNESS)
+        under = self.shifted(THICKNESS, THICKNESS) if stack.laid else self
         under.piece(stack.base, letters=False)
         for piece in stack.laid:
             self.piece(piece, "back", letters=False)
@@ -189,10 +192,14 @@ def is_rectangle(piece: Piece) -> bool:
 
 
 def _lettered(drawn: _Drawn, avoid: Sequence[Stretch]) -> list[Lettered]:
+    """Where the letters of areas go; areas too small to hold any have none."""
     letters = []
     for fabric, polygon in drawn:
+        if inner_radius(polygon) < _LEAST_RADIUS:
+            continue
         size = letter_size(fabric, polygon)
-        letters.append((fabric, clear_spot(polygon, avoid, size * 3 // 5), size))
+        room = max(size * 3 // 5, text_width(fabric, size) // 2)
+        letters.append((fabric, clear_spot(polygon, avoid, room), size))
     return letters
 
 
