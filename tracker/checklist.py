@@ -182,8 +182,8 @@ def _off_the_mark(plan: Plan) -> list[Notice]:
                 notices.append(Notice("off the mark", facts))
         for frame in block.frames:
             if not on_mark(frame.cut, plan.ruler):
-                facts = (("block", block.key), ("cut", frame.cut), ("fits", nearest(frame.cut, plan.ruler)))
-                notices.append(Notice("frame off the mark", facts))
+                fits = nearest(frame.cut, plan.ruler)
+                notices.append(Notice("frame off the mark", (("block", block.key), ("cut", frame.cut), ("fits", fits))))
     return notices
 
 

@@ -6,7 +6,7 @@ For a goose w = 2h: large w + 2s + 2s√2, small h + 2s + s√2. They come out p
 from __future__ import annotations
 
 from tracker.making import Maker, diagonals, point
-from tracker.measure import Measure
+from tracker.measure import Measure, round_up
 from tracker.plan import Plan
 from tracker.recipes.half_square import either_side
 from tracker.region import Region
@@ -29,7 +29,8 @@ def make_geese_four(maker: Maker, region: Region) -> tuple[str, ...]:
     plan, s, away = maker.bench.plan, maker.seam, maker.diagonal_seam
     width, height = region.finished
     large = maker.trimmed_later(width + 2 * s + 2 * away, room=2)
-    small = maker.trimmed_later(height + 2 * s + away, room=1)
+    # Where the large square was rounded up far, the small ones must still reach past the point of each goose.
+    small = max(maker.trimmed_later(height + 2 * s + away, room=1), round_up(large / 2 + s, plan.ruler))
     toward = "base" if plan.darker(goose, sky) == goose else "laid"
     corner = maker.mark(maker.cut(sky, small), "falling")
 

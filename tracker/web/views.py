@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from tracker.naming import listed, plural
 from tracker.progress import Progress, Tap
 from tracker.web.opened import Compiled, Counted, Opened
-from tracker.wording import listed, plural
 from tracker.work import Cut, Pile, Step
 
 STATION_NAMES = {"table": "Cutting table", "machine": "Machine", "iron": "Iron", "wall": "Layout wall"}
@@ -327,13 +327,20 @@ class StepView:
     caution: str
 
     @property
-    def figures_class(self) -> str:
-        """How long the figures are, so that they are as large as fits."""
-        length = len(self.figures)
-        return "short" if length <= 3 else "middle" if length <= 6 else "long" if length <= 11 else "longest"
+    def figures_width(self) -> int:
+        """How wide the figures are, in half letters (2 to 26), so that they are set as large as fits."""
+        tenths = sum(_TENTHS.get(sign, 11 if sign > "~" else 7) for sign in self.figures)
+        return min(26, max(2, -(-tenths // 5)))
 
 
-SIZE_LABELS = {"cut": "Cut", "trim": "Trim to", "square": "Square to", "press": "Measures", "join": "Measures now"}
+_TENTHS = {" ": 4, ".": 4, "/": 4, "×": 9}
+"""Widths of figures in tenths of a letter's height; a digit has 7, a fraction in one sign 11."""
+
+SIZE_LABELS = {
+    "cut": "Cut", "trim": "Trim to", "square": "Square to", "press": "Measures",
+    "join": "Now measures", "add strip": "Now measures",
+}  # fmt: skip
+UNIT_WORDS = {"in": "inches", "cm": "cm"}
 
 
 def step_view(opened: Opened, step: Step) -> StepView:
@@ -347,8 +354,8 @@ def step_view(opened: Opened, step: Step) -> StepView:
         mark=STATION_MARKS[step.station],
         operation=step.operation,
         figures="" if step.size is None else words.figures(step.size),
-        unit=compiled.plan.unit + (" square" if step.size and step.size[0] == step.size[1] else ""),
-        size_label=SIZE_LABELS.get(step.operation, "Size now"),
+        unit=UNIT_WORDS[compiled.plan.unit] + (" square" if step.size and step.size[0] == step.size[1] else ""),
+        size_label=SIZE_LABELS.get(step.operation, "Size"),
         takes=tuple(words.takes(step)),
         makes=words.makes(step),
         text=words.text(step),
