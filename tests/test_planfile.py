@@ -90,7 +90,7 @@ def test_every_mistake_has_a_file_and_every_kind_a_mistake() -> None:
     assert len(BROKEN) >= 50
     assert {path.with_suffix("").name for path in BROKEN} == {p.stem for p in (PLANS / "broken").glob("*.txt")}
     met = {problem.kind for path in BROKEN for problem in read_plan(path.read_bytes()).problems}
-    assert set(KINDS) - met == {"too large", "too many values"}  # files of a megabyte, made below
+    assert set(KINDS) - met <= {kind for _, kind in REFUSED}  # large files, made below
 
 
 # What a plan means
@@ -293,17 +293,22 @@ REFUSED = [
     ("seam = 1." + "9" * 900_000, "float"),
     ("[fabrics." + "A" * 900_000 + "]", "fabric key"),
     ("".join(f"[a{number}]\n" for number in range(20_000)), "foreign key"),
-    ("[blocks.b]\ncell = 1\npicture = '" + "S " * 400_000 + "'", "too many cells"),
-    ("[blocks.b]\ncell = 1\npicture = '''" + "S\n" * 400_000 + "'''", "too many rows"),
+    ("".join(f"[blocks.b{number}]\n" for number in range(10_001)), "too many blocks"),
+    (
+        "".join(f"[blocks.b{n}]\npicture = '''" + ("S " * 64 + "\n") * 64 + "'''\n" for n in range(25)),
+        "too many cells in all",
+    ),
+    ("[blocks.b]\ncell = 1\npicture = '" + "S " * 400_000 + "'", "too many cells in all"),
+    ("[blocks.b]\ncell = 1\npicture = '''" + "S\n" * 90_000 + "'''", "too many rows"),
 ]
 
 
 @pytest.mark.parametrize(("text", "kind"), REFUSED, ids=[f"{kind}-{n}" for n, (_, kind) in enumerate(REFUSED)])
 def test_absurd_texts_are_refused_quickly(text: str | bytes, kind: str) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     reading = read_plan(text)
     sentences = [sentence(problem) for problem in reading.problems]
-    assert time.perf_counter() - start < 2
+    assert time.process_time() - start < 2
     assert kind in [problem.kind for problem in reading.problems]
     assert all(len(words) < 700 and not any(map(unseen, words)) for words in sentences)
 
@@ -448,7 +453,7 @@ def plans(draw: st.DrawFn) -> Plan:
 
 
 @given(plans())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=50, deadline=None)
 def test_a_written_plan_reads_back_equal(plan: Plan) -> None:
     reading = read_plan(write_plan(plan))
     assert [sentence(problem) for problem in reading.problems] == []

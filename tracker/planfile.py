@@ -14,12 +14,13 @@ from tracker.picture import MOST_COLUMNS, MOST_ROWS, Drawing, read_picture, writ
 from tracker.plan import Block, Cell, Fabric, Frame, Plan
 from tracker.planwriting import write_plan
 from tracker.problems import Problem, counted, either
-from tracker.quiltfile import read_quilt
+from tracker.quiltfile import MOST_BLOCKS, read_quilt
 from tracker.tomltext import parse, read_text
 
 __all__ = ["Reading", "read_plan", "write_plan"]
 
 MOST_FABRICS = 60
+MOST_CELLS = 100_000
 HALF_SQUARE_WAYS = ("two", "four", "eight", "best")
 GEESE_WAYS = ("flip", "four", "best")
 TRIMMINGS = ("roomy", "exact")
@@ -95,8 +96,8 @@ def _ruler(fields: Fields, default: Measure) -> Measure:
     return ruler
 
 
-def _entries(fields: Fields, key: str, example: str, known: tuple[str, ...]) -> dict[str, Fields]:
-    """The tables of `fabrics` or `blocks`, by key. There must be one at least."""
+def _entries(fields: Fields, key: str, example: str, known: tuple[str, ...], most: int) -> dict[str, Fields]:
+    """The tables of `fabrics` or `blocks`, by key. There must be one at least; of too many the first are read."""
     if not fields.need(key, f"a table [{example}]"):
         return {}
     value = fields.table[key]
@@ -106,17 +107,17 @@ def _entries(fields: Fields, key: str, example: str, known: tuple[str, ...]) -> 
     if not value:
         fields.fault("missing", key, "", f"a table [{example}]")
     keys = Fields(fields.report, (key,), value, fields.unit, None)
-    found = {name: keys.table_of(name, known) for name in value}
+    if len(value) > most:
+        fields.fault(f"too many {key}", key, f"{len(value):,}", f"at most {most:,}")
+    found = {name: keys.table_of(name, known) for name in list(value)[:most]}
     return {name: entry for name, entry in found.items() if entry is not None}
 
 
 def _fabrics(plan: Fields) -> dict[str, Fabric]:
     """`[fabrics.S]`: name and tone, and what else is known of a cloth."""
     fabrics = {}
-    entries = _entries(plan, "fabrics", "fabrics.S", _FABRIC_KEYS)
-    if len(entries) > MOST_FABRICS:
-        plan.fault("too many fabrics", "fabrics", str(len(entries)), f"at most {MOST_FABRICS}")
-    for key, fields in list(entries.items())[:MOST_FABRICS]:
+    entries = _entries(plan, "fabrics", "fabrics.S", _FABRIC_KEYS, MOST_FABRICS)
+    for key, fields in entries.items():
         if not re.fullmatch(r"[A-Za-z][A-Za-z0-9]{0,19}", key):
             plan.report.add("fabric key", fields.path, key)
         elif key in _RESERVED:
@@ -154,8 +155,14 @@ def _colour(fields: Fields, default: str) -> str:
 
 def _blocks(plan: Fields, fabrics: list[str], seam: Measure | None) -> dict[str, Block | None]:
     """`[blocks.beacon]`, by key; None for one that has a fault. `seam` is None where it could not be read."""
-    blocks: dict[str, Block | None] = {}
-    for key, fields in _entries(plan, "blocks", "blocks.beacon", _BLOCK_KEYS).items():
+    entries = _entries(plan, "blocks", "blocks.beacon", _BLOCK_KEYS, MOST_BLOCKS)
+    blocks: dict[str, Block | None] = dict.fromkeys(entries)
+    cells = 0
+    for key, fields in entries.items():
+        cells += len(str(fields.table.get("picture")).split())
+        if cells > MOST_CELLS:
+            plan.report.add("too many cells in all", fields.path, "", f"{MOST_CELLS:,}")
+            break
         before = plan.report.number
         if not re.fullmatch(r"[A-Za-z0-9_-]{1,40}", key):
             plan.report.add("block key", fields.path, key)

@@ -85,6 +85,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "double brackets": (MISSPELT, "{key} has double brackets; there is only one, so write [{right}]"),
     "too many strips": (IMPOSSIBLE, "{key} stands {read} times; it can stand {right} times"),
     "too many fabrics": (IMPOSSIBLE, "there are {read} fabrics; there can be {right}"),
+    "too many blocks": (IMPOSSIBLE, "there are {read} kinds of block; there can be {right}"),
     "fabric key": (MISSPELT, 'read "{read}" as a fabric\'s key; it is a letter, then letters or digits, at most 20'),
     "reserved": (UNCLEAR, 'a fabric cannot have the key "{read}", which has a meaning of its own; take another'),
     "block key": (MISSPELT, 'read "{read}" as a block\'s key; it has letters a to z, digits, - and _, at most 40'),
@@ -150,9 +151,13 @@ KINDS: dict[str, tuple[str, str]] = {
         'the patch "{read}" that begins here is no rectangle; to be one it needs {right}',
     ),
     "not square": (IMPOSSIBLE, 'read "{read}" in a place of {right}; a cell with a diagonal is square'),
+    "too many cells in all": (
+        IMPOSSIBLE,
+        "the plan's pictures have too many cells up to here; there can be {right} in all",
+    ),
     "grid count": (IMPOSSIBLE, "{key} has {read}; the picture has {right}"),
     # the quilt
-    "too many blocks": (IMPOSSIBLE, "the quilt has {read} blocks; it can have {right}"),
+    "too many places": (IMPOSSIBLE, "the quilt has {read} blocks; it can have {right}"),
     "no blocks": (UNCLEAR, "{key} is empty; it is a list of rows, each a list of block keys"),
     "uneven layout": (IMPOSSIBLE, "the row has {read}; the first has {right}, and all rows have as many"),
     "layout on point": (IMPOSSIBLE, "the row has {read}; on point it has {right}, for long and short rows take turns"),

@@ -72,7 +72,7 @@ def _places(fields: Fields, blocks: Mapping[str, Block | None], setting: str) ->
     down = fields.whole("down", 1, MOST_BLOCKS, "from 1 to 10,000", 1)
     between = (across - 1) * (down - 1) if setting == "on point" else 0
     if across * down + between > MOST_BLOCKS:
-        fields.fault("too many blocks", "across", f"{across * down + between:,}", f"at most {MOST_BLOCKS:,}")
+        fields.fault("too many places", "across", f"{across * down + between:,}", f"at most {MOST_BLOCKS:,}")
         return ()
     row = (key,) * across
     if setting != "on point":
@@ -92,7 +92,7 @@ def _listed(fields: Fields, blocks: Mapping[str, Block | None], setting: str) ->
         return ()
     number = sum(len(row) for row in value)
     if number > MOST_BLOCKS or len(value) > 2 * MOST_BLOCKS:
-        fields.fault("too many blocks", "blocks", f"{max(number, len(value)):,}", f"at most {MOST_BLOCKS:,}")
+        fields.fault("too many places", "blocks", f"{max(number, len(value)):,}", f"at most {MOST_BLOCKS:,}")
         return ()
     for row, keys in enumerate(value):
         _check_keys(fields, row, keys, blocks)
