@@ -53,7 +53,13 @@ def least(values: Iterable[Measure]) -> Measure:
 
 def greatest(values: Iterable[Measure]) -> Measure:
     """The largest of one or more numbers."""
-    return -least(-value for value in values)
+    found: Measure | None = None
+    for value in values:
+        if found is None or compare(value, found) > 0:
+            found = value
+    if found is None:
+        raise ValueError("greatest() of nothing")
+    return found
 
 
 class Straight:
@@ -62,7 +68,7 @@ class Straight:
     Scaled so that the first of a, b that is not zero is 1 or -1: lines at 0, 45 and 90 degrees have whole ones.
     """
 
-    __slots__ = ("a", "b", "c")
+    __slots__ = ("_forward", "_place", "_upright", "a", "b", "c")
 
     def __init__(self, a: Measure, b: Measure, c: Measure) -> None:
         scale = abs(a) if a else abs(b)
@@ -71,6 +77,10 @@ class Straight:
         if scale != ONE:
             a, b, c = a / scale, b / scale, c / scale
         self.a, self.b, self.c = a, b, c
+        # Most lines run along the grid: for them the side of a point is one comparison of its x (1) or y (2).
+        self._upright = 1 if not b else 2 if not a else 0
+        self._forward = (a.p or b.p) > 0
+        self._place = c if self._forward or not self._upright else -c
 
     @classmethod
     def through(cls, start: XY, end: XY) -> Straight:
@@ -95,11 +105,9 @@ class Straight:
 
     def side(self, point: XY) -> int:
         """1 ahead, 0 on the line, -1 behind."""
-        a, b = self.a, self.b
-        if a.p == 0 and a.q == 0 and b.p > 0:
-            return compare(point[1], self.c)
-        if b.p == 0 and b.q == 0 and a.p > 0:
-            return compare(point[0], self.c)
+        if self._upright:
+            ahead = compare(point[0] if self._upright == 1 else point[1], self._place)
+            return ahead if self._forward else -ahead
         return self.value(point).sign()
 
     @property
