@@ -14,6 +14,7 @@ from tracker.drawing.units import Drawn, heading
 from tracker.drawing.view import View, toward
 from tracker.geometry import ZERO, box, greatest
 from tracker.measure import Measure
+from tracker.plan import Block
 from tracker.work import AddStrips, Checklist, Join, LayOut, Nest, Pin, PressSeams, Size
 
 
@@ -29,20 +30,31 @@ def joined_direction(checklist: Checklist, pile: str) -> str:
 
 
 def draw_lay_out(scene: Scene, action: LayOut) -> Drawn:
-    """Every piece in its place, with gaps."""
-    block = scene.plan.blocks[scene.step.per]
-    gap = scene.plan.seam * 2 + greatest(block.inner_finished) / 40
-    placed = []
-    for group in dict.fromkeys(place.group for place in action.places):
-        for piece in scene.group(group).pieces:
-            row, column = piece.cells[0]
-            x = sum(block.columns[:column], ZERO) + gap * column
-            y = sum(block.rows[:row], ZERO) + gap * row
-            placed.append(shift(x, y).piece(piece))
-    size = _extent(placed)
+    """Every piece in its place, with gaps: a block's by its picture, strips of a set in their order."""
+    block = scene.plan.blocks.get(scene.step.per)
+    groups = [scene.group(group) for group in dict.fromkeys(place.group for place in action.places)]
+    pieces = [piece for group in groups for piece in group.pieces]
+    if block is None:
+        placed, size = spread(pieces, joined_direction(scene.checklist, scene.given), scene.plan.seam * 2)
+        title = f"{counted(len(placed), 'piece')} set out side by side, in the order they are sewn."
+    else:
+        placed, size = _in_places(block, pieces, scene.plan.seam)
+        title = f"The {counted(len(placed), 'piece')} of {block.name} laid out as they will be sewn."
     view, height = alone(scene.sheet, size, widest=948, highest=848)
     view.pieces(placed)
-    return height, f"The {counted(len(placed), 'piece')} of {block.name} laid out as they will be sewn."
+    return height, title
+
+
+def _in_places(block: Block, pieces: list[Piece], seam: Measure) -> tuple[list[Piece], Size]:
+    """Pieces where their cells are in a block's picture, with gaps; and the size of it all."""
+    gap = seam * 2 + greatest(block.inner_finished) / 40
+    placed = []
+    for piece in pieces:
+        row, column = piece.cells[0]
+        x = sum(block.columns[:column], ZERO) + gap * column
+        y = sum(block.rows[:row], ZERO) + gap * row
+        placed.append(shift(x, y).piece(piece))
+    return placed, _extent(placed)
 
 
 def _extent(pieces: list[Piece]) -> Size:
@@ -76,9 +88,10 @@ def _stitched(scene: Scene, view: View, whole: Piece, seams: int) -> None:
     """A joined piece from the front with its newest seams as stitches, the machine's foot on one, and its size."""
     new = [view.ends(seam.line) for seam in whole.unpressed[-seams:]]
     foot = between(*new[0])
-    view.piece(whole, avoid=[*new, *(signs.foot_sides(foot, heading(new[0])) if seams == 1 else ())])
+    view.piece(whole, letters=False)
     for seam in whole.unpressed[-seams:]:
-        view.stitches(seam.line)
+        view.stitches([seam.line])
+    view.letters(whole.facets, [*new, *(signs.foot_sides(foot, heading(new[0])) if seams == 1 else ())])
     if seams == 1:
         signs.needle(scene.sheet, foot, heading(new[0]))
     view.dimensions(whole.size)
@@ -86,12 +99,13 @@ def _stitched(scene: Scene, view: View, whole: Piece, seams: int) -> None:
 
 def _lay_over(view: View, first: Piece, second: Piece, across: bool) -> None:
     """A bent arrow from the second piece over to the first, above or beside them."""
-    start, end = view.middle(second), view.middle(first)
+    (x1, y1), (x2, y2) = view.middle(second), view.middle(first)
     (_, top), (right, _) = view.corners(second)
+    reach = max(min(abs(x1 - x2) + abs(y1 - y2), 120), 50)
     if across:
-        view.sheet.bow((start[0] - 14, top - 10), (between(start, end)[0], top - 130), (end[0] + 14, top - 8))
+        view.sheet.bow((x1 - 12, top - 10), ((x1 + x2) // 2, top - reach), (x2 + 12, top - 8))
     else:
-        view.sheet.bow((right + 12, start[1] - 10), (right + 130, between(start, end)[1]), (right + 10, end[1] + 10))
+        view.sheet.bow((right + 12, y1 - 8), (right + reach, (y1 + y2) // 2), (right + 10, y2 + 8))
 
 
 def draw_pin(scene: Scene, action: Pin) -> Drawn:
@@ -240,7 +254,7 @@ def draw_add_strips(scene: Scene, action: AddStrips) -> Drawn:
     new = whole.unpressed[-2:]
     view.piece(whole, avoid=[*arrows, *(view.ends(seam.line) for seam in new)])
     for seam in new:
-        view.stitches(seam.line)
+        view.stitches([seam.line])
     for arrow in arrows:
         scene.sheet.arrow(arrow, "move", 22)
     view.dimensions(whole.size, below=130 if not sides else 50, beside=136 if sides else 46)

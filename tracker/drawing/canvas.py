@@ -137,9 +137,11 @@ class Sheet:
 
     def bow(self, start: Spot, over: Spot, end: Spot) -> None:
         """A bent arrow: something is lifted and laid over."""
-        near = away(end, over, -26)
+        (x1, y1), (x2, y2) = start, end
+        size = max(min(44, isqrt((x2 - x1) ** 2 + (y2 - y1) ** 2) // 2), 20)
+        near = away(end, over, -size * 6 // 10)
         self.path(f"M{start[0]} {start[1]}Q{over[0]} {over[1]} {near[0]} {near[1]}", "flip", INK, 10, halo=8)
-        head = _head(over, end, 44)
+        head = _head(over, end, size)
         self.add(f'<path fill="{INK}" stroke="#fff" stroke-width="6" paint-order="stroke" d="{head}"/>')
 
     # dimensions

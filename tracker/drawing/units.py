@@ -6,14 +6,25 @@ from collections.abc import Iterable
 from fractions import Fraction
 from itertools import chain
 
-from tracker.cloth import Facet, Piece, Stack, clip_piece, clip_stack, facets_without, patch, shift
+from tracker.cloth import (
+    Facet,
+    Piece,
+    Stack,
+    clip_piece,
+    clip_stack,
+    facets_without,
+    patch,
+    segments_inside,
+    shift,
+    span_of,
+)
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, Room, alone, dimension_room, two
 from tracker.drawing.canvas import INK, STEEL, Spot, Stretch, away, between, inner_radius, text_width
 from tracker.drawing.scene import Scene, counted, from_behind, greyed, halfway, named, segment
 from tracker.drawing.view import View, toward
 from tracker.folding import Fold, folds_of
-from tracker.geometry import ONE, XY, ZERO, Segment, Straight, box, greatest, least
+from tracker.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, box, greatest, least, locate
 from tracker.work import Cut, CutApart, Mark, Pair, Press, Sew, Trim
 
 Drawn = tuple[int, str]
@@ -95,7 +106,7 @@ def draw_pair(scene: Scene, action: Pair) -> Drawn:
     before, after = pictures.before, pictures.after
     low, high = before.shifted(0, before.whole(lift)), before.shifted(before.whole(lift), 0)
     low.piece(base, letters=False)
-    corners = [(piece, corner) for piece in stack.laid for corner in _shared_corners(base, piece)]
+    corners = [(piece, corner) for piece in stack.laid for corner in _meeting_points(base, piece)]
     for _, corner in corners:
         scene.sheet.ring(low.spot(corner))
     for piece in stack.laid:
@@ -133,24 +144,36 @@ def _lay(scene: Scene, high: View, low: View, piece: Piece, corners: list[XY]) -
     scene.sheet.arrow(way, "move")
 
 
-def _shared_corners(base: Piece, laid: Piece) -> list[XY]:
-    """Corners of the base that a corner of the laid piece lies on, as far as cloth reaches into them."""
+def _meeting_points(base: Piece, laid: Piece) -> list[XY]:
+    """Corners of the base that a corner of the laid piece lies on; where there are none, middles of edges that meet."""
 
     def corners(piece: Piece) -> list[XY]:
         left, top, right, bottom = piece.bounds
-        cloth = {corner for polygon in piece.polygons for corner in polygon}
-        return [corner for corner in ((left, top), (right, top), (right, bottom), (left, bottom)) if corner in cloth]
+        return [(left, top), (right, top), (right, bottom), (left, bottom)]
 
-    theirs = corners(laid)
-    return [corner for corner in corners(base) if corner in theirs]
+    def middles(piece: Piece) -> list[XY]:
+        around = corners(piece)
+        return [halfway((around[i - 1], corner)) for i, corner in enumerate(around)]
+
+    def on_both(points: list[XY], theirs: list[XY]) -> list[XY]:
+        return [
+            point
+            for point in points
+            if point in theirs
+            and all(any(locate(each, point) >= 0 for each in piece.polygons) for piece in (base, laid))
+        ]
+
+    return on_both(corners(base), corners(laid)) or on_both(middles(base), middles(laid))
 
 
 def draw_sew(scene: Scene, action: Sew) -> Drawn:
     """The stack with its stitches, their distance from the line or edge that guides them, and the machine's foot."""
     sheet, stack = scene.sheet, scene.stack(scene.given)
     view, height = alone(sheet, stack.size, Room(40, 20, 40, 20), highest=600)
-    lines = [view.ends(segment(line)) for line in action.lines]
-    gauges = [view.ends(gauge) for line in action.lines[:2] if (gauge := _gauge(scene, stack, segment(line)))]
+    cloth = [polygon for piece in stack.laid for polygon in piece.polygons]
+    seams = [_along(segment(line), cloth) for line in action.lines]
+    lines = [view.ends(seam) for seam in seams]
+    gauges = [view.ends(gauge) for seam in seams[:2] if (gauge := _gauge(scene, stack, seam))]
     figures = [away(point, foot, 58) for foot, point in gauges]
     view.stack(stack, [*gauges, *(((x - 60, y), (x + 60, y)) for x, y in figures)])
     for start, end in lines:
@@ -161,6 +184,14 @@ def draw_sew(scene: Scene, action: Sew) -> Drawn:
     signs.needle(sheet, between(*lines[0], 1, 5), heading(lines[0]))
     beside = f", {scene.figure(scene.plan.seam)} {scene.plan.unit} from the line or edge" if gauges else ", on the line"
     return height, f"The pieces still face to face, sewn with {counted(len(lines), 'seam')}{beside}."
+
+
+def _along(line: Segment, cloth: list[Polygon]) -> Segment:
+    """A line from where it first runs on the cloth to where it last does, in its direction."""
+    way = Straight.through(*line)
+    spans = [span_of(part, way) for part in segments_inside([line], cloth)] or [span_of(line, way)]
+    low, high = way.point_at(spans[0][0]), way.point_at(spans[-1][1])
+    return (low, high) if way.along(line[0]) < way.along(line[1]) else (high, low)
 
 
 def _gauge(scene: Scene, stack: Stack, stitch: Segment) -> Segment | None:
@@ -185,12 +216,16 @@ def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
     cuts = [segment(line) for line in action.lines]
     moves = [_moved_apart(cuts, (part.inside.x, part.inside.y)) for part in action.parts]
     reach = max(abs(length) for move in moves for length in move) + 14
-    pictures = two(sheet, stack.size, stack.size, Room(50, 40, 50, 50), Room(reach, reach, reach, reach))
+    below = reach + (110 if scene.step.size else 0)
+    pictures = two(sheet, stack.size, stack.size, Room(50, 40, 50, 50), Room(reach, reach, reach, below))
     before = pictures.before
     drawn = [before.ends(cut) for cut in cuts]
     before.stack(stack, drawn)
     for start, end in drawn:
-        sheet.line((away(start, end, 26), away(end, start, 26)), "cut-line", INK, 9, "24 10", halo=7)
+        width = 9 if len(cuts) < 5 else 5
+        sheet.line((away(start, end, 26), away(end, start, 26)), "cut-line", INK, width, "24 10", halo=7)
+    _room_beyond(scene, before, stack, cuts)
+    measured: set[str] = set()
     start, end = sorted(drawn[-1], key=lambda spot: (-spot[1], spot[0]))
     signs.cutter(sheet, between(start, end, 1, 8), heading((start, end)))
     for part, move in zip(action.parts, moves, strict=True):
@@ -202,9 +237,28 @@ def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
         view.stack(left)
         if part.pile is None:
             greyed(view, [facet for piece in left.pieces for facet in piece.facets])
+        elif scene.step.size and part.turn == 0 and part.pile not in measured:
+            measured.add(part.pile)
+            (x, _), (right, bottom) = view.spot(left.bounds[:2]), view.spot(left.bounds[2:])
+            sheet.across(x, right, bottom + 44, scene.figure(scene.step.size[0]))
     kept = sum(part.pile is not None for part in action.parts)
     way = "the line" if len(cuts) == 1 else f"{len(cuts)} lines"
     return pictures.height, f"The sewn piece cut along {way} into {counted(kept, 'part')}, still folded."
+
+
+def _room_beyond(scene: Scene, view: View, stack: Stack, cuts: list[Segment]) -> None:
+    """How far from its seam a cut runs that no pencil line shows; once, for cuts are alike."""
+    marks = [Straight.through(*mark) for mark in stack.marks]
+    seams = [Straight.through(*stitch) for stitch in stack.stitches]
+    for cut in cuts:
+        line = Straight.through(*cut)
+        seam = next((each for each in seams if line.at_distance(each, scene.plan.seam)), None)
+        if seam is not None and not any(line.same_line(mark) for mark in marks):
+            point = halfway(cut)
+            foot, end = view.ends((halfway((point, seam.reflected(point))), point))
+            scene.sheet.line((foot, end), "gauge", INK, 9, halo=6)
+            scene.sheet.text(away(end, foot, 50), scene.figure(scene.plan.seam), 60)
+            return
 
 
 def _around(cuts: list[Segment], inside: XY) -> list[Straight]:
@@ -295,11 +349,12 @@ def draw_trim(scene: Scene, action: Trim) -> Drawn:
     guides = [view.ends(guide) for guide in slanting or _middle_lines(corner, far)]
     for guide in guides:
         sheet.line(guide, "ruler-line", STEEL, 8, "34 10", halo=6)
-    view.letters(kept.facets, guides)
+    blade = bottom - (bottom - top) // 5
+    view.letters(kept.facets, [*guides, ((right, blade - 40), (right, blade + 130))])
     sheet.down(top, bottom, edges[0] - 36, scene.figure(size[1]), left=True)
     sheet.across(left, right, edges[3] + 44, scene.figure(size[0]))
     sheet.path(f"M{left} {top}H{right}V{bottom}", "cut-line", INK, 9, "24 10", halo=7)
-    signs.cutter(sheet, (right, bottom - (bottom - top) // 5))
+    signs.cutter(sheet, (right, blade))
     word = "squared" if scene.step.operation == "square" else "trimmed"
     where = "45° line on its seam" if slanting else "lines on its middle"
     return height, f"The piece {word} to {scene.figures(size)}, the ruler's {where}; grey is cut off."

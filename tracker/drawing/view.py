@@ -123,8 +123,9 @@ class View:
             self.piece(piece, "back", letters=False)
         for mark in stack.marks:
             self.pencil(mark)
+        cloth = [polygon for piece in stack.pieces for polygon in piece.polygons]
         for stitch in stack.stitches:
-            self.stitches(stitch)
+            self.stitches(segments_inside([stitch], cloth))
         covers = [polygon for piece in stack.laid for polygon in piece.polygons]
         lines = [*map(self.ends, (*stack.marks, *stack.stitches)), *avoid]
         seen = under._drawn(facets_without(stack.base.facets, covers))
@@ -147,8 +148,11 @@ class View:
     def pencil(self, mark: Segment) -> None:
         self.sheet.line(self.ends(mark), "pencil", INK, 7, "22 12", halo=5)
 
-    def stitches(self, stitch: Segment) -> None:
-        self.sheet.line(self.ends(stitch), "stitch", THREAD, 8, "26 9 5 9", halo=6)
+    def stitches(self, seam: Iterable[Segment]) -> None:
+        """One seam's stitches, along the parts of its line where there is cloth."""
+        shape = "".join(stroke(self.ends(part)) for part in seam)
+        if shape:
+            self.sheet.path(shape, "stitch", THREAD, 8, "26 9 5 9", halo=6)
 
     def allowances(self, piece: Piece, seams: Iterable[Seam], seam: Measure) -> None:
         """Dotted lines along the edge of each pressed allowance, where it lies under (or on) the cloth."""
