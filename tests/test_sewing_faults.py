@@ -9,7 +9,7 @@ from fractions import Fraction
 import pytest
 from handmade import QUARTER, R, Table, at, line
 
-from tracker.faults import KINDS, Fault
+from tracker.faults import SEWING_KINDS, Fault
 from tracker.measure import Measure, Number
 from tracker.work import Flow, Line, Point, Step
 
@@ -272,4 +272,4 @@ def test_two_steps_that_fill_one_pile_must_agree() -> None:
 
 def test_every_kind_of_fault_is_met_here() -> None:
     met = {case[2] for case in CASES} | {case[3] for case in FLOWS} | {"empty pile"}
-    assert met == set(KINDS)
+    assert met == set(SEWING_KINDS)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tracker.measure import Measure, write_length
 
-KINDS = {
+SEWING_KINDS = {
     "unknown pile": "the pile {pile} is not in the list of piles",
     "empty pile": "it takes from the pile {pile}, where nothing has been put",
     "wrong thing": "it needs {needed}, but {found} lies on the pile {pile}",
@@ -35,6 +35,10 @@ KINDS = {
     "unpressed": "a seam that meets this one is not pressed yet",
     "wrong seams": "{found} seams are to be pressed, but {needed} lie there unpressed",
     "wrong name": "{name} is not on that side of the seam",
+}
+"""What stops the sewing."""
+
+PROOF_KINDS = {
     "wrong operation": "it is called {operation}, but does something else",
     "size": "on the pile {pile} it prints {printed}, but {found} lies there",
     "no cloth to trim": "the trim leaves no cloth on the {side}",
@@ -45,6 +49,9 @@ KINDS = {
     "too few": "the pile {pile} gives out: {given} put on, {taken} taken by then",
     "count": "{what}: {printed} printed, {found} by the steps",
 }
+"""What is not as the plan wants it, or not as printed."""
+
+KINDS = {**SEWING_KINDS, **PROOF_KINDS}
 """Every kind of fault, and the sentence that its facts fill, to be read after the step's id."""
 
 
