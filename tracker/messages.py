@@ -39,7 +39,7 @@ def _combine_would_save(names: Names, facts: dict[str, Any]) -> str:
     saved = facts["saved"]
     return (
         f"Block {names.plan.blocks[facts['block']].name}: sewn as larger units it would have {saved} "
-        f"{plural('patch', saved)} and as many {plural('seam', saved)} fewer, {facts['quilt']} in the whole quilt; "
+        f"{plural('patch', saved)} and {saved} {plural('seam', saved)} fewer, {facts['quilt']} in the whole quilt; "
         "write combine = true to have that."
     )
 

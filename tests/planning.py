@@ -1,0 +1,25 @@
+"""Plans for tests from a few lines: a picture, and what differs from the usual."""
+
+from __future__ import annotations
+
+from tracker.plan import Plan
+from tracker.planfile import read_plan
+from tracker.problems import sentence
+
+FABRICS = (("S", "pale sand", 2), ("R", "brick", 6), ("T", "teal", 7), ("K", "ink", 9), ("M", "moss", 6))
+"""Key, name and tone; R and M are of equal tone."""
+
+
+def plan_of(
+    picture: str, *, cell: str = "2", blocks: int = 1, block: str = "", top: str = "", frames: str = ""
+) -> Plan:
+    """A plan of one kind of block. `block` and `top` are more lines for the block and for the whole plan."""
+    fabrics = "".join(f'[fabrics.{key}]\nname = "{name}"\ntone = {tone}\n' for key, name, tone in FABRICS)
+    sizes = "" if "columns" in block else f'cell = "{cell}"\n'
+    text = (
+        f"title = \"Trial\"\n{top}\n{fabrics}\n[blocks.b]\n{sizes}{block}\npicture = '''\n{picture}\n'''\n"
+        f'{frames}\n[quilt]\nblock = "b"\nacross = {blocks}\ndown = 1\n'
+    )
+    reading = read_plan(text)
+    assert reading.plan is not None, [sentence(problem) for problem in reading.problems]
+    return reading.plan

@@ -1,0 +1,249 @@
+"""Units: sizes at every stage, mirror images and spares, ways chosen, and a made-up unit by one entry."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from planning import plan_of
+
+from tracker.checklist import CannotSew, compile_plan
+from tracker.making import Maker
+from tracker.measure import ROOT2, Measure
+from tracker.messages import cannot_sew
+from tracker.plan import Plan
+from tracker.progress import Progress
+from tracker.proof import prove
+from tracker.recipes import RECIPES, Recipe
+from tracker.recipes.corners import Corner, flip_corners
+from tracker.recipes.half_square import fits_half_square
+from tracker.recipes.recipe import always
+from tracker.region import Region
+from tracker.wording import Words
+from tracker.work import Checklist
+
+HALF = Fraction(1, 2)
+
+
+def sizes_of(checklist: Checklist, operation: str) -> list[tuple[Measure, Measure]]:
+    return [step.size for step in checklist.steps if step.operation == operation and step.count and step.size]
+
+
+def proved(plan: Plan) -> Checklist:
+    checklist = compile_plan(plan)
+    assert prove(plan, checklist).faults == ()
+    return checklist
+
+
+# Mirror images and spares: (picture, blocks) -> rows of (kind, cloths, needed, made, spare, bag), plain patches apart.
+HANDS = {
+    "an even number of half-squares has no spare": (r"S/R S\R", 1, [("half-square", "R S", 2, 2, 0, None)]),
+    "the odd one is kept": (r"S/R", 3, [("half-square", "R S", 3, 4, 1, None)]),
+    "two quarter-squares alike from a pair": ("S:R:S:R", 3, [("quarter-square", "R S R S", 3, 4, 1, None)]),
+    "three cloths, the same in a mirror": ("S:R:T:R", 2, [("quarter-square", "R S R T", 2, 2, 0, None)]),
+    "four cloths come in two hands": (
+        "S:R:T:K",
+        2,
+        [("quarter-square", "K S R T", 2, 2, 0, "A"), ("quarter-square", "K T R S", 0, 2, 2, "B")],
+    ),
+    "both hands wanted are both used": (
+        "S:R:T:K K:T:R:S",
+        3,
+        [("quarter-square", "K S R T", 3, 3, 0, "A"), ("quarter-square", "K T R S", 3, 3, 0, "B")],
+    ),
+    "a hand wanted more often leaves the other over": (
+        "S:S:R:T S:S:R:T S:S:T:R",
+        1,
+        [("split quarter-square", "R T S", 2, 2, 0, "A"), ("split quarter-square", "R S T", 1, 2, 1, "B")],
+    ),
+    "where the quarter repeats the whole half either hand serves": (
+        "S:S:S:R",
+        3,
+        [("split quarter-square", "R S", 3, 4, 1, None)],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", HANDS)
+def test_hands_and_spares(name: str) -> None:
+    picture, blocks, expected = HANDS[name]
+    checklist = proved(plan_of(picture, blocks=blocks))
+    rows = [
+        (row.kind.removesuffix(" triangle"), " ".join(row.fabrics), row.needed, row.made, row.spare, row.bag)
+        for row in checklist.units
+        if row.kind != "plain"
+    ]
+    assert sorted(rows) == sorted(expected)
+
+
+def test_sets_needed_for_handed_units() -> None:
+    """Two of one hand and one of the other: two sets, so four units, one of them over."""
+    checklist = compile_plan(plan_of("S:S:R:T S:S:R:T S:S:T:R"))
+    (pairing,) = [step for step in checklist.steps if step.operation == "pair" and "split" in step.id]
+    assert pairing.count == 2
+
+
+# Sizes on the way, exact: picture, settings -> sizes after pressing and after trimming (finished 2 in, seam 1/4).
+STAGES = {
+    "two, roomy": (r"S\R", "", 3 - ROOT2 / 4, "2 1/2"),
+    "two, exact": (r"S\R", 'trimming = "exact"', Measure(Fraction(23, 8)) - ROOT2 / 4, "2 1/2"),
+    "eight, roomy": (r"S\R", 'half_square = "eight"', 3 - ROOT2 / 4, "2 1/2"),
+    "four, roomy": (r"S\R", 'half_square = "four"', (Measure(Fraction(35, 8)) - HALF) / ROOT2, "2 1/2"),
+    "quarter-square, roomy": ("S:R:S:R", "", Fraction(7, 2) - ROOT2 / 2, "2 1/2"),
+}
+
+
+@pytest.mark.parametrize("name", STAGES)
+def test_sizes_at_every_stage(name: str) -> None:
+    picture, settings, pressed, _ = STAGES[name]
+    checklist = proved(plan_of(picture, top=settings))
+    assert (pressed, pressed) in sizes_of(checklist, "press")
+    assert (Fraction(5, 2), Fraction(5, 2)) in sizes_of(checklist, "trim")
+
+
+def test_half_squares_for_quarter_squares_are_never_pooled_with_plain_ones() -> None:
+    checklist = proved(plan_of(r"S:R:S:R S/R", cell="2"))
+    pressed = [step for step in checklist.steps if step.operation == "press" and "half-square" in step.id]
+    assert len(pressed) == 2
+
+
+def test_like_inner_half_squares_are_one_pool() -> None:
+    """Both the quarter-square and the split one need brick and sand crossed: cut, marked and sewn in one pile."""
+    checklist = proved(plan_of("S:R:T:R T:T:S:R"))
+    inner = [step for step in checklist.steps if step.id.startswith("pressed:inner")]
+    assert sorted(step.id.split(":")[2] for step in inner) == ["R+S", "T+R"]
+
+
+def test_equal_tones_go_to_the_key_first_in_the_alphabet() -> None:
+    plan = plan_of(r"R/M")
+    checklist = proved(plan)
+    words = Words(plan, checklist)
+    pressed = next(step for step in checklist.steps if step.operation == "press")
+    assert "toward moss" in words.text(pressed)
+
+
+@pytest.mark.parametrize(
+    ("count", "way"),
+    [(4, "two"), (8, "eight"), (9, "two"), (15, "eight"), (64, "eight")],
+)
+def test_the_best_way_of_half_squares_by_cloth_and_pieces(count: int, way: str) -> None:
+    plan = plan_of(r"S/R", blocks=count, top='half_square = "best"')
+    checklist = proved(plan)
+    assert checklist.units[0].way == way
+    (notice,) = [each for each in checklist.notices if each.kind == "way chosen"]
+    assert way in Words(plan, checklist).notice(notice)
+
+
+def test_geese_four_at_a_time_need_one_sky() -> None:
+    plan = plan_of(r"S/R R\T", top='geese = "four"', block="combine = true")
+    checklist = proved(plan)
+    (goose,) = checklist.units
+    assert (goose.kind, goose.way) == ("flying goose", "flip")
+    assert "needs one cloth on both sides" in Words(plan, checklist).notice(checklist.notices[0])
+
+
+# combine = true: picture -> kinds of unit and their number in a block.
+COMBINED = {
+    "a goose": (r"S/R R\S", {"flying goose": 1}),
+    "a goose on its side": ("S/R\nS\\R", {"flying goose": 1}),
+    "a square in a square": ("S/R R\\S\nS\\R R/S", {"square in a square": 1}),
+    "a snowball": ("S/R R R\\S\nR R R\nS\\R R R/S", {"snowball": 1}),
+    "a bow tie's corner": ("R R\nR R/S", {"snowball": 1}),
+    "like neighbours": ("S S R\nS S R", {"plain": 2}),
+    "a star": (
+        "S S/R R\\S S\nS/R R R R\\S\nS\\R R R R/S\nS S\\R R/S S",
+        {"plain": 5, "flying goose": 4},
+    ),
+    "nothing to combine": ("S R\nR S", {"plain": 4}),
+    # Of four pairs round a middle three can be one patch each; with the fourth no straight seam would be left.
+    "neighbours that would close a spiral": ("S S R\nT K R\nT M M", {"plain": 6}),
+}
+
+
+@pytest.mark.parametrize("name", COMBINED)
+def test_combine(name: str) -> None:
+    picture, expected = COMBINED[name]
+    checklist = proved(plan_of(picture, block="combine = true"))
+    found: dict[str, int] = {}
+    for row in checklist.units:
+        found[row.kind] = found.get(row.kind, 0) + row.needed
+    assert found == expected
+
+
+def test_without_combine_the_saving_is_advice() -> None:
+    plan = plan_of(r"S/R R\S", blocks=4)
+    checklist = compile_plan(plan)
+    assert [row.kind for row in checklist.units] == ["half-square triangle"]
+    (notice,) = checklist.notices
+    assert dict(notice.facts) == {"block": "b", "saved": 1, "quilt": 4}
+    assert "1 patch and 1 seam fewer, 4 in the whole quilt" in Words(plan, checklist).notice(notice)
+
+
+# Pictures that no straight seams can make: picture -> cells named, from 1.
+NOT_STRAIGHT = {
+    "a spiral": ("S < R\nT K ^\n^ M <", ((1, 1), (1, 3), (2, 1), (2, 2), (3, 2))),
+    "a spiral in a corner": (
+        "S < R S\nT K ^ ^\n^ M < ^",
+        ((1, 1), (1, 3), (2, 1), (2, 2), (3, 2)),
+    ),
+}
+
+
+@pytest.mark.parametrize("name", NOT_STRAIGHT)
+def test_pictures_that_no_straight_seam_can_make(name: str) -> None:
+    picture, cells = NOT_STRAIGHT[name]
+    plan = plan_of(picture)
+    with pytest.raises(CannotSew) as refused:
+        compile_plan(plan)
+    assert set(refused.value.cells) == set(cells)
+    assert "no straight seam" in cannot_sew(refused.value, plan)
+
+
+def test_patches_that_span_cells_are_joined_by_straight_seams() -> None:
+    """A log-cabin like picture: no rows at the top, yet every seam is straight."""
+    checklist = proved(plan_of("S T < <\n^ K < M\n^ ^ ^ ^\n^ R < <"))
+    assert {row.fabrics[0]: row.finished for row in checklist.units} == {
+        "S": (8, 2),
+        "T": (6, 2),
+        "K": (4, 4),
+        "M": (4, 2),
+        "R": (6, 2),
+    }
+
+
+def test_strip_sets_cut_strips_and_leave_stated_spares() -> None:
+    plan = plan_of("S R S\nR S R\nS R S", blocks=12, block="strips = true")
+    checklist = proved(plan)
+    assert {(piece.fabric, piece.width, piece.height, piece.count) for piece in checklist.pieces} == {
+        ("S", 40, Fraction(5, 2), 5),
+        ("R", 40, Fraction(5, 2), 4),
+    }
+    # 39 1/2 in after squaring give fifteen rows of 2 1/2 in from each set.
+    assert {(row.needed, row.made, row.spare) for row in checklist.units} == {(24, 30, 6), (12, 15, 3)}
+
+
+def make_flipped_half(maker: Maker, region: Region) -> tuple[str, ...]:
+    """One at a time: a square laid on a square, sewn corner to corner, the corner cut off, folded back."""
+    top, _, _, left = region.quarters
+    side = region.finished[0] + 2 * maker.seam
+    corner = Corner(right=False, low=True, cloth=left, side=side)
+    return (flip_corners(maker, maker.cut(top, side), top, (side, side), [corner]),)
+
+
+def test_a_made_up_unit_needs_nothing_but_its_entry() -> None:
+    """Recognition, sizes, steps, words, counts and proof follow from one recipe."""
+    made_up = Recipe("flipped half", "flip", fits_half_square, make_flipped_half, always(2))
+    plan = plan_of("S S/R\nR\\S S", blocks=3)
+    checklist = compile_plan(plan, (RECIPES[0], made_up))
+    assert prove(plan, checklist).faults == ()
+    assert {(row.kind, row.needed, row.made, row.spare) for row in checklist.units} == {
+        ("plain", 6, 6, 0),
+        ("flipped half", 6, 6, 0),
+    }
+    words = Words(plan, checklist)
+    assert "Press flipped halfs, brick / pale sand" in [words.title(step) for step in checklist.steps]
+    progress = Progress(plan, checklist)
+    while not progress.finished():
+        step = next(step for step in progress.steps.values() if progress.ready(step))
+        progress.record(progress.complete({"id": str(progress.shares()), "do": "done", "step": step.id, "times": 1}))
+    assert not checklist.spares
