@@ -17,6 +17,7 @@ from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.problems import sentence
 from tracker.progress import Progress
+from tracker.proof import prove
 from tracker.report import check_report, cut_report, steps_report
 from tracker.serving import serve
 from tracker.store import Store, StoreFault, default_folder
@@ -88,6 +89,11 @@ def _parser() -> argparse.ArgumentParser:
         command.add_argument("plan", type=Path, metavar="PLAN", help="plan file (TOML)")
         command.add_argument("--json", action="store_true", help="as JSON")
         command.set_defaults(run=run)
+    proof = commands.add_parser(
+        "prove", help="sew the checklist of a plan on exact cloth and compare it with the picture"
+    )
+    proof.add_argument("plan", type=Path, metavar="PLAN", help="plan file (TOML)")
+    proof.set_defaults(run=_prove)
     return parser
 
 
@@ -175,6 +181,20 @@ def _cut(options: argparse.Namespace) -> int:
             )
     for notice in checklist.notices:
         print(f"Note: {words.notice(notice)}")
+    return 0
+
+
+def _prove(options: argparse.Namespace) -> int:
+    plan, checklist = _compiled(options.plan)
+    verdict = prove(plan, checklist)
+    if verdict.first is not None:
+        print(f"{options.plan.name}: the proof fails at {verdict.first.sentence(plan.unit)}", file=sys.stderr)
+        return 1
+    steps = sum(step.count > 0 for step in checklist.steps)
+    blocks = sum(row.count for row in checklist.blocks)
+    print(
+        f"{options.plan.name}: {steps} steps sewn; all {blocks} blocks come out as their pictures, every size as printed."
+    )
     return 0
 
 
