@@ -5,7 +5,7 @@ from __future__ import annotations
 from tracker.cloth import Content, Group, Piece, Stack
 from tracker.drawing.blocks import joined_direction
 from tracker.drawing.canvas import Sheet
-from tracker.drawing.scene import from_behind, named, spread
+from tracker.drawing.scene import cloths_of, from_behind, named, spread
 from tracker.drawing.view import THICKNESS, View, largest_scale
 from tracker.plan import Plan
 from tracker.sewing import Trace
@@ -21,10 +21,10 @@ def pile_drawing(plan: Plan, checklist: Checklist, trace: Trace, pile_id: str) -
 
     Of what is laid out or pinned, all pieces that go together.
     """
-    pile = checklist.piles[pile_id]
+    pile, content = checklist.piles[pile_id], trace.lying[pile_id]
     sheet = Sheet(plan, SIDE)
-    _draw(plan, checklist, sheet, trace.lying[pile_id], pile_id)
-    return sheet.finish(SIDE, f"{pile.thing}, {pile.state}: {named(plan, pile.fabrics)}.")
+    _draw(plan, checklist, sheet, content, pile_id)
+    return sheet.finish(SIDE, f"{pile.thing}, {pile.state}: {named(plan, cloths_of(content))}.")
 
 
 def _draw(plan: Plan, checklist: Checklist, sheet: Sheet, content: Content, pile_id: str) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from tracker.cloth import Facet, Group, Piece, Stack, flip, settled_piece, shift
+from tracker.cloth import Content, Facet, Group, Piece, Stack, flip, settled_piece, shift
 from tracker.drawing.canvas import GREY, Sheet, closed
 from tracker.drawing.view import View, figure
 from tracker.geometry import XY, ZERO, Segment, greatest
@@ -42,7 +42,8 @@ class Scene:
         return f"{self.figure(size[0])} × {self.figure(size[1])} {self.plan.unit}"
 
     def cloths(self, pile: str) -> str:
-        return named(self.plan, self.checklist.piles[pile].fabrics)
+        """The cloths that lie on a pile, in words."""
+        return named(self.plan, cloths_of(self.done.before.get(pile) or self.done.after[pile]))
 
     def piece(self, pile: str) -> Piece:
         """What lay on a pile before, or came to lie there: one thickness."""
@@ -61,6 +62,13 @@ class Scene:
         content = self.done.before.get(pile) or self.done.after[pile]
         assert isinstance(content, Group), pile
         return content
+
+
+def cloths_of(content: Content) -> Iterator[str]:
+    """The key of every area of what lies there."""
+    for piece in (content,) if isinstance(content, Piece) else content.pieces:
+        for facet in piece.facets:
+            yield facet.fabric
 
 
 def named(plan: Plan, fabrics: Iterable[str]) -> str:

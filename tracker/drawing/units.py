@@ -117,7 +117,7 @@ def draw_pair(scene: Scene, action: Pair) -> Drawn:
     after.stack(stack)
     for _, corner in corners:
         scene.sheet.ring(after.spot(corner))
-    laid = named(scene.plan, [key for each in action.laid for key in scene.checklist.piles[each.pile].fabrics])
+    laid = named(scene.plan, (facet.fabric for piece in stack.laid for facet in piece.facets))
     level = "corners level" if corners else "as shown"
     return pictures.height, f"{laid} laid face down on {scene.cloths(action.base)}, front to front, {level}."
 
