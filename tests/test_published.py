@@ -27,10 +27,6 @@ UNITS: dict[str, list[dict[str, Any]]] = tomllib.loads((HERE / "published/units.
 BLOCKS: dict[str, list[dict[str, Any]]] = tomllib.loads((HERE / "published/blocks.toml").read_text("utf-8"))
 PLANS = HERE / "plans/blocks"
 
-NOT_COMPILED_YET = {"flying goose flip", "flying goose four", "square in a square", "snowball"}
-"""Ways of making that published rows speak of and the compiler does not use yet. Once it does, their rows run, and
-this must shrink."""
-
 Sizes = Counter[tuple[str, Measure, Measure]]
 
 
@@ -84,35 +80,8 @@ def unit_plan(row: Mapping[str, Any]) -> Plan:
     return reading.plan
 
 
-def way_of(row: Mapping[str, Any]) -> str:
-    """What a row's unit calls for, as it stands in NOT_COMPILED_YET."""
-    return f"{row['kind']} {row['way']}" if "way" in row else str(row["kind"])
-
-
-def is_compiled(row: Mapping[str, Any]) -> bool:
-    """True where the compiler makes the row's unit, in the row's way, of its picture."""
-    made = {(unit.kind, unit.way) for unit in compile_plan(unit_plan(row)).units if unit.needed}
-    return (row["kind"], row["way"]) in made if "way" in row else row["kind"] in {kind for kind, _ in made}
-
-
-COMPILED = {way_of(row) for row in UNITS["unit"] if is_compiled(row)}
-
-
-def needs(row: Mapping[str, Any]) -> set[str]:
-    return {way_of(row)} if "kind" in row else set(row.get("needs", ()))
-
-
-def compiled(table: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The rows that can be held against the compiler now: all but those of NOT_COMPILED_YET."""
-    return [row for row in table if needs(row) <= COMPILED]
-
-
 def by_id(rows: list[dict[str, Any]]) -> pytest.MarkDecorator:
     return pytest.mark.parametrize("row", rows, ids=[row["id"] for row in rows])
-
-
-def test_the_ways_not_compiled_yet_are_exactly_these() -> None:
-    assert {need for row in UNITS["unit"] + BLOCKS["block"] for need in needs(row)} - COMPILED == NOT_COMPILED_YET
 
 
 def size_of_part(checklist: Checklist, part: str) -> Measure | tuple[Measure, Measure]:
@@ -132,10 +101,12 @@ def published_size(text: str, unit: str) -> Measure | tuple[Measure, Measure]:
 
 
 def the_unit(row: Mapping[str, Any], checklist: Checklist) -> UnitRow:
-    return next(unit for unit in checklist.units if unit.kind == row["kind"] and unit.needed)
+    unit, *others = [unit for unit in checklist.units if unit.needed]
+    assert (unit.kind, row.get("way", unit.way), others) == (row["kind"], unit.way, [])
+    return unit
 
 
-@by_id(compiled(UNITS["unit"]))
+@by_id(UNITS["unit"])
 def test_a_unit_is_cut_to_the_published_size_or_the_row_says_why_not(row: dict[str, Any]) -> None:
     checklist = compile_plan(unit_plan(row))
     unit = row.get("unit", "in")
@@ -155,7 +126,7 @@ def test_a_unit_is_cut_to_the_published_size_or_the_row_says_why_not(row: dict[s
         assert made.trimmed == (read_length(row["trimmed"], unit),) * 2
 
 
-@by_id([row for row in compiled(UNITS["unit"]) if "exact" in row])
+@by_id([row for row in UNITS["unit"] if "exact" in row])
 def test_the_figure_before_the_ruler_is_the_exact_one(row: dict[str, Any]) -> None:
     """With exact trimming and a ruler of very fine marks the cut is the exact figure, to the four places given."""
     fine = compile_plan(replace(unit_plan(row), trimming="exact", ruler=Measure(Fraction(1, 10**9))))
@@ -165,7 +136,7 @@ def test_the_figure_before_the_ruler_is_the_exact_one(row: dict[str, Any]) -> No
         assert nearest(cut, Fraction(1, 10_000)) == nearest(exact, Fraction(1, 10_000))
 
 
-@by_id([row for row in compiled(UNITS["unit"]) if "inner" in row])
+@by_id([row for row in UNITS["unit"] if "inner" in row])
 def test_the_half_square_inside_is_the_published_size_to_the_nearest_eighth(row: dict[str, Any]) -> None:
     checklist = compile_plan(unit_plan(row))
     inner = [pile for pile in checklist.piles.values() if pile.thing.startswith("inner") and pile.state == "pressed"]
@@ -262,7 +233,7 @@ def our_pieces(row: Mapping[str, Any]) -> Sizes:
     return pieces
 
 
-@by_id(compiled(BLOCKS["block"]))
+@by_id(BLOCKS["block"])
 def test_a_block_is_cut_as_published_or_the_row_says_where_not(row: dict[str, Any]) -> None:
     published, ours = published_pieces(row), our_pieces(row)
     stated = {(d["cloth"], *size(d["size"])): (d["published"], d["ours"]) for d in row.get("differs", ())}
@@ -286,7 +257,7 @@ def test_enough_published_blocks_are_drawn() -> None:
     assert {path.stem for path in PLANS.glob("*.toml")} == drawn
     assert not drawn & not_drawn
     assert all(row["why"] for row in BLOCKS["not_drawn"])
-    alike = [row for row in compiled(BLOCKS["block"]) if not row.get("differs")]
+    alike = [row for row in BLOCKS["block"] if not row.get("differs")]
     assert (len(drawn | not_drawn - {"field-50"}), len(alike) >= 25) == (46, True)
 
 

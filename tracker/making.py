@@ -103,36 +103,51 @@ class Bench:
     def counted(self, needed: Mapping[str, int]) -> dict[str, int]:
         """How often each step is done so that the piles hold what is `needed` at the end, spares included.
 
+        Then what came out over halfway is brought as far as the rest: an odd unit is finished too, and lies on its
+        pile as a spare. That may take more from other piles, so it is counted anew until nothing is left halfway.
+        """
+        times = self._times(needed, {})
+        while more := self._left_halfway(times):
+            times = self._times(needed, {**times, **more})
+        return times
+
+    def _times(self, needed: Mapping[str, int], least: Mapping[str, int]) -> dict[str, int]:
+        """How often each step is done for what is needed, but no less than `least`.
+
         Steps are asked last to first, so every taker is known before its maker. A step with several results
-        is done for the one that needs most, and several makers of one pile share it. Then, first to last, what came
-        out over is brought as far as the rest: an odd unit is finished too, and lies on its pile as a spare.
+        is done for the one that needs most, and several makers of one pile share it.
         """
         wanted = dict(needed)
-        makers = {pile: len(steps) for pile, steps in self._makers.items()}
         times: dict[str, int] = {}
         for step in reversed(self.steps.values()):
-            often = 0
+            often = least.get(step.id, 0)
             for flow in step.gives:
-                share = -(-wanted.get(flow.pile, 0) // makers[flow.pile])
+                share = -(-wanted.get(flow.pile, 0) // len(self._makers[flow.pile]))
                 often = max(often, -(-share // flow.each))
             times[step.id] = often
             for flow in step.takes:
                 wanted[flow.pile] = wanted.get(flow.pile, 0) + often * flow.each
-        self._finish_odd_ones(times)
         return times
 
-    def _finish_odd_ones(self, times: dict[str, int]) -> None:
-        takers: dict[str, int] = {}
+    def _left_halfway(self, times: Mapping[str, int]) -> dict[str, int]:
+        """How often steps would be done that go on with what their own making, and no other, has left over."""
+        takers: dict[str, list[Step]] = {}
+        over: dict[str, int] = {}
         for step in self.steps.values():
+            for flow, sign in [(flow, -1) for flow in step.takes] + [(flow, 1) for flow in step.gives]:
+                over[flow.pile] = over.get(flow.pile, 0) + sign * times[step.id] * flow.each
             for flow in step.takes:
-                takers[flow.pile] = takers.get(flow.pile, 0) + 1
-        made: dict[str, int] = {}
+                takers.setdefault(flow.pile, []).append(step)
+        more: dict[str, int] = {}
         for step in self.steps.values():
-            only = step.takes[0].pile if len(step.takes) == 1 and step.per == "quilt" else None
-            if only is not None and takers[only] == 1 and times[step.id]:
-                times[step.id] = max(times[step.id], made.get(only, 0) // step.takes[0].each)
-            for flow in step.gives:
-                made[flow.pile] = made.get(flow.pile, 0) + times[step.id] * flow.each
+            for pile in (flow.pile for flow in step.gives):
+                goes_on = [taker for taker in takers.get(pile, ()) if taker.topic == step.topic]
+                if len(goes_on) != 1 or len(takers[pile]) != 1:
+                    continue
+                each = next(flow.each for flow in goes_on[0].takes if flow.pile == pile)
+                if over[pile] >= each:
+                    more[goes_on[0].id] = times[goes_on[0].id] + over[pile] // each
+        return more
 
     def made(self, pile: str, times: Mapping[str, int]) -> int:
         """How many pieces come onto a pile in all."""

@@ -1,0 +1,190 @@
+"""Random plans for property tests: any a plan file could hold, within the limits given."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from hypothesis import strategies as st
+from hypothesis.strategies import DrawFn
+
+from tracker.defaults import DEFAULTS, colour_of_tone
+from tracker.measure import Measure, read_length
+from tracker.plan import Block, Cell, Fabric, Frame, Plan, Quarters, Quilt
+
+KEYS = "ABCDEF"
+SIDES = {"in": ("1", "1 1/2", "2", "2 1/4", "3", "1.2"), "cm": ("2", "3", "4.5", "5.2", "3.33")}
+SEAMS = {"in": ("1/4", "1/4", "3/8", "1/2"), "cm": ("0.75", "0.75", "0.6", "1")}
+RULERS = {"in": ("1/8", "1/16"), "cm": ("0.1", "0.25", "0.5")}
+STRIPS = {"in": ("1 1/2", "2", "2 5/8"), "cm": ("2.5", "4")}
+
+Rectangle = tuple[int, int, int, int]
+"""Top row, left column, rows down, columns across."""
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Finished column widths and row heights."""
+
+    columns: tuple[Measure, ...]
+    rows: tuple[Measure, ...]
+
+    def is_square(self, place: Rectangle) -> bool:
+        row, column, down, across = place
+        height, width = self.rows[row : row + down], self.columns[column : column + across]
+        return sum(height, Measure()) == sum(width, Measure())
+
+
+def lengths(texts: Sequence[str], unit: str) -> st.SearchStrategy[Measure]:
+    return st.sampled_from([read_length(text, unit) for text in texts])
+
+
+@st.composite
+def grids(draw: DrawFn, unit: str, most: int) -> Grid:
+    """Columns and rows, up to `most` of each: half the time all alike, so that cells are square."""
+    side = lengths(SIDES[unit], unit)
+    counts = draw(st.tuples(st.integers(1, most), st.integers(1, most)))
+    if draw(st.booleans()):
+        alike = draw(side)
+        return Grid((alike,) * counts[0], (alike,) * counts[1])
+    columns, rows = (tuple(draw(st.lists(side, min_size=n, max_size=n))) for n in counts)
+    return Grid(columns, rows)
+
+
+@st.composite
+def straight_spans(draw: DrawFn, place: Rectangle, largest: int = 3) -> list[Rectangle]:
+    """A rectangle of cells parted by straight cuts, again and again: such a picture can always be sewn."""
+    row, column, down, across = place
+    if down * across == 1 or (max(down, across) <= largest and draw(st.integers(0, 3)) == 0):
+        return [place]
+    if across == 1 or (down > 1 and draw(st.booleans())):
+        cut = draw(st.integers(1, down - 1))
+        parts = [(row, column, cut, across), (row + cut, column, down - cut, across)]
+    else:
+        cut = draw(st.integers(1, across - 1))
+        parts = [(row, column, down, cut), (row, column + cut, down, across - cut)]
+    return [piece for part in parts for piece in draw(straight_spans(part, largest))]
+
+
+@st.composite
+def any_spans(draw: DrawFn, place: Rectangle, largest: int = 3) -> list[Rectangle]:
+    """A rectangle of cells tiled by rectangles in any way, also such as no straight seams can sew."""
+    top, left, down, across = place
+    free = {(row, column) for row in range(top, top + down) for column in range(left, left + across)}
+    places = []
+    while free:
+        row, column = min(free)
+        wide = next(n for n in range(1, across + 1) if (row, column + n) not in free)
+        width = draw(st.integers(1, min(wide, largest)))
+        height = draw(st.integers(1, min(top + down - row, largest)))
+        places.append((row, column, height, width))
+        free -= {(r, c) for r in range(row, row + height) for c in range(column, column + width)}
+    return places
+
+
+@st.composite
+def quarters(draw: DrawFn, keys: str, diagonal: bool) -> Quarters:
+    """The cloths of a cell: plain, or where it may have a diagonal a half-square, quarter-square or split unit."""
+    a, b, c, d = draw(st.tuples(*[st.sampled_from(keys)] * 4))
+    if not diagonal:
+        return a, a, a, a
+    kinds: list[Quarters] = [(a, a, a, a), (a, b, b, a), (b, b, a, a), (a, b, c, d), (a, b, a, b), (a, b, c, a)]
+    return kinds[draw(st.integers(0, len(kinds) - 1))]
+
+
+@st.composite
+def cells(draw: DrawFn, grid: Grid, keys: str, spans: str) -> tuple[Cell, ...]:
+    """Every cell of a picture in reading order. `spans` is "none", "straight" or "any"."""
+    whole = (0, 0, len(grid.rows), len(grid.columns))
+    single = [(row, column, 1, 1) for row in range(whole[2]) for column in range(whole[3])]
+    tilings = {"none": st.just(single), "straight": straight_spans(whole), "any": any_spans(whole)}
+    drawn = []
+    for place in sorted(draw(tilings[spans])):
+        row, column, down, across = place
+        drawn.append(Cell(row, column, draw(quarters(keys, grid.is_square(place))), down, across))
+    return tuple(drawn)
+
+
+LARGER = {
+    "goose up": ("/\\",),
+    "goose down": ("`,",),
+    "goose left": ("/", "`"),
+    "goose right": ("\\", ","),
+    "square in a square": ("/\\", "`,"),
+    "snowball": ("/.\\", "...", "`.,"),
+    "stripes": (". ", " ."),
+}
+"""What larger units look like, a letter a cell: `.` the main cloth, a blank the other; `/` and `\\` the main cloth
+below a rising or falling diagonal, `,` and a backtick above one."""
+
+
+def letter_quarters(letter: str, main: str, other: str) -> Quarters:
+    """The cloths of one cell of LARGER."""
+    cloths: dict[str, Quarters] = {
+        ".": (main, main, main, main),
+        " ": (other, other, other, other),
+        "/": (other, main, main, other),
+        "\\": (other, other, main, main),
+        ",": (main, other, other, main),
+        "`": (main, main, other, other),
+    }
+    return cloths[letter]
+
+
+@st.composite
+def with_larger(draw: DrawFn, picture: tuple[Cell, ...], grid: Grid, keys: str) -> tuple[Cell, ...]:
+    """A picture of single square cells with some larger units drawn into it."""
+    found = {(cell.row, cell.column): cell.quarters for cell in picture}
+    for letters in draw(st.lists(st.sampled_from(sorted(LARGER.values())), max_size=4)):
+        down, across = len(letters), len(letters[0])
+        if down > len(grid.rows) or across > len(grid.columns):
+            continue
+        top, left = draw(st.integers(0, len(grid.rows) - down)), draw(st.integers(0, len(grid.columns) - across))
+        main, other = draw(st.tuples(st.sampled_from(keys), st.sampled_from(keys)))
+        for row, line in enumerate(letters):
+            for column, letter in enumerate(line):
+                if grid.is_square((top + row, left + column, 1, 1)):
+                    found[top + row, left + column] = letter_quarters(letter, main, other)
+    return tuple(Cell(row, column, cloths) for (row, column), cloths in found.items())
+
+
+@st.composite
+def plans(draw: DrawFn, most: int = 5, most_blocks: int = 6, spans: str = "straight", combine: bool = False) -> Plan:
+    """A plan of up to three block kinds, up to `most` cells across and down, in up to `most_blocks` places.
+
+    1 to 6 cloths of any tone, inches or centimetres, both trimmings, every way of making, up to two frames. `spans` is
+    "none", "straight" (can always be sewn) or "any"; with `combine` blocks may show larger units and ask for them.
+    """
+    unit = draw(st.sampled_from(("in", "cm")))
+    keys = KEYS[: draw(st.integers(1, len(KEYS)))]
+    seam = draw(lengths(SEAMS[unit], unit))
+    grid = draw(grids(unit, most))
+    frames = tuple(draw(st.lists(st.builds(Frame, st.sampled_from(keys), lengths(STRIPS[unit], unit)), max_size=2)))
+    blocks = {}
+    for number in range(1, draw(st.integers(1, 3)) + 1):
+        larger = combine and draw(st.booleans())
+        picture = draw(cells(grid, keys, "none" if larger else spans))
+        picture = draw(with_larger(picture, grid, keys)) if larger else picture
+        blocks[f"b{number}"] = Block(f"b{number}", f"block {number}", grid.columns, grid.rows, picture, frames, larger)
+    across = draw(st.integers(1, 3))
+    down = draw(st.integers(1, most_blocks // across))
+    row = st.tuples(*[st.sampled_from(list(blocks))] * across)
+    return Plan(
+        title="drawn by lot",
+        unit=unit,
+        seam=seam,
+        trimming=draw(st.sampled_from(("roomy", "exact"))),
+        ruler=draw(lengths(RULERS[unit], unit)),
+        half_square=draw(st.sampled_from(("two", "four", "eight"))),
+        geese=draw(st.sampled_from(("flip", "four"))),
+        fabrics={key: draw(fabrics(key, unit)) for key in keys},
+        blocks=blocks,
+        quilt=Quilt(tuple(draw(st.tuples(*[row] * down)))),
+        allowance=Fraction(1, 20),
+    )
+
+
+def fabrics(key: str, unit: str) -> st.SearchStrategy[Fabric]:
+    tones = st.integers(1, 9)
+    return tones.map(lambda tone: Fabric(key, f"cloth {key}", tone, colour_of_tone(tone), DEFAULTS[unit].usable))
