@@ -230,6 +230,18 @@
     else state.textContent = saved ? "✓ Saved" : "";
     const part = live();
     if (part && part.dataset.step) count(part, taps);
+    else if (part) sent(part);
+  }
+
+  // Where a button works once, it rests until the answer has come.
+  function sent(part) {
+    const form = part.querySelector("form[data-sent]");
+    const pending = find("#pending");
+    if (pending) {
+      pending.hidden = !form;
+      pending.textContent = failures || trouble ? "not saved yet" : "saving…";
+    }
+    part.querySelectorAll("[data-once]").forEach((button) => button.setAttribute("aria-disabled", String(Boolean(form))));
   }
 
   function onTheWay(part, taps) {
@@ -247,6 +259,12 @@
     return part.dataset.blocks === undefined ? most : Math.min(most, freeBlocks(part, taps).length);
   }
 
+  function inTurn(blocks) {
+    const [first, ...others] = blocks.slice(0, 6);
+    if (!first) return "no further block yet";
+    return `block ${first}${others.length ? `, then ${others.join(", ")}` : ""}${blocks.length > 6 ? " …" : ""}`;
+  }
+
   function count(part, taps) {
     const more = onTheWay(part, taps).reduce((sum, tap) => sum + tap.count, 0);
     const left = Math.max(0, ready(part, taps));
@@ -254,8 +272,7 @@
     put("done", Number(part.dataset.done) + more);
     put("ready", left);
     put("all-count", left);
-    const block = freeBlocks(part, taps)[0];
-    put("counts-for", block ? `block ${block}` : "no further block yet");
+    put("counts-for", inTurn(freeBlocks(part, taps)));
     const pending = find("#pending");
     pending.hidden = !more;
     pending.textContent = failures || trouble ? "not saved yet" : "saving…";

@@ -56,7 +56,8 @@ def _blocks(opened: Opened, chosen: str) -> Facts:
     if chosen and chosen not in {reached.name for reached in board.ALL_REACHED}:
         raise Fault(404, "There is no such stage; choose one above the blocks.", _blocks_link(opened))
     shown = [card for card in found if chosen in ("", card.reached.name)]
-    return {"cards": shown, "filters": board.filters(found, chosen)}
+    kinds = len({card.name for card in found})
+    return {"cards": shown, "filters": board.filters(found, chosen), "kinds": kinds}
 
 
 def _block(opened: Opened, number: str) -> Facts:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from typing import cast
 
 from flask import Blueprint, Response, make_response, redirect, render_template, request
 
@@ -98,11 +99,11 @@ def make() -> Response:
     wanted = request.form.get("wanted", "")
     for stored in store.quilts():
         if stored.id == wanted and stored.about.get("plan") == text:
-            return redirect(f"/quilts/{stored.id}", 303)  # type: ignore[return-value]
+            return cast(Response, redirect(f"/quilts/{stored.id}", 303))
     made_at = datetime.now(UTC).isoformat(timespec="seconds")
     about = {"title": seen.made.plan.title, "plan": text, "demo": False, "made_at": made_at}
     stored = store.add(about, wanted_id=wanted if re.fullmatch(r"[a-z0-9]{6}", wanted) else None)
-    return redirect(f"/quilts/{stored.id}", 303)  # type: ignore[return-value]
+    return cast(Response, redirect(f"/quilts/{stored.id}", 303))
 
 
 def _form(text: str, seen: Look | None, doubt: str = "") -> str:
@@ -159,4 +160,5 @@ def _by_line(text: str, fault: PlanFault) -> tuple[LineFault, ...]:
 
 def _sentences(problems: list[Problem]) -> tuple[str, ...]:
     """The sentences without file and line, which stand beside them already."""
-    return tuple(sentence(problem) for problem in problems)
+    said = [sentence(replace(problem, line=None)).removeprefix(problem.file).lstrip(",: ") for problem in problems]
+    return tuple(text[:1].upper() + text[1:] for text in said)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from flask import Blueprint, Response, redirect, request
 
 from tracker.web import drawings, views
@@ -20,8 +22,8 @@ def where_she_stopped(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         step = _carry_on(opened)
         if step is None:
-            return redirect(f"/quilts/{quilt_id}", 303)  # type: ignore[return-value]
-        return redirect(f"/quilts/{quilt_id}/steps/{opened.compiled.short[step.id]}", 303)  # type: ignore[return-value]
+            return cast(Response, redirect(f"/quilts/{quilt_id}", 303))
+        return cast(Response, redirect(f"/quilts/{quilt_id}/steps/{opened.compiled.short[step.id]}", 303))
 
 
 def _carry_on(opened: Opened) -> Step | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Any
+from typing import Any, cast
 
 from flask import Blueprint, Response, make_response, redirect, request
 
@@ -33,10 +33,15 @@ def tap(quilt_id: str) -> Response:
         except Refused as fault:
             status = 400 if fault.kind in _UNREADABLE else 409
             raise Fault(status, refusal(fault, opened.words), Link(_then(quilt_id), "Go back")) from fault
-        view = request.form.get("view", "")
-        if not is_part():
-            return redirect(_then(quilt_id), 303)  # type: ignore[return-value]
-        return make_response(rendered(opened, view)) if view else Response(status=204)
+        return _shown(opened) if is_part() else cast(Response, redirect(_then(quilt_id), 303))
+
+
+def _shown(opened: Opened) -> Response:
+    """The part of the screen that the tap came from; nothing where that screen is there no more: the tap is kept."""
+    try:
+        return make_response(rendered(opened, request.form.get("view", "")))
+    except Fault:
+        return Response(status=204)
 
 
 @pages.get("/changes")

@@ -80,6 +80,13 @@ class Count:
     def in_blocks(self) -> bool:
         return self.step.per != "quilt"
 
+    @property
+    def blocks_in_turn(self) -> str:
+        """The blocks that the next taps are counted for, as `block 3, then 4, 5 …`."""
+        first, *others = map(str, self.blocks[:6])
+        more = " …" if len(self.blocks) > 6 else ""
+        return f"block {first}" + (f", then {', '.join(others)}{more}" if others else "")
+
 
 def way(compiled: Compiled, step: Step | None) -> Way | None:
     return None if step is None else Way(compiled.short[step.id], compiled.words.title(step))
