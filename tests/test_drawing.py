@@ -362,7 +362,7 @@ def test_seams_are_as_many_as_the_action_says() -> None:
         content = made(name)[2].done[step.id].after[step.gives[0].pile]
         assert isinstance(content, Stack)
         assert len(of_class(svg, "stitch")) == len(content.stitches)
-        assert len(of_class(svg, "feed")) == len(step.action.lines)
+        assert len(arrows(svg, "feed")) == len(step.action.lines)
         assert len(of_class(svg, "needle")) == 1
 
 
@@ -386,20 +386,36 @@ def test_an_opened_unit_has_one_arrow_toward_its_allowance() -> None:
     assert isinstance(piece, Piece)
     assert piece.seams[-1].toward == (1, -1)
     svg = picture("straight", step)
-    assert len(of_class(svg, "arrow")) == 1
-    assert _points(of_class(svg, "arrow")[0]) == (1, -1)
+    assert arrows(svg, "arrow") == [(1, -1)]
     assert len(of_class(svg, "iron")) == 1
+    (left, top), (right, bottom) = _box(of_class(svg, "edge")[-1])
+    (x1, y1), (x2, y2) = _box(of_class(svg, "allowance")[0])
+    # The allowance lies up and to the right of the seam, which falls from corner to corner.
+    assert (x1 + x2) - (y1 + y2) > (left + right) - (top + bottom) + 40
     assert svg[0].text is not None
     assert svg[0].text.endswith(f"its seam allowance goes to {plan.fabrics['R'].name}.")
 
 
-def _points(arrow: ElementTree.Element) -> tuple[int, int]:
-    """The direction of an arrow as the signs of x and y: from the middle of its tail to its tip."""
-    (shape,) = polygons(arrow.get("d", ""))
-    tip, tail = shape[2], ((shape[5][0] + shape[6][0]) // 2, (shape[5][1] + shape[6][1]) // 2)
-    dx, dy = tip[0] - tail[0], tip[1] - tail[1]
-    small = max(abs(dx), abs(dy)) // 10
-    return (dx > small) - (dx < -small), (dy > small) - (dy < -small)
+def _box(path: ElementTree.Element) -> tuple[tuple[int, int], tuple[int, int]]:
+    """The corners of a path's bounding box."""
+    xs, ys = [], []
+    for command, numbers in re.findall(r"([MLHV])([-\d ]+)", path.get("d", "")):
+        values = [int(number) for number in numbers.split()]
+        xs += values if command == "H" else [] if command == "V" else values[::2]
+        ys += values if command == "V" else [] if command == "H" else values[1::2]
+    return (min(xs), min(ys)), (max(xs), max(ys))
+
+
+def arrows(svg: ElementTree.Element, kind: str) -> list[tuple[int, int]]:
+    """The directions of arrows of a kind, each as the signs of its x and y: from the middle of its tail to its tip."""
+    ways = []
+    for shape in (shape for path in of_class(svg, kind) for shape in polygons(path.get("d", ""))):
+        assert len(shape) == 7
+        tip, tail = shape[0], ((shape[3][0] + shape[4][0]) // 2, (shape[3][1] + shape[4][1]) // 2)
+        dx, dy = tip[0] - tail[0], tip[1] - tail[1]
+        small = max(abs(dx), abs(dy)) // 10
+        ways.append(((dx > small) - (dx < -small), (dy > small) - (dy < -small)))
+    return ways
 
 
 def test_rows_are_pressed_from_the_back_with_their_arrows_mirrored() -> None:
@@ -419,7 +435,7 @@ def test_rows_are_pressed_from_the_back_with_their_arrows_mirrored() -> None:
             expected += [
                 (-seam.toward[0], seam.toward[1]) for seam in after.seams if seam.line in fresh and seam.toward
             ]
-        assert [_points(arrow) for arrow in of_class(svg, "arrow")] == expected, step.id
+        assert arrows(svg, "arrow") == expected, step.id
         assert len(expected) == sum(map(len, step.action.seams))
         turned += any(way[0] for way in expected)
     assert turned > 3
@@ -448,7 +464,7 @@ def test_pins_and_junctions_are_as_the_action_says() -> None:
         assert nests == sum(nest.nests for nest in step.action.nests)
         assert nests + meets == len(step.action.nests)
         assert len(of_class(svg, "pin")) == (len(step.action.nests) or 2)
-        assert len(of_class(svg, "lean")) == 2 * len(step.action.nests)
+        assert len(arrows(svg, "lean")) == 2 * len(step.action.nests)
         kinds.update(nests=nests, meets=meets, none=not step.action.nests)
     assert kinds["nests"]
     assert kinds["none"]
@@ -469,7 +485,7 @@ def test_strips_are_added_at_two_edges() -> None:
     for name, step in steps(AddStrips):
         svg = picture(name, step)
         assert len(of_class(svg, "stitch")) == 2
-        assert len(of_class(svg, "move")) == 2
+        assert len(arrows(svg, "move")) == 2
 
 
 # Areas

@@ -8,7 +8,7 @@ from itertools import pairwise
 from tracker.cloth import OPEN, Piece, Seam, shift
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, Room, alone, dimension_room, two
-from tracker.drawing.canvas import Spot, Stretch, between
+from tracker.drawing.canvas import Spot, Stretch, arrow_shape, between
 from tracker.drawing.scene import Scene, counted, from_behind, spread
 from tracker.drawing.units import Drawn, heading
 from tracker.drawing.view import View, toward
@@ -128,8 +128,7 @@ def draw_pin(scene: Scene, action: Pin) -> Drawn:
         leans = [_lean(view, each, axis, edge, gap) for each in meeting if each.line[0][1 - axis] in places]
         view.piece(piece, avoid=[*pins, *leans])
         view.allowances(piece, meeting, seam)
-        for lean in leans:
-            scene.sheet.arrow(lean, "lean", 9)
+        scene.sheet.arrows((arrow_shape(lean, 9) for lean in leans), "lean")
     for head, point in pins:
         signs.pin(scene.sheet, head, point)
     for spot, nest in zip(ends, action.nests, strict=False):
@@ -223,17 +222,18 @@ def _newly_pressed(scene: Scene, taken: str, given: str) -> list[Seam]:
 
 def _draw_behind(view: View, pieces: list[Piece], pressed: list[list[Seam]], seam: Measure) -> None:
     """Pieces from the back, each with the seams that are pressed on it."""
-    arrows: list[tuple[Stretch, int, bool]] = []
+    view.pieces(pieces, "back", letters=False)
+    shapes: list[str] = []
     for piece, seams in zip(pieces, pressed, strict=True):
         upright = bool(seams) and seams[0].line[0][0] == seams[0].line[1][0]
         apart = view.whole(piece.size[0 if upright else 1]) // (len(seams) + 1)
         length = min(max(apart * 3 // 5, 44), 120)
-        arrows += ((view.pressed_way(each, length), max(length // 7, 9), each.toward == OPEN) for each in seams)
-    view.pieces(pieces, "back", [arrow for arrow, _, _ in arrows])
-    for piece, seams in zip(pieces, pressed, strict=True):
+        ways = [view.pressed_way(each, length) for each in seams]
+        view.letters(piece.facets, ways)
         view.allowances(piece, seams, seam)
-    for arrow, width, both in arrows:
-        view.sheet.arrow(arrow, width=width, both=both)
+        width = max(length // 7, 9)
+        shapes += (arrow_shape(way, width, each.toward == OPEN) for way, each in zip(ways, seams, strict=True))
+    view.sheet.arrows(shapes)
 
 
 # Strips

@@ -132,7 +132,13 @@ class Sheet:
 
     def arrow(self, stretch: Stretch, kind: str = "arrow", width: int = 16, both: bool = False) -> None:
         """A stout arrow with a white rim; with `both`, a head at each end."""
-        shape = _arrow_shape(*stretch, width, both)
+        self.arrows([arrow_shape(stretch, width, both)], kind)
+
+    def arrows(self, shapes: Iterable[str], kind: str = "arrow") -> None:
+        """Arrows of one kind in one element; each shape is closed."""
+        shape = "".join(shapes)
+        if not shape:
+            return
         self.add(f'<path class="{kind}" fill="{INK}" stroke="#fff" stroke-width="6" paint-order="stroke" d="{shape}"/>')
 
     def bow(self, start: Spot, over: Spot, end: Spot) -> None:
@@ -272,7 +278,9 @@ def _head(start: Spot, tip: Spot, size: int) -> str:
     return closed([tip, (back[0] + aside[0], back[1] + aside[1]), (back[0] - aside[0], back[1] - aside[1])])
 
 
-def _arrow_shape(start: Spot, end: Spot, width: int, both: bool) -> str:
+def arrow_shape(stretch: Stretch, width: int, both: bool = False) -> str:
+    """The outline of an arrow: its tip first, then its wings and neck, then its tail (or its other head)."""
+    start, end = stretch
     dx, dy = end[0] - start[0], end[1] - start[1]
     length = max(isqrt(dx * dx + dy * dy), 1)
     head = min(width * 5 // 2, length * (2 if both else 3) // 5)
@@ -281,6 +289,6 @@ def _arrow_shape(start: Spot, end: Spot, width: int, both: bool) -> str:
         return start[0] + (dx * along - dy * aside) // length, start[1] + (dy * along + dx * aside) // length
 
     half, wing, neck = width // 2, width * 3 // 2, length - head
-    tip = [at(neck, half), at(neck, wing), end, at(neck, -wing), at(neck, -half)]
+    tip = [end, at(neck, -wing), at(neck, -half)]
     tail = [at(head, -half), at(head, -wing), start, at(head, wing), at(head, half)]
-    return closed([*tip, *(tail if both else [at(0, -half), at(0, half)])])
+    return closed([*tip, *(tail if both else [at(0, -half), at(0, half)]), at(neck, half), at(neck, wing)])

@@ -43,23 +43,31 @@ class Scene:
 
     def cloths(self, pile: str) -> str:
         """The cloths that lie on a pile, in words."""
-        return named(self.plan, cloths_of(self.done.before.get(pile) or self.done.after[pile]))
+        return named(self.plan, cloths_of(self.lies(pile)))
+
+    def lies(self, pile: str) -> Content:
+        """What lay on a pile before, or came to lie there."""
+        return self.done.before.get(pile) or self.done.after[pile]
 
     def piece(self, pile: str) -> Piece:
-        """What lay on a pile before, or came to lie there: one thickness."""
-        content = self.done.before.get(pile) or self.done.after[pile]
+        """What lies on a pile of single thicknesses; a layout of one piece is that piece."""
+        content = self.lies(pile)
+        if isinstance(content, Group) and len(content.pieces) == 1:
+            return content.pieces[0]
         assert isinstance(content, Piece), pile
         return content
 
     def stack(self, pile: str) -> Stack:
-        content = self.done.before.get(pile) or self.done.after[pile]
+        """What lies on a pile of pieces face to face; a single thickness is a stack of one."""
+        content = self.lies(pile)
         if isinstance(content, Piece):
             return Stack(content, ())
         assert isinstance(content, Stack), pile
         return content
 
     def group(self, pile: str) -> Group:
-        content = self.done.before.get(pile) or self.done.after[pile]
+        """The pieces that lie on a pile of layouts."""
+        content = self.lies(pile)
         assert isinstance(content, Group), pile
         return content
 
