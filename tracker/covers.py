@@ -131,19 +131,30 @@ class _Grid:
     def grown_from(self, row: int, column: int) -> Iterator[Area]:
         """Rectangles with this upper left place, as wide and deep as they can be one unit.
 
-        Only corner cells of a unit have a diagonal, so a rectangle that has one elsewhere is the last of its row.
+        Only corner cells of a unit have a diagonal, and its plain cells are of one cloth, so a rectangle that breaks
+        this is the last of its row.
         """
         widest = self.columns - column
         for down in range(1, self.rows - row + 1):
             across = 0
             for across in range(1, widest + 1):
+                cloths = self._plain_cloths(row, column, down, across)
+                if len(cloths) > 1:
+                    across -= 1
+                    break
                 if across * down > 1 and self._is_whole(row, column, down, across):
                     yield self.area(row, column, down, across)
                 if not self._goes_on(row, column, down, across):
                     break
             widest = min(widest, across)
-            if not self._goes_down(row, column, down, widest):
+            if not widest or not self._goes_down(row, column, down, widest):
                 return
+
+    def _plain_cloths(self, row: int, column: int, down: int, across: int) -> set[str]:
+        """Cloths of plain cells in the last row and column of a rectangle, and of its first cell."""
+        places = [(row + down - 1, c) for c in range(column, column + across)]
+        places += [(r, column + across - 1) for r in range(row, row + down)] + [(row, column)]
+        return {self.cells[place].quarters[0] for place in places if self.cells[place].is_plain}
 
     def _is_whole(self, row: int, column: int, down: int, across: int) -> bool:
         """Whether no cell reaches over the edge of the rectangle."""

@@ -10,6 +10,7 @@ from tracker.plan import Quarters
 from tracker.work import Size
 
 TURNS = (0, 90, 180, 270)
+ZERO = Measure()
 
 
 def turned_quarters(quarters: Quarters, turn: int) -> Quarters:
@@ -34,7 +35,7 @@ class Region:
 
     @property
     def finished(self) -> Size:
-        return sum(self.columns, Measure()), sum(self.rows, Measure())
+        return sum(self.columns, ZERO), sum(self.rows, ZERO)
 
     @property
     def quarters(self) -> Quarters:
@@ -61,6 +62,12 @@ class Region:
             )
             region = Region(columns, rows, cells)
         return region
+
+    def all_turns(self) -> tuple[Region, Region, Region, Region]:
+        """The region itself, then after each quarter turn clockwise."""
+        once = self.turned(90)
+        twice = once.turned(90)
+        return self, once, twice, twice.turned(90)
 
     def all_quarters(self) -> Iterator[Quarters]:
         for row in self.cells:

@@ -17,7 +17,7 @@ from tracker.work import Cut, Notice
 
 def least_region(region: Region) -> Region:
     """The rotation that stands for all four."""
-    return min((region.turned(turn) for turn in TURNS), key=lambda r: (r.columns, r.rows, r.cells))
+    return min(region.all_turns(), key=lambda r: (r.columns, r.rows, r.cells))
 
 
 @dataclass
@@ -55,14 +55,16 @@ class Ways:
         return self._weighed[region]
 
     def _lying(self, recipe: Recipe, region: Region) -> tuple[Unit, int] | None:
-        for turn in TURNS:
-            canonical = region.turned((360 - turn) % 360)
+        regions = region.all_turns()
+        for turn, canonical in zip(TURNS, (regions[0], *reversed(regions[1:])), strict=True):
             if recipe.fits(canonical, self.plan):
                 return Unit(recipe, canonical), turn
         return None
 
     def _fitting(self, region: Region, strips: bool) -> list[Recipe]:
-        return [recipe for recipe in self.recipes if recipe.strips == strips and self._lying(recipe, region)]
+        regions = region.all_turns()
+        recipes = [recipe for recipe in self.recipes if recipe.strips == strips]
+        return [recipe for recipe in recipes if any(recipe.fits(turned, self.plan) for turned in regions)]
 
     def _choice(self, region: Region, strips: bool, needed: int) -> Recipe | None:
         fitting = self._fitting(region, strips)
