@@ -437,6 +437,7 @@ def test_rows_are_pressed_from_the_back_with_their_arrows_mirrored() -> None:
             ]
         assert arrows(svg, "arrow") == expected, step.id
         assert len(expected) == sum(map(len, step.action.seams))
+        assert sum(path.get("d", "").count("M") for path in of_class(svg, "allowance")) == len(expected)
         turned += any(way[0] for way in expected)
     assert turned > 3
 
@@ -558,3 +559,22 @@ def test_the_quilt_is_covered_once_over(name: str, blocks: int) -> None:
         assert near(around, Measure(one) * ((width * width - 4 * block) / block))
     assert [text for text in letters(svg) if text == "N9"]
     assert len(of_class(svg, "swatch")) == len(plan.fabrics)
+
+
+def test_a_layout_shows_every_piece_in_its_place_and_none_on_another() -> None:
+    for name, step in steps(LayOut):
+        assert isinstance(step.action, LayOut)
+        (edges,) = of_class(picture(name, step), "edge")
+        boxes = [
+            (int(x), int(y), int(right), int(bottom))
+            for x, y, right, bottom in re.findall(r"M(\d+) (\d+)H(\d+)V(\d+)H\d+Z", edges.get("d", ""))
+        ]
+        places = [(place.row, place.column) for place in step.action.places]
+        assert len(boxes) == len(places), step.id
+        for i, (own, (row, column)) in enumerate(zip(boxes, places, strict=True)):
+            for other, (their_row, their_column) in list(zip(boxes, places, strict=True))[:i]:
+                apart = own[0] > other[2] or other[0] > own[2] or own[1] > other[3] or other[1] > own[3]
+                assert apart, step.id
+                if step.per in made(name)[0].blocks:
+                    assert (own[0] > other[0]) == (column > their_column), step.id
+                    assert (own[1] > other[1]) == (row > their_row), step.id
