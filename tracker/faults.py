@@ -44,6 +44,8 @@ PROOF_KINDS = {
     "no cloth to trim": "the trim leaves no cloth on the {side}",
     "nests": "seams meeting {along} along are printed as: {printed}; they: {found}",
     "picture": "in {block}, {place} should show {wanted} but shows {found}",
+    "unit": "on the pile {pile} the unit should show {wanted} but shows {found}",
+    "pressed light": "it is pressed {found}, not {needed}, where the darker cloth lies",
     "not a block": "on the pile {pile} there is no single finished piece",
     "blocks": "{found} of {needed} blocks {block} come out finished",
     "too few": "the pile {pile} gives out: {given} put on, {taken} taken by then",

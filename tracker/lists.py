@@ -8,9 +8,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from tracker.cloth import Content, Piece
 from tracker.faults import Fault, fault
 from tracker.measure import Measure
-from tracker.plan import Plan
+from tracker.plan import Plan, Quarters
 from tracker.sewing import Counted
+from tracker.wanted import cloths_round, difference_from_unit
 from tracker.work import Checklist, Cut, LayOut, Step, UnitRow
+
+ONE_CELL_KINDS = ("half-square triangle", "quarter-square triangle", "split quarter-square triangle")
+"""Units that show one square cell, whose seams all run into its corners."""
 
 
 def running_out(steps: Iterable[Step]) -> Iterator[Fault]:
@@ -32,7 +36,7 @@ def list_faults(
 ) -> Iterator[Fault]:
     """Every number of the lists that is not what the steps make of it."""
     yield from _cutting_list(checklist)
-    yield from _unit_list(checklist, lying, counted, plan.seam)
+    yield from _unit_list(plan, checklist, lying, counted)
     yield from _block_list(plan, checklist)
     yield from _spares(plan, checklist, counted)
 
@@ -67,7 +71,7 @@ def _cutting_list(checklist: Checklist) -> Iterator[Fault]:
 
 
 def _unit_list(
-    checklist: Checklist, lying: Mapping[str, Content], counted: Mapping[str, Counted], seam: Measure
+    plan: Plan, checklist: Checklist, lying: Mapping[str, Content], counted: Mapping[str, Counted]
 ) -> Iterator[Fault]:
     laid_out: Counter[str] = Counter()
     for step in checklist.steps:
@@ -82,7 +86,7 @@ def _unit_list(
         made[row.pile] += row.made
         if row.kind == "plain":
             plain.add(row.pile)
-        yield from _unit_row(row, lying, seam)
+        yield from _unit_row(plan, row, lying.get(row.pile))
     for pile in needed:
         given = counted[pile].given if pile in counted else 0
         if needed[pile] != laid_out[pile]:
@@ -94,15 +98,29 @@ def _unit_list(
         yield _unit_fault(pile, "needed", 0, laid_out[pile])
 
 
-def _unit_row(row: UnitRow, lying: Mapping[str, Content], seam: Measure) -> Iterator[Fault]:
+def _unit_row(plan: Plan, row: UnitRow, content: Content | None) -> Iterator[Fault]:
     if row.spare != row.made - row.needed or row.spare < 0:
         yield _unit_fault(row.pile, "spare", row.spare, row.made - row.needed)
-    if row.trimmed != tuple(side + 2 * seam for side in row.finished):
+    if row.trimmed != tuple(side + 2 * plan.seam for side in row.finished):
         yield fault("unit list", "size", pile=row.pile, printed=row.trimmed, found="its finished size and seams")
-    content = lying.get(row.pile)
-    if row.needed and (not isinstance(content, Piece) or content.size != row.trimmed):
-        found = content.size if isinstance(content, Piece) else "no single piece"
-        yield fault("unit list", "size", pile=row.pile, printed=row.trimmed, found=found)
+    if not isinstance(content, Piece) or content.size != row.trimmed:
+        # An unwanted mirror image may be left lying before it is finished.
+        if row.needed:
+            found = content.size if isinstance(content, Piece) else "no single piece"
+            yield fault("unit list", "size", pile=row.pile, printed=row.trimmed, found=found)
+    elif row.kind in ONE_CELL_KINDS:
+        shown = difference_from_unit(content, plan.unit, plan.seam)
+        if shown is not None:
+            yield fault("unit list", "unit", pile=row.pile, wanted=shown.wanted, found=shown.found)
+        cloths = _read_round(cloths_round(content))
+        if cloths != row.fabrics:
+            yield fault("unit list", "unit", pile=row.pile, wanted=":".join(row.fabrics), found=":".join(cloths))
+
+
+def _read_round(quarters: Quarters) -> tuple[str, ...]:
+    """Cloths clockwise from the least rotation, neighbours alike once."""
+    least = min(quarters[turn:] + quarters[:turn] for turn in range(4))
+    return tuple(cloth for place, cloth in enumerate(least) if place == 0 or cloth != least[place - 1])
 
 
 def _unit_fault(pile: str, what: str, printed: int, found: int) -> Fault:

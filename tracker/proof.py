@@ -10,8 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from tracker.cloth import Content, Group, Piece
+from tracker.cloth import Content, Group, Piece, Stack, spans_on
 from tracker.faults import Fault, fault
+from tracker.folding import Fold, folds_of
+from tracker.geometry import ZERO, common
 from tracker.lists import list_faults, running_out
 from tracker.plan import Plan
 from tracker.sewing import Counted, Done, Trace, flows, sew
@@ -71,7 +73,7 @@ class Verdict:
 def prove(plan: Plan, checklist: Checklist) -> Verdict:
     """Sew the checklist and compare it with the plan, cell by cell and number by number."""
     trace = sew(checklist.piles, checklist.steps, plan.seam)
-    faults = list(_step_faults(checklist, trace))
+    faults = list(_step_faults(plan, checklist, trace))
     if trace.fault is not None:
         return Verdict(trace, (*faults, trace.fault))
     counted = flows(checklist.steps)
@@ -84,7 +86,7 @@ def prove(plan: Plan, checklist: Checklist) -> Verdict:
 # Step by step
 
 
-def _step_faults(checklist: Checklist, trace: Trace) -> Iterator[Fault]:
+def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fault]:
     joins = {step.takes[0].pile: step for step in checklist.steps if isinstance(step.action, Join) and step.takes}
     for step in checklist.steps:
         if not isinstance(step.action, ACTIONS[step.operation]):
@@ -93,6 +95,8 @@ def _step_faults(checklist: Checklist, trace: Trace) -> Iterator[Fault]:
         if done is None:
             return
         yield from _size_faults(step, done, checklist)
+        if isinstance(step.action, Press):
+            yield from _press_faults(plan, step, step.action, done)
         if isinstance(step.action, Pin) and step.gives[0].pile in joins:
             yield from _nest_faults(step, step.action.nests, joins[step.gives[0].pile], trace)
 
@@ -114,6 +118,31 @@ def _size_faults(step: Step, done: Done, checklist: Checklist) -> Iterator[Fault
 
 def _size(content: Content) -> Size | None:
     return None if isinstance(content, Group) else content.size
+
+
+def _press_faults(plan: Plan, step: Step, action: Press, done: Done) -> Iterator[Fault]:
+    """The allowance of a seam in a unit lies under the darker cloth, where each side is mostly of one."""
+    for content in done.before.values():
+        if not isinstance(content, Stack):
+            continue
+        for piece, fold in zip(content.laid, folds_of(content, plan.seam), strict=True):
+            below, above = _main_cloth(content.base, fold), _main_cloth(piece, fold)
+            if below is None or above is None or below == above:
+                continue
+            needed = "base" if plan.darker(below, above) == below else "laid"
+            if action.toward != needed:
+                yield fault(step.id, "pressed light", found=action.toward, needed=needed)
+
+
+def _main_cloth(piece: Piece, fold: Fold) -> str | None:
+    """The cloth that more than half of a seam runs through, or None."""
+    whole = sum((high - low for low, high in fold.spans), ZERO)
+    for fabric in sorted({facet.fabric for facet in piece.facets}):
+        polygons = [facet.polygon for facet in piece.facets if facet.fabric == fabric]
+        own = common(spans_on(polygons, fold.line), fold.spans)
+        if 2 * sum((high - low for low, high in own), ZERO) > whole:
+            return fabric
+    return None
 
 
 def _nest_faults(pin: Step, nests: tuple[Nest, ...], join: Step, trace: Trace) -> Iterator[Fault]:

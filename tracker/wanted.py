@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import accumulate
 
 from tracker.cloth import Facet, Piece
-from tracker.geometry import XY, ZERO, Polygon, Straight, area, box, compare, intersection, rectangle
+from tracker.geometry import XY, ZERO, Polygon, Straight, area, box, compare, intersection, locate, rectangle
 from tracker.measure import Measure
 from tracker.plan import Block, Cell, Quarters
 
@@ -49,6 +49,31 @@ def difference_from_picture(piece: Piece, block: Block, unit: str, seam: Measure
     if piece.area != size[0] * size[1]:
         return Difference("the whole block", "cloth to its cut edges", "less")
     return _Grid(block, unit, seam).first_difference(piece.facets)
+
+
+def cloths_round(piece: Piece) -> Quarters:
+    """The cloths in a square piece above, right of, below and left of its middle."""
+    width, height = piece.size
+    middle, sixth = (width / 2, height / 2), (width / 6, height / 6)
+    points = (
+        (middle[0], sixth[1]),
+        (width - sixth[0], middle[1]),
+        (middle[0], height - sixth[1]),
+        (sixth[0], middle[1]),
+    )
+    top, right, bottom, left = (_cloth_at(piece, point) for point in points)
+    return top, right, bottom, left
+
+
+def _cloth_at(piece: Piece, point: XY) -> str:
+    return next((facet.fabric for facet in piece.facets if locate(facet.polygon, point) >= 0), "no cloth")
+
+
+def difference_from_unit(piece: Piece, unit: str, seam: Measure) -> Difference | None:
+    """Where a square unit of one cell differs from what it mostly shows: its seams must run into its corners."""
+    finished = piece.size[0] - 2 * seam
+    cell = Cell(0, 0, cloths_round(piece))
+    return difference_from_picture(piece, Block("", "", (finished,), (finished,), (cell,)), unit, seam)
 
 
 def _size_text(size: tuple[Measure, Measure]) -> str:
