@@ -145,7 +145,8 @@ class Bench:
                 if len(goes_on) != 1 or len(takers[pile]) != 1:
                     continue
                 each = next(flow.each for flow in goes_on[0].takes if flow.pile == pile)
-                if over[pile] >= each:
+                # Unwanted mirror images, which nobody takes further, stay as they are.
+                if over[pile] >= each and times[goes_on[0].id]:
                     more[goes_on[0].id] = times[goes_on[0].id] + over[pile] // each
         return more
 
