@@ -1,14 +1,18 @@
 """Sewing-room step tracker: a block plan is compiled into an ordered checklist, followed on a phone.
 
-A module imports only from the layers above it (a test holds this):
+A module imports only from the layers above its own, and in its own layer from those named before it; a package
+stands for all its files (a test holds this):
 
-    measure, geometry                                       exact numbers and polygons
-    plan, planfile                                          what is wanted, read from text
-    work                                                    piles, steps and actions: the common language
-    sewing                                                  what an action does to cloth, exactly
-    recipes, units, joins, route, checklist                 the compiler
-    proof                                                   sews a checklist and compares it with the picture
-    progress                                                what was done, what can be done
-    wording, drawing                                        for eyes and ears
-    store | network, serving | web, cli                     files, the home network, the doors
+    exact: measure, geometry — exact numbers and polygons
+    plan: plan, defaults, problems, picture, tomltext, fields, quiltfile, planwriting, planfile — what is wanted
+    work: work — piles, steps and actions: the common language
+    cloth: faults, cloth, folding, joining, likeness, actions, sewing — what an action does to cloth, exactly
+    compiler: region, making, recipes, units, covers, ways, joins, pressing, route, checklist — plan to checklist
+    proof: wanted, lists, proof — sews a checklist and compares it with the picture
+    progress: progress — what was done, what can be done
+    words: naming, messages, wording, report — for eyes and ears
+    drawings: drawing — what lies on the table, as SVG
+    store: disk, records, copies, journal, mending, store — files
+    network: codes, network, serving — the home network
+    doors: assets, demo, web, cli, __main__ — pages and commands
 """

@@ -215,6 +215,7 @@ class Motion:
 
 
 def shift(dx: Measure, dy: Measure) -> Motion:
+    """The motion that carries every point by dx and dy and turns nothing."""
     return Motion(lambda point: moved(point, dx, dy), lambda compass: compass)
 
 
@@ -242,6 +243,7 @@ def fold(line: Straight) -> Motion:
 
 
 def turned_compass(compass: Compass, degrees: int) -> Compass:
+    """A compass direction after a clockwise turn of whole eighths; open stays open."""
     return compass if compass == OPEN else _RING[(_RING.index(compass) + degrees // 45) % 8]
 
 
@@ -334,6 +336,7 @@ def span_of(segment: Segment, line: Straight) -> Span:
 
 
 def segment_on(line: Straight, span: Span) -> Segment:
+    """The two ends of a span along a straight line."""
     return line.point_at(span[0]), line.point_at(span[1])
 
 

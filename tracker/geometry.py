@@ -280,6 +280,7 @@ def locate(polygon: Polygon, point: XY) -> int:
 
 
 def moved(point: XY, dx: Measure, dy: Measure) -> XY:
+    """A point carried by dx and dy."""
     return point[0] + dx, point[1] + dy
 
 

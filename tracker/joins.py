@@ -84,6 +84,7 @@ def finished_size(node: Node) -> Size:
 
 
 def unfinished_size(node: Node, seam: Measure) -> Size:
+    """Unfinished (width, height) of a node: as finished, with a seam allowance on every side."""
     width, height = finished_size(node)
     return width + 2 * seam, height + 2 * seam
 

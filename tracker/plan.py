@@ -89,6 +89,8 @@ class Block:
 
 @dataclass(frozen=True)
 class Sash:
+    """Strips between blocks: `cut` is their cut width, `cornerstone` the fabric of the squares where they cross."""
+
     fabric: str
     cut: Measure
     cornerstone: str | None = None
@@ -106,12 +108,16 @@ class Border:
 
 @dataclass(frozen=True)
 class Binding:
+    """The binding round the quilt: `cut` is the cut width of its strips."""
+
     fabric: str
     cut: Measure
 
 
 @dataclass(frozen=True)
 class Backing:
+    """The back of the quilt, `beyond` the top on every side."""
+
     fabric: str
     beyond: Measure
 

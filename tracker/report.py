@@ -16,6 +16,7 @@ def ruler_text(length: Measure, plan: Plan) -> str:
 
 
 def size_text(size: Size, plan: Plan) -> list[str]:
+    """A size as [across, down] in the words of a ruler."""
     return [ruler_text(size[0], plan), ruler_text(size[1], plan)]
 
 

@@ -40,6 +40,8 @@ Size = tuple[Measure, Measure]
 
 @dataclass(frozen=True)
 class Point:
+    """A place on a piece: x to the right, y down, in the plan's unit."""
+
     x: Measure
     y: Measure
 

@@ -202,11 +202,13 @@ def between(first: Spot, second: Spot, over: int = 1, under: int = 2) -> Spot:
 
 
 def stroke(stretch: Stretch) -> str:
+    """SVG path commands for one straight stretch."""
     (x1, y1), (x2, y2) = stretch
     return f"M{x1} {y1}" + (f"H{x2}" if y1 == y2 else f"V{y2}" if x1 == x2 else f"L{x2} {y2}")
 
 
 def closed(polygon: Sequence[Spot]) -> str:
+    """SVG path commands for the outline of a polygon."""
     return "M" + " ".join(f"{x} {y}" for x, y in polygon) + "Z"
 
 

@@ -86,14 +86,17 @@ def named(plan: Plan, fabrics: Iterable[str]) -> str:
 
 
 def counted(number: int, thing: str) -> str:
+    """A number of things in words: "one seam", "4 seams"."""
     return f"one {thing}" if number == 1 else f"{number} {thing}s"
 
 
 def segment(line: Line) -> Segment:
+    """The two ends of a line of an action."""
     return (line.start.x, line.start.y), (line.end.x, line.end.y)
 
 
 def halfway(ends: Segment) -> XY:
+    """The middle of a segment."""
     (x1, y1), (x2, y2) = ends
     return (x1 + x2) / 2, (y1 + y2) / 2
 

@@ -103,6 +103,7 @@ def fits_flipped_goose(region: Region, plan: Plan) -> bool:
 
 
 def make_flipped_goose(maker: Maker, region: Region) -> tuple[str, ...]:
+    """A rectangle with a square sewn corner to corner on each side, trimmed to a seam and opened."""
     (left, goose, _, _), (right, _, _, _) = region.cells[0]
     return (_flipped(maker, region, goose, [("top left", left, region.rows[0]), ("top right", right, region.rows[0])]),)
 
@@ -173,6 +174,7 @@ def found_corners(region: Region) -> list[tuple[str, str, Measure]]:
 
 
 def make_snowball(maker: Maker, region: Region) -> tuple[str, ...]:
+    """A square or rectangle with a square sewn corner to corner on each corner that shows one."""
     found = corners_of(region)
     assert found is not None
     return (_flipped(maker, region, *found),)

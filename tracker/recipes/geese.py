@@ -25,6 +25,7 @@ def fits_goose_down(region: Region, plan: Plan) -> bool:
 
 
 def make_geese_four(maker: Maker, region: Region) -> tuple[str, ...]:
+    """Two small squares on the large one, cut apart between them; one more on each half, cut apart again."""
     (goose, _, sky, _), _ = region.cells[0]
     plan, s, away = maker.bench.plan, maker.seam, maker.diagonal_seam
     width, height = region.finished

@@ -17,6 +17,7 @@ RIGHT_ANGLE_UP_RIGHT = {"upper left": 90, "upper right": 0, "lower right": 270, 
 
 
 def fits_half_square(region: Region, plan: Plan) -> bool:
+    """A falling diagonal in a square, the darker cloth above it."""
     top, right, bottom, left = region.quarters
     falling = top == right and bottom == left and top != left
     return region.is_one_cell and region.is_square and falling and plan.darker(top, left) == top
@@ -52,6 +53,7 @@ def _cut_apart(maker: Maker, dark: str, light: str, side: Measure) -> str:
 
 
 def make_half_square_two(maker: Maker, region: Region) -> tuple[str, ...]:
+    """One marked square on another, sewn a seam each side of the mark and cut on it."""
     top, _, _, left = region.quarters
     unfinished = region.finished[0] + 2 * maker.seam
     side = maker.trimmed_later(unfinished + maker.diagonal_seam, room=1)

@@ -14,6 +14,7 @@ from tracker.work import Laid, Point
 
 
 def fits_quarter_square(region: Region, plan: Plan) -> bool:
+    """Four quarters in a square, no two neighbours alike, in the rotation by which they are known."""
     if not (region.is_one_cell and region.is_square):
         return False
     quarters = region.quarters
@@ -36,6 +37,7 @@ def fits_split(region: Region, plan: Plan) -> bool:
 
 
 def mirror_split(region: Region) -> Region | None:
+    """The other hand, or None where the quarter repeats the cloth of the half and either hand serves."""
     top, right, bottom, left = region.quarters
     if right == top:
         return None
@@ -52,6 +54,7 @@ def _tones(plan: Plan, cloths: tuple[str, str]) -> list[int]:
 
 
 def make_quarter_square(maker: Maker, region: Region) -> tuple[str, ...]:
+    """Two half-square triangles crossed: two units, each the mirror image of the other."""
     a, b, c, d = region.quarters
     plan = maker.bench.plan
     unfinished = region.finished[0] + 2 * maker.seam
@@ -65,6 +68,7 @@ def make_quarter_square(maker: Maker, region: Region) -> tuple[str, ...]:
 
 
 def make_split(maker: Maker, region: Region) -> tuple[str, ...]:
+    """A half-square triangle crossed with a whole square: two units, mirror images."""
     whole, b, c, _ = region.quarters
     plan = maker.bench.plan
     unfinished = region.finished[0] + 2 * maker.seam

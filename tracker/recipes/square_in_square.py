@@ -33,6 +33,7 @@ def fits_square_in_square(region: Region, plan: Plan) -> bool:
 
 
 def make_square_in_square(maker: Maker, region: Region) -> tuple[str, ...]:
+    """Triangles sewn to two opposite sides of the centre, then to the two others, and trimmed."""
     outer, inner = region.cells[0][0][:2]
     plan, s = maker.bench.plan, maker.seam
     finished = region.finished[0]

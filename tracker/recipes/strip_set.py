@@ -28,6 +28,7 @@ def fits_strip_set(region: Region, plan: Plan) -> bool:
 
 
 def make_strip_set(maker: Maker, region: Region) -> tuple[str, ...]:
+    """Strips sewn side by side and cut across: rows of patches, as many as the cloth is long enough for."""
     plan, s = maker.bench.plan, maker.seam
     cloths = [quarters[0] for quarters in region.all_quarters()]
     length = min(plan.fabrics[key].usable for key in cloths)

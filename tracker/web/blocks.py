@@ -13,6 +13,7 @@ pages = Blueprint("blocks", __name__, url_prefix="/quilts/<quilt_id>/blocks")
 
 @pages.get("")
 def board(quilt_id: str) -> Response:
+    """The blocks of a quilt and how far each has come."""
     chosen = request.args.get("stage", "")
     with parts().desk.quilt(quilt_id) as opened:
         return quilt_page("blocks.html", "Blocks", opened, **facts_of(opened, f"blocks:{chosen}"))
@@ -20,6 +21,7 @@ def board(quilt_id: str) -> Response:
 
 @pages.get("/<number>")
 def block(quilt_id: str, number: str) -> Response:
+    """One block: its picture and its steps."""
     with parts().desk.quilt(quilt_id) as opened:
         facts = facts_of(opened, f"block:{number}")
         drawing = drawings.of_block(opened.compiled, facts["block"].key)

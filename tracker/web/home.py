@@ -45,6 +45,7 @@ class Door:
 
 @pages.get("/")
 def quilts() -> str:
+    """Every quilt, and on this computer the address and code for a phone."""
     cards = [_card(stored) for stored in parts().desk.store.quilts()]
     door = _door() if _is_this_computer() else None
     return render_template("quilts.html", cards=cards, door=door, nav=nav_links("Quilts"))
@@ -58,6 +59,7 @@ def device() -> str:
 
 @pages.get("/quilts/<quilt_id>")
 def quilt(quilt_id: str) -> Response:
+    """One quilt: how far it has come, and where to carry on."""
     with parts().desk.quilt(quilt_id) as opened:
         words = opened.words
         notices = [words.notice(notice) for notice in opened.compiled.checklist.notices]
@@ -66,6 +68,7 @@ def quilt(quilt_id: str) -> Response:
 
 @pages.get("/quilts/<quilt_id>/picture.svg")
 def picture(quilt_id: str) -> Response:
+    """The picture of a whole quilt as an SVG file."""
     with parts().desk.quilt(quilt_id) as opened:
         response = Response(drawings.of_quilt(opened.compiled), mimetype="image/svg+xml")
         current = request.args.get("v") == opened.compiled.mark

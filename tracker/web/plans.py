@@ -78,6 +78,7 @@ class Look:
 
 @pages.get("")
 def blank() -> str:
+    """The form for a new quilt, empty."""
     return _form("", None)
 
 

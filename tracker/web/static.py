@@ -37,6 +37,7 @@ def load() -> dict[str, File]:
 
 @pages.get("/static/<name>")
 def file(name: str) -> Response:
+    """A style sheet, script or picture of the pages."""
     found = parts().files.get(name)
     if found is None:
         raise Fault(404, "There is no such file here.")

@@ -35,12 +35,14 @@ def _carry_on(opened: Opened) -> Step | None:
 
 @pages.get("/steps")
 def whole_list(quilt_id: str) -> Response:
+    """Every step of a quilt and what of it is done."""
     with parts().desk.quilt(quilt_id) as opened:
         return quilt_page("list.html", "List", opened, **facts_of(opened, "list"))
 
 
 @pages.get("/steps/<short>")
 def one_step(quilt_id: str, short: str) -> Response:
+    """One step, filling the screen."""
     with parts().desk.quilt(quilt_id) as opened:
         step = step_named(opened, short)
         response = quilt_page(
@@ -66,5 +68,6 @@ def _chain() -> int:
 
 @pages.get("/cutting")
 def cutting(quilt_id: str) -> Response:
+    """What to cut of each cloth."""
     with parts().desk.quilt(quilt_id) as opened:
         return quilt_page("cutting.html", "", opened, **facts_of(opened, "cutting"))

@@ -89,6 +89,7 @@ class Count:
 
 
 def way(compiled: Compiled, step: Step | None) -> Way | None:
+    """Where a step is found and what it is called; None for no step."""
     return None if step is None else Way(compiled.short[step.id], compiled.words.title(step))
 
 
@@ -139,6 +140,7 @@ def lacking(progress: Progress, step: Step, block: int) -> list[tuple[str, int]]
 
 
 def take_back(counted: Counted | None) -> TakeBack | None:
+    """What the last tap counted, in words, so that it can be taken back; None where there is none."""
     if counted is None:
         return None
     done = DONE_WORDS[counted.step.operation]
