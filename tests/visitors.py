@@ -8,14 +8,17 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+import pytest
 from browser import HOST, live
 from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from tracker.network import AddressBook, Interface
+from tracker.progress import Progress
 from tracker.store import Store, StoredQuilt
 from tracker.web import create_app
+from tracker.web.opened import compile_text
 
 WIFI = Interface("wlan0", "wlan0", ("192.168.1.20",))
 LOOPBACK = Interface("lo", "lo", ("127.0.0.1", "::1"))
@@ -42,6 +45,7 @@ R    R/S
 [quilt]
 block = "lantern"
 across = 2
+down = 1
 """
 """Two blocks of two half-square triangles and two squares each."""
 
@@ -75,9 +79,11 @@ class Visitor:
 
     def post(self, path: str, data: dict[str, Any], **headers: str) -> TestResponse:
         given = {"Origin": f"http://{self.host}"} | {name.replace("_", "-"): value for name, value in headers.items()}
-        return self.client.post(
+        answer = self.client.post(
             path, data=data, headers=self._headers(given), environ_base={"REMOTE_ADDR": self.address}
         )
+        answer.request.environ["wsgi.input"].close()  # a large form lies in a file
+        return answer
 
     def text(self, path: str) -> str:
         """The page at `path` as a reader has it: no markup, single blanks."""
@@ -100,3 +106,80 @@ def open_room(folder: Path) -> Iterator[tuple[Store, str]]:
     """A store in a folder, served on a socket of its own: the store, and the address without a path."""
     with Store.open(folder) as store, live(lambda port: room_of(store, port)) as address:
         yield store, address
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    """An empty store."""
+    with Store.open(tmp_path / "data") as opened:
+        yield opened
+
+
+@pytest.fixture
+def room(store: Store) -> Flask:
+    """The application of `store`."""
+    return room_of(store)
+
+
+@pytest.fixture
+def phone(room: Flask) -> Visitor:
+    """Someone at home, not at the computer itself."""
+    return Visitor(room)
+
+
+@pytest.fixture
+def computer(room: Flask) -> Visitor:
+    """Someone at the computer itself."""
+    return Visitor(room, "localhost:8642", "127.0.0.1")
+
+
+@pytest.fixture
+def quilt(store: Store) -> StoredQuilt:
+    """The small quilt, not begun."""
+    return add_quilt(store)
+
+
+class Quilt:
+    """A quilt seen through the pages: its steps by title, and taps."""
+
+    def __init__(self, visitor: Visitor, quilt: StoredQuilt) -> None:
+        self.visitor, self.stored = visitor, quilt
+        self.at = f"/quilts/{quilt.id}"
+        self.compiled = compile_text(quilt.about["plan"])
+        self._taps = 0
+
+    def short(self, title: str) -> str:
+        """The short name of the first step whose title begins so."""
+        words = self.compiled.words
+        return next(self.compiled.short[step.id] for step in self.compiled.steps if words.title(step).startswith(title))
+
+    def step_path(self, title: str) -> str:
+        return f"{self.at}/steps/{self.short(title)}"
+
+    def tap(self, title: str, times: object = 1, tap_id: str = "", **more: str) -> TestResponse:
+        """Tap a step as its page's form does."""
+        self._taps += 1
+        data = {"tap": tap_id or f"test-tap-{self._taps}", "do": "done", "step": self.short(title), "times": times}
+        return self.visitor.post(f"{self.at}/taps", data | more)
+
+    def do(self, what: str, of: str, **more: Any) -> TestResponse:
+        """Take back or settle a tap."""
+        self._taps += 1
+        data = {"tap": f"test-tap-{self._taps}", "do": what, "what": of}
+        return self.visitor.post(f"{self.at}/taps", data | more)
+
+    def count(self, title: str) -> str:
+        """What the step's page says is done, as `2 of 8 done, 6 ready`."""
+        found = re.search(r"\d+ of \d+ done(, \d+ ready)?", self.visitor.text(self.step_path(title)))
+        assert found is not None
+        return found.group()
+
+    def progress(self) -> Progress:
+        """The counts as a fresh start would find them on the disk."""
+        return Progress.replay(self.compiled.plan, self.compiled.checklist, self.stored.taps)
+
+
+@pytest.fixture
+def sewing(phone: Visitor, quilt: StoredQuilt) -> Quilt:
+    """The small quilt in the hands of someone with a phone."""
+    return Quilt(phone, quilt)

@@ -97,4 +97,5 @@ def facts_of(opened: Opened, view: str) -> Facts:
 
 def rendered(opened: Opened, view: str) -> str:
     """The part alone."""
-    return render_template(VIEWS[view.partition(":")[0]].template, **facts_of(opened, view))
+    facts = facts_of(opened, view)
+    return render_template(VIEWS[view.partition(":")[0]].template, **facts)

@@ -1,0 +1,118 @@
+"""The quilts, one quilt, and how another device gets here."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from flask import Flask
+from visitors import Quilt, Visitor, add_quilt, room_of
+
+from tracker.store import Store, StoredQuilt
+
+
+def test_with_no_quilt_the_first_page_offers_a_new_one(phone: Visitor) -> None:
+    text = phone.text("/")
+    assert "There is no quilt yet." in text
+    assert "New quilt" in text
+    assert phone.get("/").get_data(as_text=True).count('aria-disabled="true"') == 3
+
+
+def test_each_quilt_shows_how_far_it_is_and_what_comes_next(phone: Visitor, sewing: Quilt, store: Store) -> None:
+    add_quilt(store, sewing.compiled.text.replace("Lantern cushion", "Trial runner"), demo=True)
+    sewing.tap("Cut lamp red squares, 3 in", 1)
+    text = phone.text("/")
+    mine, _, demo = text.partition("Trial runner")
+    assert "Lantern cushion" in mine
+    assert "0 of 2 blocks finished" in mine
+    assert "Carry on, 1 ready Cut lamp red squares, 3 in" in mine
+    assert "Demo" not in mine
+    assert "Demo, to try things on" in demo
+    page = phone.get("/").get_data(as_text=True)
+    assert f'href="{sewing.step_path("Cut lamp red squares, 3 in")}"' in page
+    assert page.count("/picture.svg?v=") == 2
+
+
+def test_a_finished_quilt_says_so(phone: Visitor, sewing: Quilt) -> None:
+    for step in sewing.compiled.steps:
+        sewing.visitor.post(
+            f"{sewing.at}/taps",
+            {
+                "tap": f"step-{sewing.compiled.short[step.id]}",
+                "do": "done",
+                "step": sewing.compiled.short[step.id],
+                "times": str(step.count),
+            },
+        )
+    assert sewing.progress().finished()
+    for path in ("/", sewing.at):
+        assert "100 % done: 2 of 2 blocks finished" in phone.text(path)
+        assert "All steps are done." in phone.text(path)
+    assert phone.get(f"{sewing.at}/step").headers["Location"] == sewing.at
+
+
+def test_the_code_is_large_on_the_computer_and_a_link_elsewhere(computer: Visitor, phone: Visitor, room: Flask) -> None:
+    page = computer.get("/").get_data(as_text=True)
+    assert '<svg class="qr"' in page
+    assert "http://192.168.1.20:8642/" in page
+    assert '<svg class="qr"' not in phone.get("/").get_data(as_text=True)
+    assert "Open on another device" in phone.text("/")
+    assert '<svg class="qr"' in phone.get("/device").get_data(as_text=True)
+    assert "guest network" in phone.text("/device")
+    for address in ("::1", "::ffff:127.0.0.1"):
+        assert '<svg class="qr"' in Visitor(room, "localhost:8642", address).get("/").get_data(as_text=True)
+
+
+def test_the_code_leads_where_the_caller_says(store: Store) -> None:
+    room = room_of(store, phone_path=lambda: "/pair/abc")
+    assert "http://192.168.1.20:8642/pair/abc" in Visitor(room).text("/device")
+
+
+def test_a_quilt_whose_plan_cannot_be_used_any_more_says_why_and_spares_the_others(
+    phone: Visitor, store: Store, quilt: StoredQuilt
+) -> None:
+    broken = add_quilt(store, 'title = "Old one"\nunit = "ell"\n')
+    text = phone.text("/")
+    assert "Old one This quilt cannot be opened: plan, line" in text
+    assert "Lantern cushion" in text
+    for path in ("", "/steps", "/step", "/blocks", "/picture.svg", "/changes?since=0&view=list"):
+        assert phone.get(f"/quilts/{broken.id}{path}").status_code == 409
+
+
+def test_a_quilt_s_page_has_its_picture_its_plan_and_what_is_good_to_know(phone: Visitor, store: Store) -> None:
+    plan = Quilt(phone, add_quilt(store)).compiled.text.replace('cell = "2"', 'cell = "2 1/16"')
+    quilt = add_quilt(store, plan)
+    text = phone.text(f"/quilts/{quilt.id}")
+    assert "Good to know before cutting" in text
+    assert "off the ruler's marks" in text
+    assert phone.get(f"/quilts/{quilt.id}/plan.toml").get_data(as_text=True) == plan
+    source = re.search(
+        r'src="(/quilts/[^"]*picture.svg[^"]*)"', phone.get(f"/quilts/{quilt.id}").get_data(as_text=True)
+    )
+    assert source is not None
+    picture = phone.get(source.group(1))
+    assert picture.mimetype == "image/svg+xml"
+    assert picture.data.startswith(b"<svg")
+    assert "immutable" in picture.headers["Cache-Control"]
+
+
+def test_titles_of_any_letters_are_shown_as_text(phone: Visitor, store: Store, sewing: Quilt) -> None:
+    plan = sewing.compiled.text.replace("Lantern cushion", "<script>alert(1)</script> & Großmutters „Decke“")
+    quilt = add_quilt(store, plan)
+    for path in ("/", f"/quilts/{quilt.id}", f"/quilts/{quilt.id}/steps", f"/quilts/{quilt.id}/blocks"):
+        page = phone.get(path).get_data(as_text=True)
+        assert "<script>alert" not in page
+        assert "&lt;script&gt;alert(1)&lt;/script&gt; &amp; Großmutters „Decke“" in page
+
+
+@pytest.mark.parametrize("name", ["Step", "List", "Blocks"])
+def test_the_links_at_the_top_lead_to_the_quilt_last_opened(
+    name: str, phone: Visitor, store: Store, quilt: StoredQuilt
+) -> None:
+    other = add_quilt(store)
+    assert name not in re.findall(r"<a href[^>]*>(\w+)", phone.get("/").get_data(as_text=True))
+    phone.get(f"/quilts/{other.id}/steps")
+    page = phone.get("/").get_data(as_text=True)
+    found = re.search(rf'<a href="/quilts/(\w+)/\w+">{name}<', page)
+    assert found is not None
+    assert found.group(1) == other.id

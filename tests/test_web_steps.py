@@ -1,0 +1,122 @@
+"""One step, the whole list, and the cutting list."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from visitors import Quilt, Visitor
+
+
+def test_a_step_says_all_that_is_needed(phone: Visitor, sewing: Quilt) -> None:
+    text = phone.text(sewing.step_path("Mark pale sand"))
+    for words in (
+        "T Cutting table",
+        "Step 4 of 17",
+        "Mark pale sand squares, 3 in",
+        "3 inches square",
+        "Take, for each 1 pale sand square, 3 in",
+        "draw a pencil line from corner to corner",
+        "Check Each line runs exactly into the corners.",
+        "Mind Try the pen on a scrap first",
+        "0 of 2 done, 0 ready",
+    ):
+        assert words in text, words
+    page = phone.get(sewing.step_path("Mark pale sand")).get_data(as_text=True)
+    assert '<svg xmlns="http://www.w3.org/2000/svg" class="drawing"' in page
+    assert re.search(r"<strong>3</strong>", page)
+
+
+def test_a_step_that_cannot_be_done_yet_says_what_it_waits_for_and_leads_there(phone: Visitor, sewing: Quilt) -> None:
+    path = sewing.step_path("Mark pale sand")
+    assert "One more waits for: 1 pale sand square, 3 in Cut pale sand squares, 3 in" in phone.text(path)
+    assert f'href="{sewing.step_path("Cut pale sand")}"' in phone.get(path).get_data(as_text=True)
+    assert "One more" not in re.findall(r"<button[^>]*>([^<]*)", phone.get(path).get_data(as_text=True))
+
+
+def test_one_more_a_chain_and_all_that_are_ready(sewing: Quilt) -> None:
+    title = "Cut lamp red squares, 2½ in"
+    assert sewing.count(title) == "0 of 4 done, 4 ready"
+    page = sewing.visitor.get(sewing.step_path(title)).get_data(as_text=True)
+    assert re.findall(r"<button [^>]*name=\"times\" value=\"(\w+)\"", page) == ["1", "chain", "4"]
+    sewing.tap(title)
+    assert sewing.count(title) == "1 of 4 done, 3 ready"
+    sewing.tap(title, "chain", chain="2")
+    assert sewing.count(title) == "3 of 4 done, 1 ready"
+    sewing.tap(title, 1)
+    text = sewing.visitor.text(sewing.step_path(title))
+    assert "4 of 4 done ✓ All 4 cut. Carry on" in text
+
+
+def test_a_chain_is_remembered_in_the_address_where_there_is_no_script(sewing: Quilt) -> None:
+    title = "Cut lamp red squares, 2½ in"
+    here = sewing.step_path(title)
+    answer = sewing.tap(title, "chain", chain="2", then=here)
+    assert answer.headers["Location"] == f"{here}?chain=2"
+    page = sewing.visitor.get(f"{here}?chain=2").get_data(as_text=True)
+    assert re.search(r'id="chain"[^>]* value="2"', page)
+
+
+@pytest.mark.parametrize("chain", ["0", "-1", "x", "1.5", "9999999", "٣"])
+def test_an_unreadable_chain_in_the_address_is_refused(chain: str, sewing: Quilt) -> None:
+    assert sewing.visitor.get(f"{sewing.step_path('Cut lamp')}?chain={chain}").status_code == 400
+
+
+def test_a_block_s_step_says_which_blocks_the_next_taps_are_for(sewing: Quilt) -> None:
+    make_units(sewing)
+    assert "Counts for block 1, then 2" in sewing.visitor.text(sewing.step_path("Lay out"))
+    sewing.tap("Lay out", 1, offered="1 2")
+    text = sewing.visitor.text(sewing.step_path("Lay out"))
+    assert "Counts for block 2 " in text
+    assert "Take back block 1 laid out" in text
+
+
+def make_units(sewing: Quilt) -> None:
+    """Everything up to laying out."""
+    for step in sewing.compiled.steps:
+        if step.per == "quilt":
+            sewing.tap(sewing.compiled.words.title(step), step.count)
+
+
+def test_the_step_before_and_the_next_are_named(sewing: Quilt) -> None:
+    page = sewing.visitor.get(sewing.step_path("Cut lamp red squares, 2½ in")).get_data(as_text=True)
+    assert 'aria-label="Step before: Cut lamp red squares, 3 in"' in page
+    assert 'aria-label="Next step: Cut pale sand squares, 3 in"' in page
+
+
+def test_step_at_the_top_leads_to_the_step_last_looked_at_until_it_is_done(phone: Visitor, sewing: Quilt) -> None:
+    phone.get(sewing.step_path("Cut pale sand"))
+    assert phone.get(f"{sewing.at}/step").headers["Location"] == sewing.step_path("Cut pale sand")
+    sewing.tap("Cut pale sand", 2)
+    assert phone.get(f"{sewing.at}/step").headers["Location"] != sewing.step_path("Cut pale sand")
+
+
+def test_only_the_screen_is_sent_where_the_rest_is_there_already(phone: Visitor, sewing: Quilt) -> None:
+    path = sewing.step_path("Cut lamp")
+    part = phone.get(path, HX_Request="true", HX_Request_Type="partial")
+    assert b"<html" not in part.data
+    assert b"<title>Cut lamp red squares" in part.data
+    assert "HX-Request-Type" in part.headers["Vary"]
+    assert b"<html" in phone.get(path, HX_Request="true", HX_Request_Type="full").data
+
+
+def test_the_list_has_every_step_under_what_it_belongs_to(phone: Visitor, sewing: Quilt) -> None:
+    sewing.tap("Cut lamp red squares, 3 in", 2)
+    text = phone.text(f"{sewing.at}/steps")
+    for words in (
+        "Cutting: lamp red ✓ Cut lamp red squares, 3 in T Cutting table · done 2 of 2",
+        "Cut lamp red squares, 2½ in T Cutting table · 4 ready 0 of 4",
+        "Half-square triangles, lamp red / pale sand",
+        "waits for 1 pale sand square, 3 in",
+        "Block: Lantern, 2 to make",
+    ):
+        assert words in text, words
+    assert phone.get(f"{sewing.at}/steps").get_data(as_text=True).count('<li class="row') == 17
+
+
+def test_the_cutting_list_has_every_piece_and_how_many_are_cut(phone: Visitor, sewing: Quilt) -> None:
+    sewing.tap("Cut lamp red squares, 2½ in", 1)
+    sewing.tap("Cut pale sand squares, 3 in", 2)
+    text = phone.text(f"{sewing.at}/cutting")
+    assert "lamp red (R) 2 × 3 in square for units 0 cut, 2 to go 4 × 2½ in square for units 1 cut, 3 to go" in text
+    assert "pale sand (S) ✓ 2 × 3 in square for units all cut" in text
