@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from tracker.counting import times_needed
 from tracker.measure import ROOT2, Measure, Number, exact, round_up, write_length
 from tracker.plan import Plan
 from tracker.work import (
@@ -42,10 +43,12 @@ ROOM = {"in": Fraction(1, 8), "cm": Fraction(3, 10)}
 
 
 def line(x1: Number, y1: Number, x2: Number, y2: Number) -> Line:
+    """The line of an action from (x1, y1) to (x2, y2), in the plan's unit."""
     return Line(point(x1, y1), point(x2, y2))
 
 
 def point(x: Number, y: Number) -> Point:
+    """The point of an action, in the plan's unit."""
     return Point(exact(x), exact(y))
 
 
@@ -101,54 +104,8 @@ class Bench:
         return pile
 
     def counted(self, needed: Mapping[str, int]) -> dict[str, int]:
-        """How often each step is done so that the piles hold what is `needed` at the end, spares included.
-
-        Then what came out over halfway is brought as far as the rest: an odd unit is finished too, and lies on its
-        pile as a spare. That may take more from other piles, so it is counted anew until nothing is left halfway.
-        """
-        times = self._times(needed, {})
-        while more := self._left_halfway(times):
-            times = self._times(needed, {**times, **more})
-        return times
-
-    def _times(self, needed: Mapping[str, int], least: Mapping[str, int]) -> dict[str, int]:
-        """How often each step is done for what is needed, but no less than `least`.
-
-        Steps are asked last to first, so every taker is known before its maker. A step with several results
-        is done for the one that needs most, and several makers of one pile share it.
-        """
-        wanted = dict(needed)
-        times: dict[str, int] = {}
-        for step in reversed(self.steps.values()):
-            often = least.get(step.id, 0)
-            for flow in step.gives:
-                share = -(-wanted.get(flow.pile, 0) // len(self._makers[flow.pile]))
-                often = max(often, -(-share // flow.each))
-            times[step.id] = often
-            for flow in step.takes:
-                wanted[flow.pile] = wanted.get(flow.pile, 0) + often * flow.each
-        return times
-
-    def _left_halfway(self, times: Mapping[str, int]) -> dict[str, int]:
-        """How often steps would be done that go on with what their own making, and no other, has left over."""
-        takers: dict[str, list[Step]] = {}
-        over: dict[str, int] = {}
-        for step in self.steps.values():
-            for flow, sign in [(flow, -1) for flow in step.takes] + [(flow, 1) for flow in step.gives]:
-                over[flow.pile] = over.get(flow.pile, 0) + sign * times[step.id] * flow.each
-            for flow in step.takes:
-                takers.setdefault(flow.pile, []).append(step)
-        more: dict[str, int] = {}
-        for step in self.steps.values():
-            for pile in (flow.pile for flow in step.gives):
-                goes_on = [taker for taker in takers.get(pile, ()) if taker.topic == step.topic]
-                if len(goes_on) != 1 or len(takers[pile]) != 1:
-                    continue
-                each = next(flow.each for flow in goes_on[0].takes if flow.pile == pile)
-                # Unwanted mirror images, which nobody takes further, stay as they are.
-                if over[pile] >= each and times[goes_on[0].id]:
-                    more[goes_on[0].id] = times[goes_on[0].id] + over[pile] // each
-        return more
+        """How often each step is done so that the piles hold what is `needed` at the end, spares included."""
+        return times_needed(list(self.steps.values()), needed)
 
     def made(self, pile: str, times: Mapping[str, int]) -> int:
         """How many pieces come onto a pile in all."""
