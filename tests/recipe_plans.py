@@ -1,0 +1,81 @@
+"""A small plan for each way of making each unit, for tests that look at all of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.plan import Plan
+from tracker.planfile import read_plan
+
+TEXT = """
+title = "{name}"
+trimming = "{trimming}"
+half_square = "{half_square}"
+geese = "{geese}"
+fabrics.S = {{ name = "sand", tone = 2 }}
+fabrics.R = {{ name = "brick", tone = 7 }}
+fabrics.G = {{ name = "moss", tone = 5 }}
+fabrics.K = {{ name = "ink", tone = 9 }}
+[blocks.b]
+name = "block"
+cell = "2"
+combine = {combine}
+strips = {strips}
+picture = '''
+{picture}
+'''
+frame = [{frame}]
+[quilt]
+block = "b"
+across = 2
+down = 1
+"""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A picture, and the settings that choose how it is made."""
+
+    picture: str
+    half_square: str = "two"
+    geese: str = "flip"
+    combine: bool = False
+    strips: bool = False
+    frame: str = ""
+
+
+RECIPE_PLANS = {
+    "plain patches": Drawn("S R"),
+    "rows": Drawn("S R\nR S"),
+    "frame": Drawn("R", frame='{ fabric = "S", cut = "1 1/2" }'),
+    "half-square two": Drawn(r"S R\S"),
+    "half-square four": Drawn(r"S R\S", half_square="four"),
+    "half-square eight": Drawn(r"S R\S", half_square="eight"),
+    "quarter-square": Drawn("S:R:G:K S"),
+    "quarter-square, two cloths": Drawn("S:R:S:R G"),
+    "split": Drawn("S:R:G:S K"),
+    "split, the quarter like the half": Drawn("S:S:G:S K"),
+    "goose flip": Drawn(r"S/R R\S", combine=True),
+    "geese four": Drawn(r"R\S S/R", geese="four", combine=True),
+    "square in a square": Drawn("S/R R\\S\nS\\R R/S", combine=True),
+    "snowball": Drawn("S/R R R\\S\nR R R\nS\\R R R/S", combine=True),
+    "strip set": Drawn("S R G", strips=True),
+}
+
+
+def recipe_plan(name: str, trimming: str = "roomy") -> Plan:
+    """The plan of one of RECIPE_PLANS."""
+    drawn = RECIPE_PLANS[name]
+    text = TEXT.format(
+        name=name,
+        trimming=trimming,
+        half_square=drawn.half_square,
+        geese=drawn.geese,
+        combine=str(drawn.combine).lower(),
+        strips=str(drawn.strips).lower(),
+        picture=drawn.picture,
+        frame=drawn.frame,
+    )
+    reading = read_plan(text)
+    assert reading.plan is not None, reading.problems
+    return reading.plan

@@ -1,0 +1,227 @@
+"""The actions done again with a general geometry library, in floats, as a reference for the exact sewing.
+
+A layer is what one thickness shows: the shape of each cloth in it. Here alone are floats allowed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from handmade import number, shape
+from shapely import LineString, box, intersection_all, union_all
+from shapely import Polygon as Shape
+from shapely.affinity import affine_transform, rotate, scale, translate
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import split
+
+from tracker.cloth import Content, Piece
+from tracker.folding import folds_of
+from tracker.measure import Measure
+from tracker.work import (
+    AddStrips,
+    Cut,
+    CutApart,
+    Join,
+    LayOut,
+    Mark,
+    Pair,
+    Pin,
+    Place,
+    Point,
+    Press,
+    PressSeams,
+    Sew,
+    Step,
+    Trim,
+)
+
+Layer = dict[str, BaseGeometry]
+Layers = list[Layer]
+
+FINE = 1e-9
+"""The grid that unions are snapped to."""
+NEAR = 1e-5
+"""Areas that differ by less are the same."""
+
+
+def layers_of(content: Content) -> Layers:
+    """The layers of a content as the library sees them."""
+    pieces = [content] if isinstance(content, Piece) else list(content.pieces)
+    return [_layer(piece) for piece in pieces]
+
+
+def _layer(piece: Piece) -> Layer:
+    fabrics = {facet.fabric for facet in piece.facets}
+    return {
+        fabric: union_all([shape(f.polygon) for f in piece.facets if f.fabric == fabric], grid_size=FINE)
+        for fabric in fabrics
+    }
+
+
+def same_layers(first: Layers, second: Layers) -> bool:
+    """Whether two sets of layers cover the same, cloth by cloth."""
+    if len(first) != len(second):
+        return False
+    return all(
+        own.get(fabric, Shape()).symmetric_difference(other.get(fabric, Shape())).area < NEAR
+        for own, other in zip(first, second, strict=True)
+        for fabric in own.keys() | other.keys()
+    )
+
+
+def redone(step: Step, before: dict[str, Content], seam: Measure) -> dict[str, Layers]:
+    """What the step gives to each pile, all computed again from what lay there before it."""
+    action, s = step.action, number(seam)
+    taken = {pile: layers_of(content) for pile, content in before.items()}
+    in_turn = list(zip(step.takes, step.gives, strict=False))
+    match action:
+        case Cut():
+            return {step.gives[0].pile: [{action.fabric: box(0, 0, number(action.width), number(action.height))}]}
+        case Mark() | Sew() | PressSeams():
+            return {give.pile: taken[take.pile] for take, give in in_turn}
+        case Pin():
+            return {step.gives[0].pile: taken[action.first] + taken[action.second]}
+        case Pair():
+            return {step.gives[0].pile: _paired(action, taken)}
+        case CutApart():
+            return _cut_apart(action, taken[step.takes[0].pile])
+        case Press():
+            return {give.pile: _pressed(action, before[take.pile], seam) for take, give in in_turn}
+        case Trim():
+            return {give.pile: settled([_clipped(taken[take.pile][0], _window(action))]) for take, give in in_turn}
+        case LayOut():
+            return _laid_out(action.places, taken)
+        case Join():
+            return {give.pile: [joined(taken[take.pile], action.direction == "across", s)] for take, give in in_turn}
+        case AddStrips():
+            return {step.gives[0].pile: [_with_strips(action, taken, s)]}
+
+
+def _mapped(layer: Layer, change: object) -> Layer:
+    return {fabric: change(each) for fabric, each in layer.items()}  # type: ignore[operator]
+
+
+def bounds(layers: Iterable[Layer]) -> tuple[float, float, float, float]:
+    found: tuple[float, float, float, float] = union_all([each for layer in layers for each in layer.values()]).bounds
+    return found
+
+
+def settled(layers: Layers) -> Layers:
+    left, top, _, _ = bounds(layers)
+    return [_mapped(layer, lambda each: translate(each, -left, -top)) for layer in layers]
+
+
+def _turned(layers: Layers, degrees: int) -> Layers:
+    # The library turns from x toward y, which is clockwise where y runs down.
+    return settled([_mapped(layer, lambda each: rotate(each, degrees, origin=(0, 0))) for layer in layers])
+
+
+def _clipped(layer: Layer, window: BaseGeometry) -> Layer:
+    kept = {fabric: each.intersection(window) for fabric, each in layer.items()}
+    return {fabric: each for fabric, each in kept.items() if each.area > NEAR}
+
+
+def _dot(point: Point) -> tuple[float, float]:
+    return number(point.x), number(point.y)
+
+
+def _paired(action: Pair, taken: dict[str, Layers]) -> Layers:
+    layers = list(taken[action.base])
+    for laid in action.laid:
+        lying = _turned(taken[laid.pile], laid.turn)[0]
+        (lying,) = settled([_mapped(lying, lambda each: scale(each, -1, 1, origin=(0, 0)))])
+        x, y = number(laid.x), number(laid.y)
+        layers.append(_mapped(lying, lambda each, x=x, y=y: translate(each, x, y)))
+    return settled(layers)
+
+
+def _cut_apart(action: CutApart, layers: Layers) -> dict[str, Layers]:
+    left, top, right, bottom = bounds(layers)
+    parts: list[BaseGeometry] = [box(left - 1, top - 1, right + 1, bottom + 1)]
+    for line in action.lines:
+        (x1, y1), (x2, y2) = _dot(line.start), _dot(line.end)
+        far = LineString([(x1 - 99 * (x2 - x1), y1 - 99 * (y2 - y1)), (x2 + 99 * (x2 - x1), y2 + 99 * (y2 - y1))])
+        parts = [each for part in parts for each in split(part, far).geoms]
+    given: dict[str, Layers] = {}
+    for part in action.parts:
+        if part.pile is not None and part.pile not in given:
+            (window,) = [each for each in parts if each.contains(shape_point(part.inside))]
+            cut = [kept for layer in layers if (kept := _clipped(layer, window))]
+            given[part.pile] = _turned(cut, part.turn)
+    return given
+
+
+def shape_point(point: Point) -> BaseGeometry:
+    return LineString([_dot(point), _dot(point)]).centroid
+
+
+def _pressed(action: Press, content: Content, seam: Measure) -> Layers:
+    """Fold by fold: the base loses what lies behind the seam, the flap is mirrored over it."""
+    base, *laid = layers_of(content)
+    flaps: list[Layer] = []
+    windows = []
+    for layer, fold in zip(laid, folds_of(content, seam), strict=True):  # type: ignore[arg-type]
+        a, b, c = (number(each) for each in (fold.line.a, fold.line.b, fold.line.c))
+        window = _half_plane(a, b, c)
+        windows.append(window)
+        n = a * a + b * b
+        over = [1 - 2 * a * a / n, -2 * a * b / n, -2 * a * b / n, 1 - 2 * b * b / n, 2 * a * c / n, 2 * b * c / n]
+        flaps.append(_mapped(_clipped(layer, window), lambda each, over=over: affine_transform(each, over)))
+    shown: Layer = {}
+    hidden: BaseGeometry = Shape()
+    for layer in [*flaps, _clipped(base, intersection_all(windows))]:
+        for fabric, each in layer.items():
+            seen = each.difference(hidden)
+            shown[fabric] = union_all([shown.get(fabric, Shape()), seen], grid_size=FINE)
+        hidden = union_all([hidden, *layer.values()], grid_size=FINE)
+    return _turned(settled([shown]), action.turn)
+
+
+def _half_plane(a: float, b: float, c: float) -> Shape:
+    """A large rectangle where a*x + b*y >= c."""
+    n = a * a + b * b
+    x, y, far = a * c / n, b * c / n, 500 / n**0.5
+    corners = [(-far, 0), (far, 0), (far, far), (-far, far)]
+    return Shape([(x - b * along + a * up, y + a * along + b * up) for along, up in corners])
+
+
+def _window(action: Trim) -> Shape:
+    x, y = _dot(action.centre)
+    half, high = number(action.width) / 2, number(action.height) / 2
+    return box(x - half, y - high, x + half, y + high)
+
+
+def _laid_out(places: Sequence[Place], taken: dict[str, Layers]) -> dict[str, Layers]:
+    groups: dict[str, Layers] = {}
+    for place in places:
+        groups.setdefault(place.group, []).extend(_turned(taken[place.pile], place.turn))
+    return groups
+
+
+def joined(layers: Layers, across: bool, s: float) -> Layer:
+    """Layers side by side, each joined edge losing the seam allowance."""
+    whole: Layer = {}
+    at = 0.0
+    for place, layer in enumerate(layers):
+        _, _, width, height = bounds([layer])
+        long = width if across else height
+        low = s if place else -1.0
+        high = long - s if place < len(layers) - 1 else long + 1
+        window = box(low, -1, high, height + 1) if across else box(-1, low, width + 1, high)
+        for fabric, each in _clipped(layer, window).items():
+            moved = translate(each, at if across else 0, 0 if across else at)
+            whole[fabric] = union_all([whole.get(fabric, Shape()), moved], grid_size=FINE)
+        at += long - 2 * s
+    return whole
+
+
+def _with_strips(action: AddStrips, taken: dict[str, Layers], s: float) -> Layer:
+    base, strip, across = taken[action.base], taken[action.strip], action.edges == "sides"
+    _, _, width, height = bounds(base)
+    edge = height if across else width
+    for turn in (90, 0) if across else (0, 90):
+        lying = _turned(strip, turn)
+        _, _, strip_width, strip_height = bounds(lying)
+        if abs((strip_height if across else strip_width) - edge) < NEAR:
+            break
+    return joined([*lying, *base, *lying], across, s)
