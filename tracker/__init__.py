@@ -7,7 +7,7 @@ stands for all its files (a test holds this):
     plan: plan, defaults, problems, picture, tomltext, fields, quiltfile, planwriting, planfile — what is wanted
     work: work — piles, steps and actions: the common language
     cloth: faults, cloth, folding, joining, likeness, actions, sewing — what an action does to cloth, exactly
-    compiler: region, making, recipes, units, covers, ways, joins, pressing, route, checklist — plan to checklist
+    compiler: region, counting, making, recipes, units, covers, ways, joins, pressing, route, checklist — plan to list
     proof: wanted, lists, proof — sews a checklist and compares it with the picture
     progress: progress — what was done, what can be done
     words: naming, messages, wording, report — for eyes and ears
