@@ -196,6 +196,7 @@
   document.addEventListener("visibilitychange", wake);
   window.addEventListener("online", wake);
   window.addEventListener("pageshow", (event) => { if (event.persisted) wake(); });
+  window.addEventListener("pagehide", () => { if ((kept(SENDER) ?? "").startsWith(me)) forget(SENDER); });
   window.addEventListener("storage", () => show());
   window.addEventListener("beforeunload", (event) => {
     if (failures && waiting().length) event.preventDefault(); // while the computer is off, no page can be opened

@@ -17,7 +17,6 @@ HEADERS = {
     "Referrer-Policy": "same-origin",  # with none at all, browsers would send "Origin: null"
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
-    "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
 }
 READING = frozenset({"GET", "HEAD", "OPTIONS"})

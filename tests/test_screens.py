@@ -1,0 +1,499 @@
+"""The screens in a real browser, under a plain name as a phone sees them: followed by tapping, and nothing lost."""
+
+from __future__ import annotations
+
+import http.client
+import re
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from browser import HOST, PHONE
+from playwright.sync_api import Browser, Page, Route, expect
+from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of
+
+from tracker import serving
+from tracker.store import Store
+
+RED = "Cut lamp red squares, 2½ in"
+MARK = "Mark pale sand"
+
+
+class House:
+    """A sewing room on a real socket, which can be stopped and started again on the same port and folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.port = 0
+        self._stop: threading.Event | None = None
+        self.start()
+
+    @property
+    def address(self) -> str:
+        return f"http://{HOST}:{self.port}"
+
+    def start(self) -> None:
+        sockets = serving.listen("127.0.0.1", self.port)
+        self.port = int(sockets[0].getsockname()[1])
+        self.store = Store.open(self.folder)
+        ready, self._stop = threading.Event(), threading.Event()
+        app = room_of(self.store, self.port)
+        self._thread = threading.Thread(target=serving.run, args=(app, sockets, ready.set, self._stop))
+        self._thread.start()
+        assert ready.wait(10)
+
+    def stop(self) -> None:
+        if self._stop is not None:
+            self._stop.set()
+            self._thread.join(15)
+            self.store.close()
+            self._stop = None
+
+    def restart(self) -> None:
+        self.stop()
+        self.start()
+
+    def ask(self, method: str, path: str, body: str = "") -> tuple[int, str]:
+        """Ask as the page's script does; the status and the text of the answer."""
+        line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=10)
+        headers = {"Host": f"{HOST}:{self.port}", "Origin": self.address, "HX-Request-Type": "partial"}
+        line.request(method, path, body, headers | {"Content-Type": "application/x-www-form-urlencoded"})
+        answer = line.getresponse()
+        text = answer.read().decode()
+        line.close()
+        return answer.status, text
+
+    def quilt(self) -> Quilt:
+        """The only quilt, with its counts as they are on the disk."""
+        (stored,) = self.store.quilts()
+        return Quilt(Visitor(room_of(self.store)), stored)
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[House]:
+    """A house with the small quilt in it."""
+    opened = House(tmp_path / "data")
+    add_quilt(opened.store)
+    yield opened
+    opened.stop()
+
+
+def go(page: Page, house: House, title: str) -> None:
+    page.goto(house.address + house.quilt().step_path(title))
+
+
+def counted(house: House, title: str) -> int:
+    """How often a step is done, by what is on the disk."""
+    quilt = house.quilt()
+    step = quilt.compiled.step(quilt.short(title))
+    assert step is not None
+    return quilt.progress().times_done(step)
+
+
+def saved(page: Page) -> None:
+    """Wait until every tap of this page is on the disk."""
+    expect(page.locator("#saving")).to_have_text("✓ Saved", timeout=15_000)
+
+
+def all_done(house: House) -> int:
+    return house.quilt().progress().shares()[0]
+
+
+# From the first step to the last
+
+
+def test_a_quilt_is_sewn_by_tapping_only_over_a_reload_and_a_restart(phone_page: Page, house: House) -> None:
+    total = house.quilt().progress().shares()[1]
+    phone_page.goto(f"{house.address}/")
+    _carry_on(phone_page)
+    taps = 0
+    for turn in range(100):
+        if phone_page.locator("#one").count():
+            expected = taps + _tap(phone_page, turn)
+            expect(phone_page.locator("#done")).to_have_text(re.compile(r"\d+"))
+            saved(phone_page)
+            assert all_done(house) == expected
+            taps = expected
+        elif "See the quilt" in phone_page.inner_text("a.carry-on"):
+            break
+        else:
+            _carry_on(phone_page)
+        if turn == 5:
+            phone_page.reload()
+        if turn == 12:
+            house.restart()
+        expect(phone_page.locator("#one:not([aria-disabled=true]), a.carry-on").first).to_be_visible()
+    phone_page.tap("a.carry-on")
+    expect(phone_page.locator("main")).to_contain_text("100 % done: 2 of 2 blocks finished")
+    assert all_done(house) == taps == total
+
+
+def _carry_on(page: Page) -> None:
+    before = page.url
+    page.tap("a.carry-on")
+    page.wait_for_url(lambda url: url != before and "/steps/" in url)
+    expect(page.locator(f"#live[data-step='{page.url.rpartition('/')[2]}']")).to_have_count(1)
+
+
+def _tap(page: Page, turn: int) -> int:
+    """Tap one more, a chain or all, in turn; how many that is."""
+    every = page.locator("#all")
+    if turn % 3 and every.count():
+        number = int(page.inner_text("#all-count"))
+        every.tap()
+        return number
+    if turn % 2 and page.locator("#a-chain").count():
+        number = int(page.input_value("#chain"))
+        page.tap("#a-chain")
+        return number
+    page.tap("#one")
+    return 1
+
+
+def test_a_block_is_taken_to_its_end_from_the_board(phone_page: Page, house: House) -> None:
+    quilt = house.quilt()
+    for number, step in enumerate(step for step in quilt.compiled.steps if step.per == "quilt"):
+        quilt.stored.append({"id": f"unit-{number}", "do": "done", "step": step.id, "times": step.count})
+    phone_page.goto(f"{house.address}{quilt.at}/blocks")
+    phone_page.tap("text=pieces trimmed >> nth=1")
+    for done in range(1, 9):
+        phone_page.tap("#one")
+        expect(phone_page.locator(".standing")).to_contain_text(f"{done} of 8 steps done")
+    expect(phone_page.locator("main")).to_contain_text("This block is finished")
+    phone_page.tap("#take-back")
+    expect(phone_page.locator(".standing")).to_contain_text("7 of 8 steps done")
+    saved(phone_page)
+    stages = [house.quilt().progress().stage(number).done for number in (1, 2)]
+    assert sorted(stages) == [0, 7]
+
+
+# Every tap counts, and is shown at once
+
+
+def test_fast_taps_each_count_and_those_beyond_what_lies_ready_do_not(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    phone_page.evaluate("for (let i = 0; i < 7; i += 1) document.querySelector('#one').click()")
+    expect(phone_page.locator("#done")).to_have_text("4")
+    saved(phone_page)
+    expect(phone_page.locator(".finished")).to_have_text("✓ All 4 cut.")
+    assert counted(house, RED) == 4
+    assert len(house.quilt().stored.taps) == 4
+
+
+def test_a_double_tap_on_all_counts_once(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    phone_page.evaluate("for (const i of [1, 2]) document.querySelector('#all').click()")
+    saved(phone_page)
+    assert [tap["times"] for tap in house.quilt().stored.taps] == [4]
+
+
+def test_a_tap_shows_at_once_and_as_saved_only_when_the_computer_said_so(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    held: list[Route] = []
+    phone_page.route("**/taps", lambda route: held.append(route))
+    phone_page.tap("#one")
+    expect(phone_page.locator("#done")).to_have_text("1")
+    expect(phone_page.locator("#pending")).to_have_text("saving…")
+    expect(phone_page.locator("#saving")).to_have_text("Saving…")
+    expect(phone_page.locator("#last-tap")).to_have_text("the last 1")
+    assert counted(house, RED) == 0
+    held.pop().continue_()
+    saved(phone_page)
+    expect(phone_page.locator("#pending")).to_be_hidden()
+    expect(phone_page.locator("#last-tap")).to_have_text("1 cut")
+    assert counted(house, RED) == 1
+
+
+def test_a_chain_is_chosen_with_plus_and_minus_or_typed_and_remembered(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    expect(phone_page.locator("#chain")).to_have_value("4")
+    phone_page.tap("#fewer")
+    phone_page.tap("#fewer")
+    expect(phone_page.locator("#chain")).to_have_value("2")
+    phone_page.reload()
+    expect(phone_page.locator("#chain")).to_have_value("2")
+    phone_page.fill("#chain", "3")
+    phone_page.tap("#a-chain")
+    saved(phone_page)
+    assert counted(house, RED) == 3
+    phone_page.tap("#take-back")
+    expect(phone_page.locator("#done")).to_have_text("0")
+    saved(phone_page)
+    expect(phone_page.locator("#chain")).to_have_value("3")
+    assert counted(house, RED) == 0
+
+
+def test_what_must_not_be_is_said_and_counts_nothing(phone_page: Page, house: House) -> None:
+    quilt = house.quilt()
+    for number, title in enumerate(("Cut pale sand", MARK)):
+        step = quilt.compiled.step(quilt.short(title))
+        assert step is not None
+        quilt.stored.append({"id": f"tap-{number}", "do": "done", "step": step.id, "times": 2})
+    go(phone_page, house, "Cut pale sand")
+    phone_page.tap("#take-back")
+    expect(phone_page.locator("#faults")).to_contain_text("It cannot be taken back while “Mark pale sand squares")
+    expect(phone_page.locator("#done")).to_have_text("2")
+    phone_page.tap("#faults button")
+    expect(phone_page.locator("#faults p")).to_have_count(0)
+
+
+# Two devices
+
+
+def test_each_device_sees_the_other_s_taps_within_three_seconds(
+    phone_page: Page, tablet_page: Page, house: House
+) -> None:
+    go(phone_page, house, RED)
+    go(tablet_page, house, RED)
+    phone_page.tap("#one")
+    expect(tablet_page.locator("#done")).to_have_text("1", timeout=3_000)
+    expect(tablet_page.locator("#ready")).to_have_text("3")
+    tablet_page.goto(f"{house.address}{house.quilt().at}/steps")
+    phone_page.tap("#one")
+    expect(tablet_page.locator("main")).to_contain_text("2 of 4", timeout=3_000)
+
+
+def test_an_older_part_never_takes_a_newer_one_s_place(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    older: list[str] = []
+
+    def slow(route: Route) -> None:
+        """The first news is held back; later it is given after the newer tap."""
+        if older:
+            route.fulfill(status=200, content_type="text/html", body=older[0])
+        else:
+            older.append(house.ask("GET", f"{house.quilt().at}/changes?since=0&view={view}")[1])
+            route.fulfill(status=204)
+
+    view = phone_page.get_attribute("#live", "data-view")
+    phone_page.route("**/changes?*", slow)
+    phone_page.evaluate("htmx.trigger(document.body, 'wake')")
+    phone_page.wait_for_timeout(100)
+    phone_page.tap("#all")
+    saved(phone_page)
+    with phone_page.expect_response("**/changes?*"):
+        phone_page.evaluate("htmx.trigger(document.body, 'wake')")
+    phone_page.wait_for_timeout(150)
+    assert 'data-done="0"' in older[0]
+    expect(phone_page.locator("#done")).to_have_text("4")
+    expect(phone_page.locator(".finished")).to_be_visible()
+
+
+def test_what_two_devices_both_claimed_is_asked_once(phone_page: Page, tablet_page: Page, house: House) -> None:
+    quilt = house.quilt()
+    cut = quilt.compiled.step(quilt.short("Cut pale sand"))
+    assert cut is not None
+    quilt.stored.append({"id": "cut-them", "do": "done", "step": cut.id, "times": 2})
+    for page in (phone_page, tablet_page):
+        go(page, house, MARK)
+    tablet_page.context.set_offline(True)
+    tablet_page.tap("#all")
+    phone_page.tap("#one")
+    saved(phone_page)
+    tablet_page.context.set_offline(False)
+    saved(tablet_page)
+    for page in (phone_page, tablet_page):
+        expect(page.locator(".question")).to_contain_text("2 marked was tapped, but only 1 lay ready", timeout=4_000)
+    phone_page.tap(".question button >> text=1, all that fit")
+    for page in (phone_page, tablet_page):
+        expect(page.locator(".question")).to_have_count(0, timeout=4_000)
+        expect(page.locator("#done")).to_have_text("2")
+
+
+# The computer does not answer
+
+
+def test_taps_made_while_the_computer_is_off_are_saved_when_it_is_back(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    house.stop()
+    for _ in range(3):
+        phone_page.tap("#one")
+    expect(phone_page.locator("#done")).to_have_text("3")
+    expect(phone_page.locator("#pending")).to_have_text("not saved yet")
+    expect(phone_page.locator("#away")).to_contain_text("The computer does not answer.")
+    expect(phone_page.locator("#saving")).to_contain_text("3 taps not saved yet")
+    phone_page.tap("#take-back")
+    expect(phone_page.locator("#done")).to_have_text("2")
+    house.start()
+    saved(phone_page)
+    expect(phone_page.locator("#away")).to_be_hidden()
+    assert counted(house, RED) == 2
+
+
+def test_taps_of_a_page_closed_meanwhile_are_sent_when_it_is_opened_again(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    phone_page.context.set_offline(True)
+    for _ in range(2):
+        phone_page.tap("#one")
+    expect(phone_page.locator("#saving")).to_contain_text("2 taps not saved yet")
+    context = phone_page.context
+    phone_page.close(run_before_unload=False)
+    context.set_offline(False)
+    house.restart()
+    page = context.new_page()
+    page.goto(f"{house.address}/")
+    saved(page)
+    assert counted(house, RED) == 2
+
+
+def test_an_answer_that_was_lost_on_its_way_does_not_count_the_tap_twice(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    lost: list[int] = []
+
+    def lose(route: Route) -> None:
+        if len(lost) < 2:
+            lost.append(house.ask("POST", f"{house.quilt().at}/taps", route.request.post_data or "")[0])
+            route.abort()
+        else:
+            route.continue_()
+
+    phone_page.route("**/taps", lose)
+    phone_page.tap("#one")
+    saved(phone_page)
+    assert lost == [200, 200]
+    assert counted(house, RED) == 1
+
+
+# Without script, and by hand
+
+
+def test_everything_can_be_tapped_without_script(browser: Browser, house: House) -> None:
+    context = browser.new_context(java_script_enabled=False, viewport=PHONE)
+    page = context.new_page()
+    go(page, house, RED)
+    page.click("#one")
+    page.fill("#chain", "2")
+    page.click("#a-chain")
+    assert page.inner_text("#done") == "3"
+    page.click("#take-back")
+    assert page.inner_text("#done") == "1"
+    page.click("#all")
+    assert "✓ All 4 cut." in page.inner_text("main")
+    context.close()
+    assert counted(house, RED) == 4
+
+
+def test_a_plan_is_drawn_as_it_is_typed_and_its_errors_stand_beside_their_lines(phone_page: Page, house: House) -> None:
+    phone_page.goto(f"{house.address}/new")
+    phone_page.fill("#plan", SMALL_PLAN)
+    expect(phone_page.locator("#look")).to_contain_text("This can be sewn.")
+    expect(phone_page.locator("#look-picture svg")).to_be_visible()
+    phone_page.fill("#plan", SMALL_PLAN.replace("tone = 7", "tone = 12"))
+    expect(phone_page.locator(".line-faults")).to_contain_text("Line 9")
+    expect(phone_page.locator("#look-picture svg")).to_be_visible()  # the last good picture stays
+    phone_page.tap("text=Line 9")
+    selected = "(box => box.value.slice(box.selectionStart, box.selectionEnd))(document.querySelector('#plan'))"
+    assert phone_page.evaluate(selected) == "tone = 12"
+    phone_page.reload()
+    phone_page.tap("#bring-back")
+    assert phone_page.input_value("#plan").count("tone = 12") == 1
+    phone_page.fill("#plan", SMALL_PLAN.replace("Lantern cushion", "Second cushion"))
+    phone_page.tap("text=Make this quilt")
+    expect(phone_page.locator("h1")).to_have_text("Second cushion")
+    assert len(house.store.quilts()) == 2
+
+
+def test_a_file_is_read_into_the_box(phone_page: Page, house: House, tmp_path: Path) -> None:
+    file = tmp_path / "plan.toml"
+    phone_page.goto(f"{house.address}/new")
+    file.write_bytes(b"\xff\xfe")
+    phone_page.set_input_files("#file", file)
+    expect(phone_page.locator("#faults")).to_contain_text("The file is not text in UTF-8")
+    file.write_text(SMALL_PLAN, encoding="utf-8")
+    phone_page.set_input_files("#file", file)
+    expect(phone_page.locator("#look")).to_contain_text("This can be sewn.")
+    assert phone_page.input_value("#plan") == SMALL_PLAN
+
+
+# How it looks
+
+
+SCREENS = ("/", "AT", "AT/step", "AT/steps", "AT/cutting", "AT/blocks", "AT/blocks/1", "/new", "/device", "/nowhere")
+TOO_WIDE = """[...document.querySelectorAll('body *')]
+    .filter(e => e.getBoundingClientRect().right > WIDTH + 1 && !e.closest('svg, pre, textarea'))
+    .map(e => e.outerHTML.slice(0, 80))"""
+
+
+@pytest.mark.parametrize("letters", [16, 32])
+def test_no_screen_is_wider_than_a_phone_or_breaks_the_policy(letters: int, phone_page: Page, house: House) -> None:
+    complaints: list[str] = []
+    phone_page.on("console", lambda message: complaints.append(message.text))
+    phone_page.on("pageerror", lambda error: complaints.append(str(error)))
+    session = phone_page.context.new_cdp_session(phone_page)
+    for path in SCREENS:
+        session.send("Page.setFontSizes", {"fontSizes": {"standard": letters, "fixed": letters}})
+        phone_page.goto(house.address + path.replace("AT", house.quilt().at))
+        assert phone_page.evaluate(TOO_WIDE.replace("WIDTH", "390")) == [], path
+        assert phone_page.evaluate("document.scrollingElement.scrollWidth") <= 390, path
+    assert [text for text in complaints if "404" not in text] == []
+
+
+def _small(page: Page) -> list[str]:
+    return list(
+        page.evaluate(
+            """[...document.querySelectorAll('button, a, input:not([type=hidden])')].filter(e => {
+                const box = e.getBoundingClientRect();
+                return box.width && !e.matches('.skip') && (box.width < 48 || box.height < 48);
+            }).map(e => e.outerHTML.slice(0, 90))"""
+        )
+    )
+
+
+def test_what_is_touched_on_the_step_screen_is_large_and_at_the_thumb(phone_page: Page, house: House) -> None:
+    for title in (RED, MARK, "Lay out"):
+        go(phone_page, house, title)
+        assert _small(phone_page) == []
+        bar = phone_page.locator(".bar").bounding_box()
+        assert bar is not None
+        assert bar["y"] + bar["height"] == pytest.approx(844, abs=1)
+        assert bar["height"] < 844 * 0.42
+
+
+@pytest.mark.parametrize(("title", "least"), [("Trim half-square", 95), ("Join row 1", 50)])
+def test_sizes_are_readable_at_arm_s_length(
+    title: str, least: int, phone_page: Page, tablet_page: Page, house: House
+) -> None:
+    """In CSS pixels of letter height; a tablet, read from further off, has half as much again."""
+    height = "parseFloat(getComputedStyle(document.querySelector('.size strong')).fontSize)"
+    go(phone_page, house, title)
+    go(tablet_page, house, title)
+    assert phone_page.evaluate(height) >= least
+    assert tablet_page.evaluate(height) >= 1.5 * least
+
+
+def _contrast(page: Page, selector: str) -> float:
+    script = """selector => {
+        const light = colour => {
+            const [r, g, b] = colour.match(/[\\d.]+/g).map(Number)
+                .map(v => (v /= 255) <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+            return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+        };
+        const e = document.querySelector(selector);
+        let ground = e;
+        while (/^rgba\\(.*, 0\\)$/.test(getComputedStyle(ground).backgroundColor)) ground = ground.parentElement;
+        const [a, b] = [getComputedStyle(e).color, getComputedStyle(ground).backgroundColor].map(light);
+        return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    }"""
+    return float(page.evaluate(script, selector))
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_everything_stands_out_by_day_and_by_night(scheme: str, phone_page: Page, house: House) -> None:
+    phone_page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+    go(phone_page, house, RED)
+    for selector in ("h1", ".size strong", ".where > span:last-child", "#one", "#all", ".check", ".top a"):
+        assert _contrast(phone_page, selector) >= 7, selector
+    phone_page.goto(f"{house.address}{house.quilt().at}/steps")
+    for selector in (".row .what", ".row small", ".group h2"):
+        assert _contrast(phone_page, selector) >= 7, selector
+
+
+def test_lists_print_black_on_white_without_buttons(phone_page: Page, house: House) -> None:
+    phone_page.emulate_media(media="print", color_scheme="dark")
+    for name in ("steps", "cutting"):
+        phone_page.goto(f"{house.address}{house.quilt().at}/{name}")
+        expect(phone_page.locator(".top")).to_be_hidden()
+        expect(phone_page.locator(".row").first).to_be_visible()
+        assert phone_page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+        assert phone_page.evaluate("getComputedStyle(document.querySelector('.row .what')).color") == "rgb(0, 0, 0)"
