@@ -33,6 +33,9 @@ def mutants(checklist: Checklist) -> Iterator[Mutant]:
                 piles = {**checklist.piles, key: replace(pile, size=size)}
                 yield Mutant(key, "pile size", str(number), replace(checklist, piles=piles))
     for place, step in enumerate(checklist.steps):
+        if step.count == 0:
+            # Nobody does it: an unwanted mirror image is left lying.
+            continue
         for value, how, changed in _steps(step):
             steps = (*checklist.steps[:place], changed, *checklist.steps[place + 1 :])
             yield Mutant(step.id, value, how, replace(checklist, steps=steps))

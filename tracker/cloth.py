@@ -120,9 +120,12 @@ class Piece:
             yield Painted(facet.polygon, facet.fabric, "front")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Stack:
-    """A base, front up, and pieces face down on it in the order they were laid, with the stitches through all."""
+    """A base, front up, and pieces face down on it in the order they were laid, with the stitches through all.
+
+    Each is only equal to itself: whether two lie alike is asked of `likeness`.
+    """
 
     base: Piece
     laid: tuple[Piece, ...]

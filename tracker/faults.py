@@ -40,6 +40,7 @@ SEWING_KINDS = {
 
 PROOF_KINDS = {
     "wrong operation": "it is called {operation}, but does something else",
+    "below zero": "it is to be done {count} times",
     "size": "on the pile {pile} it prints {printed}, but {found} lies there",
     "no cloth to trim": "the trim leaves no cloth on the {side}",
     "nests": "seams meeting {along} along are printed as: {printed}; they: {found}",

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from tracker.cloth import (
     OPEN,
@@ -124,8 +125,10 @@ class Fold:
     spans: tuple[Span, ...]
 
 
-def folds_of(stack: Stack, seam: Measure) -> list[Fold]:
+@lru_cache(maxsize=64)
+def folds_of(stack: Stack, seam: Measure) -> tuple[Fold, ...]:
     """The one seam over which each laid piece folds back. Impossible where there is none, or not rightly sewn."""
+    # Asked again and again of one stack: when it is put down, compared, opened and looked at.
     lines: list[tuple[Straight, list[Span]]] = []
     for stitch in stack.stitches:
         line = Straight.through(*stitch)
@@ -135,7 +138,7 @@ def folds_of(stack: Stack, seam: Measure) -> list[Fold]:
                 break
         else:
             lines.append((line, [span_of(stitch, line)]))
-    return [_fold_of(stack.base, piece, lines, seam, number) for number, piece in enumerate(stack.laid, 1)]
+    return tuple(_fold_of(stack.base, piece, lines, seam, number) for number, piece in enumerate(stack.laid, 1))
 
 
 def _fold_of(base: Piece, piece: Piece, lines: list[tuple[Straight, list[Span]]], seam: Measure, number: int) -> Fold:

@@ -91,6 +91,8 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fau
     for step in checklist.steps:
         if not isinstance(step.action, ACTIONS[step.operation]):
             yield fault(step.id, "wrong operation", operation=step.operation)
+        if step.count < 0:
+            yield fault(step.id, "below zero", count=step.count)
         done = trace.done.get(step.id)
         if done is None:
             return

@@ -1,0 +1,153 @@
+"""One printed value changed, nothing recomputed, all of them tried: the proof must fail.
+
+What passes all the same sews the same picture with true sizes; it is listed below with the reason, and each reason is
+checked on the cloth that lies there.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import pytest
+from mutants import Mutant, mutants
+from recipe_plans import RECIPE_PLANS, recipe_plan
+
+import tracker.lists
+import tracker.proof
+import tracker.sewing
+from tracker.actions import Result, do
+from tracker.checklist import compile_plan
+from tracker.cloth import Content, Stack, spans_on
+from tracker.folding import folds_of
+from tracker.geometry import common
+from tracker.likeness import difference_between, open_alike
+from tracker.measure import Measure
+from tracker.plan import Plan
+from tracker.proof import prove
+from tracker.sewing import Trace, sew
+from tracker.work import Checklist, Step
+
+
+def by_identity(function: Callable[..., Any]) -> Callable[..., Any]:
+    """The function, asked only once for the same objects. They are kept, so that their ids stay their own."""
+    known: dict[tuple[int, ...], tuple[tuple[Any, ...], Any]] = {}
+
+    def remembered(*arguments: Any) -> Any:
+        key = tuple(id(argument) for argument in arguments)
+        if key not in known:
+            known[key] = arguments, function(*arguments)
+        return known[key][1]
+
+    return remembered
+
+
+@pytest.fixture
+def remembering(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a change does not reach is worked out once for all mutants: the same action on the same cloth."""
+    known: dict[object, tuple[Mapping[str, Content], Result]] = {}
+
+    def remembered(step: Step, before: Mapping[str, Content], seam: Measure) -> Result:
+        cloth = tuple((pile, id(content)) for pile, content in before.items())
+        key = (id(step.action), step.takes, step.gives, cloth)
+        if key not in known:
+            known[key] = before, do(step, before, seam)
+        return known[key][1]
+
+    monkeypatch.setattr(tracker.sewing, "do", remembered)
+    for module, name in (
+        (tracker.sewing, "difference_between"),
+        (tracker.proof, "difference_from_picture"),
+        (tracker.lists, "difference_from_unit"),
+        (tracker.lists, "cloths_round"),
+    ):
+        monkeypatch.setattr(module, name, by_identity(getattr(module, name)))
+
+
+TURNED = "turned, it lies the same"
+SPARE = "a spare that no block uses"
+TWO_CLOTHS = "the seam has two cloths along one side, so neither side is the darker"
+
+PASS_ALL_THE_SAME: dict[str, dict[str, int]] = {
+    "plain patches": {TURNED: 6},
+    "rows": {TURNED: 12},
+    "frame": {TURNED: 3},
+    "half-square two": {TURNED: 4},
+    "half-square four": {TURNED: 6},
+    "half-square eight": {TURNED: 6},
+    "quarter-square": {TURNED: 5, SPARE: 3, TWO_CLOTHS: 2},
+    "quarter-square, two cloths": {TURNED: 8, TWO_CLOTHS: 2},
+    "split": {TURNED: 4, SPARE: 1, TWO_CLOTHS: 2},
+    "split, the quarter like the half": {TURNED: 4, TWO_CLOTHS: 4},
+    "goose flip": {TURNED: 2},
+    "geese four": {TURNED: 3},
+    "square in a square": {TURNED: 8},
+    "snowball": {TURNED: 13},
+    "strip set": {TURNED: 3},
+}
+"""How many mutants of each plan pass, by reason."""
+
+
+@pytest.mark.usefixtures("remembering")
+@pytest.mark.parametrize("name", RECIPE_PLANS)
+def test_every_changed_value_makes_the_proof_fail(name: str) -> None:
+    plan = recipe_plan(name)
+    checklist = compile_plan(plan)
+    trace = sew(checklist.piles, checklist.steps, plan.seam)
+    tried = 0
+    passed: Counter[str] = Counter()
+    for mutant in list(mutants(checklist)):
+        tried += 1
+        verdict = prove(plan, mutant.checklist)
+        if verdict.holds:
+            passed[reason(plan, checklist, trace, mutant, verdict.trace)] += 1
+        else:
+            assert verdict.first is not None
+            assert verdict.first.sentence(plan.unit)
+    assert tried > 90
+    assert passed == PASS_ALL_THE_SAME[name]
+
+
+def reason(plan: Plan, checklist: Checklist, trace: Trace, mutant: Mutant, changed: Trace) -> str:
+    """Why a mutant sews the same picture with true sizes; an error where there is no such reason."""
+    step = next(step for step in checklist.steps if step.id == mutant.step)
+    before, after = trace.done[step.id].after, changed.done[step.id].after
+    if mutant.value == "Press.toward":
+        assert any(no_main_cloth(content, plan.seam) for content in trace.done[step.id].before.values()), mutant
+        return TWO_CLOTHS
+    assert mutant.value.endswith(".turn"), mutant
+    differing = [pile for pile in before if not looks_alike(before[pile], after[pile], plan.seam)]
+    if not differing:
+        return TURNED
+    assert not reaches_a_block(checklist, differing), mutant
+    return SPARE
+
+
+def looks_alike(first: Content, second: Content, seam: Measure) -> bool:
+    """The same cloth where it lies, or when it is opened."""
+    return difference_between(first, second, seam) in (None, "the seams") or open_alike(first, second, seam)
+
+
+def no_main_cloth(content: Content, seam: Measure) -> bool:
+    """Whether a seam of a folded stack runs half through one cloth and half through another of one layer."""
+    assert isinstance(content, Stack)
+    (fold,) = folds_of(content, seam)
+    (span,) = fold.spans
+    for piece in content.pieces:
+        lengths = Counter[str]()
+        for facet in piece.facets:
+            for low, high in common(spans_on([facet.polygon], fold.line), [span]):
+                lengths[facet.fabric] += (high - low) / (span[1] - span[0]) * 2
+        if lengths and max(lengths.values()) <= 1:
+            return True
+    return False
+
+
+def reaches_a_block(checklist: Checklist, piles: list[str]) -> bool:
+    """Whether anything on these piles goes into a block in the end."""
+    reached = set(piles)
+    for step in checklist.steps:
+        if step.count and any(flow.pile in reached for flow in step.takes):
+            reached.update(flow.pile for flow in step.gives)
+    return any(checklist.piles[pile].block is not None for pile in reached)
