@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any, Protocol
 
+from tracker.changes import Refused
 from tracker.checklist import CannotSew
 from tracker.measure import Measure, nearest, write_length
 from tracker.naming import Names, listed, plural
 from tracker.plan import Plan
-from tracker.progress import Refused
 from tracker.work import Checklist, Notice, Step
 
 
@@ -114,6 +114,18 @@ def refusal(fault: Refused, words: Titles) -> str:
             return f"It cannot be taken back while {what} rests on it; take that back first."
         case "nothing ready":
             return f"Only {facts.get('ready', 0)} can be done with what lies ready, not {facts.get('times')}."
+        case "unknown pile":
+            return "No such pile of loose pieces; a piece that is in a block is first put back from there."
+        case "nothing there":
+            return "There is no such piece to take; count again what lies there."
+        case "cannot be unpicked":
+            return "What was cut, marked or trimmed cannot be put back; say that the piece is spoiled instead."
+        case "not joined":
+            return f"Block {facts.get('block')} is not joined there, so there is nothing to open."
+        case "already there":
+            return f"Block {facts.get('block')} has come that far already."
+        case "no text":
+            return f"A note or a name is from 1 to {facts.get('longest')} characters."
         case "not unsettled":
             return "That question was answered already."
     return "This tap could not be read; load the page again and tap once more."

@@ -1,0 +1,206 @@
+"""Counting as people do: put back, spoil, open, set a stage, take back, settle; and what each refusal says."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from planning import plan_of
+
+from tracker.checklist import compile_plan
+from tracker.messages import refusal
+from tracker.progress import Progress, Refused
+from tracker.wording import Words
+
+PICTURE = "S/R S\nS R\\S"
+HALF = "half-square triangle two:R:R:S:S@2x2"
+
+
+class Room:
+    """A quilt being sewn in a test: short taps, steps by the beginning of their ids."""
+
+    def __init__(self, blocks: int = 4, picture: str = PICTURE) -> None:
+        self.plan = plan_of(picture, blocks=blocks)
+        self.checklist = compile_plan(self.plan)
+        self.progress = Progress(self.plan, self.checklist)
+        self.taps: list[dict[str, Any]] = []
+
+    def step(self, start: str) -> str:
+        return next(step.id for step in self.checklist.steps if step.id.startswith(start))
+
+    def joins(self) -> list[str]:
+        return [step.id for step in self.checklist.steps if step.operation == "join"]
+
+    def tap(self, do: str, **what: Any) -> str:
+        tap = self.progress.complete({"id": f"tap{len(self.taps)}", "do": do, **what})
+        self.progress.record(tap)
+        self.taps.append(tap)
+        return str(tap["id"])
+
+    def all_units(self) -> None:
+        """Every step of the pool, done out."""
+        for step in self.progress.steps.values():
+            if step.per == "quilt":
+                self.tap("done", step=step.id, times=self.progress.left(step))
+
+    def state(self) -> tuple[object, ...]:
+        piles = {pile: self.progress.on_pile(pile) for pile in self.checklist.piles}
+        return piles, {step.id: self.progress.times_done(step) for step in self.checklist.steps}
+
+    def said(self, do: str, **what: Any) -> str:
+        with pytest.raises(Refused) as refused:
+            self.tap(do, **what)
+        return refusal(refused.value, Words(self.plan, self.checklist))
+
+
+def test_put_back_to_be_unpicked_returns_to_the_pile_before() -> None:
+    room = Room()
+    room.tap("done", step="cut:S:3x3", times=4)
+    room.tap("done", step="cut:R:3x3", times=4)
+    room.tap("done", step=room.step("mark:S"), times=4)
+    room.tap("done", step=f"paired:{HALF}", times=4)
+    room.tap("done", step=f"sewn:{HALF}", times=3)
+    room.tap("put back", step=f"sewn:{HALF}", times=2)
+    assert room.progress.on_pile(f"paired:{HALF}") == 3
+    assert room.progress.on_pile(f"sewn:{HALF}") == 1
+
+
+def test_what_a_blade_has_done_is_not_put_back() -> None:
+    room = Room()
+    room.tap("done", step="cut:S:3x3", times=4)
+    assert "cannot be put back" in room.said("put back", step="cut:S:3x3", times=1)
+
+
+def test_a_spoiled_piece_is_cut_again() -> None:
+    """One of eight units lost: a fifth pair of squares is cut, marked and sewn, and its second unit is a spare."""
+    room = Room()
+    room.all_units()
+    trimmed = f"trimmed:{HALF}"
+    lost = room.tap("spoiled", pile=trimmed, times=1)
+    progress = room.progress
+    assert progress.on_pile(trimmed) == 7
+    again = {step.id: progress.left(step) for step in progress.steps.values() if progress.left(step)}
+    assert {step: again[step] for step in again if step.startswith("cut:")} == {"cut:S:3x3": 1, "cut:R:3x3": 1}
+    assert again[f"trimmed:{HALF}"] == 2
+    room.tap("take back", what=lost)
+    assert progress.on_pile(trimmed) == 8
+    assert all(progress.left(step) == 0 for step in progress.steps.values() if step.per == "quilt")
+
+
+def test_a_spare_serves_before_anything_is_cut_again() -> None:
+    room = Room(blocks=1, picture="S/R")
+    room.all_units()
+    room.tap("spoiled", pile=f"trimmed:{HALF}", times=1)
+    assert not [step for step in room.progress.steps.values() if step.per == "quilt" and room.progress.left(step)]
+
+
+def test_opening_a_row_takes_back_all_that_rests_on_it() -> None:
+    room = Room()
+    room.all_units()
+    last = room.step("squared")
+    room.tap("stage", block=2, step=last)
+    before = room.state()
+    opened = room.tap("opened", block=2, step=room.joins()[0])
+    done = [step.operation for step in room.progress.block_steps("b") if room.progress.times_done(step, 2)]
+    assert done == ["lay out", "join"]
+    room.tap("take back", what=opened)
+    assert room.state() == before
+
+
+def test_a_stage_brings_this_blocks_share_of_the_units_and_is_taken_back_as_one() -> None:
+    room = Room()
+    nothing = room.state()
+    stage = room.tap("stage", block=3, step=room.step("squared"))
+    progress = room.progress
+    assert progress.stage(3).done == progress.stage(3).steps
+    # Two half-squares for the block: one pair of squares, nothing over.
+    assert progress.times_done(progress.steps[f"sewn:{HALF}"]) == 1
+    assert progress.on_pile(f"trimmed:{HALF}") == 0
+    assert progress.on_pile("cut:S:2_1/2x2_1/2") == 0
+    room.tap("take back", what=stage)
+    assert room.state() == nothing
+
+
+def test_a_stage_uses_what_lies_there_already() -> None:
+    room = Room()
+    room.all_units()
+    sewn = room.progress.times_done(room.progress.steps[f"sewn:{HALF}"])
+    room.tap("stage", block=1, step=room.step("laid out"))
+    assert room.progress.times_done(room.progress.steps[f"sewn:{HALF}"]) == sewn
+    assert room.progress.on_pile(f"trimmed:{HALF}") == 6
+
+
+def test_a_whole_quilt_made_on_paper_can_be_entered_block_by_block() -> None:
+    room = Room()
+    for block in range(1, 5):
+        room.tap("stage", block=block, step=room.step("squared"))
+    assert room.progress.finished()
+    assert room.progress.shares()[0] == room.progress.shares()[1]
+
+
+def test_a_tap_that_cannot_be_paid_for_is_asked_about_once() -> None:
+    room = Room()
+    room.tap("done", step="cut:S:3x3", times=4)
+    mark = room.step("mark:S")
+    room.tap("done", step=mark, times=3)
+    second = room.tap("done", step=mark, times=3)
+    assert [tap["id"] for tap in room.progress.unsettled()] == [second]
+    room.tap("settle", what=second, times=1)
+    assert room.progress.unsettled() == []
+    assert room.progress.on_pile(room.checklist.steps[0].gives[0].pile) >= 0
+    assert room.progress.times_done(room.progress.steps[mark]) == 4
+    assert "answered already" in room.said("settle", what=second, times=1)
+
+
+def test_notes_and_names() -> None:
+    room = Room()
+    room.tap("note", text="  needle changed  ")
+    room.tap("note", text="first with the new iron", block=2)
+    room.tap("name", block=2, text="the crooked one")
+    assert room.progress.notes == [(None, "needle changed"), (2, "first with the new iron")]
+    assert room.progress.names == {2: "the crooked one"}
+
+
+def test_replay_gives_the_same_state() -> None:
+    room = Room()
+    room.all_units()
+    room.tap("stage", block=1, step=room.step("squared"))
+    room.tap("opened", block=1, step=room.joins()[-1])
+    room.tap("spoiled", pile="cut:S:2_1/2x2_1/2", times=1)
+    again = Progress.replay(room.plan, room.checklist, room.taps)
+    assert again.done == room.progress.done
+    assert {pile: again.on_pile(pile) for pile in room.checklist.piles} == room.state()[0]
+
+
+REFUSALS = [
+    ("put back", {"step": "paired:nothing", "times": 1}, "not in the quilt's plan"),
+    ("put back", {"step": f"paired:{HALF}", "times": 1}, "no such piece"),
+    ("spoiled", {"pile": "nowhere", "times": 1}, "No such pile"),
+    ("spoiled", {"pile": "cut:S:3x3", "times": 1}, "no such piece"),
+    ("spoiled", {"pile": "cut:S:3x3", "times": 0}, "whole number from 1"),
+    ("spoiled", {"pile": "cut:S:3x3", "times": True}, "whole number from 1"),
+    ("opened", {"block": 1, "step": "joined"}, "not in the quilt's plan"),
+    ("opened", {"block": 99, "step": "joined"}, "no such block"),
+    ("stage", {"block": 0, "step": "squared"}, "not in the quilt's plan"),
+    ("note", {"text": "   "}, "from 1 to 500"),
+    ("note", {"text": "x" * 501}, "from 1 to 500"),
+    ("note", {"text": 7}, "from 1 to 500"),
+    ("name", {"text": "x", "block": None}, "no such block"),
+    ("name", {"text": "x" * 41, "block": 1}, "from 1 to 40"),
+    ("take back", {"what": "never"}, "load the page again"),
+    ("settle", {"what": "never", "times": 1}, "answered already"),
+    ("dance", {}, "load the page again"),
+]
+
+
+@pytest.mark.parametrize(("do", "what", "sentence"), REFUSALS)
+def test_refusals_change_nothing_and_say_why(do: str, what: dict[str, Any], sentence: str) -> None:
+    room = Room()
+    before = room.state()
+    assert sentence in room.said(do, **what)
+    assert room.state() == before
+
+
+def test_what_was_not_joined_cannot_be_opened() -> None:
+    room = Room()
+    assert "not joined there" in room.said("opened", block=1, step=room.joins()[0])

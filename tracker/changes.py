@@ -1,0 +1,106 @@
+"""What a tap changes: steps done or undone, and pieces lost. Taps are what is stored and sent.
+
+A tap is a plain dictionary, never changed once it is recorded:
+
+    {"id": "...", "do": "done", "step": step id, "times": n}                a step of the common pool
+    {"id": "...", "do": "done", "step": step id, "blocks": [3, 4]}          a step of single blocks, numbered from 1
+    {"id": "...", "do": "put back", "step": step id, "times": n}            unpicked (or "blocks"): to the pile before
+    {"id": "...", "do": "spoiled", "pile": pile id, "times": n}             pieces of the common pool are lost
+    {"id": "...", "do": "opened", "block": n, "step": step id}              a join, with all that rests on it
+    {"id": "...", "do": "stage", "block": n, "step": step id, "steps": [[step id, times], ...]}     all that leads to it
+    {"id": "...", "do": "note", "text": "...", "block": n or absent}
+    {"id": "...", "do": "name", "block": n, "text": "..."}
+    {"id": "...", "do": "take back", "what": id of an earlier tap}
+    {"id": "...", "do": "settle", "what": id of an unsettled tap, "times": n}   n of it did happen (0: none)
+    {"id": "...", "do": "carried", "counts": [[step id, block or 0, times], ...], "lost": [[pile id, times], ...]}
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+Tap = Mapping[str, Any]
+
+LONGEST_NOTE = 500
+LONGEST_NAME = 40
+
+CANNOT_BE_UNPICKED = ("cut", "mark", "cut apart", "trim", "square")
+"""What a blade or a pencil has done stays done."""
+
+
+class Refused(Exception):
+    """A tap that is not recorded. `kind` is one of KINDS; `facts` says about what."""
+
+    KINDS = (
+        "unknown step",
+        "unknown tap",
+        "unknown pile",
+        "not a count",
+        "no such block",
+        "already taken back",
+        "rests on it",
+        "nothing ready",
+        "nothing there",
+        "not unsettled",
+        "cannot be unpicked",
+        "not joined",
+        "already there",
+        "no text",
+    )
+
+    def __init__(self, kind: str, **facts: Any) -> None:
+        super().__init__(f"{kind}: {facts}")
+        self.kind = kind
+        self.facts = facts
+
+
+@dataclass(frozen=True)
+class Change:
+    """Steps done so often (negative: undone), for block numbers (0: the pool), and pieces lost from piles."""
+
+    moves: tuple[tuple[str, int, int], ...] = ()
+    lost: tuple[tuple[str, int], ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.moves or self.lost)
+
+    def undone(self) -> Change:
+        """The change that takes this one back."""
+        return Change(
+            tuple((step, block, -times) for step, block, times in reversed(self.moves)),
+            tuple((pile, -times) for pile, times in reversed(self.lost)),
+        )
+
+
+@dataclass
+class Recorded:
+    """A tap as it counts now. `wanted` is what it claims; `change` what it did, empty while it is unsettled."""
+
+    tap: Tap
+    wanted: Change
+    change: Change
+
+    @property
+    def counts(self) -> bool:
+        return bool(self.change)
+
+    @property
+    def unsettled(self) -> bool:
+        return bool(self.wanted) and not self.change
+
+
+def count_of(value: object) -> int:
+    """A count as a tap gives it: a whole number from 1. Raises Refused."""
+    if not isinstance(value, int) or isinstance(value, bool) or value < 1:
+        raise Refused("not a count", count=value)
+    return value
+
+
+def text_of(value: object, longest: int) -> str:
+    """A note or name as a tap gives it. Raises Refused."""
+    text = value.strip() if isinstance(value, str) else ""
+    if not text or len(text) > longest:
+        raise Refused("no text", longest=longest)
+    return text
