@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tracker.progress import Stage
 from tracker.web.opened import Opened
-from tracker.web.views import TakeBack, Wait, Way, lacking, take_back, waits, way
+from tracker.web.views import TakeBack, Wait, Way, block_list, lacking, waits, way
 from tracker.work import Step
 
 
@@ -143,11 +143,20 @@ def block_view(opened: Opened, number: int) -> BlockView:
         steps=tuple(BlockStep(_way(opened, step), bool(progress.times_done(step, number))) for step in steps),
         next=way(compiled, undone),
         waits=tuple(waits(opened, missing)),
-        take_back=take_back(None if stage.last is None else opened.last_counted(stage.last, number)),
+        take_back=_take_back(opened, stage.last, number),
         previous=number - 1 if number > 1 else None,
         following=number + 1 if number < len(progress.block_keys) else None,
     )
 
 
+def _take_back(opened: Opened, last: Step | None, number: int) -> TakeBack | None:
+    """The last tap for a block, named by its step: several steps of a block are pressed or trimmed."""
+    counted = None if last is None else opened.last_counted(last, number)
+    if last is None or counted is None:
+        return None
+    more = "" if counted.blocks == (number,) else f", {block_list(counted.blocks)}"
+    return TakeBack(counted.tap_id, counted.times, opened.compiled.titles[last.id] + more)
+
+
 def _way(opened: Opened, step: Step) -> Way:
-    return Way(opened.compiled.short[step.id], opened.words.title(step))
+    return Way(opened.compiled.short[step.id], opened.compiled.titles[step.id])

@@ -47,6 +47,7 @@ class Compiled:
         self._by_short = {self.short[step.id]: step for step in self.steps}
         self._number = {step.id: number for number, step in enumerate(self.steps)}
         self.maker = {flow.pile: step for step in self.steps for flow in step.gives}
+        self.titles = {step.id: self.words.title(step) for step in self.steps}
         self.drawings: dict[str, str] = {}
 
     def step(self, short: str) -> Step | None:

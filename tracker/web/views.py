@@ -90,7 +90,7 @@ class Count:
 
 def way(compiled: Compiled, step: Step | None) -> Way | None:
     """Where a step is found and what it is called; None for no step."""
-    return None if step is None else Way(compiled.short[step.id], compiled.words.title(step))
+    return None if step is None else Way(compiled.short[step.id], compiled.titles[step.id])
 
 
 def block_list(numbers: tuple[int, ...] | list[int], most: int = 12) -> str:
@@ -106,11 +106,12 @@ def count_of(opened: Opened, step: Step) -> Count:
     progress, compiled = opened.progress, opened.compiled
     ready_blocks = tuple(progress.ready_blocks(step)) if step.per != "quilt" else ()
     ready = len(ready_blocks) if step.per != "quilt" else progress.ready(step)
+    done = progress.times_done(step)
     return Count(
         step=step,
         short=compiled.short[step.id],
-        done=progress.times_done(step),
-        left=progress.left(step),
+        done=done,
+        left=step.count - done,
         ready=ready,
         blocks=ready_blocks,
         done_words=DONE_WORDS[step.operation],
@@ -156,7 +157,7 @@ def question_of(opened: Opened) -> Question | None:
     step = opened.progress.steps[tap["step"]]
     fits = _fitting(opened.progress, step, tap)
     blocks = tap.get("blocks", ())
-    what = f"“{opened.words.title(step)}”: "
+    what = f"“{opened.compiled.titles[step.id]}”: "
     if blocks:
         words = (
             f"{what}{block_list(list(blocks))} {DONE_WORDS[step.operation]} was tapped, but that can be true of "
@@ -228,7 +229,7 @@ def _row(opened: Opened, step: Step) -> Row:
     lacks = "" if ready else listed([opened.words.pile(pile, short) for pile, short in progress.waits_for(step)])
     return Row(
         opened.compiled.short[step.id],
-        opened.words.title(step),
+        opened.compiled.titles[step.id],
         STATION_NAMES[step.station],
         STATION_MARKS[step.station],
         step.count,
@@ -358,7 +359,7 @@ def step_view(opened: Opened, step: Step) -> StepView:
     return StepView(
         number=compiled.number(step),
         total=len(compiled.steps),
-        title=words.title(step),
+        title=compiled.titles[step.id],
         station=STATION_NAMES[step.station],
         mark=STATION_MARKS[step.station],
         operation=step.operation,
