@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from tracker.making import Maker, diagonals, line, point
+from tracker.making import Bench, Maker, diagonals, line, point
 from tracker.measure import ROOT2, Measure, nearest
 from tracker.plan import Plan
 from tracker.region import Region
@@ -29,7 +29,22 @@ def fits_square_in_square(region: Region, plan: Plan) -> bool:
         ((outer, inner, inner, outer), (outer, outer, inner, inner)),
         ((inner, inner, outer, outer), (inner, outer, outer, inner)),
     )
-    return outer != inner and region.cells == wanted
+    return outer != inner and region.cells == wanted and _tips_lie_clear(region, plan)
+
+
+def _tips_lie_clear(region: Region, plan: Plan) -> bool:
+    """Whether the tips of two triangles laid face to face with the centre stay out of each other's seams."""
+    centre, side = _cut_sides(Maker(Bench(plan), "", "", ()), region.finished[0])
+    return side / ROOT2 <= centre - plan.seam
+
+
+def _cut_sides(maker: Maker, finished: Measure) -> tuple[Measure, Measure]:
+    """The cut sides of the centre and of the squares that give the triangles."""
+    s = maker.seam
+    centre = nearest(finished / ROOT2 + 2 * s, CENTRE_MARK[maker.bench.plan.unit])
+    # Where the centre was rounded down the triangles make good what it lacks.
+    needed = (ROOT2 * (finished + 2 * s) - centre + 4 * s) / ROOT2
+    return centre, maker.trimmed_later(max(finished / 2 + 2 * s + maker.diagonal_seam, needed), room=1)
 
 
 def make_square_in_square(maker: Maker, region: Region) -> tuple[str, ...]:
@@ -38,11 +53,7 @@ def make_square_in_square(maker: Maker, region: Region) -> tuple[str, ...]:
     plan, s = maker.bench.plan, maker.seam
     finished = region.finished[0]
     unfinished = finished + 2 * s
-    centre = nearest(finished / ROOT2 + 2 * s, CENTRE_MARK[plan.unit])
-    # Where the centre was rounded down the triangles make good what it lacks.
-    needed = (ROOT2 * unfinished - centre + 4 * s) / ROOT2
-    exact_side = finished / 2 + 2 * s + maker.diagonal_seam
-    side = maker.trimmed_later(max(exact_side, needed), room=1)
+    centre, side = _cut_sides(maker, finished)
     square = diagonals(side)["falling"]
     parts = [(point(side * 3 / 4, side / 4), 0, ""), (point(side / 4, side * 3 / 4), 180, "")]
     (triangle,) = maker.cut_apart(maker.cut(outer, side), [square], parts, " triangles")
