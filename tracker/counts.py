@@ -91,14 +91,14 @@ class Counts:
     def ready_blocks(self, step: Step) -> list[int]:
         """Blocks (0: the pool) for which the step can be done once more now, as many as the piles pay for, in order."""
         if step.per == "quilt":
-            return [0] if self._affordable(step) else []
+            return [0] if self.affordable(step) else []
         return sorted(self._open[step.id])[: self._shared(step)]
 
     def ready(self, step: Step) -> int:
         """How often the step can be done now with what lies on its piles."""
         if step.per == "quilt":
-            return self._affordable(step)
-        return min(len(self._open[step.id]), self._shared(step))
+            return max(self.affordable(step), 0)
+        return max(min(len(self._open[step.id]), self._shared(step)), 0)
 
     def _shared(self, step: Step) -> int:
         """For how many blocks the common piles pay."""
@@ -196,25 +196,40 @@ class Counts:
         key = (flow.pile, 0 if self._is_shared(flow) else block)
         self._on_pile[key] = self._on_pile.get(key, 0) + times * flow.each
 
+    def expect_losses(self, lost: dict[str, int]) -> None:
+        """Begin with pieces known to be lost: their piles owe them until steps have put as many there."""
+        for pile, times in lost.items():
+            self.lost[pile] = self.lost.get(pile, 0) + times
+            self._on_pile[pile, 0] = self._on_pile.get((pile, 0), 0) - times
+        self._count_anew()
+
+    def bring(self, change: Change) -> None:
+        """Count steps that are known to be payable, while piles may still owe losses."""
+        self._move(change)
+
+    def forgive_losses(self) -> None:
+        """Forget losses that their piles still owe."""
+        for pile in list(self.lost):
+            owed = -min(self._on_pile.get((pile, 0), 0), 0)
+            self.lost[pile] -= owed
+            self._on_pile[pile, 0] = self._on_pile.get((pile, 0), 0) + owed
+        self._count_anew()
+
     def _count_anew(self) -> None:
         """How often each step is to be done, now that pieces are lost; never less than was planned."""
         lost = {pile: times for pile, times in self.lost.items() if times}
         self._times = {step.id: step.count for step in self.checklist.steps}
         if lost:
-            finished = self._finished_piles()
+            finished = {pile: len(self._numbers[key]) for pile, key in self.finished_piles().items()}
             for step_id, times in times_needed(self.checklist.steps, _added(finished, lost)).items():
                 self._times[step_id] = max(times, self._times[step_id])
         self.steps = {step.id: step for step in self.checklist.steps if self._times[step.id]}
         self._goal = sum(self._times.values())
 
-    def _finished_piles(self) -> dict[str, int]:
-        """Piles of finished blocks, which no step takes from, and how many blocks lie there at the end."""
-        taken = {flow.pile for step in self.checklist.steps for flow in step.takes}
-        piles: dict[str, int] = {}
-        for step in self.checklist.steps:
-            if step.per != "quilt":
-                piles |= {flow.pile: step.count * flow.each for flow in step.gives if flow.pile not in taken}
-        return piles
+    def finished_piles(self) -> dict[str, str]:
+        """Piles of finished blocks, which no step takes from, and the kind of block on each."""
+        made = {flow.pile: step.per for step in self.checklist.steps if step.per != "quilt" for flow in step.gives}
+        return {pile: key for pile, key in made.items() if pile not in self._takers}
 
     def _blocked(self, change: Change) -> tuple[Step | None, str, int] | None:
         """The first step and pile (or loss) of a change just counted that cannot be, and how often it was meant."""
@@ -230,7 +245,7 @@ class Counts:
                 return None, pile, 0
         return None
 
-    def _affordable(self, step: Step) -> int:
+    def affordable(self, step: Step) -> int:
         """How often a step of the pool can be done now."""
         return min([self.left(step)] + [self.on_pile(flow.pile) // flow.each for flow in step.takes])
 

@@ -1,0 +1,116 @@
+"""Sample first, then batches; what is ready and what waits at each station; a plan edited midway."""
+
+from __future__ import annotations
+
+import pytest
+from planning import plan_of
+from test_progress import HALF, PICTURE, Room
+
+from tracker.batches import Pace, batches, by_station, carry_on, in_work, now_at, targets, waiting_at
+from tracker.carrying import carry_over
+from tracker.checklist import compile_plan
+from tracker.progress import Progress
+from tracker.work import STATIONS
+
+ORDERS = [
+    ("all at once after a sample", Pace(), [[1], [2, 3, 4, 5]]),
+    ("no sample", Pace(sample_first=False), [[1, 2, 3, 4, 5]]),
+    ("twos", Pace(batch=2), [[1], [2, 3], [4, 5]]),
+    ("twos without a sample", Pace(sample_first=False, batch=2), [[1, 2], [3, 4], [5]]),
+    ("larger than the quilt", Pace(batch=50), [[1], [2, 3, 4, 5]]),
+]
+
+
+@pytest.mark.parametrize(("name", "pace", "expected"), ORDERS, ids=[order[0] for order in ORDERS])
+def test_the_order_of_blocks(name: str, pace: Pace, expected: list[list[int]]) -> None:
+    assert batches([1, 2, 3, 4, 5], pace) == expected
+
+
+def test_the_sample_asks_for_one_blocks_units_alone() -> None:
+    room = Room()
+    wanted = targets(room.progress, Pace())
+    # One block has two half-squares: one pair.
+    assert wanted["cut:S:3x3"] == 1
+    assert wanted[f"trimmed:{HALF}"] == 2
+    assert targets(room.progress, Pace(sample_first=False))["cut:S:3x3"] == 4
+
+
+def test_a_quilt_sewn_by_what_each_station_says() -> None:
+    """Following the stations finishes the sample first, then each batch, and never leaves anything to do unsaid."""
+    room, pace = Room(blocks=5), Pace(batch=2)
+    finished: list[int] = []
+    while current := in_work(room.progress, pace):
+        works = now_at(room.progress, pace)
+        assert works, waiting_at(room.progress, pace)
+        assert sum(map(len, by_station(room.progress, pace).values())) == len(works)
+        room.tap("done", step=works[0].step.id, times=works[0].now)
+        done = [n for n in room.progress.block_keys if room.progress.stage(n).done == room.progress.stage(n).steps]
+        if done != finished:
+            assert set(done) - set(finished) <= set(current)
+            finished = done
+    assert room.progress.finished()
+    assert carry_on(room.progress, pace) is None
+
+
+def test_changing_the_batch_midway_keeps_all_progress() -> None:
+    room = Room()
+    room.tap("stage", block=1, step=room.step("squared"))
+    before = room.state()
+    assert in_work(room.progress, Pace()) == [2, 3, 4]
+    assert in_work(room.progress, Pace(batch=1)) == [2]
+    assert room.state() == before
+
+
+def test_what_waits_says_for_what_and_how_many() -> None:
+    room = Room()
+    room.tap("done", step="cut:S:3x3", times=1)
+    waits = {wait.step.id: (wait.pile, wait.short) for wait in waiting_at(room.progress, Pace(), "machine")}
+    assert waits[f"sewn:{HALF}"] == (f"paired:{HALF}", 1)
+    assert {wait.step.station for station in STATIONS for wait in waiting_at(room.progress, Pace(), station)} <= set(
+        STATIONS
+    )
+
+
+def test_carrying_on_stays_at_a_station_before_a_walk() -> None:
+    room = Room()
+    pace = Pace(sample_first=False)
+    for start in ("cut:S:3x3", "cut:R:3x3"):
+        room.tap("done", step=start, times=4)
+    room.tap("done", step=room.step("mark:S"), times=4)
+    room.tap("done", step=f"paired:{HALF}", times=4)
+    step = carry_on(room.progress, pace)
+    assert step is not None
+    assert step.id == f"sewn:{HALF}"
+
+
+EDITS = {
+    "more blocks": ({"blocks": 6}, True),
+    "fewer blocks": ({"blocks": 2}, False),
+    "another size": ({"blocks": 4, "cell": "3"}, False),
+    "another picture, the same units": ({"blocks": 4, "picture": "S S/R\nR\\S S"}, False),
+}
+
+
+@pytest.mark.parametrize("name", EDITS)
+def test_a_plan_edited_midway(name: str) -> None:
+    """What is kept, what is new and what no longer fits is told, and adds up; nothing is dropped silently."""
+    changed, everything = EDITS[name]
+    room = Room()
+    room.all_units()
+    room.tap("stage", block=1, step=room.step("squared"))
+    room.tap("spoiled", pile="cut:S:2_1/2x2_1/2", times=1)
+    plan = plan_of(str(changed.pop("picture", PICTURE)), **changed)  # type: ignore[arg-type]
+    checklist = compile_plan(plan)
+    carried = carry_over(room.progress, Progress(plan, checklist))
+    done = {step.id: room.progress.times_done(step) for step in room.progress.steps.values()}
+    told = {each.step.id: each.done for each in (*carried.kept, *carried.lost)}
+    assert told == {step: times for step, times in done.items() if times}
+    assert (carried.lost == ()) == everything
+    for each in carried.kept:
+        assert carried.progress.times_done(carried.progress.steps[each.step.id]) == each.kept
+    assert all(carried.progress.on_pile(pile) >= 0 for pile in checklist.piles)
+    again = Progress.replay(plan, checklist, [*room.taps, carried.tap("carried")])
+    assert again.done == {key: times for key, times in carried.progress.done.items() if times}
+    while not again.finished():
+        step = next(step for step in again.steps.values() if again.ready(step))
+        again.record(again.complete({"id": str(again.shares()), "do": "done", "step": step.id, "times": 1}))

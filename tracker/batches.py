@@ -1,0 +1,125 @@
+"""Sample first, then batches: which blocks are in work now, and what that leaves to do at each station. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.counting import times_needed
+from tracker.progress import Progress
+from tracker.work import STATIONS, Step
+
+SECONDS = {
+    "cut": 20, "mark": 15, "cut apart": 8, "trim": 30, "square": 90, "pair": 10, "pin": 60, "sew": 20, "join": 45,
+    "add strip": 120, "bind": 600, "press": 15, "lay out": 120,
+}  # fmt: skip
+"""A rough time for doing each operation once (from memory: no published figures)."""
+
+
+@dataclass(frozen=True)
+class Pace:
+    """How she works: one sample block first or not, and how many blocks at a time (None: all that are left)."""
+
+    sample_first: bool = True
+    batch: int | None = None
+
+
+@dataclass(frozen=True)
+class Work:
+    """A step that can be done now: `now` times for the blocks in work, `ready` with all that lies there."""
+
+    step: Step
+    now: int
+    ready: int
+
+    @property
+    def seconds(self) -> int:
+        return SECONDS[self.step.operation] * self.now
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """A step of the blocks in work that waits: for what pile, how many pieces short of going on."""
+
+    step: Step
+    left: int
+    pile: str
+    short: int
+
+
+def batches(numbers: list[int], pace: Pace) -> list[list[int]]:
+    """Block numbers in the order of work: the sample, then batch by batch."""
+    sample = [numbers[:1]] if pace.sample_first and numbers else []
+    rest = numbers[len(sample) :]
+    size = max(pace.batch or len(rest), 1)
+    return sample + [rest[i : i + size] for i in range(0, len(rest), size)]
+
+
+def in_work(progress: Progress, pace: Pace) -> list[int]:
+    """The blocks of the first batch that is not finished; all blocks before it are. Empty when all is done."""
+    finished = {number for number in progress.block_keys if _is_finished(progress, number)}
+    for batch in batches(list(progress.block_keys), pace):
+        if not finished.issuperset(batch):
+            return batch
+    return []
+
+
+def _is_finished(progress: Progress, number: int) -> bool:
+    stage = progress.stage(number)
+    return stage.done == stage.steps
+
+
+def targets(progress: Progress, pace: Pace) -> dict[str, int]:
+    """How often each step is to be done for every block up to the end of the batch in work, losses included."""
+    current = in_work(progress, pace)
+    upto = [number for number in progress.block_keys if current and number <= current[-1]]
+    kinds: dict[str, int] = {}
+    for number in upto:
+        kinds[progress.block_keys[number]] = kinds.get(progress.block_keys[number], 0) + 1
+    needed = {pile: times for pile, times in progress.lost.items() if times}
+    for pile, key in progress.finished_piles().items():
+        needed[pile] = needed.get(pile, 0) + kinds.get(key, 0)
+    wanted = times_needed(progress.checklist.steps, needed)
+    return {step_id: min(times, progress.count(progress.steps[step_id])) for step_id, times in wanted.items() if times}
+
+
+def now_at(progress: Progress, pace: Pace, station: str | None = None) -> list[Work]:
+    """What can be done now for the blocks in work, in order; of one station, or of all."""
+    found = []
+    for step_id, target in targets(progress, pace).items():
+        step = progress.steps[step_id]
+        if station in (None, step.station):
+            now = min(progress.ready(step), target - progress.times_done(step))
+            if now > 0:
+                found.append(Work(step, now, progress.ready(step)))
+    order = {step_id: i for i, step_id in enumerate(progress.steps)}
+    return sorted(found, key=lambda work: order[work.step.id])
+
+
+def waiting_at(progress: Progress, pace: Pace, station: str | None = None) -> list[Waiting]:
+    """What has to wait at a station, and for what: the first pile that is short for each step."""
+    found = []
+    for step_id, target in targets(progress, pace).items():
+        step = progress.steps[step_id]
+        left = target - progress.times_done(step)
+        if left > 0 and station in (None, step.station) and not progress.ready(step):
+            for pile, short in progress.waits_for(step)[:1]:
+                found.append(Waiting(step, left, pile, short))
+    order = {step_id: i for i, step_id in enumerate(progress.steps)}
+    return sorted(found, key=lambda wait: order[wait.step.id])
+
+
+def carry_on(progress: Progress, pace: Pace) -> Step | None:
+    """The step to go on with: the last one while the batch has work for it, then one at the same station (a batch
+    before a walk), then the first that is ready anywhere; when the batch has nothing ready, whatever lies ready."""
+    works = now_at(progress, pace)
+    last = progress.steps.get(progress.last_step_id() or "")
+    if last is not None:
+        # False sorts before True, and sorting keeps the order of equals.
+        works.sort(key=lambda work: (work.step != last, work.step.station != last.station))
+    return works[0].step if works else progress.next_step()
+
+
+def by_station(progress: Progress, pace: Pace) -> dict[str, list[Work]]:
+    """What can be done now, for each station in turn."""
+    works = now_at(progress, pace)
+    return {station: [work for work in works if work.step.station == station] for station in STATIONS}
