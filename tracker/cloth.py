@@ -24,6 +24,8 @@ from tracker.geometry import (
     clip_segment,
     common,
     compare,
+    greatest,
+    least,
     left_of_spans,
     merged,
     moved,
@@ -48,6 +50,10 @@ class Facet:
 
     polygon: Polygon
     fabric: str
+
+    @cached_property
+    def bounds(self) -> Box:
+        return box(self.polygon)
 
 
 Cells = tuple[tuple[int, int], ...]
@@ -90,7 +96,7 @@ class Piece:
 
     @cached_property
     def bounds(self) -> Box:
-        return box(corner for facet in self.facets for corner in facet.polygon)
+        return _around(facet.bounds for facet in self.facets)
 
     @property
     def size(self) -> tuple[Measure, Measure]:
@@ -133,7 +139,7 @@ class Stack:
 
     @cached_property
     def bounds(self) -> Box:
-        return _around([self.base, *self.laid])
+        return _around(piece.bounds for piece in self.pieces)
 
     @property
     def size(self) -> tuple[Measure, Measure]:
@@ -167,12 +173,11 @@ class Group:
 Content = Piece | Stack | Group
 
 
-def _around(pieces: Iterable[Piece]) -> Box:
-    corners: list[XY] = []
-    for piece in pieces:
-        left, top, right, bottom = piece.bounds
-        corners += (left, top), (right, bottom)
-    return box(corners)
+def _around(boxes: Iterable[Box]) -> Box:
+    """The box that just holds boxes."""
+    boxes = tuple(boxes)
+    left, top = least(each[0] for each in boxes), least(each[1] for each in boxes)
+    return left, top, greatest(each[2] for each in boxes), greatest(each[3] for each in boxes)
 
 
 def patch(fabric: str, width: Measure, height: Measure) -> Piece:
@@ -288,7 +293,11 @@ def clip_piece(piece: Piece, line: Straight, beyond: list[Facet] | None = None) 
     """The part of a piece ahead of a line. Areas that fall away are added to `beyond`. May be without facets."""
     kept: list[Facet] = []
     for facet in piece.facets:
-        behind, ahead = split(facet.polygon, line)
+        side = line.box_side(facet.bounds)
+        if side > 0:
+            kept.append(facet)
+            continue
+        behind, ahead = (facet.polygon, None) if side < 0 else split(facet.polygon, line)
         if ahead is not None:
             kept.append(facet if ahead is facet.polygon else Facet(ahead, facet.fabric))
         if behind is not None and beyond is not None:

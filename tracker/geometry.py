@@ -110,6 +110,28 @@ class Straight:
             return ahead if self._forward else -ahead
         return self.value(point).sign()
 
+    def box_side(self, bounds: Box) -> int:
+        """1 or -1 where a whole box lies ahead of or behind the line (or on it), 0 where it lies across or may."""
+        if not self._upright:
+            return 0
+        low, high = (bounds[0], bounds[2]) if self._upright == 1 else (bounds[1], bounds[3])
+        if compare(low, self._place) >= 0:
+            return 1 if self._forward else -1
+        if compare(high, self._place) <= 0:
+            return -1 if self._forward else 1
+        return 0
+
+    def crossing(self, start: XY, end: XY) -> XY:
+        """Where the line meets the segment between two points on different sides of it."""
+        if self._upright:
+            own, other = self._upright - 1, 2 - self._upright
+            share = (self._place - start[own]) / (end[own] - start[own])
+            across = start[other] + (end[other] - start[other]) * share
+            return (self._place, across) if own == 0 else (across, self._place)
+        first, second = self.value(start), self.value(end)
+        share = first / (first - second)
+        return start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share
+
     @property
     def squared(self) -> Measure:
         """The square of `length`."""
@@ -212,7 +234,7 @@ def split(polygon: Polygon, line: Straight) -> tuple[Polygon | None, Polygon | N
     for index, corner in enumerate(polygon):
         here, before = sides[index], sides[index - 1]
         if here * before < 0:
-            crossing = _crossing(polygon[index - 1], corner, line)
+            crossing = line.crossing(polygon[index - 1], corner)
             behind.append(crossing)
             ahead.append(crossing)
         if here <= 0:
@@ -220,12 +242,6 @@ def split(polygon: Polygon, line: Straight) -> tuple[Polygon | None, Polygon | N
         if here >= 0:
             ahead.append(corner)
     return tuple(behind), tuple(ahead)
-
-
-def _crossing(start: XY, end: XY, line: Straight) -> XY:
-    first, second = line.value(start), line.value(end)
-    share = first / (first - second)
-    return start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share
 
 
 def sides_of(polygon: Polygon) -> list[Segment]:
@@ -320,7 +336,7 @@ def clip_segment(segment: Segment, line: Straight) -> Segment | None:
         return segment
     if start <= 0 and end <= 0:
         return None
-    crossing = _crossing(segment[0], segment[1], line)
+    crossing = line.crossing(segment[0], segment[1])
     return (segment[0], crossing) if start > 0 else (crossing, segment[1])
 
 

@@ -170,16 +170,17 @@ _NESTS = {True: "nest", False: "do not nest", None: "are not there"}
 def _block_faults(plan: Plan, checklist: Checklist, trace: Trace, counted: Mapping[str, Counted]) -> Iterator[Fault]:
     """Finished blocks, which are those that no step takes, against their pictures and the plan's counts."""
     makers = {flow.pile: step for step in checklist.steps for flow in step.gives}
+    finished: dict[str, list[str]] = {}
+    for pile in checklist.piles.values():
+        if pile.block is not None and pile.id in counted and not counted[pile.id].taken and pile.id in trace.lying:
+            finished.setdefault(pile.block, []).append(pile.id)
     for block in plan.blocks.values():
         needed, found = plan.count_of(block.key), 0
-        own = [pile for pile in checklist.piles.values() if pile.block == block.key]
-        for pile in own:
-            if pile.id not in counted or counted[pile.id].taken or pile.id not in trace.lying:
-                continue
-            found += counted[pile.id].given
-            step, content = makers[pile.id].id, trace.lying[pile.id]
+        for pile_id in finished.get(block.key, ()):
+            found += counted[pile_id].given
+            step, content = makers[pile_id].id, trace.lying[pile_id]
             if not isinstance(content, Piece):
-                yield fault(step, "not a block", pile=pile.id)
+                yield fault(step, "not a block", pile=pile_id)
                 continue
             shown = difference_from_picture(content, block, plan.unit, plan.seam)
             if shown is not None:

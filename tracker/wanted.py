@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import accumulate
 
 from tracker.cloth import Facet, Piece
-from tracker.geometry import XY, ZERO, Polygon, Straight, area, box, compare, intersection, locate, rectangle
+from tracker.geometry import XY, ZERO, Polygon, Straight, area, compare, intersection, locate, rectangle
 from tracker.measure import Measure
 from tracker.plan import Block, Cell, Quarters
 
@@ -105,7 +105,7 @@ class _Grid:
         """The facets that reach into each place of the grid (row, column)."""
         over: dict[tuple[int, int], list[Facet]] = {}
         for facet in facets:
-            left, top, right, bottom = box(facet.polygon)
+            left, top, right, bottom = facet.bounds
             for row in range(bisect_right(self.rows, top) - 1, bisect_left(self.rows, bottom)):
                 for column in range(bisect_right(self.columns, left) - 1, bisect_left(self.columns, right)):
                     over.setdefault((row, column), []).append(facet)
