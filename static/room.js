@@ -4,7 +4,6 @@
   const KEPT = "sewing-room tap ";
   const CHAIN = "sewing-room chain ";
   const SENDER = "sewing-room sender";
-  const DRAFT = "sewing-room draft";
   const TIME_OUT = 5000;
   const SHORTEST_PAUSE = 500;
   const LONGEST_PAUSE = 8000;
@@ -351,12 +350,9 @@
   document.addEventListener("click", (event) => {
     const by = event.target.closest("[data-by]");
     if (by) chainBy(Number(by.dataset.by));
-    const line = event.target.closest("[data-line]");
-    if (line) { event.preventDefault(); goToLine(Number(line.dataset.line)); }
   });
   document.addEventListener("input", (event) => {
     if (event.target.id === "chain" && event.target.validity.valid) rememberChain(event.target.value);
-    if (event.target.id === "plan") keep(DRAFT, event.target.value);
   });
 
   function chainBy(by) {
@@ -368,51 +364,7 @@
 
   const rememberChain = (value) => keep(`${CHAIN}${live().dataset.quilt} ${live().dataset.step}`, String(value));
 
-  // A new quilt
-
-  function goToLine(number) {
-    const text = find("#plan");
-    const lines = text.value.split("\n");
-    const start = lines.slice(0, number - 1).join("\n").length + (number > 1 ? 1 : 0);
-    text.focus();
-    text.setSelectionRange(start, start + lines[number - 1].length);
-    text.scrollTop = (text.scrollHeight / lines.length) * (number - 4);
-  }
-
-  function fill(text) {
-    const box = find("#plan");
-    if (box.value.trim() && box.value !== text && !confirm("Put this in place of what is in the box?")) return;
-    box.value = text;
-    keep(DRAFT, text);
-    htmx.trigger(box, "look");
-  }
-
-  async function takeFile(input) {
-    const file = input.files[0];
-    if (!file) return;
-    if (file.size > 1e6) complain("This file is larger than 1 MB, which no plan needs; choose another.");
-    else {
-      try {
-        fill(new TextDecoder("utf-8", { fatal: true }).decode(await file.arrayBuffer()).replaceAll("\r\n", "\n"));
-      } catch {
-        complain("The file is not text in UTF-8; save the plan as plain text in UTF-8 and choose it again.");
-      }
-    }
-    input.value = "";
-  }
-
-  function begin() {
-    const example = find("#use-example");
-    if (example) {
-      const draft = kept(DRAFT);
-      const back = find("#bring-back");
-      example.addEventListener("click", () => fill(find("#example").textContent));
-      back.hidden = !draft || Boolean(find("#plan").value) || draft === find("#example").textContent;
-      back.addEventListener("click", () => { fill(draft); back.hidden = true; });
-      find("#file").addEventListener("change", (event) => takeFile(event.target));
-    }
-    show();
-    if (waiting().length) send();
-  }
-  begin();
+  window.sewingRoom = { keep, kept, complain };
+  show();
+  if (waiting().length) send();
 })();

@@ -10,9 +10,10 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Literal
 
 from browser import PHONE, TABLET, launch
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 from visitors import open_room
 
 from tracker.cli import add_demo
@@ -20,7 +21,7 @@ from tracker.progress import Progress
 from tracker.store import Store, StoredQuilt
 from tracker.web.opened import compile_text
 
-WAYS = {
+WAYS: dict[str, tuple[dict[str, int], Literal["light", "dark"], int]] = {
     "phone": (PHONE, "light", 16),
     "tablet": (TABLET, "light", 16),
     "desk": ({"width": 1280, "height": 800}, "light", 16),
@@ -45,7 +46,7 @@ def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
     compiled = compile_text(quilt.about["plan"])
     progress = Progress.replay(compiled.plan, compiled.checklist, quilt.taps)
     at, found = f"/quilts/{quilt.id}", {"quilts": "/", "quilt": f"/quilts/{quilt.id}"}
-    for step in compiled.steps:
+    for step in compiled.checklist.steps:
         kind = step.operation.replace(" ", "-") + ("-block" if step.per != "quilt" else "")
         state = "" if progress.ready(step) else "-waits" if progress.left(step) else "-done"
         found.setdefault(f"step-{kind}{state}", f"{at}/steps/{compiled.short[step.id]}")
@@ -57,7 +58,8 @@ def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
 @contextmanager
 def opened(browser: Browser, way: str) -> Iterator[Page]:
     size, scheme, letters = WAYS[way]
-    context = browser.new_context(viewport=size, color_scheme=scheme, has_touch=True, device_scale_factor=1)
+    viewport: ViewportSize = {"width": size["width"], "height": size["height"]}
+    context = browser.new_context(viewport=viewport, color_scheme=scheme, has_touch=True)
     page = context.new_page()
     if letters != 16:
         context.new_cdp_session(page).send("Page.setFontSizes", {"fontSizes": {"standard": letters, "fixed": letters}})
@@ -69,7 +71,8 @@ def unsettle(quilt: StoredQuilt) -> None:
     """A tap that two devices both made: the second finds too few."""
     compiled = compile_text(quilt.about["plan"])
     progress = Progress.replay(compiled.plan, compiled.checklist, quilt.taps)
-    step = next(s for s in compiled.steps if s.operation == "trim" and s.per == "quilt" and progress.ready(s) == 0)
+    trims = (step for step in compiled.checklist.steps if step.operation == "trim" and step.per == "quilt")
+    step = next(step for step in trims if not progress.ready(step))
     quilt.append({"id": "from-two-devices", "do": "done", "step": step.id, "times": 12})
 
 

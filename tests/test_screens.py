@@ -2,102 +2,16 @@
 
 from __future__ import annotations
 
-import http.client
 import re
-import threading
-from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
-from browser import HOST, PHONE
-from playwright.sync_api import Browser, Page, Route, expect
-from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of
-
-from tracker import serving
-from tracker.store import Store
+from browser import PHONE
+from house import House, all_done, counted, go, saved
+from playwright.sync_api import Browser, Page, Route, ViewportSize, expect
+from visitors import SMALL_PLAN
 
 RED = "Cut lamp red squares, 2½ in"
 MARK = "Mark pale sand"
-
-
-class House:
-    """A sewing room on a real socket, which can be stopped and started again on the same port and folder."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.port = 0
-        self._stop: threading.Event | None = None
-        self.start()
-
-    @property
-    def address(self) -> str:
-        return f"http://{HOST}:{self.port}"
-
-    def start(self) -> None:
-        sockets = serving.listen("127.0.0.1", self.port)
-        self.port = int(sockets[0].getsockname()[1])
-        self.store = Store.open(self.folder)
-        ready, self._stop = threading.Event(), threading.Event()
-        app = room_of(self.store, self.port)
-        self._thread = threading.Thread(target=serving.run, args=(app, sockets, ready.set, self._stop))
-        self._thread.start()
-        assert ready.wait(10)
-
-    def stop(self) -> None:
-        if self._stop is not None:
-            self._stop.set()
-            self._thread.join(15)
-            self.store.close()
-            self._stop = None
-
-    def restart(self) -> None:
-        self.stop()
-        self.start()
-
-    def ask(self, method: str, path: str, body: str = "") -> tuple[int, str]:
-        """Ask as the page's script does; the status and the text of the answer."""
-        line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=10)
-        headers = {"Host": f"{HOST}:{self.port}", "Origin": self.address, "HX-Request-Type": "partial"}
-        line.request(method, path, body, headers | {"Content-Type": "application/x-www-form-urlencoded"})
-        answer = line.getresponse()
-        text = answer.read().decode()
-        line.close()
-        return answer.status, text
-
-    def quilt(self) -> Quilt:
-        """The only quilt, with its counts as they are on the disk."""
-        (stored,) = self.store.quilts()
-        return Quilt(Visitor(room_of(self.store)), stored)
-
-
-@pytest.fixture
-def house(tmp_path: Path) -> Iterator[House]:
-    """A house with the small quilt in it."""
-    opened = House(tmp_path / "data")
-    add_quilt(opened.store)
-    yield opened
-    opened.stop()
-
-
-def go(page: Page, house: House, title: str) -> None:
-    page.goto(house.address + house.quilt().step_path(title))
-
-
-def counted(house: House, title: str) -> int:
-    """How often a step is done, by what is on the disk."""
-    quilt = house.quilt()
-    step = quilt.compiled.step(quilt.short(title))
-    assert step is not None
-    return quilt.progress().times_done(step)
-
-
-def saved(page: Page) -> None:
-    """Wait until every tap of this page is on the disk."""
-    expect(page.locator("#saving")).to_have_text("✓ Saved", timeout=15_000)
-
-
-def all_done(house: House) -> int:
-    return house.quilt().progress().shares()[0]
 
 
 # From the first step to the last
@@ -153,7 +67,7 @@ def _tap(page: Page, turn: int) -> int:
 
 def test_a_block_is_taken_to_its_end_from_the_board(phone_page: Page, house: House) -> None:
     quilt = house.quilt()
-    for number, step in enumerate(step for step in quilt.compiled.steps if step.per == "quilt"):
+    for number, step in enumerate(step for step in quilt.compiled.checklist.steps if step.per == "quilt"):
         quilt.stored.append({"id": f"unit-{number}", "do": "done", "step": step.id, "times": step.count})
     phone_page.goto(f"{house.address}{quilt.at}/blocks")
     phone_page.tap("text=pieces trimmed >> nth=1")
@@ -359,7 +273,9 @@ def test_an_answer_that_was_lost_on_its_way_does_not_count_the_tap_twice(phone_p
 
 
 def test_everything_can_be_tapped_without_script(browser: Browser, house: House) -> None:
-    context = browser.new_context(java_script_enabled=False, viewport=PHONE)
+    context = browser.new_context(
+        java_script_enabled=False, viewport=ViewportSize(width=PHONE["width"], height=PHONE["height"])
+    )
     page = context.new_page()
     go(page, house, RED)
     page.click("#one")
@@ -404,96 +320,3 @@ def test_a_file_is_read_into_the_box(phone_page: Page, house: House, tmp_path: P
     phone_page.set_input_files("#file", file)
     expect(phone_page.locator("#look")).to_contain_text("This can be sewn.")
     assert phone_page.input_value("#plan") == SMALL_PLAN
-
-
-# How it looks
-
-
-SCREENS = ("/", "AT", "AT/step", "AT/steps", "AT/cutting", "AT/blocks", "AT/blocks/1", "/new", "/device", "/nowhere")
-TOO_WIDE = """[...document.querySelectorAll('body *')]
-    .filter(e => e.getBoundingClientRect().right > WIDTH + 1 && !e.closest('svg, pre, textarea'))
-    .map(e => e.outerHTML.slice(0, 80))"""
-
-
-@pytest.mark.parametrize("letters", [16, 32])
-def test_no_screen_is_wider_than_a_phone_or_breaks_the_policy(letters: int, phone_page: Page, house: House) -> None:
-    complaints: list[str] = []
-    phone_page.on("console", lambda message: complaints.append(message.text))
-    phone_page.on("pageerror", lambda error: complaints.append(str(error)))
-    session = phone_page.context.new_cdp_session(phone_page)
-    for path in SCREENS:
-        session.send("Page.setFontSizes", {"fontSizes": {"standard": letters, "fixed": letters}})
-        phone_page.goto(house.address + path.replace("AT", house.quilt().at))
-        assert phone_page.evaluate(TOO_WIDE.replace("WIDTH", "390")) == [], path
-        assert phone_page.evaluate("document.scrollingElement.scrollWidth") <= 390, path
-    assert [text for text in complaints if "404" not in text] == []
-
-
-def _small(page: Page) -> list[str]:
-    return list(
-        page.evaluate(
-            """[...document.querySelectorAll('button, a, input:not([type=hidden])')].filter(e => {
-                const box = e.getBoundingClientRect();
-                return box.width && !e.matches('.skip') && (box.width < 48 || box.height < 48);
-            }).map(e => e.outerHTML.slice(0, 90))"""
-        )
-    )
-
-
-def test_what_is_touched_on_the_step_screen_is_large_and_at_the_thumb(phone_page: Page, house: House) -> None:
-    for title in (RED, MARK, "Lay out"):
-        go(phone_page, house, title)
-        assert _small(phone_page) == []
-        bar = phone_page.locator(".bar").bounding_box()
-        assert bar is not None
-        assert bar["y"] + bar["height"] == pytest.approx(844, abs=1)
-        assert bar["height"] < 844 * 0.42
-
-
-@pytest.mark.parametrize(("title", "least"), [("Trim half-square", 95), ("Join row 1", 50)])
-def test_sizes_are_readable_at_arm_s_length(
-    title: str, least: int, phone_page: Page, tablet_page: Page, house: House
-) -> None:
-    """In CSS pixels of letter height; a tablet, read from further off, has half as much again."""
-    height = "parseFloat(getComputedStyle(document.querySelector('.size strong')).fontSize)"
-    go(phone_page, house, title)
-    go(tablet_page, house, title)
-    assert phone_page.evaluate(height) >= least
-    assert tablet_page.evaluate(height) >= 1.5 * least
-
-
-def _contrast(page: Page, selector: str) -> float:
-    script = """selector => {
-        const light = colour => {
-            const [r, g, b] = colour.match(/[\\d.]+/g).map(Number)
-                .map(v => (v /= 255) <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
-            return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-        };
-        const e = document.querySelector(selector);
-        let ground = e;
-        while (/^rgba\\(.*, 0\\)$/.test(getComputedStyle(ground).backgroundColor)) ground = ground.parentElement;
-        const [a, b] = [getComputedStyle(e).color, getComputedStyle(ground).backgroundColor].map(light);
-        return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-    }"""
-    return float(page.evaluate(script, selector))
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_everything_stands_out_by_day_and_by_night(scheme: str, phone_page: Page, house: House) -> None:
-    phone_page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
-    go(phone_page, house, RED)
-    for selector in ("h1", ".size strong", ".where > span:last-child", "#one", "#all", ".check", ".top a"):
-        assert _contrast(phone_page, selector) >= 7, selector
-    phone_page.goto(f"{house.address}{house.quilt().at}/steps")
-    for selector in (".row .what", ".row small", ".group h2"):
-        assert _contrast(phone_page, selector) >= 7, selector
-
-
-def test_lists_print_black_on_white_without_buttons(phone_page: Page, house: House) -> None:
-    phone_page.emulate_media(media="print", color_scheme="dark")
-    for name in ("steps", "cutting"):
-        phone_page.goto(f"{house.address}{house.quilt().at}/{name}")
-        expect(phone_page.locator(".top")).to_be_hidden()
-        expect(phone_page.locator(".row").first).to_be_visible()
-        assert phone_page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
-        assert phone_page.evaluate("getComputedStyle(document.querySelector('.row .what')).color") == "rgb(0, 0, 0)"

@@ -16,7 +16,7 @@ def marks(visitor: Visitor, sewing: Quilt) -> list[str]:
 
 def block_steps(sewing: Quilt) -> list[str]:
     """Titles of the steps of one block."""
-    return [sewing.compiled.words.title(step) for step in sewing.compiled.steps if step.per != "quilt"]
+    return [sewing.compiled.words.title(step) for step in sewing.compiled.checklist.steps if step.per != "quilt"]
 
 
 def test_the_board_shows_each_block_s_stage_by_a_mark_and_in_words(phone: Visitor, sewing: Quilt) -> None:
@@ -24,7 +24,7 @@ def test_the_board_shows_each_block_s_stage_by_a_mark_and_in_words(phone: Visito
     assert marks(phone, sewing) == ["·", "·"]
     make_units(sewing)
     assert marks(phone, sewing) == ["T", "T"]
-    for number, step in enumerate(step for step in sewing.compiled.steps if step.per != "quilt"):
+    for number, step in enumerate(step for step in sewing.compiled.checklist.steps if step.per != "quilt"):
         data = {"tap": f"block-1-{number}", "do": "done", "step": sewing.compiled.short[step.id], "blocks": "1"}
         phone.post(f"{sewing.at}/taps", data)
         words = re.search(r"Block 1, Lantern, row 1, place 1: ([^\"]*)", phone.get(f"{sewing.at}/blocks").text)

@@ -102,8 +102,8 @@ def test_files_are_kept_by_browsers_until_they_change(phone: Visitor) -> None:
     path = page.partition('rel="stylesheet" href="')[2].partition('"')[0]
     assert "immutable" in phone.get(path).headers["Cache-Control"]
     assert phone.get("/static/room.css?v=old").headers["Cache-Control"] == "no-cache"
-    for path in assets.folder("static").iterdir():
-        assert phone.get(f"/static/{path.name}").data == path.read_bytes()
+    for file in assets.folder("static").iterdir():
+        assert phone.get(f"/static/{file.name}").data == file.read_bytes()
 
 
 def test_a_first_visit_is_small(phone: Visitor, quilt: StoredQuilt, sewing: Quilt) -> None:
@@ -112,6 +112,6 @@ def test_a_first_visit_is_small(phone: Visitor, quilt: StoredQuilt, sewing: Quil
     page = phone.get(path)
     files = ("room.css", "room.js", "htmx.min.js", "icon.svg")
     assert len(page.data) + sum(len(phone.get(f"/static/{name}").data) for name in files) <= 100_000
-    for step in sewing.compiled.steps:
+    for step in sewing.compiled.checklist.steps:
         packed = phone.get(f"{sewing.at}/steps/{sewing.compiled.short[step.id]}", Accept_Encoding="gzip")
         assert len(packed.data) <= 14_000

@@ -34,7 +34,7 @@ def test_each_quilt_shows_how_far_it_is_and_what_comes_next(phone: Visitor, sewi
 
 
 def test_a_finished_quilt_says_so(phone: Visitor, sewing: Quilt) -> None:
-    for step in sewing.compiled.steps:
+    for step in sewing.compiled.checklist.steps:
         sewing.visitor.post(
             f"{sewing.at}/taps",
             {

@@ -16,6 +16,7 @@ from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, words_of
 from tracker.store import Store, StoredQuilt, StoreFault
 
 RED = "Cut lamp red squares, 2½ in"
+MARK = "Mark pale sand"
 
 
 def test_a_tap_is_kept_and_shown(sewing: Quilt) -> None:
@@ -134,6 +135,29 @@ def test_blocks_that_two_devices_both_claimed(sewing: Quilt) -> None:
     )
     sewing.do("settle", "from-tablet", times=0)
     assert sewing.count("Lay out") == "1 of 2 done, 1 ready"
+
+
+def test_a_stage_that_its_pieces_do_not_bear_out_is_asked_about_too(sewing: Quilt) -> None:
+    lay_out = next(step.id for step in sewing.compiled.checklist.steps if step.operation == "lay out")
+    stage = {"do": "stage", "block": 1, "step": lay_out, "steps": [[lay_out, 1]]}
+    sewing.stored.append(stage | {"id": "too-early"})
+    asked = "Block 1 was said to have come as far as “Lay out Lantern”, but its pieces do not lie ready. Is it so?"
+    assert f"{asked} None" in sewing.visitor.text(sewing.at)
+    make_units(sewing)
+    assert "1, all that fit" in sewing.visitor.text(sewing.at)
+    assert sewing.do("settle", "too-early", times=1).status_code == 303
+    assert "Take back block 1 as far as “Lay out Lantern”" in sewing.visitor.text(sewing.step_path("Lay out"))
+
+
+def test_what_was_put_back_can_be_done_again_or_taken_back(sewing: Quilt) -> None:
+    for title in ("Cut pale sand", "Cut lamp red squares, 3 in", MARK, "Pair"):
+        sewing.tap(title, 2)
+    pair = next(step.id for step in sewing.compiled.checklist.steps if step.operation == "pair")
+    sewing.stored.append({"id": "unpaired", "do": "put back", "step": pair, "times": 1})
+    assert sewing.count("Pair") == "1 of 2 done, 1 ready"
+    assert "Take back 1 put back" in sewing.visitor.text(sewing.step_path("Pair"))
+    sewing.do("take back", "unpaired")
+    assert sewing.count("Pair") == "2 of 2 done"
 
 
 @pytest.mark.parametrize(

@@ -150,8 +150,8 @@ class Quilt:
 
     def short(self, title: str) -> str:
         """The short name of the first step whose title begins so."""
-        words = self.compiled.words
-        return next(self.compiled.short[step.id] for step in self.compiled.steps if words.title(step).startswith(title))
+        found = next(step for step, words in self.compiled.titles.items() if words.startswith(title))
+        return self.compiled.short[found]
 
     def step_path(self, title: str) -> str:
         return f"{self.at}/steps/{self.short(title)}"

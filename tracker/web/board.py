@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracker.progress import Stage
 from tracker.web.opened import Opened
-from tracker.web.views import TakeBack, Wait, Way, block_list, lacking, waits, way
+from tracker.web.views import TakeBack, Wait, Way, lacking, take_back, waits, way
 from tracker.work import Step
 
 
@@ -151,11 +151,11 @@ def block_view(opened: Opened, number: int) -> BlockView:
 
 def _take_back(opened: Opened, last: Step | None, number: int) -> TakeBack | None:
     """The last tap for a block, named by its step: several steps of a block are pressed or trimmed."""
-    counted = None if last is None else opened.last_counted(last, number)
-    if last is None or counted is None:
+    back = None if last is None else take_back(opened, last, opened.last_tap(last, number))
+    if last is None or back is None:
         return None
-    more = "" if counted.blocks == (number,) else f", {block_list(counted.blocks)}"
-    return TakeBack(counted.tap_id, counted.times, opened.compiled.titles[last.id] + more)
+    more = "" if back.times == 1 else f": {back.words}"
+    return replace(back, words=opened.compiled.titles[last.id] + more)
 
 
 def _way(opened: Opened, step: Step) -> Way:

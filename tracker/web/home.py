@@ -11,10 +11,10 @@ from tracker import codes
 from tracker.network import Address, is_wsl
 from tracker.store import StoredQuilt
 from tracker.web import drawings
+from tracker.web.lists import Standing, standing
 from tracker.web.live import facts_of
 from tracker.web.opened import PlanFault
 from tracker.web.pages import YEAR, nav_links, parts, quilt_page
-from tracker.web.views import Standing, standing
 
 pages = Blueprint("home", __name__)
 

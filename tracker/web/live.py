@@ -13,7 +13,7 @@ from typing import Any
 from flask import render_template
 
 from tracker.progress import Refused
-from tracker.web import board, views
+from tracker.web import board, lists, views
 from tracker.web.faults import Fault
 from tracker.web.opened import Opened
 from tracker.web.pages import Link
@@ -32,7 +32,7 @@ class View:
 
 def step_named(opened: Opened, short: str) -> Step:
     """The step with this short name. Raises Fault."""
-    step = opened.compiled.step(short)
+    step = opened.step(short)
     if step is None:
         words = "There is no such step in this quilt; its plan may have been edited. Choose one from the list."
         raise Fault(404, words, Link(f"/quilts/{opened.id}/steps", "To the list"))
@@ -44,11 +44,11 @@ def _step(opened: Opened, short: str) -> Facts:
 
 
 def _list(opened: Opened, rest: str) -> Facts:
-    return {"groups": views.groups(opened)}
+    return {"groups": lists.groups(opened)}
 
 
 def _cutting(opened: Opened, rest: str) -> Facts:
-    return {"cloths": views.cutting(opened)}
+    return {"cloths": lists.cutting(opened)}
 
 
 def _blocks(opened: Opened, chosen: str) -> Facts:
@@ -74,7 +74,7 @@ def _blocks_link(opened: Opened) -> Link:
 
 
 def _quilt(opened: Opened, rest: str) -> Facts:
-    return {"standing": views.standing(opened)}
+    return {"standing": lists.standing(opened)}
 
 
 VIEWS = {

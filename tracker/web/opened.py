@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+from tracker.changes import Recorded
 from tracker.checklist import CannotSew, compile_plan
 from tracker.plan import Plan
 from tracker.planfile import read_plan
@@ -42,31 +43,20 @@ class Compiled:
         self.plan = plan
         self.checklist = checklist
         self.words = Words(plan, checklist)
-        self.steps = tuple(step for step in checklist.steps if step.count)
-        self.short = _short_names([step.id for step in self.steps])
-        self._by_short = {self.short[step.id]: step for step in self.steps}
-        self._number = {step.id: number for number, step in enumerate(self.steps)}
-        self.maker = {flow.pile: step for step in self.steps for flow in step.gives}
-        self.titles = {step.id: self.words.title(step) for step in self.steps}
+        self.short = _short_names([step.id for step in checklist.steps])
+        self._by_short = {self.short[step.id]: step for step in checklist.steps}
+        self.maker = {flow.pile: step for step in checklist.steps for flow in step.gives}
+        self.titles = {step.id: self.words.title(step) for step in checklist.steps}
         self.drawings: dict[str, str] = {}
 
     def step(self, short: str) -> Step | None:
         """The step with this short name (as addresses and forms have it)."""
         return self._by_short.get(short)
 
-    def number(self, step: Step) -> int:
-        """Which step of the list it is, from 1."""
-        return self._number[step.id] + 1
-
-    def beside(self, step: Step, by: int) -> Step | None:
-        """The step before (-1) or after (1) it in the list, where there is one."""
-        number = self._number[step.id] + by
-        return self.steps[number] if 0 <= number < len(self.steps) else None
-
     @cached_property
     def trace(self) -> Trace:
         """The checklist sewn, from which steps are drawn."""
-        return sew(self.checklist.piles, self.steps, self.plan.seam)
+        return sew(self.checklist.piles, self.checklist.steps, self.plan.seam)
 
 
 def _short_names(step_ids: list[str]) -> dict[str, str]:
@@ -94,16 +84,6 @@ def compile_text(text: str, file: str = "plan") -> Compiled:
         raise PlanFault((), (cannot_sew(fault, reading.plan),)) from fault
 
 
-@dataclass(frozen=True)
-class Counted:
-    """A tap that was counted: how many times of its step, or for which blocks."""
-
-    tap_id: str
-    step: Step
-    times: int
-    blocks: tuple[int, ...]
-
-
 @dataclass
 class Opened:
     """One quilt with its counts. Use it only inside its turn (see Desk.quilt)."""
@@ -114,9 +94,8 @@ class Opened:
     demo: bool
     ahead_of_disk: bool = False
     _seen: int = 0
-    _questions: dict[str, Tap] = field(default_factory=dict)
-    _by_step: dict[str, list[Counted]] = field(default_factory=dict)
-    _by_block: dict[tuple[str, int], list[Counted]] = field(default_factory=dict)
+    _by_step: dict[str, list[str]] = field(default_factory=dict)
+    _by_block: dict[tuple[str, int], list[str]] = field(default_factory=dict)
 
     @property
     def id(self) -> str:
@@ -133,6 +112,16 @@ class Opened:
     @property
     def version(self) -> int:
         return self.stored.version
+
+    @property
+    def steps(self) -> list[Step]:
+        """Every step there is to do (or was), in order."""
+        return list(self.progress.steps.values())
+
+    def step(self, short: str) -> Step | None:
+        """The step with this short name, where it is one there is to do."""
+        step = self.compiled.step(short)
+        return step if step is not None and step.id in self.progress.steps else None
 
     def catch_up(self) -> None:
         """Count the stored taps that are not counted yet."""
@@ -161,35 +150,21 @@ class Opened:
         self._seen += 1
 
     def _count(self, tap: Tap) -> None:
+        """Count a tap, and remember it as the last of the steps and blocks that it changed."""
         if not self.progress.record(tap):
             return
-        match tap["do"]:
-            case "done" if self.progress.counts(tap["id"]):
-                self._note(tap, tap.get("times", 0), tuple(tap.get("blocks", ())))
-            case "done":
-                self._questions[tap["id"]] = tap
-            case "settle":
-                asked = self._questions.pop(tap["what"])
-                if tap["times"]:
-                    self._note(asked, tap["times"], tuple(asked.get("blocks", ()))[: tap["times"]])
+        changed = str(tap["what"] if tap["do"] == "settle" else tap["id"])
+        kept = self.progress.recorded(changed)
+        for step_id, block, _ in kept.change.moves if kept is not None else ():
+            self._by_step.setdefault(step_id, []).append(changed)
+            self._by_block.setdefault((step_id, block), []).append(changed)
 
-    def _note(self, tap: Tap, times: int, blocks: tuple[int, ...]) -> None:
-        """Remember which tap was the last of its step and of its blocks."""
-        counted = Counted(tap["id"], self.progress.steps[tap["step"]], len(blocks) or times, blocks)
-        self._by_step.setdefault(tap["step"], []).append(counted)
-        for block in blocks:
-            self._by_block.setdefault((tap["step"], block), []).append(counted)
-
-    def question(self) -> Tap | None:
-        """The oldest unsettled tap, to be asked about."""
-        return next(iter(self._questions.values()), None)
-
-    def last_counted(self, step: Step, block: int | None = None) -> Counted | None:
-        """The last tap of a step (for one block) that still counts."""
+    def last_tap(self, step: Step, block: int | None = None) -> Recorded | None:
+        """The last tap that changed a step (for one block) and still counts."""
         kept = self._by_step.get(step.id, []) if block is None else self._by_block.get((step.id, block), [])
-        while kept and not self.progress.counts(kept[-1].tap_id):
+        while kept and not self.progress.counts(kept[-1]):
             kept.pop()
-        return kept[-1] if kept else None
+        return self.progress.recorded(kept[-1]) if kept else None
 
 
 class Desk:

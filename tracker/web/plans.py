@@ -73,7 +73,7 @@ class Look:
         words, plan = self.made.words, self.made.plan
         rows = self.made.checklist.blocks
         blocks = ", ".join(f"{row.count} × {plan.blocks[row.key].name}, {words.size(row.finished)}" for row in rows)
-        return f"{blocks} finished; {len(self.made.steps)} steps."
+        return f"{blocks} finished; {sum(step.count > 0 for step in self.made.checklist.steps)} steps."
 
 
 @pages.get("")

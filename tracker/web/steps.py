@@ -27,7 +27,7 @@ def where_she_stopped(quilt_id: str) -> Response:
 
 
 def _carry_on(opened: Opened) -> Step | None:
-    looked_at = opened.compiled.step(request.cookies.get("step", ""))
+    looked_at = opened.step(request.cookies.get("step", ""))
     if looked_at is not None and opened.progress.left(looked_at):
         return looked_at
     return opened.progress.next_step()

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from tracker.changes import Recorded
 from tracker.naming import listed, plural
-from tracker.progress import Progress, Tap
-from tracker.web.opened import Compiled, Counted, Opened
-from tracker.work import Cut, Pile, Step
+from tracker.progress import Progress
+from tracker.web.opened import Compiled, Opened
+from tracker.work import Step
 
 STATION_NAMES = {"table": "Cutting table", "machine": "Machine", "iron": "Iron", "wall": "Layout wall"}
 STATION_MARKS = {"table": "T", "machine": "M", "iron": "I", "wall": "W"}
@@ -65,6 +66,7 @@ class Count:
 
     step: Step
     short: str
+    count: int
     done: int
     left: int
     ready: int
@@ -106,21 +108,29 @@ def count_of(opened: Opened, step: Step) -> Count:
     progress, compiled = opened.progress, opened.compiled
     ready_blocks = tuple(progress.ready_blocks(step)) if step.per != "quilt" else ()
     ready = len(ready_blocks) if step.per != "quilt" else progress.ready(step)
-    done = progress.times_done(step)
+    count, done = progress.count(step), progress.times_done(step)
     return Count(
         step=step,
         short=compiled.short[step.id],
+        count=count,
         done=done,
-        left=step.count - done,
+        left=max(count - done, 0),
         ready=ready,
         blocks=ready_blocks,
         done_words=DONE_WORDS[step.operation],
         waits=() if ready else tuple(waits(opened, progress.waits_for(step))),
-        take_back=take_back(opened.last_counted(step)),
+        take_back=take_back(opened, step, opened.last_tap(step)),
         carry_on=None if ready else way(compiled, progress.next_step(after=step.id)),
-        previous=way(compiled, compiled.beside(step, -1)),
-        next=way(compiled, compiled.beside(step, 1)),
+        previous=way(compiled, beside(opened, step, -1)),
+        next=way(compiled, beside(opened, step, 1)),
     )
+
+
+def beside(opened: Opened, step: Step, by: int) -> Step | None:
+    """The step before (-1) or after (1) one in the list, where there is one."""
+    steps = opened.steps
+    number = steps.index(step) + by
+    return steps[number] if 0 <= number < len(steps) else None
 
 
 def waits(opened: Opened, lacking: list[tuple[str, int]]) -> Iterator[Wait]:
@@ -140,181 +150,60 @@ def lacking(progress: Progress, step: Step, block: int) -> list[tuple[str, int]]
     return short
 
 
-def take_back(counted: Counted | None) -> TakeBack | None:
-    """What the last tap counted, in words, so that it can be taken back; None where there is none."""
-    if counted is None:
+def take_back(opened: Opened, step: Step, last: Recorded | None) -> TakeBack | None:
+    """What taking back the last tap of a step would undo."""
+    if last is None:
         return None
-    done = DONE_WORDS[counted.step.operation]
-    what = block_list(counted.blocks) if counted.blocks else str(counted.times)
-    return TakeBack(counted.tap_id, counted.times, f"{what} {done}")
+    moves = [(block, times) for step_id, block, times in last.change.moves if step_id == step.id]
+    times = sum(often for _, often in moves)
+    blocks = [block for block, _ in moves if block]
+    what = block_list(blocks) if blocks else str(abs(times))
+    match last.tap["do"]:
+        case "done":
+            words = f"{what} {DONE_WORDS[step.operation]}"
+        case "stage":
+            words = f"block {last.tap['block']} as far as “{opened.compiled.titles[last.tap['step']]}”"
+        case _:
+            words = f"{what} put back"
+    return TakeBack(str(last.tap["id"]), times, words)
 
 
 def question_of(opened: Opened) -> Question | None:
     """The one question to ask about taps that their piles could not pay for."""
-    tap = opened.question()
-    if tap is None:
+    unsettled = opened.progress.unsettled()
+    kept = opened.progress.recorded(unsettled[0]["id"]) if unsettled else None
+    if kept is None:
         return None
+    tap, moves = kept.tap, kept.wanted.moves
     step = opened.progress.steps[tap["step"]]
-    fits = _fitting(opened.progress, step, tap)
-    blocks = tap.get("blocks", ())
-    what = f"“{opened.compiled.titles[step.id]}”: "
-    if blocks:
-        words = (
-            f"{what}{block_list(list(blocks))} {DONE_WORDS[step.operation]} was tapped, but that can be true of "
-            f"{fits or 'none'} only: how many were really done?"
-        )
+    tapped = moves[0][2] if moves[0][1] == 0 and len(moves) == 1 else len(moves)
+    fits = _fitting(opened.progress, step, kept)
+    title, done = opened.compiled.titles[step.id], DONE_WORDS[step.operation]
+    if tap["do"] == "stage":
+        words = f"Block {tap['block']} was said to have come as far as “{title}”, but its pieces do not lie ready."
+        return Question(tap["id"], f"{words} Is it so?", tapped, fits)
+    if "blocks" in tap:
+        words = f"{block_list(tap['blocks'])} {done} was tapped, but that can be true of {fits or 'none'} only"
     else:
-        words = (
-            f"{what}{tap['times']} {DONE_WORDS[step.operation]} was tapped, but only {fits} lay ready: "
-            "how many were really done?"
-        )
-    return Question(tap["id"], words, len(blocks) or tap["times"], fits)
+        words = f"{tapped} {done} was tapped, but only {fits} lay ready"
+    return Question(tap["id"], f"“{title}”: {words}: how many were really done?", tapped, fits)
 
 
-def _fitting(progress: Progress, step: Step, tap: Tap) -> int:
+def _fitting(progress: Progress, step: Step, kept: Recorded) -> int:
     """How many of an unsettled tap can be true now."""
+    if kept.tap["do"] == "stage":
+        if progress.apply(kept.wanted) is not None:
+            return 0
+        progress.must_apply(kept.wanted.undone())
+        return len(kept.wanted.moves)
     if step.per == "quilt":
-        return min(int(tap["times"]), progress.ready(step))
+        return min(int(kept.tap["times"]), progress.ready(step))
     ready, fits = set(progress.ready_blocks(step)), 0
-    for block in tap["blocks"]:
+    for block in kept.tap["blocks"]:
         if block not in ready:
             break
         fits += 1
     return fits
-
-
-@dataclass(frozen=True)
-class Row:
-    """A step in the whole list."""
-
-    short: str
-    title: str
-    station: str
-    mark: str
-    count: int
-    done: int
-    ready: int
-    waits: str
-
-    @property
-    def left(self) -> int:
-        return self.count - self.done
-
-    @property
-    def state(self) -> str:
-        """done, ready or waits."""
-        return "done" if not self.left else "ready" if self.ready else "waits"
-
-
-@dataclass(frozen=True)
-class Group:
-    """Steps that belong together in the list, under one heading."""
-
-    heading: str
-    rows: tuple[Row, ...]
-
-
-def groups(opened: Opened) -> list[Group]:
-    """The whole list: cutting by cloth, each unit, each kind of block."""
-    topics: dict[str, list[Step]] = {}
-    for step in opened.compiled.steps:
-        topics.setdefault(step.topic, []).append(step)
-    return [Group(heading(opened.compiled, steps), tuple(_row(opened, step) for step in steps))
-            for steps in topics.values()]  # fmt: skip
-
-
-def _row(opened: Opened, step: Step) -> Row:
-    progress = opened.progress
-    ready = progress.ready(step)
-    lacks = "" if ready else listed([opened.words.pile(pile, short) for pile, short in progress.waits_for(step)])
-    return Row(
-        opened.compiled.short[step.id],
-        opened.compiled.titles[step.id],
-        STATION_NAMES[step.station],
-        STATION_MARKS[step.station],
-        step.count,
-        progress.times_done(step),
-        ready,
-        lacks,
-    )
-
-
-def heading(compiled: Compiled, steps: list[Step]) -> str:
-    """What a group of steps is about."""
-    made: Pile = compiled.checklist.piles[steps[-1].gives[0].pile]
-    if made.block is not None:
-        return f"Block: {compiled.plan.blocks[made.block].name}, {steps[-1].count} to make"
-    if isinstance(steps[0].action, Cut):
-        return f"Cutting: {compiled.words.fabric(steps[0].action.fabric)}"
-    name = f"{plural(made.thing, 2)}, {compiled.words.cloths(made.fabrics)}"
-    return name[0].upper() + name[1:]
-
-
-@dataclass(frozen=True)
-class CutRow:
-    """One size to cut from a cloth: how many, for what, how many are cut; `short` names the step."""
-
-    short: str
-    size: str
-    use: str
-    count: int
-    done: int
-
-
-@dataclass(frozen=True)
-class Cloth:
-    """What to cut from one cloth."""
-
-    key: str
-    name: str
-    rows: tuple[CutRow, ...]
-
-
-def cutting(opened: Opened) -> list[Cloth]:
-    """The cutting list, cloth by cloth, in the order of the list."""
-    compiled = opened.compiled
-    steps = [(step.action, step) for step in compiled.steps if isinstance(step.action, Cut)]
-    rows: dict[str, list[CutRow]] = {}
-    for piece in compiled.checklist.pieces:
-        wanted = Cut(piece.fabric, piece.width, piece.height)
-        found = next((entry for entry in steps if entry[0] == wanted), None)
-        if found is None:
-            continue  # needed by no block
-        steps.remove(found)  # a size with two uses has two steps, in the same order
-        step = found[1]
-        size, done = compiled.words.size((piece.width, piece.height)), opened.progress.times_done(step)
-        row = CutRow(compiled.short[step.id], size, piece.use, piece.count, done)
-        rows.setdefault(piece.fabric, []).append(row)
-    fabrics = compiled.plan.fabrics
-    return [Cloth(key, fabrics[key].name, tuple(rows[key])) for key in fabrics if key in rows]
-
-
-@dataclass(frozen=True)
-class Standing:
-    """How far a quilt has come, and what comes next (None: it is finished)."""
-
-    done: int
-    total: int
-    blocks_finished: int
-    blocks: int
-    next: Way | None
-    next_words: str
-
-    @property
-    def percent(self) -> int:
-        """Whole per cents; 100 only when all is done."""
-        return self.done * 100 // self.total if self.total else 100
-
-
-def standing(opened: Opened) -> Standing:
-    """How far a quilt has come."""
-    progress = opened.progress
-    done, total = progress.shares()
-    following = progress.next_step()
-    finished = sum(progress.times_done(steps[-1]) for key in opened.compiled.plan.blocks
-                   if (steps := progress.block_steps(key)))  # fmt: skip
-    words = "" if following is None else f"{progress.ready(following)} ready"
-    return Standing(done, total, finished, len(progress.block_keys), way(opened.compiled, following), words)
 
 
 @dataclass(frozen=True)
@@ -357,8 +246,8 @@ def step_view(opened: Opened, step: Step) -> StepView:
     """What a step's screen says whatever the counts are."""
     words, compiled = opened.words, opened.compiled
     return StepView(
-        number=compiled.number(step),
-        total=len(compiled.steps),
+        number=opened.steps.index(step) + 1,
+        total=len(opened.steps),
         title=compiled.titles[step.id],
         station=STATION_NAMES[step.station],
         mark=STATION_MARKS[step.station],

@@ -1,0 +1,96 @@
+"""A sewing room on a real socket, and what the tests of its screens do in it."""
+
+from __future__ import annotations
+
+import http.client
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from browser import HOST
+from playwright.sync_api import Page, expect
+from visitors import Quilt, Visitor, add_quilt, room_of
+
+from tracker import serving
+from tracker.store import Store
+
+
+class House:
+    """A sewing room on a real socket, which can be stopped and started again on the same port and folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.port = 0
+        self._stop: threading.Event | None = None
+        self.start()
+
+    @property
+    def address(self) -> str:
+        return f"http://{HOST}:{self.port}"
+
+    def start(self) -> None:
+        sockets = serving.listen("127.0.0.1", self.port)
+        self.port = int(sockets[0].getsockname()[1])
+        self.store = Store.open(self.folder)
+        ready, self._stop = threading.Event(), threading.Event()
+        app = room_of(self.store, self.port)
+        self._thread = threading.Thread(target=serving.run, args=(app, sockets, ready.set, self._stop))
+        self._thread.start()
+        assert ready.wait(10)
+
+    def stop(self) -> None:
+        if self._stop is not None:
+            self._stop.set()
+            self._thread.join(15)
+            self.store.close()
+            self._stop = None
+
+    def restart(self) -> None:
+        self.stop()
+        self.start()
+
+    def ask(self, method: str, path: str, body: str = "") -> tuple[int, str]:
+        """Ask as the page's script does; the status and the text of the answer."""
+        line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=10)
+        headers = {"Host": f"{HOST}:{self.port}", "Origin": self.address, "HX-Request-Type": "partial"}
+        line.request(method, path, body, headers | {"Content-Type": "application/x-www-form-urlencoded"})
+        answer = line.getresponse()
+        text = answer.read().decode()
+        line.close()
+        return answer.status, text
+
+    def quilt(self) -> Quilt:
+        """The only quilt, with its counts as they are on the disk."""
+        (stored,) = self.store.quilts()
+        return Quilt(Visitor(room_of(self.store)), stored)
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[House]:
+    """A house with the small quilt in it."""
+    opened = House(tmp_path / "data")
+    add_quilt(opened.store)
+    yield opened
+    opened.stop()
+
+
+def go(page: Page, house: House, title: str) -> None:
+    page.goto(house.address + house.quilt().step_path(title))
+
+
+def counted(house: House, title: str) -> int:
+    """How often a step is done, by what is on the disk."""
+    quilt = house.quilt()
+    step = quilt.compiled.step(quilt.short(title))
+    assert step is not None
+    return quilt.progress().times_done(step)
+
+
+def saved(page: Page) -> None:
+    """Wait until every tap of this page is on the disk."""
+    expect(page.locator("#saving")).to_have_text("✓ Saved", timeout=15_000)
+
+
+def all_done(house: House) -> int:
+    return house.quilt().progress().shares()[0]

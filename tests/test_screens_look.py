@@ -1,0 +1,99 @@
+"""How the screens look in a real browser: sizes, contrast, large letters, paper."""
+
+from __future__ import annotations
+
+import pytest
+from house import House, go
+from playwright.sync_api import Page, expect
+
+RED = "Cut lamp red squares, 2½ in"
+MARK = "Mark pale sand"
+
+SCREENS = ("/", "AT", "AT/step", "AT/steps", "AT/cutting", "AT/blocks", "AT/blocks/1", "/new", "/device", "/nowhere")
+TOO_WIDE = """[...document.querySelectorAll('body *')]
+    .filter(e => e.getBoundingClientRect().right > WIDTH + 1 && !e.closest('svg, pre, textarea'))
+    .map(e => e.outerHTML.slice(0, 80))"""
+
+
+@pytest.mark.parametrize("letters", [16, 32])
+def test_no_screen_is_wider_than_a_phone_or_breaks_the_policy(letters: int, phone_page: Page, house: House) -> None:
+    complaints: list[str] = []
+    phone_page.on("console", lambda message: complaints.append(message.text))
+    phone_page.on("pageerror", lambda error: complaints.append(str(error)))
+    session = phone_page.context.new_cdp_session(phone_page)
+    for path in SCREENS:
+        session.send("Page.setFontSizes", {"fontSizes": {"standard": letters, "fixed": letters}})
+        phone_page.goto(house.address + path.replace("AT", house.quilt().at))
+        assert phone_page.evaluate(TOO_WIDE.replace("WIDTH", "390")) == [], path
+        assert phone_page.evaluate("document.scrollingElement.scrollWidth") <= 390, path
+    assert [text for text in complaints if "404" not in text] == []
+
+
+def _small(page: Page) -> list[str]:
+    return list(
+        page.evaluate(
+            """[...document.querySelectorAll('button, a, input:not([type=hidden])')].filter(e => {
+                const box = e.getBoundingClientRect();
+                return box.width && !e.matches('.skip') && (box.width < 48 || box.height < 48);
+            }).map(e => e.outerHTML.slice(0, 90))"""
+        )
+    )
+
+
+def test_what_is_touched_on_the_step_screen_is_large_and_at_the_thumb(phone_page: Page, house: House) -> None:
+    for title in (RED, MARK, "Lay out"):
+        go(phone_page, house, title)
+        assert _small(phone_page) == []
+        bar = phone_page.locator(".bar").bounding_box()
+        assert bar is not None
+        assert bar["y"] + bar["height"] == pytest.approx(844, abs=1)
+        assert bar["height"] < 844 * 0.42
+
+
+@pytest.mark.parametrize(("title", "least"), [("Trim half-square", 95), ("Join row 1", 50)])
+def test_sizes_are_readable_at_arm_s_length(
+    title: str, least: int, phone_page: Page, tablet_page: Page, house: House
+) -> None:
+    """In CSS pixels of letter height; a tablet, read from further off, has half as much again."""
+    height = "parseFloat(getComputedStyle(document.querySelector('.size strong')).fontSize)"
+    go(phone_page, house, title)
+    go(tablet_page, house, title)
+    assert phone_page.evaluate(height) >= least
+    assert tablet_page.evaluate(height) >= 1.5 * least
+
+
+def _contrast(page: Page, selector: str) -> float:
+    script = """selector => {
+        const light = colour => {
+            const [r, g, b] = colour.match(/[\\d.]+/g).map(Number)
+                .map(v => (v /= 255) <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+            return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+        };
+        const e = document.querySelector(selector);
+        let ground = e;
+        while (/^rgba\\(.*, 0\\)$/.test(getComputedStyle(ground).backgroundColor)) ground = ground.parentElement;
+        const [a, b] = [getComputedStyle(e).color, getComputedStyle(ground).backgroundColor].map(light);
+        return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    }"""
+    return float(page.evaluate(script, selector))
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_everything_stands_out_by_day_and_by_night(scheme: str, phone_page: Page, house: House) -> None:
+    phone_page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+    go(phone_page, house, RED)
+    for selector in ("h1", ".size strong", ".where > span:last-child", "#one", "#all", ".check", ".top a"):
+        assert _contrast(phone_page, selector) >= 7, selector
+    phone_page.goto(f"{house.address}{house.quilt().at}/steps")
+    for selector in (".row .what", ".row small", ".group h2"):
+        assert _contrast(phone_page, selector) >= 7, selector
+
+
+def test_lists_print_black_on_white_without_buttons(phone_page: Page, house: House) -> None:
+    phone_page.emulate_media(media="print", color_scheme="dark")
+    for name in ("steps", "cutting"):
+        phone_page.goto(f"{house.address}{house.quilt().at}/{name}")
+        expect(phone_page.locator(".top")).to_be_hidden()
+        expect(phone_page.locator(".row").first).to_be_visible()
+        assert phone_page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+        assert phone_page.evaluate("getComputedStyle(document.querySelector('.row .what')).color") == "rgb(0, 0, 0)"

@@ -1,0 +1,147 @@
+"""The whole list, the cutting list, and how far a quilt has come."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.naming import listed, plural
+from tracker.web.opened import Compiled, Opened
+from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, way
+from tracker.work import Cut, Pile, Step
+
+
+@dataclass(frozen=True)
+class Row:
+    """A step in the whole list."""
+
+    short: str
+    title: str
+    station: str
+    mark: str
+    count: int
+    done: int
+    ready: int
+    waits: str
+
+    @property
+    def left(self) -> int:
+        return max(self.count - self.done, 0)
+
+    @property
+    def state(self) -> str:
+        """done, ready or waits."""
+        return "done" if not self.left else "ready" if self.ready else "waits"
+
+
+@dataclass(frozen=True)
+class Group:
+    """Steps that belong together in the list, under one heading."""
+
+    heading: str
+    rows: tuple[Row, ...]
+
+
+def groups(opened: Opened) -> list[Group]:
+    """The whole list: cutting by cloth, each unit, each kind of block."""
+    topics: dict[str, list[Step]] = {}
+    for step in opened.steps:
+        topics.setdefault(step.topic, []).append(step)
+    return [Group(heading(opened.compiled, steps), tuple(_row(opened, step) for step in steps))
+            for steps in topics.values()]  # fmt: skip
+
+
+def _row(opened: Opened, step: Step) -> Row:
+    progress = opened.progress
+    ready = progress.ready(step)
+    lacks = "" if ready else listed([opened.words.pile(pile, short) for pile, short in progress.waits_for(step)])
+    return Row(
+        opened.compiled.short[step.id],
+        opened.compiled.titles[step.id],
+        STATION_NAMES[step.station],
+        STATION_MARKS[step.station],
+        progress.count(step),
+        progress.times_done(step),
+        ready,
+        lacks,
+    )
+
+
+def heading(compiled: Compiled, steps: list[Step]) -> str:
+    """What a group of steps is about."""
+    made: Pile = compiled.checklist.piles[steps[-1].gives[0].pile]
+    if made.block is not None:
+        return f"Block: {compiled.plan.blocks[made.block].name}, {steps[-1].count} to make"
+    if isinstance(steps[0].action, Cut):
+        return f"Cutting: {compiled.words.fabric(steps[0].action.fabric)}"
+    name = f"{plural(made.thing, 2)}, {compiled.words.cloths(made.fabrics)}"
+    return name[0].upper() + name[1:]
+
+
+@dataclass(frozen=True)
+class CutRow:
+    """One size to cut from a cloth: how many, for what, how many are cut; `short` names the step that counts them
+    (empty: none does yet)."""
+
+    short: str
+    size: str
+    use: str
+    count: int
+    done: int
+
+
+@dataclass(frozen=True)
+class Cloth:
+    """What to cut from one cloth."""
+
+    key: str
+    name: str
+    rows: tuple[CutRow, ...]
+
+
+def cutting(opened: Opened) -> list[Cloth]:
+    """The cutting list, cloth by cloth, in the order of the list."""
+    compiled, progress = opened.compiled, opened.progress
+    steps = [(step.action, step) for step in compiled.checklist.steps if isinstance(step.action, Cut)]
+    rows: dict[str, list[CutRow]] = {}
+    for piece in compiled.checklist.pieces:
+        wanted, size = Cut(piece.fabric, piece.width, piece.height), compiled.words.size((piece.width, piece.height))
+        found = next((entry for entry in steps if entry[0] == wanted), None)
+        if found is None:
+            row = CutRow("", size, piece.use, piece.count, 0)
+        else:
+            steps.remove(found)  # a size with two uses has two steps, in the same order
+            step = found[1]
+            count, done = progress.count(step), progress.times_done(step)
+            row = CutRow(compiled.short[step.id], size, piece.use, count, done)
+        if row.count:
+            rows.setdefault(piece.fabric, []).append(row)
+    fabrics = compiled.plan.fabrics
+    return [Cloth(key, fabrics[key].name, tuple(rows[key])) for key in fabrics if key in rows]
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How far a quilt has come, and what comes next (None: it is finished)."""
+
+    done: int
+    total: int
+    blocks_finished: int
+    blocks: int
+    next: Way | None
+    next_words: str
+
+    @property
+    def percent(self) -> int:
+        """Whole per cents; 100 only when all is done."""
+        return self.done * 100 // self.total if self.total else 100
+
+
+def standing(opened: Opened) -> Standing:
+    """How far a quilt has come."""
+    progress = opened.progress
+    done, total = progress.shares()
+    following = progress.next_step()
+    finished = sum(progress.times_done(steps[-1]) for key in opened.compiled.plan.blocks
+                   if (steps := progress.block_steps(key)))  # fmt: skip
+    words = "" if following is None else f"{progress.ready(following)} ready"
+    return Standing(done, total, finished, len(progress.block_keys), way(opened.compiled, following), words)
