@@ -269,6 +269,27 @@ def test_an_answer_that_was_lost_on_its_way_does_not_count_the_tap_twice(phone_p
     assert counted(house, RED) == 1
 
 
+# From step to step
+
+
+def test_going_on_and_back_shows_the_right_step_with_its_newest_counts(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    first = phone_page.inner_text("h1")
+    phone_page.tap("[aria-label^='Next step']")
+    expect(phone_page.locator("h1")).to_contain_text("Cut pale sand")
+    expect(phone_page).to_have_title("Cut pale sand squares, 3 in")
+    phone_page.tap("#one")
+    saved(phone_page)
+    phone_page.go_back()
+    expect(phone_page.locator("h1")).to_have_text(first)
+    phone_page.tap("#one")
+    saved(phone_page)
+    phone_page.go_forward()
+    expect(phone_page.locator("h1")).to_contain_text("Cut pale sand")
+    expect(phone_page.locator("#done")).to_have_text("1")
+    assert (counted(house, RED), counted(house, "Cut pale sand")) == (1, 1)
+
+
 # Without script, and by hand
 
 

@@ -79,6 +79,16 @@ def test_a_quilt_whose_plan_cannot_be_used_any_more_says_why_and_spares_the_othe
         assert phone.get(f"/quilts/{broken.id}{path}").status_code == 409
 
 
+def test_what_was_mended_on_the_disk_is_said_on_the_first_page(store: Store, quilt: StoredQuilt) -> None:
+    store.close()
+    (store.folder / f"{quilt.id}.quilt").write_bytes(b"not a quilt any more")
+    with Store.open(store.folder) as again:
+        assert again.findings
+        text = Visitor(room_of(again)).text("/")
+        for finding in again.findings:
+            assert " ".join(str(finding).split()) in text
+
+
 def test_a_quilt_s_page_has_its_picture_its_plan_and_what_is_good_to_know(phone: Visitor, store: Store) -> None:
     plan = Quilt(phone, add_quilt(store)).compiled.text.replace('cell = "2"', 'cell = "2 1/16"')
     quilt = add_quilt(store, plan)

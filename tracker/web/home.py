@@ -48,7 +48,8 @@ def quilts() -> str:
     """Every quilt, and on this computer the address and code for a phone."""
     cards = [_card(stored) for stored in parts().desk.store.quilts()]
     door = _door() if _is_this_computer() else None
-    return render_template("quilts.html", cards=cards, door=door, nav=nav_links("Quilts"))
+    findings = [str(finding) for finding in parts().desk.store.findings]
+    return render_template("quilts.html", cards=cards, door=door, findings=findings, nav=nav_links("Quilts"))
 
 
 @pages.get("/device")

@@ -245,6 +245,8 @@ UNIT_WORDS = {"in": "inches", "cm": "cm"}
 def step_view(opened: Opened, step: Step) -> StepView:
     """What a step's screen says whatever the counts are."""
     words, compiled = opened.words, opened.compiled
+    figures = "" if step.size is None else words.figures(step.size)
+    about = ", about" if figures.startswith("about ") else ""
     return StepView(
         number=opened.steps.index(step) + 1,
         total=len(opened.steps),
@@ -252,9 +254,9 @@ def step_view(opened: Opened, step: Step) -> StepView:
         station=STATION_NAMES[step.station],
         mark=STATION_MARKS[step.station],
         operation=step.operation,
-        figures="" if step.size is None else words.figures(step.size),
+        figures=figures.removeprefix("about "),
         unit=UNIT_WORDS[compiled.plan.unit] + (" square" if step.size and step.size[0] == step.size[1] else ""),
-        size_label=SIZE_LABELS.get(step.operation, "Size"),
+        size_label=SIZE_LABELS.get(step.operation, "Size") + about,
         takes=tuple(words.takes(step)),
         makes=words.makes(step),
         text=words.text(step),
