@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from tracker.plan import Block, Cell, Quarters
+from tracker.measure import Measure
+from tracker.plan import Block, Cell
 from tracker.region import Region
 
 
@@ -143,11 +145,13 @@ class _Grid:
                     across -= 1
                     break
                 if across * down > 1 and self._is_whole(row, column, down, across):
-                    yield self.area(row, column, down, across)
+                    area = self.area(row, column, down, across)
+                    if area is not None:
+                        yield area
                 if not self._goes_on(row, column, down, across):
                     break
-            widest = min(widest, across)
-            if not widest or not self._goes_down(row, column, down, widest):
+            widest = self._goes_down(row, column, down, min(widest, across))
+            if not widest:
                 return
 
     def _plain_cloths(self, row: int, column: int, down: int, across: int) -> set[str]:
@@ -166,28 +170,54 @@ class _Grid:
                 return False
             if cell.row + cell.down > row + down or cell.column + cell.across > column + across:
                 return False
-            if not cell.is_plain and (cell.down, cell.across) != (1, 1):
-                return False
         return True
 
     def _goes_on(self, row: int, column: int, down: int, across: int) -> bool:
-        """Whether a wider rectangle may still be one unit: its right column has at most corners with a diagonal."""
-        edge = [self.cells[r, column + across - 1] for r in range(row, row + down)]
-        inner = edge[1:-1] if across == 1 else edge
-        return all(cell.is_plain for cell in inner) or (down <= 2 and across == 1)
+        """Whether a wider one may be one unit: no diagonal ends at its right edge but one that begins at its left."""
+        edge = (self.cells[r, column + across - 1] for r in range(row, row + down))
+        right = column + across
+        return all(cell.is_plain or cell.column == column or cell.column + cell.across > right for cell in edge)
 
-    def _goes_down(self, row: int, column: int, down: int, across: int) -> bool:
-        edge = [self.cells[row + down - 1, c] for c in range(column, column + across)]
-        inner = edge[1:-1] if down == 1 else edge
-        return all(cell.is_plain for cell in inner) or (down == 1 and across <= 2)
+    def _goes_down(self, row: int, column: int, down: int, across: int) -> int:
+        """How wide, up to `across`, a deeper one may be: no diagonal ends at its lower edge but one from its upper."""
+        for width in range(across):
+            cell = self.cells[row + down - 1, column + width]
+            if not (cell.is_plain or cell.row == row or cell.row + cell.down > row + down):
+                return width
+        return across
 
-    def area(self, row: int, column: int, down: int, across: int) -> Area:
-        cells: tuple[tuple[Quarters, ...], ...] = tuple(
-            tuple(self.cells[r, c].quarters for c in range(column, column + across)) for r in range(row, row + down)
-        )
-        region = Region(self.block.columns[column : column + across], self.block.rows[row : row + down], cells)
-        if len(set(region.all_quarters())) == 1 and len(set(cells[0][0])) == 1:
+    def area(self, row: int, column: int, down: int, across: int) -> Area | None:
+        """The rectangle as one region, on the lines that its cells leave; None where it is but one cell, or where
+        such a line would run through a cell with a diagonal."""
+        inside = list({id(cell): cell for cell in self._cells_in(row, column, down, across)}.values())
+        if len(inside) == 1:
+            return None
+        rows = sorted({cell.row for cell in inside} | {row + down})
+        columns = sorted({cell.column for cell in inside} | {column + across})
+        for cell in inside:
+            if not cell.is_plain and not (
+                _one_span(rows, cell.row, cell.down) and _one_span(columns, cell.column, cell.across)
+            ):
+                return None
+        cells = tuple(tuple(self.cells[r, c].quarters for c in columns[:-1]) for r in rows[:-1])
+        region = Region(_sums(self.block.columns, columns), _sums(self.block.rows, rows), cells)
+        if len(set(region.all_quarters())) == 1 and inside[0].is_plain:
             # Like neighbours are one patch.
             width, height = region.finished
             region = Region((width,), (height,), ((cells[0][0],),))
         return Area(row, column, down, across, region)
+
+    def _cells_in(self, row: int, column: int, down: int, across: int) -> Iterator[Cell]:
+        for r in range(row, row + down):
+            for c in range(column, column + across):
+                yield self.cells[r, c]
+
+
+def _one_span(lines: Sequence[int], start: int, length: int) -> bool:
+    """Whether no line lies within a span."""
+    return not any(start < line < start + length for line in lines)
+
+
+def _sums(sides: Sequence[Measure], lines: Sequence[int]) -> tuple[Measure, ...]:
+    """Sides between lines, each the sum of those it spans."""
+    return tuple(sum(sides[a:b], Measure()) for a, b in itertools.pairwise(lines))
