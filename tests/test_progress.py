@@ -204,3 +204,54 @@ def test_refusals_change_nothing_and_say_why(do: str, what: dict[str, Any], sent
 def test_what_was_not_joined_cannot_be_opened() -> None:
     room = Room()
     assert "not joined there" in room.said("opened", block=1, step=room.joins()[0])
+
+
+COUNTED = [
+    ("more", 3, 5, {"S": 5, "by": 2}),
+    ("fewer", 3, 1, {"S": 1, "by": -2}),
+    ("none", 3, 0, {"S": 0, "by": -3}),
+]
+
+
+@pytest.mark.parametrize(("name", "before", "counted", "after"), COUNTED, ids=[row[0] for row in COUNTED])
+def test_the_exact_number_is_set_and_taken_back(name: str, before: int, counted: int, after: dict[str, int]) -> None:
+    """What is counted on the table holds, also of what a blade has done."""
+    room = Room(blocks=8)
+    room.tap("done", step="cut:S:3x3", times=before)
+    tap = room.tap("counted", step="cut:S:3x3", times=counted)
+    assert room.progress.on_pile("cut:S:3x3") == after["S"]
+    assert room.taps[-1]["by"] == after["by"]
+    again = Progress.replay(room.plan, room.checklist, room.taps)
+    assert again.on_pile("cut:S:3x3") == after["S"]
+    room.tap("take back", what=tap)
+    assert room.progress.on_pile("cut:S:3x3") == before
+
+
+def test_an_exact_number_that_cannot_be() -> None:
+    room = Room()
+    room.tap("done", step="cut:S:3x3", times=3)
+    room.tap("done", step=room.step("mark:S"), times=2)
+    assert "3 are counted already" in room.said("counted", step="cut:S:3x3", times=3)
+    assert "rests on it" in room.said("counted", step="cut:S:3x3", times=1)
+    assert "whole number" in room.said("counted", step="cut:S:3x3", times=-1)
+    assert "not in the quilt's plan" in room.said("counted", step=room.joins()[0], times=1)
+    assert room.progress.unsettled() == []
+    room.tap("counted", step="cut:S:3x3", times=99)
+    assert [tap["times"] for tap in room.progress.unsettled()] == [99]
+
+
+def test_the_last_taps_are_those_that_count_newest_first() -> None:
+    room = Room()
+    taps = [room.tap("done", step="cut:S:3x3", times=1) for _ in range(3)]
+    room.tap("take back", what=taps[1])
+    room.tap("note", text="blunt blade")
+    assert [str(kept.tap["id"]) for kept in room.progress.latest(5)] == [taps[2], taps[0]]
+    assert [str(kept.tap["id"]) for kept in room.progress.latest(1)] == [taps[2]]
+
+
+def test_a_row_of_a_block_is_named_without_a_number() -> None:
+    room = Room()
+    words = Words(room.plan, room.checklist)
+    pile = next(pile.id for pile in room.checklist.piles.values() if pile.thing == "row 1" and pile.state == "joined")
+    assert words.pile(pile, 1).startswith("row 1 of ")
+    assert words.pile(pile, 3).endswith(", for 3 blocks")

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from storing import DAY, contents, open_store, tap
+from storing import DAY, contents, filled, open_store, tap
 
 from tracker import journal
 from tracker.store import Store, StoreFault, default_folder
@@ -318,3 +318,38 @@ def test_the_default_folder_follows_the_platform(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
     assert default_folder().name == "sewing-room"
     assert default_folder().is_absolute()
+
+
+def test_a_tap_and_facts_in_one_change_are_both_there_or_neither(tmp_path: Path) -> None:
+    """However the file is cut short: never the one without the other."""
+    file = filled(tmp_path / "whole", 3)
+    with open_store(file.parent) as store:
+        quilt = store.quilt("k3f9p2")
+        before = quilt.version
+        assert quilt.append_with({"id": "carried"}, plan="another plan", former=["a plan"])
+        assert quilt.version == before + 1
+        assert not quilt.append_with({"id": "carried"}, plan="a third plan")
+        assert quilt.append(tap(9))
+        about, taps = quilt.about, list(quilt.taps)
+    assert (about["plan"], about["title"], about["former"]) == ("another plan", "Lighthouse", ["a plan"])
+    assert [each["id"] for each in taps] == ["tap-0", "tap-1", "tap-2", "carried", "tap-9"]
+    data = file.read_bytes()
+    *_, line, last = data.splitlines(keepends=True)
+    for size in range(len(data) - len(last) - len(line), len(data) + 1, 7):
+        folder = tmp_path / str(size)
+        folder.mkdir()
+        (folder / file.name).write_bytes(data[:size])
+        with open_store(folder) as store:
+            quilt = store.quilt("k3f9p2")
+            assert (quilt.about["plan"] == "another plan") == quilt.has("carried")
+
+
+def test_a_tap_with_facts_that_cannot_be_written_changes_nothing(tmp_path: Path) -> None:
+    filled(tmp_path, 1)
+    with open_store(tmp_path) as store:
+        quilt = store.quilt("k3f9p2")
+        with pytest.raises(StoreFault):
+            quilt.append_with({"id": "carried"}, plan=1.5)
+        assert (quilt.about["plan"], quilt.has("carried"), len(quilt.taps)) == ("a plan", False, 1)
+        assert quilt.append_with({"id": "carried"}, plan="another plan")
+        assert [each["id"] for each in quilt.taps] == ["tap-0", "carried"]

@@ -56,16 +56,12 @@ def batches(numbers: list[int], pace: Pace) -> list[list[int]]:
 
 def in_work(progress: Progress, pace: Pace) -> list[int]:
     """The blocks of the first batch that is not finished; all blocks before it are. Empty when all is done."""
-    finished = {number for number in progress.block_keys if _is_finished(progress, number)}
+    last = {key: steps[-1] for key in progress.plan.blocks if (steps := progress.block_steps(key))}
+    finished = {n for n, key in progress.block_keys.items() if key not in last or progress.times_done(last[key], n)}
     for batch in batches(list(progress.block_keys), pace):
         if not finished.issuperset(batch):
             return batch
     return []
-
-
-def _is_finished(progress: Progress, number: int) -> bool:
-    stage = progress.stage(number)
-    return stage.done == stage.steps
 
 
 def targets(progress: Progress, pace: Pace) -> dict[str, int]:

@@ -4,6 +4,7 @@ A tap is a plain dictionary, never changed once it is recorded:
 
     {"id": "...", "do": "done", "step": step id, "times": n}                a step of the common pool
     {"id": "...", "do": "done", "step": step id, "blocks": [3, 4]}          a step of single blocks, numbered from 1
+    {"id": "...", "do": "counted", "step": step id, "times": n, "by": n - done}     so many are done in all
     {"id": "...", "do": "put back", "step": step id, "times": n}            unpicked (or "blocks"): to the pile before
     {"id": "...", "do": "spoiled", "pile": pile id, "times": n}             pieces of the common pool are lost
     {"id": "...", "do": "opened", "block": n, "step": step id}              a join, with all that rests on it
@@ -13,6 +14,8 @@ A tap is a plain dictionary, never changed once it is recorded:
     {"id": "...", "do": "take back", "what": id of an earlier tap}
     {"id": "...", "do": "settle", "what": id of an unsettled tap, "times": n}   n of it did happen (0: none)
     {"id": "...", "do": "carried", "counts": [[step id, block or 0, times], ...], "lost": [[pile id, times], ...]}
+
+Each also has "at", when it was recorded (ISO text, UTC); taps recorded elsewhere may lack it.
 """
 
 from __future__ import annotations
@@ -47,6 +50,7 @@ class Refused(Exception):
         "cannot be unpicked",
         "not joined",
         "already there",
+        "counted so",
         "no text",
     )
 

@@ -108,7 +108,8 @@ class JournalStorage(Storage):
             raise self._closed
 
     def append(self, table: str, how: str, documents: dict[str, dict[str, Any]]) -> None:
-        """Record one change of a table's documents in one line: on the disk when this returns, or StoreFault."""
+        """Record one change of a table's documents (no name: of several tables' at once, see Entry) in one line:
+        on the disk when this returns, or StoreFault."""
         self._refuse_if_closed()
         with disk_faults(self.path.parent):
             if not self._sound:
@@ -233,6 +234,20 @@ class JournalTable(Table):
             raise
         self.clear_cache()
         return [int(number) for number in added]
+
+    def insert_with(self, document: Mapping[str, Any], others: Tables) -> int:
+        """Add a document and merge documents of other tables in one line: all is done afterwards, or nothing."""
+        self._read_table()
+        before = self._next_id
+        try:
+            number = int(self._get_next_id())  # type: ignore[no-untyped-call]
+            changed = {**others, self.name: {str(number): dict(document)}}
+            self._journal.append("", "merge", plain(changed))
+        except BaseException:
+            self._next_id = before
+            raise
+        self.clear_cache()
+        return number
 
     def update(
         self,

@@ -124,6 +124,8 @@ def refusal(fault: Refused, words: Titles) -> str:
             return f"Block {facts.get('block')} is not joined there, so there is nothing to open."
         case "already there":
             return f"Block {facts.get('block')} has come that far already."
+        case "counted so":
+            return f"{facts.get('times')} are counted already."
         case "no text":
             return f"A note or a name is from 1 to {facts.get('longest')} characters."
         case "not unsettled":

@@ -148,4 +148,8 @@ class Names:
         """So many pieces of a pile and their state: `12 pale sand squares, 3 in, marked`."""
         pile = self.checklist.piles[pile_id]
         state = self.state(pile)
+        if pile.block is not None and pile.thing != "block":
+            # There is one of each in a block, so that a number reads as part of its name.
+            often = "" if count == 1 else f", for {count} blocks"
+            return self.thing(pile) + (f", {state}" if state else "") + often
         return f"{count} {self.thing(pile, count)}" + (f", {state}" if state else "")

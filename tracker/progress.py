@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import islice
 from typing import Any
 
 from tracker.changes import (
@@ -62,11 +63,16 @@ class Progress(Counts):
         """The last tap that counts."""
         return next((self._recorded[tap].tap for tap in reversed(self._order) if self._recorded[tap].counts), None)
 
+    def latest(self, most: int) -> list[Recorded]:
+        """The last taps that count, newest first."""
+        counting = (self._recorded[tap] for tap in reversed(self._order) if self._recorded[tap].counts)
+        return list(islice(counting, most))
+
     def last_step_id(self) -> str | None:
         """The step of the last tap that named one."""
         for tap_id in reversed(self._order):
             kept = self._recorded[tap_id]
-            if kept.counts and kept.tap["do"] == "done":
+            if kept.counts and kept.tap["do"] in ("done", "counted"):
                 return str(kept.tap["step"])
         return None
 
@@ -91,6 +97,8 @@ class Progress(Counts):
         """
         if tap.get("do") == "stage":
             return {**tap, "steps": self._leading_to(self._step(tap), self._number(tap.get("block")))}
+        if tap.get("do") == "counted":
+            return {**tap, "by": self._counted_by(tap)}
         if tap.get("do") != "done":
             return dict(tap)
         step = self._step(tap)
@@ -114,12 +122,17 @@ class Progress(Counts):
             return False
         do = tap.get("do")
         match do:
-            case "done" | "stage":
-                wanted = self._done_change(tap) if do == "done" else self._stage_change(tap)
+            case "done" | "stage" | "counted":
+                meanings = {"done": self._done_change, "stage": self._stage_change, "counted": self._count_change}
+                wanted = meanings[do](tap)
+                if any(times < 0 for _, _, times in wanted.moves):
+                    self.must_apply(wanted)
+                    self._keep(tap_id, tap, wanted, wanted)
+                    return True
                 self._keep(tap_id, tap, wanted, wanted if self.apply(wanted) is None else Change())
             case "put back" | "spoiled" | "opened":
-                meanings = {"put back": self._back_change, "spoiled": self._lost_change, "opened": self._open_change}
-                wanted = meanings[do](tap)
+                losses = {"put back": self._back_change, "spoiled": self._lost_change, "opened": self._open_change}
+                wanted = losses[do](tap)
                 self.must_apply(wanted)
                 self._keep(tap_id, tap, wanted, wanted)
             case "take back":
@@ -151,6 +164,23 @@ class Progress(Counts):
         if step.per == "quilt":
             return Change(((step.id, 0, count_of(tap.get("times"))),))
         return Change(tuple((step.id, number, 1) for number in self._blocks(step, tap.get("blocks"))))
+
+    def _counted_by(self, tap: Tap) -> int:
+        """By how much a number counted differs from what was counted so far."""
+        step, times = self._step(tap), tap.get("times")
+        if step.per != "quilt":
+            raise Refused("unknown step", step=step.id)
+        if not isinstance(times, int) or isinstance(times, bool) or times < 0:
+            raise Refused("not a count", count=times)
+        if times == self.times_done(step):
+            raise Refused("counted so", times=times)
+        return times - self.times_done(step)
+
+    def _count_change(self, tap: Tap) -> Change:
+        step, by = self._step(tap), tap.get("by")
+        if step.per != "quilt" or not isinstance(by, int) or isinstance(by, bool) or not by:
+            raise Refused("not a count", count=by)
+        return Change(((step.id, 0, by),))
 
     def _back_change(self, tap: Tap) -> Change:
         step = self._step(tap)
@@ -250,7 +280,7 @@ class Progress(Counts):
 
     @staticmethod
     def _was_change(kept: Recorded) -> bool:
-        return kept.tap.get("do") in ("done", "stage", "put back", "spoiled", "opened")
+        return kept.tap.get("do") in ("done", "stage", "counted", "put back", "spoiled", "opened")
 
     def _write(self, tap: Tap) -> None:
         block = None if tap.get("block") is None else self._number(tap["block"])

@@ -3,6 +3,7 @@
     check follows {"format": 1, "name": ..., "made": ..., "version": ..., "last": ..., "day": ...}
     check follows {"about": {...}, "taps": {...}}
     check follows {"version": ..., "day": ..., "table": ..., "how": "put", "documents": {...}}
+    check follows {..., "table": "", "how": "merge", "documents": {"about": {...}, "taps": {...}}}
     ...
 
 `check` covers the rest of its line. `follows` is the check of the change before it, so that a line can be taken
@@ -59,7 +60,8 @@ def plain(value: object, where: str = "this", depth: int = 0) -> Any:
 
 @dataclass(frozen=True)
 class Entry:
-    """One change: documents of one table, put whole or merged key by key."""
+    """One change: documents of one table, put whole or merged key by key; or of several tables (`table` is empty, and
+    `documents` holds for each table its own), merged all together."""
 
     check: str
     follows: str
@@ -68,6 +70,10 @@ class Entry:
     table: str
     how: str
     documents: dict[str, Document]
+
+    def by_table(self) -> Tables:
+        """The changed documents of each table."""
+        return {self.table: self.documents} if self.table else self.documents
 
 
 @dataclass
@@ -83,10 +89,12 @@ class State:
     format: int = field(default_factory=lambda: FORMAT)
 
     def apply(self, entry: Entry) -> None:
-        table = self.tables.setdefault(entry.table, {})
-        for number, document in entry.documents.items():
-            # A merged document is a new one, so that another thread may be reading the old one.
-            table[number] = {**table.get(number, {}), **document} if entry.how == "merge" else document
+        """Make one change."""
+        for name, documents in entry.by_table().items():
+            table = self.tables.setdefault(name, {})
+            for number, document in documents.items():
+                # A merged document is a new one, so that another thread may be reading the old one.
+                table[number] = {**table.get(number, {}), **document} if entry.how == "merge" else document
         self.version, self.last, self.day = entry.version, entry.check, entry.day
 
 

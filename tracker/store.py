@@ -22,14 +22,14 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from types import TracebackType
-from typing import Any
+from typing import Any, cast
 
 import filelock
 import platformdirs
 
 from tracker.copies import Copies
 from tracker.disk import StoreFault, disk_faults, replace, sweep, sync_folder
-from tracker.journal import JournalDatabase, JournalStorage
+from tracker.journal import JournalDatabase, JournalStorage, JournalTable
 from tracker.mending import Filing, Finding, day_in_words
 from tracker.records import Document, plain, read_first_line, read_log
 
@@ -90,7 +90,7 @@ class StoredQuilt(_Facts):
 
     def __init__(self, storage: JournalStorage, before_change: Callable[[], None]) -> None:
         super().__init__(storage, before_change)
-        self._table = self._database.table("taps")
+        self._table = cast(JournalTable, self._database.table("taps"))
         self._taps: list[Document] = list(storage.state.tables.get("taps", {}).values())
         self._ids = {tap["id"] for tap in self._taps}
 
@@ -127,6 +127,22 @@ class StoredQuilt(_Facts):
                 self._taps.extend(written[str(number)] for number in numbers)
                 self._ids.update(fresh)
             return len(fresh)
+
+    def append_with(self, tap: Document, **changes: Any) -> bool:
+        """Add a tap and set these facts as one change: both are on disk when this returns, or neither. StoreFault.
+
+        False where the tap was there already: then nothing is changed.
+        """
+        with self._lock:
+            fresh = _fresh([tap], self._ids)
+            if not fresh:
+                return False
+            self._before_change()
+            facts = {"about": {"1": {key: plain(value, key) for key, value in changes.items()}}}
+            number = self._table.insert_with(fresh[tap["id"]], facts)
+            self._taps.append(self._storage.state.tables["taps"][str(number)])
+            self._ids.update(fresh)
+            return True
 
 
 @dataclass(frozen=True)
