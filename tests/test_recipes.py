@@ -175,8 +175,8 @@ def test_without_combine_the_saving_is_advice() -> None:
     checklist = compile_plan(plan)
     assert [row.kind for row in checklist.units] == ["half-square triangle"]
     (notice,) = checklist.notices
-    assert dict(notice.facts) == {"block": "b", "saved": 1, "quilt": 4}
-    assert "1 patch and 1 seam fewer, 4 in the whole quilt" in Words(plan, checklist).notice(notice)
+    assert dict(notice.facts) == {"block": "b", "saved": 1, "quilt": 4, "units": (("flying goose", 1),)}
+    assert "sewn with 1 flying goose has 1 seam fewer, 4 in the whole quilt" in Words(plan, checklist).notice(notice)
 
 
 # Pictures that no straight seams can make: picture -> cells named, from 1.

@@ -94,21 +94,25 @@ def _savings(plan: Plan, ready: Sequence[_Ready], ways: Ways) -> list[Notice]:
         apart = with_strip_rows(block) if block.strips else each_its_own(block)
         together = combined(block, apart, ways.weigh, can_be_joined)
         saved = patches_of(apart, ways.weigh) - patches_of(together, ways.weigh)
-        facts: tuple[tuple[str, object], ...] = (("block", block.key), ("saved", saved), ("quilt", saved * each.count))
-        if saved and block.combine:
-            facts += (("units", _whole_units(each.root)),)
         if saved:
+            larger = [area for area in together if area not in apart]
+            facts = (
+                ("block", block.key),
+                ("saved", saved),
+                ("quilt", saved * each.count),
+                ("units", _kinds(larger, ways)),
+            )
             notices.append(Notice("combined" if block.combine else "combine would save", facts))
     return notices
 
 
-def _whole_units(root: Node) -> tuple[tuple[str, int], ...]:
-    """Kinds of unit that cover several cells, and how many of each a block has."""
+def _kinds(areas: Sequence[Area], ways: Ways) -> tuple[tuple[str, int], ...]:
+    """Kinds of larger unit, and how many of each a block has."""
     counts: dict[str, int] = {}
-    for leaf in leaves(root):
-        if leaf.placed.down * leaf.placed.across > 1:
-            kind = leaf.placed.unit.recipe.kind
-            kind = "larger patch" if kind == "plain" else kind
+    for area in areas:
+        recipe = ways.fewest_patches(area.region)
+        if recipe is not None:
+            kind = "larger patch" if recipe.kind == "plain" else recipe.kind
             counts[kind] = counts.get(kind, 0) + 1
     return tuple(counts.items())
 

@@ -37,19 +37,24 @@ def _frame_off_the_mark(names: Names, facts: dict[str, Any]) -> str:
 
 def _combine_would_save(names: Names, facts: dict[str, Any]) -> str:
     saved = facts["saved"]
+    made = _made_whole(facts["units"])
     return (
-        f"Block {names.plan.blocks[facts['block']].name}: sewn as larger units it would have {saved} "
-        f"{plural('patch', saved)} and {saved} {plural('seam', saved)} fewer, {facts['quilt']} in the whole quilt; "
-        "write combine = true to have that."
+        f"A saving, if you like: block {names.plan.blocks[facts['block']].name} sewn with {made} has {saved} "
+        f"{plural('seam', saved)} fewer, {facts['quilt']} in the whole quilt; "
+        f"write combine = true below [blocks.{facts['block']}] to have that."
     )
 
 
 def _combined(names: Names, facts: dict[str, Any]) -> str:
-    made = listed([f"{count} {plural(kind, count)}" for kind, count in facts["units"]])
+    name = names.plan.blocks[facts["block"]].name
     return (
-        f"Block {names.plan.blocks[facts['block']].name}: {made} made whole, since that saves {facts['saved']} seams "
-        "against sewing every cell by itself."
+        f"Block {name}: {_made_whole(facts['units'])} made whole, which saves {facts['saved']} "
+        f"{plural('seam', facts['saved'])} against sewing every cell by itself."
     )
+
+
+def _made_whole(units: tuple[tuple[str, int], ...]) -> str:
+    return listed([f"{count} {plural(kind, count)}" for kind, count in units])
 
 
 def _way_not_possible(names: Names, facts: dict[str, Any]) -> str:

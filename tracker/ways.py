@@ -27,7 +27,7 @@ class Ways:
     plan: Plan
     recipes: Sequence[Recipe]
     notices: list[Notice] = field(default_factory=list)
-    _weighed: dict[Region, tuple[int, int] | None] = field(default_factory=dict)
+    _weighed: dict[Region, Recipe | None] = field(default_factory=dict)
     _chosen: dict[tuple[Region, bool], Recipe | None] = field(default_factory=dict)
 
     def count(self, areas: Sequence[Area], blocks: int, counts: dict[tuple[Region, bool], int]) -> None:
@@ -46,13 +46,17 @@ class Ways:
         recipe = self._chosen.get((least_region(area.region), area.strips))
         return None if recipe is None else self._lying(recipe, area.region)
 
-    def weigh(self, region: Region) -> tuple[int, int] | None:
-        """(rank, patches) of the unit with fewest patches for a region, figures ranking first; None where none fits."""
+    def fewest_patches(self, region: Region) -> Recipe | None:
+        """The recipe with fewest patches for a region, figures before others; None where none fits."""
         if region not in self._weighed:
             fitting = self._fitting(region, False)
-            weights = [(not recipe.figure, recipe.patches(region)) for recipe in fitting]
-            self._weighed[region] = min(weights, default=None, key=lambda weight: (weight[1], weight[0]))
+            self._weighed[region] = min(fitting, default=None, key=lambda r: (r.patches(region), not r.figure))
         return self._weighed[region]
+
+    def weigh(self, region: Region) -> tuple[int, int] | None:
+        """(rank, patches) of the unit with fewest patches for a region, figures ranking first; None where none fits."""
+        recipe = self.fewest_patches(region)
+        return None if recipe is None else (not recipe.figure, recipe.patches(region))
 
     def _lying(self, recipe: Recipe, region: Region) -> tuple[Unit, int] | None:
         regions = region.all_turns()

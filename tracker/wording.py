@@ -101,14 +101,16 @@ class Words(Names):
                 return f"Join the last of {block}" if made.thing == "block" else f"Join {made.thing}"
             case PressSeams(seams=seams):
                 if seams[0] and "strip" in seams[0][0].toward:
-                    return f"Press the strips of {block}"
+                    return f"Press the {_frame_stage(made)} strips of {block}"
                 if made.thing == "block":
                     return f"Press the joins of {block}"
                 rows = all(thing.startswith("row") and "column" not in thing for thing in things)
                 return f"Press the {'rows' if rows else 'joined parts'} of {block}"
-            case AddStrips(edges=edges):
-                return f"Sew strips to the {edges} of {block}"
-        return f"{step.operation.capitalize()} {block}"
+            case AddStrips():
+                return f"Sew the {_frame_stage(made)} strips to {block}"
+            case Trim() if step.operation == "trim":
+                return f"Trim the {_frame_stage(made)} strips of {block}"
+        return f"{step.operation.capitalize()} {block}{' with its frame' if made.state.endswith('frame') else ''}"
 
     def text(self, step: Step) -> str:
         """What to do, in one to three sentences."""
@@ -141,9 +143,10 @@ class Words(Names):
             case PressSeams(seams):
                 return self._press_seams_text(step, seams)
             case AddStrips(strip=strip, edges=edges):
+                where = "the top and another to the bottom" if edges != "sides" else "one side and another to the other"
                 return (
-                    f"Sew {one(self.thing(self.checklist.piles[strip]))}, to each of the two, {edges}, {self.seam()} "
-                    "from the edge. A strip cut a little longer is easier to line up; its ends are trimmed afterwards."
+                    f"Sew {one(self.thing(self.checklist.piles[strip]))}, to {where}, {self.seam()} from the edge. "
+                    "A strip cut a little longer is easier to line up; its ends are trimmed afterwards."
                 )
         raise AssertionError(step.action)
 
@@ -367,6 +370,13 @@ class Words(Names):
                 said = listed([f"seam {i} {_way(seam)}" for i, seam in enumerate(seams, 1)]) + "."
             sentences.append(start + (said if start else said[0].upper() + said[1:]))
         return "Set each seam, then press, seen from the front. " + " ".join(sentences)
+
+
+def _frame_stage(made: Pile) -> str:
+    """Which strips of a frame a pile has come to: `top and bottom` or `side`, numbered from the second frame on."""
+    frame, _, stage = made.state.partition(", ")
+    edges = "side" if stage.startswith("sides") else "top and bottom"
+    return edges if frame == "frame 1" else f"{frame} {edges}"
 
 
 def _way(seam: SeamPress) -> str:
