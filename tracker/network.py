@@ -113,7 +113,7 @@ def _doubts(ip: ipaddress.IPv4Address, interface: Interface) -> tuple[int, tuple
         (ip.is_link_local, "no router gave it"),
         (virtual, "looks like a virtual machine's or a VPN's network"),
         (not interface.up, "not connected"),
-        (_range(ip) == len(_HOME_RANGES), "not a home network's address"),
+        (_range(ip) == len(_HOME_RANGES), "may not be on your home network"),
     )
     weight = sum(1 << place for place, (holds, _) in enumerate(reversed(tests)) if holds)
     return weight, tuple(words for holds, words in tests if holds)

@@ -63,7 +63,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "bare length": (MISSPELT, 'read "{read}"; a length that is not a whole number stands in quotes: {right}'),
     "after value": (
         MISSPELT,
-        'something is left over in "{read}"; each key has one value, and a text stands in quotes',
+        'something is left over in "{read}"; each key has one value: a number without quotes, or a text between two',
     ),
     "curly quotes": (MISSPELT, 'read curly quotes in "{read}"; a text stands in straight quotes: "'),
     "unclosed text": (MISSPELT, "the text that opens here is not closed; it wants {right} at its end"),
@@ -113,7 +113,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "length": (MISSPELT, '{key} is {read}; a length is written as "2 1/2", "2.5" or "6.4 cm"'),
     "length unit": (
         MISSPELT,
-        "{key} is {read}; a length is one number and, where need be, one of in, cm, mm, m, yd and ft",
+        '{key} is {read}; a length is one number and, where need be, its unit, such as "1 1/2" or "6.4 cm"',
     ),
     "thousands": (UNCLEAR, "{key} is {read}, which may be thousands or a fraction; write {right}"),
     "zero below": (IMPOSSIBLE, "{key} is {read}; a fraction has no 0 below its line"),
