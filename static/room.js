@@ -10,6 +10,7 @@
   const REFUSED = [400, 404, 405, 409, 413];
   const TURN = 6500; // how long one page of this device may keep the sending to itself
 
+  const room = window.sewingRoom = {};
   const find = (selector) => document.querySelector(selector);
   const live = () => document.getElementById("live");
   document.documentElement.classList.add("js");
@@ -129,6 +130,7 @@
       reached(true);
       if (answer.ok) {
         forget(tap.key);
+        room.ahead?.saved(tap);
         saved = true;
         trouble = "";
         await apply(text);
@@ -166,7 +168,7 @@
     const old = live();
     for (const task of event.detail.tasks) {
       const fresh = task.fragment.querySelector("#live");
-      if (!fresh || !old || task.target !== old) continue;
+      if (!fresh || !old || task.target !== old || fresh.dataset.memory) continue;
       const other = fresh.dataset.view !== old.dataset.view || fresh.dataset.quilt !== old.dataset.quilt;
       if (other || Number(fresh.dataset.version) < Number(old.dataset.version)) event.preventDefault();
     }
@@ -198,7 +200,7 @@
   window.addEventListener("pagehide", () => { if ((kept(SENDER) ?? "").startsWith(me)) forget(SENDER); });
   window.addEventListener("storage", () => show());
   window.addEventListener("beforeunload", (event) => {
-    if (failures && waiting().length) event.preventDefault(); // while the computer is off, no page can be opened
+    if (failures > 1 || (failures && waiting().length)) event.preventDefault(); // while it is off, no page can be opened
   });
 
   const words = (text) => new DOMParser().parseFromString(text, "text/html").body.textContent.trim();
@@ -229,8 +231,15 @@
     if (taps.length) state.textContent = failures || trouble ? `${many} not saved yet. ${trouble}` : "Saving…";
     else state.textContent = saved ? "✓ Saved" : "";
     const part = live();
-    if (part && part.dataset.step) count(part, taps);
-    else if (part) sent(part);
+    if (!part || !part.dataset.step) {
+      if (part) sent(part);
+    } else if (part.dataset.memory) {
+      room.ahead.fill(part);
+      count(part, taps);
+    } else {
+      count(part, taps);
+      if (failures > 1 || (failures && ready(part, taps) < 1)) room.ahead?.takeOver(part);
+    }
   }
 
   // Where a button works once, it rests until the answer has come.
@@ -364,7 +373,7 @@
 
   const rememberChain = (value) => keep(`${CHAIN}${live().dataset.quilt} ${live().dataset.step}`, String(value));
 
-  window.sewingRoom = { keep, kept, complain };
+  Object.assign(room, { keep, kept, complain, live, show, waiting, onTheWay, away: () => failures > 0 });
   show();
   if (waiting().length) send();
 })();

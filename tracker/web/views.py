@@ -53,11 +53,12 @@ class Question:
 
 @dataclass(frozen=True)
 class TakeBack:
-    """The tap that a take-back would undo, how many it was, and what in words."""
+    """The tap that a take-back would undo, how many it was, what in words, and for which blocks."""
 
     tap_id: str
     times: int
     words: str
+    blocks: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -165,7 +166,7 @@ def take_back(opened: Opened, step: Step, last: Recorded | None) -> TakeBack | N
             words = f"block {last.tap['block']} as far as “{opened.compiled.titles[last.tap['step']]}”"
         case _:
             words = f"{what} put back"
-    return TakeBack(str(last.tap["id"]), times, words)
+    return TakeBack(str(last.tap["id"]), times, words, tuple(blocks))
 
 
 def question_of(opened: Opened) -> Question | None:

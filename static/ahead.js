@@ -1,0 +1,307 @@
+// The steps ahead, kept in memory: while the computer is away the open page goes on through all of them, and what lies
+// ready is reckoned here from the last counts and the taps that are not saved yet.
+"use strict";
+(() => {
+  const room = window.sewingRoom;
+  const LATER = 1500; // after the page itself is there
+  const TOO_SLOW = 1500; // from then on a step is shown from memory
+  const PATIENCE = 6000;
+
+  let plan = null; // what stands in the plan: steps, piles, screens
+  let counts = null; // where it stood when last asked
+  const since = []; // taps saved after that
+  let asking = false;
+  let timer = 0;
+
+  async function ask(path) {
+    const answer = await fetch(path, { signal: AbortSignal.timeout?.(PATIENCE * 5), credentials: "same-origin" });
+    if (!answer.ok) throw new Error(answer.status);
+    return answer.json();
+  }
+
+  async function load() {
+    const part = room.live();
+    if (!part || asking || (counts && counts.quilt === part.dataset.quilt && counts.version === Number(part.dataset.version))) return;
+    asking = true;
+    const quilt = part.dataset.quilt;
+    const known = since.length;
+    try {
+      const fresh = { quilt, ...await ask(`/quilts/${quilt}/counts.json`) };
+      if (!plan || plan.path !== fresh.ahead) plan = await loadPlan(fresh.ahead, part.dataset.step);
+      counts = fresh;
+      since.splice(0, known);
+      document.documentElement.dataset.ahead = plan.screens.length;
+    } catch {
+      // what was there before stays; it is asked again after the next change
+    }
+    asking = false;
+  }
+
+  async function loadPlan(path, current) {
+    let fresh = await ask(path);
+    if (current && indexIn(fresh, current) >= fresh.screens.length) fresh = await ask(`${path}&from=${current}`);
+    const taking = fresh.piles.map(() => []);
+    const giving = fresh.piles.map(() => []);
+    for (const step of fresh.steps) {
+      for (const [pile, each] of step.takes) taking[pile].push([step, each]);
+      for (const [pile, each] of step.gives) giving[pile].push([step, each]);
+    }
+    return { ...fresh, path, taking, giving };
+  }
+
+  const indexIn = (told, short) => told.steps.findIndex((step) => step.short === short);
+  const has = (short) => Boolean(plan && counts && counts.steps[short] && plan.screens[indexIn(plan, short)]);
+
+  function soon() {
+    clearTimeout(timer);
+    timer = setTimeout(load, LATER);
+  }
+
+  // Counting, as the computer does it
+
+  function reckon() {
+    const now = { lies: { ...counts.lies }, done: {}, blocks: {}, unsure: new Set() };
+    for (const [short, told] of Object.entries(counts.steps)) {
+      now.done[short] = told.done;
+      now.blocks[short] = new Set((told.blocks ?? []).flatMap(([from, to]) =>
+        Array.from({ length: to - from + 1 }, (_, i) => from + i)));
+    }
+    const taps = [...since, ...room.waiting()].filter((tap) => tap.quilt === counts.quilt);
+    for (const tap of taps) apply(now, tap, taps);
+    return now;
+  }
+
+  const numbers = (text) => (text ?? "").split(" ").filter(Boolean).map(Number);
+
+  // What a tap changes: a step so often, or pieces of a pile.
+  function meaning(tap, taps) {
+    const fields = new Map(tap.fields);
+    const step = fields.get("step");
+    const blocks = numbers(fields.get("blocks"));
+    const times = Number(fields.get("times")) || blocks.length || 1;
+    switch (fields.get("do")) {
+      case "done": return { step, blocks, times };
+      case "put back": return { step, blocks, times: -times };
+      case "take back": return opposite(before(fields.get("what"), taps));
+      default: return null;
+    }
+  }
+
+  const opposite = (change) => change && { ...change, times: -change.times };
+
+  function before(what, taps) {
+    const tap = taps.find((each) => each.id === what);
+    if (tap) return meaning(tap, taps);
+    const found = Object.entries(counts.steps).find(([, told]) => told.back && told.back.id === what);
+    return found ? { step: found[0], blocks: found[1].back.blocks, times: found[1].back.times } : null;
+  }
+
+  function apply(now, tap, taps) {
+    const change = meaning(tap, taps);
+    const step = change && plan.steps[indexIn(plan, change.step)];
+    if (!step) {
+      unsure(now, tap);
+      return;
+    }
+    const times = step.per ? Math.sign(change.times) * change.blocks.length : change.times;
+    if (step.per) for (const block of change.blocks) now.blocks[step.short][times > 0 ? "add" : "delete"](block);
+    now.done[step.short] += times;
+    for (const [pile, each] of step.takes) if (pile in now.lies) now.lies[pile] -= times * each;
+    for (const [pile, each] of step.gives) if (pile in now.lies) now.lies[pile] += times * each;
+  }
+
+  // A tap whose outcome only the computer can tell: nothing more is promised for its block or its pile.
+  function unsure(now, tap) {
+    const fields = new Map(tap.fields);
+    numbers(fields.get("blocks") ?? fields.get("block")).forEach((block) => now.unsure.add(block));
+    const pile = plan.piles.findIndex((each) => each.code === fields.get("pile"));
+    if (pile >= 0) now.lies[pile] -= Number(fields.get("times")) || 1;
+  }
+
+  function onBlock(now, pile, block) {
+    const sum = (steps) => steps.reduce((all, [step, each]) => all + (now.blocks[step.short]?.has(block) ? each : 0), 0);
+    return sum(plan.giving[pile]) - sum(plan.taking[pile]);
+  }
+
+  const shared = (pile) => !plan.piles[pile].block;
+  const left = (now, step) => Math.max(0, counts.steps[step.short].count - now.done[step.short]);
+  const payable = (now, step) => Math.min(...step.takes.filter(([pile]) => shared(pile))
+    .map(([pile, each]) => Math.floor(now.lies[pile] / each)), Infinity);
+
+  function openBlocks(now, step) {
+    return plan.kinds[step.per].filter((block) => !now.blocks[step.short].has(block) && !now.unsure.has(block) &&
+      step.takes.every(([pile, each]) => shared(pile) || onBlock(now, pile, block) >= each));
+  }
+
+  const readyBlocks = (now, step) => openBlocks(now, step).slice(0, Math.max(0, payable(now, step)));
+  const ready = (now, step) => (step.per ? readyBlocks(now, step).length
+    : Math.max(0, Math.min(left(now, step), payable(now, step))));
+
+  function lacking(now, step) {
+    const block = step.per && plan.kinds[step.per].find((each) => !now.blocks[step.short].has(each));
+    return step.takes.map(([pile, each]) => [pile, each - (shared(pile) ? now.lies[pile] : onBlock(now, pile, block))])
+      .filter(([, short]) => short > 0);
+  }
+
+  const pileWords = (pile, many) => (many === 1 ? plan.piles[pile].one : plan.piles[pile].more.replace(/^2/, many));
+
+  function carryOn(now, from) {
+    const able = plan.steps.filter((step) => has(step.short) && left(now, step) && ready(now, step));
+    return able.find((step) => step.station === from.station) ?? able[0];
+  }
+
+  // Showing a step from memory
+
+  function markup(short) {
+    const number = indexIn(plan, short);
+    const box = document.createElement("template");
+    box.innerHTML = plan.screens[number] + plan.bars[number];
+    fill(box.content.querySelector("#live"));
+    return box.innerHTML;
+  }
+
+  function fill(part) {
+    const step = plan.steps[indexIn(plan, part.dataset.step)];
+    const now = reckon();
+    const own = room.onTheWay(part, room.waiting());
+    const sum = own.reduce((all, tap) => all + tap.count, 0);
+    const can = ready(now, step);
+    part.dataset.memory = "yes";
+    part.dataset.version = "0"; // whatever the computer says is newer
+    part.setAttribute("hx-get", part.getAttribute("hx-get").replace(/since=\d+/, "since=999999999999"));
+    part.dataset.count = counts.steps[step.short].count;
+    part.dataset.done = now.done[step.short] - sum;
+    part.dataset.ready = can + sum;
+    if (step.per) {
+      part.dataset.blocks = [...new Set([...readyBlocks(now, step), ...own.flatMap((tap) => tap.blocks ?? []).map(Number)])]
+        .sort((a, b) => a - b).join(" ");
+    }
+    sections(part, now, step, can);
+    lastTap(part, step);
+  }
+
+  function sections(part, now, step, can) {
+    const rest = left(now, step);
+    const following = can ? null : carryOn(now, step);
+    const shown = { ready: can > 0, left: rest > 0, waits: rest > 0 && !can, finished: !rest, "carry on": Boolean(following) };
+    part.querySelectorAll("[data-when]").forEach((each) => { each.hidden = !shown[each.dataset.when]; });
+    part.querySelectorAll("#count, [data-all]").forEach((each) => { each.textContent = part.dataset.count; });
+    const more = part.querySelector(".more");
+    if (more) more.hidden = can < 2;
+    if (shown.waits) {
+      const short = lacking(now, step);
+      const words = short.map(([pile, many]) => pileWords(pile, many)).join(", and for ");
+      lead(part.querySelector(".waiting-for a"), short.length ? plan.piles[short[0][0]].maker : "", words || "an answer of the computer");
+    }
+    if (following) lead(part.querySelector("a[data-when='carry on']"), following.short, following.title);
+  }
+
+  function lead(link, short, words) {
+    link.querySelector("span").textContent = words;
+    if (short) link.setAttribute("href", `/quilts/${counts.quilt}/steps/${short}`);
+    else link.removeAttribute("href");
+    if (short) link.setAttribute("hx-get", link.getAttribute("href"));
+    link.setAttribute("hx-push-url", "true");
+  }
+
+  function lastTap(part, step) {
+    const form = part.querySelector("form.take-back");
+    const newest = since.filter((tap) => tap.step === step.short && tap.count > 0).pop();
+    const back = newest ? { id: newest.id, times: newest.count, words: `the last ${newest.count}` } : counts.steps[step.short].back;
+    const gone = back && since.some((tap) => tap.what === back.id);
+    if (!back || gone) {
+      delete form.dataset.what;
+      return;
+    }
+    Object.assign(form.dataset, { what: back.id, times: back.times, words: back.words });
+    form.querySelector("[name=what]").value = back.id;
+  }
+
+  async function turnTo(short, push) {
+    if (!has(short)) return false;
+    const path = `/quilts/${counts.quilt}/steps/${short}`;
+    if (push && location.pathname !== path) history.pushState({ htmx: true }, "", path);
+    document.title = plan.steps[indexIn(plan, short)].title;
+    const screen = document.getElementById("screen");
+    await htmx.swap({ sourceElement: screen, text: markup(short), target: screen, swap: "innerHTML show:top" });
+    room.show();
+    return true;
+  }
+
+  // The bar of the step that is open, where what the page holds is no longer enough.
+  async function takeOver(part) {
+    if (!has(part.dataset.step)) return;
+    const focused = document.activeElement && part.contains(document.activeElement) ? document.activeElement.id : "";
+    const box = document.createElement("template");
+    box.innerHTML = plan.bars[indexIn(plan, part.dataset.step)];
+    fill(box.content.querySelector("#live"));
+    await htmx.swap({ sourceElement: part, text: box.innerHTML, target: part, swap: "outerHTML" });
+    if (focused) document.getElementById(focused)?.focus();
+  }
+
+  // Links, while the computer is away or slow
+
+  const stepOf = (path) => (/^\/quilts\/([^/]+)\/steps\/([^/]+)$/.exec(path) ?? [])[2];
+  const shownStep = () => room.live()?.dataset.step;
+  let wanted = "";
+
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest?.("a[href]");
+    if (!link || event.button || event.metaKey || event.ctrlKey || event.shiftKey || link.origin !== location.origin) return;
+    if (link.pathname === location.pathname && link.hash) return;
+    const short = stepOf(link.pathname);
+    wanted = short ?? "";
+    if (!room.away()) {
+      if (short && link.hasAttribute("hx-get")) setTimeout(() => late(short), TOO_SLOW);
+      return;
+    }
+    event.preventDefault();
+    event.stopPropagation();
+    if (short && has(short)) turnTo(short, true);
+    else tryToOpen(link.href);
+  }, true);
+
+  function late(short) {
+    if (wanted === short && shownStep() !== short) turnTo(short, true);
+  }
+
+  async function tryToOpen(href) {
+    try {
+      await fetch(href, { signal: AbortSignal.timeout?.(2000), credentials: "same-origin" });
+      location.assign(href);
+    } catch {
+      room.complain("This page cannot be opened while the computer does not answer. The steps can: go on from this one.");
+    }
+  }
+
+  document.addEventListener("htmx:error", (event) => {
+    const short = stepOf(new URL(event.detail.ctx?.request?.action ?? "", location.href).pathname);
+    if (short && short === wanted && shownStep() !== short) turnTo(short, true);
+  });
+
+  // An answer that comes after another step was chosen, or after this one was shown from memory, takes nobody's place.
+  document.addEventListener("htmx:before:swap", (event) => {
+    const short = stepOf(new URL(event.detail.ctx?.request?.action ?? "", location.href).pathname);
+    if (short && event.detail.ctx.target?.id === "screen" && wanted && short !== wanted) event.preventDefault();
+  });
+
+  document.addEventListener("htmx:before:history:restore", (event) => {
+    const short = stepOf(event.detail.path);
+    wanted = short ?? "";
+    if (short && room.away() && has(short)) {
+      event.preventDefault();
+      turnTo(short, false);
+    }
+  });
+
+  document.addEventListener("htmx:after:swap", soon);
+  soon();
+
+  room.ahead = {
+    saved: (tap) => { since.push(tap); soon(); },
+    has,
+    fill: (part) => has(part.dataset.step) && fill(part),
+    takeOver,
+    load,
+  };
+})();

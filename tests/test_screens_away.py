@@ -1,0 +1,120 @@
+"""The Wi-Fi is gone: the open screen goes on through all its steps, promises nothing that is not there, loses nothing."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from house import House, all_done, counted, go, saved
+from playwright.sync_api import Page, expect
+
+RED = "Cut lamp red squares, 2½ in"
+SAND = "Cut pale sand squares, 3 in"
+MARK = "Mark pale sand"
+
+
+def _behind(page: Page) -> None:
+    """Wait until the steps ahead are there."""
+    expect(page.locator("html[data-ahead]")).to_have_count(1)
+
+
+def _turn(page: Page, selector: str) -> None:
+    before = page.get_attribute("#live", "data-step")
+    page.tap(selector)
+    expect(page.locator(f"#live:not([data-step='{before}'])")).to_have_count(1)
+
+
+def test_the_whole_quilt_is_sewn_while_the_computer_is_off(phone_page: Page, house: House) -> None:
+    total = house.quilt().progress().shares()[1]
+    go(phone_page, house, RED)
+    _behind(phone_page)
+    house.stop()
+    phone_page.tap("#one")
+    expect(phone_page.locator("#away")).to_be_visible(timeout=15_000)
+    for _ in range(200):
+        if phone_page.locator("#all:visible").count():
+            phone_page.tap("#all")
+        elif phone_page.locator("#one:visible:not([aria-disabled=true])").count():
+            phone_page.tap("#one")
+        elif phone_page.locator("a.carry-on:visible").count():
+            _turn(phone_page, "a.carry-on:visible")
+        else:
+            break
+    expect(phone_page.locator(".finished")).to_be_visible()
+    expect(phone_page.locator("#saving")).to_contain_text("taps not saved yet")
+    house.start()
+    saved(phone_page)
+    assert all_done(house) == total
+    assert house.quilt().progress().unsettled() == []
+
+
+def test_other_steps_promise_only_what_the_taps_on_the_phone_have_left(phone_page: Page, house: House) -> None:
+    quilt = house.quilt()
+    for title in (SAND, "Cut lamp red squares, 3 in"):
+        step = quilt.compiled.step(quilt.short(title))
+        assert step is not None
+        quilt.stored.append({"id": f"cut {title}", "do": "done", "step": step.id, "times": 1})
+    go(phone_page, house, SAND)
+    _behind(phone_page)
+    phone_page.context.set_offline(True)
+    phone_page.tap("#one")
+    expect(phone_page.locator("#done")).to_have_text("2")
+    expect(phone_page.locator("#away")).to_be_visible(timeout=15_000)
+    expect(phone_page.locator(".finished")).to_have_text("✓ All 2 cut.")
+    while MARK not in phone_page.inner_text("h1"):
+        _turn(phone_page, "[aria-label^='Next step']")
+    expect(phone_page.locator("#ready")).to_have_text("2")  # one of them is cut on this phone only
+    phone_page.tap("#all")
+    expect(phone_page.locator("#ready")).to_be_hidden()
+    _turn(phone_page, "[aria-label^='Next step']")
+    expect(phone_page.locator("#ready")).to_have_text("1")  # of the other cloth one is cut
+    phone_page.tap("#one")
+    expect(phone_page.locator(".waiting-for")).to_contain_text("Waits for 1 lamp red square, 3 in")
+    while SAND not in phone_page.inner_text("h1"):
+        _turn(phone_page, "[aria-label^='Step before']")
+    phone_page.go_back()
+    expect(phone_page.locator("h1")).to_contain_text(MARK)
+    phone_page.go_forward()
+    expect(phone_page.locator("h1")).to_have_text(SAND)
+    phone_page.context.set_offline(False)
+    saved(phone_page)
+    assert [counted(house, title) for title in (SAND, MARK, "Pair pale sand")] == [2, 2, 1]
+
+
+def test_a_page_that_cannot_be_opened_is_said_and_the_way_why_is_shown(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    _behind(phone_page)
+    house.stop()
+    phone_page.tap("#one")
+    expect(phone_page.locator("#away")).to_be_visible(timeout=15_000)
+    phone_page.tap("#away summary")
+    for words in ("asleep", "another network", "firewall"):
+        expect(phone_page.locator("#away")).to_contain_text(words)
+    asked: list[str] = []
+    phone_page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    phone_page.tap("text=Blocks")
+    expect(phone_page.locator("#faults")).to_contain_text("cannot be opened while the computer does not answer")
+    phone_page.evaluate("setTimeout(() => location.reload(), 0)")
+    phone_page.wait_for_timeout(500)
+    assert asked == ["beforeunload"]
+    expect(phone_page.locator("h1")).to_contain_text("Cut lamp red")
+    house.start()
+    saved(phone_page)
+    phone_page.tap("text=Blocks")
+    expect(phone_page.locator("h1")).to_contain_text("blocks")
+
+
+@pytest.mark.parametrize("way", ["list", "blocks"])
+def test_steps_open_from_other_screens_too_while_the_computer_is_off(way: str, phone_page: Page, house: House) -> None:
+    at = house.quilt().at
+    phone_page.goto(f"{house.address}{at}/{'steps' if way == 'list' else 'blocks/1'}")
+    short = house.quilt().short("Lay out" if way == "blocks" else RED)
+    _behind(phone_page)
+    house.stop()
+    for _ in range(2):
+        phone_page.evaluate("htmx.trigger(document.body, 'wake')")
+        phone_page.wait_for_timeout(200)
+    expect(phone_page.locator("#away")).to_be_visible()
+    phone_page.locator(f"#screen a[href$='{short}']").first.tap()
+    expect(phone_page.locator(f"#live[data-step='{short}']")).to_have_count(1)
+    expect(phone_page.locator("#count")).to_have_text(re.compile(r"\d+"))

@@ -1,0 +1,151 @@
+"""The steps ahead, loaded behind an open page so that it goes on through all of them while the computer is away.
+
+Two answers: the steps as they stand in the plan (kept by the browser until the plan or these pages change), and the
+counts of now. With both, the page reckons for itself what lies ready after the taps that are not saved yet.
+"""
+
+from __future__ import annotations
+
+import gzip
+import json
+import re
+from dataclasses import replace
+from hashlib import sha256
+from typing import Any
+
+from flask import Blueprint, Response, jsonify, render_template, request
+
+from tracker.web import drawings, views
+from tracker.web.opened import Compiled, Opened
+from tracker.web.pages import YEAR, parts
+from tracker.work import Pile, Step
+
+MOST = 2_500_000
+"""Characters of steps sent at once: some hundreds of steps, and what a phone holds without trouble."""
+
+_TAP_NAME = re.compile(r'<input type="hidden" name="tap" value="[0-9a-f]*">\n?')
+
+pages = Blueprint("ahead", __name__, url_prefix="/quilts/<quilt_id>")
+
+
+@pages.get("/ahead.json")
+def ahead(quilt_id: str) -> Response:
+    """Every step of a quilt, from the step `from` on (else from the first), as far as fits."""
+    with parts().desk.quilt(quilt_id) as opened:
+        mark, told = mark_of(opened), _in_turn(opened, request.args.get("from", ""))
+        compiled, numbers = opened.compiled, opened.progress.block_keys
+        screens = [views.step_view(opened, step) for step, _, _ in told]
+        facts: dict[str, Any] = {
+            "steps": [_told(opened, step, count) for step, count, _ in told],
+            "piles": [_pile(opened, pile) for pile in compiled.checklist.piles.values()],
+            "kinds": {key: [n for n, of in numbers.items() if of == key] for key in compiled.plan.blocks},
+            "bars": [live for _, _, live in told],  # like stands beside like, so that it is packed well
+        }
+    facts["screens"] = _screens(compiled, screens, [step for step, _, _ in told])
+    return _kept(json.dumps(facts, ensure_ascii=False), request.args.get("v") == mark)
+
+
+def _in_turn(opened: Opened, first: str) -> list[tuple[Step, views.Count, str]]:
+    """Every step with its counts and the part that changes, a named step first."""
+    told = []
+    for step in opened.steps:
+        count = _resting(opened, step)
+        facts = {"quilt": opened, "view": f"step:{count.short}", "question": None, "count": count, "ahead": True}
+        # Names of taps are given by the script; random letters cannot be packed.
+        live = _TAP_NAME.sub("", render_template("live/step.html", **facts))
+        told.append((step, count, live))
+    start = next((i for i, (_, count, _) in enumerate(told) if count.short == first), 0)
+    return told[start:] + told[:start]
+
+
+def _screens(compiled: Compiled, shown: list[views.StepView], steps: list[Step]) -> list[str]:
+    """Each step's drawing and words, as many as fit. Made outside the quilt's turn: it keeps no tap waiting."""
+    made: list[str] = []
+    for screen, step in zip(shown, steps, strict=True):
+        drawing = drawings.of_step(compiled, step)
+        made.append(render_template("parts/step_article.html", shown=screen, drawing=drawing))
+        if sum(map(len, made)) > MOST:
+            break
+    return made
+
+
+def _resting(opened: Opened, step: Step) -> views.Count:
+    """A step's counts without what changes from tap to tap."""
+    count = views.count_of(opened, step)
+    blocks = tuple(opened.progress.blocks_of(step)[:1]) if count.in_blocks else ()
+    return replace(count, blocks=blocks, waits=(), take_back=None, carry_on=None)
+
+
+def _told(opened: Opened, step: Step, count: views.Count) -> dict[str, Any]:
+    """A step as the pages' script reads it; piles by their number in `piles`."""
+    numbers = {pile: number for number, pile in enumerate(opened.compiled.checklist.piles)}
+    told: dict[str, Any] = {"short": count.short, "title": opened.compiled.titles[step.id], "station": step.station}
+    told["takes"] = [[numbers[flow.pile], flow.each] for flow in step.takes]
+    told["gives"] = [[numbers[flow.pile], flow.each] for flow in step.gives]
+    if step.per != "quilt":
+        told["per"] = step.per
+    return told
+
+
+def _kept(text: str, current: bool) -> Response:
+    """Packed as small as can be: it is sent once and kept for long."""
+    response = Response(text, mimetype="application/json")
+    if request.accept_encodings["gzip"] > 0:
+        response.set_data(gzip.compress(text.encode(), 9, mtime=0))
+        response.headers["Content-Encoding"] = "gzip"
+    response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable" if current else "no-cache"
+    return response
+
+
+def mark_of(opened: Opened) -> str:
+    """A mark that changes with the plan, with the steps there are to do, and with these pages."""
+    steps = " ".join(opened.compiled.short[step.id] for step in opened.steps)
+    files = " ".join(file.mark for file in parts().files.values())
+    return sha256(f"{opened.compiled.mark} {steps} {files}".encode()).hexdigest()[:12]
+
+
+@pages.get("/counts.json")
+def counts(quilt_id: str) -> Response:
+    """Where every step stands, and what lies on the common piles."""
+    with parts().desk.quilt(quilt_id) as opened:
+        response = jsonify(counts_of(opened))
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def counts_of(opened: Opened) -> dict[str, Any]:
+    """The counts as the pages' script reads them: steps by short name, common piles by their number."""
+    progress, compiled = opened.progress, opened.compiled
+    steps = {}
+    for step in opened.steps:
+        told: dict[str, Any] = {"count": progress.count(step), "done": progress.times_done(step)}
+        if step.per != "quilt":
+            told["blocks"] = _ranges([n for n in progress.blocks_of(step) if progress.times_done(step, n)])
+        back = views.take_back(opened, step, opened.last_tap(step))
+        if back is not None:
+            told["back"] = {"id": back.tap_id, "times": back.times, "words": back.words, "blocks": list(back.blocks)}
+        steps[compiled.short[step.id]] = told
+    piles = enumerate(compiled.checklist.piles.values())
+    lies = {number: progress.on_pile(pile.id) for number, pile in piles if pile.block is None}
+    address = f"/quilts/{opened.id}/ahead.json?v={mark_of(opened)}"
+    return {"version": opened.version, "ahead": address, "steps": steps, "lies": lies}
+
+
+def _ranges(numbers: list[int]) -> list[list[int]]:
+    """Whole numbers in order as first and last of each run: [1, 2, 3, 7] is [[1, 3], [7, 7]]."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and runs[-1][1] == number - 1:
+            runs[-1][1] = number
+        else:
+            runs.append([number, number])
+    return runs
+
+
+def _pile(opened: Opened, pile: Pile) -> dict[str, Any]:
+    """A pile in words, for one piece and for more, and the step that makes it."""
+    told: dict[str, Any] = {"one": opened.words.pile(pile.id, 1), "more": opened.words.pile(pile.id, 2)}
+    if pile.block is not None:
+        told["block"] = True
+    maker = opened.compiled.maker.get(pile.id)
+    return told if maker is None else told | {"maker": opened.compiled.short[maker.id]}
