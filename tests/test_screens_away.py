@@ -1,4 +1,4 @@
-"""The Wi-Fi is gone: the open screen goes on through all its steps, promises nothing that is not there, loses nothing."""
+"""The computer is away: the open screen goes on through all steps, promises only what is there, loses nothing."""
 
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ def test_other_steps_promise_only_what_the_taps_on_the_phone_have_left(phone_pag
     expect(phone_page.locator("h1")).to_have_text(SAND)
     phone_page.context.set_offline(False)
     saved(phone_page)
-    assert [counted(house, title) for title in (SAND, MARK, "Pair pale sand")] == [2, 2, 1]
+    assert [counted(house, title) for title in (SAND, MARK, "Pair half-square")] == [2, 2, 1]
 
 
 def test_a_page_that_cannot_be_opened_is_said_and_the_way_why_is_shown(phone_page: Page, house: House) -> None:
