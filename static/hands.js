@@ -1,0 +1,137 @@
+// Hands on the cloth: keys and pedals, reading aloud, the screen kept awake, and what this device remembers about hands.
+"use strict";
+(() => {
+  const room = window.sewingRoom;
+  const SETTING = "sewing-room hands ";
+  const HINT_SHOWN = `${SETTING}hint`;
+  const LONG_ASLEEP = 3000; // shorter looks away are no sign of a screen that went out
+
+  const find = (selector) => document.querySelector(selector);
+  const isOn = (name) => room.kept(SETTING + name) === "on";
+  const step = () => find("#screen > .step");
+
+  // Settings of this device
+
+  function apply() {
+    document.documentElement.classList.toggle("left-hand", isOn("left"));
+    document.querySelectorAll("[data-setting]").forEach((button) =>
+      button.setAttribute("aria-pressed", String(isOn(button.dataset.setting))));
+  }
+
+  document.addEventListener("click", (event) => {
+    const near = (selector) => event.target.closest?.(selector);
+    const setting = near("[data-setting]");
+    if (setting) {
+      room.keep(SETTING + setting.dataset.setting, isOn(setting.dataset.setting) ? "off" : "on");
+      apply();
+    }
+    if (near("[data-opens=hands]")) find("#hands")?.showModal();
+    if (near("[data-closes]")) find("#hands")?.close();
+    if (near("[data-read]")) speaking() ? speechSynthesis.cancel() : read();
+  });
+
+  // Reading aloud
+
+  const canSpeak = "speechSynthesis" in window;
+  const speaking = () => speechSynthesis.speaking || speechSynthesis.pending;
+
+  function said() {
+    const parts = ["h1", ".size", ".takes", ".words > p:not(.check, .caution)", ".check", ".caution"];
+    return parts.flatMap((part) => [...step().querySelectorAll(part)])
+      .map((each) => [...each.querySelectorAll("li")].map((item) => item.textContent).join(". ") || each.textContent)
+      .map((text) => text.replace(/\s+/g, " ").replaceAll(" × ", " by ").replace(/([\d½¼¾⅛⅜⅝⅞]) in\b/g, "$1 inches").trim())
+      .join(". ").replace(/([.:?!])\./g, "$1");
+  }
+
+  function read() {
+    if (!canSpeak || !step()) return;
+    speechSynthesis.cancel();
+    const words = new SpeechSynthesisUtterance(said());
+    words.lang = "en";
+    speechSynthesis.speak(words);
+  }
+
+  let shown = "";
+  function turned() {
+    const now = step() ? room.live()?.dataset.step ?? "" : "";
+    if (now !== shown && isOn("read")) read();
+    else if (now !== shown && canSpeak && speaking()) speechSynthesis.cancel();
+    shown = now;
+  }
+  document.addEventListener("htmx:after:swap", turned);
+
+  // Keys and pedals. Whoever types, chooses in a list or has a sheet open keeps the keys.
+
+  const OWN_KEYS = "input, textarea, select, summary, [contenteditable], dialog[open] *";
+  const touch = (selector) => { const found = find(selector); if (found) found.click(); return Boolean(found); };
+  const before = () => touch("a.turn[aria-label^='Step before']");
+  const after = () => touch("a.turn[aria-label^='Next step']");
+  const takeBack = () => touch("form.take-back:not([hidden]) #take-back");
+
+  // One more; where nothing lies ready, on to what does.
+  function onward() {
+    return touch(".bar #one:not([aria-disabled=true])") || touch(".bar a.carry-on:not([hidden])");
+  }
+
+  document.addEventListener("keydown", (event) => {
+    if (!find("#live[data-step]") || event.ctrlKey || event.altKey || event.metaKey || event.shiftKey) return;
+    if (event.target.closest?.(OWN_KEYS)) return;
+    const act = meaning(event.key, event.target);
+    if (!act) return;
+    event.preventDefault();
+    if (!event.repeat) act();
+  });
+
+  function meaning(key, target) {
+    const counting = isOn("pedals");
+    switch (key) {
+      case "ArrowRight": case "PageDown": return counting ? onward : after;
+      case "ArrowLeft": case "PageUp": return counting ? takeBack : before;
+      case "ArrowDown": return counting ? onward : null;
+      case "ArrowUp": return counting ? takeBack : null;
+      case "Backspace": return takeBack;
+      case " ": case "Enter": return target.closest?.("a, button:not(#one)") ? null : onward; // those have their own answer
+    }
+    return null;
+  }
+
+  // The screen kept awake, where the browser can; elsewhere said once, when the screen has gone out for the first time.
+
+  const canStayAwake = "wakeLock" in navigator;
+  let lock = null;
+  let asleepSince = 0;
+
+  async function stayAwake() {
+    if (!canStayAwake || !step() || lock || document.visibilityState === "hidden") return;
+    try {
+      lock = await navigator.wakeLock.request("screen");
+      lock.addEventListener("release", () => { lock = null; });
+    } catch {
+      lock = null; // low battery: the device decides
+    }
+  }
+
+  function hint() {
+    const place = find("#hint");
+    if (!place || canStayAwake || !step() || room.kept(HINT_SHOWN) || !matchMedia("(pointer: coarse)").matches) return;
+    room.keep(HINT_SHOWN, "yes");
+    place.hidden = false;
+  }
+
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "hidden") {
+      asleepSince = Date.now();
+      return;
+    }
+    if (asleepSince && Date.now() - asleepSince > LONG_ASLEEP) hint();
+    stayAwake();
+  });
+  document.addEventListener("htmx:after:swap", stayAwake);
+
+  if (canSpeak) document.documentElement.classList.add("can-speak");
+  if (canStayAwake) document.documentElement.classList.add("stays-awake");
+  find("#hint button")?.addEventListener("click", () => { find("#hint").hidden = true; });
+  apply();
+  turned();
+  stayAwake();
+})();

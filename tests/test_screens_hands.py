@@ -1,0 +1,141 @@
+"""Hands on the cloth: keys and pedals, reading aloud, waking, left and right."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from house import House, all_done, counted, go, saved
+from playwright.sync_api import Page, expect
+
+RED = "Cut lamp red squares, 2½ in"
+SAND = "Cut pale sand squares, 3 in"
+
+LISTEN = """
+    window.heard = [];
+    window.SpeechSynthesisUtterance = class { constructor(text) { this.text = text; } };
+    Object.defineProperty(window, 'speechSynthesis', { value: {
+        speaking: false, pending: false, cancel() { this.speaking = false; }, speak(words) { heard.push(words.text); } } });
+"""
+ASLEEP = """hidden => {
+    Object.defineProperty(document, 'visibilityState', { configurable: true, get: () => hidden ? 'hidden' : 'visible' });
+    document.dispatchEvent(new Event('visibilitychange'));
+}"""
+
+
+def _set(page: Page, words: str) -> None:
+    page.click("[data-opens=hands]")
+    page.click(f"#hands button:has-text('{words}')")
+    page.keyboard.press("Escape")
+    expect(page.locator("#hands")).to_be_hidden()
+
+
+def test_a_whole_block_is_made_with_keys_alone(tablet_page: Page, house: House) -> None:
+    """From the first page to the finished block: Tab and Enter to open it, then the space bar."""
+    page = tablet_page
+    page.goto(f"{house.address}/")
+    for _ in range(20):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.matches('.carry-on')"):
+            break
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/steps/*")
+    for _ in range(120):
+        if page.locator(".finished:visible:has-text('squared')").count():
+            break
+        before = page.inner_text("#screen")
+        page.keyboard.press(" ")
+        expect(page.locator("#screen")).not_to_have_text(re.compile("^" + re.escape(before) + "$"), timeout=3000)
+    saved(page)
+    assert any(house.quilt().progress().stage(number).done == 8 for number in (1, 2))
+
+
+def test_two_pedals_turn_the_steps_or_count_as_she_chooses(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    phone_page.keyboard.press("PageDown")
+    expect(phone_page.locator("h1")).to_have_text(SAND)
+    phone_page.keyboard.press("ArrowLeft")
+    expect(phone_page.locator("h1")).to_contain_text(RED)
+    _set(phone_page, "Pedals count")
+    for _ in range(3):
+        phone_page.keyboard.press("PageDown")
+    phone_page.keyboard.press("PageUp")
+    expect(phone_page.locator("#done")).to_have_text("2")
+    saved(phone_page)
+    phone_page.reload()
+    phone_page.keyboard.press("ArrowDown")
+    expect(phone_page.locator("#done")).to_have_text("3")
+    saved(phone_page)
+    assert counted(house, RED) == 3
+
+
+def test_keys_are_never_taken_from_a_field_a_sheet_or_a_button(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    title = phone_page.inner_text("h1")
+    phone_page.locator("#chain").select_text()
+    for key in ("Backspace", "2", "ArrowLeft", "PageDown", " "):
+        phone_page.keyboard.press(key)
+    phone_page.focus("[data-opens=hands]")
+    phone_page.keyboard.press("Enter")
+    expect(phone_page.locator("#hands")).to_be_visible()
+    for key in ("PageDown", " "):
+        phone_page.keyboard.press(key)
+    assert phone_page.inner_text("h1") == title
+    assert phone_page.input_value("#chain") == "2"
+    assert all_done(house) == 0
+
+
+def test_each_step_is_read_aloud_in_whole_words(phone_page: Page, house: House) -> None:
+    phone_page.add_init_script(LISTEN)
+    go(phone_page, house, RED)
+    phone_page.tap("[data-read]")
+    (heard,) = phone_page.evaluate("heard")
+    assert heard.startswith(
+        "Cut lamp red squares, 2½ inches. Cut 2½ inches square. From lamp red, cut squares 2½ inches."
+    )
+    assert "Check Measure the first" in heard
+    _set(phone_page, "Read each step aloud")
+    phone_page.keyboard.press("ArrowRight")
+    expect(phone_page.locator("h1")).to_have_text(SAND)
+    phone_page.tap("#one")
+    saved(phone_page)
+    assert [text.partition(". ")[0] for text in phone_page.evaluate("heard")[1:]] == ["Cut pale sand squares, 3 inches"]
+
+
+def test_waking_shows_what_was_tapped_elsewhere_at_once_and_hints_once(
+    phone_page: Page, tablet_page: Page, house: House
+) -> None:
+    go(phone_page, house, RED)
+    phone_page.clock.install()
+    phone_page.evaluate(ASLEEP, True)
+    phone_page.route("**/changes?*", lambda route: route.fulfill(status=204))  # asleep, it asks for nothing
+    go(tablet_page, house, RED)
+    tablet_page.tap("#one")
+    saved(tablet_page)
+    phone_page.clock.fast_forward(1000)
+    phone_page.unroute("**/changes?*")
+    phone_page.evaluate(ASLEEP, False)
+    expect(phone_page.locator("#done")).to_have_text("1", timeout=600)
+    expect(phone_page.locator("#hint")).to_be_hidden()  # she looked away for a second only
+    for shown in (True, False):
+        phone_page.evaluate(ASLEEP, True)
+        phone_page.clock.fast_forward(60_000)
+        phone_page.evaluate(ASLEEP, False)
+        expect(phone_page.locator("#hint")).to_be_visible(visible=shown)
+        if shown:
+            expect(phone_page.locator("#hint")).to_contain_text("Auto-Lock")
+            phone_page.tap("#hint button")
+
+
+@pytest.mark.parametrize("size", ["phone", "tablet"])
+def test_the_left_hand_gets_the_bar_mirrored(size: str, phone_page: Page, tablet_page: Page, house: House) -> None:
+    page = phone_page if size == "phone" else tablet_page
+    near, far = ("#all", "#a-chain") if size == "phone" else ("#one", "#all")
+    go(page, house, RED)
+    place = "s => document.querySelector(s).getBoundingClientRect().x"
+    assert page.evaluate(place, near) > page.evaluate(place, far)
+    _set(page, "Left hand")
+    assert page.evaluate(place, near) < page.evaluate(place, far)
+    page.reload()
+    assert page.evaluate(place, near) < page.evaluate(place, far)
+    expect(page.locator("[data-setting=left]")).to_have_attribute("aria-pressed", "true")
