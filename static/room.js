@@ -326,6 +326,7 @@
     if (!tap) return;
     if (button.dataset.once !== undefined) form.dataset.sent = "yes";
     queue(tap);
+    if (form.dataset.clear !== undefined) form.reset();
   });
 
   function tapped(form, fields) {

@@ -20,6 +20,7 @@ from tracker.cli import add_demo
 from tracker.progress import Progress
 from tracker.store import Store, StoredQuilt
 from tracker.web.opened import compile_text
+from tracker.work import STATIONS
 
 WAYS: dict[str, tuple[dict[str, int], Literal["light", "dark"], int]] = {
     "phone": (PHONE, "light", 16),
@@ -52,6 +53,10 @@ def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
         found.setdefault(f"step-{kind}{state}", f"{at}/steps/{compiled.short[step.id]}")
     found |= {"list": f"{at}/steps", "cutting": f"{at}/cutting", "blocks": f"{at}/blocks"}
     found |= {"blocks-joined": f"{at}/blocks?stage=joined", "block": f"{at}/blocks/4", "block-new": f"{at}/blocks/9"}
+    units = next(step for step in compiled.checklist.steps if step.operation == "trim" and step.per == "quilt")
+    found |= {f"now-{station}": f"{at}/now?at={station}" for station in STATIONS}
+    found |= {"mend": f"{at}/steps/{compiled.short[units.id]}/mend", "latest": f"{at}/latest", "seam": f"{at}/seam"}
+    found |= {"plan": f"{at}/plan"}
     return found | {"new": "/new", "device": "/device", "missing": "/nowhere"}
 
 

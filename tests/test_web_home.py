@@ -15,21 +15,21 @@ def test_with_no_quilt_the_first_page_offers_a_new_one(phone: Visitor) -> None:
     text = phone.text("/")
     assert "There is no quilt yet." in text
     assert "New quilt" in text
-    assert phone.get("/").get_data(as_text=True).count('aria-disabled="true"') == 3
+    assert phone.get("/").get_data(as_text=True).count('aria-disabled="true"') == 4
 
 
 def test_each_quilt_shows_how_far_it_is_and_what_comes_next(phone: Visitor, sewing: Quilt, store: Store) -> None:
     add_quilt(store, sewing.compiled.text.replace("Lantern cushion", "Trial runner"), demo=True)
-    sewing.tap("Cut lamp red squares, 3 in", 1)
+    sewing.tap("Cut lamp red squares, 2½ in", 1)
     text = phone.text("/")
     mine, _, demo = text.partition("Trial runner")
     assert "Lantern cushion" in mine
     assert "0 of 2 blocks finished" in mine
-    assert "Carry on, 1 ready Cut lamp red squares, 3 in" in mine
+    assert "Carry on, 1 now Cut lamp red squares, 2½ in" in mine
     assert "Demo" not in mine
     assert "Demo, to try things on" in demo
     page = phone.get("/").get_data(as_text=True)
-    assert f'href="{sewing.step_path("Cut lamp red squares, 3 in")}"' in page
+    assert f'href="{sewing.step_path("Cut lamp red squares, 2½ in")}"' in page
     assert page.count("/picture.svg?v=") == 2
 
 
@@ -115,7 +115,7 @@ def test_titles_of_any_letters_are_shown_as_text(phone: Visitor, store: Store, s
         assert "&lt;script&gt;alert(1)&lt;/script&gt; &amp; Großmutters „Decke“" in page
 
 
-@pytest.mark.parametrize("name", ["Step", "List", "Blocks"])
+@pytest.mark.parametrize("name", ["Now", "Step", "List", "Blocks"])
 def test_the_links_at_the_top_lead_to_the_quilt_last_opened(
     name: str, phone: Visitor, store: Store, quilt: StoredQuilt
 ) -> None:

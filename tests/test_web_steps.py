@@ -45,7 +45,7 @@ def test_one_more_a_chain_and_all_that_are_ready(sewing: Quilt) -> None:
     assert sewing.count(title) == "3 of 4 done, 1 ready"
     sewing.tap(title, 1)
     text = sewing.visitor.text(sewing.step_path(title))
-    assert "4 of 4 done ✓ All 4 cut. Carry on" in text
+    assert "4 of 4 done Put right ✓ All 4 cut. Carry on" in text
 
 
 def test_a_chain_is_remembered_in_the_address_where_there_is_no_script(sewing: Quilt) -> None:

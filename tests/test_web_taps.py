@@ -23,7 +23,9 @@ def test_a_tap_is_kept_and_shown(sewing: Quilt) -> None:
     answer = sewing.tap(RED, 3, tap_id="abcdefgh", then=sewing.step_path(RED))
     assert (answer.status_code, answer.headers["Location"]) == (303, sewing.step_path(RED))
     (tap,) = sewing.stored.taps
+    at = tap.pop("at")
     assert tap == {"id": "abcdefgh", "do": "done", "step": "cut:R:2_1/2x2_1/2", "times": 3}
+    assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\+00:00", at)
     assert sewing.count(RED) == "3 of 4 done, 1 ready"
 
 

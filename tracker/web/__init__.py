@@ -10,7 +10,22 @@ from jinja2 import StrictUndefined
 from tracker import assets
 from tracker.network import AddressBook
 from tracker.store import Store
-from tracker.web import ahead, blocks, faults, gate, home, plans, static, steps, taps
+from tracker.web import (
+    ahead,
+    blocks,
+    edits,
+    faults,
+    gate,
+    home,
+    keeping,
+    now,
+    plans,
+    recounts,
+    seams,
+    static,
+    steps,
+    taps,
+)
 from tracker.web.opened import Desk
 from tracker.web.pages import Parts, keep_parts
 
@@ -32,6 +47,6 @@ def create_app(store: Store, addresses: AddressBook, *, phone_path: Callable[[],
     keep_parts(app, Parts(Desk(store), addresses, phone_path, static.load()))
     gate.guard(app, addresses)
     faults.answer_all(app)
-    for module in (static, home, plans, steps, ahead, blocks, taps):
+    for module in (static, home, plans, keeping, edits, seams, steps, ahead, now, recounts, blocks, taps):
         app.register_blueprint(module.pages)
     return app

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 
+from tracker.changes import CANNOT_BE_UNPICKED
 from tracker.progress import Stage
 from tracker.web.opened import Opened
 from tracker.web.views import TakeBack, Wait, Way, lacking, take_back, waits, way
@@ -31,6 +33,8 @@ ALL_REACHED = (WAITING, TRIMMED, LAID_OUT, JOINED, SQUARED, FRAMED, FINISHED)
 _AFTER = {"lay out": LAID_OUT, "join": JOINED, "pin": JOINED, "press": JOINED, "square": SQUARED}
 """By the operation of the last step done, before any strip is added."""
 
+_ROW = re.compile(r"row \d+")
+
 
 @dataclass(frozen=True)
 class Card:
@@ -44,6 +48,7 @@ class Card:
     words: str
     done: int
     steps: int
+    own_name: str
 
 
 @dataclass(frozen=True)
@@ -73,7 +78,8 @@ def _card(opened: Opened, number: int, place: tuple[int, int], can_begin: bool) 
     reached = reached_by(opened, stage, can_begin)
     words = TRIMMED.words if reached is TRIMMED else opened.words.stage(stage)
     name = opened.compiled.plan.blocks[stage.key].name
-    return Card(number, name, *place, reached, words, stage.done, stage.steps)
+    own_name = opened.progress.names.get(number, "")
+    return Card(number, name, *place, reached, words, stage.done, stage.steps, own_name)
 
 
 def _place(opened: Opened, number: int) -> tuple[int, int]:
@@ -110,10 +116,19 @@ def filters(found: list[Card], chosen: str) -> list[Filter]:
 
 @dataclass(frozen=True)
 class BlockStep:
-    """A step of one block."""
+    """A step of one block. `undo`: how it can be undone, "opened" (a join), "put back" (its last step) or nothing."""
 
     way: Way
     done: bool
+    undo: str
+
+
+@dataclass(frozen=True)
+class RowState:
+    """One row of a block, and how far it has come (empty: not begun)."""
+
+    name: str
+    state: str
 
 
 @dataclass(frozen=True)
@@ -126,6 +141,8 @@ class BlockView:
     next: Way | None
     waits: tuple[Wait, ...]
     take_back: TakeBack | None
+    rows: tuple[RowState, ...]
+    notes: tuple[str, ...]
     previous: int | None
     following: int | None
 
@@ -140,13 +157,38 @@ def block_view(opened: Opened, number: int) -> BlockView:
     return BlockView(
         card=_card(opened, number, _place(opened, number), not stage.done and not missing),
         key=stage.key,
-        steps=tuple(BlockStep(_way(opened, step), bool(progress.times_done(step, number))) for step in steps),
+        steps=tuple(_block_step(opened, step, number, stage.last) for step in steps),
         next=way(compiled, undone),
         waits=tuple(waits(opened, missing)),
         take_back=_take_back(opened, stage.last, number),
+        rows=tuple(_rows(opened, steps, number)),
+        notes=tuple(text for block, text in progress.notes if block == number),
         previous=number - 1 if number > 1 else None,
         following=number + 1 if number < len(progress.block_keys) else None,
     )
+
+
+def _block_step(opened: Opened, step: Step, number: int, last: Step | None) -> BlockStep:
+    done = bool(opened.progress.times_done(step, number))
+    undo = ""
+    if done and step.operation == "join":
+        undo = "opened"
+    elif done and step == last and step.operation not in CANNOT_BE_UNPICKED:
+        undo = "put back"
+    return BlockStep(_way(opened, step), done, undo)
+
+
+def _rows(opened: Opened, steps: list[Step], number: int) -> list[RowState]:
+    """The rows that a block is joined from, each with its last state."""
+    piles = opened.compiled.checklist.piles
+    states: dict[str, str] = {}
+    for step in steps:
+        for pile in (piles[flow.pile] for flow in step.gives):
+            if _ROW.fullmatch(pile.thing):
+                states.setdefault(pile.thing, "")
+                if opened.progress.times_done(step, number):
+                    states[pile.thing] = pile.state
+    return [RowState(name, state) for name, state in states.items()]
 
 
 def _take_back(opened: Opened, last: Step | None, number: int) -> TakeBack | None:

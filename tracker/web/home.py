@@ -14,7 +14,7 @@ from tracker.web import drawings
 from tracker.web.lists import Standing, standing
 from tracker.web.live import facts_of
 from tracker.web.opened import PlanFault
-from tracker.web.pages import YEAR, nav_links, parts, quilt_page
+from tracker.web.pages import YEAR, fresh_id, nav_links, parts, quilt_page
 
 pages = Blueprint("home", __name__)
 
@@ -46,10 +46,18 @@ class Door:
 @pages.get("/")
 def quilts() -> str:
     """Every quilt, and on this computer the address and code for a phone."""
-    cards = [_card(stored) for stored in parts().desk.store.quilts()]
+    store = parts().desk.store
+    cards, away = [], []
+    for stored in store.quilts():
+        if stored.about.get("put_away"):
+            away.append((stored.id, str(stored.about.get("title", ""))))
+        else:
+            cards.append(_card(stored))
+    gone = [(each.id, str(each.about.get("title", "")) or "A quilt that cannot be read") for each in store.deleted()]
     door = _door() if _is_this_computer() else None
-    findings = [str(finding) for finding in parts().desk.store.findings]
-    return render_template("quilts.html", cards=cards, door=door, findings=findings, nav=nav_links("Quilts"))
+    findings = [str(finding) for finding in store.findings]
+    facts = {"cards": cards, "away": away, "gone": gone, "door": door, "findings": findings}
+    return render_template("quilts.html", nav=nav_links("Quilts"), **facts)
 
 
 @pages.get("/device")
@@ -64,7 +72,8 @@ def quilt(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         words = opened.words
         notices = [words.notice(notice) for notice in opened.compiled.checklist.notices]
-        return quilt_page("quilt.html", "", opened, notices=notices, **facts_of(opened, "quilt"))
+        facts = {"notices": notices, "wanted": fresh_id(), "put_away": bool(opened.stored.about.get("put_away"))}
+        return quilt_page("quilt.html", "", opened, **facts, **facts_of(opened, "quilt"))
 
 
 @pages.get("/quilts/<quilt_id>/picture.svg")

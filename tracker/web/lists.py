@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracker.batches import carry_on, now_at
 from tracker.naming import listed, plural
 from tracker.web.opened import Compiled, Opened
 from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, way
@@ -140,8 +141,9 @@ def standing(opened: Opened) -> Standing:
     """How far a quilt has come."""
     progress = opened.progress
     done, total = progress.shares()
-    following = progress.next_step()
+    following = carry_on(progress, opened.pace)
     finished = sum(progress.times_done(steps[-1]) for key in opened.compiled.plan.blocks
                    if (steps := progress.block_steps(key)))  # fmt: skip
-    words = "" if following is None else f"{progress.ready(following)} ready"
+    now = next((work.now for work in now_at(progress, opened.pace) if work.step == following), 0)
+    words = "" if following is None else f"{now} now" if now else f"{progress.ready(following)} ready"
     return Standing(done, total, finished, len(progress.block_keys), way(opened.compiled, following), words)

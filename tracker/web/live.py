@@ -15,9 +15,13 @@ from flask import render_template
 from tracker.progress import Refused
 from tracker.web import board, lists, views
 from tracker.web.faults import Fault
+from tracker.web.latest import latest
+from tracker.web.mends import mend_view
 from tracker.web.opened import Opened
 from tracker.web.pages import Link
-from tracker.work import Step
+from tracker.web.returning import coming_back
+from tracker.web.stations import now_of
+from tracker.work import STATIONS, Step
 
 Facts = dict[str, Any]
 
@@ -74,7 +78,21 @@ def _blocks_link(opened: Opened) -> Link:
 
 
 def _quilt(opened: Opened, rest: str) -> Facts:
-    return {"standing": lists.standing(opened)}
+    return {"standing": lists.standing(opened), "back": coming_back(opened)}
+
+
+def _now(opened: Opened, station: str) -> Facts:
+    if station not in STATIONS:
+        raise Fault(404, "There is no such station; choose one.", Link(f"/quilts/{opened.id}/now", "To the stations"))
+    return {"now": now_of(opened, station)}
+
+
+def _latest(opened: Opened, rest: str) -> Facts:
+    return {"taps": latest(opened)}
+
+
+def _mend(opened: Opened, short: str) -> Facts:
+    return {"mend": mend_view(opened, step_named(opened, short))}
 
 
 VIEWS = {
@@ -84,6 +102,9 @@ VIEWS = {
     "blocks": View("live/blocks.html", _blocks),
     "block": View("live/block.html", _block),
     "quilt": View("live/quilt.html", _quilt),
+    "now": View("live/now.html", _now),
+    "latest": View("live/latest.html", _latest),
+    "mend": View("live/mend.html", _mend),
 }
 
 

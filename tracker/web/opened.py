@@ -9,12 +9,14 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+from tracker.batches import Pace
 from tracker.changes import Recorded
 from tracker.checklist import CannotSew, compile_plan
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.problems import Problem, sentence
 from tracker.progress import Progress, Refused, Tap
+from tracker.proof import prove
 from tracker.route import digest
 from tracker.sewing import Trace, sew
 from tracker.store import Store, StoredQuilt
@@ -52,6 +54,20 @@ class Compiled:
     def step(self, short: str) -> Step | None:
         """The step with this short name (as addresses and forms have it)."""
         return self._by_short.get(short)
+
+    def step_by_id(self, step_id: str) -> Step | None:
+        """The step with this id."""
+        return self._by_short.get(self.short.get(step_id, ""))
+
+    @cached_property
+    def unproved(self) -> str:
+        """What the proof finds wrong with the checklist, in one sentence; empty where it holds."""
+        first = prove(self.plan, self.checklist).first
+        if first is None:
+            return ""
+        return (
+            f"The proof found a fault in the steps of this plan, so it cannot be used: {first.sentence(self.plan.unit)}"
+        )
 
     @cached_property
     def trace(self) -> Trace:
@@ -103,7 +119,15 @@ class Opened:
 
     @property
     def title(self) -> str:
-        return self.compiled.plan.title
+        """Its name: her own, or that of its plan."""
+        return str(self.stored.about.get("title", "")) or self.compiled.plan.title
+
+    @property
+    def pace(self) -> Pace:
+        """How she works: a sample first or not, how many blocks at a time."""
+        kept = self.stored.about.get("pace", {})
+        batch = kept.get("batch")
+        return Pace(bool(kept.get("sample_first", True)), batch if isinstance(batch, int) and batch > 0 else None)
 
     @property
     def words(self) -> Words:

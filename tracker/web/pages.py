@@ -10,7 +10,7 @@ from typing import Any, cast
 from flask import Flask, Response, current_app, make_response, render_template, request
 
 from tracker.network import AddressBook
-from tracker.store import StoreFault
+from tracker.store import ID_LENGTH, ID_LETTERS, StoreFault
 from tracker.web.opened import Desk, Opened
 
 YEAR = 365 * 24 * 3600
@@ -60,12 +60,18 @@ def is_part() -> bool:
     return request.headers.get("HX-Request-Type") == "partial"
 
 
+def fresh_id() -> str:
+    """An id for a quilt that a form may make: sent twice, it makes one."""
+    return "".join(secrets.choice(ID_LETTERS) for _ in range(ID_LENGTH))
+
+
 def nav_links(here: str = "", quilt_id: str | None = None) -> list[NavLink]:
     """The links at the top; without a quilt they lead to the one last opened on this device."""
     if quilt_id is None:
         quilt_id = _last_opened()
     at = f"/quilts/{quilt_id}"
-    places = (("Quilts", "/"), ("Step", f"{at}/step"), ("List", f"{at}/steps"), ("Blocks", f"{at}/blocks"))
+    places = (("Quilts", "/"), ("Now", f"{at}/now"), ("Step", f"{at}/step"), ("List", f"{at}/steps"),
+              ("Blocks", f"{at}/blocks"))  # fmt: skip
     return [
         NavLink(words, href if quilt_id or href == "/" else None, words.lower() == here.lower())
         for words, href in places

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import re
-import secrets
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
 from typing import cast
 
 from flask import Blueprint, Response, make_response, redirect, render_template, request
 
 from tracker.problems import Problem, sentence
-from tracker.store import ID_LENGTH, ID_LETTERS
 from tracker.web import drawings
+from tracker.web.clock import stamp
 from tracker.web.opened import Compiled, PlanFault
-from tracker.web.pages import nav_links, parts
+from tracker.web.pages import fresh_id, nav_links, parts
 
 pages = Blueprint("plans", __name__, url_prefix="/new")
 
@@ -91,30 +89,29 @@ def look() -> str:
 @pages.post("")
 def make() -> Response:
     """Make the quilt, or show the form again with everything that was typed."""
-    text, doubt = _given_text()
+    text, doubt = given_text()
     seen = looked_at(text) if text.strip() else None
     if doubt or seen is None or seen.made is None or request.form.get("do") == "look":
         status = 200 if request.form.get("do") == "look" and not doubt else 422
-        return make_response(_form(_shown(text), seen, doubt), status)
+        return make_response(_form(shown(text), seen, doubt), status)
     store = parts().desk.store
     wanted = request.form.get("wanted", "")
     for stored in store.quilts():
         if stored.id == wanted and stored.about.get("plan") == text:
             return cast(Response, redirect(f"/quilts/{stored.id}", 303))
-    made_at = datetime.now(UTC).isoformat(timespec="seconds")
-    about = {"title": seen.made.plan.title, "plan": text, "demo": False, "made_at": made_at}
+    if seen.made.unproved:
+        return make_response(_form(shown(text), seen, seen.made.unproved), 422)
+    about = {"title": seen.made.plan.title, "plan": text, "demo": False, "made_at": stamp()}
     stored = store.add(about, wanted_id=wanted if re.fullmatch(r"[a-z0-9]{6}", wanted) else None)
     return cast(Response, redirect(f"/quilts/{stored.id}", 303))
 
 
 def _form(text: str, seen: Look | None, doubt: str = "") -> str:
-    wanted = "".join(secrets.choice(ID_LETTERS) for _ in range(ID_LENGTH))
-    return render_template(
-        "new.html", text=text, look=seen, doubt=doubt, example=EXAMPLE, wanted=wanted, nav=nav_links()
-    )
+    facts = {"text": text, "look": seen, "doubt": doubt, "example": EXAMPLE, "wanted": fresh_id()}
+    return render_template("new.html", nav=nav_links(), **facts)
 
 
-def _given_text() -> tuple[str, str]:
+def given_text() -> tuple[str, str]:
     """The text to use, and what stands against using it (empty: nothing)."""
     typed = request.form.get("plan", "").replace("\r\n", "\n")
     upload = request.files.get("file")
@@ -130,7 +127,7 @@ def _given_text() -> tuple[str, str]:
     return text, ""
 
 
-def _shown(text: str) -> str:
+def shown(text: str) -> str:
     """The text as a page can carry it: control characters cannot be typed again anyway."""
     return "".join(c if c in "\n\t" or c >= " " else "\N{REPLACEMENT CHARACTER}" for c in text)
 

@@ -6,6 +6,7 @@ from typing import cast
 
 from flask import Blueprint, Response, redirect, request
 
+from tracker.batches import carry_on
 from tracker.web import drawings, views
 from tracker.web.faults import Fault
 from tracker.web.live import facts_of, step_named
@@ -30,7 +31,7 @@ def _carry_on(opened: Opened) -> Step | None:
     looked_at = opened.step(request.cookies.get("step", ""))
     if looked_at is not None and opened.progress.left(looked_at):
         return looked_at
-    return opened.progress.next_step()
+    return carry_on(opened.progress, opened.pace)
 
 
 @pages.get("/steps")
@@ -58,9 +59,11 @@ def one_step(quilt_id: str, short: str) -> Response:
         return response
 
 
-def _chain() -> int:
-    """How many a chain is: as asked for in the address (where no script remembers it)."""
-    text = request.args.get("chain", str(views.CHAIN))
+def _chain() -> int | None:
+    """How many a chain is: as asked for in the address (where no script remembers it); None where nothing is."""
+    text = request.args.get("chain")
+    if text is None:
+        return None
     if not (text.isascii() and text.isdigit() and len(text) <= 6 and int(text)):
         raise Fault(400, "A chain is a whole number from 1; go back and type one.")
     return int(text)

@@ -8,7 +8,9 @@ from typing import Any, cast
 from flask import Blueprint, Response, make_response, redirect, request
 
 from tracker.progress import Refused
+from tracker.web.clock import stamp
 from tracker.web.faults import Fault
+from tracker.web.latest import newer_than
 from tracker.web.live import rendered, step_named
 from tracker.web.opened import Opened
 from tracker.web.pages import Link, is_part, parts
@@ -17,7 +19,7 @@ from tracker.wording import refusal
 LARGEST_TAP = 64 * 1024
 MOST_TIMES = 1_000_000
 _TAP_ID = re.compile(r"[A-Za-z0-9_-]{8,64}")
-_UNREADABLE = {"unknown tap", "not a count", "no such block"}
+_UNREADABLE = {"unknown tap", "unknown pile", "not a count", "no such block", "no text"}
 
 pages = Blueprint("taps", __name__, url_prefix="/quilts/<quilt_id>")
 
@@ -27,9 +29,9 @@ def tap(quilt_id: str) -> Response:
     """Keep one tap. Answers when it is on disk (or was already) with the part of the screen that shows it."""
     request.max_content_length = LARGEST_TAP
     with parts().desk.quilt(quilt_id) as opened:
-        given = _tap(opened)
         try:
-            opened.take(given)
+            for given in _taps(opened):
+                opened.take(given | {"at": stamp()})
         except Refused as fault:
             status = 400 if fault.kind in _UNREADABLE else 409
             raise Fault(status, refusal(fault, opened.words), Link(_then(quilt_id), "Go back")) from fault
@@ -56,24 +58,47 @@ def changes(quilt_id: str) -> Response:
         return make_response(rendered(opened, request.args.get("view", "")))
 
 
-def _tap(opened: Opened) -> dict[str, Any]:
-    """The tap that a form asks for. Raises Fault."""
-    form = request.form
-    tap_id = form.get("tap", "")
+def _taps(opened: Opened) -> list[dict[str, Any]]:
+    """The tap that a form asks for, or all that it takes back, each with an id that follows from the form's. Fault."""
+    tap_id = request.form.get("tap", "")
     if not _TAP_ID.fullmatch(tap_id):
         raise Fault(400, "This tap has no name of its own; load the page again and tap once more.")
+    if request.form.get("do") == "take back to":
+        back = newer_than(opened, request.form.get("what", ""))
+        return [{"id": f"{tap_id}-{what}", "do": "take back", "what": what} for what in back]
+    return [{"id": tap_id, **_tap(opened)}]
+
+
+def _tap(opened: Opened) -> dict[str, Any]:
+    """What one tap says, without its id. Raises Fault."""
+    form = request.form
     match form.get("do", ""):
-        case "done":
+        case "done" | "put back" as do:
             step = step_named(opened, form.get("step", ""))
-            given: dict[str, Any] = {"id": tap_id, "do": "done", "step": step.id}
-            if step.per == "quilt":
-                return given | {"times": _times()}
-            return given | _blocks()
+            what = {"times": _times()} if step.per == "quilt" else _blocks()
+            return {"do": do, "step": step.id, **what}
+        case "counted":
+            return {"do": "counted", "step": step_named(opened, form.get("step", "")).id, "times": _times(least=0)}
+        case "spoiled":
+            return {"do": "spoiled", "pile": form.get("pile", ""), "times": _times()}
+        case "opened" | "stage" as do:
+            return {"do": do, "step": step_named(opened, form.get("step", "")).id, "block": _block()}
+        case "name":
+            return {"do": "name", "block": _block(), "text": form.get("text", "")}
+        case "note":
+            return {"do": "note", "text": form.get("text", "")} | ({"block": _block()} if "block" in form else {})
         case "take back":
-            return {"id": tap_id, "do": "take back", "what": form.get("what", "")}
+            return {"do": "take back", "what": form.get("what", "")}
         case "settle":
-            return {"id": tap_id, "do": "settle", "what": form.get("what", ""), "times": _times(least=0)}
+            return {"do": "settle", "what": form.get("what", ""), "times": _times(least=0)}
     raise Fault(400, "This tap does not say what was done; load the page again and tap once more.")
+
+
+def _block() -> int:
+    numbers = _numbers(request.form.get("block", ""))
+    if len(numbers) != 1:
+        raise Fault(400, "This tap does not say which block; load the page again and tap once more.")
+    return numbers[0]
 
 
 def _times(least: int = 1) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from tracker.batches import carry_on, in_work, targets
 from tracker.changes import Recorded
 from tracker.naming import listed, plural
 from tracker.progress import Progress
@@ -20,9 +21,6 @@ DONE_WORDS = {
     "press": "pressed", "lay out": "laid out",
 }  # fmt: skip
 """What is true of a piece once an operation is done with it."""
-
-CHAIN = 6
-"""How many a chain is until she says otherwise."""
 
 
 @dataclass(frozen=True)
@@ -76,6 +74,8 @@ class Count:
     waits: tuple[Wait, ...]
     take_back: TakeBack | None
     carry_on: Way | None
+    now: int
+    batch: str
     previous: Way | None
     next: Way | None
 
@@ -106,7 +106,8 @@ def block_list(numbers: tuple[int, ...] | list[int], most: int = 12) -> str:
 
 def count_of(opened: Opened, step: Step) -> Count:
     """Where a step stands."""
-    progress, compiled = opened.progress, opened.compiled
+    progress, compiled, pace = opened.progress, opened.compiled, opened.pace
+    asked = targets(progress, pace).get(step.id, 0) - progress.times_done(step)
     ready_blocks = tuple(progress.ready_blocks(step)) if step.per != "quilt" else ()
     ready = len(ready_blocks) if step.per != "quilt" else progress.ready(step)
     count, done = progress.count(step), progress.times_done(step)
@@ -121,10 +122,31 @@ def count_of(opened: Opened, step: Step) -> Count:
         done_words=DONE_WORDS[step.operation],
         waits=() if ready else tuple(waits(opened, progress.waits_for(step))),
         take_back=take_back(opened, step, opened.last_tap(step)),
-        carry_on=None if ready else way(compiled, progress.next_step(after=step.id)),
+        carry_on=None if ready and asked > 0 else way(compiled, _next(opened, step)),
+        now=max(min(ready, asked), 0),
+        batch=batch_words(opened) if 0 < asked < count - done else "",
         previous=way(compiled, beside(opened, step, -1)),
         next=way(compiled, beside(opened, step, 1)),
     )
+
+
+def _next(opened: Opened, step: Step) -> Step | None:
+    """Where to carry on from a step that is done, or done for the blocks in work: none where it is that step again."""
+    found = carry_on(opened.progress, opened.pace)
+    return None if found == step else found
+
+
+def batch_words(opened: Opened) -> str:
+    """The blocks in work: `Sample first: block 1`, `Now blocks 2 to 5 of 12`; nothing when all are finished."""
+    blocks, count = in_work(opened.progress, opened.pace), len(opened.progress.block_keys)
+    if not blocks:
+        return ""
+    if opened.pace.sample_first and blocks == [1] and count > 1:
+        return "Sample first: block 1"
+    if len(blocks) == count:
+        return f"All {count} blocks together" if count > 1 else "The one block"
+    span = listed([str(number) for number in blocks]) if len(blocks) < 3 else f"{blocks[0]} to {blocks[-1]}"
+    return f"Now {plural('block', len(blocks))} {span} of {count}"
 
 
 def beside(opened: Opened, step: Step, by: int) -> Step | None:
@@ -155,18 +177,27 @@ def take_back(opened: Opened, step: Step, last: Recorded | None) -> TakeBack | N
     """What taking back the last tap of a step would undo."""
     if last is None:
         return None
-    moves = [(block, times) for step_id, block, times in last.change.moves if step_id == step.id]
+    moves = [(block, often) for step_id, block, often in last.change.moves if step_id == step.id]
+    blocks = tuple(block for block, _ in moves if block)
     times = sum(often for _, often in moves)
+    return TakeBack(str(last.tap["id"]), times, what_was_done(opened, step, last), blocks)
+
+
+def what_was_done(opened: Opened, step: Step, kept: Recorded) -> str:
+    """What a tap did to a step, in a few words."""
+    moves = [(block, times) for step_id, block, times in kept.change.moves if step_id == step.id]
     blocks = [block for block, _ in moves if block]
-    what = block_list(blocks) if blocks else str(abs(times))
-    match last.tap["do"]:
+    what = block_list(blocks) if blocks else str(abs(sum(times for _, times in moves)))
+    match kept.tap["do"]:
         case "done":
-            words = f"{what} {DONE_WORDS[step.operation]}"
+            return f"{what} {DONE_WORDS[step.operation]}"
+        case "counted":
+            return f"counted {kept.tap['times']} {DONE_WORDS[step.operation]}"
         case "stage":
-            words = f"block {last.tap['block']} as far as “{opened.compiled.titles[last.tap['step']]}”"
-        case _:
-            words = f"{what} put back"
-    return TakeBack(str(last.tap["id"]), times, words, tuple(blocks))
+            return f"block {kept.tap['block']} as far as “{opened.compiled.titles[kept.tap['step']]}”"
+        case "opened":
+            return f"block {kept.tap['block']} opened"
+    return f"{what} put back"
 
 
 def question_of(opened: Opened) -> Question | None:
@@ -198,7 +229,7 @@ def _fitting(progress: Progress, step: Step, kept: Recorded) -> int:
         progress.must_apply(kept.wanted.undone())
         return len(kept.wanted.moves)
     if step.per == "quilt":
-        return min(int(kept.tap["times"]), progress.ready(step))
+        return min(kept.wanted.moves[0][2], progress.ready(step))
     ready, fits = set(progress.ready_blocks(step)), 0
     for block in kept.tap["blocks"]:
         if block not in ready:

@@ -1,0 +1,37 @@
+"""When something happened: kept as text in universal time, said as people say it."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+
+def now() -> datetime:
+    """This moment."""
+    return datetime.now(UTC)
+
+
+def stamp() -> str:
+    """This moment as it is kept."""
+    return now().isoformat(timespec="seconds")
+
+
+def when(kept: object, at: datetime) -> str:
+    """A kept moment in words, seen from another one, in this computer's time: `today at 14:05`, `3 days ago, Monday 24
+    November`; nothing for what is not a moment."""
+    try:
+        moment = datetime.fromisoformat(str(kept)).astimezone(at.tzinfo)
+    except ValueError:
+        return ""
+    days = (at.date() - moment.date()).days
+    clock = f"{moment:%H:%M}"
+    if days <= 0:
+        return f"today at {clock}"
+    if days == 1:
+        return f"yesterday at {clock}"
+    day = f"{moment:%A} {moment.day} {moment:%B}" + (f" {moment.year}" if moment.year != at.year else "")
+    return f"{days} days ago, {day}"
+
+
+def here() -> datetime:
+    """This moment in this computer's time."""
+    return now().astimezone()

@@ -1,0 +1,138 @@
+"""A plan edited midway: what is kept, what is new and what no longer fits is shown before it is used."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, cast
+
+from flask import Blueprint, Response, redirect, request
+
+from tracker.carrying import Carried, Kept, carry_over
+from tracker.progress import Progress
+from tracker.route import digest
+from tracker.web.clock import here, stamp, when
+from tracker.web.faults import Fault
+from tracker.web.opened import Compiled, Opened
+from tracker.web.pages import Link, fresh_id, parts, quilt_page
+from tracker.web.plans import Look, given_text, looked_at, shown
+
+pages = Blueprint("edits", __name__, url_prefix="/quilts/<quilt_id>/plan")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One step's work: its title, and how much of it."""
+
+    title: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Change:
+    """What an edited plan does to the work so far. `seen` names it, so that no other change is used unseen."""
+
+    kept: tuple[Line, ...]
+    new: tuple[Line, ...]
+    lost: tuple[Line, ...]
+    steps_before: int
+    steps_after: int
+    seen: str
+
+
+@pages.get("")
+def edit(quilt_id: str) -> Response:
+    """The plan's text, to be edited."""
+    with parts().desk.quilt(quilt_id) as opened:
+        return _page(opened, shown(opened.compiled.text), None)
+
+
+@pages.post("")
+def change(quilt_id: str) -> Response:
+    """Show what the edited text changes; use it where that was seen and is wanted."""
+    text, doubt = given_text()
+    with parts().desk.quilt(quilt_id) as opened:
+        if request.form.get("tap", "") and opened.stored.has(request.form["tap"]):
+            return cast(Response, redirect(f"/quilts/{quilt_id}", 303))  # the same form once more
+        look = looked_at(text) if text.strip() else None
+        doubt = doubt or _against(opened, text, look)
+        if doubt or look is None or look.made is None:
+            return _page(opened, shown(text), look, doubt, status=422)
+        carried = carry_over(opened.progress, Progress(look.made.plan, look.made.checklist))
+        changed = _change(opened, look.made, carried)
+        if request.form.get("do") != "use" or request.form.get("seen") != changed.seen:
+            return _page(opened, shown(text), look, change=changed)
+        _use(opened, text, look.made, carried)
+    return cast(Response, redirect(f"/quilts/{quilt_id}", 303))
+
+
+def _against(opened: Opened, text: str, look: Look | None) -> str:
+    """What stands against using the text; empty for nothing."""
+    if request.form.get("before") not in (None, opened.compiled.mark):
+        return (
+            "The plan was edited on another device meanwhile. Your text is below; open this page afresh to see the "
+            "plan as it is now, or look at what yours changes in it."
+        )
+    if text == opened.compiled.text:
+        return "The text is as it was; change something first."
+    if opened.progress.unsettled():
+        return "One question about taps is open; answer it on the quilt's page first, so that nothing is dropped."
+    return "" if look is None or look.made is None else look.made.unproved
+
+
+def _use(opened: Opened, text: str, made: Compiled, carried: Carried) -> None:
+    """Record the new beginning and the new text as one change; the former text is kept."""
+    about, at = opened.stored.about, stamp()
+    tap_id = request.form.get("tap", "")
+    if not (tap_id.isascii() and tap_id.isalnum() and 8 <= len(tap_id) <= 64):
+        back = Link(f"/quilts/{opened.id}/plan", "Back to the plan")
+        raise Fault(400, "This edit has no name of its own; load the page again and try once more.", back)
+    former = [*about.get("former_plans", []), {"plan": about["plan"], "until": at}]
+    own_title = about.get("title") != opened.compiled.plan.title
+    title = about.get("title") if own_title else made.plan.title
+    opened.stored.append_with(carried.tap(tap_id) | {"at": at}, plan=text, title=title, former_plans=former)
+
+
+def _page(
+    opened: Opened, text: str, look: Look | None, doubt: str = "", change: Change | None = None, status: int = 200
+) -> Response:
+    former = opened.stored.about.get("former_plans", [])
+    facts: dict[str, Any] = {
+        "text": text,
+        "look": look,
+        "doubt": doubt,
+        "change": change,
+        "tap": request.form.get("tap") or fresh_id() + fresh_id(),
+        "former": [(number, when(each["until"], here())) for number, each in enumerate(former, 1)],
+    }
+    response = quilt_page("edit.html", "", opened, **facts)
+    response.status_code = status
+    return response
+
+
+@pages.get("/<int:number>.toml")
+def former_plan(quilt_id: str, number: int) -> Response:
+    """A former plan text of a quilt, numbered from 1, oldest first."""
+    with parts().desk.quilt(quilt_id) as opened:
+        former = opened.stored.about.get("former_plans", [])
+    if not 1 <= number <= len(former):
+        back = Link(f"/quilts/{quilt_id}/plan", "Back to the plan")
+        raise Fault(404, "This quilt has no such former plan.", back)
+    response = Response(former[number - 1]["plan"], mimetype="text/plain")
+    response.headers["Content-Disposition"] = f'attachment; filename="{quilt_id}-{number}.toml"'
+    return response
+
+
+def _change(opened: Opened, made: Compiled, carried: Carried) -> Change:
+    kept = tuple(Line(_title(opened, each), _kept_words(each)) for each in carried.kept)
+    new = tuple(Line(made.titles[step.id], f"{step.count} to do") for step in carried.new)
+    lost = tuple(Line(_title(opened, each), f"{each.done - each.kept} of {each.done}") for each in carried.lost)
+    seen = digest(repr((made.text, lost)))
+    return Change(kept, new, lost, len(opened.steps), len(carried.progress.steps), seen)
+
+
+def _title(opened: Opened, each: Kept) -> str:
+    return opened.compiled.titles[each.step.id]
+
+
+def _kept_words(each: Kept) -> str:
+    return f"{each.kept} done" if each.kept == each.done else f"{each.kept} of {each.done} done"

@@ -1,0 +1,113 @@
+"""Putting right what was counted: the exact number, pieces spoiled, seams unpicked; what must be cut again for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.changes import CANNOT_BE_UNPICKED
+from tracker.web.opened import Opened
+from tracker.web.views import DONE_WORDS, Way, way
+from tracker.work import Cut, Step
+
+
+@dataclass(frozen=True)
+class Spoilable:
+    """A pile of loose pieces that lie there."""
+
+    pile: str
+    words: str
+    lying: int
+
+
+@dataclass(frozen=True)
+class Recut:
+    """What is cut again for pieces lost: the step, how many more than planned, how many of all are still to cut."""
+
+    way: Way
+    words: str
+    left: int
+
+
+@dataclass(frozen=True)
+class Mend:
+    """What of a step can be put right."""
+
+    short: str
+    title: str
+    done: int
+    done_words: str
+    in_blocks: bool
+    back: int
+    blocks_back: tuple[int, ...]
+    spoilable: tuple[Spoilable, ...]
+    lost: tuple[str, ...]
+    recut: tuple[Recut, ...]
+    spares: tuple[str, ...]
+
+
+def mend_view(opened: Opened, step: Step) -> Mend:
+    """What of a step can be put right now."""
+    progress, compiled = opened.progress, opened.compiled
+    unpicked = step.operation not in CANNOT_BE_UNPICKED
+    pooled = step.per == "quilt"
+    blocks = tuple(_blocks_back(opened, step)) if unpicked and not pooled else ()
+    back = min(progress.on_pile(flow.pile) // flow.each for flow in step.gives) if unpicked and pooled else 0
+    return Mend(
+        short=compiled.short[step.id],
+        title=compiled.titles[step.id],
+        done=progress.times_done(step),
+        done_words=DONE_WORDS[step.operation],
+        in_blocks=not pooled,
+        back=min(back, progress.times_done(step)),
+        blocks_back=blocks,
+        spoilable=tuple(_spoilable(opened, step)),
+        lost=tuple(opened.words.pile(pile, times) for pile, times in progress.lost.items() if times),
+        recut=tuple(recut(opened)),
+        spares=tuple(spares(opened)),
+    )
+
+
+def _blocks_back(opened: Opened, step: Step) -> list[int]:
+    progress = opened.progress
+    return [
+        number
+        for number in progress.blocks_of(step)
+        if progress.times_done(step, number)
+        and all(progress.on_pile(flow.pile, number) >= flow.each for flow in step.gives)
+    ]
+
+
+def _spoilable(opened: Opened, step: Step) -> list[Spoilable]:
+    found = []
+    for flow in (*step.gives, *step.takes):
+        lying = opened.progress.on_pile(flow.pile)
+        if opened.compiled.checklist.piles[flow.pile].block is None and lying > 0:
+            words = opened.words.pile(flow.pile, lying)
+            found.append(Spoilable(flow.pile, words, lying))
+    return found
+
+
+def recut(opened: Opened) -> list[Recut]:
+    """What has to be cut beyond the plan, since pieces were lost."""
+    progress, found = opened.progress, []
+    for step in opened.steps:
+        more = progress.count(step) - step.count
+        if isinstance(step.action, Cut) and more > 0:
+            link = way(opened.compiled, step)
+            assert link is not None
+            found.append(Recut(link, opened.words.pile(step.gives[0].pile, more), progress.left(step)))
+    return found
+
+
+def spares(opened: Opened) -> list[str]:
+    """Finished units beyond what the blocks still ask for: the next block that needs one, or a loss, takes them."""
+    progress, found = opened.progress, []
+    asked: dict[str, int] = {}
+    for step in opened.steps:
+        for flow in step.takes:
+            asked[flow.pile] = asked.get(flow.pile, 0) + progress.left(step) * flow.each
+    for pile in dict.fromkeys(row.pile for row in opened.compiled.checklist.units):
+        over = progress.on_pile(pile) - asked.get(pile, 0)
+        if over > 0:
+            found.append(opened.words.pile(pile, over))
+    return found

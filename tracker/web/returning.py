@@ -1,0 +1,115 @@
+"""Coming back after a break: where she stopped, what lies where, what to set up, what she noted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.web.clock import here, when
+from tracker.web.latest import said
+from tracker.web.opened import Opened
+from tracker.web.views import batch_words
+
+SETTINGS = {
+    "foot": "Foot",
+    "needle": "Needle",
+    "stitch": "Stitch length",
+    "guide": "Seam guide",
+    "iron": "Iron",
+    "ruler": "Ruler",
+}
+"""What is set up for a quilt, in her own words."""
+
+LONGEST_SETTING = 80
+
+
+@dataclass(frozen=True)
+class Lying:
+    """Pieces of one pile that lie there; `spare`: how many of them nothing will ask for."""
+
+    words: str
+    spare: int
+
+
+@dataclass(frozen=True)
+class UnderWay:
+    """A block begun and not finished."""
+
+    number: int
+    name: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Return:
+    """What she finds when she comes back."""
+
+    stopped_at: str
+    stopped_when: str
+    lying: tuple[Lying, ...]
+    blocks: tuple[UnderWay, ...]
+    settings: tuple[tuple[str, str, str], ...]
+    note: str
+    note_block: int | None
+    batch: str
+    seam_untested: bool
+
+    @property
+    def is_set_up(self) -> bool:
+        return any(value for _, _, value in self.settings)
+
+
+def coming_back(opened: Opened) -> Return:
+    """Everything about where a quilt stands."""
+    progress = opened.progress
+    about = opened.stored.about
+    last = progress.latest(1)
+    block, note = progress.notes[-1] if progress.notes else (None, "")
+    setup = about.get("setup", {})
+    return Return(
+        stopped_at=_stopped(opened) if last else "",
+        stopped_when=when(last[0].tap.get("at", ""), here()) if last else "",
+        lying=tuple(_lying(opened)),
+        blocks=tuple(_under_way(opened)),
+        settings=tuple((key, words, str(setup.get(key, ""))) for key, words in SETTINGS.items()),
+        note=note,
+        note_block=block,
+        batch=batch_words(opened),
+        seam_untested=seam_untested(opened),
+    )
+
+
+def seam_untested(opened: Opened) -> bool:
+    """Whether nothing was sewn yet, and the seam not tested."""
+    if opened.stored.about.get("seam_test"):
+        return False
+    sewn = (step for step in opened.steps if step.operation in ("sew", "join", "add strip"))
+    return not any(opened.progress.times_done(step) for step in sewn)
+
+
+def _stopped(opened: Opened) -> str:
+    kept = opened.progress.latest(1)[0]
+    title = opened.compiled.titles.get(str(kept.tap.get("step", "")), "")
+    words = said(opened, kept)
+    return f"{title}: {words}" if title else words
+
+
+def _lying(opened: Opened) -> list[Lying]:
+    progress, found = opened.progress, []
+    asked: dict[str, int] = {}
+    for step in progress.steps.values():
+        for flow in step.takes:
+            asked[flow.pile] = asked.get(flow.pile, 0) + progress.left(step) * flow.each
+    for pile in progress.checklist.piles.values():
+        count = progress.on_pile(pile.id) if pile.block is None else 0
+        if count > 0:
+            found.append(Lying(opened.words.pile(pile.id, count), max(count - asked.get(pile.id, 0), 0)))
+    return found
+
+
+def _under_way(opened: Opened) -> list[UnderWay]:
+    progress, found = opened.progress, []
+    for number in progress.block_keys:
+        stage = progress.stage(number)
+        if 0 < stage.done < stage.steps:
+            found.append(UnderWay(number, progress.names.get(number, ""), opened.words.stage(stage)))
+    return found

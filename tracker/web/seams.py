@@ -1,0 +1,120 @@
+"""The seam test: three strips, what the middle one measures, and what that says."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, cast
+
+from flask import Blueprint, Response, redirect, request
+
+from tracker.fitting import Advice, SeamTest, Unlikely, advise, seam_test, seams_of, sentence
+from tracker.measure import Measure, nearest, on_mark, write_length
+from tracker.naming import plural
+from tracker.web.clock import here, stamp, when
+from tracker.web.opened import Opened
+from tracker.web.pages import parts, quilt_page
+
+pages = Blueprint("seams", __name__, url_prefix="/quilts/<quilt_id>/seam")
+
+MARKS = {"in": Measure(1) / 64, "cm": Measure(1) / 100}
+"""To what a small length is said: no ruler shows less."""
+
+
+@dataclass(frozen=True)
+class Cost:
+    """What the error makes of one kind of block: its name, and the words."""
+
+    block: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Result:
+    """What a measured middle says."""
+
+    verdict: str
+    middle: str
+    found: str
+    move: str
+    costs: tuple[Cost, ...]
+    when: str
+
+
+@pages.get("")
+def test_page(quilt_id: str) -> Response:
+    """The test, and its result where there is one."""
+    with parts().desk.quilt(quilt_id) as opened:
+        return _page(opened)
+
+
+@pages.post("")
+def measured(quilt_id: str) -> Response:
+    """Keep what the middle strip measures with the quilt."""
+    text = request.form.get("middle", "")
+    with parts().desk.quilt(quilt_id) as opened:
+        test = seam_test(opened.compiled.plan)
+        try:
+            advise(test, text)
+        except Unlikely as fault:
+            response = _page(opened, text[:60], sentence(fault, test))
+            response.status_code = 422
+            return response
+        opened.stored.set_about(seam_test={"middle": text.strip(), "at": stamp()})
+    return cast(Response, redirect(f"/quilts/{quilt_id}/seam", 303))
+
+
+def _page(opened: Opened, typed: str = "", doubt: str = "") -> Response:
+    test = seam_test(opened.compiled.plan)
+    facts: dict[str, Any] = {"typed": typed, "doubt": doubt, "result": result_of(opened), "unit": test.unit}
+    facts |= {name: _length(value, test) for name, value in _lengths(test).items()}
+    return quilt_page("seam.html", "", opened, **facts)
+
+
+def _lengths(test: SeamTest) -> dict[str, Measure]:
+    return {"strip": test.strip, "seam": test.seam, "middle": test.middle, "whole": test.whole}
+
+
+def _length(length: Measure, test: SeamTest) -> str:
+    if on_mark(length, MARKS[test.unit]):
+        return f"{write_length(length, test.unit)} {test.unit}"
+    return f"about {write_length(nearest(length, MARKS[test.unit]), test.unit)} {test.unit}"
+
+
+def result_of(opened: Opened) -> Result | None:
+    """What the kept measurement says under the plan as it is now; None where there is none that fits it."""
+    kept = opened.stored.about.get("seam_test")
+    if not kept:
+        return None
+    try:
+        advice = advise(seam_test(opened.compiled.plan), str(kept["middle"]))
+    except Unlikely:
+        return None
+    found = f"Each seam takes {_length(advice.seam, advice.test)}"
+    if advice.verdict != "right":
+        found += f": {_length(abs(advice.error), advice.test)} too {advice.verdict}"
+    costs = () if advice.verdict == "right" else tuple(_costs(opened, advice))
+    middle = _length(advice.middle, advice.test)
+    return Result(advice.verdict, middle, found + ".", move_words(advice), costs, when(kept.get("at"), here()))
+
+
+def move_words(advice: Advice) -> str:
+    """What to move, by how much and which way, with the guide on the right of the needle as it usually is."""
+    if advice.verdict == "right":
+        return "The seam is right: leave needle and guide where they are."
+    by = _length(abs(advice.error), advice.test)
+    if advice.verdict == "wide":
+        return f"Move the needle {by} to the right, or the guide {by} to the left: closer together. Then test again."
+    return f"Move the needle {by} to the left, or the guide {by} to the right: further apart. Then test again."
+
+
+def _costs(opened: Opened, advice: Advice) -> list[Cost]:
+    found = []
+    for key, block in opened.compiled.plan.blocks.items():
+        across, down = seams_of(opened.compiled.checklist, key)
+        seams = max(across, down)
+        if seams:
+            way = "across" if across >= down else "from top to bottom"
+            size = "small" if advice.error > 0 else "large"
+            by = _length(abs(advice.cost(seams)), advice.test)
+            found.append(Cost(block.name, f"{seams} {plural('seam', seams)} {way}: {by} too {size}"))
+    return found
