@@ -121,6 +121,9 @@ def test_a_tap_shows_at_once_and_as_saved_only_when_the_computer_said_so(phone_p
 
 def test_a_chain_is_chosen_with_plus_and_minus_or_typed_and_remembered(phone_page: Page, house: House) -> None:
     go(phone_page, house, RED)
+    expect(phone_page.locator("#chain")).to_have_value("2")  # what the sample needs
+    phone_page.tap("#longer")
+    phone_page.tap("#longer")
     expect(phone_page.locator("#chain")).to_have_value("4")
     phone_page.tap("#fewer")
     phone_page.tap("#fewer")
