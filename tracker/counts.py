@@ -238,7 +238,9 @@ class Counts:
             for flow in (*step.takes, *step.gives):
                 if self._on_pile.get((flow.pile, 0 if self._is_shared(flow) else block), 0) < 0:
                     return step, flow.pile, times
-            if not 0 <= self.done.get((step_id, block), 0) <= (self.count(step) if step.per == "quilt" else 1):
+            often, most = self.done.get((step_id, block), 0), self.count(step) if step.per == "quilt" else 1
+            # What was done beyond the plan, since pieces were lost and found again, can still be undone.
+            if often < 0 or (times > 0 and often > most):
                 return step, step.gives[0].pile, times
         for pile, _ in change.lost:
             if self._on_pile.get((pile, 0), 0) < 0 or self.lost.get(pile, 0) < 0:

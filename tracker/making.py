@@ -42,6 +42,10 @@ ROOM = {"in": Fraction(1, 8), "cm": Fraction(3, 10)}
 """One share of trimming room in each unit (common practice)."""
 
 
+BEGUN, TRIANGLES = (" once", " level", " 1", " 2", " 3"), " triangles"
+"""Ends of states: of units that are but half made, and of squares cut once."""
+
+
 def line(x1: Number, y1: Number, x2: Number, y2: Number) -> Line:
     """The line of an action from (x1, y1) to (x2, y2), in the plan's unit."""
     return Line(point(x1, y1), point(x2, y2))
@@ -190,7 +194,8 @@ class Maker:
         Returns the pile of each hand, in order of first mention.
         """
         hands = list(dict.fromkeys(hand for _, _, hand in parts if hand is not None))
-        piles = {hand: self._pile(f"cut apart{stage}", None, hand) for hand in hands}
+        fabrics = self.bench.piles[pile].fabrics
+        piles = {hand: self._pile(f"cut apart{stage}", None, hand, fabrics) for hand in hands}
         gives = {piles[hand]: sum(h == hand for _, _, h in parts) for hand in hands}
         action = CutApart(
             tuple(lines),
@@ -228,14 +233,17 @@ class Maker:
             seams.append(SeamPress(between, between[onward]))
         return self._one(pile, "press", "pressed", PressSeams((tuple(seams),)), size)
 
-    def press(self, pile: str, toward: str, size: Size | None, turn: int = 0, stage: str = "") -> str:
-        return self._one(pile, "press", f"pressed{stage}", Press(toward, turn), size)
+    def press(
+        self, pile: str, toward: str, cloths: tuple[str, ...], size: Size | None, turn: int = 0, stage: str = ""
+    ) -> str:
+        """Open stacks and press their seams toward "base" or "laid", where `cloths` lie along the seam."""
+        return self._one(pile, "press", f"pressed{stage}", Press(toward, turn, cloths), size)
 
     def trim(self, pile: str, width: Measure, height: Measure, centre: Point, either_hand: bool = False) -> str:
         """Trim to size. With `either_hand` both hands end on one pile, since either serves."""
         hand = self.bench.piles[pile].bag
         action, size = Trim(width, height, centre), (width, height)
-        made = self._pile("trimmed", size, None if either_hand else hand)
+        made = self._pile("trimmed", size, None if either_hand else hand, self.bench.piles[pile].fabrics)
         step_id = f"trimmed{':' + hand if hand else ''}:{self.making}"
         self.bench.step(step_id, "trim", {pile: 1}, {made: 1}, action, self.making, size)
         return made
@@ -252,14 +260,18 @@ class Maker:
         size: Size | None,
         hand: str | None = None,
     ) -> str:
-        made = self._pile(state, size, hand)
+        held = {key for pile in takes for key in self.bench.piles[pile].fabrics}
+        made = self._pile(state, size, hand, tuple(key for key in self.fabrics if key in held))
         stage = state + (f":{hand}" if hand else "")
         self.bench.step(f"{stage}:{self.making}", operation, takes, {made: 1}, action, self.making, size)
         return made
 
-    def _pile(self, state: str, size: Size | None, hand: str | None) -> str:
+    def _pile(self, state: str, size: Size | None, hand: str | None, fabrics: tuple[str, ...]) -> str:
         bag = hand or None
-        return self.bench.pile(Pile(self._id(state, bag), self.thing, state, self.fabrics, size, bag))
+        thing = f"begun {self.thing}" if state.endswith(BEGUN) else self.thing
+        if state.endswith(TRIANGLES):
+            thing = "triangle"
+        return self.bench.pile(Pile(self._id(state, bag), thing, state, fabrics, size, bag))
 
     def _id(self, state: str, bag: str | None = None) -> str:
         return f"{state}{':' + bag if bag else ''}:{self.making}"

@@ -34,7 +34,7 @@ def plural(thing: str, count: int) -> str:
 
 def one(thing: str) -> str:
     """`thing` with its article: a square, an inner half-square triangle."""
-    return f"{'an' if thing[0] in 'aeiou' else 'a'} {thing}"
+    return f"{'an' if thing[0].lower() in 'aeiou' else 'a'} {thing}"
 
 
 def listed(words: list[str]) -> str:

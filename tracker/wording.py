@@ -120,14 +120,14 @@ class Words(Names):
                 return f"From {self.fabric(fabric)}, cut {many} {self.figures((width, height))} {self.plan.unit}."
             case Mark(lines):
                 return self._mark_text(step, len(lines))
-            case Pair(base, laid):
-                return self._pair_text(base, tuple(piece.pile for piece in laid))
+            case Pair():
+                return self._pair_text(step.action)
             case Sew():
                 return self._sew_text(step)
             case CutApart(lines):
                 return self._cut_apart_text(step, len(lines))
-            case Press(toward):
-                return self._press_text(step, toward)
+            case Press():
+                return self._press_text(step, step.action)
             case Trim(width, height):
                 return self._trim_text(step, (width, height))
             case LayOut(places) if step.per == "quilt":
@@ -224,19 +224,20 @@ class Words(Names):
             return f"On the back of each {self.thing(pile)}, draw a pencil line from corner to corner{ways}."
         return f"On the back of each {self.thing(pile)}, draw a line from corner to corner, across its seam."
 
-    def _pair_text(self, base: str, laid: tuple[str, ...]) -> str:
-        under, over = self.checklist.piles[base], self.checklist.piles[laid[0]]
-        number = "the" if len(laid) == 1 else f"{len(laid)}"
-        marked = "marked side up" if over.state == "marked" else "wrong side up"
-        text = (
-            f"Lay {one(self.thing(under))}, right side up. On it, right sides together, lay {number} "
-            f"{self.thing(over, len(laid))}, {marked}, as drawn."
-        )
-        if under.thing == over.thing == "inner half-square triangle":
+    def _pair_text(self, pair: Pair) -> str:
+        under = self.checklist.piles[pair.base]
+        counts: dict[str, int] = {}
+        for laid in pair.laid:
+            counts[laid.pile] = counts.get(laid.pile, 0) + 1
+        over = [(self.checklist.piles[pile], count) for pile, count in counts.items()]
+        names = listed([f"{count if len(pair.laid) > 1 else 'the'} {self.thing(pile, count)}" for pile, count in over])
+        marked = "marked side up" if over[0][0].state == "marked" else "wrong side up"
+        text = f"Lay {one(self.thing(under))}, right side up. On it, right sides together, lay {names}, {marked}, as drawn."
+        if over[0][0].thing != "inner half-square triangle":
+            return text
+        if under.thing == "inner half-square triangle":
             return text + " The seams lie on each other, allowances opposite ways: feel them lock."
-        if over.thing == "inner half-square triangle":
-            return text + " They share one corner and two edges."
-        return text
+        return text + " They share one corner and two edges."
 
     def _sew_text(self, step: Step) -> str:
         chain = "Chain them: feed one after another, cut the threads after."
@@ -298,22 +299,17 @@ class Words(Names):
         pair = self._pair_before(step)
         return pair is not None and any(self.checklist.piles[laid.pile].state == "marked" for laid in pair.laid)
 
-    def _press_text(self, step: Step, toward: str) -> str:
-        if toward == "open":
+    def _press_text(self, step: Step, press: Press) -> str:
+        if press.toward == "open":
             return "Set the seam, then press it open."
         pair = self._pair_before(step)
         assert pair is not None
-        base, laid = self.checklist.piles[pair.base], self.checklist.piles[pair.laid[0].pile]
-        cloths = laid.fabrics
-        if toward == "base":
-            # A base that is already pieced is named by what the laid pieces do not bring.
-            cloths = tuple(key for key in base.fabrics if key not in laid.fabrics) or base.fabrics
-            cloths = base.fabrics if base.thing == "inner half-square triangle" else cloths
         seams = "the seams" if len(pair.laid) > 1 else "the seam"
-        return (
-            f"Set {seams} closed, then open the piece and press {seams} toward {self.cloths(cloths)}. "
-            "Lift and lower, do not drag."
-        )
+        where = self.cloths(press.cloths)
+        if len(press.cloths) > 1 and len(pair.laid) == 1:
+            # Pieced on both sides, cloth does not tell them apart.
+            where = f"the piece that lay {'underneath' if press.toward == 'base' else 'on top'} ({where})"
+        return f"Set {seams} closed, then open the piece and press {seams} toward {where}. Lift and lower, do not drag."
 
     def _trimmed_next(self, step: Step) -> bool:
         return any(taker.operation == "trim" for taker in self._takers_of.get(step.gives[0].pile, []))

@@ -122,11 +122,13 @@ class CutApart:
 class Press:
     """Open a stack: fold each laid piece back along its seam, front up, then turn the piece by `turn`.
 
-    `toward` says where the allowance goes: "laid" (under the piece folded back), "base", or "open".
+    `toward` says where the allowance goes: "laid" (under the piece folded back), "base", or "open"; `cloths` are those
+    along the seam on that side.
     """
 
     toward: str
     turn: int = 0
+    cloths: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

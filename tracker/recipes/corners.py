@@ -70,7 +70,7 @@ def flip_corners(maker: Maker, base: str, cloth: str, size: Size, corners: Seque
             rounds.append([corner])
     middle = point(size[0] / 2, size[1] * 5 / 8) if all(not c.low for c in corners) else point(size[0] / 2, size[1] / 2)
     for number, together in enumerate(rounds, 1):
-        stage = f" {number}" if len(rounds) > 1 else ""
+        stage = f" {number}" if number < len(rounds) else ""
         laid = []
         for corner in together:
             square = maker.mark(maker.cut(corner.cloth, corner.side), "falling")
@@ -80,7 +80,8 @@ def flip_corners(maker: Maker, base: str, cloth: str, size: Size, corners: Seque
         parts = [(middle, 0, ""), *((c.inside(size), 0, None) for c in together)]
         (kept,) = maker.cut_apart(sewn, [c.cut(size, maker.seam) for c in together], parts, stage)
         toward = "base" if plan.darker(cloth, together[0].cloth) == cloth else "laid"
-        base = maker.press(kept, toward, size, stage=stage)
+        cloths = (cloth,) if toward == "base" else tuple(dict.fromkeys(corner.cloth for corner in together))
+        base = maker.press(kept, toward, cloths, size, stage=stage)
     return base
 
 

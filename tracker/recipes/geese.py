@@ -32,7 +32,8 @@ def make_geese_four(maker: Maker, region: Region) -> tuple[str, ...]:
     large = maker.trimmed_later(width + 2 * s + 2 * away, room=2)
     # Where the large square was rounded up far, the small ones must still reach past the point of each goose.
     small = max(maker.trimmed_later(height + 2 * s + away, room=1), round_up(large / 2 + s, plan.ruler))
-    toward = "base" if plan.darker(goose, sky) == goose else "laid"
+    darker = plan.darker(goose, sky)
+    toward = "base" if darker == goose else "laid"
     corner = maker.mark(maker.cut(sky, small), "falling")
 
     # First pass: two small squares on opposite corners, their diagonals in one line across the large square.
@@ -48,7 +49,7 @@ def make_geese_four(maker: Maker, region: Region) -> tuple[str, ...]:
     (halves,) = maker.cut_apart(first, [first_line], parts, " once")
     # Opened, the half has its right angle upper left, and its two skies folded out to the lower right.
     side = large - away
-    opened = maker.press(halves, toward, (side, side), stage=" once")
+    opened = maker.press(halves, toward, (darker,), (side, side), stage=" once")
 
     # Second pass: one more small square on the right angle.
     second_line = diagonals(side)["falling"]
@@ -60,6 +61,6 @@ def make_geese_four(maker: Maker, region: Region) -> tuple[str, ...]:
     # The long side lies on top from the right angle; the goose points down, its point a seam above the trimmed edge.
     reach = side - away
     deep = small - away
-    pressed = maker.press(quarter, toward, (reach, deep), stage=" again")
+    pressed = maker.press(quarter, toward, (darker,), (reach, deep), stage=" again")
     centre = point(reach / 2, reach / 2 + s - (height + 2 * s) / 2)
     return (maker.trim(pressed, width + 2 * s, height + 2 * s, centre),)

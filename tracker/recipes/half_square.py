@@ -39,7 +39,7 @@ def either_side(middle: Line, seam: Measure) -> tuple[Line, Line]:
 
 
 def _press_and_trim(maker: Maker, half: str, opened: Measure, trimmed: Measure, turn: int = 0) -> tuple[str, ...]:
-    pressed = maker.press(half, "base", (opened, opened), turn)
+    pressed = maker.press(half, "base", maker.fabrics[:1], (opened, opened), turn)
     return (maker.trim(pressed, trimmed, trimmed, point(opened / 2, opened / 2)),)
 
 
@@ -121,4 +121,4 @@ def inner_half_square(maker: Maker, first: str, second: str, side: Measure) -> s
     making = f"inner half-square triangle:{dark}+{light}:{token(side)}"
     inner = Maker(maker.bench, making, "inner half-square triangle", (dark, light))
     opened = side - maker.diagonal_seam
-    return inner.press(_cut_apart(inner, dark, light, side), "base", (opened, opened))
+    return inner.press(_cut_apart(inner, dark, light, side), "base", (dark,), (opened, opened))

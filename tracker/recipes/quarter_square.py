@@ -119,10 +119,11 @@ def _cross(
     halves = maker.cut_apart(sewn, [cut_line], parts)
     opened = base_side - maker.diagonal_seam
     unfinished = region.finished[0] + 2 * maker.seam
+    cloths = tuple(dict.fromkeys(corners[:2] if toward == "base" else corners[2:]))
     centre = point((opened - low) / 2, (opened + low) / 2)
     units = []
     for half, turn in zip(halves, turns, strict=False):
-        pressed = maker.press(half, toward, (opened, opened))
+        pressed = maker.press(half, toward, cloths, (opened, opened))
         middle = turned_point(centre, opened, turn)
         units.append(maker.trim(pressed, unfinished, unfinished, middle, either_hand=mirror is None))
     return tuple(units)

@@ -57,7 +57,8 @@ def make_square_in_square(maker: Maker, region: Region) -> tuple[str, ...]:
     square = diagonals(side)["falling"]
     parts = [(point(side * 3 / 4, side / 4), 0, ""), (point(side / 4, side * 3 / 4), 180, "")]
     (triangle,) = maker.cut_apart(maker.cut(outer, side), [square], parts, " triangles")
-    toward = "laid" if plan.darker(outer, inner) == outer else "base"
+    darker = plan.darker(outer, inner)
+    toward = "laid" if darker == outer else "base"
 
     long_edge, deep = side * ROOT2, side / ROOT2
     over = (centre - long_edge) / 2
@@ -66,7 +67,9 @@ def make_square_in_square(maker: Maker, region: Region) -> tuple[str, ...]:
     lines = [line(over, s, centre - over, s), line(over, centre - s, centre - over, centre - s)]
     paired = maker.pair(maker.cut(inner, centre), first, None, " once")
     grown = centre + 2 * (deep - 2 * s)
-    pressed = maker.press(maker.sew(paired, lines, " once"), toward, (long_edge - 2 * s, grown), stage=" once")
+    pressed = maker.press(
+        maker.sew(paired, lines, " once"), toward, (darker,), (long_edge - 2 * s, grown), stage=" once"
+    )
     level = _without_ears(maker, pressed, centre, long_edge / 2 - s, grown)
 
     over = (grown - long_edge) / 2
@@ -74,7 +77,7 @@ def make_square_in_square(maker: Maker, region: Region) -> tuple[str, ...]:
     lines = [line(s, over, s, grown - over), line(centre - s, over, centre - s, grown - over)]
     sewn = maker.sew(maker.pair(level, second, None, " again"), lines, " again")
     whole = grown / ROOT2
-    opened = maker.press(sewn, toward, (whole, whole), turn=45, stage=" again")
+    opened = maker.press(sewn, toward, (darker,), (whole, whole), turn=45, stage=" again")
     return (maker.trim(opened, unfinished, unfinished, point(whole / 2, whole / 2)),)
 
 
