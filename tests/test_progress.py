@@ -87,6 +87,18 @@ def test_a_spoiled_piece_is_cut_again() -> None:
     assert all(progress.left(step) == 0 for step in progress.steps.values() if step.per == "quilt")
 
 
+def test_taking_back_a_loss_leaves_earlier_taps_free_to_be_taken_back() -> None:
+    room = Room(blocks=5, picture="S")
+    cut = "cut:S:2_1/2x2_1/2"
+    room.tap("done", step=cut, times=5)
+    lost = room.tap("spoiled", pile=cut, times=3)
+    again = [room.tap("done", step=cut, times=1), room.tap("done", step=cut, times=2)]
+    room.tap("take back", what=lost)
+    for tap in again:
+        room.tap("take back", what=tap)
+    assert room.progress.on_pile(cut) == 5
+
+
 def test_a_spare_serves_before_anything_is_cut_again() -> None:
     room = Room(blocks=1, picture="S/R")
     room.all_units()
@@ -130,7 +142,37 @@ def test_a_stage_uses_what_lies_there_already() -> None:
     assert room.progress.on_pile(f"trimmed:{HALF}") == 6
 
 
-def test_a_whole_quilt_made_on_paper_can_be_entered_block_by_block() -> None:
+# The picture, how many blocks, and whether the first block's share alone was begun by hand before.
+ON_PAPER = [
+    (PICTURE, 4, False),
+    (PICTURE, 3, True),
+    ("S:S:R:S", 4, False),
+    ("S:S:R:S", 3, False),
+    ("S:S:R:S S:S:R:S", 4, True),
+    ("S:R:T:K", 3, False),
+    ("S:S:R:T S:S:T:R", 3, True),
+]
+
+
+@pytest.mark.parametrize(("picture", "blocks", "begun"), ON_PAPER)
+def test_a_whole_quilt_made_on_paper_can_be_entered_block_by_block(picture: str, blocks: int, begun: bool) -> None:
+    room = Room(blocks, picture)
+    if begun:
+        for step in list(room.progress.steps.values())[:6]:
+            if step.per == "quilt" and room.progress.ready(step):
+                room.tap("done", step=step.id, times=1)
+    last = room.progress.block_steps("b")[-1].id
+    for block in range(1, blocks + 1):
+        room.tap("stage", block=block, step=last)
+        assert room.progress.unsettled() == []
+    assert all(room.progress.stage(block).done == room.progress.stage(block).steps for block in range(1, blocks + 1))
+    if not begun:
+        # Odd units, which a block never needs, may be left unfinished.
+        left = {step.id for step in room.progress.steps.values() if room.progress.left(step)}
+        assert not {step for step in left if room.progress.steps[step].per != "quilt"}
+
+
+def test_an_ordinary_quilt_entered_from_paper_is_finished() -> None:
     room = Room()
     for block in range(1, 5):
         room.tap("stage", block=block, step=room.step("squared"))

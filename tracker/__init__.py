@@ -9,7 +9,7 @@ stands for all its files (a test holds this):
     cloth: faults, cloth, folding, joining, likeness, actions, sewing — what an action does to cloth, exactly
     compiler: region, counting, making, recipes, units, covers, ways, joins, pressing, route, checklist — plan to list
     proof: wanted, lists, proof — sews a checklist and compares it with the picture
-    progress: changes, counts, progress, batches, carrying, fitting — what was done, what can be done
+    progress: changes, counts, leading, progress, batches, carrying, fitting — what was done, what can be done
     words: naming, messages, wording, report — for eyes and ears
     drawings: drawing — what lies on the table, as SVG
     store: disk, records, copies, journal, mending, store — files

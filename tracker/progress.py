@@ -22,6 +22,7 @@ from tracker.changes import (
     text_of,
 )
 from tracker.counts import Counts, Stage
+from tracker.leading import leading_to
 from tracker.plan import Plan
 from tracker.work import Checklist, Step
 
@@ -222,25 +223,7 @@ class Progress(Counts):
         """Every step missing for a block to have come as far as `last`, with its share of the pool's steps."""
         if last.per != self.block_keys[number]:
             raise Refused("unknown step", step=last.id)
-        missing: list[list[Any]] = []
-        short: dict[str, int] = {}
-        steps = list(self.steps.values())
-        wanted = {last.id: 1 - self.times_done(last, number)}
-        for step in reversed(steps[: steps.index(last) + 1]):
-            own = step.per != "quilt"
-            if own and step.per != last.per:
-                continue
-            need = max([wanted.get(step.id, 0)] + [-(-short.get(flow.pile, 0) // flow.each) for flow in step.gives])
-            need = min(need, 1 - self.times_done(step, number)) if own else need
-            if need <= 0:
-                continue
-            missing.append([step.id, need])
-            for flow in step.gives:
-                short[flow.pile] = short.get(flow.pile, 0) - need * flow.each
-            for flow in step.takes:
-                lying = self.on_pile(flow.pile, number) if flow.pile not in short else 0
-                short[flow.pile] = short.get(flow.pile, 0) + need * flow.each - lying
-        return missing[::-1]
+        return leading_to(self, {}, last, number)
 
     def _take_back(self, tap: Tap) -> None:
         kept = self._named(tap)
