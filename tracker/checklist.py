@@ -62,14 +62,21 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     times = bench.counted(finished)
     steps = _in_working_order([replace(step, count=times[step.id]) for step in bench.steps.values()])
     units = unit_rows(bench, piles, needed, times)
-    notices = (*_off_the_mark(plan), *ways.notices, *_savings(plan, ready, ways), *_not_in_steps(plan))
+    pieces = _pieces(bench, steps)
+    told = (*bench.notices, *ways.notices)
+    notices = (*_off_the_mark(plan, pieces, told), *told, *_savings(plan, ready, ways), *_not_in_steps(plan))
     spares = _spares(bench, times, finished)
-    return Checklist(bench.piles, steps, units, _pieces(bench, steps), _block_rows(plan, ready), notices, spares)
+    return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares)
 
 
 def _areas(block: Block, ways: Ways) -> tuple[Area, ...]:
-    areas = with_strip_rows(block) if block.strips else each_its_own(block)
+    areas = _cell_by_cell(block, ways)
     return combined(block, areas, ways.weigh, can_be_joined) if block.combine else areas
+
+
+def _cell_by_cell(block: Block, ways: Ways) -> tuple[Area, ...]:
+    """The units as drawn: every cell its own, but for rows of strips where the block has such."""
+    return with_strip_rows(block, ways.fits_strips) if block.strips else each_its_own(block)
 
 
 def _joined(block: Block, areas: Sequence[Area], ways: Ways) -> Node:
@@ -91,7 +98,7 @@ def _savings(plan: Plan, ready: Sequence[_Ready], ways: Ways) -> list[Notice]:
     notices = []
     for each in ready:
         block = each.block
-        apart = with_strip_rows(block) if block.strips else each_its_own(block)
+        apart = _cell_by_cell(block, ways)
         together = combined(block, apart, ways.weigh, can_be_joined)
         saved = patches_of(apart, ways.weigh) - patches_of(together, ways.weigh)
         if saved:
@@ -174,27 +181,42 @@ def _block_rows(plan: Plan, ready: Sequence[_Ready]) -> tuple[BlockRow, ...]:
     return tuple(rows)
 
 
-def _off_the_mark(plan: Plan) -> list[Notice]:
-    """Patches and frame strips off the ruler's mark, with the nearest size that fits."""
-    notices = []
-    room = 2 * plan.seam
-    for block in plan.blocks.values():
-        for side in sorted(set(block.columns + block.rows)):
-            if not on_mark(side + room, plan.ruler):
-                fits = nearest(side + room, plan.ruler) - room
-                facts = (("block", block.key), ("finished", side), ("size", side + room), ("fits", fits))
-                notices.append(Notice("off the mark", facts))
-        for frame in block.frames:
-            if not on_mark(frame.cut, plan.ruler):
-                fits = nearest(frame.cut, plan.ruler)
-                notices.append(Notice("frame off the mark", (("block", block.key), ("cut", frame.cut), ("fits", fits))))
+def _off_the_mark(plan: Plan, pieces: Sequence[Piece], told: Sequence[Notice]) -> list[Notice]:
+    """Untrimmed patches and frame strips off the ruler's mark, with the nearest size that fits.
+
+    Whatever is trimmed later was rounded up to the mark, so what is off it is trimmed by nobody; `told` are notices
+    that explain some of them already.
+    """
+    explained = {(notice.fact("fabric"), notice.fact("rounded")) for notice in told if notice.kind == "centre rounded"}
+    notices: list[Notice] = []
+    for piece in pieces:
+        frame = piece.use == "frame"
+        for side in {piece.height} if frame else {piece.width, piece.height}:
+            if on_mark(side, plan.ruler) or (piece.fabric, side) in explained:
+                continue
+            # A cell is larger than the seam, and a strip wider than its two seams.
+            fits = _nearest_above(side, plan.ruler, (2 if frame else 3) * plan.seam)
+            kind, fits = ("frame off the mark", fits) if frame else ("off the mark", fits - 2 * plan.seam)
+            notice = Notice(kind, (("fabric", piece.fabric), ("cut", side), ("fits", fits)))
+            if notice not in notices:
+                notices.append(notice)
     return notices
+
+
+def _nearest_above(size: Measure, mark: Measure, above: Measure) -> Measure:
+    """The mark nearest to a size among those greater than `above`."""
+    near = nearest(size, mark)
+    while near <= above:
+        near = near + mark
+    return near
 
 
 def _not_in_steps(plan: Plan) -> list[Notice]:
     """Parts of the quilt that are read but not yet cut, bought or sewn by the checklist: none may go unsaid."""
     quilt = plan.quilt
     parts = (
+        ("directional cloth (kept from turning)", any(fabric.directional for fabric in plan.fabrics.values())),
+        ("fat quarters", any(fabric.fat_quarters for fabric in plan.fabrics.values())),
         ("setting on point", quilt.setting != "straight"),
         ("sashes", quilt.sash is not None),
         ("borders", bool(quilt.borders)),

@@ -158,7 +158,11 @@ def _steps(options: argparse.Namespace) -> int:
     words = Words(plan, checklist)
     print(f"{plan.title}\n{MANUALS}")
     for number, step in enumerate((step for step in checklist.steps if step.count), 1):
-        times = f"{step.count} ×" if step.per == "quilt" else f"each of {step.count} blocks"
+        times = (
+            f"{step.count} ×"
+            if step.per == "quilt"
+            else ("for the block" if step.count == 1 else f"for each of {step.count} blocks")
+        )
         print(f"\n{number}. [{step.station}] {words.title(step)} ({times})")
         print(f"   {words.text(step)}\n   Check: {words.check(step)}")
         if words.caution(step):
@@ -192,9 +196,8 @@ def _prove(options: argparse.Namespace) -> int:
         return 1
     steps = sum(step.count > 0 for step in checklist.steps)
     blocks = sum(row.count for row in checklist.blocks)
-    print(
-        f"{options.plan.name}: {steps} steps sewn; all {blocks} blocks come out as their pictures, every size as printed."
-    )
+    counted = "the block shows its picture" if blocks == 1 else f"all {blocks} blocks show their pictures"
+    print(f"{options.plan.name}: {steps} steps sewn; {counted}, every size as printed.")
     return 0
 
 

@@ -38,8 +38,11 @@ def each_its_own(block: Block) -> tuple[Area, ...]:
     return tuple(_area(block, cell) for cell in block.cells)
 
 
-def with_strip_rows(block: Block) -> tuple[Area, ...]:
-    """Rows that are all plain cells as one area each (they are sewn by strip sets), the others cell by cell."""
+def with_strip_rows(block: Block, fits: Callable[[Region], bool]) -> tuple[Area, ...]:
+    """Rows that are all plain cells as one area each (they are sewn by strip sets), the others cell by cell.
+
+    `fits(region)` says whether such a row can be cut from strips at all.
+    """
     areas = []
     for row in range(len(block.rows)):
         cells = [cell for cell in block.cells if cell.row == row]
@@ -47,9 +50,10 @@ def with_strip_rows(block: Block) -> tuple[Area, ...]:
         if whole and len(cells) > 1 and all(cell.is_plain and cell.down == 1 for cell in cells):
             sides = tuple(block.cell_size(cell)[0] for cell in cells)
             region = Region(sides, (block.rows[row],), (tuple(cell.quarters for cell in cells),))
-            areas.append(Area(row, 0, 1, len(block.columns), region, strips=True))
-        else:
-            areas.extend(_area(block, cell) for cell in cells)
+            if fits(region):
+                areas.append(Area(row, 0, 1, len(block.columns), region, strips=True))
+                continue
+        areas.extend(_area(block, cell) for cell in cells)
     return tuple(areas)
 
 

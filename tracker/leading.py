@@ -9,8 +9,8 @@ from tracker.work import Step
 
 
 def leading_to(counts: Counts, pieces: dict[str, int], last: Step | None = None, number: int = 0) -> list[list[Any]]:
-    """Steps and how often ([step id, times], in order) that put so many more `pieces` on piles, or bring a block as far
-    as `last`, using first what lies there. Steps of blocks are those of block `number`; of the pool, as many as it takes.
+    """Steps and how often ([step id, times], in order) that put so many more `pieces` on piles, or bring a block as
+    far as `last`, using first what lies there. Steps of blocks are those of block `number`.
     """
     steps = [step for step in counts.steps.values() if step.per in ("quilt", last.per if last else "quilt")]
     if last is not None:

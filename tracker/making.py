@@ -24,6 +24,7 @@ from tracker.work import (
     LayOut,
     Line,
     Mark,
+    Notice,
     Pair,
     Part,
     Pile,
@@ -69,6 +70,7 @@ class Bench:
     piles: dict[str, Pile] = field(default_factory=dict)
     steps: dict[str, Step] = field(default_factory=dict)
     uses: dict[str, str] = field(default_factory=dict)
+    notices: list[Notice] = field(default_factory=list)
     _makers: dict[str, list[str]] = field(default_factory=dict)
 
     def pile(self, pile: Pile) -> str:
@@ -106,6 +108,12 @@ class Bench:
         self.step(f"cut:{name}", "cut", {}, {pile: 1}, Cut(fabric, across, down), f"cut:{fabric}", (across, down))
         self.uses[f"cut:{name}"] = use
         return pile
+
+    def tell(self, kind: str, **facts: object) -> None:
+        """Keep a notice, once."""
+        notice = Notice(kind, tuple(facts.items()))
+        if notice not in self.notices:
+            self.notices.append(notice)
 
     def counted(self, needed: Mapping[str, int]) -> dict[str, int]:
         """How often each step is done so that the piles hold what is `needed` at the end, spares included."""

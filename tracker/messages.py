@@ -19,20 +19,34 @@ def notice_sentence(names: Names, notice: Notice) -> str:
 
 def _off_the_mark(names: Names, facts: dict[str, Any]) -> str:
     unit = names.plan.unit
-    finished, size, fits = (write_length(facts[name], unit) for name in ("finished", "size", "fits"))
+    cut, fits, mark = (write_length(each, unit) for each in (facts["cut"], facts["fits"], names.plan.ruler))
     return (
-        f"Block {facts['block']}: patches of {finished} {unit} finished are cut {size} {unit}, which is off the "
-        f"ruler's marks of {write_length(names.plan.ruler, unit)} {unit}; a cell of {fits} {unit} would fit them."
+        f"Patches of {names.fabric(facts['fabric'])} are cut {cut} {unit}, which is off the ruler's marks of {mark} "
+        f"{unit}; a cell of {fits} {unit} would fit them."
     )
 
 
 def _frame_off_the_mark(names: Names, facts: dict[str, Any]) -> str:
     unit = names.plan.unit
-    cut, fits = write_length(facts["cut"], unit), write_length(facts["fits"], unit)
+    cut, fits, mark = (write_length(each, unit) for each in (facts["cut"], facts["fits"], names.plan.ruler))
     return (
-        f"Block {facts['block']}: frame strips of {cut} {unit} are off the ruler's marks of "
-        f"{write_length(names.plan.ruler, unit)} {unit}; {fits} {unit} would fit them."
+        f"Frame strips of {names.fabric(facts['fabric'])} are cut {cut} {unit}, which is off the ruler's marks of "
+        f"{mark} {unit}; {fits} {unit} would fit them."
     )
+
+
+def _centre_rounded(names: Names, facts: dict[str, Any]) -> str:
+    unit, over = names.plan.unit, facts["over"]
+    off = f"{abs(over).decimal(3)} {unit} too {'large' if over.sign() > 0 else 'small'}"
+    return (
+        f"The middle of a {write_length(facts['finished'], unit)} {unit} square in a square has no size on the ruler: "
+        f"it is cut {write_length(facts['rounded'], unit)} {unit}, {off}, and the unit is trimmed true around it."
+    )
+
+
+def _no_strips(names: Names, facts: dict[str, Any]) -> str:
+    cloths = names.cloths(facts["cloths"])
+    return f"A row of {cloths} is wider than the cloth, so it is cut patch by patch and not from strips."
 
 
 def _combine_would_save(names: Names, facts: dict[str, Any]) -> str:
@@ -76,6 +90,8 @@ def _not_in_steps(names: Names, facts: dict[str, Any]) -> str:
 _NOTICES = {
     "off the mark": _off_the_mark,
     "frame off the mark": _frame_off_the_mark,
+    "centre rounded": _centre_rounded,
+    "no strips": _no_strips,
     "combine would save": _combine_would_save,
     "combined": _combined,
     "way not possible": _way_not_possible,

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
 from tracker.measure import Measure, nearest, on_mark, write_length
 from tracker.plan import Plan
 from tracker.work import Checklist, Pile, Size, UnitRow
+
+FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
+"""The finest marks that rulers for this work have (common practice)."""
 
 _PLURALS = {
     "patch": "patches",
@@ -74,8 +78,11 @@ class Names:
         self.checklist = checklist
 
     def ruler(self, length: Measure) -> str:
-        """A length as the ruler shows it, without its unit: to the nearest mark, "about" where it is off the mark."""
-        if on_mark(length, self.plan.ruler):
+        """A length as the ruler shows it, without its unit: to the nearest mark, "about" where it is off every mark.
+
+        What lies on the finest mark of a ruler, though not on the plan's, is shown as it is.
+        """
+        if on_mark(length, self.plan.ruler) or on_mark(length, FINEST_MARK[self.plan.unit]):
             return write_length(length, self.plan.unit)
         return "about " + write_length(nearest(length, self.plan.ruler), self.plan.unit)
 

@@ -65,6 +65,13 @@ class Ways:
                 return Unit(recipe, canonical), turn
         return None
 
+    def fits_strips(self, region: Region) -> bool:
+        """Whether a row of plain cells can come from a strip set; says so where it cannot."""
+        if self._fitting(region, True):
+            return True
+        self._tell("no strips", region, self.recipes[0])
+        return False
+
     def _fitting(self, region: Region, strips: bool) -> list[Recipe]:
         regions = region.all_turns()
         recipes = [recipe for recipe in self.recipes if recipe.strips == strips]

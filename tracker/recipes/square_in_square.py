@@ -54,6 +54,8 @@ def make_square_in_square(maker: Maker, region: Region) -> tuple[str, ...]:
     finished = region.finished[0]
     unfinished = finished + 2 * s
     centre, side = _cut_sides(maker, finished)
+    exact = finished / ROOT2 + 2 * s
+    maker.bench.tell("centre rounded", fabric=inner, finished=finished, rounded=centre, over=centre - exact)
     square = diagonals(side)["falling"]
     parts = [(point(side * 3 / 4, side / 4), 0, ""), (point(side / 4, side * 3 / 4), 180, "")]
     (triangle,) = maker.cut_apart(maker.cut(outer, side), [square], parts, " triangles")
