@@ -81,6 +81,7 @@
     const times = Number(fields.get("times")) || blocks.length || 1;
     switch (fields.get("do")) {
       case "done": return { step, blocks, times };
+      case "counted": return { step, blocks, exactly: Number(fields.get("times")) };
       case "put back": return { step, blocks, times: -times };
       case "take back": return opposite(before(fields.get("what"), taps));
       default: return null;
@@ -99,10 +100,11 @@
   function apply(now, tap, taps) {
     const change = meaning(tap, taps);
     const step = change && plan.steps[indexIn(plan, change.step)];
-    if (!step) {
+    if (!step || (step.per && !change.blocks.length)) {
       unsure(now, tap);
       return;
     }
+    if (change.exactly !== undefined) change.times = change.exactly - now.done[step.short];
     const times = step.per ? Math.sign(change.times) * change.blocks.length : change.times;
     if (step.per) for (const block of change.blocks) now.blocks[step.short][times > 0 ? "add" : "delete"](block);
     now.done[step.short] += times;
@@ -114,7 +116,7 @@
   function unsure(now, tap) {
     const fields = new Map(tap.fields);
     numbers(fields.get("blocks") ?? fields.get("block")).forEach((block) => now.unsure.add(block));
-    const pile = plan.piles.findIndex((each) => each.code === fields.get("pile"));
+    const pile = plan.piles.findIndex((each) => each.id === fields.get("pile"));
     if (pile >= 0) now.lies[pile] -= Number(fields.get("times")) || 1;
   }
 

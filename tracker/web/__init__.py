@@ -18,6 +18,7 @@ from tracker.web import (
     gate,
     home,
     keeping,
+    labels,
     now,
     plans,
     recounts,
@@ -47,6 +48,6 @@ def create_app(store: Store, addresses: AddressBook, *, phone_path: Callable[[],
     keep_parts(app, Parts(Desk(store), addresses, phone_path, static.load()))
     gate.guard(app, addresses)
     faults.answer_all(app)
-    for module in (static, home, plans, keeping, edits, seams, steps, ahead, now, recounts, blocks, taps):
+    for module in (static, home, plans, keeping, edits, seams, steps, ahead, now, recounts, blocks, labels, taps):
         app.register_blueprint(module.pages)
     return app

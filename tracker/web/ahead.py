@@ -144,7 +144,7 @@ def _ranges(numbers: list[int]) -> list[list[int]]:
 
 def _pile(opened: Opened, pile: Pile) -> dict[str, Any]:
     """A pile in words, for one piece and for more, and the step that makes it."""
-    told: dict[str, Any] = {"one": opened.words.pile(pile.id, 1), "more": opened.words.pile(pile.id, 2)}
+    told: dict[str, Any] = {"id": pile.id, "one": opened.words.pile(pile.id, 1), "more": opened.words.pile(pile.id, 2)}
     if pile.block is not None:
         told["block"] = True
     maker = opened.compiled.maker.get(pile.id)

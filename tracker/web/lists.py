@@ -147,3 +147,42 @@ def standing(opened: Opened) -> Standing:
     now = next((work.now for work in now_at(progress, opened.pace) if work.step == following), 0)
     words = "" if following is None else f"{now} now" if now else f"{progress.ready(following)} ready"
     return Standing(done, total, finished, len(progress.block_keys), way(opened.compiled, following), words)
+
+
+@dataclass(frozen=True)
+class PileStep:
+    """A step that takes from a pile or gives to it: how many each time, and how often it can be done now."""
+
+    way: Way
+    each: int
+    ready: int
+    left: int
+
+
+@dataclass(frozen=True)
+class PileView:
+    """One pile: what lies on it, how many, the steps that take from it and those that give to it."""
+
+    id: str
+    name: str
+    lies: int
+    takers: tuple[PileStep, ...]
+    makers: tuple[PileStep, ...]
+
+
+def pile_view(opened: Opened, code: str) -> PileView | None:
+    """The pile with this code; None where the plan has no such pile."""
+    compiled = opened.compiled
+    pile = next((pile for pile, known in compiled.pile_codes.items() if known == code), None)
+    if pile is None:
+        return None
+    takers = [_pile_step(opened, step, flow.each) for step in opened.steps for flow in step.takes if flow.pile == pile]
+    makers = [_pile_step(opened, step, flow.each) for step in opened.steps for flow in step.gives if flow.pile == pile]
+    name = opened.words.pile(pile, 1).removeprefix("1 ")
+    return PileView(pile, name[0].upper() + name[1:], opened.progress.on_pile(pile), tuple(takers), tuple(makers))
+
+
+def _pile_step(opened: Opened, step: Step, each: int) -> PileStep:
+    compiled, progress = opened.compiled, opened.progress
+    there = Way(compiled.short[step.id], compiled.titles[step.id])
+    return PileStep(there, each, progress.ready(step), progress.left(step))

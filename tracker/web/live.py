@@ -77,6 +77,17 @@ def _blocks_link(opened: Opened) -> Link:
     return Link(f"/quilts/{opened.id}/blocks", "To the blocks")
 
 
+def _pile(opened: Opened, code: str) -> Facts:
+    found = lists.pile_view(opened, code)
+    if found is None:
+        words = (
+            f"The plan of {opened.title} has no such pile any more: it was edited after this label was printed. "
+            "What lies in this bag can be looked for in the list."
+        )
+        raise Fault(410, words, Link(f"/quilts/{opened.id}/steps", "To the list"))
+    return {"pile": found}
+
+
 def _quilt(opened: Opened, rest: str) -> Facts:
     return {"standing": lists.standing(opened), "back": coming_back(opened)}
 
@@ -101,6 +112,7 @@ VIEWS = {
     "cutting": View("live/cutting.html", _cutting),
     "blocks": View("live/blocks.html", _blocks),
     "block": View("live/block.html", _block),
+    "pile": View("live/pile.html", _pile),
     "quilt": View("live/quilt.html", _quilt),
     "now": View("live/now.html", _now),
     "latest": View("live/latest.html", _latest),

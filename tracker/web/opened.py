@@ -47,6 +47,7 @@ class Compiled:
         self.words = Words(plan, checklist)
         self.short = _short_names([step.id for step in checklist.steps])
         self._by_short = {self.short[step.id]: step for step in checklist.steps}
+        self.pile_codes = _short_names(list(checklist.piles))
         self.maker = {flow.pile: step for step in checklist.steps for flow in step.gives}
         self.titles = {step.id: self.words.title(step) for step in checklist.steps}
         self.drawings: dict[str, str] = {}
@@ -76,7 +77,7 @@ class Compiled:
 
 
 def _short_names(step_ids: list[str]) -> dict[str, str]:
-    """A short name for each step that stays the same when the plan is edited; told apart where two fall together."""
+    """A short name for each step or pile: the same when the plan is edited; told apart where two fall together."""
     short: dict[str, str] = {}
     taken: set[str] = set()
     for step_id in step_ids:

@@ -1,0 +1,118 @@
+"""Labels for bags and trays: a sheet of QR codes to print, and what is shown where one is scanned."""
+
+from __future__ import annotations
+
+import ipaddress
+from dataclasses import dataclass
+from typing import cast
+
+from flask import Blueprint, Response, redirect, request
+
+from tracker import codes
+from tracker.network import host_names, with_port
+from tracker.web import drawings
+from tracker.web.faults import Fault
+from tracker.web.live import facts_of
+from tracker.web.opened import Opened
+from tracker.web.pages import Link, parts, quilt_page
+
+WHICH = {"pieces": "Patches and units", "piles": "Every pile", "blocks": "Blocks"}
+"""What a sheet may hold: patches as cut and finished units, all piles of loose pieces, or the blocks."""
+
+pages = Blueprint("labels", __name__)
+
+
+@dataclass(frozen=True)
+class Label:
+    """One label: its code drawn, what to write below it, and the short end of its address."""
+
+    drawing: str
+    words: str
+    short: str
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Something to choose on the page: its link, its words, whether it is chosen."""
+
+    href: str
+    words: str
+    chosen: bool
+
+
+@pages.get("/quilts/<quilt_id>/labels")
+def sheet(quilt_id: str) -> Response:
+    """Labels to print, for the address that phones at home open."""
+    which, host = request.args.get("which", "pieces"), request.args.get("at") or _host()
+    if which not in WHICH or not parts().addresses.allows(host):
+        raise Fault(
+            404, "There are no such labels; choose others.", Link(f"/quilts/{quilt_id}/labels", "To the labels")
+        )
+    with parts().desk.quilt(quilt_id) as opened:
+        labels = [_label(opened, host, code, words) for code, words in _wanted(opened, which)]
+        at = f"/quilts/{quilt_id}/labels"
+        kinds = [Choice(f"{at}?which={name}&at={host}", words, name == which) for name, words in WHICH.items()]
+        hosts = [Choice(f"{at}?which={which}&at={each}", each, each == host) for each in _hosts(host)]
+        return quilt_page("labels.html", "", opened, quilt=opened, labels=labels, kinds=kinds, hosts=hosts, host=host)
+
+
+def _label(opened: Opened, host: str, code: str, words: str) -> Label:
+    path = f"/l/{opened.id}/{code}"
+    return Label(codes.svg(f"http://{host}{path}", "Q", f"QR code of {words}"), words, path)
+
+
+def _wanted(opened: Opened, which: str) -> list[tuple[str, str]]:
+    """Code and words of each label, in the order of the work."""
+    compiled = opened.compiled
+    if which == "blocks":
+        names = {key: block.name for key, block in compiled.plan.blocks.items()}
+        return [(f"b{number}", f"Block {number}, {names[key]}") for number, key in opened.progress.block_keys.items()]
+    finished = {unit.pile for unit in compiled.checklist.units}
+    piles = (pile for pile in compiled.checklist.piles.values() if pile.block is None)
+    wanted = (pile.id for pile in piles if which == "piles" or pile.state == "cut" or pile.id in finished)
+    return [(compiled.pile_codes[pile], opened.words.pile(pile, 1).removeprefix("1 ")) for pile in wanted]
+
+
+def _host() -> str:
+    """The host that this page was opened under, where a phone can open it too; else the best address."""
+    host = request.host.lower()
+    if not _only_here(host):
+        return host
+    best = parts().addresses.current().best
+    return with_port(best.ip, parts().addresses.port) if best else host
+
+
+def _only_here(host: str) -> bool:
+    name = host.rpartition(":")[0].strip("[]") or host
+    try:
+        return ipaddress.ip_address(name).is_loopback
+    except ValueError:
+        return name == "localhost"
+
+
+def _hosts(chosen: str) -> list[str]:
+    """Hosts that labels may name: the chosen one, this computer's addresses, and its name where names are known."""
+    book = parts().addresses
+    found = [chosen, *(with_port(address.ip, book.port) for address in book.current().addresses)]
+    found += [with_port(name, book.port) for name in host_names() if name.endswith(".local")]
+    return list(dict.fromkeys(host for host in found if book.allows(host)))
+
+
+@pages.get("/l/<quilt_id>/<code>")
+def scanned(quilt_id: str, code: str) -> Response:
+    """The pile or block that a label stands for. Raises Fault where the plan has it no more."""
+    with parts().desk.quilt(quilt_id) as opened:
+        if code[:1] == "b" and code[1:].isdecimal() and len(code) < 8:
+            return _block(opened, int(code[1:]))
+        facts = facts_of(opened, f"pile:{code}")
+        drawing = drawings.of_pile(opened.compiled, facts["pile"].id)
+        return quilt_page("pile.html", "", opened, drawing=drawing, **facts)
+
+
+def _block(opened: Opened, number: int) -> Response:
+    if number not in opened.progress.block_keys:
+        words = (
+            f"The plan of {opened.title} has no block {number} any more: it was edited after this label was printed."
+        )
+        raise Fault(410, words, Link(f"/quilts/{opened.id}/blocks", "To the blocks"))
+    return cast(Response, redirect(f"/quilts/{opened.id}/blocks/{number}", 303))
