@@ -15,10 +15,12 @@ LISTEN = """
     window.heard = [];
     window.SpeechSynthesisUtterance = class { constructor(text) { this.text = text; } };
     Object.defineProperty(window, 'speechSynthesis', { value: {
-        speaking: false, pending: false, cancel() { this.speaking = false; }, speak(words) { heard.push(words.text); } } });
+        speaking: false, pending: false, cancel() { this.speaking = false; },
+        speak(words) { heard.push(words.text); } } });
 """
 ASLEEP = """hidden => {
-    Object.defineProperty(document, 'visibilityState', { configurable: true, get: () => hidden ? 'hidden' : 'visible' });
+    const state = hidden ? 'hidden' : 'visible';
+    Object.defineProperty(document, 'visibilityState', { configurable: true, get: () => state });
     document.dispatchEvent(new Event('visibilitychange'));
 }"""
 
