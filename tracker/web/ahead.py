@@ -73,7 +73,8 @@ def _resting(opened: Opened, step: Step) -> views.Count:
     """A step's counts without what changes from tap to tap."""
     count = views.count_of(opened, step)
     blocks = tuple(opened.progress.blocks_of(step)[:1]) if count.in_blocks else ()
-    return replace(count, blocks=blocks, waits=(), take_back=None, carry_on=None, now=0, batch="")
+    return replace(count, blocks=blocks, waits=(), take_back=None, carry_on=None, now=0, batch="",
+                   seam_untested=False)  # fmt: skip
 
 
 def _told(opened: Opened, step: Step, count: views.Count) -> dict[str, Any]:

@@ -125,10 +125,14 @@ class BlockStep:
 
 @dataclass(frozen=True)
 class RowState:
-    """One row of a block, and how far it has come (empty: not begun)."""
+    """One row of a block, and how far it has come (empty: not begun); done when it is joined."""
 
     name: str
     state: str
+
+    @property
+    def done(self) -> bool:
+        return self.state not in ("", "laid out")
 
 
 @dataclass(frozen=True)

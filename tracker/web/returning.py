@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from tracker.web.clock import here, when
 from tracker.web.latest import said
 from tracker.web.opened import Opened
-from tracker.web.views import batch_words
+from tracker.web.views import batch_words, seam_untested
 
 SETTINGS = {
     "foot": "Foot",
@@ -76,14 +76,6 @@ def coming_back(opened: Opened) -> Return:
         batch=batch_words(opened),
         seam_untested=seam_untested(opened),
     )
-
-
-def seam_untested(opened: Opened) -> bool:
-    """Whether nothing was sewn yet, and the seam not tested."""
-    if opened.stored.about.get("seam_test"):
-        return False
-    sewn = (step for step in opened.steps if step.operation in ("sew", "join", "add strip"))
-    return not any(opened.progress.times_done(step) for step in sewn)
 
 
 def _stopped(opened: Opened) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tracker.batches import Waiting, Work, by_station, carry_on, in_work, waiting_at
 from tracker.web.opened import Opened
-from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, batch_words, way
+from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, batch_words, seam_untested, way
 from tracker.work import STATIONS
 
 
@@ -51,6 +51,7 @@ class Now:
     walk: Tab | None
     batch: str
     finished: bool
+    seam_untested: bool
 
     @property
     def chosen(self) -> Tab:
@@ -89,6 +90,7 @@ def now_of(opened: Opened, station: str) -> Now:
         walk=busiest if busiest.count else None,
         batch=batch_words(opened),
         finished=not in_work(opened.progress, opened.pace),
+        seam_untested=seam_untested(opened),
     )
 
 
@@ -101,7 +103,9 @@ def _doable(opened: Opened, work: Work) -> Doable:
 def _lack(opened: Opened, wait: Waiting) -> Lack:
     found = way(opened.compiled, wait.step)
     assert found is not None
-    return Lack(found, needs(opened, wait.pile, wait.short), way(opened.compiled, opened.compiled.maker.get(wait.pile)))
+    each = next(flow.each for flow in wait.step.takes if flow.pile == wait.pile)
+    short = max(wait.short, wait.left * each - opened.progress.on_pile(wait.pile))
+    return Lack(found, needs(opened, wait.pile, short), way(opened.compiled, opened.compiled.maker.get(wait.pile)))
 
 
 def needs(opened: Opened, pile_id: str, short: int) -> str:

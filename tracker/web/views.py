@@ -76,6 +76,7 @@ class Count:
     carry_on: Way | None
     now: int
     batch: str
+    seam_untested: bool
     previous: Way | None
     next: Way | None
 
@@ -125,6 +126,7 @@ def count_of(opened: Opened, step: Step) -> Count:
         carry_on=None if ready and asked > 0 else way(compiled, _next(opened, step)),
         now=max(min(ready, asked), 0),
         batch=batch_words(opened) if 0 < asked < count - done else "",
+        seam_untested=step.operation in SEWING and seam_untested(opened),
         previous=way(compiled, beside(opened, step, -1)),
         next=way(compiled, beside(opened, step, 1)),
     )
@@ -147,6 +149,17 @@ def batch_words(opened: Opened) -> str:
         return f"All {count} blocks together" if count > 1 else "The one block"
     span = listed([str(number) for number in blocks]) if len(blocks) < 3 else f"{blocks[0]} to {blocks[-1]}"
     return f"Now {plural('block', len(blocks))} {span} of {count}"
+
+
+SEWING = ("sew", "join", "add strip")
+
+
+def seam_untested(opened: Opened) -> bool:
+    """Whether nothing was sewn yet, and the seam not tested."""
+    progress = opened.progress
+    if any(step.operation in SEWING and progress.times_done(step) for step in progress.steps.values()):
+        return False
+    return not opened.stored.about.get("seam_test")
 
 
 def beside(opened: Opened, step: Step, by: int) -> Step | None:
