@@ -1,0 +1,145 @@
+"""Eyes: no barrier that axe knows of on any screen, figures large enough for where they are read from, no motion."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from house import House, go
+from playwright.sync_api import Page, expect
+from visitors import Quilt
+
+from tracker.cli import add_demo
+
+ANY_WAY = ["light", "dark", "large"]
+AXE = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}}}
+
+
+def _dress(page: Page, way: str) -> None:
+    """By day, by night, or with the browser's letters twice as large."""
+    page.emulate_media(color_scheme="dark" if way == "dark" else "light")
+    if way == "large":
+        session = page.context.new_cdp_session(page)
+        session.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 32}})
+
+
+def _barriers(page: Page) -> list[str]:
+    found = Axe().run(page, options=AXE).response["violations"]
+    return [f"{each['id']}: {node['html'][:120]}" for each in found for node in each["nodes"]]
+
+
+def _paths(quilt: Quilt) -> list[str]:
+    steps = {title: quilt.step_path(title) for title in ("Cut pale sand", "Mark", "Trim", "Lay out", "Join row 1")}
+    label = quilt.compiled.pile_codes[next(iter(quilt.compiled.pile_codes))]
+    more = ("", "/steps", "/cutting", "/blocks", "/blocks?stage=joined", "/blocks/1", "/labels", "/latest", "/seam")
+    more += ("/plan", "/now?at=table", "/now?at=wall")
+    own = [f"{quilt.at}{path}" for path in more] + [f"{steps['Trim']}/mend", f"/l/{quilt.stored.id}/{label}"]
+    return ["/", "/new", "/device", "/nowhere", *steps.values(), *own]
+
+
+@pytest.mark.parametrize("way", ANY_WAY)
+def test_no_screen_has_a_barrier_that_axe_knows(way: str, phone_page: Page, house: House) -> None:
+    quilt = house.quilt()
+    for number, title in enumerate(("Cut pale sand", "Cut lamp red squares, 3", "Mark", "Pair", "Sew half")):
+        step = quilt.compiled.step(quilt.short(title))
+        assert step is not None
+        times = 2 if number < 3 else 1
+        quilt.stored.append({"id": f"tap-{number}", "do": "done", "step": step.id, "times": times})
+    found = {}
+    for path in _paths(quilt):
+        _dress(phone_page, way)
+        phone_page.goto(house.address + path)
+        found[path] = _barriers(phone_page)
+    letters = phone_page.evaluate("parseFloat(getComputedStyle(document.documentElement).fontSize)")
+    assert letters == (36 if way == "large" else 18)
+    assert {path: barriers for path, barriers in found.items() if barriers} == {}
+
+
+@pytest.mark.parametrize("way", ["dark", "large"])
+def test_nor_has_what_opens_over_a_screen(way: str, phone_page: Page, house: House) -> None:
+    quilt = house.quilt()
+    pair = quilt.compiled.step(quilt.short("Pair"))
+    assert pair is not None
+    quilt.stored.append({"id": "from-two-devices", "do": "done", "step": pair.id, "times": 2})
+    _dress(phone_page, way)
+    go(phone_page, house, "Cut pale sand")
+    expect(phone_page.locator(".question")).to_be_visible()
+    expect(phone_page.locator("html[data-ahead]")).to_have_count(1)
+    found = {"question": _barriers(phone_page)}
+    phone_page.click("[data-opens=hands]")
+    phone_page.click("[data-setting=left]")
+    found["hands"] = _barriers(phone_page)
+    phone_page.click("[data-closes]")
+    house.stop()
+    phone_page.tap("#one")
+    expect(phone_page.locator("#away")).to_be_visible()
+    phone_page.tap("#away summary")
+    expect(phone_page.locator("#live[data-memory]")).to_have_count(1)
+    phone_page.tap(".top a >> nth=0")
+    expect(phone_page.locator("#faults .fault")).to_be_visible()
+    found["away"] = _barriers(phone_page)
+    assert {place: barriers for place, barriers in found.items() if barriers} == {}
+
+
+# Figures. One CSS pixel is 0.166 mm on a phone 390 wide (460 dots an inch, three to a pixel) and 0.192 mm on a tablet
+# 820 wide (264 dots an inch, two to a pixel). A digit is read with ease where it fills 20 minutes of arc; the smaller
+# digits of a fraction must still fill 10, twice what normal sight can make out. At 600 mm, an arm's length, that is
+# 3.5 and 1.7 mm; at 1,500 mm it is 8.7 and 4.4 mm.
+
+PIXEL = {"phone": 0.166, "tablet": 0.192}
+DIGIT = {"phone": 3.5, "tablet": 8.7}
+FRACTION = {"phone": 1.7, "tablet": 4.4}
+HEIGHTS = """() => {
+    const style = getComputedStyle(document.querySelector('.size strong'));
+    const pen = document.createElement('canvas').getContext('2d');
+    pen.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+    return ['2', '¹'].map(sign => {
+        const box = pen.measureText(sign);
+        return box.actualBoundingBoxAscent + box.actualBoundingBoxDescent;
+    });
+}"""
+
+
+@pytest.fixture
+def demo(tmp_path: Path) -> Iterator[House]:
+    """A house with the demo quilt in it."""
+    opened = House(tmp_path / "demo")
+    add_demo(opened.store)
+    yield opened
+    opened.stop()
+
+
+@pytest.mark.parametrize("size", ["phone", "tablet"])
+def test_figures_are_read_at_arm_s_length_on_a_phone_and_from_the_chair_on_a_tablet(
+    size: str, phone_page: Page, tablet_page: Page, demo: House
+) -> None:
+    page = phone_page if size == "phone" else tablet_page
+    quilt = demo.quilt()
+    small: dict[str, tuple[float, float]] = {}
+    seen = set()
+    for step, short in quilt.compiled.short.items():
+        found = next(each for each in quilt.compiled.checklist.steps if each.id == step).size
+        if found is None or found in seen:
+            continue
+        seen.add(found)
+        page.goto(f"{demo.address}{quilt.at}/steps/{short}")
+        digit, fraction = (height * PIXEL[size] for height in page.evaluate(HEIGHTS))
+        if digit < DIGIT[size] or fraction < FRACTION[size]:
+            small[quilt.compiled.titles[step]] = (digit, fraction)
+        box = page.locator(".size strong").bounding_box()
+        assert box is not None
+        assert box["x"] + box["width"] <= page.viewport_size["width"]  # type: ignore[index]
+    assert len(seen) > 5
+    assert small == {}
+
+
+def test_nothing_moves_for_who_wants_it_still(phone_page: Page, house: House) -> None:
+    phone_page.emulate_media(reduced_motion="reduce")
+    go(phone_page, house, "Cut pale sand")
+    moving = "[...document.querySelectorAll('*')].filter(e => { const s = getComputedStyle(e); return"
+    moving += " s.animationName !== 'none' || parseFloat(s.transitionDuration) > 0; }).length"
+    assert phone_page.evaluate(moving) == 0
+    phone_page.emulate_media(reduced_motion="no-preference")
+    assert phone_page.evaluate(moving) > 0
