@@ -71,41 +71,54 @@ def combined(block: Block, start: Sequence[Area], weigh: Weigh, sliceable: Slice
     """Areas with fewer patches in all: figures first, then the largest saving, as long as straight seams still join.
 
     `start` are the areas to begin with; those that are rows of strips stay as they are. Ties go to the smaller area,
-    then in reading order. Every area taken saves patches, and so seams, by itself.
+    then in reading order. Every area taken saves patches, and so seams, by itself; what it leaves is looked at again.
     """
     chosen = list(start)
     taken = {place for area in start if area.strips for place in _places(area)}
-    for area in _worthwhile(block, start, taken, weigh):
-        places = set(_places(area))
-        if places & taken:
-            continue
-        attempt = [part for part in chosen if (part.row, part.column) not in places]
-        attempt.append(area)
-        if sliceable(attempt):
-            chosen = attempt
-            taken |= places
-    return tuple(sorted(chosen, key=lambda area: (area.row, area.column)))
+    while True:
+        found = False
+        for area in _worthwhile(block, start, taken, weigh):
+            places = set(_places(area))
+            if places & taken:
+                continue
+            attempt = [part for part in chosen if (part.row, part.column) not in places]
+            attempt.append(area)
+            if sliceable(attempt):
+                chosen, found = attempt, True
+                taken |= places
+        if not found:
+            return tuple(sorted(chosen, key=lambda area: (area.row, area.column)))
 
 
 def _worthwhile(block: Block, start: Sequence[Area], taken: set[tuple[int, int]], weigh: Weigh) -> list[Area]:
-    """Areas that save patches, the best first."""
-    known: dict[Region, tuple[int, int] | None] = {}
+    """Areas free of what is taken that save patches, the best first."""
+    apart = _Sums(block, start, weigh)
     found: list[tuple[tuple[int, ...], Area]] = []
-    for area in _candidates(block):
-        if area.region not in known:
-            known[area.region] = weigh(area.region)
-        whole = known[area.region]
-        if whole is None or (taken and not taken.isdisjoint(_places(area))):
-            continue
-        saved = patches_of(_inside(start, area), weigh) - whole[1]
-        if saved > 0:
-            found.append(((whole[0], -saved, area.down * area.across, area.row, area.column), area))
+    for area in _Grid(block, taken).areas():
+        whole = weigh(area.region)
+        if whole is not None:
+            saved = apart.inside(area) - whole[1]
+            if saved > 0:
+                found.append(((whole[0], -saved, area.down * area.across, area.row, area.column), area))
     return [area for _, area in sorted(found, key=lambda each: each[0])]
 
 
-def _inside(areas: Sequence[Area], whole: Area) -> list[Area]:
-    places = set(_places(whole))
-    return [area for area in areas if (area.row, area.column) in places]
+class _Sums:
+    """How many patches the areas within any rectangle have, that reach nowhere beyond it."""
+
+    def __init__(self, block: Block, areas: Sequence[Area], weigh: Weigh) -> None:
+        counts = {(a.row, a.column): (weigh(a.region) or (0, 0))[1] for a in areas if not a.strips}
+        self.upto = [[0] * (len(block.columns) + 1)]
+        for row in range(len(block.rows)):
+            line, above = [0], self.upto[-1]
+            for column in range(len(block.columns)):
+                line.append(line[-1] + above[column + 1] - above[column] + counts.get((row, column), 0))
+            self.upto.append(line)
+
+    def inside(self, area: Area) -> int:
+        """Patches within an area."""
+        top, bottom, left, right = area.row, area.row + area.down, area.column, area.column + area.across
+        return self.upto[bottom][right] - self.upto[top][right] - self.upto[bottom][left] + self.upto[top][left]
 
 
 def _places(area: Area) -> Iterator[tuple[int, int]]:
@@ -114,86 +127,117 @@ def _places(area: Area) -> Iterator[tuple[int, int]]:
             yield row, column
 
 
-def _candidates(block: Block) -> Iterator[Area]:
-    """Every rectangle of two cells and more that could be one unit: its inside is all of one cloth."""
-    grid = _Grid(block)
-    for row in range(grid.rows):
-        for column in range(grid.columns):
-            yield from grid.grown_from(row, column)
-
-
 class _Grid:
-    """A block's cells place by place; a spanned cell stands at each place that it covers."""
+    """A block's cells place by place; a spanned cell stands at each place that it covers, a taken place is None."""
 
-    def __init__(self, block: Block) -> None:
+    def __init__(self, block: Block, taken: set[tuple[int, int]]) -> None:
         self.block = block
         self.rows, self.columns = len(block.rows), len(block.columns)
-        self.cells: dict[tuple[int, int], Cell] = {}
+        self.cells: dict[tuple[int, int], Cell | None] = {}
         for cell in block.cells:
             for row in range(cell.row, cell.row + cell.down):
                 for column in range(cell.column, cell.column + cell.across):
-                    self.cells[row, column] = cell
+                    self.cells[row, column] = None if (row, column) in taken else cell
+        free = [(place, cell) for place, cell in self.cells.items() if cell is not None]
+        self.grounds = {place: cell.quarters[0] for place, cell in free if cell.is_plain}
+        self.runs = self._plain_runs()
 
-    def grown_from(self, row: int, column: int) -> Iterator[Area]:
-        """Rectangles with this upper left place, as wide and deep as they can be one unit.
+    def _plain_runs(self) -> dict[tuple[int, int], int]:
+        """For each place, the column where plain cells of its cloth end to the right of it."""
+        runs: dict[tuple[int, int], int] = {}
+        for row in range(self.rows):
+            for column in reversed(range(self.columns)):
+                same = self._ground(row, column) is not None and self._ground(row, column) == self._ground(
+                    row, column + 1
+                )
+                runs[row, column] = runs[row, column + 1] if same else column + 1
+        return runs
 
-        Only corner cells of a unit have a diagonal, and its plain cells are of one cloth, so a rectangle that breaks
-        this is the last of its row.
+    def _ground(self, row: int, column: int) -> str | None:
+        """The cloth of a plain cell, None for others and beyond the block."""
+        return self.grounds.get((row, column))
+
+    def areas(self) -> Iterator[Area]:
+        """Every rectangle of cells that could be one unit and cannot grow by like plain cells on any side.
+
+        Its plain cells are of one cloth, and only its corners have a diagonal.
         """
-        widest = self.columns - column
-        for down in range(1, self.rows - row + 1):
-            across = 0
-            for across in range(1, widest + 1):
-                cloths = self._plain_cloths(row, column, down, across)
-                if len(cloths) > 1:
-                    across -= 1
-                    break
-                if across * down > 1 and self._is_whole(row, column, down, across):
-                    area = self.area(row, column, down, across)
-                    if area is not None:
-                        yield area
-                if not self._goes_on(row, column, down, across):
-                    break
-            widest = self._goes_down(row, column, down, min(widest, across))
-            if not widest:
+        for row in range(self.rows):
+            for column in range(self.columns):
+                for down, across in self._sizes_from(row, column):
+                    if not self._can_grow(row, column, down, across) and self._is_whole(row, column, down, across):
+                        area = self.area(row, column, down, across)
+                        if area is not None:
+                            yield area
+
+    def _sizes_from(self, row: int, column: int) -> Iterator[tuple[int, int]]:
+        """(down, across) of rectangles with this upper left place, for each depth the one or two widths that matter."""
+        ground: str | None = None
+        ends: list[int] = []
+        corner = self.cells[row, column]
+        for bottom in range(row, self.rows):
+            cell = self.cells[bottom, column]
+            if cell is None or cell.column != column:
+                return
+            first = column if cell.is_plain else column + cell.across
+            cloth = self._ground(bottom, first)
+            ground = ground or cloth
+            ends.append(self.runs[bottom, first] if cloth is not None and cloth == ground else first)
+            end = min(ends)
+            # Where the left edge is but diagonals, as in a goose on its side, they may be all.
+            widths = {end, end + self._diagonal_from(row, bottom, end), min(first, end)} - {column}
+            for width in sorted(widths):
+                yield bottom - row + 1, width - column
+            if cell.is_plain and cloth != ground:
+                return
+            # A diagonal on the left edge is the upper corner, or it ends the rectangle.
+            if not cell.is_plain and cell is not corner and cell.row + cell.down == bottom + 1:
                 return
 
-    def _plain_cloths(self, row: int, column: int, down: int, across: int) -> set[str]:
-        """Cloths of plain cells in the last row and column of a rectangle, and of its first cell."""
-        places = [(row + down - 1, c) for c in range(column, column + across)]
-        places += [(r, column + across - 1) for r in range(row, row + down)] + [(row, column)]
-        return {self.cells[place].quarters[0] for place in places if self.cells[place].is_plain}
+    def _diagonal_from(self, top: int, bottom: int, column: int) -> int:
+        """How wide a cell with a diagonal is that begins there in the top or bottom row; 0 where there is none."""
+        for row in (top, bottom):
+            cell = self.cells.get((row, column))
+            if cell is not None and not cell.is_plain and cell.column == column:
+                return cell.across
+        return 0
 
     def _is_whole(self, row: int, column: int, down: int, across: int) -> bool:
-        """Whether no cell reaches over the edge of the rectangle."""
+        """Whether the rectangle is of several cells, all free, and none reaches over its edge."""
+        if down * across == 1 or column + across > self.columns:
+            return False
         places = [(r, c) for r in range(row, row + down) for c in (column, column + across - 1)]
         places += [(r, c) for r in (row, row + down - 1) for c in range(column, column + across)]
         for place in places:
             cell = self.cells[place]
-            if cell.row < row or cell.column < column:
+            if cell is None or cell.row < row or cell.column < column:
                 return False
             if cell.row + cell.down > row + down or cell.column + cell.across > column + across:
                 return False
         return True
 
-    def _goes_on(self, row: int, column: int, down: int, across: int) -> bool:
-        """Whether a wider one may be one unit: no diagonal ends at its right edge but one that begins at its left."""
-        edge = (self.cells[r, column + across - 1] for r in range(row, row + down))
-        right = column + across
-        return all(cell.is_plain or cell.column == column or cell.column + cell.across > right for cell in edge)
-
-    def _goes_down(self, row: int, column: int, down: int, across: int) -> int:
-        """How wide, up to `across`, a deeper one may be: no diagonal ends at its lower edge but one from its upper."""
-        for width in range(across):
-            cell = self.cells[row + down - 1, column + width]
-            if not (cell.is_plain or cell.row == row or cell.row + cell.down > row + down):
-                return width
-        return across
+    def _can_grow(self, row: int, column: int, down: int, across: int) -> bool:
+        """Whether a line of plain cells beside a plain edge would make it larger, and so better."""
+        high, wide = range(row, row + down), range(column, column + across)
+        sides = (
+            ([(r, column) for r in high], [(r, column - 1) for r in high]),
+            ([(r, column + across - 1) for r in high], [(r, column + across) for r in high]),
+            ([(row, c) for c in wide], [(row - 1, c) for c in wide]),
+            ([(row + down - 1, c) for c in wide], [(row + down, c) for c in wide]),
+        )
+        for edge, beside in sides:
+            if self.grounds.get(edge[0]) != self.grounds.get(beside[0]):
+                continue
+            cloths = {self._ground(*place) for place in edge}
+            if len(cloths) == 1 and None not in cloths and cloths == {self._ground(*place) for place in beside}:
+                return True
+        return False
 
     def area(self, row: int, column: int, down: int, across: int) -> Area | None:
         """The rectangle as one region, on the lines that its cells leave; None where it is but one cell, or where
         such a line would run through a cell with a diagonal."""
-        inside = list({id(cell): cell for cell in self._cells_in(row, column, down, across)}.values())
+        found = {id(cell): cell for cell in self._cells_in(row, column, down, across)}
+        inside = list(found.values())
         if len(inside) == 1:
             return None
         rows = sorted({cell.row for cell in inside} | {row + down})
@@ -203,7 +247,11 @@ class _Grid:
                 _one_span(rows, cell.row, cell.down) and _one_span(columns, cell.column, cell.across)
             ):
                 return None
-        cells = tuple(tuple(self.cells[r, c].quarters for c in columns[:-1]) for r in rows[:-1])
+        at = {(r, c): self.cells[r, c] for r in rows[:-1] for c in columns[:-1]}
+        free = {place: kept.quarters for place, kept in at.items() if kept is not None}
+        if len(free) < len(at):
+            return None
+        cells = tuple(tuple(free[r, c] for c in columns[:-1]) for r in rows[:-1])
         region = Region(_sums(self.block.columns, columns), _sums(self.block.rows, rows), cells)
         if len(set(region.all_quarters())) == 1 and inside[0].is_plain:
             # Like neighbours are one patch.
@@ -214,7 +262,9 @@ class _Grid:
     def _cells_in(self, row: int, column: int, down: int, across: int) -> Iterator[Cell]:
         for r in range(row, row + down):
             for c in range(column, column + across):
-                yield self.cells[r, c]
+                cell = self.cells[r, c]
+                if cell is not None:
+                    yield cell
 
 
 def _one_span(lines: Sequence[int], start: int, length: int) -> bool:
