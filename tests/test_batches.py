@@ -83,6 +83,30 @@ def test_carrying_on_stays_at_a_station_before_a_walk() -> None:
     assert step.id == f"sewn:{HALF}"
 
 
+def test_finished_units_count_on_when_only_the_cutting_changes() -> None:
+    """Roomy squares or exact ones: the half-squares trimmed from them are the same, and blocks sewn of them too."""
+    room = Room()
+    room.all_units()
+    room.tap("stage", block=1, step=room.step("squared"))
+    plan = plan_of(PICTURE, blocks=4, top='trimming = "exact"')
+    carried = carry_over(room.progress, Progress(plan, compile_plan(plan)))
+    assert carried.progress.on_pile(f"trimmed:{HALF}") == room.progress.on_pile(f"trimmed:{HALF}") == 6
+    assert carried.progress.stage(1).done == carried.progress.stage(1).steps
+    assert {each.step.id for each in carried.lost} >= {"cut:S:3x3", "cut:R:3x3"}
+    assert not [each for each in carried.lost if each.step.id.startswith("trimmed")]
+
+
+def test_other_lengths_or_seams_keep_nothing() -> None:
+    """Patches of 2 1/2 in are none of 2.5 cm, and a wider seam makes every unfinished piece another."""
+    room = Room()
+    room.all_units()
+    for top in ('unit = "cm"\nseam = "0.75"', 'seam = "3/8"'):
+        plan = plan_of(PICTURE, blocks=4, cell="1", top=top)
+        carried = carry_over(room.progress, Progress(plan, compile_plan(plan)))
+        assert carried.kept == ()
+        assert sum(carried.progress.done.values()) == 0
+
+
 EDITS = {
     "more blocks": ({"blocks": 6}, True),
     "fewer blocks": ({"blocks": 2}, False),

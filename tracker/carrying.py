@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tracker.changes import Change
+from tracker.leading import leading_to
 from tracker.progress import Progress
 from tracker.work import Step
 
@@ -37,18 +38,24 @@ class Carried:
 
 
 def carry_over(former: Progress, fresh: Progress) -> Carried:
-    """Bring the work of `former` into `fresh` (nothing done yet, another plan), as far as steps are the same.
+    """Bring the work of `former` into `fresh` (nothing done yet, another plan), as far as what was made is the same.
 
-    A step is the same where what it makes is; blocks keep their numbers where their kind is the same. Piles decide:
-    what they cannot pay for under the new plan is not kept.
+    A step is the same where what it makes is, in the same size; blocks keep their numbers where their kind is the
+    same. Pieces that lie finished and still fit count with the steps that now lead to them. Piles decide: what they
+    cannot pay for under the new plan is not kept. With another unit of length or another seam nothing is.
     """
-    fresh.expect_losses({p: n for p, n in former.lost.items() if n and p in fresh.checklist.piles})
-    kept: list[Kept] = []
-    for step in former.steps.values():
-        done = former.times_done(step)
-        if done:
-            kept.append(Kept(step, done, _bring(former, fresh, step)))
-    fresh.forgive_losses()
+    if (former.plan.unit, former.plan.seam) == (fresh.plan.unit, fresh.plan.seam):
+        fresh.expect_losses({p: n for p, n in former.lost.items() if n and p in fresh.checklist.piles})
+        for step in former.steps.values():
+            _bring(former, fresh, step)
+        # Blocks first, last step first: they take units that otherwise would lie there.
+        for step in reversed(former.steps.values()):
+            _bring_blocks(former, fresh, step)
+        for step in former.steps.values():
+            _bring_units(former, fresh, step)
+        fresh.forgive_losses()
+    done = [(step, former.times_done(step)) for step in former.steps.values()]
+    kept = [Kept(step, times, _kept(fresh, step, times)) for step, times in done if times]
     return Carried(
         tuple(each for each in kept if each.kept),
         tuple(each for each in kept if each.kept < each.done),
@@ -57,15 +64,55 @@ def carry_over(former: Progress, fresh: Progress) -> Carried:
     )
 
 
-def _bring(former: Progress, fresh: Progress, step: Step) -> int:
-    """Do one step under the new plan as often as it was done, where it is the same and its piles pay; how often."""
+def _kept(fresh: Progress, step: Step, done: int) -> int:
     same = fresh.steps.get(step.id)
-    if same is None or same.per != step.per:
-        return 0
+    return 0 if same is None else min(done, fresh.times_done(same))
+
+
+def _same_size(former: Progress, fresh: Progress, step: Step) -> bool:
+    """Whether what a step gives is the same under both plans."""
+    piles = [flow.pile for flow in step.gives]
+    theirs = fresh.checklist.piles
+    return all(pile in theirs and theirs[pile].size == former.checklist.piles[pile].size for pile in piles)
+
+
+def _bring_blocks(former: Progress, fresh: Progress, step: Step) -> None:
+    """Blocks that have come so far, though their units were cut in another way, with the steps that lead there now."""
+    same = fresh.steps.get(step.id)
+    if step.per == "quilt" or same is None or not _same_size(former, fresh, step):
+        return
+    for number in fresh.blocks_of(same):
+        if former.times_done(step, number) and not fresh.times_done(same, number):
+            _lead_to(fresh, {}, same, number)
+
+
+def _bring_units(former: Progress, fresh: Progress, step: Step) -> None:
+    """Finished units that lie there, in the same way."""
+    if step.per != "quilt" or step.operation != "trim" or not _same_size(former, fresh, step):
+        return
+    for flow in step.gives:
+        lacking = former.on_pile(flow.pile) - fresh.on_pile(flow.pile)
+        if lacking > 0:
+            _lead_to(fresh, {flow.pile: lacking}, None, 0)
+
+
+def _lead_to(fresh: Progress, pieces: dict[str, int], last: Step | None, number: int) -> None:
+    steps = leading_to(fresh, pieces, last, number)
+    per = {step_id: fresh.steps[step_id].per for step_id, _ in steps}
+    moves = tuple((step_id, 0 if per[step_id] == "quilt" else number, times) for step_id, times in steps)
+    if moves:
+        # Where the new plan wants fewer there is nothing to count them with: they are told as lost.
+        fresh.apply(Change(moves))
+
+
+def _bring(former: Progress, fresh: Progress, step: Step) -> None:
+    """Do one step under the new plan as often as it was done, where it is the same and its piles pay."""
+    same = fresh.steps.get(step.id)
+    if same is None or same.per != step.per or not _same_size(former, fresh, step):
+        return
     if step.per == "quilt":
         kept = min(former.times_done(step), fresh.affordable(same))
         moves = [(same.id, 0, kept)] if kept > 0 else []
     else:
         moves = [(same.id, n, 1) for n in fresh.ready_blocks(same) if former.times_done(step, n)]
     fresh.bring(Change(tuple(moves)))
-    return sum(times for _, _, times in moves)
