@@ -80,7 +80,10 @@ def _way_not_possible(names: Names, facts: dict[str, Any]) -> str:
 
 def _way_chosen(names: Names, facts: dict[str, Any]) -> str:
     cloth = listed([_cloth_named(names, *row) for row in facts["cloth"]])
-    return f"{_unit_named(names, facts)}: {facts['way']} chosen for {facts['needed']}, by cloth: {cloth}."
+    least = {row[0]: row[1] for row in facts["cloth"]}
+    ties = [way for way, area in least.items() if way != facts["way"] and area == least[facts["way"]]]
+    why = f", and it has fewer pieces to cut than {listed(ties)}" if ties else ""
+    return f"{_unit_named(names, facts)}: {facts['way']} chosen for {facts['needed']}, by cloth: {cloth}{why}."
 
 
 def _not_in_steps(names: Names, facts: dict[str, Any]) -> str:
@@ -138,7 +141,7 @@ def refusal(fault: Refused, words: Titles) -> str:
         case "unknown pile":
             return "No such pile of loose pieces; a piece that is in a block is first put back from there."
         case "nothing there":
-            return "There is no such piece to take; count again what lies there."
+            return "There is no such piece to take: it was used, or said to be spoiled; count again what lies there."
         case "cannot be unpicked":
             return "What was cut, marked or trimmed cannot be put back; say that the piece is spoiled instead."
         case "not joined":

@@ -131,11 +131,13 @@ class Words(Names):
             case Trim(width, height):
                 return self._trim_text(step, (width, height))
             case LayOut(places) if step.per == "quilt":
-                names = [self.cloths(self.checklist.piles[place.pile].fabrics) for place in places]
+                strips = [self.checklist.piles[place.pile] for place in places]
+                names = [f"{self.cloths(s.fabrics)} {self.length(s.size[1])} wide" for s in strips if s.size]
                 return f"Take one strip for each and lay them in order, from the top: {listed(names)}."
             case LayOut(places):
-                pieces = f"{len(places)} {plural('piece', len(places))}"
-                return f"Lay the {pieces} out as drawn, right side up, each turned as in the block."
+                if len(places) == 1:
+                    return "The block is this one piece: lay it as drawn, right side up."
+                return f"Lay the {len(places)} pieces out as drawn, right side up, each turned as in the block."
             case Join(direction):
                 return self._join_text(step, direction)
             case Pin():
@@ -180,8 +182,10 @@ class Words(Names):
                 return "Stand back and compare it with the picture: nothing turned, nothing swapped."
             case Join():
                 return f"Lay the ruler along it: {size}. If it is not, unpick now rather than at the end."
-            case Pin():
+            case Pin(nests=nests) if any(nest.nests for nest in nests):
                 return "At every pin the seams lie against each other without a gap."
+            case Pin():
+                return "The ends meet and neither side is stretched."
             case PressSeams():
                 return f"Flat from the front, no folds beside the seams{': ' + size if size else ''}."
             case AddStrips():
@@ -343,7 +347,7 @@ class Words(Names):
         edge = "left" if pin.direction == "down" else "top"
         text = "Lay the two right sides together, edges level."
         if good:
-            places = listed([self.ruler(nest.along).removeprefix("about ") for nest in good])
+            places = listed([self.ruler(nest.along) for nest in good])
             nest = "seam nests" if len(good) == 1 else "seams nest"
             text += f" The {nest} {places} {self.plan.unit} from the {edge} edge: push them together and pin."
         else:
