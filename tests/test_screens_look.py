@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 import pytest
 from house import House, go
 from playwright.sync_api import Page, expect
@@ -9,7 +11,10 @@ from playwright.sync_api import Page, expect
 RED = "Cut lamp red squares, 2½ in"
 MARK = "Mark pale sand"
 
-SCREENS = ("/", "AT", "AT/step", "AT/steps", "AT/cutting", "AT/blocks", "AT/blocks/1", "/new", "/device", "/nowhere")
+SCREENS = (
+    "/", "AT", "AT/now", "AT/now?at=iron", "AT/latest", "AT/seam", "AT/plan", "MEND", "AT/step", "AT/steps",
+    "AT/cutting", "AT/blocks", "AT/blocks/1", "/new", "/device", "/nowhere",
+)  # fmt: skip
 TOO_WIDE = """[...document.querySelectorAll('body *')]
     .filter(e => e.getBoundingClientRect().right > WIDTH + 1 && !e.closest('svg, pre, textarea'))
     .map(e => e.outerHTML.slice(0, 80))"""
@@ -21,12 +26,52 @@ def test_no_screen_is_wider_than_a_phone_or_breaks_the_policy(letters: int, phon
     phone_page.on("console", lambda message: complaints.append(message.text))
     phone_page.on("pageerror", lambda error: complaints.append(str(error)))
     session = phone_page.context.new_cdp_session(phone_page)
+    quilt = house.quilt()
+    mend = f"{quilt.step_path(RED)}/mend"
+    for kind, more in (("done", {"times": "2"}), ("counted", {"times": "3"})):
+        house.ask(
+            "POST",
+            f"{quilt.at}/taps",
+            urlencode({"tap": f"a-{kind}-tap", "do": kind, "step": quilt.short(RED), **more}),
+        )
+    house.ask("POST", f"{quilt.at}/seam", "middle=15%2F16")
     for path in SCREENS:
         session.send("Page.setFontSizes", {"fontSizes": {"standard": letters, "fixed": letters}})
-        phone_page.goto(house.address + path.replace("AT", house.quilt().at))
+        phone_page.goto(house.address + path.replace("AT", quilt.at).replace("MEND", mend))
+        phone_page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true })")
         assert phone_page.evaluate(TOO_WIDE.replace("WIDTH", "390")) == [], path
         assert phone_page.evaluate("document.scrollingElement.scrollWidth") <= 390, path
     assert [text for text in complaints if "404" not in text] == []
+
+
+def test_a_phone_shows_the_figure_and_the_drawing_of_a_step_without_scrolling(phone_page: Page, house: House) -> None:
+    """Above the bar for the thumb; the longest titles take two lines."""
+    for title in (RED, MARK, "Trim half-square", "Pair", "Press half-square", "Join row 1", "Lay out", "Square"):
+        go(phone_page, house, title)
+        bar = phone_page.locator(".bar").bounding_box()
+        drawing = phone_page.locator(".step .picture svg").bounding_box()
+        assert bar is not None
+        assert drawing is not None
+        assert drawing["y"] + drawing["height"] <= bar["y"] + 8, title
+        assert drawing["height"] > 130
+        figure = phone_page.locator(".size strong")
+        if figure.count():
+            box = figure.bounding_box()
+            assert box is not None
+            assert box["y"] + box["height"] <= bar["y"], title
+
+
+@pytest.mark.parametrize("letters", [16, 32])
+def test_every_entry_of_the_top_bar_is_read_whole_on_a_phone(letters: int, phone_page: Page, house: House) -> None:
+    session = phone_page.context.new_cdp_session(phone_page)
+    session.send("Page.setFontSizes", {"fontSizes": {"standard": letters, "fixed": letters}})
+    phone_page.goto(f"{house.address}{house.quilt().at}/now")
+    entries = phone_page.locator(".top nav > *")
+    assert entries.all_inner_texts() == ["Quilts", "Now", "Step", "List", "Blocks"]
+    cut = "e => e.scrollWidth > e.clientWidth + 1 || e.getClientRects().length > 1"
+    assert [entry.inner_text() for entry in entries.all() if entry.evaluate(cut)] == []
+    lines = {round(box["y"]) for entry in entries.all() if (box := entry.bounding_box())}
+    assert len(lines) <= (1 if letters == 16 else 2)
 
 
 def _small(page: Page) -> list[str]:

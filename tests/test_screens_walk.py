@@ -1,0 +1,130 @@
+"""A whole quilt followed in a real browser by what its screens say: sample first, and with a plan edited midway."""
+
+from __future__ import annotations
+
+import pytest
+from house import House
+from playwright.sync_api import Page, expect
+from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of
+
+from tracker.demo import demo_plan_text
+from tracker.progress import Progress
+from tracker.store import StoredQuilt
+
+DEMO = demo_plan_text()
+SMALL_DEMO = DEMO.replace("across = 3", "across = 2").replace("down = 4", "down = 1")
+EDITS = [("while the sample is sewn", SMALL_PLAN, 7), ("of the demo's kind, after the sample", SMALL_DEMO, 75)]
+"""A plan, and after how many taps it is edited."""
+
+
+def begin(house: House, plan: str) -> StoredQuilt:
+    """The only quilt, not begun."""
+    for stored in house.store.quilts():
+        house.store.delete(stored.id)
+    return add_quilt(house.store, plan)
+
+
+def do_what_it_says(page: Page) -> None:
+    """Tap what the screen offers for the blocks in work, as many as it says."""
+    version = page.get_attribute("#live", "data-version")
+    page.tap("#a-chain" if page.locator("#a-chain").count() else "#one")
+    expect(page.locator(f"#live[data-version='{version}']")).to_have_count(0)
+
+
+def carry_on(page: Page) -> bool:
+    """Go where the screen leads; False where it leads to the finished quilt."""
+    before = page.locator("#live").get_attribute("data-step")
+    page.tap("a.carry-on")
+    expect(page.locator(f"#live[data-step='{before}']")).to_have_count(0)
+    return page.locator("#live[data-step]").count() == 1
+
+
+def follow(page: Page, most: int) -> int:
+    """Follow the step screens to the end of the quilt, or for so many taps; how many taps it took."""
+    for taps in range(most):
+        while page.locator("a.carry-on").count():
+            if not carry_on(page):
+                return taps
+        do_what_it_says(page)
+    return most
+
+
+def orders(quilt: Quilt) -> list[int]:
+    """The blocks in the order in which each was finished, and that no tap is unsettled."""
+    progress = Progress(quilt.compiled.plan, quilt.compiled.checklist)
+    last = {key: progress.block_steps(key)[-1].id for key in quilt.compiled.plan.blocks}
+    done = [tap for tap in quilt.stored.taps if tap["do"] == "done" and tap["step"] in last.values()]
+    return [number for tap in done for number in tap["blocks"]]
+
+
+def begun_before_the_sample_was_finished(quilt: Quilt) -> set[int]:
+    """Blocks of which anything was done before the first was finished."""
+    progress = Progress(quilt.compiled.plan, quilt.compiled.checklist)
+    begun: set[int] = set()
+    for tap in quilt.stored.taps:
+        progress.record(tap)
+        begun |= set(tap.get("blocks", ()))
+        if progress.stage(1).done == progress.stage(1).steps:
+            return begun
+    raise AssertionError("the sample was never finished")
+
+
+def test_the_demo_quilt_is_sewn_by_its_screens_sample_first(phone_page: Page, house: House) -> None:
+    stored = begin(house, DEMO)
+    quilt = Quilt(Visitor(room_of(house.store)), stored)
+    phone_page.goto(f"{house.address}/")
+    phone_page.tap(".quilt-card a.carry-on")
+    taps = follow(phone_page, 400)
+    expect(phone_page.locator("main")).to_contain_text("100 % done: 12 of 12 blocks finished")
+    progress = quilt.progress()
+    assert progress.finished()
+    assert progress.unsettled() == []
+    assert taps == len(stored.taps)
+    assert begun_before_the_sample_was_finished(quilt) == {1}
+    assert orders(quilt) == list(range(1, 13))
+
+
+@pytest.mark.parametrize(("name", "plan", "edited_after"), EDITS, ids=[edit[0] for edit in EDITS])
+def test_a_plan_edited_midway_is_sewn_to_the_end(
+    name: str, plan: str, edited_after: int, phone_page: Page, house: House
+) -> None:
+    """Two blocks and then three."""
+    stored = begin(house, plan)
+    wider = plan.replace("across = 2", "across = 3")
+    phone_page.goto(f"{house.address}/quilts/{stored.id}/step")
+    assert follow(phone_page, edited_after) == edited_after
+    before = Quilt(Visitor(room_of(house.store)), stored).progress().done
+    phone_page.goto(f"{house.address}/quilts/{stored.id}/plan")
+    phone_page.fill("#plan", wider)
+    phone_page.tap("text=See what changes")
+    expect(phone_page.locator(".changes")).to_contain_text("Everything that is done still fits.")
+    phone_page.tap("text=Use this plan")
+    phone_page.wait_for_url(f"**/quilts/{stored.id}")
+    quilt = Quilt(Visitor(room_of(house.store)), stored)
+    assert quilt.compiled.text == wider
+    after = quilt.progress().done
+    assert after == {key: times for key, times in before.items() if times}
+    phone_page.tap("a.carry-on")
+    follow(phone_page, 400)
+    expect(phone_page.locator("main")).to_contain_text("100 % done: 3 of 3 blocks finished")
+    assert quilt.progress().finished()
+
+
+def test_a_finished_sample_leads_from_station_to_station(tablet_page: Page, house: House) -> None:
+    """The other way to follow a quilt: a station's list, its first line, a tap, and the list again."""
+    quilt = house.quilt()
+    now = f"{house.address}{quilt.at}/now"
+    for _ in range(60):
+        tablet_page.goto(now)
+        if tablet_page.locator(".works a").count():
+            tablet_page.tap(".works a.first")
+            expect(tablet_page.locator("#live[data-step]")).to_have_count(1)
+            do_what_it_says(tablet_page)
+        elif tablet_page.locator("a.carry-on").count():
+            tablet_page.tap("a.carry-on")
+            expect(tablet_page.locator(".works a").first).to_be_visible()
+        else:
+            break
+    expect(tablet_page.locator("main")).to_contain_text("All steps are done.")
+    assert house.quilt().progress().finished()
+    assert begun_before_the_sample_was_finished(house.quilt()) == {1}
