@@ -19,10 +19,13 @@ from tracker import serving
 if TYPE_CHECKING:
     from wsgiref.types import WSGIApplication
 
-    from playwright.sync_api import Browser, Page, Playwright
+    from playwright.sync_api import Browser, BrowserContext, Page, Playwright
 
 HOST = "sewing.test"
 """The plain name under which `live` serves."""
+
+COOKIE, TOKEN = "sewing-room-tests", "a-token-that-only-the-tests-know"
+"""What a device of the tests keeps since it was paired; the rooms of the tests know it (see visitors.room_of)."""
 
 COMMANDS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
@@ -89,6 +92,11 @@ def browser() -> Iterator[Browser]:
         opened.close()
 
 
+def pair(context: BrowserContext) -> None:
+    """Have a browser's profile let in by the rooms of the tests."""
+    context.add_cookies([{"name": COOKIE, "value": TOKEN, "domain": HOST, "path": "/"}])
+
+
 def _page(browser: Browser, size: dict[str, int], scale: float) -> Iterator[Page]:
     context = browser.new_context(
         viewport={"width": size["width"], "height": size["height"]},
@@ -97,17 +105,18 @@ def _page(browser: Browser, size: dict[str, int], scale: float) -> Iterator[Page
         has_touch=True,
     )
     context.set_default_timeout(10_000)
+    pair(context)
     yield context.new_page()
     context.close()
 
 
 @pytest.fixture
 def phone_page(browser: Browser) -> Iterator[Page]:
-    """A fresh page, without cookies, of a phone held upright: 390 by 844, touched, not clicked."""
+    """A fresh page of a paired phone held upright: 390 by 844, touched, not clicked."""
     yield from _page(browser, PHONE, 3)
 
 
 @pytest.fixture
 def tablet_page(browser: Browser) -> Iterator[Page]:
-    """A fresh page, without cookies, of a tablet held upright: 820 by 1180, touched, not clicked."""
+    """A fresh page of a paired tablet held upright: 820 by 1180, touched, not clicked."""
     yield from _page(browser, TABLET, 2)

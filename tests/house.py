@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from browser import HOST
+from browser import COOKIE, HOST, TOKEN
 from playwright.sync_api import Page, expect
 from visitors import Quilt, Visitor, add_quilt, room_of
 
@@ -54,6 +54,7 @@ class House:
         """Ask as the page's script does; the status and the text of the answer."""
         line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=10)
         headers = {"Host": f"{HOST}:{self.port}", "Origin": self.address, "HX-Request-Type": "partial"}
+        headers["Cookie"] = f"{COOKIE}={TOKEN}"
         line.request(method, path, body, headers | {"Content-Type": "application/x-www-form-urlencoded"})
         answer = line.getresponse()
         text = answer.read().decode()

@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Literal
 
-from browser import PHONE, TABLET, launch
+from browser import PHONE, TABLET, launch, pair
 from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 from visitors import open_room
 
@@ -65,6 +65,7 @@ def opened(browser: Browser, way: str) -> Iterator[Page]:
     size, scheme, letters = WAYS[way]
     viewport: ViewportSize = {"width": size["width"], "height": size["height"]}
     context = browser.new_context(viewport=viewport, color_scheme=scheme, has_touch=True)
+    pair(context)
     page = context.new_page()
     if letters != 16:
         context.new_cdp_session(page).send("Page.setFontSizes", {"fontSizes": {"standard": letters, "fixed": letters}})

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from browser import PHONE
+from browser import PHONE, pair
 from house import House, all_done, counted, go, saved
 from playwright.sync_api import Browser, Page, Route, ViewportSize, expect
 from visitors import SMALL_PLAN
@@ -300,6 +300,7 @@ def test_everything_can_be_tapped_without_script(browser: Browser, house: House)
     context = browser.new_context(
         java_script_enabled=False, viewport=ViewportSize(width=PHONE["width"], height=PHONE["height"])
     )
+    pair(context)
     page = context.new_page()
     go(page, house, RED)
     page.click("#one")

@@ -52,7 +52,7 @@ def test_a_bad_address_is_answered_in_a_sentence(
 ) -> None:
     headers = {"Host": "sewing.test:8642", "Origin": "http://sewing.test:8642"}
     address = path.replace("QUILT", f"/quilts/{quilt.id}")
-    answer = room.test_client().open(address, method=method, headers=headers)
+    answer = Visitor(room).client.open(address, method=method, headers=headers)
     assert (answer.status_code, words in words_of(answer)) == (status, True), words_of(answer)
     assert "Traceback" not in answer.text
     assert "<script>alert" not in answer.text
@@ -98,7 +98,7 @@ def test_the_last_resort_is_a_sentence_too(
 def test_any_body_is_answered(path: str, body: bytes, kind: str, room: Flask, quilt: StoredQuilt) -> None:
     headers = {"Host": "sewing.test:8642", "Origin": "http://sewing.test:8642"}
     address = path.replace("QUILT", f"/quilts/{quilt.id}")
-    answer = room.test_client().post(address, data=body, content_type=kind, headers=headers)
+    answer = Visitor(room).client.post(address, data=body, content_type=kind, headers=headers)
     assert answer.status_code in (200, 400, 413, 422)
     assert words_of(answer)
     assert not quilt.taps

@@ -8,6 +8,8 @@ import pytest
 from flask import Flask
 from visitors import Quilt, Visitor, add_quilt, room_of
 
+from tracker import codes
+from tracker.pairing import Pairing
 from tracker.store import Store, StoredQuilt
 
 
@@ -63,9 +65,11 @@ def test_the_code_is_large_on_the_computer_and_a_link_elsewhere(computer: Visito
         assert '<svg class="qr"' in Visitor(room, "localhost:8642", address).get("/").get_data(as_text=True)
 
 
-def test_the_code_leads_where_the_caller_says(store: Store) -> None:
-    room = room_of(store, phone_path=lambda: "/pair/abc")
-    assert "http://192.168.1.20:8642/pair/abc" in Visitor(room).text("/device")
+def test_the_code_leads_to_the_pairing_page_and_can_be_typed(store: Store, computer: Visitor) -> None:
+    pairing = Pairing(store.room)
+    drawn = codes.svg(f"http://192.168.1.20:8642{pairing.path}").partition("<rect")[2]
+    assert drawn in computer.get("/").get_data(as_text=True)
+    assert f"http://192.168.1.20:8642/ The code: {pairing.code} " in computer.text("/")
 
 
 def test_a_quilt_whose_plan_cannot_be_used_any_more_says_why_and_spares_the_others(

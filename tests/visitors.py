@@ -5,16 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import datetime
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 import pytest
-from browser import HOST, live
+from browser import COOKIE, HOST, TOKEN, live
 from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from tracker.network import AddressBook, Interface
+from tracker.pairing import Pairing
 from tracker.progress import Progress
 from tracker.store import Store, StoredQuilt
 from tracker.web import create_app
@@ -50,10 +53,23 @@ down = 1
 """Two blocks of two half-square triangles and two squares each."""
 
 
-def room_of(store: Store, port: int = 8642, **more: Any) -> Flask:
-    """The application of a store, on a network of its own, opened under the tests' plain name."""
+def room_of(store: Store, port: int = 8642, pairing: Pairing | None = None) -> Flask:
+    """The application of a store, on a network of its own, opened under the tests' plain name.
+
+    The tests' device is paired with it, unless it is said who is.
+    """
     book = AddressBook(port, None, [HOST], look=lambda: (LOOPBACK, WIFI))
-    return create_app(store, book, **more)
+    return create_app(store, book, pairing or paired(store))
+
+
+def paired(store: Store) -> Pairing:
+    """Who may into this store's room: the tests' device."""
+    hashed, now = sha256(TOKEN.encode()).hexdigest(), datetime.now().isoformat(timespec="minutes")
+    device = {"name": "Phone", "hash": hashed, "since": now[:10], "seen": now}
+    others = store.room.about.get("devices", {})
+    if "tested" not in others:
+        store.room.set_about(name=COOKIE.removeprefix("sewing-room-"), devices=others | {"tested": device})
+    return Pairing(store.room)
 
 
 def add_quilt(store: Store, plan: str = SMALL_PLAN, **about: Any) -> StoredQuilt:
@@ -63,12 +79,17 @@ def add_quilt(store: Store, plan: str = SMALL_PLAN, **about: Any) -> StoredQuilt
 
 
 class Visitor:
-    """Someone with a browser without script, at `address`, asking as browsers do."""
+    """Someone with a browser without script, at `address`, asking as browsers do; the device is paired, or not."""
 
-    def __init__(self, app: Flask, host: str = f"{HOST}:8642", address: str = "192.168.1.30") -> None:
+    def __init__(
+        self, app: Flask, host: str = f"{HOST}:8642", address: str = "192.168.1.30", paired: bool = True
+    ) -> None:
         self.client: FlaskClient = app.test_client()
         self.host = host
         self.address = address
+        if paired:
+            name = host.rpartition(":")[0].strip("[]") or "localhost"
+            self.client.set_cookie(COOKIE, TOKEN, domain=name)
 
     def _headers(self, more: dict[str, str]) -> dict[str, str]:
         return {"Host": self.host, **more}

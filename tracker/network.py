@@ -195,6 +195,11 @@ class AddressBook:
         """The address to open on this computer itself."""
         return Address(self.given_host or "localhost", "").url(self.port, path)
 
+    @property
+    def on_loopback(self) -> bool:
+        """Whether the server also answers under localhost."""
+        return self.given_host is None or bool(_loopback_doubt(self.given_host))
+
     def allowed_hosts(self) -> frozenset[str]:
         """Every Host header that means this server: its names and all its addresses, with the port."""
         self._refresh(self.LOOK_EVERY)

@@ -217,7 +217,9 @@ def announcement(
     In: the addresses, the path that the phone should open, what the terminal can show, whether this is WSL.
     """
     look = book.current()
-    parts = [f"\nThe sewing room is open.\n\n  On this computer:  {book.own_url()}\n"]
+    # Where only an address of the network is served, this computer is a device like any other.
+    own = book.own_url("/" if book.on_loopback else path)
+    parts = [f"\nThe sewing room is open.\n\n  On this computer:  {own}\n"]
     if look.best is None:
         parts.append(_NO_NETWORK)
     else:

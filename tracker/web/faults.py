@@ -25,6 +25,8 @@ SENTENCES = {
 }
 """What each status says where nothing more exact is known."""
 
+STRANGER = "This device is not paired with this sewing room yet."
+
 STORE_STATUS = {"unknown": 404, "not storable": 400, "closed": 503, "full": 507, "not writable": 507, "failed": 507}
 """The status for each kind of store fault; others (the folder is gone) are 503."""
 
@@ -41,11 +43,21 @@ class Fault(Exception):
         self.back = back
 
 
+class Stranger(Exception):
+    """A device that is not paired asks for more than how to pair. `sentence` says why it is not let in."""
+
+    def __init__(self, sentence: str = STRANGER, status: int = 403) -> None:
+        super().__init__(sentence)
+        self.status = status
+        self.sentence = sentence
+
+
 @dataclass(frozen=True)
 class _Told:
     status: int
     sentence: str
     back: Link | None = HOME
+    stranger: bool = False
 
 
 def answer_all(app: Flask) -> None:
@@ -56,6 +68,8 @@ def answer_all(app: Flask) -> None:
         told = _told(error)
         if told.status == 500:
             log.exception("%s %s", request.method, request.path)
+        elif isinstance(error, StoreFault):
+            log.warning("not done: %s %s, %s", request.method, request.path, error.kind)
         response = make_response(_body(told), told.status)
         if isinstance(error, HTTPException):
             for name, value in error.get_headers():
@@ -68,11 +82,18 @@ def answer_all(app: Flask) -> None:
 def _body(told: _Told) -> str:
     if is_part():
         return render_template("parts/fault.html", sentence=told.sentence)
+    if told.stranger:
+        return render_template("stranger.html", sentence=told.sentence)
     return render_template("fault.html", told=told, nav=nav_links() if told.back else [])
 
 
 def _told(error: Exception) -> _Told:
     match error:
+        case Stranger():
+            words = error.sentence
+            if is_part() and error.status == 403:
+                words += " Open the sewing room's first page here to pair it; what was tapped is kept until then."
+            return _Told(error.status, words, None, True)
         case Fault():
             return _Told(error.status, error.sentence, error.back)
         case StoreFault():

@@ -1,13 +1,17 @@
-"""Who may ask, and what every answer carries: the one place for the Host and Origin checks and the headers."""
+"""Who may ask, and what every answer carries: the one place for Host, Origin, paired devices and the headers."""
 
 from __future__ import annotations
 
 import gzip
+import ipaddress
+import logging
+import re
 
-from flask import Flask, Response, request
+from flask import Flask, Response, g, request
 
 from tracker.network import AddressBook
-from tracker.web.faults import Fault
+from tracker.pairing import Pairing
+from tracker.web.faults import Fault, Stranger
 
 HEADERS = {
     "Content-Security-Policy": (
@@ -20,25 +24,82 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
 }
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
+OPEN_PAGES = frozenset({"door.link", "door.typed", "door.pair"})
+OPEN_FILES = frozenset({"/static/room.css", "/static/icon.svg"})
+"""All that a stranger may load: the pages that pair, and what they look like."""
+FORWARDED = ("Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-IP", "Via")
+"""Sent by programs that pass on what others ask."""
+COOKIE_DAYS = 400
+"""As long as browsers keep any cookie; counted from the last day that the device was here."""
 WORTH_PACKING = 1200
 """Bytes from which an answer is sent compressed."""
 
 
-def guard(app: Flask, addresses: AddressBook) -> None:
-    """Refuse what is not meant for this server or comes from another site's page; set the headers of all answers."""
+log = logging.getLogger("tracker.web")
+
+
+def guard(app: Flask, addresses: AddressBook, pairing: Pairing) -> None:
+    """Refuse what is not meant for this server, what comes from another site's page, and devices that are not paired.
+
+    Sets the headers of all answers. `g.device` is the device that asks; None on this computer itself.
+    """
 
     @app.before_request
     def check() -> None:
+        g.device, g.keep_in = None, ""
         _check_host(addresses)
         if request.method not in READING:
             _check_origin()
+        _check_paired(pairing)
 
-    app.after_request(_finish)
+    @app.after_request
+    def finish(response: Response) -> Response:
+        if g.get("keep_in"):
+            let_in(response, pairing, g.keep_in)
+        return _finish(response)
+
+
+def is_this_computer() -> bool:
+    """Whether someone at the computer itself asks: by loopback, under a loopback name, not passed on by a program."""
+    name = re.sub(r":[0-9]+$", "", request.headers.get("Host", ""))
+    named = name.lower() == "localhost" or _is_loopback(name.strip("[]"))
+    return named and _is_loopback(request.remote_addr or "") and not any(map(request.headers.get, FORWARDED))
+
+
+def _is_loopback(text: str) -> bool:
+    try:
+        address = ipaddress.ip_address(text.partition("%")[0])
+    except ValueError:
+        return False
+    mapped = getattr(address, "ipv4_mapped", None)
+    return bool((mapped or address).is_loopback)
+
+
+def let_in(response: Response, pairing: Pairing, token: str) -> None:
+    """Have the device keep its token. Strict would lose it where a link or a label's code is opened from elsewhere;
+    no page changes anything when it is merely opened, and what changes something must come from our own pages."""
+    response.set_cookie(
+        pairing.cookie, token, max_age=COOKIE_DAYS * 86_400, path="/", httponly=True, samesite="Lax", secure=False
+    )
+
+
+def _check_paired(pairing: Pairing) -> None:
+    if is_this_computer():
+        return
+    token = request.cookies.get(pairing.cookie, "")
+    known = pairing.greet(token)
+    if known is not None:
+        g.device, first_today = known
+        g.keep_in = token if first_today else ""
+    elif request.endpoint not in OPEN_PAGES and request.path not in OPEN_FILES:
+        log.info("refused: %s %s from %s, not paired", request.method, request.path, request.remote_addr)
+        raise Stranger
 
 
 def _check_host(addresses: AddressBook) -> None:
     """A name that is not ours leads here where another site's name was bent to our address."""
     if not addresses.allows(request.headers.get("Host", "")):
+        log.info("refused: a foreign Host, from %s", request.remote_addr)
         raise Fault(403, "This address is none of this sewing room's; open the one that the computer shows.", None)
 
 
@@ -51,6 +112,7 @@ def _check_origin() -> None:
     else:
         allowed = request.headers.get("Referer", "").lower().startswith(here + "/")
     if not allowed:
+        log.info("refused: a foreign Origin, from %s", request.remote_addr)
         raise Fault(403, "This came from another site's page, so nothing was changed; use the pages here.")
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ipaddress
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, render_template, request
@@ -11,6 +10,7 @@ from tracker import codes
 from tracker.network import Address, is_wsl
 from tracker.store import StoredQuilt
 from tracker.web import drawings
+from tracker.web.gate import is_this_computer
 from tracker.web.lists import Standing, standing
 from tracker.web.live import facts_of
 from tracker.web.opened import PlanFault
@@ -33,10 +33,14 @@ class QuiltCard:
 
 @dataclass(frozen=True)
 class Door:
-    """How a phone gets here: the code, its address, and others to try; none while on no network."""
+    """How a phone gets here: the QR code of the pairing link, the same to be typed, and other addresses to try.
+
+    None while on no network.
+    """
 
     code: str | None
     url: str | None
+    pairing_code: str
     doubts: tuple[str, ...]
     others: tuple[tuple[str, str], ...]
     changed: bool
@@ -54,7 +58,7 @@ def quilts() -> str:
         else:
             cards.append(_card(stored))
     gone = [(each.id, str(each.about.get("title", "")) or "A quilt that cannot be read") for each in store.deleted()]
-    door = _door() if _is_this_computer() else None
+    door = _door() if is_this_computer() else None
     findings = [str(finding) for finding in store.findings]
     facts = {"cards": cards, "away": away, "gone": gone, "door": door, "findings": findings}
     return render_template("quilts.html", nav=nav_links("Quilts"), **facts)
@@ -105,24 +109,15 @@ def _card(stored: StoredQuilt) -> QuiltCard:
         return QuiltCard(stored.id, title, demo, "", None, fault.sentences[0])
 
 
-def _is_this_computer() -> bool:
-    try:
-        address = ipaddress.ip_address((request.remote_addr or "").partition("%")[0])
-    except ValueError:
-        return False
-    mapped = getattr(address, "ipv4_mapped", None)
-    return (mapped or address).is_loopback
-
-
 def _door() -> Door:
     book = parts().addresses
-    path = parts().phone_path()
+    pairing = parts().pairing
     look = book.current()
     best = look.best
-    url = best.url(book.port, path) if best else None
-    others = tuple((other.url(book.port, path), _aside(other)) for other in look.addresses[1:])
-    code = codes.svg(url, title=f"QR code of {url}") if url else None
-    return Door(code, url, best.doubts if best else (), others, look.changed, is_wsl())
+    url = best.url(book.port) if best else None
+    others = tuple((other.url(book.port), _aside(other)) for other in look.addresses[1:])
+    code = codes.svg(best.url(book.port, pairing.path), title=f"QR code that pairs a device at {url}") if best else None
+    return Door(code, url, pairing.code, best.doubts if best else (), others, look.changed, is_wsl())
 
 
 def _aside(address: Address) -> str:

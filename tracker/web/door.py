@@ -1,0 +1,76 @@
+"""How a device is let in: the page behind the QR code, with one button; what the button sends; a code that is typed."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from flask import Blueprint, Response, g, make_response, redirect, render_template, request
+
+from tracker.pairing import LONGEST_NAME, NotPaired
+from tracker.web import gate
+from tracker.web.faults import Stranger
+from tracker.web.pages import parts
+
+LARGEST_FORM = 16 * 1024
+
+pages = Blueprint("door", __name__)
+
+
+@pages.get("/pair/<code>")
+def link(code: str) -> Response:
+    """What the QR code opens. Opening it lets nobody in: previews of links open pages too."""
+    if _is_in():
+        return _page(paired=True)
+    _try(code)
+    return _page(code=code, name=_guessed_name())
+
+
+@pages.get("/pair")
+def typed() -> Response:
+    """The same for a code that is typed."""
+    return _page(paired=_is_in(), name=_guessed_name())
+
+
+@pages.post("/pair")
+def pair() -> Response:
+    """Let this device in, where the code is right; its cookie comes with the answer."""
+    request.max_content_length = LARGEST_FORM
+    response = cast(Response, redirect("/", 303))
+    if not _is_in():
+        name = request.form.get("name", "") or _guessed_name()
+        try:
+            token = parts().pairing.pair(request.form.get("code", ""), name, request.remote_addr or "")
+        except NotPaired as fault:
+            raise _stranger(fault) from fault
+        gate.let_in(response, parts().pairing, token)
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _page(code: str = "", name: str = "", paired: bool = False) -> Response:
+    response = make_response(render_template("pair.html", code=code, name=name, paired=paired, longest=LONGEST_NAME))
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _is_in() -> bool:
+    return g.device is not None or gate.is_this_computer()
+
+
+def _try(code: str) -> None:
+    try:
+        parts().pairing.check(code, request.remote_addr or "")
+    except NotPaired as fault:
+        raise _stranger(fault) from fault
+
+
+def _stranger(fault: NotPaired) -> Stranger:
+    return Stranger(str(fault), 429 if fault.wait else 403)
+
+
+def _guessed_name() -> str:
+    """What kind of device this seems to be."""
+    agent = request.headers.get("User-Agent", "")
+    if any(word in agent for word in ("iPad", "Tablet")) or ("Android" in agent and "Mobile" not in agent):
+        return "Tablet"
+    return "Phone" if "Mobi" in agent else "Computer"
