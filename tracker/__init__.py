@@ -12,7 +12,7 @@ stands for all its files (a test holds this):
     progress: changes, counts, leading, progress, batches, carrying, fitting — what was done, what can be done
     words: naming, messages, wording, report — for eyes and ears
     drawings: drawing — what lies on the table, as SVG
-    store: disk, records, copies, journal, mending, store — files
+    store: disk, records, copies, journal, mending, store, pairing, backup, logbook — files
     network: codes, network, serving — the home network
-    doors: assets, demo, web, cli, __main__ — pages and commands
+    doors: assets, demo, web, safety, cli, __main__ — pages and commands
 """

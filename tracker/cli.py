@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import argparse
 import json
+import logging
+import platform
 import sys
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from tracker import logbook, safety
 from tracker.checklist import CannotSew, compile_plan
 from tracker.demo import demo_plan_text, demo_taps
 from tracker.network import DEFAULT_PORT, AddressBook
+from tracker.pairing import Pairing
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.problems import sentence
@@ -25,6 +29,8 @@ from tracker.wording import MANUALS, Words, cannot_sew
 from tracker.work import Checklist
 
 EXIT_BAD_PLAN = 2
+
+log = logging.getLogger("tracker.cli")
 
 
 class BadPlan(Exception):
@@ -94,6 +100,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     proof.add_argument("plan", type=Path, metavar="PLAN", help="plan file (TOML)")
     proof.set_defaults(run=_prove)
+    safety.add_commands(commands)
     return parser
 
 
@@ -202,17 +209,28 @@ def _prove(options: argparse.Namespace) -> int:
 
 
 def _serve(options: argparse.Namespace) -> int:
+    folder = options.data or default_folder()
+    folder = folder / "demo" if options.demo and options.data is None else folder
+    with logbook.kept(folder):
+        return _opened_and_served(folder, options)
+
+
+def _opened_and_served(folder: Path, options: argparse.Namespace) -> int:
     # Flask is needed only to serve, so that the other commands start at once.
     from tracker.web import create_app
 
-    folder = options.data or default_folder()
-    store = Store.open(folder / "demo" if options.demo and options.data is None else folder)
+    store = Store.open(folder)
     for finding in store.findings:
         print(finding)
     if options.demo:
         add_demo(store)
     book = AddressBook(options.port, options.host)
-    return serve(create_app(store, book), store.close, book, sys.stdout, sys.stderr)
+    pairing = Pairing(store.room)
+    log.info("opened on port %s, Python %s on %s", book.port, platform.python_version(), platform.system())
+    app = create_app(store, book, pairing)
+    code = serve(app, store.close, book, sys.stdout, sys.stderr, pairing.path)
+    log.info("closed, %s", "cleanly" if code == 0 else "could not listen")
+    return code
 
 
 def add_demo(store: Store) -> None:

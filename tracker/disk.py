@@ -22,6 +22,7 @@ SENTENCES = {
     "newer": "{path} was written by a newer sewing room (file format {found}; this one reads up to {known}); install"
     " the newer one. Nothing was changed.",
     "unknown": "There is no quilt {quilt} here.",
+    "replaced": "This quilt has just been restored from a backup, so this was not saved yet; load the page again.",
     "not storable": "{where} cannot be kept: {why}.",
     "closed": "The sewing room has been closed, so this was not saved.",
 }

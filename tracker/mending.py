@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import logging
 import secrets
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -18,6 +19,8 @@ LEAP = 1_000_000
 """Added to the version of a mended file: more than the number of changes that may have been lost from it, so that
 a page which saw those changes still takes what comes now for newer."""
 
+
+logger = logging.getLogger("tracker.store")
 
 MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
@@ -108,12 +111,16 @@ class Filing:
         self._today = today
 
     def find(self, kind: str, name: str, sentence: str) -> None:
-        self.findings.append(Finding(kind, name, sentence))
+        self._add(Finding(kind, name, sentence))
 
-    def make(self, name: str, made: int, about: Document, taps: list[Document]) -> JournalStorage:
-        """A new file with these tables, on disk when this returns."""
+    def _add(self, finding: Finding) -> None:
+        self.findings.append(finding)
+        logger.warning("found on the disk: %s %s", finding.file, finding.kind)
+
+    def make(self, name: str, made: int, about: Document, taps: list[Document], newer_than: int = 0) -> JournalStorage:
+        """A file with these tables, on disk when this returns, of a version greater than one that was seen."""
         tables = {"about": {"1": about}, "taps": {str(number): tap for number, tap in enumerate(taps, 1)}}
-        state = State(Path(name).stem, made, 0, fresh_history(), self._today().isoformat(), {})
+        state = State(Path(name).stem, made, newer_than, fresh_history(), self._today().isoformat(), {})
         storage = self._storage(name, state)
         storage.write(tables)
         return storage
@@ -144,7 +151,7 @@ class Filing:
         kept = None
         if log is not None:
             # Under a second name until the mended file stands in its place: a crash in between loses nothing.
-            kept = self._aside(path)
+            kept = self.aside(path)
             second_name(path, kept)
         if mended is None:
             path.unlink(missing_ok=True)
@@ -159,7 +166,7 @@ class Filing:
             if kept is not None:
                 kept.unlink(missing_ok=True)
             raise
-        self.findings.append(_mended_finding(name, mended, log, self._short(kept)))
+        self._add(_mended_finding(name, mended, log, self._short(kept)))
         return storage
 
     def _storage(self, name: str, state: State) -> JournalStorage:
@@ -167,10 +174,10 @@ class Filing:
             self.find(kind, name, _written_again(storage.state, self._short(kept)))
 
         former = self.folder / "former" / name
-        storage = JournalStorage(self.folder / name, former, state, self._today, self._aside, told)
+        storage = JournalStorage(self.folder / name, former, state, self._today, self.aside, told)
         return storage
 
-    def _aside(self, path: Path) -> Path:
+    def aside(self, path: Path) -> Path:
         """A name in set-aside that is not taken yet."""
         return self.folder / "set-aside" / f"{path.stem}-{self._today()}-{secrets.token_hex(3)}{path.suffix}"
 

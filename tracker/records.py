@@ -121,7 +121,7 @@ def _unline(raw: bytes) -> tuple[str, str, Any] | None:
     follows, _, body = rest.partition(b" ")
     try:
         return check.decode("ascii"), follows.decode("ascii"), json.loads(body)
-    except ValueError:
+    except (ValueError, RecursionError):
         return None
 
 
@@ -211,7 +211,12 @@ class Log:
 
 def read_log(path: Path) -> Log:
     """Read a file as far as it can be read. OSError where it cannot be opened; StoreFault "newer"."""
-    *lines, rest = path.read_bytes().split(b"\n")
+    return parse_log(path.read_bytes(), path)
+
+
+def parse_log(data: bytes, path: Path) -> Log:
+    """What the bytes of a file say, as far as they can be read; the path gives its name. StoreFault "newer"."""
+    *lines, rest = data.split(b"\n")
     log = Log(path, ended=not rest)
     header = _header(lines[0], path) if lines else None
     tables = _unline(lines[1]) if header and len(lines) > 1 else None

@@ -28,10 +28,10 @@ import filelock
 import platformdirs
 
 from tracker.copies import Copies
-from tracker.disk import StoreFault, disk_faults, replace, sweep, sync_folder
+from tracker.disk import StoreFault, disk_faults, replace, sweep, sync_folder, write_whole
 from tracker.journal import JournalDatabase, JournalStorage, JournalTable
-from tracker.mending import Filing, Finding, day_in_words
-from tracker.records import Document, plain, read_first_line, read_log
+from tracker.mending import LEAP, Filing, Finding, day_in_words
+from tracker.records import Document, State, fresh_history, plain, read_first_line, read_log, snapshot
 
 __all__ = ["DeletedQuilt", "Finding", "Room", "Store", "StoreFault", "StoredQuilt", "default_folder"]
 
@@ -323,7 +323,7 @@ class Store:
         name = f"{quilt_id}.quilt"
         source = self.folder / "deleted" / name
         with self._lock, disk_faults(self.folder):
-            if not QUILT_FILE.fullmatch(name) or not source.exists():
+            if not QUILT_FILE.fullmatch(name) or not source.exists() or quilt_id in self._quilts:
                 raise StoreFault("unknown", quilt=quilt_id)
             replace(source, self.folder / name)
             sync_folder(self.folder)
@@ -333,6 +333,60 @@ class Store:
             quilt = self._quilts[quilt_id] = StoredQuilt(storage, self._copy_daily)
             self._copy_now()
             return quilt
+
+    def put(self, quilt_id: str, about: Document, taps: Iterable[Document], newer_than: int = 0) -> str | None:
+        """Have the quilt of this id be just so, on disk when this returns. StoreFault; then the one there stays.
+
+        What was there under the id, deleted or not, is kept among the deleted under an id of its own, which is given.
+        `newer_than` is a version that pages may have seen.
+        """
+        name, facts, begun = f"{quilt_id}.quilt", plain(about, "about"), list(_fresh(taps, ()).values())
+        if not QUILT_FILE.fullmatch(name):
+            raise StoreFault("unknown", quilt=quilt_id)
+        there = self._quilts.get(quilt_id)
+        with there.turn() if there else contextlib.nullcontext(), self._lock, disk_faults(self.folder):
+            if self._closed or self._quilts.get(quilt_id) is not there:
+                raise StoreFault("closed" if self._closed else "replaced")
+            kept = self._keep_former(there._storage.state) if there else self._make_way(name)
+            made = there.made if there else max((quilt.made for quilt in self._quilts.values()), default=0) + 1
+            seen = max(newer_than, there.version if there else 0) + LEAP
+            try:
+                storage = self._filing.make(name, made, facts, begun, seen)
+            except BaseException:
+                if there and kept:
+                    (self.folder / "deleted" / f"{kept}.quilt").unlink(missing_ok=True)
+                raise
+            if there:
+                # Who waits for the turn of the former one must not write into this one with the former's taps in mind.
+                there._storage.close(StoreFault("replaced"))
+            self._quilts[quilt_id] = StoredQuilt(storage, self._copy_daily)
+            self._copy_now()
+            return kept
+
+    def _keep_former(self, state: State) -> str:
+        """Write a state among the deleted quilts under a fresh id, the day in its title; gives the id."""
+        kept = self._fresh_id()
+        about = dict(state.tables.get("about", {}).get("1", {}))
+        about["title"] = f"{about.get('title') or kept} (until {day_in_words(self._today())})"
+        tables = {**state.tables, "about": {"1": about}}
+        former = State(kept, state.made, state.version + 1, fresh_history(), state.day, tables)
+        write_whole(self.folder / "deleted" / f"{kept}.quilt", snapshot(former))
+        return kept
+
+    def _make_way(self, name: str) -> str | None:
+        """Give a deleted quilt of this name a fresh id; None where there is none that can be read."""
+        path = self.folder / "deleted" / name
+        if not path.exists():
+            return None
+        log = read_log(path)
+        if log.base is None:
+            replace(path, self._filing.aside(path))
+            return None
+        for entry in log.entries:
+            log.base.apply(entry)
+        kept = self._keep_former(log.base)
+        path.unlink()
+        return kept
 
     def close(self) -> None:
         """Finish: no change is taken any more, today's copies are brought up to date, the folder is free again."""

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from flask import Flask
 from jinja2 import StrictUndefined
 
 from tracker import assets
 from tracker.network import AddressBook
+from tracker.pairing import Pairing
 from tracker.store import Store
 from tracker.web import (
     ahead,
     blocks,
+    care,
+    door,
     edits,
     faults,
     gate,
@@ -29,25 +30,28 @@ from tracker.web import (
 )
 from tracker.web.opened import Desk
 from tracker.web.pages import Parts, keep_parts
+from tracker.web.waiting import Waiting
 
 LARGEST_REQUEST = 4 * 1024 * 1024
 """Bytes. A plan has at most 1 MB, which a form may write three times as long."""
 
 
-def create_app(store: Store, addresses: AddressBook, *, phone_path: Callable[[], str] = lambda: "/") -> Flask:
+def create_app(store: Store, addresses: AddressBook, pairing: Pairing | None = None) -> Flask:
     """The application for one store.
 
-    In: the store (the caller closes it); the addresses that this server answers to; the path that a phone should
-    open, asked each time the QR code is drawn. Out: a WSGI application, to be served on the port of `addresses`.
+    In: the store (the caller closes it); the addresses that this server answers to; who may in (None:
+    as the store's room says). Out: a WSGI application, to be served on the port of `addresses`.
     """
     app = Flask("tracker", static_folder=None, template_folder=str(assets.folder("templates")))
     app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
     app.config["MAX_FORM_MEMORY_SIZE"] = LARGEST_REQUEST
     app.jinja_env.undefined = StrictUndefined
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
-    keep_parts(app, Parts(Desk(store), addresses, phone_path, static.load()))
-    gate.guard(app, addresses)
+    pairing = pairing or Pairing(store.room)
+    keep_parts(app, Parts(Desk(store), addresses, pairing, Waiting(), static.load()))
+    gate.guard(app, addresses, pairing)
     faults.answer_all(app)
-    for module in (static, home, plans, keeping, edits, seams, steps, ahead, now, recounts, blocks, labels, taps):
+    modules = (static, door, care, home, plans, keeping, edits, seams, steps, ahead, now, recounts, blocks, labels, taps)
+    for module in modules:
         app.register_blueprint(module.pages)
     return app

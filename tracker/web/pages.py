@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, cast
 
 from flask import Flask, Response, current_app, make_response, render_template, request
 
 from tracker.network import AddressBook
+from tracker.pairing import Pairing
 from tracker.store import ID_LENGTH, ID_LETTERS, StoreFault
 from tracker.web.opened import Desk, Opened
+from tracker.web.waiting import Waiting
 
 YEAR = 365 * 24 * 3600
 
@@ -39,7 +40,8 @@ class Parts:
 
     desk: Desk
     addresses: AddressBook
-    phone_path: Callable[[], str]
+    pairing: Pairing
+    waiting: Waiting
     files: dict[str, Any]
 
 
