@@ -51,7 +51,7 @@ def create_app(store: Store, addresses: AddressBook, pairing: Pairing | None = N
     keep_parts(app, Parts(Desk(store), addresses, pairing, Waiting(), static.load()))
     gate.guard(app, addresses, pairing)
     faults.answer_all(app)
-    modules = (static, door, care, home, plans, keeping, edits, seams, steps, ahead, now, recounts, blocks, labels, taps)
-    for module in modules:
+    own = (keeping, edits, seams, steps, ahead, now, recounts, blocks, labels, taps)
+    for module in (static, door, care, home, plans, *own):
         app.register_blueprint(module.pages)
     return app
