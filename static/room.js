@@ -374,7 +374,7 @@
 
   const rememberChain = (value) => keep(`${CHAIN}${live().dataset.quilt} ${live().dataset.step}`, String(value));
 
-  Object.assign(room, { keep, kept, complain, live, show, waiting, onTheWay, away: () => failures > 0 });
+  Object.assign(room, { keep, kept, complain, live, show, waiting, onTheWay, away: () => failures > 0 || navigator.onLine === false });
   show();
   if (waiting().length) send();
 })();

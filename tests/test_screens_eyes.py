@@ -57,7 +57,7 @@ def test_no_screen_has_a_barrier_that_axe_knows(way: str, phone_page: Page, hous
     assert {path: barriers for path, barriers in found.items() if barriers} == {}
 
 
-@pytest.mark.parametrize("way", ["dark", "large"])
+@pytest.mark.parametrize("way", ["dark"])
 def test_nor_has_what_opens_over_a_screen(way: str, phone_page: Page, house: House) -> None:
     quilt = house.quilt()
     pair = quilt.compiled.step(quilt.short("Pair"))

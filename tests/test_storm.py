@@ -1,0 +1,15 @@
+"""A short storm: taps from two browsers through network cuts and a killed server (tests/storm.py runs longer ones)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from playwright.sync_api import Browser
+from storm import storm
+
+
+def test_no_tap_is_lost_or_doubled_through_cuts_and_kills(browser: Browser, tmp_path: Path) -> None:
+    result = storm(browser, tmp_path / "data", taps=80, cuts=4, kills=1, seed=5)
+    assert result.well, result
+    assert result.taps >= 80
+    assert result.unsettled > 0
