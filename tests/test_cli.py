@@ -27,7 +27,7 @@ def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, 
     return code, out, err
 
 
-@pytest.mark.parametrize("command", ["check", "steps", "cut"])
+@pytest.mark.parametrize("command", ["check", "steps", "cut", "press"])
 @pytest.mark.parametrize("plan", [PLAN_FILE, *VALID], ids=lambda path: path.stem)
 def test_json_keeps_to_its_schema(command: str, plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, out, err = run(capsys, command, str(plan), "--json")
@@ -35,7 +35,7 @@ def test_json_keeps_to_its_schema(command: str, plan: Path, capsys: pytest.Captu
     jsonschema.validate(json.loads(out), schema(command), cls=jsonschema.Draft202012Validator)
 
 
-@pytest.mark.parametrize("command", ["check", "steps", "cut"])
+@pytest.mark.parametrize("command", ["check", "steps", "cut", "press"])
 def test_a_broken_plan_is_said_and_ends_with_two(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     for plan in BROKEN[:10]:
         code, out, err = run(capsys, command, str(plan))
@@ -78,5 +78,5 @@ def test_the_demo_plan_has_all_four_units_a_frame_and_a_dozen_blocks(capsys: pyt
 
 def test_every_command_stands_in_the_readme() -> None:
     readme = (HERE.parent / "README.md").read_text()
-    for command in ("serve", "check", "steps", "cut"):
+    for command in ("serve", "check", "steps", "cut", "press"):
         assert f"`sewing-room {command}" in readme

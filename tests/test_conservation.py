@@ -118,9 +118,9 @@ def should_remain(plan: Plan, checklist: Checklist) -> Places:
     remain = left_inside(checklist)
     for unit in checklist.units:
         remain[unit.pile, 0] += unit.spare
-    last = {step.per: step for step in checklist.steps if step.per != "quilt"}
+    progress = Progress(plan, checklist)
     for number, key in enumerate(plan.quilt.blocks_in_order(), 1):
-        (flow,) = last[key].gives
+        (flow,) = progress.block_steps(key, number)[-1].gives
         assert flow.each == 1
         remain[flow.pile, number] += 1
     return +remain

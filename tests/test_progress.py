@@ -25,8 +25,10 @@ class Room:
         self.progress = Progress(self.plan, self.checklist)
         self.taps: list[dict[str, Any]] = []
 
-    def step(self, start: str) -> str:
-        return next(step.id for step in self.checklist.steps if step.id.startswith(start))
+    def step(self, start: str, block: int = 1) -> str:
+        """The step of the pool, or of the block's own pressing version."""
+        steps = (step for step in self.checklist.steps if step.per == "quilt" or self.progress.is_for(step, block))
+        return next(step.id for step in steps if step.id.startswith(start))
 
     def joins(self) -> list[str]:
         return [step.id for step in self.checklist.steps if step.operation == "join"]
@@ -109,7 +111,7 @@ def test_a_spare_serves_before_anything_is_cut_again() -> None:
 def test_opening_a_row_takes_back_all_that_rests_on_it() -> None:
     room = Room()
     room.all_units()
-    last = room.step("squared")
+    last = room.step("squared", 2)
     room.tap("stage", block=2, step=last)
     before = room.state()
     opened = room.tap("opened", block=2, step=room.joins()[0])
@@ -161,9 +163,8 @@ def test_a_whole_quilt_made_on_paper_can_be_entered_block_by_block(picture: str,
         for step in list(room.progress.steps.values())[:6]:
             if step.per == "quilt" and room.progress.ready(step):
                 room.tap("done", step=step.id, times=1)
-    last = room.progress.block_steps("b")[-1].id
     for block in range(1, blocks + 1):
-        room.tap("stage", block=block, step=last)
+        room.tap("stage", block=block, step=room.progress.block_steps("b", block)[-1].id)
         assert room.progress.unsettled() == []
     assert all(room.progress.stage(block).done == room.progress.stage(block).steps for block in range(1, blocks + 1))
     if not begun:
@@ -175,7 +176,7 @@ def test_a_whole_quilt_made_on_paper_can_be_entered_block_by_block(picture: str,
 def test_an_ordinary_quilt_entered_from_paper_is_finished() -> None:
     room = Room()
     for block in range(1, 5):
-        room.tap("stage", block=block, step=room.step("squared"))
+        room.tap("stage", block=block, step=room.step("squared", block))
     assert room.progress.finished()
     assert room.progress.shares()[0] == room.progress.shares()[1]
 

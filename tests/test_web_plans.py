@@ -11,7 +11,7 @@ from visitors import SMALL_PLAN, Visitor, words_of
 from tracker.store import Store
 from tracker.web.plans import EXAMPLE
 
-BROKEN = SMALL_PLAN.replace("tone = 7", "tone = 12").replace("R    R/S", "R    R/Q")
+BROKEN = SMALL_PLAN.replace("tone = 7", "tone = 12").replace("R    S\\R", "R    R/Q")
 
 
 def test_the_form_is_empty_and_shows_an_example_that_works(phone: Visitor, store: Store) -> None:
@@ -42,7 +42,7 @@ def test_each_error_stands_beside_its_line(phone: Visitor) -> None:
 
 def test_a_picture_that_cannot_be_sewn_is_said_so(phone: Visitor) -> None:
     whirl = "R < S\nS R ^\n^ R <"
-    answer = phone.post("/new/look", {"plan": SMALL_PLAN.replace("R\\S  R\nR    R/S", whirl)})
+    answer = phone.post("/new/look", {"plan": SMALL_PLAN.replace("R\\S  R\nR    S\\R", whirl)})
     assert "1 thing to put right: Block lantern (Lantern): no straight seam parts the patches" in words_of(answer)
 
 

@@ -31,7 +31,7 @@ def test_the_middle_says_what_to_move_and_is_kept(
 def test_what_it_costs_over_one_block_of_this_plan(phone: Visitor, store: Store, sewing: Quilt) -> None:
     phone.post(f"{sewing.at}/seam", {"middle": "3/4"})
     assert "Lantern , 1 seam across: ¼ in too small" in phone.text(f"{sewing.at}/seam")
-    star = SMALL_PLAN.replace("R\\S  R\nR    R/S", "R S R S R")
+    star = SMALL_PLAN.replace("R\\S  R\nR    S\\R", "R S R S R")
     quilt = Quilt(phone, add_quilt(store, star))
     phone.post(f"{quilt.at}/seam", {"middle": "1 1/8"})
     assert "Lantern , 4 seams across: ½ in too large" in phone.text(f"{quilt.at}/seam")

@@ -42,7 +42,7 @@ name = "Lantern"
 cell = "2"
 picture = '''
 R\\S  R
-R    R/S
+R    S\\R
 '''
 
 [quilt]

@@ -3,14 +3,16 @@
 A module imports only from the layers above its own, and in its own layer from those named before it; a package
 stands for all its files (a test holds this):
 
-    exact: measure, geometry — exact numbers and polygons
+    exact: measure, geometry, ties, constraints — exact numbers, polygons and choices
     plan: plan, defaults, problems, picture, tomltext, fields, quiltfile, planwriting, planfile — what is wanted
     work: work — piles, steps and actions: the common language
     cloth: faults, cloth, folding, joining, likeness, actions, sewing — what an action does to cloth, exactly
-    compiler: region, counting, making, recipes, units, covers, ways, joins, pressing, route, checklist — plan to list
+    units: region, counting, making, recipes, units, covers, ways, joins — a picture made of units and joins
+    pressing: junctions, pressing, arranging, quilt_pressing — which way its seams are pressed
+    compiler: route, checklist — all of it as steps
     proof: wanted, lists, proof — sews a checklist and compares it with the picture
     progress: changes, counts, leading, progress, batches, carrying, fitting — what was done, what can be done
-    words: naming, messages, wording, report — for eyes and ears
+    words: naming, seam_words, messages, wording, report — for eyes and ears
     drawings: drawing — what lies on the table, as SVG
     store: disk, records, copies, journal, mending, store, pairing, backup, logbook — files
     network: codes, network, serving — the home network

@@ -56,8 +56,8 @@ def batches(numbers: list[int], pace: Pace) -> list[list[int]]:
 
 def in_work(progress: Progress, pace: Pace) -> list[int]:
     """The blocks of the first batch that is not finished; all blocks before it are. Empty when all is done."""
-    last = {key: steps[-1] for key in progress.plan.blocks if (steps := progress.block_steps(key))}
-    finished = {n for n, key in progress.block_keys.items() if key not in last or progress.times_done(last[key], n)}
+    last = progress.last_steps().values()
+    finished = {n for step in last for n in progress.blocks_of(step) if progress.times_done(step, n)}
     for batch in batches(list(progress.block_keys), pace):
         if not finished.issuperset(batch):
             return batch
@@ -67,13 +67,10 @@ def in_work(progress: Progress, pace: Pace) -> list[int]:
 def targets(progress: Progress, pace: Pace) -> dict[str, int]:
     """How often each step is to be done for every block up to the end of the batch in work, losses included."""
     current = in_work(progress, pace)
-    upto = [number for number in progress.block_keys if current and number <= current[-1]]
-    kinds: dict[str, int] = {}
-    for number in upto:
-        kinds[progress.block_keys[number]] = kinds.get(progress.block_keys[number], 0) + 1
+    upto = current[-1] if current else 0
     needed = {pile: times for pile, times in progress.lost.items() if times}
-    for pile, key in progress.finished_piles().items():
-        needed[pile] = needed.get(pile, 0) + kinds.get(key, 0)
+    for pile, step in progress.last_steps().items():
+        needed[pile] = needed.get(pile, 0) + sum(number <= upto for number in progress.blocks_of(step))
     wanted = times_needed(progress.checklist.steps, needed)
     return {step_id: min(times, progress.count(progress.steps[step_id])) for step_id, times in wanted.items() if times}
 

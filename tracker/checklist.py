@@ -10,13 +10,13 @@ from tracker.joins import Node, NotStraight, can_be_joined, joining_order, leave
 from tracker.making import Bench
 from tracker.measure import Measure, nearest, on_mark
 from tracker.plan import Block, Plan
-from tracker.pressing import press_directions
+from tracker.quilt_pressing import PressedQuilt, letter, press_quilt, pressing_of
 from tracker.recipes import RECIPES, Recipe
 from tracker.region import Region
-from tracker.route import BlockRoute
+from tracker.route import BlockRoute, Version
 from tracker.units import Placed, Unit, make_units, unit_rows
 from tracker.ways import Ways
-from tracker.work import BlockRow, Checklist, Cut, Notice, Piece, Step
+from tracker.work import BlockRow, Checklist, Cut, Notice, Piece, Pressing, Step
 
 
 class CannotSew(Exception):
@@ -45,28 +45,75 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     Raises CannotSew where a block has no straight-seam order or a cell no recipe.
     """
     ways = Ways(plan, recipes)
+    ready = _in_joining_order(plan, ways)
+    needed = _units_needed(ready)
+    bench = Bench(plan)
+    piles = make_units(bench, list(needed))
+    roots = {each.block.key: each.root for each in ready}
+    pressed = press_quilt(plan, roots)
+    pressing = pressing_of(plan, roots, pressed)
+    finished = _write_blocks(bench, ready, piles, pressed)
+    times = bench.counted(finished)
+    steps = _in_working_order([replace(step, count=times[step.id]) for step in bench.steps.values()])
+    units = unit_rows(bench, piles, needed, times)
+    pieces = _pieces(bench, steps)
+    told = (*bench.notices, *ways.notices)
+    notices = (
+        *_off_the_mark(plan, pieces, told),
+        *told,
+        *_savings(plan, ready, ways),
+        *_pressing_notices(pressing),
+        *_not_in_steps(plan),
+    )
+    spares = _spares(bench, times, finished)
+    return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares, pressing)
+
+
+def _write_blocks(
+    bench: Bench, ready: Sequence[_Ready], piles: dict[Unit, str], pressed: PressedQuilt
+) -> dict[str, int]:
+    """The steps of every version of every block on the bench; the piles of finished blocks, and how many on each."""
+    finished = {}
+    for each in ready:
+        key = each.block.key
+        versions = tuple(
+            Version(letter(number), sides, pressed.blocks(key, number))
+            for number, sides in enumerate(pressed.versions[key])
+        )
+        for version in versions:
+            route = BlockRoute(bench, each.block, each.root, piles, pressed.seams[key], versions, version)
+            finished[route.write()] = len(version.blocks)
+    return finished
+
+
+def _pressing_notices(pressing: Pressing) -> list[Notice]:
+    """Blocks that are pressed in several versions, and seams that meet and cannot nest."""
+    notices = []
+    for block in pressing.blocks:
+        if len(block.versions) > 1:
+            versions = tuple((version.letter, version.blocks) for version in block.versions)
+            notices.append(Notice("versions", (("block", block.block), ("versions", versions))))
+        unnested = max(version.unnested for version in block.versions)
+        if unnested:
+            notices.append(Notice("not nested", (("block", block.block), ("count", unnested))))
+    if pressing.unnested:
+        notices.append(Notice("not nested between", (("count", pressing.unnested),)))
+    return notices
+
+
+def joined_blocks(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> dict[str, Node]:
+    """The units of every block that the quilt needs, in the order in which they are joined. Raises CannotSew."""
+    return {each.block.key: each.root for each in _in_joining_order(plan, Ways(plan, recipes))}
+
+
+def _in_joining_order(plan: Plan, ways: Ways) -> list[_Ready]:
     blocks = [block for block in plan.blocks.values() if plan.count_of(block.key)]
     areas = {block.key: _areas(block, ways) for block in blocks}
     counts: dict[tuple[Region, bool], int] = {}
     for block in blocks:
         ways.count(areas[block.key], plan.count_of(block.key), counts)
     ways.choose(counts)
-    ready = [_Ready(block, plan.count_of(block.key), _joined(block, areas[block.key], ways)) for block in blocks]
-    needed = _units_needed(ready)
-    bench = Bench(plan)
-    piles = make_units(bench, list(needed))
-    finished: dict[str, int] = {}
-    for each in ready:
-        route = BlockRoute(bench, each.block, each.root, piles, press_directions(each.root, plan))
-        finished[route.write()] = each.count
-    times = bench.counted(finished)
-    steps = _in_working_order([replace(step, count=times[step.id]) for step in bench.steps.values()])
-    units = unit_rows(bench, piles, needed, times)
-    pieces = _pieces(bench, steps)
-    told = (*bench.notices, *ways.notices)
-    notices = (*_off_the_mark(plan, pieces, told), *told, *_savings(plan, ready, ways), *_not_in_steps(plan))
-    spares = _spares(bench, times, finished)
-    return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares)
+    return [_Ready(block, plan.count_of(block.key), _joined(block, areas[block.key], ways)) for block in blocks]
 
 
 def _areas(block: Block, ways: Ways) -> tuple[Area, ...]:

@@ -22,7 +22,8 @@ from tracker.planfile import read_plan
 from tracker.problems import sentence
 from tracker.progress import Progress
 from tracker.proof import prove
-from tracker.report import check_report, cut_report, steps_report
+from tracker.report import check_report, cut_report, press_report, steps_report
+from tracker.seam_words import pressing_lines
 from tracker.serving import serve
 from tracker.store import Store, StoreFault, default_folder
 from tracker.wording import MANUALS, Words, cannot_sew
@@ -90,6 +91,7 @@ def _parser() -> argparse.ArgumentParser:
         ("check", _check, "say what a plan makes, or all its errors"),
         ("steps", _steps, "print the checklist of a plan"),
         ("cut", _cut, "print the pieces to cut for a plan"),
+        ("press", _press, "print which way every seam is pressed, and what lies where"),
     ):
         command = commands.add_parser(name, help=words)
         command.add_argument("plan", type=Path, metavar="PLAN", help="plan file (TOML)")
@@ -192,6 +194,18 @@ def _cut(options: argparse.Namespace) -> int:
             )
     for notice in checklist.notices:
         print(f"Note: {words.notice(notice)}")
+    return 0
+
+
+def _press(options: argparse.Namespace) -> int:
+    plan, checklist = _compiled(options.plan)
+    if options.json:
+        return _print_json(press_report(checklist))
+    words = Words(plan, checklist)
+    print("\n".join(pressing_lines(words)))
+    for notice in checklist.notices:
+        if notice.kind.startswith("not nested"):
+            print(f"Note: {words.notice(notice)}")
     return 0
 
 

@@ -41,6 +41,8 @@ class Counts:
         self._numbers: dict[str, list[int]] = {}
         for number, key in self.block_keys.items():
             self._numbers.setdefault(key, []).append(number)
+        versions = {step.blocks for step in self.checklist.steps if step.blocks is not None}
+        self._versions = {blocks: frozenset(blocks) for blocks in versions}
         self._takers: dict[str, list[Step]] = {}
         for step in self.checklist.steps:
             for flow in step.takes:
@@ -64,7 +66,13 @@ class Counts:
 
     def blocks_of(self, step: Step) -> list[int]:
         """Numbers of the blocks a step is done for; [0] stands for the common pool."""
+        if step.blocks is not None:
+            return list(step.blocks)
         return [0] if step.per == "quilt" else self._numbers.get(step.per, [])
+
+    def is_for(self, step: Step, block: int) -> bool:
+        """Whether a step is done for a block: it is of that kind, and pressed in that version."""
+        return step.per == self.block_keys.get(block) and (step.blocks is None or block in self._versions[step.blocks])
 
     def count(self, step: Step) -> int:
         """How often a step is to be done in all, with what must be made again for pieces lost."""
@@ -125,13 +133,14 @@ class Counts:
         """(times done, times in all) over every step."""
         return self._sum, self._goal
 
-    def block_steps(self, key: str) -> list[Step]:
-        """The steps of one kind of block, in order."""
-        return [step for step in self.steps.values() if step.per == key]
+    def block_steps(self, key: str, block: int | None = None) -> list[Step]:
+        """The steps of one kind of block, in order; of one block only those of its own pressing version."""
+        steps = (step for step in self.steps.values() if step.per == key)
+        return [step for step in steps if block is None or self.is_for(step, block)]
 
     def stage(self, number: int) -> Stage:
         """How far a block has come. Raises Refused for a number the quilt does not have."""
-        steps = self.block_steps(self._block_key(number))
+        steps = self.block_steps(self._block_key(number), number)
         done = [step for step in steps if self.times_done(step, number)]
         return Stage(number, self._block_key(number), len(done), len(steps), done[-1] if done else None)
 
@@ -184,7 +193,7 @@ class Counts:
 
     def _look_at(self, step: Step, block: int) -> None:
         """Whether a block's own piles pay for a step of it now."""
-        if step.per == "quilt" or step.per != self.block_keys.get(block):
+        if not self.is_for(step, block):
             return
         own = (flow for flow in step.takes if not self._is_shared(flow))
         if not self.done.get((step.id, block)) and all(self._on_pile.get((f.pile, block), 0) >= f.each for f in own):
@@ -220,16 +229,20 @@ class Counts:
         lost = {pile: times for pile, times in self.lost.items() if times}
         self._times = {step.id: step.count for step in self.checklist.steps}
         if lost:
-            finished = {pile: len(self._numbers[key]) for pile, key in self.finished_piles().items()}
+            finished = {pile: len(self.blocks_of(step)) for pile, step in self.last_steps().items()}
             for step_id, times in times_needed(self.checklist.steps, _added(finished, lost)).items():
                 self._times[step_id] = max(times, self._times[step_id])
         self.steps = {step.id: step for step in self.checklist.steps if self._times[step.id]}
         self._goal = sum(self._times.values())
 
-    def finished_piles(self) -> dict[str, str]:
-        """Piles of finished blocks, which no step takes from, and the kind of block on each."""
-        made = {flow.pile: step.per for step in self.checklist.steps if step.per != "quilt" for flow in step.gives}
-        return {pile: key for pile, key in made.items() if pile not in self._takers}
+    def blocks_finished(self) -> int:
+        """How many blocks have had their last step."""
+        return sum(self.times_done(step) for step in self.last_steps().values())
+
+    def last_steps(self) -> dict[str, Step]:
+        """Piles of finished blocks, which no step takes from, and the last step of the blocks on each."""
+        made = {flow.pile: step for step in self.checklist.steps if step.per != "quilt" for flow in step.gives}
+        return {pile: step for pile, step in made.items() if pile not in self._takers}
 
     def _blocked(self, change: Change) -> tuple[Step | None, str, int] | None:
         """The first step and pile (or loss) of a change just counted that cannot be, and how often it was meant."""

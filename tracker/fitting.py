@@ -127,7 +127,9 @@ def _seams(makers: dict[str, Step], pile: str) -> tuple[int, int]:
             across, down = _seams(makers, base)
             return (across + 2, down) if edges == "sides" else (across, down + 2)
     if isinstance(step.action, LayOut):
-        return 0, 0
+        # A unit that is pinned to others by itself.
+        own = [place for place in step.action.places if place.group == pile]
+        return _turned(_seams(makers, own[0].pile), own[0].turn) if len(own) == 1 else (0, 0)
     # Pressing several pieces gives as many piles, each from the one in its place.
     place = [flow.pile for flow in step.gives].index(pile)
     return _seams(makers, step.takes[min(place, len(step.takes) - 1)].pile)

@@ -88,13 +88,17 @@ class Bench:
         topic: str,
         size: Size | None = None,
         per: str = "quilt",
+        version: str | None = None,
+        blocks: tuple[int, ...] | None = None,
     ) -> None:
         """Keep a step; the same step twice is one."""
         if step_id in self.steps:
             return
         flows_in = tuple(Flow(pile, each) for pile, each in takes.items())
         flows_out = tuple(Flow(pile, each) for pile, each in gives.items())
-        self.steps[step_id] = Step(step_id, operation, 0, per, flows_in, flows_out, size, action, topic)
+        self.steps[step_id] = Step(
+            step_id, operation, 0, per, flows_in, flows_out, size, action, topic, version, blocks
+        )
         for pile in gives:
             self._makers.setdefault(pile, []).append(step_id)
 

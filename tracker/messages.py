@@ -9,6 +9,7 @@ from tracker.checklist import CannotSew
 from tracker.measure import Measure, nearest, write_length
 from tracker.naming import Names, listed, plural
 from tracker.plan import Plan
+from tracker.seam_words import blocks_named
 from tracker.work import Checklist, Notice, Step
 
 
@@ -86,6 +87,30 @@ def _way_chosen(names: Names, facts: dict[str, Any]) -> str:
     return f"{_unit_named(names, facts)}: {facts['way']} chosen for {facts['needed']}, by cloth: {cloth}{why}."
 
 
+def _versions(names: Names, facts: dict[str, Any]) -> str:
+    ways = [f"{letter} ({blocks_named(blocks)})" for letter, blocks in facts["versions"]]
+    return (
+        f"Block {names.plan.blocks[facts['block']].name} is pressed in {len(ways)} versions, so that seams nest from "
+        f"block to block: {listed(ways)}."
+    )
+
+
+def _not_nested(names: Names, facts: dict[str, Any]) -> str:
+    count = facts["count"]
+    return (
+        f"Block {names.plan.blocks[facts['block']].name}: at {count} {plural('place', count)} seams meet that are "
+        "pressed the same way before they are joined, and cannot nest; the pinning says where."
+    )
+
+
+def _not_nested_between(names: Names, facts: dict[str, Any]) -> str:
+    count = facts["count"]
+    return (
+        f"Between blocks, at {count} {plural('place', count)}, seams meet that are pressed the same way before the "
+        "blocks are joined, and cannot nest: pin just before and just after each."
+    )
+
+
 def _not_in_steps(names: Names, facts: dict[str, Any]) -> str:
     return f"The plan's {facts['part']} is read and kept, but its cutting and steps are not worked out yet."
 
@@ -99,6 +124,9 @@ _NOTICES = {
     "combined": _combined,
     "way not possible": _way_not_possible,
     "way chosen": _way_chosen,
+    "versions": _versions,
+    "not nested": _not_nested,
+    "not nested between": _not_nested_between,
     "not in steps": _not_in_steps,
 }
 

@@ -135,7 +135,8 @@ class Names:
         """What the pieces of a pile are: `pale sand squares, 3 in`, `half-square triangles, rust / pale sand`."""
         if pile.block is not None:
             name = self.plan.blocks[pile.block].name
-            return plural(name, count) if pile.thing == "block" else f"{part_name(pile.thing)} of {name}"
+            thing = plural(name, count) if pile.thing == "block" else f"{part_name(pile.thing)} of {name}"
+            return thing + (f", version {pile.version}" if pile.version else "")
         bag = f", bag {pile.bag}" if pile.bag else ""
         if pile.state in ("cut", "marked") and len(pile.fabrics) == 1:
             size = self.figures(pile.size) if pile.size else ""

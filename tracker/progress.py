@@ -199,10 +199,10 @@ class Progress(Counts):
     def _open_change(self, tap: Tap) -> Change:
         """The join and every step of the block that was done with what came of it, last first."""
         number, step = self._number(tap.get("block")), self._step(tap)
-        if step.operation != "join" or step.per != self.block_keys[number] or not self.times_done(step, number):
+        if step.operation != "join" or not self.is_for(step, number) or not self.times_done(step, number):
             raise Refused("not joined", block=number, step=step.id)
         undone, given = [step], {flow.pile for flow in step.gives}
-        for later in self.block_steps(step.per):
+        for later in self.block_steps(step.per, number):
             if self.times_done(later, number) and any(flow.pile in given for flow in later.takes):
                 undone.append(later)
                 given |= {flow.pile for flow in later.gives}
@@ -221,7 +221,7 @@ class Progress(Counts):
 
     def _leading_to(self, last: Step, number: int) -> list[list[Any]]:
         """Every step missing for a block to have come as far as `last`, with its share of the pool's steps."""
-        if last.per != self.block_keys[number]:
+        if not self.is_for(last, number):
             raise Refused("unknown step", step=last.id)
         return leading_to(self, {}, last, number)
 
@@ -294,6 +294,6 @@ class Progress(Counts):
         if not isinstance(given, (list, tuple)) or not given or len(set(map(repr, given))) != len(given):
             raise Refused("no such block", block=given)
         for number in given:
-            if self.block_keys.get(self._number(number)) != step.per:
+            if not self.is_for(step, self._number(number)):
                 raise Refused("no such block", block=number)
         return tuple(given)

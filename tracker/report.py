@@ -7,7 +7,7 @@ from typing import Any
 from tracker.measure import Measure, nearest, write_length
 from tracker.plan import Plan
 from tracker.wording import Words
-from tracker.work import Checklist, Flow, Size, Step, UnitRow
+from tracker.work import Checklist, Flow, PressVersion, Size, Step, UnitRow
 
 
 def ruler_text(length: Measure, plan: Plan) -> str:
@@ -102,4 +102,33 @@ def check_report(plan: Plan, checklist: Checklist) -> dict[str, Any]:
         "blocks": steps_report(plan, checklist)["blocks"],
         "steps": sum(step.count > 0 for step in checklist.steps),
         "pieces": sum(piece.count for piece in checklist.pieces),
+    }
+
+
+def press_report(checklist: Checklist) -> dict[str, Any]:
+    """What `press --json` prints. `version` is the place of a version in its block's list, from 0."""
+    pressing = checklist.pressing
+    return {
+        "blocks": [
+            {
+                "key": block.block,
+                "versions": [_version(version) for version in block.versions],
+                "unnested": max(version.unnested for version in block.versions),
+            }
+            for block in pressing.blocks
+        ],
+        "places": [
+            [{"block": place.block, "version": place.version, "turn": place.turn} for place in row]
+            for row in pressing.places
+        ],
+        "unnested": pressing.unnested,
+        "proven": pressing.proven,
+    }
+
+
+def _version(version: PressVersion) -> dict[str, Any]:
+    return {
+        "letter": version.letter,
+        "count": len(version.blocks),
+        "seams": [{"between": list(seam.between), "toward": seam.toward} for seam in version.seams],
     }

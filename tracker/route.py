@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from hashlib import sha256
+from itertools import pairwise
 
-from tracker.joins import Joined, Leaf, Node, leaves, seam_ends, unfinished_size
+from tracker.joins import Joined, Leaf, Node, leaves, unfinished_size
+from tracker.junctions import BlockSeams
 from tracker.making import Bench, point, token
 from tracker.measure import Measure
 from tracker.plan import Block
-from tracker.pressing import Directions, seams_of
+from tracker.pressing import Sides
 from tracker.units import Unit
 from tracker.work import (
     Action,
@@ -48,19 +50,44 @@ def digest(text: str) -> str:
     return sha256(text.encode()).hexdigest()[:8]
 
 
+@dataclass(frozen=True)
+class Version:
+    """One way to press a block: its letter, the sides of its seams, and the numbers of the blocks pressed so."""
+
+    letter: str
+    sides: Sides
+    blocks: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class _Alike:
+    """The versions that a piece or step serves, those pressed alike so far: what is added to its id, and, where it does
+    not serve all, their letters and blocks."""
+
+    mark: str
+    letters: str | None
+    blocks: tuple[int, ...] | None
+
+
 @dataclass
 class BlockRoute:
-    """Writes the steps of one kind of block on the bench."""
+    """Writes the steps of one kind of block on the bench, for one of its pressing versions.
+
+    What is the same for several versions, because nothing is pressed differently yet, is one step for all of them.
+    """
 
     bench: Bench
     block: Block
     root: Node
     piles: dict[Unit, str]
-    directions: Directions
+    seams: BlockSeams
+    versions: tuple[Version, ...]
+    version: Version
 
     def __post_init__(self) -> None:
         self._names: dict[str, int] = {}
         self._ids: dict[int, str] = {}
+        self._numbers = {seam.between: number for number, seam in enumerate(self.seams.seams)}
 
     @property
     def seam(self) -> Measure:
@@ -70,11 +97,37 @@ class BlockRoute:
         """All steps from laying out to the last squaring; returns the pile of finished blocks."""
         self._lay_out()
         joined = self._join(self.root)
+        alike, size = self._alike(self._whole()), unfinished_size(self.root, self.seam)
         if isinstance(self.root, Joined):
-            size = unfinished_size(self.root, self.seam)
-            joined = self._press_seams([(self.root, joined)], size)[0]
-        squared = self._trim("square", joined, unfinished_size(self.root, self.seam), "squared")
-        return self._frame(squared)
+            joined = self._press_seams([(self.root, joined)], size, alike)[0]
+        squared = self._trim("square", joined, size, "squared", alike)
+        return self._frame(squared, alike)
+
+    # versions
+
+    def _own_seams(self, piece: Joined) -> list[int]:
+        pairs = pairwise(piece.parts)
+        return [self._numbers[before.name, after.name] for before, after in pairs]
+
+    def _inside(self, node: Node) -> list[int]:
+        """Seams that are pressed before a node's parts are joined."""
+        parts = node.parts if isinstance(node, Joined) else ()
+        pieces = [piece for part in parts if isinstance(part, Joined) for piece in part.pieces()]
+        return [seam for piece in pieces for seam in self._own_seams(piece)]
+
+    def _whole(self) -> list[int]:
+        """All joins of the block."""
+        return self._inside(self.root) + (self._own_seams(self.root) if isinstance(self.root, Joined) else [])
+
+    def _alike(self, pressed: list[int]) -> _Alike:
+        """The versions in which these seams are pressed as in this one."""
+        sides = self.version.sides
+        found = [each for each in self.versions if all(each.sides[seam] == sides[seam] for seam in pressed)]
+        mark = "" if found[0] is self.versions[0] else f"~{found[0].letter}"
+        if len(found) == len(self.versions):
+            return _Alike(mark, None, None)
+        blocks = tuple(sorted(number for each in found for number in each.blocks))
+        return _Alike(mark, ", ".join(each.letter for each in found), blocks)
 
     # identities
 
@@ -87,10 +140,10 @@ class BlockRoute:
             self._ids[id(node)] = made if again == 1 else f"{made}.{again}"
         return self._ids[id(node)]
 
-    def _pile(self, made: str, thing: str, state: str, node: Node, size: Size | None) -> str:
+    def _pile(self, made: str, thing: str, state: str, node: Node, size: Size | None, alike: _Alike) -> str:
         fabrics = tuple(dict.fromkeys(key for leaf in leaves(node) for key in leaf.placed.unit.region.cloths()))
-        pile = Pile(f"{state}:{made}", thing, state, fabrics, size, None, self.block.key)
-        return self.bench.pile(pile)
+        pile_id = f"{state}:{made}{alike.mark}"
+        return self.bench.pile(Pile(pile_id, thing, state, fabrics, size, None, self.block.key, alike.letters))
 
     def _step(
         self,
@@ -101,11 +154,20 @@ class BlockRoute:
         gives: dict[str, int],
         action: Action,
         size: Size | None,
+        alike: _Alike,
     ) -> None:
-        topic = f"block:{self.block.key}"
-        self.bench.step(f"{state}:{made}", operation, takes, gives, action, topic, size, per=self.block.key)
+        topic, key = f"block:{self.block.key}", self.block.key
+        step_id = f"{state}:{made}{alike.mark}"
+        self.bench.step(step_id, operation, takes, gives, action, topic, size, key, alike.letters, alike.blocks)
 
     # laying out
+
+    def _is_plain(self, node: Joined) -> bool:
+        """Whether a node's parts are units that can be sewn one after another, since no seams meet between them."""
+        joins = {meeting.join for meeting in self.seams.meetings}
+        pairs = pairwise(node.parts)
+        units = all(isinstance(part, Leaf) for part in node.parts)
+        return units and not any((before.name, after.name) in joins for before, after in pairs)
 
     def _groups(self) -> list[tuple[Node, tuple[Leaf, ...]]]:
         """What lies together in the layout: the units of each row, or a unit joined to a larger piece."""
@@ -114,25 +176,26 @@ class BlockRoute:
         groups: list[tuple[Node, tuple[Leaf, ...]]] = []
         for piece in self.root.pieces():
             units = tuple(part for part in piece.parts if isinstance(part, Leaf))
-            if len(units) == len(piece.parts):
+            if self._is_plain(piece):
                 groups.append((piece, units))
             else:
                 groups.extend((unit, (unit,)) for unit in units)
         return groups
 
     def _lay_out(self) -> None:
+        alike = self._alike([])
         takes: dict[str, int] = {}
         gives: dict[str, int] = {}
         places = []
         for node, units in self._groups():
-            group = self._pile(self._id(node), node.name, "laid out", node, None)
+            group = self._pile(self._id(node), node.name, "laid out", node, None, alike)
             gives[group] = 1
             for unit in units:
                 pile = self.piles[unit.placed.unit]
                 takes[pile] = takes.get(pile, 0) + 1
                 places.append(Place(pile, unit.placed.turn, group, unit.placed.row, unit.placed.column))
         made = self._id(self.root)
-        self._step(made, "lay out", "laid out", takes, gives, LayOut(tuple(places)), None)
+        self._step(made, "lay out", "laid out", takes, gives, LayOut(tuple(places)), None, alike)
 
     # joining
 
@@ -140,75 +203,79 @@ class BlockRoute:
         """Steps up to a node that is joined but whose own seams are not pressed; its pile."""
         if isinstance(node, Leaf):
             return f"laid out:{self._id(node)}"
-        if all(isinstance(part, Leaf) for part in node.parts):
+        alike = self._alike(self._inside(node))
+        if self._is_plain(node):
             made, size = self._id(node), unfinished_size(node, self.seam)
-            joined = self._pile(made, node.name, "joined", node, size)
-            self._step(made, "join", "joined", {f"laid out:{made}": 1}, {joined: 1}, Join(node.direction), size)
+            joined = self._pile(made, node.name, "joined", node, size, alike)
+            taken = {f"laid out:{made}": 1}
+            self._step(made, "join", "joined", taken, {joined: 1}, Join(node.direction), size, alike)
             return joined
         inner = [(part, self._join(part)) for part in node.parts if isinstance(part, Joined)]
-        pressed = dict(zip([id(part) for part, _ in inner], self._press_seams(inner, None), strict=True))
+        pressed = dict(zip([id(part) for part, _ in inner], self._press_seams(inner, None, alike), strict=True))
         ready = [pressed.get(id(part)) or self._join(part) for part in node.parts]
-        return self._join_in_turn(node, ready)
+        return self._join_in_turn(node, ready, alike)
 
-    def _join_in_turn(self, node: Joined, ready: list[str]) -> str:
+    def _join_in_turn(self, node: Joined, ready: list[str], alike: _Alike) -> str:
         """Pin and join one part after another to what is joined already, with the size to check after each."""
         joined = ready[0]
         for count in range(2, len(node.parts) + 1):
             whole = count == len(node.parts)
-            first = Joined(node.direction, node.parts[: count - 1], node.name)
             so_far = node if whole else Joined(node.direction, node.parts[:count], f"{node.name} to {count}")
             made = self._id(node) if whole else f"{self._id(node)}-{count}"
             size = unfinished_size(so_far, self.seam)
             thing = node.name if whole else _so_far(node, count)
-            left = node.parts[0] if count == 2 else first
-            pinned = self._pile(made, thing, "pinned", so_far, None)
+            pinned = self._pile(made, thing, "pinned", so_far, None, alike)
             takes = {joined: 1, ready[count - 1]: 1}
-            pin = Pin(
-                joined, ready[count - 1], self._nests(left, node.parts[count - 1], node.direction), node.direction
-            )
-            self._step(made, "pin", "pinned", takes, {pinned: 1}, pin, None)
-            joined = self._pile(made, thing, "joined", so_far, size)
-            self._step(made, "join", "joined", {pinned: 1}, {joined: 1}, Join(node.direction), size)
+            nests = self._nests(node.parts[count - 2], node.parts[count - 1])
+            pin = Pin(joined, ready[count - 1], nests, node.direction)
+            self._step(made, "pin", "pinned", takes, {pinned: 1}, pin, None, alike)
+            joined = self._pile(made, thing, "joined", so_far, size, alike)
+            self._step(made, "join", "joined", {pinned: 1}, {joined: 1}, Join(node.direction), size, alike)
         return joined
 
-    def _nests(self, first: Node, second: Node, direction: str) -> tuple[Nest, ...]:
+    def _nests(self, first: Node, second: Node) -> tuple[Nest, ...]:
         """Where seams of both pieces meet on the edges to be joined, and whether their allowances lie opposite ways."""
-        edges = ("bottom", "top") if direction == "down" else ("right", "left")
-        ours = {end.along: end for end in seam_ends(first, edges[0])}
-        nests = []
-        for end in seam_ends(second, edges[1]):
-            other = ours.get(end.along)
-            if other is not None:
-                sides = [seam.between.index(self.directions[seam.between]) for seam in (other, end)]
-                nests.append(Nest(self.seam + end.along, sides[0] != sides[1]))
-        return tuple(nests)
+        sides = self.version.sides
+        return tuple(
+            Nest(self.seam + meeting.along, sides[meeting.first] != sides[meeting.second], meeting.seams)
+            for meeting in self.seams.meetings
+            if meeting.join == (first.name, second.name)
+        )
 
-    def _press_seams(self, pieces: list[tuple[Joined, str]], size: Size | None) -> list[str]:
+    def _press_seams(self, pieces: list[tuple[Joined, str]], size: Size | None, alike: _Alike) -> list[str]:
         """One pressing of several joined pieces of a block; their piles after it."""
         if not pieces:
             return []
         takes = {pile: 1 for _, pile in pieces}
         after = [
-            self._pile(self._id(node), node.name, "pressed", node, unfinished_size(node, self.seam))
+            self._pile(self._id(node), node.name, "pressed", node, unfinished_size(node, self.seam), alike)
             for node, _ in pieces
         ]
-        seams = tuple(seams_of(node, self.directions) for node, _ in pieces)
+        seams = tuple(self._pressed(node) for node, _ in pieces)
         made = self._id(pieces[0][0])
         if len(pieces) > 1:
             made = f"{self.block.key}:{digest('+'.join(self._id(node) for node, _ in pieces))}"
-        self._step(made, "press", "pressed", takes, dict.fromkeys(after, 1), PressSeams(seams), size)
+        self._step(made, "press", "pressed", takes, dict.fromkeys(after, 1), PressSeams(seams), size, alike)
         return after
+
+    def _pressed(self, piece: Joined) -> tuple[SeamPress, ...]:
+        """The seams that join the parts of one piece, in order, and where this version presses them."""
+        numbers = self._own_seams(piece)
+        return tuple(
+            SeamPress(seam.between, seam.between[self.version.sides[number]])
+            for number, seam in ((number, self.seams.seams[number]) for number in numbers)
+        )
 
     # squaring and frames
 
-    def _trim(self, operation: str, pile: str, size: Size, state: str, extra: str = "") -> str:
+    def _trim(self, operation: str, pile: str, size: Size, state: str, alike: _Alike, extra: str = "") -> str:
         made = self._id(self.root) + extra
-        trimmed = self._pile(made, "block", state, self.root, size)
+        trimmed = self._pile(made, "block", state, self.root, size, alike)
         action = Trim(size[0], size[1], point(size[0] / 2, size[1] / 2))
-        self._step(made, operation, state, {pile: 1}, {trimmed: 1}, action, size)
+        self._step(made, operation, state, {pile: 1}, {trimmed: 1}, action, size, alike)
         return trimmed
 
-    def _frame(self, block: str) -> str:
+    def _frame(self, block: str, alike: _Alike) -> str:
         """Each frame inner first: strips top and bottom, press, trim level; strips at the sides, press, trim."""
         width, height = unfinished_size(self.root, self.seam)
         extra = ""
@@ -222,22 +289,20 @@ class BlockRoute:
                 else:
                     width = width + grown
                 strip = self.bench.cut(frame.fabric, length, frame.cut, "frame")
-                block = self._add_strips(block, strip, edges, f"frame {number}", extra, (width, height))
+                block = self._add_strips(AddStrips(block, strip, edges), number, extra, (width, height), alike)
         if self.block.frames:
-            block = self._trim("square", block, (width, height), "squared with its frame", extra)
+            block = self._trim("square", block, (width, height), "squared with its frame", alike, extra)
         return block
 
-    def _add_strips(self, block: str, strip: str, edges: str, what: str, extra: str, size: Size) -> str:
-        made = self._id(self.root) + extra
-        stage = f"{what}, {edges}"
-        sewn = self._pile(made, "block", f"{stage} sewn", self.root, size)
-        self._step(
-            made, "add strip", f"{stage} sewn", {block: 1, strip: 2}, {sewn: 1}, AddStrips(block, strip, edges), size
-        )
-        pressed = self._pile(made, "block", f"{stage} pressed", self.root, size)
-        action = PressSeams((TOWARD_STRIPS[edges],))
-        self._step(made, "press", f"{stage} pressed", {sewn: 1}, {pressed: 1}, action, size)
-        return self._trim("trim", pressed, size, f"{stage} trimmed", extra)
+    def _add_strips(self, strips: AddStrips, number: int, extra: str, size: Size, alike: _Alike) -> str:
+        made, stage = self._id(self.root) + extra, f"frame {number}, {strips.edges}"
+        sewn = self._pile(made, "block", f"{stage} sewn", self.root, size, alike)
+        takes = {strips.base: 1, strips.strip: 2}
+        self._step(made, "add strip", f"{stage} sewn", takes, {sewn: 1}, strips, size, alike)
+        pressed = self._pile(made, "block", f"{stage} pressed", self.root, size, alike)
+        action = PressSeams((TOWARD_STRIPS[strips.edges],))
+        self._step(made, "press", f"{stage} pressed", {sewn: 1}, {pressed: 1}, action, size, alike)
+        return self._trim("trim", pressed, size, f"{stage} trimmed", alike, extra)
 
 
 def _so_far(node: Joined, count: int) -> str:

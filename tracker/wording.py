@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from tracker.messages import cannot_sew, notice_sentence, refusal
-from tracker.naming import Names, listed, one, part_name, plain_state, plural, side_by_side
+from tracker.naming import Names, listed, one, part_name, plain_state, plural
 from tracker.plan import Plan
 from tracker.progress import Stage
+from tracker.seam_words import pin_text, press_seams_text
 from tracker.work import (
     AddStrips,
     Checklist,
@@ -20,7 +21,6 @@ from tracker.work import (
     Pin,
     Press,
     PressSeams,
-    SeamPress,
     Sew,
     Size,
     Step,
@@ -76,7 +76,8 @@ class Words(Names):
         made = self.checklist.piles[step.gives[0].pile]
         taken = self.checklist.piles[step.takes[0].pile] if step.takes else made
         if made.block is not None:
-            return self._block_title(step, made)
+            version = f", version {step.version}" if step.version else ""
+            return self._block_title(step, made) + version
         match step.action:
             case Mark():
                 return f"Mark {self.thing(taken, 2)}"
@@ -141,9 +142,9 @@ class Words(Names):
             case Join(direction):
                 return self._join_text(step, direction)
             case Pin():
-                return self._pin_text(step.action)
-            case PressSeams(seams):
-                return self._press_seams_text(step, seams)
+                return pin_text(self, step.action)
+            case PressSeams():
+                return press_seams_text(self, step, step.action)
             case AddStrips(strip=strip, edges=edges):
                 where = "the top and another to the bottom" if edges != "sides" else "one side and another to the other"
                 return (
@@ -342,51 +343,9 @@ class Words(Names):
             return f"Sew the pieces of {whole} together {way}, {self.seam()} seams. Put each back in its place."
         return f"Sew the pinned seam, {self.seam()}. Take each pin out before the needle reaches it."
 
-    def _pin_text(self, pin: Pin) -> str:
-        good = [nest for nest in pin.nests if nest.nests]
-        edge = "left" if pin.direction == "down" else "top"
-        text = "Lay the two right sides together, edges level."
-        if good:
-            places = listed([self.ruler(nest.along) for nest in good])
-            nest = "seam nests" if len(good) == 1 else "seams nest"
-            text += f" The {nest} {places} {self.plan.unit} from the {edge} edge: push them together and pin."
-        else:
-            text += " Pin both ends and the middle."
-        bad = len(pin.nests) - len(good)
-        if bad:
-            text += f" At {bad} {plural('place', bad)} the seams lie the same way: pin just before and after."
-        return text
-
-    def _press_seams_text(self, step: Step, pieces: tuple[tuple[SeamPress, ...], ...]) -> str:
-        sentences = []
-        for flow, seams in zip(step.takes, pieces, strict=True):
-            ways = {_way(seam) for seam in seams}
-            name = self.checklist.piles[flow.pile].thing
-            start = f"{name[0].upper()}{name[1:]}: " if len(pieces) > 1 else ""
-            if len(ways) == 1:
-                every = "the seam " if len(seams) == 1 else "all seams "
-                said = f"{every}{ways.pop()}."
-            else:
-                said = listed([f"seam {i} {_way(seam)}" for i, seam in enumerate(seams, 1)]) + "."
-            sentences.append(start + (said if start else said[0].upper() + said[1:]))
-        return "Set each seam, then press, seen from the front. " + " ".join(sentences)
-
 
 def _frame_stage(made: Pile) -> str:
     """Which strips of a frame a pile has come to: `top and bottom` or `side`, numbered from the second frame on."""
     frame, _, stage = made.state.partition(", ")
     edges = "side" if stage.startswith("sides") else "top and bottom"
     return edges if frame == "frame 1" else f"{frame} {edges}"
-
-
-def _way(seam: SeamPress) -> str:
-    """The side a seam goes to, seen from the front."""
-    if seam.toward == "open":
-        return "open"
-    if "strip" in seam.toward:
-        return "toward the strip"
-    first, second = seam.between
-    later = seam.toward == second
-    if side_by_side(first, second):
-        return "to the right" if later else "to the left"
-    return "down" if later else "up"

@@ -163,10 +163,14 @@ class LayOut:
 
 @dataclass(frozen=True)
 class Nest:
-    """A place where seams of two pieces to be joined meet: `along` from the left (or top) cut edge; do they nest?"""
+    """A place where seams of two pieces to be joined meet: `along` from the left (or top) cut edge; do they nest?
+
+    `seams` counts them among the seams that run out at each piece's edge, from 1 at the left (or top).
+    """
 
     along: Measure
     nests: bool
+    seams: tuple[int, int] = (0, 0)
 
 
 @dataclass(frozen=True)
@@ -223,7 +227,8 @@ class Pile:
     `thing` is what they are ("square", "half-square triangle", "row 2 of beacon"), `state` how far they
     have come ("cut", "marked", "sewn", "pressed", ...), `fabrics` the cloths in them (keys), `size` their size now
     (None where a folded stack has none worth measuring), `bag` the letter of the bag for one hand of a handed pair,
-    `block` the block key where the pile belongs to single blocks.
+    `block` the block key where the pile belongs to single blocks, `version` the letter of the pressing version whose
+    blocks it belongs to, where it differs between versions.
     """
 
     id: str
@@ -233,6 +238,7 @@ class Pile:
     size: Size | None = None
     bag: str | None = None
     block: str | None = None
+    version: str | None = None
 
 
 @dataclass(frozen=True)
@@ -249,6 +255,8 @@ class Step:
 
     `per` is "quilt" (counted in a common pool) or a block key (once for each block of that kind: then count is the
     number of those blocks). `size` is what lies there afterwards. `topic` groups the steps of one unit or block.
+    A step that differs between pressing versions of a block has the letter (or letters, "A, C") of its `version`, and
+    in `blocks` the numbers of the blocks (from 1, in reading order) that it is done for; `count` is how many those are.
     """
 
     id: str
@@ -260,6 +268,8 @@ class Step:
     size: Size | None
     action: Action
     topic: str
+    version: str | None = None
+    blocks: tuple[int, ...] | None = None
 
     @property
     def station(self) -> str:
@@ -319,6 +329,45 @@ class Notice:
 
 
 @dataclass(frozen=True)
+class PressVersion:
+    """One way to press a kind of block: its letter, the numbers of the blocks pressed so, each join with the side it
+    goes to (parts named as r2c3, their top-left cell, or row 2), and how many meetings inside one block do not nest."""
+
+    letter: str
+    blocks: tuple[int, ...]
+    seams: tuple[SeamPress, ...]
+    unnested: int
+
+
+@dataclass(frozen=True)
+class BlockPressing:
+    """The versions in which a kind of block is pressed, A first."""
+
+    block: str
+    versions: tuple[PressVersion, ...]
+
+
+@dataclass(frozen=True)
+class PlacePressing:
+    """What lies in one place of the quilt: the block, which of its versions (from 0), and its turn (0 or 180)."""
+
+    block: str
+    version: int
+    turn: int
+
+
+@dataclass(frozen=True)
+class Pressing:
+    """The pressing of the whole quilt. `places` are rows as in the plan; `unnested` counts the meetings between blocks
+    that do not nest; `proven` is false where a very large quilt was not searched to the end for fewer versions."""
+
+    blocks: tuple[BlockPressing, ...] = ()
+    places: tuple[tuple[PlacePressing, ...], ...] = ()
+    unnested: int = 0
+    proven: bool = True
+
+
+@dataclass(frozen=True)
 class Checklist:
     """The compiled plan: every pile and step in a workable order, and the lists that follow from them.
 
@@ -332,3 +381,4 @@ class Checklist:
     blocks: tuple[BlockRow, ...]
     notices: tuple[Notice, ...]
     spares: dict[str, int]
+    pressing: Pressing = Pressing()

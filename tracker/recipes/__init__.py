@@ -32,7 +32,7 @@ from tracker.recipes.quarter_square import (
 )
 from tracker.recipes.recipe import Recipe, always
 from tracker.recipes.square_in_square import fits_square_in_square, make_square_in_square
-from tracker.recipes.strip_set import fits_strip_set, make_strip_set
+from tracker.recipes.strip_set import fits_strip_set, make_strip_set, strips_pressed_down
 
 __all__ = ["RECIPES", "Recipe"]
 
@@ -52,6 +52,14 @@ RECIPES: tuple[Recipe, ...] = (
     Recipe("flying goose", "four", fits_goose_down, make_geese_four, always(3), way_of=GEESE, figure=True),
     Recipe("square in a square", None, fits_square_in_square, make_square_in_square, always(5), figure=True),
     Recipe("snowball", "flip", fits_snowball, make_snowball, lambda region: 1 + len(found_corners(region))),
-    Recipe("strip set", "strips", fits_strip_set, make_strip_set, lambda region: len(region.rows), strips=True),
+    Recipe(
+        "strip set",
+        "strips",
+        fits_strip_set,
+        make_strip_set,
+        lambda region: len(region.rows),
+        strips=True,
+        through=strips_pressed_down,
+    ),
 )
 """Every way to make every unit. Where several fit one region, the plan's setting chooses among them."""

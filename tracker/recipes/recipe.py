@@ -21,6 +21,7 @@ class Recipe:
     `way_of` names the plan's setting that asks for this way ("half_square", "geese"); None where there is one way.
     `figure` is true where the middle cloth would otherwise be pieced, so that it is taken before larger patches.
     `bias` is true where the unit's outer edges are cut on the bias; `strips` where only rows of strips are so made.
+    `through(region, plan)` are the seams that run level through it as it is made, from the top: whether pressed down.
     """
 
     kind: str
@@ -33,6 +34,7 @@ class Recipe:
     figure: bool = False
     bias: bool = False
     strips: bool = False
+    through: Callable[[Region, Plan], tuple[bool, ...]] = lambda region, plan: ()
 
 
 def always(patches: int) -> Callable[[Region], int]:

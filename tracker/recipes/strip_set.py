@@ -39,6 +39,12 @@ def fits_strip_set(region: Region, plan: Plan) -> bool:
     return lies_along and (region.cells, region.rows) <= (upside_down.cells, upside_down.rows)
 
 
+def strips_pressed_down(region: Region, plan: Plan) -> tuple[bool, ...]:
+    """For each seam, from the top, whether it goes toward the strip below it, which is the darker."""
+    cloths = [quarters[0] for quarters in region.all_quarters()]
+    return tuple(plan.darker(cloths[i - 1], cloths[i]) == cloths[i] for i in range(1, len(cloths)))
+
+
 def make_strip_set(maker: Maker, region: Region) -> tuple[str, ...]:
     """Strips sewn side by side and cut across: rows of patches, as many as the cloth is long enough for."""
     plan, s = maker.bench.plan, maker.seam
@@ -48,8 +54,7 @@ def make_strip_set(maker: Maker, region: Region) -> tuple[str, ...]:
     strips = [maker.cut(key, length, height + 2 * s) for key, height in zip(cloths, region.rows, strict=True)]
     deep = region.finished[1] + 2 * s
     sewn = maker.sew_strips(strips, (length, deep))
-    toward = [plan.darker(cloths[i - 1], cloths[i]) == cloths[i] for i in range(1, len(cloths))]
-    pressed = maker.press_strips(sewn, toward, (length, deep))
+    pressed = maker.press_strips(sewn, strips_pressed_down(region, plan), (length, deep))
     cuts = [end + across * i for i in range(number + 1)]
     lines = [line(x, 0, x, deep) for x in cuts if 0 < x < length]
     middle = deep / 2

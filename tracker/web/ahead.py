@@ -33,12 +33,13 @@ def ahead(quilt_id: str) -> Response:
     """Every step of a quilt, from the step `from` on (else from the first), as far as fits."""
     with parts().desk.quilt(quilt_id) as opened:
         mark, told = mark_of(opened), _in_turn(opened, request.args.get("from", ""))
-        compiled, numbers = opened.compiled, opened.progress.block_keys
+        compiled = opened.compiled
         screens = [views.step_view(opened, step) for step, _, _ in told]
+        in_blocks = [step for step, _, _ in told if step.per != "quilt"]
         facts: dict[str, Any] = {
             "steps": [_told(opened, step, count) for step, count, _ in told],
             "piles": [_pile(opened, pile) for pile in compiled.checklist.piles.values()],
-            "kinds": {key: [n for n, of in numbers.items() if of == key] for key in compiled.plan.blocks},
+            "kinds": {_blocks_named(step): opened.progress.blocks_of(step) for step in in_blocks},
             "bars": [live for _, _, live in told],  # like stands beside like, so that it is packed well
         }
     facts["screens"] = _screens(compiled, screens, [step for step, _, _ in told])
@@ -84,8 +85,13 @@ def _told(opened: Opened, step: Step, count: views.Count) -> dict[str, Any]:
     told["takes"] = [[numbers[flow.pile], flow.each] for flow in step.takes]
     told["gives"] = [[numbers[flow.pile], flow.each] for flow in step.gives]
     if step.per != "quilt":
-        told["per"] = step.per
+        told["per"] = _blocks_named(step)
     return told
+
+
+def _blocks_named(step: Step) -> str:
+    """What the blocks of a step are called: by their kind, and by their pressing version where that matters."""
+    return step.per if step.version is None else f"{step.per}, version {step.version}"
 
 
 def _kept(text: str, current: bool) -> Response:

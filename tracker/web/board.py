@@ -97,7 +97,7 @@ def reached_by(opened: Opened, stage: Stage, can_begin: bool) -> Reached:
         return TRIMMED if can_begin else WAITING
     if stage.done == stage.steps:
         return FINISHED
-    steps = opened.progress.block_steps(stage.key)
+    steps = opened.progress.block_steps(stage.key, stage.number)
     before = steps[: steps.index(stage.last) + 1]
     if any(step.operation == "add strip" for step in before):
         return FRAMED
@@ -155,7 +155,7 @@ def block_view(opened: Opened, number: int) -> BlockView:
     """Everything about one block. Raises Refused for a number that the quilt does not have."""
     progress, compiled = opened.progress, opened.compiled
     stage = progress.stage(number)
-    steps = progress.block_steps(stage.key)
+    steps = progress.block_steps(stage.key, number)
     undone = next((step for step in steps if not progress.times_done(step, number)), None)
     missing = [] if undone is None else lacking(progress, undone, number)
     return BlockView(

@@ -71,7 +71,7 @@ def heading(compiled: Compiled, steps: list[Step]) -> str:
     """What a group of steps is about."""
     made: Pile = compiled.checklist.piles[steps[-1].gives[0].pile]
     if made.block is not None:
-        return f"Block: {compiled.plan.blocks[made.block].name}, {steps[-1].count} to make"
+        return f"Block: {compiled.plan.blocks[made.block].name}, {compiled.plan.count_of(made.block)} to make"
     if isinstance(steps[0].action, Cut):
         return f"Cutting: {compiled.words.fabric(steps[0].action.fabric)}"
     name = f"{plural(made.thing, 2)}, {compiled.words.cloths(made.fabrics)}"
@@ -142,8 +142,7 @@ def standing(opened: Opened) -> Standing:
     progress = opened.progress
     done, total = progress.shares()
     following = carry_on(progress, opened.pace)
-    finished = sum(progress.times_done(steps[-1]) for key in opened.compiled.plan.blocks
-                   if (steps := progress.block_steps(key)))  # fmt: skip
+    finished = progress.blocks_finished()
     now = next((work.now for work in now_at(progress, opened.pace) if work.step == following), 0)
     words = "" if following is None else f"{now} now" if now else f"{progress.ready(following)} ready"
     return Standing(done, total, finished, len(progress.block_keys), way(opened.compiled, following), words)
