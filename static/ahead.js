@@ -5,7 +5,8 @@
   const room = window.sewingRoom;
   const LATER = 1500; // after the page itself is there
   const TOO_SLOW = 1500; // from then on a step is shown from memory
-  const PATIENCE = 6000;
+  const PATIENCE = 30000;
+  const AGAIN = 8000; // where they could not be had
 
   let plan = null; // what stands in the plan: steps, piles, screens
   let counts = null; // where it stood when last asked
@@ -14,7 +15,7 @@
   let timer = 0;
 
   async function ask(path) {
-    const answer = await fetch(path, { signal: AbortSignal.timeout?.(PATIENCE * 5), credentials: "same-origin" });
+    const answer = await fetch(path, { signal: AbortSignal.timeout?.(PATIENCE), credentials: "same-origin" });
     if (!answer.ok) throw new Error(answer.status);
     return answer.json();
   }
@@ -32,7 +33,8 @@
       since.splice(0, known);
       document.documentElement.dataset.ahead = plan.screens.length;
     } catch {
-      // what was there before stays; it is asked again after the next change
+      clearTimeout(timer); // what was there before stays
+      timer = setTimeout(load, AGAIN);
     }
     asking = false;
   }

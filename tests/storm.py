@@ -131,7 +131,7 @@ class Device:
         context.expose_function("tapped", lambda text: device.tapped.append(json.loads(text)))
         context.add_init_script(TELL)
         device.page.goto(url)
-        expect(device.page.locator("html[data-ahead]")).to_have_count(1)
+        expect(device.page.locator("html[data-ahead]")).to_have_count(1, timeout=60_000)
         return device
 
     def act(self, chance: random.Random) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -143,3 +144,21 @@ def test_nothing_moves_for_who_wants_it_still(phone_page: Page, house: House) ->
     assert phone_page.evaluate(moving) == 0
     phone_page.emulate_media(reduced_motion="no-preference")
     assert phone_page.evaluate(moving) > 0
+
+
+def test_no_figure_in_a_drawing_is_cut_off(phone_page: Page, demo: House) -> None:
+    phone_page.goto(f"{demo.address}{demo.quilt().at}/steps")
+    ahead = json.loads(demo.ask("GET", f"{demo.quilt().at}/ahead.json")[1])
+    cut = """screens => screens.flatMap(screen => {
+        const box = document.createElement('div');
+        box.innerHTML = screen;
+        const svg = box.querySelector('svg.drawing');
+        document.body.replaceChildren(svg);
+        const room = svg.getBoundingClientRect();
+        return [...svg.querySelectorAll('text')].filter(text => {
+            const own = text.getBoundingClientRect();
+            const beside = own.left < room.left || own.right > room.right + 1;
+            return beside || own.top < room.top || own.bottom > room.bottom + 1;
+        }).map(text => `${svg.querySelector('title').textContent}: ${text.textContent}`);
+    })"""
+    assert phone_page.evaluate(cut, ahead["screens"]) == []

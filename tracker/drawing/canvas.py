@@ -185,8 +185,8 @@ class Sheet:
 
 
 def text_width(words: str, size: int = FIGURE) -> int:
-    """About how wide words are drawn; on the safe side."""
-    return len(words) * size * 6 // 10
+    """About how wide words are drawn; on the safe side. Fractions in one sign, `≈` and the like are wide."""
+    return sum(6 if sign.isascii() else 10 for sign in words) * size // 10
 
 
 def away(spot: Spot, origin: Spot, distance: int) -> Spot:
