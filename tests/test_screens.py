@@ -345,3 +345,41 @@ def test_a_file_is_read_into_the_box(phone_page: Page, house: House, tmp_path: P
     phone_page.set_input_files("#file", file)
     expect(phone_page.locator("#look")).to_contain_text("This can be sewn.")
     assert phone_page.input_value("#plan") == SMALL_PLAN
+
+
+# Putting right, and what is written
+
+
+def test_a_piece_is_spoiled_and_the_tap_taken_back_among_the_last(phone_page: Page, house: House) -> None:
+    quilt = house.quilt()
+    go(phone_page, house, RED)
+    phone_page.tap("#all")
+    saved(phone_page)
+    phone_page.tap(".put-right")
+    phone_page.fill("#spoiled-1", "2")
+    phone_page.tap("form.counted button >> text=Spoiled")
+    expect(phone_page.locator("#recut .many")).to_have_text("2 to cut")
+    phone_page.fill("#counted", "1")
+    phone_page.tap("form.counted button >> nth=0")
+    expect(phone_page.locator("#faults")).to_contain_text("There is no such piece to take")
+    phone_page.tap("text=Last taps")
+    expect(phone_page.locator(".row")).to_have_count(2)
+    phone_page.tap("text=this and 1 newer")
+    expect(phone_page.locator("main")).to_contain_text("Nothing was tapped yet.")
+    saved(phone_page)
+    assert all_done(house) == 0
+    assert quilt.progress().lost == {"cut:R:2_1/2x2_1/2": 0}
+
+
+def test_a_note_is_not_lost_while_another_device_taps(phone_page: Page, tablet_page: Page, house: House) -> None:
+    phone_page.goto(f"{house.address}{house.quilt().at}")
+    phone_page.fill("#note", "Blunt blade: change it.")
+    go(tablet_page, house, RED)
+    tablet_page.tap("#one")
+    expect(phone_page.locator(".stopped")).to_contain_text("1 cut", timeout=4_000)
+    expect(phone_page.locator("#note")).to_have_value("Blunt blade: change it.")
+    phone_page.tap("text=Keep the note")
+    expect(phone_page.locator(".note")).to_have_text("Last note: Blunt blade: change it.")
+    expect(phone_page.locator("#note")).to_have_value("")
+    saved(phone_page)
+    assert house.quilt().progress().notes == [(None, "Blunt blade: change it.")]
