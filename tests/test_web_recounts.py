@@ -49,6 +49,13 @@ def test_an_exact_number_that_cannot_be(times: str, status: int, sewing: Quilt) 
     assert sewing.count(RED) == "3 of 4 done, 1 ready"
 
 
+def test_more_than_can_be_is_asked_about(phone: Visitor, sewing: Quilt) -> None:
+    said(sewing, "counted", step=sewing.short(RED), times="9")
+    assert "9 cut was tapped, but only 4 lay ready: how many were really done?" in phone.text(mend(sewing, RED))
+    sewing.do("settle", "said-0000", times=4)
+    assert sewing.count(RED) == "4 of 4 done"
+
+
 def test_a_spoiled_piece_says_what_is_cut_again_and_leads_there(phone: Visitor, sewing: Quilt) -> None:
     make_units(sewing)
     page = phone.get(mend(sewing, TRIM)).text
