@@ -195,7 +195,7 @@
     if (shown.waits) {
       const short = lacking(now, step);
       const words = short.map(([pile, many]) => pileWords(pile, many)).join(", and for ");
-      lead(part.querySelector(".waiting-for a"), short.length ? plan.piles[short[0][0]].maker : "", words || "an answer of the computer");
+      lead(part.querySelector(".waiting-for a"), short.length ? plan.piles[short[0][0]].maker : "", `Waits for ${words || "an answer of the computer"}`);
     }
     if (following) lead(part.querySelector("a[data-when='carry on']"), following.short, following.title);
   }
@@ -239,6 +239,8 @@
     const box = document.createElement("template");
     box.innerHTML = plan.bars[indexIn(plan, part.dataset.step)];
     fill(box.content.querySelector("#live"));
+    const chain = part.querySelector("#chain");
+    if (chain) box.content.querySelector("#chain").setAttribute("value", chain.defaultValue);
     await htmx.swap({ sourceElement: part, text: box.innerHTML, target: part, swap: "outerHTML" });
     if (focused) document.getElementById(focused)?.focus();
   }

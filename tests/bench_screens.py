@@ -17,7 +17,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from browser import PHONE, launch
+from browser import PHONE, launch, pair
 from flask import Flask
 from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, open_room, room_of
@@ -62,6 +62,7 @@ def sent(visitor: Visitor, path: str) -> int:
 def first_visit(browser: Browser, url: str) -> dict[str, int]:
     """All that a browser with nothing kept loads for a step page, the steps ahead too: bytes as sent, by file."""
     context = browser.new_context(viewport=ViewportSize(width=PHONE["width"], height=PHONE["height"]))
+    pair(context)
     page = context.new_page()
     found: dict[str, int] = {}
     session = context.new_cdp_session(page)
@@ -175,6 +176,7 @@ def main() -> None:
             for name, each in sorted(loaded.items(), key=lambda entry: -entry[1]):
                 print(f"  {each:>7,}  {name}")
             page = browser.new_page(viewport={"width": PHONE["width"], "height": PHONE["height"]})
+            pair(page.context)
             page.goto(address + ready_step(Visitor(room_of(store)), quilt))
             seen, saved = tap_times(page, 8)
             print(f"a tap on a slow phone: seen after at most {seen:.0f} ms (of 100), saved after {saved:.0f} ms")

@@ -21,7 +21,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from browser import HOST, PHONE, TABLET, launch
+from browser import HOST, PHONE, TABLET, launch, pair
 from flask import Response, request
 from playwright.sync_api import Browser, BrowserContext, Error, Page, expect, sync_playwright
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of
@@ -127,6 +127,7 @@ class Device:
     def opened(cls, browser: Browser, size: dict[str, int], url: str) -> Device:
         context = browser.new_context(viewport={"width": size["width"], "height": size["height"]}, has_touch=True)
         context.set_default_timeout(15_000)
+        pair(context)
         device = cls(context, context.new_page(), url)
         context.expose_function("tapped", lambda text: device.tapped.append(json.loads(text)))
         context.add_init_script(TELL)
