@@ -147,7 +147,7 @@
       .filter(([, short]) => short > 0);
   }
 
-  const pileWords = (pile, many) => (many === 1 ? plan.piles[pile].one : plan.piles[pile].more.replace(/^2/, many));
+  const pileWords = (pile, many) => (many === 1 ? plan.piles[pile].one : plan.piles[pile].more.replace(/^2(?= )|2(?= blocks$)/, many));
 
   function carryOn(now, from) {
     const able = plan.steps.filter((step) => has(step.short) && left(now, step) && ready(now, step));

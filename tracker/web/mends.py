@@ -101,13 +101,12 @@ def recut(opened: Opened) -> list[Recut]:
 
 def spares(opened: Opened) -> list[str]:
     """Finished units beyond what the blocks still ask for: the next block that needs one, or a loss, takes them."""
-    progress, found = opened.progress, []
-    asked: dict[str, int] = {}
-    for step in opened.steps:
-        for flow in step.takes:
-            asked[flow.pile] = asked.get(flow.pile, 0) + progress.left(step) * flow.each
-    for pile in dict.fromkeys(row.pile for row in opened.compiled.checklist.units):
-        over = progress.on_pile(pile) - asked.get(pile, 0)
-        if over > 0:
-            found.append(opened.words.pile(pile, over))
-    return found
+    piles = dict.fromkeys(row.pile for row in opened.compiled.checklist.units)
+    over = {pile: opened.progress.on_pile(pile) - asked_of(opened, pile) for pile in piles}
+    return [opened.words.pile(pile, count) for pile, count in over.items() if count > 0]
+
+
+def asked_of(opened: Opened, pile: str) -> int:
+    """How many pieces of a pile the steps that remain will take."""
+    progress = opened.progress
+    return sum(progress.left(step) * flow.each for step in opened.steps for flow in step.takes if flow.pile == pile)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from tracker.web.clock import here, when
 from tracker.web.latest import said
+from tracker.web.mends import asked_of
 from tracker.web.opened import Opened
 from tracker.web.views import batch_words, seam_untested
 
@@ -87,14 +88,10 @@ def _stopped(opened: Opened) -> str:
 
 def _lying(opened: Opened) -> list[Lying]:
     progress, found = opened.progress, []
-    asked: dict[str, int] = {}
-    for step in progress.steps.values():
-        for flow in step.takes:
-            asked[flow.pile] = asked.get(flow.pile, 0) + progress.left(step) * flow.each
     for pile in progress.checklist.piles.values():
         count = progress.on_pile(pile.id) if pile.block is None else 0
         if count > 0:
-            found.append(Lying(opened.words.pile(pile.id, count), max(count - asked.get(pile.id, 0), 0)))
+            found.append(Lying(opened.words.pile(pile.id, count), max(count - asked_of(opened, pile.id), 0)))
     return found
 
 
