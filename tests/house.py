@@ -61,10 +61,14 @@ class House:
         line.close()
         return answer.status, text
 
+    def quilts(self) -> list[Quilt]:
+        """Every quilt, with its counts as they are on the disk."""
+        return [Quilt(Visitor(room_of(self.store)), stored) for stored in self.store.quilts()]
+
     def quilt(self) -> Quilt:
-        """The only quilt, with its counts as they are on the disk."""
-        (stored,) = self.store.quilts()
-        return Quilt(Visitor(room_of(self.store)), stored)
+        """The only quilt."""
+        (quilt,) = self.quilts()
+        return quilt
 
 
 @pytest.fixture

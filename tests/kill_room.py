@@ -25,8 +25,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlencode
 
-ROOT = Path(__file__).resolve().parent.parent
-sys.path.insert(0, str(ROOT))
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from tracker.backup import read_backup
 from tracker.pairing import Pairing
@@ -124,9 +123,9 @@ class Device:
             self._waiting = self._next()
         quilt, form = self._waiting
         if form["do"] == "pair":
-            status, _, cookie = self._pair(line)
+            self._pair(line)
         else:
-            status, body, cookie = self._ask(line, f"/quilts/{quilt}/taps", form)
+            status, body, _ = self._ask(line, f"/quilts/{quilt}/taps", form)
             if status not in (200, 303):
                 self.strange.append(f"{status} {form} {body[-300:]!r}")
             else:
@@ -137,15 +136,14 @@ class Device:
             if status == 200 and len(read_backup(data, "backup").quilts) != len(self.quilts):
                 self.strange.append("a backup without all quilts")
 
-    def _pair(self, line: http.client.HTTPConnection) -> tuple[int, bytes, str]:
+    def _pair(self, line: http.client.HTTPConnection) -> None:
         """Pair a further device, which is this one with no cookie."""
         token, self.token = self.token, ""
         try:
-            answer = self._ask(line, "/pair", {"code": self.code, "name": self.name})
+            cookie = self._ask(line, "/pair", {"code": self.code, "name": self.name})[2]
         finally:
             self.token = token
-        self.tokens += re.findall(rf"{self.cookie}=([\w-]+)", answer[2])
-        return answer
+        self.tokens += re.findall(rf"{self.cookie}=([\w-]+)", cookie)
 
     def _next(self) -> tuple[str, dict[str, str]]:
         quilt, tap = self.chance.choice(self.quilts), f"{self.name}-{self.number:08}"
@@ -199,7 +197,7 @@ def _settle(devices: list[Device], result: Result) -> None:
 def _run_and_kill(
     server: multiprocessing.process.BaseProcess, devices: list[Device], chance: random.Random, at_work: bool
 ) -> None:
-    """Start it, have all devices tap, kill it: soon after the first answer, or after its start whatever it does then."""
+    """Start it, have all devices tap, kill it: soon after the first answer, or after its start, whatever it does."""
     stop, first = threading.Event(), threading.Event()
     server.start()
     threads = [threading.Thread(target=device.work, args=(stop, first)) for device in devices]

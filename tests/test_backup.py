@@ -18,7 +18,7 @@ import pytest
 from storing import open_store, tap
 
 from tracker import backup, records
-from tracker.backup import BackupFault, compare, make_backup, read_backup, restore, write_backup
+from tracker.backup import Backup, BackupFault, compare, make_backup, read_backup, restore, write_backup
 from tracker.cli import main
 from tracker.store import Store, StoredQuilt, StoreFault
 
@@ -185,6 +185,14 @@ def test_a_disk_that_is_full_leaves_what_is_here(
 # What is no backup
 
 
+def looked_into(data: bytes) -> Backup | str:
+    """What a file holds, or the sentence that refuses it."""
+    try:
+        return read_backup(data, "b.zip")
+    except BackupFault as fault:
+        return str(fault)
+
+
 def test_one_wrong_byte_or_a_missing_end_is_never_taken_for_a_backup(store: Store, quilt: StoredQuilt) -> None:
     data, chance = make_backup(store), random.Random(6)
     whole = read_backup(data, "b.zip")
@@ -193,13 +201,46 @@ def test_one_wrong_byte_or_a_missing_end_is_never_taken_for_a_backup(store: Stor
     spoiled += [data[:at] for at in range(0, len(data), 37)]
     refused = 0
     for wrong in spoiled:
-        try:
-            # Some bytes of a zip say nothing, such as dates.
-            assert read_backup(wrong, "b.zip").quilts == whole.quilts
-        except BackupFault as fault:
-            refused += 1
-            assert NOT_WHOLE in str(fault)
+        found = looked_into(wrong)
+        refused += isinstance(found, str)
+        # Some bytes of a zip say nothing, such as dates.
+        assert NOT_WHOLE in found if isinstance(found, str) else found.quilts == whole.quilts
     assert refused > len(spoiled) * 0.8
+
+
+ABOUT = {"title": "T", "plan": ""}
+TAP = {"id": "a", "do": "done"}
+ODD_TAPS: list[dict[str, object]] = [
+    {"id": ""},
+    {"do": 7},
+    {"times": "1"},
+    {"times": True},
+    {"block": "1"},
+    {"blocks": 1},
+    {"blocks": [1, "2"]},
+    {"steps": [["a"]]},
+    {"steps": [["a", 1, 1]]},
+    {"counts": [["a", 1, None]]},
+    {"lost": {"a": 1}},
+    {"what": []},
+]
+ODD_FACTS: list[dict[str, object]] = [
+    {"plan": 7},
+    {"title": None},
+    {"pace": []},
+    {"pace": {"batch": "3"}},
+    {"setup": {"thread": 50}},
+    {"seam_test": {}},
+    {"former_plans": [{"plan": ""}]},
+]
+
+
+def test_what_a_room_writes_and_what_later_ones_may_add_is_taken() -> None:
+    """The other side of the table below: right taps and facts, and keys that nobody knows yet."""
+    taps = {"1": TAP | {"block": None, "blocks": [1], "steps": [["a", 2]], "new": {"x": [1]}}, "2": TAP | {"id": "b"}}
+    about = ABOUT | {"pace": {"sample_first": True, "batch": None}, "setup": {"thread": "grey"}, "new": [7]}
+    (saved,) = read_backup(packed({"quilts/k3f9p2.quilt": quilt_file(taps=taps, about={"1": about})}), "b.zip").quilts
+    assert (saved.about, saved.taps) == (about, list(taps.values()))
 
 
 def quilt_file(name: str = "k3f9p2", **tables: Any) -> bytes:
@@ -227,10 +268,11 @@ NEXT_FORMAT = records.snapshot(
         packed({"quilts/k3f9p2.quilt": quilt_file("m4g8q3")}),
         packed({"quilts/k3f9p2.quilt": quilt_file()[:-3]}),
         packed({"quilts/k3f9p2.quilt": b"x"}),
-        packed({"quilts/k3f9p2.quilt": quilt_file(taps={"1": {"no": "id"}})}),
-        packed({"quilts/k3f9p2.quilt": quilt_file(taps={"1": {"id": "a"}, "2": {"id": "a"}})}),
+        packed({"quilts/k3f9p2.quilt": quilt_file(taps={"1": {"do": "done"}})}),
+        packed({"quilts/k3f9p2.quilt": quilt_file(taps={"1": TAP, "2": TAP})}),
         packed({"quilts/k3f9p2.quilt": quilt_file(taps=[])}),
-        packed({"quilts/k3f9p2.quilt": quilt_file(about={"1": {"plan": 7}})}),
+        *(packed({"quilts/k3f9p2.quilt": quilt_file(taps={"1": TAP | odd})}) for odd in ODD_TAPS),
+        *(packed({"quilts/k3f9p2.quilt": quilt_file(about={"1": ABOUT | odd})}) for odd in ODD_FACTS),
         packed({"quilts/k3f9p2.quilt": quilt_file(about={"1": {"plan": "", "x": 0.5}})}),
     ],
 )

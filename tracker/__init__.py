@@ -14,7 +14,7 @@ stands for all its files (a test holds this):
     progress: changes, counts, leading, progress, batches, carrying, fitting — what was done, what can be done
     words: naming, seam_words, messages, wording, report — for eyes and ears
     drawings: drawing — what lies on the table, as SVG
-    store: disk, records, copies, journal, mending, store, pairing, backup, logbook — files
+    store: disk, records, copies, journal, mending, store, pairing, shapes, backup, logbook — files
     network: codes, network, serving — the home network
     doors: assets, demo, web, safety, cli, __main__ — pages and commands
 """

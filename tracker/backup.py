@@ -22,6 +22,7 @@ from typing import Any
 
 from tracker.disk import write_whole
 from tracker.records import Document, State, migrate, parse_log, plain, snapshot
+from tracker.shapes import ABOUT, TAP, fits
 from tracker.store import QUILT_FILE, Store, StoredQuilt, StoreFault
 
 FORMAT = 1
@@ -186,10 +187,11 @@ def _saved(state: State, name: str) -> SavedQuilt:
     try:
         about = plain(state.tables["about"]["1"])
         taps = [plain(tap) for tap in state.tables["taps"].values()]
-        whole = isinstance(about["plan"], str) and all(isinstance(tap["id"], str) and tap["id"] for tap in taps)
     except (AttributeError, KeyError, TypeError, StoreFault) as fault:
         raise _damaged(name) from fault
-    if not whole or len({tap["id"] for tap in taps}) < len(taps) or type(state.version) is not int:
+    if not fits(about, ABOUT) or type(state.version) is not int or type(state.made) is not int:
+        raise _damaged(name)
+    if not all(fits(tap, TAP) and tap["id"] for tap in taps) or len({tap["id"] for tap in taps}) < len(taps):
         raise _damaged(name)
     return SavedQuilt(state.name, state.version, about, taps)
 

@@ -276,11 +276,17 @@ class Progress(Counts):
 
     def _carry(self, tap: Tap) -> None:
         """Begin anew from counts carried over from an earlier plan; earlier taps count no more."""
+        counts = tuple((str(step), int(block), int(times)) for step, block, times in tap.get("counts", ()))
+        lost = tuple((str(pile), int(times)) for pile, times in tap.get("lost", ()))
+        for step_id, block, _ in counts:
+            known = self._all_steps.get(step_id)
+            if known is None or (self.block_keys.get(block) if block else "quilt") != known.per:
+                raise Refused("unknown step", step=step_id)
+        if unknown := [pile for pile, _ in lost if pile not in self.checklist.piles]:
+            raise Refused("unknown pile", pile=unknown[0])
         for kept in self._recorded.values():
             self._forget(kept)
         self.begin_anew()
-        counts = tuple((str(step), int(block), int(times)) for step, block, times in tap.get("counts", ()))
-        lost = tuple((str(pile), int(times)) for pile, times in tap.get("lost", ()))
         self.must_apply(Change(counts, lost))
 
     def _step(self, tap: Tap) -> Step:

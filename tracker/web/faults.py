@@ -27,7 +27,9 @@ SENTENCES = {
 
 STRANGER = "This device is not paired with this sewing room yet."
 
-STORE_STATUS = {"unknown": 404, "not storable": 400, "closed": 503, "full": 507, "not writable": 507, "failed": 507}
+STORE_STATUS = {
+    "unknown": 404, "not storable": 400, "newer": 409, "closed": 503, "full": 507, "not writable": 507, "failed": 507,
+}  # fmt: skip
 """The status for each kind of store fault; others (the folder is gone) are 503."""
 
 log = logging.getLogger("tracker.web")
