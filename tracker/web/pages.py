@@ -86,7 +86,7 @@ def _last_opened() -> str | None:
     try:
         return store.quilt(wanted).id
     except StoreFault:
-        quilts = store.quilts()
+        quilts = [stored for stored in store.quilts() if not stored.about.get("put_away")]
         return quilts[0].id if len(quilts) == 1 else None
 
 
