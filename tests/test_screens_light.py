@@ -29,6 +29,6 @@ def test_a_step_page_and_a_first_visit_are_small_and_a_tap_is_seen_at_once(
 
 
 def test_a_tap_costs_little_more_than_its_file_and_the_same_in_a_large_quilt(tmp_path: Path) -> None:
-    floor, few, many = server_times(tmp_path, 120).values()
-    assert many < 3 * floor
-    assert many < 1.5 * few
+    floor, few, many = server_times(tmp_path, 80).values()
+    assert many < 4 * floor  # 3 and 1.5 where nothing else runs: tests/bench_screens.py
+    assert many < 2 * few

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from itertools import chain
 
@@ -303,7 +303,7 @@ def draw_press(scene: Scene, action: Press) -> Drawn:
     return pictures.height, f"The piece opened, front up, {scene.figures(piece.size)}: its seam allowance goes {way}."
 
 
-def _with_flaps(stack: Stack, folds: list[Fold]) -> tuple[XY, XY]:
+def _with_flaps(stack: Stack, folds: Sequence[Fold]) -> tuple[XY, XY]:
     """The size of a stack with room for the tips of the arrows that open it, and how far that moves it."""
     left, top, right, bottom = stack.bounds
     tips = [_flap(laid, each)[1] for laid, each in zip(stack.laid, folds, strict=True)]
