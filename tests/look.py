@@ -56,7 +56,8 @@ def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
     units = next(step for step in compiled.checklist.steps if step.operation == "trim" and step.per == "quilt")
     found |= {f"now-{station}": f"{at}/now?at={station}" for station in STATIONS}
     found |= {"mend": f"{at}/steps/{compiled.short[units.id]}/mend", "latest": f"{at}/latest", "seam": f"{at}/seam"}
-    found |= {"plan": f"{at}/plan"}
+    trimmed = compiled.pile_codes[units.gives[0].pile]
+    found |= {"plan": f"{at}/plan", "labels": f"{at}/labels", "pile": f"/l/{quilt.id}/{trimmed}"}
     return found | {"new": "/new", "device": "/device", "missing": "/nowhere"}
 
 
@@ -111,7 +112,7 @@ def _more(browser: Browser, address: str, folder: Path, quilt: StoredQuilt) -> N
         page.click("#use-example")
         page.wait_for_selector("#look-picture svg")
         page.screenshot(path=folder / "new-example.png", full_page=True)
-        for name in ("steps", "cutting"):
+        for name in ("steps", "cutting", "labels"):
             page.goto(f"{address}/quilts/{quilt.id}/{name}")
             for paper in ("A4", "Letter"):
                 page.pdf(path=folder / f"{name}-{paper}.pdf", format=paper)

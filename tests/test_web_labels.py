@@ -31,7 +31,7 @@ def test_a_pile_s_label_says_what_it_is_how_many_lie_there_and_what_takes_them(p
     assert "Next for these Mark pale sand squares, 3 in takes 1 each time 2 ready" in text
     assert "They come from ✓ Cut pale sand squares, 3 in done" in text
     sewing.tap("Mark pale sand", 1)
-    assert "1 lie here now" in phone.text(path)
+    assert "1 lies here now" in phone.text(path)
 
 
 def test_every_pile_has_a_label_and_a_page(phone: Visitor, sewing: Quilt) -> None:
