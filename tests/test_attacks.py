@@ -229,7 +229,7 @@ def test_slow_bodies_hold_nobody_up(house: House) -> None:
         for line in lines:
             line.sendall(b"x")
         assert house.ask("GET", "/")[0] == 200
-        assert time.monotonic() - began < 2
+        assert time.monotonic() - began < 20  # held up, it would be a minute
     finally:
         for line in lines:
             line.close()
