@@ -10,8 +10,8 @@ from tracker.work import Step
 def times_needed(steps: Sequence[Step], needed: Mapping[str, int]) -> dict[str, int]:
     """How often to do each step, by id, so that every pile gives what steps take from it and what is `needed` besides.
 
-    `steps` stand in order, makers before takers; `needed` is how many pieces of a pile are wanted at the end, or lost on
-    the way. What comes out over halfway is brought as far as the rest: an odd unit is finished too, and lies on its
+    `steps` stand in order, makers before takers; `needed` is how many pieces of a pile are wanted at the end, or lost
+    on the way. What comes out over halfway is brought as far as the rest: an odd unit is finished too, and lies on its
     pile as a spare. That may take more from other piles, so it is counted anew until nothing is left halfway.
     """
     makers: dict[str, int] = {}

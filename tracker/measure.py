@@ -202,7 +202,7 @@ class Measure:
 
 
 # Slots set past the guard that keeps a Measure from changing: much quicker than object.__setattr__.
-_set_p, _set_q, _set_d = Measure.p.__set__, Measure.q.__set__, Measure.d.__set__  # type: ignore[attr-defined]
+_set_p, _set_q, _set_d = Measure.p.__set__, Measure.q.__set__, Measure.d.__set__  # type: ignore[attr-defined, misc]
 
 Number = Measure | Fraction | int
 

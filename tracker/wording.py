@@ -237,7 +237,8 @@ class Words(Names):
         over = [(self.checklist.piles[pile], count) for pile, count in counts.items()]
         names = listed([f"{count if len(pair.laid) > 1 else 'the'} {self.thing(pile, count)}" for pile, count in over])
         marked = "marked side up" if over[0][0].state == "marked" else "wrong side up"
-        text = f"Lay {one(self.thing(under))}, right side up. On it, right sides together, lay {names}, {marked}, as drawn."
+        below = one(self.thing(under))
+        text = f"Lay {below}, right side up. On it, right sides together, lay {names}, {marked}, as drawn."
         if over[0][0].thing != "inner half-square triangle":
             return text
         if under.thing == "inner half-square triangle":
