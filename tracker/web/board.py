@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from dataclasses import dataclass, replace
 
@@ -49,6 +50,16 @@ class Card:
     done: int
     steps: int
     own_name: str
+    pressed: str
+
+
+@dataclass(frozen=True)
+class Place:
+    """One place of the quilt: the block's number, its pressing version's letter, whether it is turned half round."""
+
+    number: int
+    letter: str
+    turned: bool
 
 
 @dataclass(frozen=True)
@@ -70,16 +81,43 @@ def cards(opened: Opened) -> list[Card]:
         steps = progress.block_steps(key)
         can_begin.update(progress.ready_blocks(steps[0]) if steps else ())
     places = [(row, place) for row, keys in enumerate(plan.quilt.places, 1) for place in range(1, len(keys) + 1)]
-    return [_card(opened, number, places[number - 1], number in can_begin) for number in progress.block_keys]
+    ways = pressed(opened)
+    return [
+        _card(opened, number, places[number - 1], number in can_begin, ways[number - 1])
+        for number in progress.block_keys
+    ]
 
 
-def _card(opened: Opened, number: int, place: tuple[int, int], can_begin: bool) -> Card:
+def placed(opened: Opened) -> list[list[Place]]:
+    """The quilt row by row: which version lies where, and which way up."""
+    pressing = opened.compiled.checklist.pressing
+    letters = {block.block: [version.letter for version in block.versions] for block in pressing.blocks}
+    numbers = itertools.count(1)
+    return [
+        [Place(next(numbers), letters[place.block][place.version], place.turn == 180) for place in row]
+        for row in pressing.places
+    ]
+
+
+def pressed(opened: Opened) -> list[str]:
+    """For each block in order, how it is pressed and lies; empty where all of the quilt are alike."""
+    places = [place for row in placed(opened) for place in row]
+    several, some_turned = len({place.letter for place in places}) > 1, any(place.turned for place in places)
+    words = []
+    for place in places:
+        said = [f"version {place.letter}"] if several else []
+        said += ["turned half round" if place.turned else "as drawn"] if some_turned else []
+        words.append(", ".join(said))
+    return words
+
+
+def _card(opened: Opened, number: int, place: tuple[int, int], can_begin: bool, how: str) -> Card:
     stage = opened.progress.stage(number)
     reached = reached_by(opened, stage, can_begin)
     words = TRIMMED.words if reached is TRIMMED else opened.words.stage(stage)
     name = opened.compiled.plan.blocks[stage.key].name
     own_name = opened.progress.names.get(number, "")
-    return Card(number, name, *place, reached, words, stage.done, stage.steps, own_name)
+    return Card(number, name, *place, reached, words, stage.done, stage.steps, own_name, how)
 
 
 def _place(opened: Opened, number: int) -> tuple[int, int]:
@@ -159,7 +197,7 @@ def block_view(opened: Opened, number: int) -> BlockView:
     undone = next((step for step in steps if not progress.times_done(step, number)), None)
     missing = [] if undone is None else lacking(progress, undone, number)
     return BlockView(
-        card=_card(opened, number, _place(opened, number), not stage.done and not missing),
+        card=_card(opened, number, _place(opened, number), not stage.done and not missing, pressed(opened)[number - 1]),
         key=stage.key,
         steps=tuple(_block_step(opened, step, number, stage.last) for step in steps),
         next=way(compiled, undone),
