@@ -33,19 +33,20 @@ from tracker.store import Store, StoreFault
 
 CLIENTS = 4
 TURNS_A_ROOM = 25
-PLAN = """\
+PLAN = f"""\
 title = "Long runner"
 [fabrics.S]
 name = "pale sand"
 tone = 2
 [blocks.strip]
 cell = "2"
-picture = 'S S'
+picture = '{" ".join(["S"] * 60)}'
 [quilt]
 block = "strip"
-across = 20
-down = 20
+across = 5
+down = 4
 """
+"""Quickly read, and much to cut."""
 
 
 @dataclass

@@ -69,9 +69,9 @@ def answer_all(app: Flask) -> None:
     def answer(error: Exception) -> Response:
         told = _told(error)
         if told.status == 500:
-            log.exception("%s %s", request.method, request.path)
-        elif isinstance(error, StoreFault):
-            log.warning("not done: %s %s, %s", request.method, request.path, error.kind)
+            log.exception("%s %s", request.method, page_asked())
+        elif isinstance(error, StoreFault) and error.kind != "unknown":
+            log.warning("not done: %s %s, %s", request.method, page_asked(), error.kind)
         response = make_response(_body(told), told.status)
         if isinstance(error, HTTPException):
             for name, value in error.get_headers():
@@ -79,6 +79,11 @@ def answer_all(app: Flask) -> None:
                     response.headers[name] = value
         response.headers["Cache-Control"] = "no-store"
         return response
+
+
+def page_asked() -> str:
+    """Which page was asked for, as a log may tell it: nothing of what was given with it."""
+    return request.url_rule.rule if request.url_rule is not None else "(no page of ours)"
 
 
 def _body(told: _Told) -> str:

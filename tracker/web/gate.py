@@ -11,7 +11,7 @@ from flask import Flask, Response, g, request
 
 from tracker.network import AddressBook
 from tracker.pairing import Pairing
-from tracker.web.faults import Fault, Stranger
+from tracker.web.faults import Fault, Stranger, page_asked
 
 HEADERS = {
     "Content-Security-Policy": (
@@ -92,7 +92,7 @@ def _check_paired(pairing: Pairing) -> None:
         g.device, first_today = known
         g.keep_in = token if first_today else ""
     elif request.endpoint not in OPEN_PAGES and request.path not in OPEN_FILES:
-        log.info("refused: %s %s from %s, not paired", request.method, request.path, request.remote_addr)
+        log.info("refused: %s %s from %s, not paired", request.method, page_asked(), request.remote_addr)
         raise Stranger
 
 
