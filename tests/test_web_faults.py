@@ -66,6 +66,16 @@ def test_where_only_a_part_was_asked_for_the_sentence_comes_alone(phone: Visitor
     assert answer.text.strip() == f'<p class="fault">{NO_PAGE}</p>'
 
 
+def test_a_part_is_asked_of_every_page_in_vain_or_not(phone: Visitor, sewing: Quilt, room: Flask) -> None:
+    """Where a page cannot be had without what stands round it, it comes whole."""
+    rules = [rule.rule for rule in room.url_map.iter_rules() if "GET" in (rule.methods or ())]
+    short = sewing.short("Cut lamp red")
+    for rule in rules:
+        path = rule.replace("<quilt_id>", sewing.stored.id).replace("<short>", short).replace("<int:number>", "1")
+        answer = phone.get(path.replace("<number>", "1"), HX_Request_Type="partial")
+        assert answer.status_code < 500, path
+
+
 def test_the_last_resort_is_a_sentence_too(
     phone: Visitor, sewing: Quilt, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:

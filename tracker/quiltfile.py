@@ -127,7 +127,7 @@ def _check_sizes(
 ) -> None:
     """All of a row equally high, all of a column equally wide; on point, squares of one size."""
     sizes = {key: block.finished(seam) for key, block in blocks.items() if block}
-    if any(key not in sizes for row in places for key in row):
+    if not places or any(key not in sizes for row in places for key in row):
         return
     side = sizes[places[0][0]][0]
     told = set()

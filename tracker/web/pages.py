@@ -15,6 +15,8 @@ from tracker.web.opened import Desk, Opened
 from tracker.web.waiting import Waiting
 
 YEAR = 365 * 24 * 3600
+SCREENS_ALONE = frozenset({"step.html"})
+"""Pages that can also be had without what stands round them."""
 
 
 @dataclass(frozen=True)
@@ -91,9 +93,10 @@ def _last_opened() -> str | None:
 
 
 def quilt_page(template: str, here: str, opened: Opened, **facts: Any) -> Response:
-    """A page of a quilt, or its screen alone where only that is asked for."""
+    """A page of a quilt, or its screen alone where only that is asked for and there is such a thing."""
     facts |= {"quilt": opened, "nav": nav_links(here, opened.id)}
-    response = make_response(render_template(f"parts/{template}" if is_part() else template, **facts))
+    alone = is_part() and template in SCREENS_ALONE
+    response = make_response(render_template(f"parts/{template}" if alone else template, **facts))
     response.vary.update(("HX-Request", "HX-Request-Type"))
     response.set_cookie("quilt", opened.id, max_age=YEAR, samesite="Lax", httponly=True)
     return response
