@@ -13,6 +13,7 @@ from playwright.sync_api import Page, expect
 from visitors import Quilt, Visitor, add_quilt, room_of
 
 from tracker import serving
+from tracker.pairing import Pairing
 from tracker.store import Store
 
 
@@ -34,7 +35,7 @@ class House:
         self.port = int(sockets[0].getsockname()[1])
         self.store = Store.open(self.folder)
         ready, self._stop = threading.Event(), threading.Event()
-        app = room_of(self.store, self.port)
+        app = self.app = room_of(self.store, self.port)
         self._thread = threading.Thread(target=serving.run, args=(app, sockets, ready.set, self._stop))
         self._thread.start()
         assert ready.wait(10)
@@ -60,6 +61,13 @@ class House:
         text = answer.read().decode()
         line.close()
         return answer.status, text
+
+    @property
+    def pairing(self) -> Pairing:
+        """Who may into the room that is running."""
+        found = self.app.extensions["sewing-room"].pairing
+        assert isinstance(found, Pairing)
+        return found
 
     def quilts(self) -> list[Quilt]:
         """Every quilt, with its counts as they are on the disk."""

@@ -78,5 +78,5 @@ def test_the_demo_plan_has_all_four_units_a_frame_and_a_dozen_blocks(capsys: pyt
 
 def test_every_command_stands_in_the_readme() -> None:
     readme = (HERE.parent / "README.md").read_text()
-    for command in ("serve", "check", "steps", "cut", "press"):
+    for command in ("serve", "check", "steps", "cut", "press", "backup", "restore"):
         assert f"`sewing-room {command}" in readme

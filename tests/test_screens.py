@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import errno
 import re
 from pathlib import Path
 
+import pytest
 from browser import PHONE, pair
 from house import House, all_done, counted, go, saved
 from playwright.sync_api import Browser, Page, Route, ViewportSize, expect
 from visitors import SMALL_PLAN
+
+from tracker import journal
 
 RED = "Cut lamp red squares, 2½ in"
 MARK = "Mark pale sand"
@@ -294,6 +298,33 @@ def test_going_on_and_back_shows_the_right_step_with_its_newest_counts(phone_pag
 
 
 # Without script, and by hand
+
+
+def test_taps_that_a_full_disk_refuses_or_a_removal_are_kept_on_the_phone_until_they_can_be_saved(
+    phone_page: Page, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    go(phone_page, house, RED)
+    with monkeypatch.context() as patched:
+        patched.setattr(journal, "write_all", _full)
+        phone_page.tap("#one")
+        expect(phone_page.locator("#saving")).to_contain_text("1 tap not saved yet. The disk with")
+        expect(phone_page.locator("#pending")).to_have_text("not saved yet")
+        phone_page.tap("#one")
+        expect(phone_page.locator("#saving")).to_contain_text("2 taps not saved yet. The disk with")
+        assert counted(house, RED) == 0
+    saved(phone_page)
+    assert counted(house, RED) == 2
+    house.pairing.remove("tested")
+    phone_page.tap("#one")
+    expect(phone_page.locator("#saving")).to_contain_text("1 tap not saved yet. This device is not paired")
+    phone_page.goto(f"{house.address}{house.pairing.path}")
+    phone_page.tap("form.pair button")
+    saved(phone_page)
+    assert counted(house, RED) == 3
+
+
+def _full(descriptor: int, data: bytes) -> None:
+    raise OSError(errno.ENOSPC, "No space left on device")
 
 
 def test_everything_can_be_tapped_without_script(browser: Browser, house: House) -> None:
