@@ -11,7 +11,7 @@ from werkzeug.exceptions import HTTPException
 from tracker.progress import Refused
 from tracker.store import StoreFault
 from tracker.web.opened import PlanFault
-from tracker.web.pages import Link, is_part, nav_links
+from tracker.web.pages import Link, is_part, nav_links, parts
 
 HOME = Link("/", "To the quilts")
 
@@ -90,7 +90,9 @@ def _body(told: _Told) -> str:
     if is_part():
         return render_template("parts/fault.html", sentence=told.sentence)
     if told.stranger:
-        return render_template("stranger.html", sentence=told.sentence)
+        book = parts().addresses
+        home = book.own_url() if book.on_loopback else ""
+        return render_template("stranger.html", sentence=told.sentence, home=home)
     return render_template("fault.html", told=told, nav=nav_links() if told.back else [])
 
 
