@@ -15,6 +15,7 @@ from visitors import Quilt, Visitor, add_quilt, room_of
 from tracker import serving
 from tracker.pairing import Pairing
 from tracker.store import Store
+from tracker.web import known_to
 
 
 class House:
@@ -36,7 +37,9 @@ class House:
         self.store = Store.open(self.folder)
         ready, self._stop = threading.Event(), threading.Event()
         app = self.app = room_of(self.store, self.port)
-        self._thread = threading.Thread(target=serving.run, args=(app, sockets, ready.set, self._stop))
+        self._thread = threading.Thread(
+            target=serving.run, args=(app, sockets, ready.set, self._stop, known_to(self.pairing))
+        )
         self._thread.start()
         assert ready.wait(10)
 

@@ -61,6 +61,7 @@ def request(
 
 
 TAP = "tap=12345678&do=done&step=STEP&times=1"
+CHUNKS = f"{66_000:x}\r\n{'x' * 66_000}\r\n0\r\n\r\n"
 NOT_OURS, OTHER_SITE, NOT_PAIRED = "none of this sewing room", "from another site", "is not paired with this sewing"
 
 ATTACKS: list[tuple[str, str, str, str, dict[str, str], bool, int, str]] = [
@@ -139,6 +140,8 @@ ATTACKS: list[tuple[str, str, str, str, dict[str, str], bool, int, str]] = [
     ("a huge tap", "POST", "QUILT/taps", "tap=12345678&text=" + "x" * 70_000, {}, True, 413, "too large"),
     ("a huge pairing", "POST", "/pair", "code=" + "x" * 20_000, {}, False, 413, "too large"),
     ("a length beyond any", "POST", "/new", "", {"Content_Length": "99999999999"}, True, 413, ""),
+    ("a stranger's large body", "POST", "/room/restore", "", {"Content_Length": "70000"}, False, 413, ""),
+    ("a stranger's large body in pieces", "POST", "/pair", CHUNKS, {"Transfer_Encoding": "chunked"}, False, 413, ""),
     ("a length below zero", "POST", "/new", "", {"Content_Length": "-1"}, True, 400, ""),
     ("huge headers", "GET", "/", "", {"X_Long": "x" * 262_200}, True, 431, ""),
     ("a line smuggled into a header", "GET", "QUILT/steps?%0d%0aSet-Cookie:%20x=1", "", {}, True, 200, ""),

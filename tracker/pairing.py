@@ -155,6 +155,10 @@ class Pairing:
         log.info("device %s was let in, from %s", device.id, address)
         return token
 
+    def knows(self, token: str) -> bool:
+        """Whether this is a token of a device that is let in."""
+        return 0 < len(token) <= LONGEST_TOKEN and self._by_hash.get(_hash(token)) in self._devices
+
     def greet(self, token: str) -> tuple[Device, bool] | None:
         """The device with this token, now seen, and whether for the first time today; None for a stranger.
 

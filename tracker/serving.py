@@ -5,6 +5,7 @@ Knows no page: an application is any WSGI callable.
 
 from __future__ import annotations
 
+import copy
 import errno
 import logging
 import os
@@ -12,13 +13,17 @@ import signal
 import socket
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from types import FrameType
 from typing import TYPE_CHECKING, TextIO
 
 import waitress
 from waitress import wasyncore
+from waitress.adjustments import Adjustments
+from waitress.channel import HTTPChannel
+from waitress.parser import HTTPRequestParser
+from waitress.server import BaseWSGIServer
 
 from tracker import codes
 from tracker.network import DEFAULT_PORT, EVERYWHERE, Address, AddressBook, is_wsl
@@ -30,6 +35,8 @@ THREADS = 8
 LARGEST_BODY = 16 * 1024 * 1024
 """Bytes in a request, above which the connection is cut: 16 MiB. Far above any plan, so that a photograph chosen
 by mistake is read to its end and answered by the application's own sentence, not by a broken connection."""
+LARGEST_STRANGE_BODY = 64 * 1024
+"""The same for a caller that is not known: nothing of it reaches the disk."""
 IDLE_SECONDS = 30
 """A connection that sends nothing for so long is closed: a phone asleep, a body that never ends."""
 _WAKE_SECONDS = 0.25
@@ -129,15 +136,50 @@ def _free_port(host: str | None, port: int) -> int:
     return DEFAULT_PORT
 
 
+Known = Callable[[Mapping[str, str], str], bool]
+"""Whether a caller is known, by the headers of its request (names in capitals, `_` for `-`) and its address."""
+
+
+class _Request(HTTPRequestParser):  # type: ignore[misc]
+    """A request whose body may be large only where its caller is known: asked before any of it is taken."""
+
+    adj: Adjustments
+
+    def __init__(self, adjustments: Adjustments, known: Known, address: str) -> None:
+        super().__init__(adjustments)
+        self._known, self._address = known, address
+
+    def parse_header(self, header_plus: bytes) -> None:
+        super().parse_header(header_plus)
+        if self.body_rcv is not None and not self._known(self.headers, self._address):
+            self.adj = copy.copy(self.adj)
+            self.adj.max_request_body_size = LARGEST_STRANGE_BODY
+
+
+def _mind_strangers(servers: Iterable[wasyncore.dispatcher], known: Known) -> None:
+    """Have these servers ask who sends a body."""
+
+    class Channel(HTTPChannel):  # type: ignore[misc]
+        def parser_class(self, adjustments: Adjustments) -> _Request:
+            address = self.addr[0] if isinstance(self.addr, tuple) else ""
+            return _Request(adjustments, known, str(address))
+
+    for server in servers:
+        if isinstance(server, BaseWSGIServer):
+            server.channel_class = Channel
+
+
 def run(
     app: WSGIApplication,
     sockets: Sequence[socket.socket],
     on_ready: Callable[[], None] = lambda: None,
     stop: threading.Event | None = None,
+    known: Known | None = None,
 ) -> None:
     """Answer requests until Ctrl-C, SIGTERM, the terminal's closing, or `stop` is set; then return.
 
-    In: the application, listening sockets (closed at the end), what to do once it answers. Requests that
+    In: the application, listening sockets (closed at the end), what to do once it answers, and who may send
+    large bodies (None: everybody). Requests that
     had begun are finished first, 5 seconds at most. Signals are heeded only in the main thread.
     """
     logging.getLogger("waitress").setLevel(logging.ERROR)  # queue depth and hung-up phones are no news to a person
@@ -156,6 +198,8 @@ def run(
             log_socket_errors=False,
             ident=None,
         )
+        if known is not None:
+            _mind_strangers(channels.values(), known)
         try:
             on_ready()
             while not ending.is_set():
@@ -260,11 +304,13 @@ def serve(
     stream: TextIO,
     errors: TextIO,
     path: str = "/",
+    known: Known | None = None,
 ) -> int:
     """The whole of `sewing-room serve`: listen, announce, answer until told to stop, close the store.
 
     In: the application, what closes the store (called in every case, once), the addresses (with the port,
-    and the host if one was given), where to print, where to complain, the path that the phone should open.
+    and the host if one was given), where to print, where to complain, the path that the phone should open,
+    who may send large bodies.
     Out: the exit code: 0 after a clean stop, 1 where it could not listen (said in one sentence).
     """
     try:
@@ -273,7 +319,7 @@ def serve(
         except CannotListen as fault:
             _say(errors, str(fault.args[-1]))
             return 1
-        run(app, sockets, on_ready=lambda: announce(book, stream, path))
+        run(app, sockets, on_ready=lambda: announce(book, stream, path), known=known)
     finally:
         close()
     _say(stream, "\nStopped. Everything is saved.")

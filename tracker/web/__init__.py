@@ -29,9 +29,12 @@ from tracker.web import (
     steps,
     taps,
 )
+from tracker.web.gate import known_to
 from tracker.web.opened import Desk
 from tracker.web.pages import Parts, keep_parts
 from tracker.web.waiting import Waiting
+
+__all__ = ["create_app", "known_to"]
 
 LARGEST_REQUEST = 4 * 1024 * 1024
 """Bytes. A plan has at most 1 MB, which a form may write three times as long."""

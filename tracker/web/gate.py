@@ -6,11 +6,14 @@ import gzip
 import ipaddress
 import logging
 import re
+from collections.abc import Mapping
 
 from flask import Flask, Response, g, request
+from werkzeug.http import parse_cookie
 
 from tracker.network import AddressBook
 from tracker.pairing import Pairing
+from tracker.serving import Known
 from tracker.web.faults import Fault, Stranger, page_asked
 
 HEADERS = {
@@ -60,10 +63,27 @@ def guard(app: Flask, addresses: AddressBook, pairing: Pairing) -> None:
 
 
 def is_this_computer() -> bool:
-    """Whether someone at the computer itself asks: by loopback, under a loopback name, not passed on by a program."""
-    name = re.sub(r":[0-9]+$", "", request.headers.get("Host", ""))
+    """Whether someone at the computer itself asks."""
+    forwarded = any(map(request.headers.get, FORWARDED))
+    return _at_home(request.headers.get("Host", ""), request.remote_addr or "", forwarded)
+
+
+def _at_home(host: str, address: str, forwarded: bool) -> bool:
+    """Asked by loopback, under a loopback name, and not passed on by a program."""
+    name = re.sub(r":[0-9]+$", "", host)
     named = name.lower() == "localhost" or _is_loopback(name.strip("[]"))
-    return named and _is_loopback(request.remote_addr or "") and not any(map(request.headers.get, FORWARDED))
+    return named and _is_loopback(address) and not forwarded
+
+
+def known_to(pairing: Pairing) -> Known:
+    """Who may send large bodies: this computer, and devices that are paired."""
+
+    def known(headers: Mapping[str, str], address: str) -> bool:
+        forwarded = any(name.upper().replace("-", "_") in headers for name in FORWARDED)
+        token = parse_cookie(headers.get("COOKIE", "")).get(pairing.cookie, "")
+        return _at_home(headers.get("HOST", ""), address, forwarded) or pairing.knows(token)
+
+    return known
 
 
 def _is_loopback(text: str) -> bool:
