@@ -332,6 +332,7 @@ def test_the_commands_write_a_backup_and_bring_it_back(
     file = tmp_path / "quilts.zip"
     code, out, err = run(capsys, "backup", file, "--data", store.folder)
     assert (code, out) == (1, "")
+    assert len(err.splitlines()) == 1
     assert "already open in another sewing room" in err
     assert "its page “Devices and backup” does the same" in err
     store.close()

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tracker.backup import BackupFault, Return, compare, read_file, restore, write_backup
+from tracker.backup import Backup, BackupFault, Return, compare, read_file, restore, write_backup
 from tracker.mending import day_in_words
 from tracker.store import Store, StoreFault, default_folder
 
@@ -49,9 +49,12 @@ def _backup(options: argparse.Namespace) -> int:
 
 def _restore(options: argparse.Namespace) -> int:
     try:
-        backup = read_file(options.file)
+        return _brought_back(options, read_file(options.file))
     except BackupFault as fault:
         return _refuse(str(fault))
+
+
+def _brought_back(options: argparse.Namespace, backup: Backup) -> int:
     day = day_in_words(backup.made_at.date())
     with _opened(options.data or default_folder()) as store:
         returns = compare(store, backup)
@@ -71,13 +74,13 @@ def _restore(options: argparse.Namespace) -> int:
 
 
 def _opened(folder: Path) -> Store:
-    """The store of a folder; what was mended is said. StoreFault."""
+    """The store of a folder; what was mended is said. BackupFault, StoreFault."""
     try:
         store = Store.open(folder)
     except StoreFault as fault:
-        if fault.kind == "in use":
-            print(FROM_THE_SCREEN, file=sys.stderr)
-        raise
+        if fault.kind != "in use":
+            raise
+        raise BackupFault(f"{fault} {FROM_THE_SCREEN}") from fault
     for finding in store.findings:
         print(finding)
     return store
