@@ -36,7 +36,15 @@
     input.value = "";
   }
 
+  function goToFaults() {
+    const words = find(".line-faults") && find("#look-words");
+    if (!words) return;
+    words.focus({ preventScroll: true });
+    words.scrollIntoView({ block: "start" });
+  }
+
   document.addEventListener("click", (event) => {
+    if (event.target.closest(".look-count a")) { event.preventDefault(); goToFaults(); }
     const line = event.target.closest("[data-line]");
     if (line) { event.preventDefault(); goToLine(Number(line.dataset.line)); }
   });
@@ -48,5 +56,6 @@
   back.addEventListener("click", () => { fill(draft); back.hidden = true; });
   find("#plan").addEventListener("input", (event) => keep(DRAFT, event.target.value));
   find("#use-example").addEventListener("click", () => fill(example));
+  goToFaults();
   find("#file").addEventListener("change", (event) => takeFile(event.target));
 })();

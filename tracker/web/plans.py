@@ -83,7 +83,7 @@ def blank() -> str:
 @pages.post("/look")
 def look() -> str:
     """What the text makes or what is wrong with it, for the page it is being typed in."""
-    return render_template("parts/look.html", look=looked_at(request.form.get("plan", "")))
+    return render_template("parts/look.html", look=looked_at(request.form.get("plan", "")), swap=True)
 
 
 @pages.post("")
