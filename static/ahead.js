@@ -257,26 +257,28 @@
     if (link.pathname === location.pathname && link.hash) return;
     const short = stepOf(link.pathname);
     wanted = short ?? "";
-    if (!room.away()) {
+    if (!room.away() && !link.closest(".top nav")) {
       if (short && link.hasAttribute("hx-get")) setTimeout(() => late(short), TOO_SLOW);
       return;
     }
     event.preventDefault();
     event.stopPropagation();
     if (short && has(short)) turnTo(short, true);
-    else tryToOpen(link.href);
+    else tryToOpen(link);
   }, true);
 
   function late(short) {
     if (wanted === short && shownStep() !== short) turnTo(short, true);
   }
 
-  async function tryToOpen(href) {
+  // Asked for before it is opened: where nobody answers, the browser would put a page of its own in place of the step.
+  async function tryToOpen(link) {
     try {
-      await fetch(href, { signal: AbortSignal.timeout?.(2000), credentials: "same-origin" });
-      location.assign(href);
+      await fetch(link.href, { method: "HEAD", signal: AbortSignal.timeout?.(3000), credentials: "same-origin" });
+      location.assign(link.href);
     } catch {
-      room.complain("This page cannot be opened while the computer does not answer. The steps can: go on from this one.");
+      const stays = shownStep() ? "this step goes on without it" : "touch it again when the computer is back";
+      room.complain(`“${link.textContent.trim()}” needs the computer, which does not answer now; ${stays}.`);
     }
   }
 

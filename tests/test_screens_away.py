@@ -93,7 +93,9 @@ def test_a_page_that_cannot_be_opened_is_said_and_the_way_why_is_shown(phone_pag
     asked: list[str] = []
     phone_page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
     phone_page.tap("text=Blocks")
-    expect(phone_page.locator("#faults")).to_contain_text("cannot be opened while the computer does not answer")
+    expect(phone_page.locator("#faults")).to_contain_text(
+        "“Blocks” needs the computer, which does not answer now; this step goes on without it."
+    )
     phone_page.evaluate("setTimeout(() => location.reload(), 0)")
     phone_page.wait_for_timeout(500)
     assert asked == ["beforeunload"]
