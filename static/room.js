@@ -240,6 +240,7 @@
       count(part, taps);
       if (failures > 1 || (failures && ready(part, taps) < 1)) room.ahead?.takeOver(part);
     }
+    watch();
   }
 
   // Where a button works once, it rests until the answer has come.
@@ -252,6 +253,46 @@
     }
     part.querySelectorAll("[data-once]").forEach((button) => button.setAttribute("aria-disabled", String(Boolean(form))));
   }
+
+  // What has just come under the finger: another step, or a way on from this one. A tap meant for what was there before
+  // counts nothing and leads nowhere.
+
+  const JUST_COME = 700;
+  let under = null;
+  const quiet = { turned: 0, led: 0 };
+
+  function whatIsUnder(part) {
+    const leads = [...part.querySelectorAll(".bar .carry-on:not([hidden]), .waiting-for:not([hidden]) a")];
+    return {
+      step: `${part.dataset.view} ${part.dataset.step ?? part.querySelector("form.one [name=step]")?.value ?? ""}`,
+      // Where One more goes, the way on takes its place.
+      leads: `${part.querySelectorAll("form.one:not([hidden])").length} ${leads.map((link) => link.getAttribute("href")).join(" ")}`,
+    };
+  }
+
+  function settle(name) {
+    const root = document.documentElement;
+    clearTimeout(quiet[name]);
+    root.classList.add(name);
+    quiet[name] = setTimeout(() => root.classList.remove(name), JUST_COME);
+  }
+
+  function watch() {
+    const part = live();
+    const now = part && part.querySelector(".bar") ? whatIsUnder(part) : null;
+    if (now && under && now.step !== under.step) settle("turned");
+    if (now && under && now.leads !== under.leads) settle("led");
+    under = now;
+  }
+
+  window.addEventListener("click", (event) => {
+    const is = (name) => document.documentElement.classList.contains(name);
+    const near = (selector) => event.target.closest?.(selector);
+    const early = (is("turned") && near("#screen") && !near(".turn")) || (is("led") && near(".carry-on, .waiting-for"));
+    if (!early) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+  }, true);
 
   function onTheWay(part, taps) {
     return taps.filter((tap) => tap.quilt === part.dataset.quilt && tap.step === part.dataset.step);

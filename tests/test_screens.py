@@ -414,3 +414,93 @@ def test_a_note_is_not_lost_while_another_device_taps(phone_page: Page, tablet_p
     expect(phone_page.locator("#note")).to_have_value("")
     saved(phone_page)
     assert house.quilt().progress().notes == [(None, "Blunt blade: change it.")]
+
+
+# A tap meant for what was there before
+
+PLACE = "s => { const box = document.querySelector(s).getBoundingClientRect(); return [box.x, box.y, box.height]; }"
+QUICK = """async ([x, y, key, times]) => {
+    for (let i = 0; i < times; i += 1) {
+        if (key) document.body.dispatchEvent(new KeyboardEvent('keydown', { key: ' ', bubbles: true }));
+        else document.elementFromPoint(x, y).click();
+        await new Promise(done => setTimeout(done, 150));
+    }
+}"""
+ON_ARRIVAL = """([selector, x, y, key]) => new Promise(told => {
+    const again = () => key ? document.body.dispatchEvent(new KeyboardEvent('keydown', { key: ' ', bubbles: true }))
+        : document.elementFromPoint(x, y).click();
+    const watch = setInterval(() => {
+        if (!document.querySelector(selector)) return;
+        clearInterval(watch);
+        again();
+        setTimeout(again, 150);
+        setTimeout(told, 200);
+    }, 5);
+    again();
+})"""
+
+
+@pytest.mark.parametrize("key", [False, True], ids=["finger", "space bar"])
+def test_quick_taps_past_the_end_of_a_step_count_exactly_what_was_left(
+    key: bool, phone_page: Page, house: House
+) -> None:
+    """The last of a step: the way on comes under the finger, then the next step; neither is touched by mistake."""
+    quilt = house.quilt()
+    step = quilt.compiled.step(quilt.short(RED))
+    assert step is not None
+    quilt.stored.append({"id": "three-cut", "do": "done", "step": step.id, "times": step.count - 1})
+    go(phone_page, house, RED)
+    x, y, _ = phone_page.evaluate(PLACE, "#one")
+    finger = [x + 200, y + 20, key]
+    phone_page.evaluate(QUICK, [*finger, 3])
+    saved(phone_page)
+    expect(phone_page.locator("h1")).to_contain_text(RED)
+    assert all_done(house) == step.count
+    expect(phone_page.locator("html.led")).to_have_count(0)
+    phone_page.evaluate(ON_ARRIVAL, [f"#live[data-step]:not([data-step='{quilt.short(RED)}'])", *finger])
+    expect(phone_page.locator("h1")).not_to_contain_text(RED)
+    assert phone_page.evaluate(PLACE, "#one")[1] == pytest.approx(y, abs=1)
+    expect(phone_page.locator("#done")).to_have_text("0")
+    expect(phone_page.locator("html.turned")).to_have_count(0)
+    phone_page.evaluate(QUICK, [*finger, 1])
+    expect(phone_page.locator("#done")).to_have_text("1")
+    saved(phone_page)
+    assert all_done(house) == step.count + 1
+
+
+@pytest.mark.parametrize("size", ["phone", "tablet"])
+def test_one_more_keeps_its_place_whatever_stands_above_it(
+    size: str, phone_page: Page, tablet_page: Page, house: House
+) -> None:
+    page = phone_page if size == "phone" else tablet_page
+    go(page, house, RED)
+    places = [page.evaluate(PLACE, "#one")]
+    for _ in range(3):
+        page.tap("#one")
+        saved(page)
+        places.append(page.evaluate(PLACE, "#one"))
+    expect(page.locator("#a-chain")).to_have_count(0)
+    go(page, house, "Cut pale sand squares, 3 in")
+    places.append(page.evaluate(PLACE, "#one"))
+    for place in places[1:]:
+        assert place == pytest.approx(places[0], abs=1)
+
+
+def test_mistakes_in_a_new_plan_are_counted_by_the_button_and_jumped_to(phone_page: Page, house: House) -> None:
+    page = phone_page
+    page.goto(f"{house.address}/new")
+    page.fill("#plan", SMALL_PLAN)
+    expect(page.locator("#look-count")).to_have_text("✓ This can be sewn.")
+    expect(page.locator("#look-picture svg")).to_be_visible()
+    page.fill("#plan", SMALL_PLAN.replace("tone = 7", "tone = 12"))
+    expect(page.locator("#look-count")).to_have_text("1 thing to put right")
+    expect(page.locator(".stale")).to_have_text("The picture from before these mistakes:")
+    page.fill("#plan", SMALL_PLAN)
+    expect(page.locator(".stale")).to_have_count(0)
+    page.fill("#plan", SMALL_PLAN.replace("tone = 7", "tone = 12"))
+    page.tap("text=Make this quilt")
+    expect(page.locator("#look-words")).to_be_focused()
+    expect(page.locator("#look-words")).to_be_in_viewport()
+    expect(page.locator("#look-count")).to_have_text("1 thing to put right")
+    expect(page.locator(".stale")).to_be_hidden()
+    assert page.evaluate("scrollY") > 0

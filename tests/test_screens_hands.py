@@ -45,6 +45,7 @@ def test_a_whole_block_is_made_with_keys_alone(tablet_page: Page, house: House) 
     for _ in range(120):
         if page.locator(".finished:visible:has-text('squared')").count():
             break
+        expect(page.locator("html.turned, html.led")).to_have_count(0)
         before = page.inner_text("#screen")
         page.keyboard.press(" ")
         expect(page.locator("#screen")).not_to_have_text(re.compile("^" + re.escape(before) + "$"), timeout=3000)

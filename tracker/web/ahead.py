@@ -64,7 +64,8 @@ def _screens(compiled: Compiled, shown: list[views.StepView], steps: list[Step])
     made: list[str] = []
     for screen, step in zip(shown, steps, strict=True):
         drawing = drawings.of_step(compiled, step)
-        made.append(render_template("parts/step_article.html", shown=screen, drawing=drawing))
+        cloths = drawings.cloths_in(compiled, drawing)
+        made.append(render_template("parts/step_article.html", shown=screen, drawing=drawing, cloths=cloths))
         if sum(map(len, made)) > MOST:
             break
     return made

@@ -3,10 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from tracker.drawing import block_drawing, pile_drawing, quilt_drawing, step_drawing
 from tracker.web.opened import Compiled
 from tracker.work import Step
+
+
+@dataclass(frozen=True)
+class Swatch:
+    """A cloth in a drawing: the letters it carries there, its name, its colour."""
+
+    key: str
+    name: str
+    colour: str
+
+
+def cloths_in(compiled: Compiled, drawing: str) -> tuple[Swatch, ...]:
+    """The cloths that a drawing shows, in the order of the plan."""
+    shown = [(key, cloth) for key, cloth in compiled.plan.fabrics.items() if f'data-cloth="{key}"' in drawing]
+    return tuple(Swatch(key, cloth.name, cloth.colour) for key, cloth in shown)
 
 
 def _once(compiled: Compiled, key: str, draw: Callable[[], str]) -> str:

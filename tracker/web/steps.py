@@ -46,12 +46,14 @@ def one_step(quilt_id: str, short: str) -> Response:
     """One step, filling the screen."""
     with parts().desk.quilt(quilt_id) as opened:
         step = step_named(opened, short)
+        drawing = drawings.of_step(opened.compiled, step)
         response = quilt_page(
             "step.html",
             "Step",
             opened,
             shown=views.step_view(opened, step),
-            drawing=drawings.of_step(opened.compiled, step),
+            drawing=drawing,
+            cloths=drawings.cloths_in(opened.compiled, drawing),
             chain=_chain(),
             **facts_of(opened, f"step:{short}"),
         )

@@ -85,6 +85,11 @@ class Count:
         return self.step.per != "quilt"
 
     @property
+    def in_chains(self) -> bool:
+        """Whether the pieces run through the machine one behind the other."""
+        return self.step.operation in CHAINED
+
+    @property
     def blocks_in_turn(self) -> str:
         """The blocks that the next taps are counted for, as `block 3, then 4, 5 …`."""
         first, *others = map(str, self.blocks[:6])
@@ -152,6 +157,7 @@ def batch_words(opened: Opened) -> str:
 
 
 SEWING = ("sew", "join", "add strip")
+CHAINED = ("pair", "sew", "join")
 
 
 def seam_untested(opened: Opened) -> bool:
@@ -281,16 +287,17 @@ _TENTHS = {" ": 4, ".": 4, "/": 4, "×": 9}
 """Widths of figures in tenths of a letter's height; a digit has 7, a fraction in one sign 11."""
 
 SIZE_LABELS = {
-    "cut": "Cut", "trim": "Trim to", "square": "Square to", "press": "Measures",
+    "cut": "Cut", "cut apart": "Cut to", "trim": "Trim to", "square": "Square to", "press": "Measures",
     "join": "Now measures", "add strip": "Now measures",
 }  # fmt: skip
+"""Where there is a size to check; elsewhere the room is the drawing's."""
 UNIT_WORDS = {"in": "inches", "cm": "cm"}
 
 
 def step_view(opened: Opened, step: Step) -> StepView:
     """What a step's screen says whatever the counts are."""
     words, compiled = opened.words, opened.compiled
-    figures = "" if step.size is None else words.figures(step.size)
+    figures = words.figures(step.size) if step.size and step.operation in SIZE_LABELS else ""
     about = ", about" if figures.startswith("about ") else ""
     return StepView(
         number=opened.steps.index(step) + 1,
@@ -301,7 +308,7 @@ def step_view(opened: Opened, step: Step) -> StepView:
         operation=step.operation,
         figures=figures.removeprefix("about "),
         unit=UNIT_WORDS[compiled.plan.unit] + (" square" if step.size and step.size[0] == step.size[1] else ""),
-        size_label=SIZE_LABELS.get(step.operation, "Size") + about,
+        size_label=SIZE_LABELS.get(step.operation, "") + about,
         takes=tuple(words.takes(step)),
         makes=words.makes(step),
         text=words.text(step),
