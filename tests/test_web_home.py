@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from flask import Flask
@@ -130,3 +131,30 @@ def test_the_links_at_the_top_lead_to_the_quilt_last_opened(
     found = re.search(rf'<a href="/quilts/(\w+)/\w+">{name}<', page)
     assert found is not None
     assert found.group(1) == other.id
+
+
+def test_what_lies_with_the_demo_and_what_does_not_is_said(tmp_path: Path) -> None:
+    own, stays = tmp_path / "own", "Quilts made here stay with the demo."
+    with Store.open(own / "demo") as store:
+        add_quilt(store, demo=True)
+        visitor = Visitor(room_of(store))
+        assert stays in visitor.text("/")
+        assert stays in visitor.text("/new")
+    with Store.open(own) as store:
+        assert "of yours" not in Visitor(room_of(store)).text("/"), "the demo itself is not hers"
+    with Store.open(own / "demo") as store:
+        for title in ("One", "Two"):
+            made = add_quilt(store)
+            made.set_about(title=title)
+    with Store.open(own) as store:
+        visitor = Visitor(room_of(store))
+        assert "There is no quilt yet. With the demo lie 2 quilts of yours: start" in visitor.text("/")
+        assert stays not in visitor.text("/new")
+        add_quilt(store)
+        assert "of yours" not in visitor.text("/")
+
+
+def test_a_quilt_of_which_nothing_is_done_begins(phone: Visitor, sewing: Quilt) -> None:
+    for path in ("/", sewing.at):
+        assert "Begin, 1 now" in phone.text(path)
+        assert "Carry on" not in phone.text(path)

@@ -9,7 +9,7 @@ from flask import Blueprint, Response, render_template, request
 from tracker import codes
 from tracker.network import Address, is_wsl
 from tracker.store import StoredQuilt
-from tracker.web import drawings
+from tracker.web import beside, drawings
 from tracker.web.gate import is_this_computer
 from tracker.web.lists import Standing, standing
 from tracker.web.live import facts_of
@@ -61,6 +61,7 @@ def quilts() -> str:
     door = _door() if is_this_computer() else None
     findings = [str(finding) for finding in store.findings]
     facts = {"cards": cards, "away": away, "gone": gone, "door": door, "findings": findings}
+    facts |= {"demo_only": beside.demo_only(store), "with_demo": beside.own_with_the_demo(store)}
     return render_template("quilts.html", nav=nav_links("Quilts"), **facts)
 
 

@@ -9,7 +9,7 @@ from typing import cast
 from flask import Blueprint, Response, make_response, redirect, render_template, request
 
 from tracker.problems import Problem, sentence
-from tracker.web import drawings
+from tracker.web import beside, drawings
 from tracker.web.clock import stamp
 from tracker.web.opened import Compiled, PlanFault
 from tracker.web.pages import fresh_id, nav_links, parts
@@ -107,7 +107,8 @@ def make() -> Response:
 
 
 def _form(text: str, seen: Look | None, doubt: str = "") -> str:
-    facts = {"text": text, "look": seen, "doubt": doubt, "example": EXAMPLE, "wanted": fresh_id()}
+    facts: dict[str, object] = {"text": text, "look": seen, "doubt": doubt, "example": EXAMPLE, "wanted": fresh_id()}
+    facts["demo_only"] = beside.demo_only(parts().desk.store)
     return render_template("new.html", nav=nav_links(), **facts)
 
 

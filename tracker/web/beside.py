@@ -1,0 +1,36 @@
+"""The demo has a folder of its own, `demo` inside that of one's own quilts: what either says of the other."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tracker.records import read_log
+from tracker.store import QUILT_FILE, Store, StoreFault
+
+FOLDER = "demo"
+
+
+def demo_only(store: Store) -> bool:
+    """Whether quilts made here stay with the demo, and are not seen when the sewing room starts without it."""
+    return store.folder.name == FOLDER and any(stored.about.get("demo") for stored in store.quilts())
+
+
+def own_with_the_demo(store: Store) -> int:
+    """How many quilts of her own lie with the demo, for a store that has none itself (else 0)."""
+    folder = store.folder / FOLDER
+    if store.quilts() or not folder.is_dir():
+        return 0
+    return sum(_is_own(path) for path in folder.iterdir() if QUILT_FILE.fullmatch(path.name))
+
+
+def _is_own(path: Path) -> bool:
+    try:
+        log = read_log(path)
+    except (OSError, StoreFault):
+        return False
+    if log.base is None:
+        return False
+    for entry in log.entries:
+        log.base.apply(entry)
+    about = {key: value for document in log.base.tables.get("about", {}).values() for key, value in document.items()}
+    return bool(about) and not about.get("demo")
