@@ -9,7 +9,7 @@ from tracker.covers import Area, combined, each_its_own, patches_of, with_strip_
 from tracker.joins import Node, NotStraight, can_be_joined, joining_order, leaves
 from tracker.making import Bench
 from tracker.measure import Measure, nearest, on_mark
-from tracker.plan import Block, Plan
+from tracker.plan import Binding, Block, Border, Plan, Sash
 from tracker.quilt_pressing import PressedQuilt, letter, press_quilt, pressing_of
 from tracker.recipes import RECIPES, Recipe
 from tracker.region import Region
@@ -63,6 +63,7 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
         *told,
         *_savings(plan, ready, ways),
         *_pressing_notices(pressing),
+        *_strips_off_the_mark(plan),
         *_not_in_steps(plan),
     )
     spares = _spares(bench, times, finished)
@@ -250,6 +251,21 @@ def _off_the_mark(plan: Plan, pieces: Sequence[Piece], told: Sequence[Notice]) -
     return notices
 
 
+def _strips_off_the_mark(plan: Plan) -> list[Notice]:
+    """Sashes, borders and bindings whose strips are cut off the ruler's mark, with the nearest width that fits."""
+    quilt = plan.quilt
+    strips: list[tuple[str, Sash | Border | Binding]] = [("sash", quilt.sash)] if quilt.sash else []
+    strips += [("border", border) for border in quilt.borders]
+    strips += [("binding", quilt.binding)] if quilt.binding else []
+    notices = []
+    for part, strip in strips:
+        if not on_mark(strip.cut, plan.ruler):
+            fits = _nearest_above(strip.cut, plan.ruler, 2 * plan.seam)
+            facts = (("part", part), ("fabric", strip.fabric), ("cut", strip.cut), ("fits", fits))
+            notices.append(Notice("strip off the mark", facts))
+    return list(dict.fromkeys(notices))
+
+
 def _nearest_above(size: Measure, mark: Measure, above: Measure) -> Measure:
     """The mark nearest to a size among those greater than `above`."""
     near = nearest(size, mark)
@@ -259,11 +275,9 @@ def _nearest_above(size: Measure, mark: Measure, above: Measure) -> Measure:
 
 
 def _not_in_steps(plan: Plan) -> list[Notice]:
-    """Parts of the quilt that are read but not yet cut, bought or sewn by the checklist: none may go unsaid."""
+    """Parts of the quilt whose sizes and cutting are worked out, but not yet the steps: none may go unsaid."""
     quilt = plan.quilt
     parts = (
-        ("directional cloth (kept from turning)", any(fabric.directional for fabric in plan.fabrics.values())),
-        ("fat quarters", any(fabric.fat_quarters for fabric in plan.fabrics.values())),
         ("setting on point", quilt.setting != "straight"),
         ("sashes", quilt.sash is not None),
         ("borders", bool(quilt.borders)),

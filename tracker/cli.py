@@ -7,25 +7,49 @@ import json
 import logging
 import platform
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from tracker import logbook, safety
+from tracker.buying import needs
 from tracker.checklist import CannotSew, compile_plan
+from tracker.compare import check_areas, compare
+from tracker.cutting import cut_quilt, cutting_list
+from tracker.defaults import DEFAULTS
 from tracker.demo import demo_plan_text, demo_taps
 from tracker.network import DEFAULT_PORT, AddressBook
 from tracker.pairing import Pairing
 from tracker.plan import Plan
 from tracker.planfile import read_plan
-from tracker.problems import sentence
+from tracker.printed import ListRow, read_list, read_size
+from tracker.problems import counted, sentence
 from tracker.progress import Progress
 from tracker.proof import prove
-from tracker.report import check_report, cut_report, press_report, steps_report
+from tracker.report import (
+    areas_report,
+    check_report,
+    compare_report,
+    cut_report,
+    press_report,
+    quilt_report,
+    steps_report,
+)
 from tracker.seam_words import pressing_lines
 from tracker.serving import serve
+from tracker.setting import CannotCut, set_quilt
 from tracker.store import Store, StoreFault, default_folder
+from tracker.telling import (
+    area_text,
+    cannot_cut,
+    cutting_lines,
+    finding_text,
+    need_text,
+    quilt_lines,
+    use_words,
+)
 from tracker.wording import MANUALS, Words, cannot_sew
 from tracker.work import Checklist
 
@@ -90,7 +114,8 @@ def _parser() -> argparse.ArgumentParser:
     for name, run, words in (
         ("check", _check, "say what a plan makes, or all its errors"),
         ("steps", _steps, "print the checklist of a plan"),
-        ("cut", _cut, "print the pieces to cut for a plan"),
+        ("cut", _cut, "print the pieces, strips and lengths of cloth for a plan"),
+        ("quilt", _quilt, "print the sizes of the quilt: borders, binding, backing, batting"),
         ("press", _press, "print which way every seam is pressed, and what lies where"),
     ):
         command = commands.add_parser(name, help=words)
@@ -102,6 +127,15 @@ def _parser() -> argparse.ArgumentParser:
     )
     proof.add_argument("plan", type=Path, metavar="PLAN", help="plan file (TOML)")
     proof.set_defaults(run=_prove)
+    compared = commands.add_parser("compare", help="compare a printed cutting list with a plan, or with a block's area")
+    compared.add_argument(
+        "files", type=Path, nargs="+", metavar="[PLAN] LIST", help="plan file and list (CSV or table)"
+    )
+    compared.add_argument("--json", action="store_true", help="as JSON")
+    compared.add_argument("--block", metavar="SIZE", help="finished size of the block, to check a list without a plan")
+    compared.add_argument("--unit", choices=("in", "cm"), default="in", help="unit of a list without a plan (in)")
+    compared.add_argument("--seam", metavar="LENGTH", help="seam of a list without a plan (1/4 in, 0.75 cm)")
+    compared.set_defaults(run=_compare)
     safety.add_commands(commands)
     return parser
 
@@ -181,20 +215,99 @@ def _steps(options: argparse.Namespace) -> int:
 
 def _cut(options: argparse.Namespace) -> int:
     plan, checklist = _compiled(options.plan)
-    if options.json:
-        return _print_json(cut_report(plan, checklist))
+    with _cloth_for(options.plan, plan):
+        if options.json:
+            return _print_json(cut_report(plan, checklist))
+        setting = set_quilt(plan)
+        cuttings = cut_quilt(plan, checklist, setting)
     words = Words(plan, checklist)
-    for key in plan.fabrics:
-        pieces = [piece for piece in checklist.pieces if piece.fabric == key]
-        if pieces:
-            print(f"{words.fabric(key)} ({key})")
+    pieces = cutting_list(checklist, setting)
+    for cutting, need in zip(cuttings, needs(plan, cuttings), strict=True):
+        print(f"{words.fabric(cutting.fabric)} ({cutting.fabric})")
         for piece in pieces:
-            print(
-                f"  {piece.count:4} of {words.exact_figures((piece.width, piece.height))} {plan.unit}, for {piece.use}s"
-            )
+            if piece.fabric == cutting.fabric:
+                size = words.exact_figures((piece.width, piece.height))
+                print(f"  {piece.count:4} of {size} {plan.unit}, {use_words(piece)}")
+        for line in (*cutting_lines(words, cutting), need_text(words, need)):
+            print(f"  {line}")
     for notice in checklist.notices:
         print(f"Note: {words.notice(notice)}")
     return 0
+
+
+def _quilt(options: argparse.Namespace) -> int:
+    plan, checklist = _compiled(options.plan)
+    with _cloth_for(options.plan, plan):
+        if options.json:
+            return _print_json(quilt_report(plan))
+        setting = set_quilt(plan)
+    print(plan.title)
+    for line in quilt_lines(Words(plan, checklist), setting):
+        print(f"  {line}")
+    return 0
+
+
+@contextmanager
+def _cloth_for(path: Path, plan: Plan) -> Iterator[None]:
+    """Cloth that is too narrow is a fault of the plan."""
+    try:
+        yield
+    except CannotCut as fault:
+        raise BadPlan([f"{path.name}, {cannot_cut(fault, plan)}"]) from fault
+
+
+def _compare(options: argparse.Namespace) -> int:
+    if options.block is not None:
+        return _compare_areas(options)
+    if len(options.files) != 2:
+        raise BadPlan(["Name a plan and a list, or a list alone and the block's finished size with --block."])
+    path, printed = options.files
+    plan, checklist = _compiled(path)
+    rows = _rows(printed, {key: fabric.name for key, fabric in plan.fabrics.items()}, plan.unit)
+    with _cloth_for(path, plan):
+        if options.json:
+            return _print_json(compare_report(plan, checklist, rows))
+        findings = compare(plan, checklist, set_quilt(plan), rows)
+    words = Words(plan, checklist)
+    for finding in findings:
+        print(f"{'!' if finding.matters else ' '} {finding_text(words, finding)}")
+    serious = sum(finding.matters for finding in findings)
+    print(
+        f"{counted(len(findings), 'difference')}, {serious} of them to put right." if findings else "The list is right."
+    )
+    return 0
+
+
+def _compare_areas(options: argparse.Namespace) -> int:
+    """A list without a plan: its finished areas against the block's."""
+    if len(options.files) != 1:
+        raise BadPlan(["With --block name one file, the list."])
+    unit, defaults = options.unit, DEFAULTS[options.unit]
+    try:
+        block = read_size(options.block, unit)
+        seam = read_size(options.seam, unit)[0] if options.seam else defaults.seam
+    except ValueError as fault:
+        raise BadPlan([f"{fault}."]) from fault
+    rows = _rows(options.files[0], None, unit)
+    check = check_areas(rows, block, seam, unit)
+    if options.json:
+        return _print_json(areas_report(check, rows, options.unit))
+    print(area_text(check, options.unit))
+    return 0
+
+
+def _rows(path: Path, fabrics: dict[str, str] | None, unit: str) -> list[ListRow]:
+    """The rows of a printed list. Raises BadPlan with all that is wrong with it."""
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except OSError as fault:
+        raise BadPlan([f"{path}: {fault.strerror or fault}; name a list that can be read."]) from fault
+    except UnicodeDecodeError as fault:
+        raise BadPlan([f"{path.name}: this is not text in UTF-8; save the list as plain text in UTF-8."]) from fault
+    rows, faults = read_list(text, fabrics, unit)
+    if faults:
+        raise BadPlan([f"{path.name}, line {fault.line}: {fault.sentence}." for fault in faults])
+    return rows
 
 
 def _press(options: argparse.Namespace) -> int:

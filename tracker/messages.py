@@ -36,6 +36,15 @@ def _frame_off_the_mark(names: Names, facts: dict[str, Any]) -> str:
     )
 
 
+def _strip_off_the_mark(names: Names, facts: dict[str, Any]) -> str:
+    unit = names.plan.unit
+    cut, fits, mark = (write_length(each, unit) for each in (facts["cut"], facts["fits"], names.plan.ruler))
+    return (
+        f"Strips of {names.fabric(facts['fabric'])} for the {facts['part']} are cut {cut} {unit}, which is off the "
+        f"ruler's marks of {mark} {unit}; {fits} {unit} would fit them."
+    )
+
+
 def _centre_rounded(names: Names, facts: dict[str, Any]) -> str:
     unit, over = names.plan.unit, facts["over"]
     off = f"{abs(over).decimal(3)} {unit} too {'large' if over.sign() > 0 else 'small'}"
@@ -112,12 +121,14 @@ def _not_nested_between(names: Names, facts: dict[str, Any]) -> str:
 
 
 def _not_in_steps(names: Names, facts: dict[str, Any]) -> str:
-    return f"The plan's {facts['part']} is read and kept, but its cutting and steps are not worked out yet."
+    part = facts["part"]
+    return f"{part[0].upper()}{part[1:]}: sizes, cutting and buying are worked out, but the steps are not listed yet."
 
 
 _NOTICES = {
     "off the mark": _off_the_mark,
     "frame off the mark": _frame_off_the_mark,
+    "strip off the mark": _strip_off_the_mark,
     "centre rounded": _centre_rounded,
     "no strips": _no_strips,
     "combine would save": _combine_would_save,

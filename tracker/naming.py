@@ -18,6 +18,7 @@ _PLURALS = {
     "larger patch": "larger patches",
     "square in a square": "squares in squares",
     "flying goose": "flying geese",
+    "sash": "sashes",
 }
 
 _STATE_WORDS = {

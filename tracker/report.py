@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from tracker.buying import ClothNeed, needs
+from tracker.compare import AreaCheck, compare
+from tracker.cutting import CutStrip, cut_quilt, cutting_list
 from tracker.measure import Measure, nearest, write_length
 from tracker.plan import Plan
+from tracker.printed import ListRow
+from tracker.setting import set_quilt
+from tracker.telling import finding_text
 from tracker.wording import Words
 from tracker.work import Checklist, Flow, PressVersion, Size, Step, UnitRow
 
@@ -75,7 +82,10 @@ def _unit(row: UnitRow, plan: Plan) -> dict[str, Any]:
 
 
 def cut_report(plan: Plan, checklist: Checklist) -> dict[str, Any]:
-    """What `cut --json` prints."""
+    """What `cut --json` prints. Sizes in `from` are as the piece lies in the strip: along it, then across. Raises
+    CannotCut."""
+    setting = set_quilt(plan)
+    cuttings = cut_quilt(plan, checklist, setting)
     return {
         "unit": plan.unit,
         "pieces": [
@@ -86,8 +96,106 @@ def cut_report(plan: Plan, checklist: Checklist) -> dict[str, Any]:
                 "count": piece.count,
                 "use": piece.use,
             }
-            for piece in checklist.pieces
+            for piece in cutting_list(checklist, setting)
         ],
+        "strips": [
+            _strip(cutting.fabric, strip, cloth, plan)
+            for cutting in cuttings
+            for cloth, strips in (("fat quarter", cutting.quarter_strips), ("length", cutting.strips))
+            for strip in strips
+        ],
+        "fabrics": [_cloth(need, plan) for need in needs(plan, cuttings)],
+    }
+
+
+def _strip(fabric: str, strip: CutStrip, cloth: str, plan: Plan) -> dict[str, Any]:
+    return {
+        "fabric": fabric,
+        "width": ruler_text(strip.width, plan),
+        "count": strip.count,
+        "from": [[*size_text((part.width, part.height), plan), part.count] for part in strip.parts],
+        "left": ruler_text(strip.left, plan),
+        "cloth": cloth,
+    }
+
+
+def _cloth(need: ClothNeed, plan: Plan) -> dict[str, Any]:
+    return {
+        "fabric": need.fabric,
+        "length": ruler_text(need.length, plan),
+        "allowance": ruler_text(need.allowance, plan),
+        "buy": ruler_text(need.buy, plan),
+        "have": None if need.have is None else ruler_text(need.have, plan),
+        "short": ruler_text(need.short, plan),
+        "fat_quarters": need.fat_quarters,
+    }
+
+
+def quilt_report(plan: Plan) -> dict[str, Any]:
+    """What `quilt --json` prints: binding, backing and batting are null where the plan has none. Raises CannotCut."""
+    setting = set_quilt(plan)
+    binding, backing = setting.binding, setting.backing
+    return {
+        "unit": plan.unit,
+        "finished": size_text(setting.finished, plan),
+        "unfinished": size_text(setting.unfinished, plan),
+        "blocks": setting.blocks,
+        "border_strips": [
+            {
+                "border": strip.border,
+                "side": strip.side,
+                "length": ruler_text(strip.length, plan),
+                "width": ruler_text(strip.width, plan),
+            }
+            for strip in setting.border_strips
+        ],
+        "binding": binding and {"length": ruler_text(binding.length, plan), "strips": binding.strips},
+        "backing": backing
+        and {
+            "length": ruler_text(backing.length, plan),
+            "pieces": len(backing.panels),
+            "seams": backing.seams,
+        },
+        "batting": setting.batting and size_text(setting.batting, plan),
+    }
+
+
+def compare_report(plan: Plan, checklist: Checklist, rows: Sequence[ListRow]) -> dict[str, Any]:
+    """What `compare --json` prints of a list that could be read. Raises CannotCut."""
+    words = Words(plan, checklist)
+    findings = compare(plan, checklist, set_quilt(plan), rows)
+    return {
+        "unit": plan.unit,
+        "errors": [],
+        "findings": [
+            {
+                "kind": finding.kind,
+                "fabric": finding.fabric,
+                "line": finding.line,
+                "listed": _counted(finding.listed, plan),
+                "needed": _counted(finding.needed, plan),
+                "matters": finding.matters,
+                "slip": finding.slip,
+                "text": finding_text(words, finding),
+            }
+            for finding in findings
+        ],
+    }
+
+
+def _counted(counted: tuple[int, Size] | None, plan: Plan) -> dict[str, Any] | None:
+    return counted and {"count": counted[0], "size": size_text(counted[1], plan)}
+
+
+def areas_report(check: AreaCheck, rows: Sequence[ListRow], unit: str) -> dict[str, Any]:
+    """What `compare --block --json` prints: areas in square units, and how each row was taken."""
+    return {
+        "unit": unit,
+        "errors": [],
+        "pieces": write_length(check.pieces, unit, plain=True),
+        "block": write_length(check.block, unit, plain=True),
+        "difference": write_length(check.difference, unit, plain=True),
+        "rows": [{"line": row.line, "shape": shape} for row, shape in zip(rows, check.shapes, strict=True)],
     }
 
 

@@ -1,0 +1,359 @@
+"""Printed lists against plans: published slips, the usual slips of the pen, and areas without a plan."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+from tests.quilting import inches, plan_from, quilt_plan
+from tracker.checklist import compile_plan
+from tracker.cli import main
+from tracker.compare import Finding, check_areas, compare, finished_area
+from tracker.cutting import cutting_list
+from tracker.measure import Measure, read_length, write_length
+from tracker.plan import Plan
+from tracker.printed import ListRow, read_list
+from tracker.setting import set_quilt
+from tracker.telling import finding_text
+from tracker.wording import Words
+
+HERE = Path(__file__).parent
+SLIPS: list[dict[str, Any]] = tomllib.loads((HERE / "published" / "slips.toml").read_text("utf-8"))["slip"]
+BLOCKS: list[dict[str, Any]] = tomllib.loads((HERE / "published" / "blocks.toml").read_text("utf-8"))["block"]
+NAMES = {"A": "amber", "B": "bark"}
+QUARTER = Measure(Fraction(1, 4))
+
+
+def rows_of(text: str, unit: str = "in") -> list[ListRow]:
+    rows, faults = read_list(text, NAMES, unit)
+    assert not faults
+    return rows
+
+
+def picture_plan(picture: str, cell: str, unit: str = "in", half_square: str = "two", number: int = 1) -> Plan:
+    return plan_from(
+        f"""
+title = "Trial"
+unit = "{unit}"
+trimming = "exact"
+half_square = "{half_square}"
+[fabrics.A]
+name = "amber"
+tone = 3
+[fabrics.B]
+name = "bark"
+tone = 7
+[blocks.b]
+cell = "{cell}"
+picture = '{picture}'
+[quilt]
+block = "b"
+across = {number}
+down = {number}
+"""
+    )
+
+
+def findings(plan: Plan, text: str) -> tuple[Finding, ...]:
+    return compare(plan, compile_plan(plan), set_quilt(plan), rows_of(text, plan.unit))
+
+
+def slip_plan(slip: dict[str, Any]) -> Plan:
+    if "picture" in slip:
+        return picture_plan(slip["picture"], slip["cell"], slip.get("unit", "in"), slip.get("half_square", "two"))
+    side, across, down = slip["plan"]
+    return quilt_plan((side, side), across, down, slip["quilt"], 'trimming = "exact"', slip.get("usable", "70"))
+
+
+@pytest.mark.parametrize("slip", SLIPS, ids=lambda slip: slip["id"])
+def test_a_published_slip_is_found(slip: dict[str, Any]) -> None:
+    plan = slip_plan(slip)
+    found = findings(plan, slip["list"])
+    wanted = slip["finding"]
+    (finding,) = (each for each in found if each.line == min(row.line for row in rows_of(slip["list"], plan.unit)))
+    assert (finding.kind, finding.matters, finding.slip) == (wanted["kind"], wanted["matters"], wanted.get("slip"))
+    assert finding.needed is not None
+    assert finding.needed[0] == wanted["needed"]
+    sentence = finding_text(Words(plan, compile_plan(plan)), finding)
+    assert sentence.endswith(".")
+    assert ("does no harm" in sentence or "only takes more cloth" in sentence) != finding.matters
+
+
+def test_a_backing_too_short_is_told() -> None:
+    # 4 1/4 yd for 68 x 85 is two lengths of 76 1/2 (karensayssew blog, To the point!, 2010).
+    plan = quilt_plan(("68", "85"), 1, 1, '[quilt.backing]\nfabric = "B"\nbeyond = "4"', usable="42")
+    found = findings(plan, "A,1,68 1/2,85 1/2\nB,2,76 1/2,42")
+    assert [each.kind for each in found] == ["not needed", "missing", "missing"]
+    assert {each.use for each in found if each.kind == "missing"} == {"backing"}
+
+
+@pytest.mark.parametrize("path", sorted((HERE / "plans" / "valid").glob("*.toml")), ids=lambda path: path.stem)
+def test_the_plans_own_list_has_no_difference(path: Path) -> None:
+    plan = plan_from(path.read_text("utf-8"))
+    checklist, setting = compile_plan(plan), set_quilt(plan)
+    lines = []
+    for piece in cutting_list(checklist, setting):
+        if not (piece.width.is_rational and piece.height.is_rational):
+            continue
+        sides = (write_length(side, plan.unit, plain=True) for side in (piece.width, piece.height))
+        lines.append(";".join([piece.fabric, str(piece.count), *sides]))
+    rows, faults = read_list("\n".join(lines), {key: fabric.name for key, fabric in plan.fabrics.items()}, plan.unit)
+    assert not faults
+    assert compare(plan, checklist, setting, rows) == ()
+
+
+# The usual slips
+
+STAR = "A/B A B"
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        # needed for four blocks: of A 2 squares of 4 7/8 and 4 of 4 1/2, and the same of B
+        ("A,2,4,4\nA,2,4 7/8,4 7/8", [("wrong size", True, "finished for cut"), ("too few", True, "one set for two")]),
+        ("A,4,4 1/2,4 1/2\nA,2,4,4", [("wrong size", True, "finished for cut")]),
+        ("A,2,4 1/2,4 1/2\nA,2,4 7/8,4 7/8", [("too few", True, "one set for two")]),
+        ("A,1,4 1/2,4 1/2\nA,2,4 7/8,4 7/8", [("too few", True, "one block's")]),
+        ("A,4,4 1/2,4 1/2\nA,2,4 1/8,4 1/8", [("wrong size", True, "lost digit")]),
+        ("A,4,4 1/2,4 1/2\nA,1,4 7/8,4 7/8", [("too few", True, "one set for two")]),
+        ("A,4,1/2,1/2\nA,2,4 7/8,4 7/8", [("wrong size", True, "lost digit")]),
+        ("A,9,4 1/2,4 1/2\nA,2,4 7/8,4 7/8", [("too many", False, None)]),
+        ("A,4,4 1/2,4 1/2\nA,2,5,5", [("wrong size", False, None)]),
+        ("A,4,4 1/2,4 1/2\nA,2,4 7/8,4 7/8\nA,3,9,2", [("not needed", False, None)]),
+    ],
+)
+def test_usual_slips_are_named(text: str, expected: list[tuple[str, bool, str | None]]) -> None:
+    plan = picture_plan(STAR, "4", number=2)
+    rest = "\nB,2,4 7/8,4 7/8\nB,4,4 1/2,4 1/2"
+    found = findings(plan, text + rest)
+    assert [(each.kind, each.matters, each.slip) for each in found] == expected
+
+
+def test_the_size_of_the_trimmed_unit_for_that_of_its_square() -> None:
+    plan = picture_plan("A/B A/B", "3")
+    (finding,) = findings(plan, "A,1,3 1/2,3 1/2\nB,1,3 7/8,3 7/8")
+    assert (finding.kind, finding.matters, finding.slip) == ("wrong size", True, "trimmed for cut")
+
+
+def test_cloths_that_are_exchanged() -> None:
+    plan = picture_plan("A A A B", "4")
+    found = findings(plan, "B,3,4 1/2,4 1/2\nA,1,4 1/2,4 1/2")
+    assert {each.kind for each in found} == {"too many", "too few"}
+    found = findings(picture_plan("A/B A B", "4"), "A,1,4 7/8,4 7/8\nB,1,4 7/8,4 7/8\nB,2,4 1/2,4 1/2")
+    assert [(each.kind, each.fabric) for each in found] == [("too many", "B"), ("missing", "A")]
+
+
+def test_what_is_missing_always_matters() -> None:
+    found = findings(picture_plan("A B", "4"), "A,1,4 1/2,4 1/2")
+    assert [(each.kind, each.fabric, each.needed, each.matters) for each in found] == [
+        ("missing", "B", (1, (inches("4 1/2"), inches("4 1/2"))), True)
+    ]
+
+
+def test_strips_listed_by_the_width_of_the_cloth() -> None:
+    # allpeoplequilt, Rail Fence throw: borders of 7 strips 3 1/2 x 42.
+    border = '[[quilt.border]]\nfabric = "B"\nfinished = "3"'
+    plan = quilt_plan(("60", "66"), 1, 1, border, usable="42")
+    assert findings(plan, "A,1,66 1/2,60 1/2\nB,7,42,3 1/2") == ()
+    (finding,) = findings(plan, "A,1,66 1/2,60 1/2\nB,6,42,3 1/2")
+    assert (finding.kind, finding.needed) == ("too few", (7, (inches("42"), inches("3 1/2"))))
+
+
+# Reading lists
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "A,4,4 1/2,2 1/2",
+        "A;4;4,5;2,5",
+        "A\t4\t4½\t2½",
+        "| A | 4 | 4 1/2 | 2 1/2 |",
+        "amber  4  4 1/2  2 1/2",
+        "Amber: 4 of 2½ x 4½",
+        "fabric,count,width,height\nA,4,2.5,4.5",
+        "count;fabric;size\n4;amber;2 1/2 × 4 1/2",
+        "A 4 @ 4 1/2 x 2 1/2",
+        "\n  \nA,x4,4 1/2 in,6.35 cm\n",
+    ],
+)
+def test_lists_are_read_as_people_write_them(text: str) -> None:
+    (row,) = rows_of(text)
+    assert (row.fabric, row.count, row.width, row.height) == ("A", 4, inches("4 1/2"), inches("2 1/2"))
+
+
+def test_a_square_may_be_written_once() -> None:
+    (row,) = rows_of("A,4,2 1/2")
+    assert (row.width, row.height) == (inches("2 1/2"), inches("2 1/2"))
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "says"),
+    [
+        ("", 1, "the list is empty"),
+        ("fabric,count,width,height", 1, "no rows"),
+        ("A,4,2,2\nC,1,2,2", 2, 'no fabric "C" in the plan; it has A (amber), B (bark)'),
+        ("A,some,2,2", 1, 'read "some" as a count'),
+        ("A,0,2,2", 1, 'read "0" as a count'),
+        ("A,4,two,2", 1, 'read "two" as a length'),
+        ("A,4,-2,2", 1, "above 0"),
+        ("A,4,2,99999", 1, "at most 10,000"),
+        ("A,4,1/0,2", 1, 'read "1/0" as a length'),
+        (",4,2,2", 1, "names no fabric"),
+        ("A,4", 1, 'read "" as a size'),
+        ("A,4,2,2,blob", 1, 'read "blob" as a shape'),
+        ("A,1,2,2\n" * 5001, 5001, "at most 5,000 rows"),
+    ],
+)
+def test_what_cannot_be_read_is_said_with_its_line(text: str, line: int, says: str) -> None:
+    _, faults = read_list(text, NAMES, "in")
+    assert [fault.line for fault in faults] == [line]
+    assert says in faults[0].sentence
+
+
+def test_all_faults_are_told_at_once() -> None:
+    _, faults = read_list("A,no,2,2\nC,1,2,2\nA,1,2,2\nA,1,x,2", NAMES, "in")
+    assert [fault.line for fault in faults] == [1, 2, 4]
+
+
+# Areas, without a plan
+
+SHAPED = {
+    "fstar-6b": "its squares are left in pairs, marked as a grid",
+    "ohio-12v": "its units come out an eighth over",
+    "saw-6a": "its corners are flipped, which the list does not say",
+    "saw-6b": "its corners are flipped",
+    "star-star-12": "its corners are flipped",
+    "bear-12d": "its squares are cut half an inch over",
+    "sister-6": "its patches are rounded to sixteenths, and the block is 5 15/16",
+}
+
+
+def block_rows(block: dict[str, Any]) -> list[ListRow]:
+    rows = []
+    for line, piece in enumerate(block["pieces"], 1):
+        sides = sorted((inches(side) for side in piece["size"]), reverse=True)
+        rows.append(ListRow(line, piece["cloth"], piece["count"], sides[0], sides[1], ""))
+    return rows
+
+
+@pytest.mark.parametrize("block", BLOCKS, ids=lambda block: block["id"])
+def test_published_lists_add_up_to_their_blocks(block: dict[str, Any]) -> None:
+    seam = Measure(Fraction(1, 2)) if block["id"] == "log-12h" else QUARTER
+    side = inches(block["unfinished"]) - 2 * seam
+    check = check_areas(block_rows(block), (side, side * block.get("times", 1)), seam, "in")
+    assert (check.difference == 0) == (block["id"] not in SHAPED)
+
+
+def test_a_shape_that_is_said_is_taken() -> None:
+    # pumpkinpatchquilter, 2009: sawtooth star of 6 by stitch and flip.
+    rows = rows_of("A,4,2,2\nA,4,2,3 1/2\nB,1,3 1/2,3 1/2\nB,8,2,2,flip")
+    check = check_areas(rows, (Measure(6), Measure(6)), QUARTER, "in")
+    assert (check.pieces, check.block) == (36, 36)
+    assert check.shapes[-1] == "flip"
+
+
+def test_a_list_that_lacks_a_row_does_not_add_up() -> None:
+    block = next(block for block in BLOCKS if block["id"] == "churn-6a")
+    rows = block_rows(block)
+    whole, short = (check_areas(each, (Measure(6), Measure(6)), QUARTER, "in") for each in (rows, rows[:-1]))
+    assert whole.difference == 0
+    assert short.difference < 0
+
+
+@pytest.mark.parametrize(
+    ("size", "shape", "area"),
+    [
+        ("2 7/8", "hst", 4), ("3", "roomy hst", 4), ("5 1/4", "qst", 16), ("5 1/2", "roomy qst", 16),
+        ("5 3/4", "hst8", 16), ("4 3/4", "hst4", Fraction(25, 2)), ("2 1/2", "square", 4), ("2", "flip", 0),
+    ],
+)  # fmt: skip
+def test_finished_areas_of_shapes(size: str, shape: str, area: Fraction | int) -> None:
+    row = ListRow(1, "A", 1, inches(size), inches(size), size)
+    assert finished_area(row, shape, QUARTER, "in") == area
+
+
+def test_metric_areas() -> None:
+    row = ListRow(1, "A", 1, read_length("12.6", "cm"), read_length("12.6", "cm"), "")
+    assert finished_area(row, "hst", Measure(Fraction(3, 4)), "cm") == 100
+
+
+# The command
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    code = main(arguments)
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> tuple[str, str]:
+    plan, printed = tmp_path / "plan.toml", tmp_path / "list.csv"
+    plan.write_text((HERE / "plans/valid/lighthouse.toml").read_text("utf-8"), "utf-8")
+    printed.write_text("fabric,count,width,height\npale sand,12,3,3\nS,31,2 1/2,2 1/2\n", "utf-8")
+    return str(plan), str(printed)
+
+
+def test_compare_in_words_and_as_json(files: tuple[str, str], capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = run(capsys, "compare", *files)
+    assert (code, err) == (0, "")
+    assert "one set where two are needed" in out
+    code, out, err = run(capsys, "compare", *files, "--json")
+    assert (code, err) == (0, "")
+    validate(out)
+    kinds = [finding["kind"] for finding in json.loads(out)["findings"]]
+    assert kinds[0] == "too few"
+    assert "missing" in kinds
+
+
+def validate(out: str) -> None:
+    schema = json.loads((HERE / "schemas/compare.json").read_text("utf-8"))
+    jsonschema.validate(json.loads(out), schema, cls=jsonschema.Draft202012Validator)
+
+
+def test_compare_areas_in_words_and_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    printed = tmp_path / "list.csv"
+    printed.write_text("light,4,4 1/2,4 1/2\nlight,2,4 7/8,4 7/8\ndark,2,4 7/8,4 7/8\ndark,1,4 1/2,4 1/2\n", "utf-8")
+    code, out, _ = run(capsys, "compare", "--block", "12", str(printed))
+    assert (code, out) == (0, "The finished pieces add up to 144 sq in, as the block does.\n")
+    code, out, _ = run(capsys, "compare", "--block", "12 x 13", str(printed), "--json")
+    assert code == 0
+    validate(out)
+    assert json.loads(out)["difference"] == "-12"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["compare", "list.csv"], "Name a plan and a list"),
+        (["compare", "--block", "twelve", "list.csv"], 'read "twelve" as a length'),
+        (["compare", "--block", "12", "no-such-list.csv"], "name a list that can be read"),
+        (["compare", "--block", "12", "a.csv", "b.csv"], "name one file"),
+    ],
+)
+def test_compare_refuses_in_a_sentence(arguments: list[str], says: str, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = run(capsys, *arguments)
+    assert (code, out) == (2, "")
+    assert says in err
+
+
+def test_faults_of_a_list_end_with_two(files: tuple[str, str], capsys: pytest.CaptureFixture[str]) -> None:
+    Path(files[1]).write_text("S,many,3,3\nQ,1,3,3\n", "utf-8")
+    code, _, err = run(capsys, "compare", *files)
+    assert code == 2
+    assert [line.split(":")[0] for line in err.splitlines()] == ["list.csv, line 1", "list.csv, line 2"]
+    code, out, _ = run(capsys, "compare", *files, "--json")
+    assert code == 2
+    validate(out)
+    Path(files[1]).write_bytes(b"S,1,\xff,3\n")
+    code, _, err = run(capsys, "compare", *files)
+    assert code == 2
+    assert "UTF-8" in err

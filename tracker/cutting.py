@@ -1,0 +1,284 @@
+"""How each cloth is cut: strips across its usable width, and what is cut from every strip.
+
+Rotary cutting goes in two stages, strips and then cross-cuts, and here in the fewest strips and then the least length
+that need no more cloth than a strip for every size. Strips longer than the cloth is wide are joined of several, or cut
+down the cloth's length where that takes no more of it. Sizes are exact; one that is no fraction (it has √2 in it) is
+cut to the ruler's next mark.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import lcm
+
+from tracker.measure import Measure, convert, round_up
+from tracker.packing import Item, Packing, Question, pack, shelves
+from tracker.plan import Fabric, Plan
+from tracker.setting import DIAGONAL, CannotCut, ClothPiece, Setting, join_loss, panels, strips_to_join
+from tracker.work import AddStrips, Checklist, LayOut, Piece
+
+FAT_QUARTER = (Measure(Fraction(41, 2)), Measure(Fraction(35, 2)))
+"""Usable width and length of a fat quarter, in inches."""
+
+_SQUARING = {"in": Measure(Fraction(1, 2)), "cm": Measure(Fraction(3, 2))}
+"""What the first cut, that squares the end of a cloth, may take."""
+
+_MOST_PARTS = 10_000
+"""Sizes are counted in parts of the unit; finer ones than this are cut to the ruler's next mark."""
+
+
+@dataclass(frozen=True)
+class CutPart:
+    """`count` pieces cut from a strip side by side: `width` along the strip, `height` across it. `uses`: what for."""
+
+    width: Measure
+    height: Measure
+    count: int
+    uses: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CutStrip:
+    """`count` strips of one cut `width`; from each are cut the parts, and `left` remains at its end."""
+
+    width: Measure
+    count: int
+    parts: tuple[CutPart, ...]
+    left: Measure
+
+
+@dataclass(frozen=True)
+class JoinedRun:
+    """Strips that are cut longer than the cloth is wide: `strips` of it, sewn end to end, give all of `pieces`."""
+
+    pieces: tuple[ClothPiece, ...]
+    strips: int
+
+
+@dataclass(frozen=True)
+class ClothCutting:
+    """All that is cut from one cloth.
+
+    `strips` come from the length of cloth, widest first; `quarter_strips` from `fat_quarters`, which are used up first.
+    `length` is the cloth that is needed, with `squaring`. `habit` is (strips, length) with a strip for every size;
+    `proven`: no cutting has fewer strips, or as few and less length. `pieced`: what is too large for the cloth and is
+    joined of panels.
+    """
+
+    fabric: str
+    strips: tuple[CutStrip, ...]
+    quarter_strips: tuple[CutStrip, ...]
+    fat_quarters: int
+    runs: tuple[JoinedRun, ...]
+    pieced: tuple[ClothPiece, ...]
+    squaring: Measure
+    length: Measure
+    habit: tuple[int, Measure]
+    proven: bool
+
+    @property
+    def number(self) -> int:
+        """How many strips are cut from the length of cloth."""
+        return sum(strip.count for strip in self.strips)
+
+
+def cutting_list(checklist: Checklist, setting: Setting) -> tuple[Piece, ...]:
+    """Every piece of the quilt: like sizes of one cloth and use are one row, the longer side as width."""
+    counts: Counter[tuple[str, Measure, Measure, str]] = Counter()
+    for piece in checklist.pieces:
+        counts[piece.fabric, piece.width, piece.height, piece.use] += piece.count
+    for part in setting.pieces:
+        sides = part.across, part.along
+        counts[part.fabric, max(sides), min(sides), part.use] += part.count
+    return tuple(Piece(fabric, width, height, n, use) for (fabric, width, height, use), n in counts.items() if n)
+
+
+def cut_quilt(plan: Plan, checklist: Checklist, setting: Setting) -> tuple[ClothCutting, ...]:
+    """How every cloth that is needed is cut. Raises CannotCut where one is too narrow to be joined at all."""
+    pieces = [*_block_pieces(plan, checklist), *setting.pieces]
+    needed = {key: [piece for piece in pieces if piece.fabric == key] for key in plan.fabrics}
+    return tuple(cut_cloth(plan, plan.fabrics[key], wanted) for key, wanted in needed.items() if wanted)
+
+
+def cut_cloth(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> ClothCutting:
+    """How one cloth is cut: crosswise, or, where strips would have to be joined, down its length if that takes no
+    more."""
+    crosswise = _cut_one_way(plan, fabric, pieces)
+    if not crosswise.runs or fabric.directional:
+        return crosswise
+    joined = [piece for run in crosswise.runs for piece in run.pieces]
+    turned = [
+        replace(piece, across=piece.along, along=piece.across, fixed=True, joined=False) if piece in joined else piece
+        for piece in pieces
+    ]
+    lengthwise = _cut_one_way(plan, fabric, turned)
+    return min((lengthwise, crosswise), key=lambda cutting: cutting.length)
+
+
+def _block_pieces(plan: Plan, checklist: Checklist) -> list[ClothPiece]:
+    """The checklist's pieces as they lie on the cloth. On a cloth with a direction those that stand upright in the
+    block are cut upright."""
+    upright = _upright(checklist)
+    pieces = []
+    for piece in checklist.pieces:
+        directional = plan.fabrics[piece.fabric].directional
+        standing = min(upright[piece.fabric, piece.width, piece.height], piece.count) if directional else 0
+        upright[piece.fabric, piece.width, piece.height] -= standing
+        joined = piece.use == "frame"
+        if piece.count > standing:
+            lying = piece.count - standing
+            pieces.append(ClothPiece(piece.fabric, piece.width, piece.height, lying, piece.use, joined=joined))
+        if standing:
+            pieces.append(ClothPiece(piece.fabric, piece.height, piece.width, standing, piece.use, joined=joined))
+    return pieces
+
+
+def _upright(checklist: Checklist) -> Counter[tuple[str, Measure, Measure]]:
+    """How many patches and frame strips stand with their longer side upright in the block."""
+    counts: Counter[tuple[str, Measure, Measure]] = Counter()
+    for step in checklist.steps:
+        standing: list[str] = []
+        if isinstance(step.action, LayOut) and step.per != "quilt":
+            standing = [place.pile for place in step.action.places if place.turn % 180]
+        elif isinstance(step.action, AddStrips) and step.action.edges == "sides":
+            standing = [step.action.strip] * 2
+        for name in standing:
+            pile = checklist.piles[name]
+            if pile.state == "cut" and len(pile.fabrics) == 1 and pile.size is not None:
+                counts[pile.fabrics[0], max(pile.size), min(pile.size)] += step.count
+    return counts
+
+
+def _cut_one_way(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> ClothCutting:
+    runs, whole, pieced = _joined_apart(plan, fabric, pieces)
+    table = _Table(plan, fabric, whole)
+    quarters, used = table.from_quarters()
+    packing, habit = table.from_length()
+    squaring = _SQUARING[plan.unit] if packing.number else Measure()
+    return ClothCutting(
+        fabric.key,
+        table.strips(packing, fabric.usable),
+        quarters,
+        used,
+        tuple(runs),
+        tuple(pieced),
+        squaring,
+        table.length(packing.height) + squaring,
+        (habit[0], table.length(habit[1]) + squaring),
+        packing.proven,
+    )
+
+
+def _joined_apart(
+    plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]
+) -> tuple[list[JoinedRun], list[ClothPiece], list[ClothPiece]]:
+    """Strips that must be joined, as the full widths they are made of; pieces that fit; those too large, that are
+    pieced (which then are among the pieces that fit, as panels)."""
+    usable = fabric.usable
+    longer: dict[tuple[Measure, str], list[ClothPiece]] = {}
+    whole, pieced = [], []
+    for piece in pieces:
+        fits_turned = piece.along <= usable and not (piece.fixed or fabric.directional)
+        if piece.across <= usable or (fits_turned and not piece.joined):
+            whole.append(piece)
+        elif piece.joined:
+            longer.setdefault((piece.along, piece.use), []).append(piece)
+        else:
+            pieced.append(piece)
+            if usable <= 2 * plan.seam:
+                raise CannotCut(piece.use, fabric.key)
+            for across, along in panels(piece.across, piece.along, usable, plan.seam):
+                whole.append(replace(piece, across=across, along=along, fixed=True))
+    runs = []
+    for (width, use), long in longer.items():
+        loss = join_loss(width, plan.seam, DIAGONAL)
+        if usable <= loss:
+            raise CannotCut(use, fabric.key)
+        total = sum((piece.across * piece.count for piece in long), Measure())
+        number = strips_to_join(total, usable, loss)
+        last = total - (usable - loss) * (number - 1)
+        runs.append(JoinedRun(tuple(long), number))
+        whole.append(ClothPiece(fabric.key, usable, width, number - 1, use, fixed=True))
+        whole.append(ClothPiece(fabric.key, last, width, 1, use, fixed=True))
+    return runs, whole, pieced
+
+
+class _Table:
+    """The pieces of one cloth as items for packing, in whole parts of the unit."""
+
+    def __init__(self, plan: Plan, fabric: Fabric, pieces: Iterable[ClothPiece]) -> None:
+        self.plan, self.fabric = plan, fabric
+        counts: Counter[tuple[Measure, Measure, bool]] = Counter()
+        self.uses: dict[tuple[Measure, Measure, bool], dict[str, None]] = {}
+        for piece in pieces:
+            across, along = self._cuttable(piece.across), self._cuttable(piece.along)
+            fixed = piece.fixed or fabric.directional or across == along
+            if piece.count:
+                counts[across, along, fixed] += piece.count
+                self.uses.setdefault((across, along, fixed), {})[piece.use] = None
+        self.sizes = sorted(counts, key=lambda size: (-size[1], -size[0], size[2]))
+        sides = [side for size in self.sizes for side in size[:2]] + [fabric.usable, *self._quarter()]
+        self.parts = lcm(*(side.rational.denominator for side in sides if side.is_rational))
+        self.left = [counts[size] for size in self.sizes]
+
+    def _cuttable(self, side: Measure) -> Measure:
+        """A side as it is cut: exact where it is a plain fraction, else up to the ruler's next mark."""
+        if side.is_rational and side.d <= _MOST_PARTS:
+            return side
+        marked = round_up(side, self.plan.ruler)
+        return self.fabric.usable if side <= self.fabric.usable < marked else marked
+
+    def _quarter(self) -> tuple[Measure, Measure]:
+        """A fat quarter's usable width and length, in the plan's unit."""
+        return convert(FAT_QUARTER[0], "in", self.plan.unit), convert(FAT_QUARTER[1], "in", self.plan.unit)
+
+    def _whole(self, side: Measure) -> int:
+        return (side * self.parts).__floor__()
+
+    def length(self, parts: int) -> Measure:
+        return Measure(Fraction(parts, self.parts))
+
+    def _items(self) -> list[Item]:
+        return [
+            Item(self._whole(across), self._whole(along), left, not fixed)
+            for (across, along, fixed), left in zip(self.sizes, self.left, strict=True)
+        ]
+
+    def from_quarters(self) -> tuple[tuple[CutStrip, ...], int]:
+        """Cut what fits from the fat quarters in the cupboard, one after another: strips, and how many are used."""
+        if not self.fabric.fat_quarters:
+            return (), 0
+        width, depth = map(self._whole, self._quarter())
+        strips: list[CutStrip] = []
+        for number in range(self.fabric.fat_quarters):
+            packing = shelves(width, depth, self._items())
+            if not packing.number:
+                return tuple(strips), number
+            for strip in packing.strips:
+                for placed in strip.placed:
+                    self.left[placed.item] -= placed.count * strip.count
+            strips += self.strips(packing, self._quarter()[0])
+        return tuple(strips), self.fabric.fat_quarters
+
+    def from_length(self) -> tuple[Packing, tuple[int, int]]:
+        """Cut the rest from the length of cloth: the packing, and (strips, height) of the habit."""
+        width, items = self._whole(self.fabric.usable), self._items()
+        wanted = [item for item in items if item.count]
+        own = Question(width, wanted) if wanted else None
+        return pack(width, items), (len(own.own), own.most) if own else (0, 0)
+
+    def strips(self, packing: Packing, width: Measure) -> tuple[CutStrip, ...]:
+        """A packing's strips, of this much usable length, in the plan's unit."""
+        strips = []
+        for strip in packing.strips:
+            parts = []
+            for placed in strip.placed:
+                across, along, _ = size = self.sizes[placed.item]
+                lying = (along, across) if placed.turned else (across, along)
+                parts.append(CutPart(*lying, placed.count, tuple(self.uses[size])))
+            left = width - self.length(strip.used)
+            strips.append(CutStrip(self.length(strip.height), strip.count, tuple(parts), left))
+        return tuple(strips)
