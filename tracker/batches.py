@@ -33,6 +33,7 @@ class Work:
 
     @property
     def seconds(self) -> int:
+        """A rough time for the `now` times, in seconds."""
         return SECONDS[self.step.operation] * self.now
 
 

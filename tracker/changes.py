@@ -88,10 +88,12 @@ class Recorded:
 
     @property
     def counts(self) -> bool:
+        """Whether it changed anything."""
         return bool(self.change)
 
     @property
     def unsettled(self) -> bool:
+        """Whether it claims what could not be paid for at its turn."""
         return bool(self.wanted) and not self.change
 
 

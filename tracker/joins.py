@@ -25,13 +25,20 @@ class Rectangle(Protocol):
     """What can be parted by seams: something that covers cells of a block, from its top-left cell (from 0)."""
 
     @property
-    def row(self) -> int: ...
+    def row(self) -> int:
+        """The row of its top-left cell, from 0."""
+
     @property
-    def column(self) -> int: ...
+    def column(self) -> int:
+        """The column of its top-left cell, from 0."""
+
     @property
-    def down(self) -> int: ...
+    def down(self) -> int:
+        """How many rows of cells it covers."""
+
     @property
-    def across(self) -> int: ...
+    def across(self) -> int:
+        """How many columns of cells it covers."""
 
 
 @dataclass(frozen=True)
@@ -42,6 +49,7 @@ class Leaf:
 
     @property
     def name(self) -> str:
+        """`r2c3`: its top-left cell, rows and columns counted from 1."""
         return f"r{self.placed.row + 1}c{self.placed.column + 1}"
 
 

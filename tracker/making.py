@@ -148,6 +148,7 @@ class Maker:
 
     @property
     def seam(self) -> Measure:
+        """The plan's seam allowance."""
         return self.bench.plan.seam
 
     @property
@@ -163,6 +164,7 @@ class Maker:
         return round_up(size, plan.ruler)
 
     def cut(self, fabric: str, width: Measure, height: Measure | None = None) -> str:
+        """The pile of rectangles of one cloth cut for units; squares where no height is given."""
         return self.bench.cut(fabric, width, width if height is None else height)
 
     def mark(self, square: str, *which: str) -> str:
@@ -185,6 +187,7 @@ class Maker:
         return marked
 
     def pair(self, base: str, laid: Iterable[Laid], size: Size | None, stage: str = "") -> str:
+        """Lay pieces face down on a base, as `laid` says; the pile of stacks. `size` is None where it tells nothing."""
         laid = tuple(laid)
         takes = {base: 1}
         for each in laid:
@@ -192,6 +195,7 @@ class Maker:
         return self._write("pair", f"paired{stage}", takes, Pair(base, laid), size)
 
     def sew(self, pile: str, lines: Sequence[Line], stage: str = "") -> str:
+        """Sew stacks along lines, through all layers; the pile of sewn stacks."""
         return self._one(pile, "sew", f"sewn{stage}", Sew(tuple(lines)), self.bench.piles[pile].size)
 
     def cut_apart(

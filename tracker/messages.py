@@ -156,7 +156,8 @@ class Titles(Protocol):
 
     checklist: Checklist
 
-    def title(self, step: Step) -> str: ...
+    def title(self, step: Step) -> str:
+        """The step as a short order."""
 
 
 def refusal(fault: Refused, words: Titles) -> str:

@@ -44,6 +44,7 @@ class Cell:
 
     @property
     def is_plain(self) -> bool:
+        """Whether one cloth fills it."""
         return len(set(self.quarters)) == 1
 
 

@@ -63,10 +63,12 @@ class Verdict:
 
     @property
     def holds(self) -> bool:
+        """Whether nothing at all is wrong."""
         return not self.faults
 
     @property
     def first(self) -> Fault | None:
+        """The fault of the earliest step, or None where the proof holds."""
         return self.faults[0] if self.faults else None
 
 

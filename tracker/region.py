@@ -35,6 +35,7 @@ class Region:
 
     @property
     def finished(self) -> Size:
+        """Finished (width, height)."""
         return sum(self.columns, ZERO), sum(self.rows, ZERO)
 
     @property
@@ -44,10 +45,12 @@ class Region:
 
     @property
     def is_one_cell(self) -> bool:
+        """Whether it is a single cell of the picture."""
         return len(self.columns) == 1 and len(self.rows) == 1
 
     @property
     def is_square(self) -> bool:
+        """Whether it is as wide as high when finished."""
         width, height = self.finished
         return width == height
 
@@ -70,6 +73,7 @@ class Region:
         return self, once, twice, twice.turned(90)
 
     def all_quarters(self) -> Iterator[Quarters]:
+        """The quarters of every cell, in reading order."""
         for row in self.cells:
             yield from row
 

@@ -91,6 +91,7 @@ class BlockRoute:
 
     @property
     def seam(self) -> Measure:
+        """The plan's seam allowance."""
         return self.bench.plan.seam
 
     def write(self) -> str:

@@ -38,6 +38,7 @@ class Placed:
 
     @property
     def finished_turned(self) -> Region:
+        """What the unit shows where it lies, turned."""
         return self.unit.region.turned(self.turn)
 
 

@@ -273,6 +273,7 @@ class Step:
 
     @property
     def station(self) -> str:
+        """Where it is done: one of STATIONS."""
         return OPERATIONS[self.operation]
 
 
@@ -325,6 +326,7 @@ class Notice:
     facts: tuple[tuple[str, object], ...]
 
     def fact(self, name: str) -> object:
+        """One of its facts by name. KeyError where this kind has none of that name."""
         return dict(self.facts)[name]
 
 
