@@ -36,12 +36,14 @@ _ROW_NAME = re.compile(r"(row|column) ([0-9]+)$")
 class Junction:
     """Where seams of two pieces meet across a join: `along` from the left (or top) cut edge of the seam between them.
 
-    `first` and `second` are the sides their allowances lie on, of the left (or upper) piece and of the other.
+    `first` and `second` are the sides their allowances lie on, of the left (or upper) piece and of the other. `seams`
+    counts them among the seams that run out at each piece's edge, from 1 at the top (or left).
     """
 
     along: Measure
     first: Compass
     second: Compass
+    seams: tuple[int, int] = (0, 0)
 
     @property
     def nests(self) -> bool:
@@ -80,7 +82,7 @@ def _joined(
     names = ("right", "left") if across else ("lower", "upper")
     kept = _without_allowance(first, far, lengths[0] * seam, names[0], number - 1)
     added = _without_allowance(second, near, lengths[1] * seam, names[1], number)
-    met = _junctions(first, far, second, near, across)
+    met = meetings(first, second, across, seam)
     offset = depths[0] - 2 * seam
     added = shift(offset * a, offset * b).piece(added)
     at = depths[0] - seam
@@ -109,9 +111,17 @@ def _without_allowance(piece: Piece, line: Straight, expected: Measure, edge: st
     return kept
 
 
-def _junctions(first: Piece, far: Straight, second: Piece, near: Straight, across: bool) -> tuple[Junction, ...]:
-    own, other = _seams_at(first, far, across), _seams_at(second, near, across)
-    return tuple(Junction(along, toward, other[along]) for along, toward in own.items() if along in other)
+def meetings(first: Piece, second: Piece, across: bool, seam: Measure) -> tuple[Junction, ...]:
+    """Where pressed seams of two pieces meet when joined side by side, or (not `across`) one below the other."""
+    a, b = (ONE, ZERO) if across else (ZERO, ONE)
+    far = Straight(-a, -b, seam - first.size[0 if across else 1])
+    own, other = _seams_at(first, far, across), _seams_at(second, Straight(a, b, seam), across)
+    places = [{along: place for place, along in enumerate(each, 1)} for each in (own, other)]
+    return tuple(
+        Junction(along, toward, other[along], (places[0][along], places[1][along]))
+        for along, toward in own.items()
+        if along in other
+    )
 
 
 def _seams_at(piece: Piece, line: Straight, across: bool) -> dict[Measure, Compass]:

@@ -10,12 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from tracker.cloth import Content, Group, Piece, Stack, spans_on
+from tracker.cloth import Content, Group, Piece
 from tracker.faults import Fault, fault
-from tracker.folding import Fold, folds_of
-from tracker.geometry import ZERO, common
 from tracker.lists import list_faults, running_out
 from tracker.plan import Plan
+from tracker.seam_faults import pin_faults, press_faults, press_seams_faults
 from tracker.sewing import Counted, Done, Trace, flows, sew
 from tracker.wanted import difference_from_picture
 from tracker.work import (
@@ -26,7 +25,6 @@ from tracker.work import (
     Join,
     LayOut,
     Mark,
-    Nest,
     Pair,
     Pin,
     Press,
@@ -89,7 +87,8 @@ def prove(plan: Plan, checklist: Checklist) -> Verdict:
 
 
 def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fault]:
-    joins = {step.takes[0].pile: step for step in checklist.steps if isinstance(step.action, Join) and step.takes}
+    joins = {flow.pile: step for step in checklist.steps if isinstance(step.action, Join) for flow in step.takes}
+    pinned = {flow.pile: step for step in checklist.steps if isinstance(step.action, Pin) for flow in step.gives}
     for step in checklist.steps:
         if not isinstance(step.action, ACTIONS[step.operation]):
             yield fault(step.id, "wrong operation", operation=step.operation)
@@ -100,9 +99,10 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fau
             return
         yield from _size_faults(step, done, checklist)
         if isinstance(step.action, Press):
-            yield from _press_faults(plan, step, step.action, done)
-        if isinstance(step.action, Pin) and step.gives[0].pile in joins:
-            yield from _nest_faults(step, step.action.nests, joins[step.gives[0].pile], trace)
+            yield from press_faults(plan, step, step.action, done)
+        if isinstance(step.action, PressSeams):
+            yield from press_seams_faults(plan, step, done)
+        yield from pin_faults(step, joins, pinned, trace)
 
 
 def _size_faults(step: Step, done: Done, checklist: Checklist) -> Iterator[Fault]:
@@ -122,48 +122,6 @@ def _size_faults(step: Step, done: Done, checklist: Checklist) -> Iterator[Fault
 
 def _size(content: Content) -> Size | None:
     return None if isinstance(content, Group) else content.size
-
-
-def _press_faults(plan: Plan, step: Step, action: Press, done: Done) -> Iterator[Fault]:
-    """The allowance of a seam in a unit lies under the darker cloth, where each side is mostly of one."""
-    for content in done.before.values():
-        if not isinstance(content, Stack):
-            continue
-        for piece, fold in zip(content.laid, folds_of(content, plan.seam), strict=True):
-            below, above = _main_cloth(content.base, fold), _main_cloth(piece, fold)
-            if below is None or above is None or below == above:
-                continue
-            needed = "base" if plan.darker(below, above) == below else "laid"
-            if action.toward != needed:
-                yield fault(step.id, "pressed light", found=action.toward, needed=needed)
-
-
-def _main_cloth(piece: Piece, fold: Fold) -> str | None:
-    """The cloth that more than half of a seam runs through, or None."""
-    whole = sum((high - low for low, high in fold.spans), ZERO)
-    for fabric in sorted({facet.fabric for facet in piece.facets}):
-        polygons = [facet.polygon for facet in piece.facets if facet.fabric == fabric]
-        own = common(spans_on(polygons, fold.line), fold.spans)
-        if 2 * sum((high - low for low, high in own), ZERO) > whole:
-            return fabric
-    return None
-
-
-def _nest_faults(pin: Step, nests: tuple[Nest, ...], join: Step, trace: Trace) -> Iterator[Fault]:
-    """The meeting seams printed for a pinning, against those that meet when it is joined."""
-    done = trace.done.get(join.id)
-    if done is None:
-        return
-    place = [flow.pile for flow in join.takes].index(pin.gives[0].pile)
-    (met,) = done.junctions[join.gives[place].pile]
-    found = {junction.along: junction.nests for junction in met}
-    for nest in nests:
-        if found.get(nest.along) != nest.nests:
-            is_so = _NESTS[found.get(nest.along)]
-            yield fault(pin.id, "nests", along=nest.along, printed=_NESTS[nest.nests], found=is_so)
-
-
-_NESTS = {True: "nest", False: "do not nest", None: "are not there"}
 
 
 # The blocks
