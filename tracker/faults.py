@@ -42,6 +42,7 @@ PROOF_KINDS = {
     "wrong operation": "it is called {operation}, but does something else",
     "below zero": "it is to be done {count} times",
     "size": "on the pile {pile} it prints {printed}, but {found} lies there",
+    "pile cloths": "the pile {pile} is said to be of {printed}, but {found} lies there",
     "no cloth to trim": "the trim leaves no cloth on the {side}",
     "nests": "seams meeting {along} along are printed as: {printed}; in the cloth: {found}",
     "pinned the other way": "it is pinned {printed}, but joined {found}",
@@ -53,6 +54,12 @@ PROOF_KINDS = {
     "blocks": "{found} of {needed} blocks {block} come out finished",
     "too few": "the pile {pile} gives out: {given} put on, {taken} taken by then",
     "count": "{what}: {printed} printed, {found} by the steps",
+    "not each block": "it is to be done {count} times, for {needed} blocks",
+    "wrong owner": "it is counted per {printed}, but its pieces are of {found}",
+    "not one block": "for block {block} not one finished block is left, but {found}",
+    "no such version": "in {block}, version {found} is not how its blocks are pressed",
+    "no such place": "the places are not those of the quilt",
+    "may not be turned": "block {block} may not lie turned by {found}",
 }
 """What is not as the plan wants it, or not as printed."""
 
@@ -64,8 +71,8 @@ KINDS = {**SEWING_KINDS, **PROOF_KINDS}
 class Fault:
     """Something not as printed: in which step, of what kind, and the facts of it.
 
-    `step` is a step's id, or for what no step is to blame "cutting list", "unit list", "block list" or
-    "spares".
+    `step` is a step's id, or for what no step is to blame "cutting list", "unit list", "block list", "spares" or
+    "pressing list".
     """
 
     step: str

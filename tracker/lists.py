@@ -11,7 +11,7 @@ from tracker.measure import Measure
 from tracker.plan import Plan, Quarters
 from tracker.sewing import Counted
 from tracker.wanted import cloths_round, difference_from_unit
-from tracker.work import Checklist, Cut, LayOut, Step, UnitRow
+from tracker.work import AddStrips, Checklist, Cut, LayOut, Step, UnitRow
 
 ONE_CELL_KINDS = ("half-square triangle", "quarter-square triangle", "split quarter-square triangle")
 """Units that show one square cell, whose seams all run into its corners."""
@@ -55,18 +55,20 @@ def _spares(plan: Plan, checklist: Checklist, counted: Mapping[str, Counted]) ->
 
 
 def _cutting_list(checklist: Checklist) -> Iterator[Fault]:
-    printed: Counter[tuple[str, Measure, Measure]] = Counter()
-    cut: Counter[tuple[str, Measure, Measure]] = Counter()
+    printed: Counter[tuple[str, Measure, Measure, str]] = Counter()
+    cut: Counter[tuple[str, Measure, Measure, str]] = Counter()
     for piece in checklist.pieces:
-        printed[piece.fabric, piece.width, piece.height] += piece.count
+        printed[piece.fabric, piece.width, piece.height, piece.use] += piece.count
+    strips = {step.action.strip for step in checklist.steps if isinstance(step.action, AddStrips)}
     for step in checklist.steps:
         if isinstance(step.action, Cut):
             longer = max(step.action.width, step.action.height)
             shorter = min(step.action.width, step.action.height)
-            cut[step.action.fabric, longer, shorter] += step.count
+            use = "frame" if any(flow.pile in strips for flow in step.gives) else "unit"
+            cut[step.action.fabric, longer, shorter, use] += step.count
     for key in dict.fromkeys((*printed, *cut)):
         if printed[key] != cut[key]:
-            what = f"{key[0]} {key[1].decimal(4)} by {key[2].decimal(4)}"
+            what = f"{key[0]} {key[1].decimal(4)} by {key[2].decimal(4)} for {key[3]}s"
             yield fault("cutting list", "count", what=what, printed=printed[key], found=cut[key])
 
 
@@ -87,6 +89,8 @@ def _unit_list(
         if row.kind == "plain":
             plain.add(row.pile)
         yield from _unit_row(plan, row, lying.get(row.pile))
+        if row.bag != (checklist.piles[row.pile].bag if row.pile in checklist.piles else None):
+            yield fault("unit list", "count", what=f"{row.pile}, bag", printed=row.bag, found="another")
     for pile in needed:
         given = counted[pile].given if pile in counted else 0
         if needed[pile] != laid_out[pile]:
@@ -115,6 +119,16 @@ def _unit_row(plan: Plan, row: UnitRow, content: Content | None) -> Iterator[Fau
         cloths = _read_round(cloths_round(content))
         if cloths != row.fabrics:
             yield fault("unit list", "unit", pile=row.pile, wanted=":".join(row.fabrics), found=":".join(cloths))
+        return
+    there = sorted(set(cloths_in(content)))
+    if there != sorted(row.fabrics):
+        yield fault("unit list", "unit", pile=row.pile, wanted=":".join(row.fabrics), found=":".join(there))
+
+
+def cloths_in(content: Content | None) -> Iterator[str]:
+    """Every cloth of what lies on a pile, as often as it has areas."""
+    pieces = (content,) if isinstance(content, Piece) else content.pieces if content is not None else ()
+    return (facet.fabric for piece in pieces for facet in piece.facets)
 
 
 def _read_round(quarters: Quarters) -> tuple[str, ...]:

@@ -12,10 +12,11 @@ from dataclasses import dataclass
 
 from tracker.cloth import Content, Group, Piece
 from tracker.faults import Fault, fault
-from tracker.lists import list_faults, running_out
+from tracker.lists import cloths_in, list_faults, running_out
 from tracker.plan import Plan
 from tracker.seam_faults import pin_faults, press_faults, press_seams_faults
 from tracker.sewing import Counted, Done, Trace, flows, sew
+from tracker.version_faults import per_faults, version_faults
 from tracker.wanted import difference_from_picture
 from tracker.work import (
     AddStrips,
@@ -80,6 +81,7 @@ def prove(plan: Plan, checklist: Checklist) -> Verdict:
     faults += running_out(checklist.steps)
     faults += _block_faults(plan, checklist, trace, counted)
     faults += list_faults(plan, checklist, trace.lying, counted)
+    faults += version_faults(plan, checklist, trace)
     return Verdict(trace, tuple(faults))
 
 
@@ -94,6 +96,7 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fau
             yield fault(step.id, "wrong operation", operation=step.operation)
         if step.count < 0:
             yield fault(step.id, "below zero", count=step.count)
+        yield from per_faults(plan, checklist, step)
         done = trace.done.get(step.id)
         if done is None:
             return
@@ -106,13 +109,17 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fau
 
 
 def _size_faults(step: Step, done: Done, checklist: Checklist) -> Iterator[Fault]:
-    """Printed sizes, of the step and of the piles it gives to, against what lies there; and cloth on every side."""
+    """Printed sizes, of the step and of the piles it gives to, and their cloths; and cloth on every side of a trim."""
     for pile_id, content in done.after.items():
         pile = checklist.piles[pile_id]
         for printed in (step.size, pile.size):
             if printed is not None and printed != _size(content):
                 yield fault(step.id, "size", pile=pile_id, printed=printed, found=_size(content) or "no one size")
                 break
+        there = sorted(set(cloths_in(content)))
+        if sorted(pile.fabrics) != there:
+            facts = {"pile": pile_id, "printed": ", ".join(pile.fabrics), "found": ", ".join(there)}
+            yield fault(step.id, "pile cloths", **facts)
     margins = done.margins
     if margins is not None:
         for side in ("left", "top", "right", "bottom"):

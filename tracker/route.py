@@ -87,6 +87,7 @@ class BlockRoute:
     def __post_init__(self) -> None:
         self._names: dict[str, int] = {}
         self._ids: dict[int, str] = {}
+        self._strips: list[str] = []
         self._numbers = {seam.between: number for number, seam in enumerate(self.seams.seams)}
 
     @property
@@ -142,7 +143,8 @@ class BlockRoute:
         return self._ids[id(node)]
 
     def _pile(self, made: str, thing: str, state: str, node: Node, size: Size | None, alike: _Alike) -> str:
-        fabrics = tuple(dict.fromkeys(key for leaf in leaves(node) for key in leaf.placed.unit.region.cloths()))
+        cloths = [key for leaf in leaves(node) for key in leaf.placed.unit.region.cloths()]
+        fabrics = tuple(dict.fromkeys((*cloths, *self._strips)))
         pile_id = f"{state}:{made}{alike.mark}"
         return self.bench.pile(Pile(pile_id, thing, state, fabrics, size, None, self.block.key, alike.letters))
 
@@ -283,6 +285,7 @@ class BlockRoute:
         for number, frame in enumerate(self.block.frames, 1):
             grown = 2 * (frame.cut - 2 * self.seam)
             extra += f"+{frame.fabric}{token(frame.cut)}"
+            self._strips.append(frame.fabric)
             for edges in ("top and bottom", "sides"):
                 length = width if edges == "top and bottom" else height
                 if edges == "top and bottom":
