@@ -7,8 +7,26 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from fractions import Fraction
 from typing import Any
 
+from list_mutants import cloths, flows_changed, keys_changed, list_mutants, other, sizes
+
 from tracker.measure import Measure
-from tracker.work import AddStrips, Checklist, Flow, Join, Laid, Line, Pair, Part, Point, Press, Step
+from tracker.work import (
+    AddStrips,
+    Checklist,
+    Cut,
+    Join,
+    Laid,
+    Line,
+    Nest,
+    Pair,
+    Part,
+    Pile,
+    Pin,
+    Point,
+    Press,
+    SeamPress,
+    Step,
+)
 
 OFF = Measure(Fraction(1, 16))
 """How far a printed length is changed, both ways; well within the usual trimming room."""
@@ -26,47 +44,54 @@ class Mutant:
 
 
 def mutants(checklist: Checklist) -> Iterator[Mutant]:
-    """All of them: sizes of piles and steps, cut and trim sizes, places, lines, turns, sides, piles and counts."""
+    """All of them: piles, the steps done (sizes, places, lines, turns, sides, cloths, counts, piles), and the lists."""
     for key, pile in checklist.piles.items():
-        if pile.size is not None:
-            for number, size in enumerate(_sizes(pile.size)):
-                piles = {**checklist.piles, key: replace(pile, size=size)}
-                yield Mutant(key, "pile size", str(number), replace(checklist, piles=piles))
+        for value, changed_pile in _piles(checklist, pile):
+            piles = {**checklist.piles, key: changed_pile}
+            yield Mutant(key, value, "", replace(checklist, piles=piles))
     for place, step in enumerate(checklist.steps):
         if step.count == 0:
             # Nobody does it: an unwanted mirror image is left lying.
             continue
-        for value, how, changed in _steps(step):
+        for value, how, changed in _steps(checklist, step):
             steps = (*checklist.steps[:place], changed, *checklist.steps[place + 1 :])
             yield Mutant(step.id, value, how, replace(checklist, steps=steps))
+    for value, how, changed_lists in list_mutants(checklist, OFF):
+        yield Mutant("lists", value, how, changed_lists)
 
 
-def _sizes(size: tuple[Measure, Measure]) -> Iterator[tuple[Measure, Measure]]:
-    for by in (OFF, -OFF):
-        yield size[0] + by, size[1]
-        yield size[0], size[1] + by
+def _piles(checklist: Checklist, pile: Pile) -> Iterator[tuple[str, Pile]]:
+    if pile.size is not None:
+        for size in sizes(pile.size, OFF):
+            yield "pile size", replace(pile, size=size)
+    # A pile that no step done gives to stays empty.
+    if any(step.count and flow.pile == pile.id for step in checklist.steps for flow in step.gives):
+        yield "pile block", replace(pile, block=None if pile.block else checklist.blocks[0].key)
+        for fabrics in keys_changed(pile.fabrics, cloths(checklist)):
+            yield "pile fabrics", replace(pile, fabrics=fabrics)
 
 
-def _steps(step: Step) -> Iterator[tuple[str, str, Step]]:
+def _steps(checklist: Checklist, step: Step) -> Iterator[tuple[str, str, Step]]:
     for by in (1, -1):
         yield "count", f"{by:+}", replace(step, count=step.count + by)
-        for takes in _each_changed(step.takes, by):
-            yield "takes each", f"{by:+}", replace(step, takes=takes)
-        for gives in _each_changed(step.gives, by):
-            yield "gives each", f"{by:+}", replace(step, gives=gives)
+    for field in ("takes", "gives"):
+        for value, how, flows in flows_changed(getattr(step, field), list(checklist.piles)):
+            yield f"{field} {value}", how, replace(step, **{field: flows})  # type: ignore[arg-type]
     if step.size is not None:
-        for number, size in enumerate(_sizes(step.size)):
+        for number, size in enumerate(sizes(step.size, OFF)):
             yield "step size", str(number), replace(step, size=size)
-    for value, how, action in _changed(step.action, type(step.action).__name__):
+    yield "per", "", replace(step, per=other(step.per, ["quilt", *(row.key for row in checklist.blocks)]))
+    if step.blocks is not None:
+        numbers = [place for row in checklist.pressing.places for place in row]
+        missing = [number for number in range(1, len(numbers) + 1) if number not in step.blocks]
+        yield "blocks", "fewer", replace(step, blocks=step.blocks[1:])
+        yield "blocks", "others", replace(step, blocks=(*step.blocks[1:], missing[0]))
+        yield "version", "", replace(step, version="Q")
+    for value, how, action in _changed(step.action, type(step.action).__name__, cloths(checklist)):
         yield value, how, replace(step, action=action)
 
 
-def _each_changed(flows: tuple[Flow, ...], by: int) -> Iterator[tuple[Flow, ...]]:
-    for index, flow in enumerate(flows):
-        yield (*flows[:index], replace(flow, each=flow.each + by), *flows[index + 1 :])
-
-
-def _changed(data: Any, path: str) -> Iterator[tuple[str, str, Any]]:
+def _changed(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str, Any]]:
     """Every change of one number, turn or word inside an action, by its path."""
     if isinstance(data, Measure):
         yield path, "more", data + OFF
@@ -80,18 +105,18 @@ def _changed(data: Any, path: str) -> Iterator[tuple[str, str, Any]]:
             yield path, how, Line(_moved(data.start, dx, dy), _moved(data.end, dx, dy))
     elif isinstance(data, tuple):
         for index, each in enumerate(data):
-            for value, how, changed in _changed(each, f"{path}[]"):
+            for value, how, changed in _changed(each, f"{path}[]", known):
                 yield value, how, (*data[:index], changed, *data[index + 1 :])
     elif is_dataclass(data) and not isinstance(data, type) and not (isinstance(data, Part) and data.pile is None):
         # Parts that are thrown away lie nowhere afterwards.
-        yield from _words(data, path)
+        yield from _words(data, path, known)
         for field in fields(data):
             value = getattr(data, field.name)
             if field.name == "turn":
                 for turn in TURNS:
                     yield f"{path}.turn", f"+{turn}", replace(data, turn=(value + turn) % 360)
             elif not (isinstance(data, Part) and field.name == "inside"):
-                for name, how, changed in _changed(value, f"{path}.{field.name}"):
+                for name, how, changed in _changed(value, f"{path}.{field.name}", known):
                     yield name, how, replace(data, **{field.name: changed})
 
 
@@ -99,11 +124,27 @@ def _moved(point: Point, dx: Measure, dy: Measure) -> Point:
     return Point(point.x + dx, point.y + dy)
 
 
-def _words(data: Any, path: str) -> Iterator[tuple[str, str, Any]]:
-    """Sides and directions exchanged, and what lies above for what lies below."""
+def _words(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str, Any]]:
+    """Sides, directions and cloths exchanged, what lies above for what lies below, and where seams meet."""
     if isinstance(data, Press):
-        for toward in {"base", "laid", "open"} - {data.toward}:
+        for toward in sorted({"base", "laid", "open"} - {data.toward}):
             yield f"{path}.toward", toward, replace(data, toward=toward)
+        for keys in keys_changed(data.cloths, known):
+            yield f"{path}.cloths", ", ".join(keys), replace(data, cloths=keys)
+    elif isinstance(data, Cut):
+        yield f"{path}.fabric", "", replace(data, fabric=other(data.fabric, known))
+    elif isinstance(data, SeamPress):
+        for toward in sorted({*data.between, "open"} - {data.toward}):
+            yield f"{path}.toward", toward, replace(data, toward=toward)
+        yield f"{path}.between", "exchanged", replace(data, between=data.between[::-1])
+    elif isinstance(data, Pin):
+        yield from _pins(data, path)
+    elif isinstance(data, Nest):
+        yield f"{path}.nests", "", replace(data, nests=not data.nests)
+        for place in (0, 1):
+            for by in (1, -1):
+                seams = (data.seams[0] + by * (1 - place), data.seams[1] + by * place)
+                yield f"{path}.seams", f"{place} {by:+}", replace(data, seams=seams)
     elif isinstance(data, Join):
         yield f"{path}.direction", "", replace(data, direction="down" if data.direction == "across" else "across")
     elif isinstance(data, AddStrips):
@@ -112,3 +153,14 @@ def _words(data: Any, path: str) -> Iterator[tuple[str, str, Any]]:
     elif isinstance(data, Pair) and len(data.laid) == 1:
         laid: Laid = data.laid[0]
         yield f"{path}.base", "exchanged", replace(data, base=laid.pile, laid=(replace(laid, pile=data.base),))
+
+
+def _pins(pin: Pin, path: str) -> Iterator[tuple[str, str, Pin]]:
+    """A meeting of seams left out, named twice, or named where none is; the pieces or the direction exchanged."""
+    nests = pin.nests
+    for place, nest in enumerate(nests):
+        yield f"{path}.nests", "dropped", replace(pin, nests=(*nests[:place], *nests[place + 1 :]))
+        yield f"{path}.nests", "twice", replace(pin, nests=(*nests, nest))
+    yield f"{path}.nests", "added", replace(pin, nests=(*nests, Nest(Measure(1), True, (1, 1))))
+    yield f"{path}.direction", "", replace(pin, direction="down" if pin.direction == "across" else "across")
+    yield f"{path}.first", "exchanged", replace(pin, first=pin.second, second=pin.first)

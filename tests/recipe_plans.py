@@ -47,6 +47,7 @@ class Drawn:
 RECIPE_PLANS = {
     "plain patches": Drawn("S R"),
     "rows": Drawn("S R\nR S"),
+    "two versions": Drawn("S R\nG K"),
     "frame": Drawn("R", frame='{ fabric = "S", cut = "1 1/2" }'),
     "half-square two": Drawn(r"S R\S"),
     "half-square four": Drawn(r"S R\S", half_square="four"),

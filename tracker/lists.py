@@ -98,7 +98,9 @@ def _unit_list(
         # Cut patches may share their pile with squares for other units, which are not in this row.
         if made[pile] != given and (pile not in plain or made[pile] > given):
             yield _unit_fault(pile, "made", made[pile], given)
-    for pile in laid_out.keys() - needed.keys():
+    # An unwanted mirror image, in a bag of its own, must be listed too.
+    bagged = {pile for pile, each in counted.items() if each.left > 0 and checklist.piles[pile].bag is not None}
+    for pile in sorted((laid_out.keys() | bagged) - needed.keys()):
         yield _unit_fault(pile, "needed", 0, laid_out[pile])
 
 
@@ -120,15 +122,15 @@ def _unit_row(plan: Plan, row: UnitRow, content: Content | None) -> Iterator[Fau
         if cloths != row.fabrics:
             yield fault("unit list", "unit", pile=row.pile, wanted=":".join(row.fabrics), found=":".join(cloths))
         return
-    there = sorted(set(cloths_in(content)))
+    there = sorted(cloths_in(content))
     if there != sorted(row.fabrics):
         yield fault("unit list", "unit", pile=row.pile, wanted=":".join(row.fabrics), found=":".join(there))
 
 
-def cloths_in(content: Content | None) -> Iterator[str]:
-    """Every cloth of what lies on a pile, as often as it has areas."""
+def cloths_in(content: Content | None) -> frozenset[str]:
+    """Every cloth of what lies on a pile."""
     pieces = (content,) if isinstance(content, Piece) else content.pieces if content is not None else ()
-    return (facet.fabric for piece in pieces for facet in piece.facets)
+    return frozenset(facet.fabric for piece in pieces for facet in piece.facets)
 
 
 def _read_round(quarters: Quarters) -> tuple[str, ...]:
@@ -143,6 +145,9 @@ def _unit_fault(pile: str, what: str, printed: int, found: int) -> Fault:
 
 def _block_list(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
     rows = {row.key: row for row in checklist.blocks}
+    for key, times in Counter(row.key for row in checklist.blocks).items():
+        if times > 1:
+            yield fault("block list", "count", what=f"rows of {key}", printed=times, found=1)
     for block in plan.blocks.values():
         needed, row = plan.count_of(block.key), rows.pop(block.key, None)
         if row is None:

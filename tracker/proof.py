@@ -116,7 +116,7 @@ def _size_faults(step: Step, done: Done, checklist: Checklist) -> Iterator[Fault
             if printed is not None and printed != _size(content):
                 yield fault(step.id, "size", pile=pile_id, printed=printed, found=_size(content) or "no one size")
                 break
-        there = sorted(set(cloths_in(content)))
+        there = sorted(cloths_in(content))
         if sorted(pile.fabrics) != there:
             facts = {"pile": pile_id, "printed": ", ".join(pile.fabrics), "found": ", ".join(there)}
             yield fault(step.id, "pile cloths", **facts)

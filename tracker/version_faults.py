@@ -10,7 +10,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from itertools import accumulate, pairwise
+from itertools import accumulate, count, pairwise, product
+from string import ascii_uppercase
 
 from tracker.cloth import Cells, Content, Piece, turned_piece
 from tracker.faults import Fault, fault
@@ -38,6 +39,11 @@ def per_faults(plan: Plan, checklist: Checklist, step: Step) -> Iterator[Fault]:
         yield fault(step.id, "not each block", count=step.count, needed=len(step.blocks or numbers))
 
 
+def _letters() -> Iterator[str]:
+    """What versions are called, in order: A to Z, then AA, AB, ..."""
+    return ("".join(letters) for length in count(1) for letters in product(ascii_uppercase, repeat=length))
+
+
 def _numbers(plan: Plan, key: str) -> tuple[int, ...]:
     """The numbers, from 1 in reading order, of the blocks of a kind."""
     return tuple(number for number, found in enumerate(plan.quilt.blocks_in_order(), 1) if found == key)
@@ -54,10 +60,11 @@ def version_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[F
             facts = {"block": alike.numbers[0], "found": ", ".join(left) or "nothing"}
             yield fault("block list", "not one block", **facts)
         yield from _listed_version(checklist, trace, alike)
-    listed = [(block.block, version) for block in checklist.pressing.blocks for version in block.versions]
-    for key, version in listed:
-        if not set(version.blocks) <= set(_numbers(plan, key)) or not version.blocks:
-            yield fault(WHERE, "no such version", block=key, found=version.letter)
+    for block in checklist.pressing.blocks:
+        numbers = set(_numbers(plan, block.block))
+        for version, letter in zip(block.versions, _letters(), strict=False):
+            if version.letter != letter or not version.blocks or not set(version.blocks) <= numbers:
+                yield fault(WHERE, "no such version", block=block.block, found=version.letter)
     yield from _places_faults(plan, checklist, finished)
 
 
