@@ -66,7 +66,11 @@ RECIPE_PLANS = {
 
 def recipe_plan(name: str, trimming: str = "roomy") -> Plan:
     """The plan of one of RECIPE_PLANS."""
-    drawn = RECIPE_PLANS[name]
+    return drawn_plan(name, RECIPE_PLANS[name], trimming)
+
+
+def drawn_plan(name: str, drawn: Drawn, trimming: str = "roomy") -> Plan:
+    """The plan of a picture, two blocks of it."""
     text = TEXT.format(
         name=name,
         trimming=trimming,
