@@ -27,7 +27,8 @@ def list_mutants(checklist: Checklist, off: Measure) -> Iterator[Changed]:
 
 
 def _with(checklist: Checklist, field: str, rows: tuple[Any, ...], place: int, new: tuple[Any, ...]) -> Checklist:
-    return replace(checklist, **{field: (*rows[:place], *new, *rows[place + 1 :])})
+    changed: dict[str, Any] = {field: (*rows[:place], *new, *rows[place + 1 :])}
+    return replace(checklist, **changed)
 
 
 def other(key: str, keys: list[str]) -> str:
@@ -122,12 +123,12 @@ def _pressing(checklist: Checklist) -> Iterator[Changed]:
                 )
                 yield f"pressing {how}", version.letter, replace(checklist, pressing=replace(pressing, blocks=blocks))
     for row, places in enumerate(pressing.places):
-        for column, place in enumerate(places):
+        for column, lies in enumerate(places):
             new = (
-                ("place's block", replace(place, block=other(place.block, [b.block for b in pressing.blocks]))),
-                ("place's version", replace(place, version=place.version + 1)),
-                ("place's version", replace(place, version=place.version - 1)),
-                ("place's turn", replace(place, turn=180 - place.turn)),
+                ("place's block", replace(lies, block=other(lies.block, [each.block for each in pressing.blocks]))),
+                ("place's version", replace(lies, version=lies.version + 1)),
+                ("place's version", replace(lies, version=lies.version - 1)),
+                ("place's turn", replace(lies, turn=180 - lies.turn)),
             )
             for how, changed_place in new:
                 changed_row = (*places[:column], changed_place, *places[column + 1 :])

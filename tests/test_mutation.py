@@ -28,6 +28,7 @@ from tracker.likeness import difference_between, open_alike
 from tracker.measure import Measure
 from tracker.plan import Plan
 from tracker.proof import prove
+from tracker.seam_faults import press_faults
 from tracker.sewing import Done, Trace, sew
 from tracker.work import Checklist, Press, Step
 
@@ -59,12 +60,11 @@ def remembering(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(tracker.sewing, "do", remembered)
     pressed: dict[object, tuple[Done, list[Fault]]] = {}
-    look = tracker.proof.press_faults
 
     def looked(plan: Plan, step: Step, action: Press, done: Done) -> list[Fault]:
         key = (step.id, id(action), *(id(content) for content in done.before.values()))
         if key not in pressed:
-            pressed[key] = done, list(look(plan, step, action, done))
+            pressed[key] = done, list(press_faults(plan, step, action, done))
         return pressed[key][1]
 
     monkeypatch.setattr(tracker.proof, "press_faults", looked)
@@ -169,12 +169,13 @@ def alike_on_both_sides(content: Content, seam: Measure) -> bool:
     (span,) = fold.spans
     sides = []
     for piece in content.pieces:
-        lengths = Counter[str]()
+        lengths: dict[str, Measure] = {}
         for facet in piece.facets:
             for low, high in common(spans_on([facet.polygon], fold.line), [span]):
-                lengths[facet.fabric] += (high - low) / (span[1] - span[0]) * 2
-        sides.append(dict(lengths))
-    return sides[0] == sides[1] and set(sides[0].values()) == {1}
+                lengths[facet.fabric] = lengths.get(facet.fabric, Measure()) + high - low
+        sides.append(lengths)
+    half = (span[1] - span[0]) / 2
+    return sides[0] == sides[1] == dict.fromkeys(sides[0], half)
 
 
 def reaches_a_block(checklist: Checklist, piles: list[str]) -> bool:
