@@ -1,8 +1,9 @@
 """The proof of a checklist: sews it as printed and compares what comes of it with the plan.
 
 It shares with the compiler only exact measures, the plan and the work as plain data. It holds that every step can be
-done, that every printed size is the size that lies there, that every trim finds cloth on all four sides, that seams
-said to nest do, that finished blocks show their pictures, and that the counts and the lists agree with the steps.
+done, that every printed size and cloth is what lies there, that every trim finds cloth on all four sides, that all
+seams that meet are named and nest as said, that seams in units and at frames go where the trade presses them, that
+finished blocks show their pictures, and that the counts, the lists and the pressing versions agree with the steps.
 """
 
 from __future__ import annotations
