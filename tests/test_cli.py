@@ -93,3 +93,32 @@ def test_every_command_and_option_stands_in_the_readme(capsys: pytest.CaptureFix
         assert f"`sewing-room {command}" in readme
         for option in set(re.findall(r"--[a-z-]+", helped(capsys, command))) - {"--help"}:
             assert f"`{option}" in readme, command
+
+
+def test_the_quilt_and_its_cloth_in_words(capsys: pytest.CaptureFixture[str]) -> None:
+    plan = HERE / "plans" / "valid" / "borders_and_corners.toml"
+    code, out, _ = run(capsys, "quilt", str(plan))
+    assert code == 0
+    assert "39 × 30¼ in finished, 39½ × 30¾ in unfinished" in out
+    assert "Border 2, plum: sides 2 of 18¾ × 4½ in, then top and bottom 2 of 27½ × 4½ in." in out
+    assert "Binding, plum: 150½ in, from 4 strips 2¼ in wide" in out
+    assert "Backing, quince: 45½ × 36¾ in, 1 panel from 45½ in of cloth, no seam." in out
+    code, out, _ = run(capsys, "cut", str(plan))
+    assert code == 0
+    assert "2 of 18¾ × 4½ in, for borders" in out
+    assert "4 strips 2¼ in wide, from each: 1 of 40 × 2¼ in." in out
+    assert "more for shrinkage and mistakes; buy" in out
+
+
+@pytest.mark.parametrize("command", ["quilt", "cut", "compare"])
+def test_cloth_too_narrow_is_said_in_a_sentence(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plan = tmp_path / "narrow.toml"
+    text = (HERE / "plans" / "valid" / "borders_and_corners.toml").read_text("utf-8")
+    plan.write_text(text.replace('name = "plum"', 'name = "plum"\nusable = "2"'), "utf-8")
+    (tmp_path / "list.csv").write_text("P,1,2,2", "utf-8")
+    lists = [str(tmp_path / "list.csv")] if command == "compare" else []
+    code, out, err = run(capsys, command, str(plan), *lists)
+    assert (code, out) == (2, "")
+    assert err.startswith("narrow.toml, plum (P) is 2 in wide: too narrow to be joined for the binding")
