@@ -90,6 +90,16 @@ def test_the_same_question_has_the_same_answer() -> None:
     assert pack(width, wanted) == pack(width, list(wanted))
 
 
+@pytest.mark.parametrize("turns", [False, True])
+def test_very_many_strips_are_cut_as_well_as_the_bound_allows(turns: bool) -> None:
+    wanted = [Item(20, 20, 400_000), Item(36, 20, 130_000, turns), Item(23, 23, 200_000), Item(9, 40, 3, turns)]
+    packing = pack(320, wanted)
+    assert held(packing, 4) == [item.count for item in wanted]
+    assert lies_in_strips(packing, wanted, 320)
+    assert packing.number <= packing.least_strips + 1
+    assert packing.height <= packing.least_height + 40
+
+
 def test_nothing_wanted_takes_no_strip() -> None:
     for wanted in ([], [Item(3, 2, 0)]):
         assert score(pack(10, wanted)) == (0, 0)

@@ -268,7 +268,7 @@ class _Table:
         width, items = self._whole(self.fabric.usable), self._items()
         wanted = [item for item in items if item.count]
         own = Question(width, wanted) if wanted else None
-        return pack(width, items), (len(own.own), own.most) if own else (0, 0)
+        return pack(width, items), (own.own_number, own.own_height) if own else (0, 0)
 
     def strips(self, packing: Packing, width: Measure) -> tuple[CutStrip, ...]:
         """A packing's strips, of this much usable length, in the plan's unit."""

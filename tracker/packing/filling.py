@@ -19,14 +19,15 @@ Batch = tuple[int, int, int]
 def quick(question: Question) -> list[Cut]:
     """The best of several passes, that choose by turns which items open strips turned."""
     turned = [0] * len(question.items)
-    best = question.own
+    best = question.all_own()
+    own = score(best)
     here = (len(best) + 1, 0)
     changed = True
     while changed:
         changed = False
         for index, number in chain([(0, 0)], _choices(question)):
             trial = [*turned[:index], number, *turned[index + 1 :]]
-            if trial == turned and here <= score(question.own):
+            if trial == turned and here <= own:
                 continue
             cuts = _best_pass(question, trial)
             if cuts is not None and score(cuts) < here:

@@ -17,6 +17,9 @@ from tracker.packing.search import Field
 END_STEPS, WHOLE_STEPS, MEND_STEPS = 600, 8000, 400
 MENDINGS = 40
 
+MANY_STRIPS = 300
+"""Of more strips than this only the last are hunted for; the others are taken from the bound's answer."""
+
 MANY_ITEMS = 12
 """Of more items than this only the plain bound is found, and one answer from it: it wastes little where there is so
 much to choose from."""
@@ -64,21 +67,67 @@ class Packing:
         return self.number == self.least_strips and self.height == self.least_height
 
 
-def pack(width: int, items: Sequence[Item]) -> Packing:
-    """The best answer found, with its bound. Items of count 0 are left out. Raises DoesNotFit.
+@dataclass(frozen=True)
+class _Answer:
+    """Strips and how often each, with the bound of the question."""
 
-    It is first sought without turning anything; then with turning, in no more height than that.
-    """
+    question: Question
+    cuts: Counter[Cut]
+    least_strips: int
+    least_height: int
+
+    @property
+    def score(self) -> tuple[int, int]:
+        return self.cuts.total(), sum(cut[0] * times for cut, times in self.cuts.items())
+
+
+def pack(width: int, items: Sequence[Item]) -> Packing:
+    """The best answer found, with its bound. Items of count 0 are left out. Raises DoesNotFit."""
     wanted = [index for index, item in enumerate(items) if item.count]
     if not wanted:
         return Packing((), 0, 0)
-    lying = _Hunt(Question(width, [items[index].lying(width) for index in wanted]))
-    lying.run()
-    if not any(len(items[index].ways()) > 1 for index in wanted):
-        return lying.packing(wanted)
-    turning = _Hunt(Question(width, [items[index] for index in wanted], height_of(lying.best)), lying.best)
-    turning.run()
-    return turning.packing(wanted)
+    answer = _answer(width, [items[index] for index in wanted])
+    return Packing(_strips(answer.question, answer.cuts, wanted), answer.least_strips, answer.least_height)
+
+
+def _answer(width: int, items: Sequence[Item]) -> _Answer:
+    """First without turning anything; then with turning, in no more height than that."""
+    find = _hunted if Question(width, items).own_number <= MANY_STRIPS else _mostly_relaxed
+    lying = find(Question(width, [item.lying(width) for item in items]), None)
+    if not any(len(item.ways()) > 1 for item in items):
+        return lying
+    question = Question(width, items, lying.score[1])
+    turning = find(question, lying.cuts)
+    if turning.score[1] > question.most:
+        turning = replace(turning, cuts=Counter(question.settled(list(lying.cuts.elements()))))
+    return turning
+
+
+def _hunted(question: Question, known: Counter[Cut] | None) -> _Answer:
+    hunt = _Hunt(question, None if known is None else list(known.elements()))
+    hunt.run()
+    return _Answer(question, Counter(hunt.best), hunt.least_strips, hunt.least_height)
+
+
+def _mostly_relaxed(question: Question, known: Counter[Cut] | None) -> _Answer:
+    """Of very many strips most are taken from the programme's answer, and only the rest is hunted for."""
+    few = fewest_strips(question).bound
+    low = None
+    strips = few
+    while low is None:
+        low = least_height(question, strips)
+        strips += 1
+    kept = Counter({cut: times - 2 for cut, times in low.whole if times > 2})
+    rest = _remaining(question, kept)
+    cuts = Counter(kept)
+    if rest is not None:
+        hunted = _hunted(rest[0], None)
+        for cut, times in hunted.cuts.items():
+            cuts[_widened(cut, rest[1], len(question.items))] += times
+    if sum(cut[0] * times for cut, times in cuts.items()) > question.own_height:
+        cuts = Counter(question.all_own())
+    bound = least_height(question, cuts.total())
+    return _Answer(question, cuts, few, bound.bound if bound else 0)
 
 
 def shelves(width: int, depth: int, items: Sequence[Item]) -> Packing:
@@ -110,13 +159,13 @@ def shelves(width: int, depth: int, items: Sequence[Item]) -> Packing:
     taken = [index for index, count in enumerate(held) if count]
     question = Question(width, [replace(items[index], count=held[index]) for index in taken])
     cuts = [(height, tuple(counts[index] for index in taken)) for height, counts in cuts]
-    return Packing(_strips(question, cuts, taken), len(cuts), height_of(cuts))
+    return Packing(_strips(question, Counter(cuts), taken), len(cuts), height_of(cuts))
 
 
-def _strips(question: Question, cuts: Sequence[Cut], indices: Sequence[int]) -> tuple[Strip, ...]:
+def _strips(question: Question, cuts: Counter[Cut], indices: Sequence[int]) -> tuple[Strip, ...]:
     return tuple(
         Strip(cut[0], _placed(question, cut, indices), question.used(cut), count)
-        for cut, count in sorted(Counter(cuts).items(), reverse=True)
+        for cut, count in sorted(cuts.items(), reverse=True)
     )
 
 
@@ -133,16 +182,12 @@ class _Hunt:
     def __init__(self, question: Question, known: Sequence[Cut] | None = None) -> None:
         self.question = question
         self.few = fewest_strips(question)
-        self.best = question.settled(known or question.own)
+        self.best = question.settled(known or question.all_own())
         self._take(quick(question))
         self.many = len(question.items) > MANY_ITEMS
         self.levels = [] if self.many else levels_of(question)
         self.least_strips = (self.few if self.many else fewest_strips(question, question.most, self.levels)).bound
         self.least_height = 0
-
-    def packing(self, indices: Sequence[int]) -> Packing:
-        """The best as strips of the items with these indices."""
-        return Packing(_strips(self.question, self.best, indices), self.least_strips, self.least_height)
 
     def run(self) -> None:
         """Try numbers of strips from the least on, until one has an answer."""
@@ -230,7 +275,7 @@ class _Hunt:
 
     def _complete(self, kept: Sequence[Cut], strips: int, ceiling: int, steps: int) -> bool:
         """Search for what these strips leave to be cut. True where that made the best better."""
-        rest = _remaining(self.question, kept)
+        rest = _remaining(self.question, Counter(kept))
         if rest is None:
             self._take(kept)
             return False
@@ -246,9 +291,9 @@ class _Hunt:
         return better
 
 
-def _remaining(question: Question, cuts: Sequence[Cut]) -> tuple[Question, list[int]] | None:
+def _remaining(question: Question, cuts: Counter[Cut]) -> tuple[Question, list[int]] | None:
     """What is still to be cut after these strips, and the indices of its items; None where nothing is."""
-    held = [sum(counts) for counts in zip(*(cut[1] for cut in cuts), strict=True)] or [0] * len(question.items)
+    held = [sum(cut[1][i] * times for cut, times in cuts.items()) for i in range(len(question.items))]
     left = {i: item.count - held[i] for i, item in enumerate(question.items) if item.count > held[i]}
     if not left:
         return None

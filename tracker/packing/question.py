@@ -46,8 +46,8 @@ class Question:
     """The items and what follows from them.
 
     `heights` are those that strips can have; `lengths[height][i]` is the least length that item i takes up in a strip
-    of that height, 0 where it fits in none. `own` are strips that hold one item each, lying as given where it fits so.
-    `most` is a height that no answer may pass: theirs together, if no other is given.
+    of that height, 0 where it fits in none. `own_number` and `own_height` are those of strips that hold one item each,
+    lying as given where it fits so. `most` is a height that no answer may pass: theirs, if no other is given.
     """
 
     def __init__(self, width: int, items: Sequence[Item], most: int | None = None) -> None:
@@ -63,14 +63,25 @@ class Question:
             for most in self.heights
         }
         self.need: Counts = tuple(item.count for item in items)
-        self.own = [cut for index, ways in enumerate(fitting) for cut in self._own(index, *ways[0])]
-        self.most = height_of(self.own) if most is None else most
+        self.own_ways = [ways[0] for ways in fitting]
+        strips = [-(-item.count // (width // length)) for item, (length, _) in zip(items, self.own_ways, strict=True)]
+        self.own_number = sum(strips)
+        self.own_height = sum(count * height for count, (_, height) in zip(strips, self.own_ways, strict=True))
+        self.most = self.own_height if most is None else most
 
-    def _own(self, index: int, length: int, height: int) -> list[Cut]:
-        full, over = divmod(self.need[index], self.width // length)
-        return [(height, self.only(index, self.width // length))] * full + [(height, self.only(index, over))] * bool(
-            over
-        )
+    def own(self, index: int) -> Cut:
+        """The fullest strip that holds nothing but this item."""
+        length, height = self.own_ways[index]
+        return height, self.only(index, min(self.width // length, self.need[index]))
+
+    def all_own(self) -> list[Cut]:
+        """Strips of one item each that hold all."""
+        cuts = []
+        for index, need in enumerate(self.need):
+            height, counts = self.own(index)
+            full, over = divmod(need, counts[index])
+            cuts += [(height, counts)] * full + [(height, self.only(index, over))] * bool(over)
+        return cuts
 
     def only(self, index: int, count: int) -> Counts:
         """Counts of nothing but this item."""

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import prod
 
-from tracker.packing.question import Counts, Cut, Question, height_of
+from tracker.packing.question import Counts, Cut, Question
 
 Cost = Callable[[int], int]
 """What a strip of a height counts for."""
@@ -43,7 +43,7 @@ class Relaxed:
 def fewest_strips(question: Question, most: int | None = None, levels: Sequence[Level] = ()) -> Relaxed:
     """The fewest strips, of no more than `most` height together, if that is given."""
     if most is not None:
-        over = max(height_of(question.own) - most, 0)
+        over = max(question.own_height - most, 0)
         programme = _Programme(question, levels, lambda height: height, most + over)
         if over:
             programme.solve(lambda height: height)
@@ -57,7 +57,7 @@ def fewest_strips(question: Question, most: int | None = None, levels: Sequence[
 
 def least_height(question: Question, strips: int, levels: Sequence[Level] = ()) -> Relaxed | None:
     """The least height of at most so many strips; None where that is too few."""
-    over = max(len(question.own) - strips, 0)
+    over = max(question.own_number - strips, 0)
     programme = _Programme(question, levels, lambda height: 1, strips + over)
     if over:
         programme.solve(lambda height: 1)
@@ -137,7 +137,7 @@ class _Programme:
         self.question, self.share, self.levels = question, share, levels
         self.heights = list(question.heights)
         items = range(len(question.items))
-        first = [next(cut for cut in question.own if cut[1][i]) for i in items]
+        first = [question.own(i) for i in items]
         self.scale = prod(cut[1][i] for i, cut in enumerate(first))
         one = [self.scale // cut[1][i] for i, cut in enumerate(first)]
         size = len(items) + len(levels) + 1
@@ -183,7 +183,7 @@ class _Programme:
     def _cost(self, column: _Column, cost: Cost) -> int:
         if isinstance(column, tuple):
             return cost(column[0])
-        return self.question.most + len(self.question.own) if isinstance(column, _StandIn) else 0
+        return self.question.most + self.question.own_number if isinstance(column, _StandIn) else 0
 
     def _prices(self, values: Sequence[int], cost: Cost) -> dict[int, int]:
         """What a strip of each height costs, less what it does for the levels and with what it takes of the limit."""
