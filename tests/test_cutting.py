@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
 from collections import Counter
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.plan_strategies import plans
 from tests.quilting import inches, plan_from, quilt_plan
 from tracker.checklist import compile_plan
 from tracker.cutting import ClothCutting, cut_cloth, cut_quilt, cutting_list
@@ -19,6 +22,7 @@ from tracker.demo import PLAN_FILE
 from tracker.measure import ROOT2, Measure, round_up
 from tracker.plan import Plan
 from tracker.planfile import read_plan
+from tracker.report import cut_report, quilt_report
 from tracker.setting import CannotCut, ClothPiece, set_quilt
 
 HERE = Path(__file__).parent
@@ -270,3 +274,23 @@ def test_any_list_is_cut_whole_and_never_worse_than_the_habit(pieces: list[Cloth
     assert made == wanted
     assert cutting.number <= cutting.habit[0]
     assert cutting.length <= cutting.habit[1]
+
+
+def test_sizes_of_fine_fractions_are_cut_exactly() -> None:
+    sizes = [rectangle("13/7", "22/13", 30), rectangle("100/11", "16/17", 9), rectangle("40", "31/19", 2)]
+    cutting = cut(quilt_plan(), *sizes)
+    for strip in cutting.strips:
+        assert strip.width == max(part.height for part in strip.parts)
+        assert sum((part.width * part.count for part in strip.parts), strip.left) == 40
+        assert strip.left >= 0
+        assert {frozenset((part.width, part.height)) for part in strip.parts} <= {
+            frozenset((piece.across, piece.along)) for piece in sizes
+        }
+
+
+@settings(max_examples=25, deadline=None)
+@given(plans())
+def test_any_plan_has_its_cutting_and_its_size_to_the_schema(plan: Plan) -> None:
+    for name, report in (("cut", cut_report(plan, compile_plan(plan))), ("quilt", quilt_report(plan))):
+        schema = json.loads((HERE / "schemas" / f"{name}.json").read_text("utf-8"))
+        jsonschema.validate(report, schema, cls=jsonschema.Draft202012Validator)

@@ -15,7 +15,7 @@ from fractions import Fraction
 from math import lcm
 
 from tracker.measure import Measure, convert, round_up
-from tracker.packing import Item, Packing, Question, pack, shelves
+from tracker.packing import Item, Packing, pack, shelves
 from tracker.plan import Fabric, Plan
 from tracker.setting import DIAGONAL, CannotCut, ClothPiece, Setting, join_loss, panels, strips_to_join
 from tracker.work import AddStrips, Checklist, LayOut, Piece
@@ -26,8 +26,8 @@ FAT_QUARTER = (Measure(Fraction(41, 2)), Measure(Fraction(35, 2)))
 _SQUARING = {"in": Measure(Fraction(1, 2)), "cm": Measure(Fraction(3, 2))}
 """What the first cut, that squares the end of a cloth, may take."""
 
-_MOST_PARTS = 10_000
-"""Sizes are counted in parts of the unit; finer ones than this are cut to the ruler's next mark."""
+_MOST_PARTS = 6000
+"""Into so many parts the usable width is divided, at most, to count sizes in."""
 
 
 @dataclass(frozen=True)
@@ -158,16 +158,17 @@ def _cut_one_way(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> Cl
     quarters, used = table.from_quarters()
     packing, habit = table.from_length()
     squaring = _SQUARING[plan.unit] if packing.number else Measure()
+    strips = table.strips(packing, fabric.usable)
     return ClothCutting(
         fabric.key,
-        table.strips(packing, fabric.usable),
+        strips,
         quarters,
         used,
         tuple(runs),
         tuple(pieced),
         squaring,
-        table.length(packing.height) + squaring,
-        (habit[0], table.length(habit[1]) + squaring),
+        sum((strip.width * strip.count for strip in strips), squaring),
+        (habit[0], habit[1] + squaring),
         packing.proven,
     )
 
@@ -221,12 +222,14 @@ class _Table:
                 self.uses.setdefault((across, along, fixed), {})[piece.use] = None
         self.sizes = sorted(counts, key=lambda size: (-size[1], -size[0], size[2]))
         sides = [side for size in self.sizes for side in size[:2]] + [fabric.usable, *self._quarter()]
-        self.parts = lcm(*(side.rational.denominator for side in sides if side.is_rational))
+        parts = lcm(*(side.rational.denominator for side in sides))
+        # Where the unit would be parted too finely, sizes are packed a little larger than they are.
+        self.parts = min(parts, max((_MOST_PARTS / fabric.usable).__floor__(), 1))
         self.left = [counts[size] for size in self.sizes]
 
     def _cuttable(self, side: Measure) -> Measure:
         """A side as it is cut: exact where it is a plain fraction, else up to the ruler's next mark."""
-        if side.is_rational and side.d <= _MOST_PARTS:
+        if side.is_rational:
             return side
         marked = round_up(side, self.plan.ruler)
         return self.fabric.usable if side <= self.fabric.usable < marked else marked
@@ -235,43 +238,51 @@ class _Table:
         """A fat quarter's usable width and length, in the plan's unit."""
         return convert(FAT_QUARTER[0], "in", self.plan.unit), convert(FAT_QUARTER[1], "in", self.plan.unit)
 
-    def _whole(self, side: Measure) -> int:
+    def _room(self, side: Measure) -> int:
+        """A side of the cloth in parts."""
         return (side * self.parts).__floor__()
 
-    def length(self, parts: int) -> Measure:
-        return Measure(Fraction(parts, self.parts))
-
-    def _items(self) -> list[Item]:
+    def _items(self, width: Measure) -> list[Item]:
         return [
-            Item(self._whole(across), self._whole(along), left, not fixed)
+            Item(self._whole(across, width), self._whole(along, width), left, not fixed)
             for (across, along, fixed), left in zip(self.sizes, self.left, strict=True)
         ]
+
+    def _whole(self, side: Measure, width: Measure) -> int:
+        """A side of a piece in parts, rounded up, but no longer than cloth on which it fits."""
+        parts = -(-side * self.parts).__floor__()
+        return min(parts, self._room(width)) if side <= width else parts
 
     def from_quarters(self) -> tuple[tuple[CutStrip, ...], int]:
         """Cut what fits from the fat quarters in the cupboard, one after another: strips, and how many are used."""
         if not self.fabric.fat_quarters:
             return (), 0
-        width, depth = map(self._whole, self._quarter())
+        width, depth = self._quarter()
         strips: list[CutStrip] = []
         for number in range(self.fabric.fat_quarters):
-            packing = shelves(width, depth, self._items())
+            packing = shelves(self._room(width), self._room(depth), self._items(width))
             if not packing.number:
                 return tuple(strips), number
             for strip in packing.strips:
                 for placed in strip.placed:
                     self.left[placed.item] -= placed.count * strip.count
-            strips += self.strips(packing, self._quarter()[0])
+            strips += self.strips(packing, width)
         return tuple(strips), self.fabric.fat_quarters
 
-    def from_length(self) -> tuple[Packing, tuple[int, int]]:
-        """Cut the rest from the length of cloth: the packing, and (strips, height) of the habit."""
-        width, items = self._whole(self.fabric.usable), self._items()
-        wanted = [item for item in items if item.count]
-        own = Question(width, wanted) if wanted else None
-        return pack(width, items), (own.own_number, own.own_height) if own else (0, 0)
+    def from_length(self) -> tuple[Packing, tuple[int, Measure]]:
+        """Cut the rest from the length of cloth: the packing, and (strips, length) of the habit."""
+        return pack(self._room(self.fabric.usable), self._items(self.fabric.usable)), self._habit()
+
+    def _habit(self) -> tuple[int, Measure]:
+        strips, length = 0, Measure()
+        for (across, along, _), left in zip(self.sizes, self.left, strict=True):
+            side, width = (across, along) if across <= self.fabric.usable else (along, across)
+            number = -(-left // (self.fabric.usable / side).__floor__())
+            strips, length = strips + number, length + width * number
+        return strips, length
 
     def strips(self, packing: Packing, width: Measure) -> tuple[CutStrip, ...]:
-        """A packing's strips, of this much usable length, in the plan's unit."""
+        """A packing's strips, of this much usable length, in exact sizes."""
         strips = []
         for strip in packing.strips:
             parts = []
@@ -279,6 +290,6 @@ class _Table:
                 across, along, _ = size = self.sizes[placed.item]
                 lying = (along, across) if placed.turned else (across, along)
                 parts.append(CutPart(*lying, placed.count, tuple(self.uses[size])))
-            left = width - self.length(strip.used)
-            strips.append(CutStrip(self.length(strip.height), strip.count, tuple(parts), left))
+            left = width - sum((part.width * part.count for part in parts), Measure())
+            strips.append(CutStrip(max(part.height for part in parts), strip.count, tuple(parts), left))
         return tuple(strips)

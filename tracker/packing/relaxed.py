@@ -78,20 +78,26 @@ def levels_of(question: Question) -> list[Level]:
     return levels
 
 
+MOST_LOOKS = 2000
+"""So many contents of a strip are tried one by one before all lengths are gone through."""
+
+
 def knapsack(question: Question, height: int, values: Sequence[int], above: int) -> tuple[int, Counts] | None:
-    """The most valuable content of a strip of this height, if it is worth more than `above`: (worth, counts)."""
+    """A content of a strip of this height that is worth more than `above`: (worth, counts), or None if there is none.
+    It is the most valuable, unless that is hard to find."""
     lengths = question.lengths[height]
-    some = [i for i, value in enumerate(values) if value > 0 and lengths[i]]
-    some = densest_first(some, values, lengths)
+    some = densest_first([i for i, value in enumerate(values) if value > 0 and lengths[i]], values, lengths)
     denser = densest_from(some, values, lengths)
     held = [0] * len(values)
     best: Counts | None = None
+    looks = 0
 
     def fill(place: int, room: int, worth: int) -> None:
-        nonlocal best, above
+        nonlocal best, above, looks
+        looks += 1
         if worth > above:
             above, best = worth, tuple(held)
-        if place == len(some):
+        if place == len(some) or looks > MOST_LOOKS:
             return
         i = some[place]
         value, length = values[i], lengths[i]
@@ -108,7 +114,37 @@ def knapsack(question: Question, height: int, values: Sequence[int], above: int)
         held[i] = 0
 
     fill(0, question.width, 0)
+    if best is None and looks > MOST_LOOKS:
+        return _by_length(question, lengths, values, some, above)
     return None if best is None else (above, best)
+
+
+def _by_length(
+    question: Question, lengths: Counts, values: Sequence[int], some: Sequence[int], above: int
+) -> tuple[int, Counts] | None:
+    """The same by going through all lengths that can be filled, and what they can be worth at most."""
+    worths: dict[int, int] = {0: 0}
+    steps: list[tuple[int, int, dict[int, int]]] = []
+    for i in some:
+        left, batch = min(question.need[i], question.width // lengths[i]), 1
+        while left:
+            number = min(batch, left)
+            steps.append((i, number, worths))
+            more = dict(worths)
+            for used, worth in worths.items():
+                longer, sum_ = used + number * lengths[i], worth + number * values[i]
+                if longer <= question.width and more.get(longer, -1) < sum_:
+                    more[longer] = sum_
+            worths, left, batch = more, left - number, 2 * batch
+    used, worth = max(worths.items(), key=lambda entry: (entry[1], -entry[0]))
+    if worth <= above:
+        return None
+    counts, rest = [0] * len(values), worth
+    for i, number, before in reversed(steps):
+        if before.get(used) != rest:
+            counts[i] += number
+            used, rest = used - number * lengths[i], rest - number * values[i]
+    return worth, tuple(counts)
 
 
 def densest_first(some: Sequence[int], values: Sequence[int], lengths: Sequence[int]) -> list[int]:

@@ -14,8 +14,8 @@ from operator import mul
 from tracker.packing.question import Counts, Cut, Question
 from tracker.packing.relaxed import Relaxed, densest_first, densest_from
 
-MOST_CHOICES = 4000
-"""So many kinds of strip are looked at, at most; beyond that no search counts as complete."""
+MOST_CHOICES, MOST_LOOKS = 4000, 40_000
+"""So many kinds of strip are kept, and so many contents tried for them; beyond that no search counts as complete."""
 
 
 @dataclass(frozen=True)
@@ -68,52 +68,68 @@ class Field:
         few_cost = few.costs[self.question.heights[-1]]
         seen: set[Counts] = set()
         choices: list[_Choice] = []
+        looks = MOST_LOOKS
         for height in self.question.heights:
             cost = low.costs[height]
-            for counts, worth in _contents(self.question, height, low.values, cost - slack):
+            contents = _Contents(self.question, height, low.values, cost - slack, looks)
+            for counts, worth in contents.all():
                 few_excess = few_cost - _worth(few.values, counts)
                 if few_excess <= self.few_slack and counts not in seen:
                     seen.add(counts)
                     choices.append(_Choice(cost - worth, few_excess, cost, few_cost, (height, counts), counts))
                 if len(choices) >= MOST_CHOICES:
                     break
+            looks = contents.looks
         self._choices = sorted(choices, key=lambda choice: (choice.low_excess, choice.cut))
-        self._listed, self._all = slack, len(choices) < MOST_CHOICES
+        self._listed, self._all = slack, len(choices) < MOST_CHOICES and looks > 0
 
 
-def _contents(question: Question, height: int, values: Sequence[int], least: int) -> Iterator[tuple[Counts, int]]:
-    """What a strip of this height can hold that is worth at least `least`, where nothing more fits in: (counts,
-    worth)."""
-    lengths, need = question.lengths[height], question.need
-    some = densest_first([i for i in range(len(need)) if lengths[i]], values, lengths)
-    denser = densest_from(some, values, lengths)
-    shortest = min(lengths[i] for i in some)
-    counts = [0] * len(values)
+class _Contents:
+    """What a strip of this height can hold that is worth at least `least`, where nothing more fits in; as far as
+    `looks` reach."""
 
-    def fill(place: int, room: int, worth: int) -> Iterator[tuple[Counts, int]]:
-        i = some[place]
-        length, value = lengths[i], values[i]
-        most = min(need[i], room // length)
-        if place == len(some) - 1:
-            counts[i] = most
-            room, worth = room - most * length, worth + most * value
-            full = room < shortest or not any(lengths[j] <= room and counts[j] < need[j] for j in some)
-            if worth >= least and full:
-                yield tuple(counts), worth
+    def __init__(self, question: Question, height: int, values: Sequence[int], least: int, looks: int) -> None:
+        self.width, self.need, self.lengths = question.width, question.need, question.lengths[height]
+        self.values, self.least, self.looks = values, least, looks
+        fitting = [i for i, length in enumerate(self.lengths) if length]
+        self.order = densest_first(fitting, values, self.lengths)
+        self.denser = densest_from(self.order, values, self.lengths)
+        self.shortest = min(self.lengths[i] for i in fitting)
+        self.counts = [0] * len(values)
+
+    def all(self) -> Iterator[tuple[Counts, int]]:
+        """Every such content: (counts, worth)."""
+        return self._fill(0, self.width, 0)
+
+    def _fill(self, place: int, room: int, worth: int) -> Iterator[tuple[Counts, int]]:
+        self.looks -= 1
+        if self.looks <= 0:
+            return
+        i = self.order[place]
+        length, value = self.lengths[i], self.values[i]
+        most = min(self.need[i], room // length)
+        if place == len(self.order) - 1:
+            self.counts[i] = most
+            if worth + most * value >= self.least and self._full(room - most * length):
+                yield tuple(self.counts), worth + most * value
         else:
             # What is left is worth at most as much by length as the densest item that follows.
-            most_worth, size = denser[place + 1]
+            most_worth, size = self.denser[place + 1]
             for count in range(most, -1, -1):
                 rest, sum_ = room - count * length, worth + count * value
-                if (sum_ - least) * size + rest * most_worth < 0:
+                if (sum_ - self.least) * size + rest * most_worth < 0:
                     if value * size >= most_worth * length:
                         break
                     continue
-                counts[i] = count
-                yield from fill(place + 1, rest, sum_)
-        counts[i] = 0
+                self.counts[i] = count
+                yield from self._fill(place + 1, rest, sum_)
+        self.counts[i] = 0
 
-    return fill(0, question.width, 0)
+    def _full(self, room: int) -> bool:
+        """Whether nothing that is needed fits in what is left."""
+        return room < self.shortest or not any(
+            self.lengths[i] <= room and self.counts[i] < self.need[i] for i in self.order
+        )
 
 
 class _Search:
