@@ -9,6 +9,7 @@ from typing import Any
 
 from list_mutants import cloths, flows_changed, keys_changed, list_mutants, other, sizes
 
+from tracker.assembling import Nest
 from tracker.measure import Measure
 from tracker.work import (
     AddStrips,
@@ -17,7 +18,6 @@ from tracker.work import (
     Join,
     Laid,
     Line,
-    Nest,
     Pair,
     Part,
     Pile,

@@ -5,12 +5,12 @@ stands for all its files (a test holds this):
 
     exact: measure, geometry, ties, constraints — exact numbers, polygons and choices
     plan: plan, defaults, problems, picture, tomltext, fields, quiltfile, planwriting, planfile — what is wanted
-    work: work — piles, steps and actions: the common language
-    cloth: faults, cloth, folding, joining, likeness, actions, sewing — what an action does to cloth, exactly
+    work: assembling, work — piles, steps and actions: the common language
+    cloth: faults, cloth, folding, joining, uniting, likeness, actions, sewing — what an action does to cloth, exactly
     units: region, counting, making, recipes, units, covers, ways, joins — a picture made of units and joins
     pressing: junctions, pressing, arranging, quilt_pressing — which way its seams are pressed
-    quilt: packing, setting, cutting, buying, printed, compare — the quilt round its blocks, its cloth, printed lists
-    compiler: route, checklist — all of it as steps
+    quilt: packing, setting, lattice, cutting, buying, printed, compare — round the blocks; cloth; printed lists
+    compiler: route, top, borders, finishing, checklist — all of it as steps
     proof: wanted, lists, seam_faults, version_faults, proof — sews a checklist and compares it with the picture
     progress: changes, counts, leading, progress, batches, carrying, fitting — what was done, what can be done
     words: naming, seam_words, messages, wording, telling, report — for eyes and ears

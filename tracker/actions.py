@@ -6,6 +6,17 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from tracker.assembling import (
+    Assembly,
+    Bind,
+    ClipEars,
+    CutLengths,
+    JoinEnds,
+    JoinParts,
+    Layer,
+    QuiltLayers,
+    SetBlock,
+)
 from tracker.cloth import (
     Content,
     Group,
@@ -27,6 +38,7 @@ from tracker.folding import cut_stack, press_open, sew_lines
 from tracker.geometry import ONE, XY, ZERO, Segment, Straight, intersection, left_of_spans
 from tracker.joining import Junction, add_strips, join_pieces, press_seams
 from tracker.measure import Measure
+from tracker.uniting import bind, clip_ears, cut_lengths, join_ends, join_parts, layer, set_block
 from tracker.work import (
     AddStrips,
     Cut,
@@ -106,6 +118,8 @@ class _Doing:
                 return self._press_seams(action)
             case AddStrips():
                 return self._add_strips(action)
+            case _:
+                return self._unite(action)
 
     # What a step takes and gives
 
@@ -243,6 +257,36 @@ class _Doing:
         whole, met = add_strips(self._piece(action.base), self._piece(action.strip), action.edges, self.seam)
         return replace(self._given(whole), junctions={self.step.gives[0].pile: met})
 
+    # Whole blocks
+
+    def _unite(self, action: Assembly) -> Result:
+        match action:
+            case SetBlock():
+                return self._each_piece(lambda piece: set_block(piece, action))
+            case ClipEars():
+                return self._each_piece(lambda piece: clip_ears(piece, action))
+            case QuiltLayers():
+                return self._each_piece(lambda piece: piece)
+            case JoinParts(members=members):
+                self._takes(member.pile for member in members)
+                whole, met = join_parts([self._piece(member.pile) for member in members], action, self.seam)
+                return replace(self._given(whole), junctions={self.step.gives[0].pile: met})
+            case JoinEnds():
+                strips = [self._piece(flow.pile) for flow in self.step.takes for _ in range(flow.each)]
+                return self._given(join_ends(strips, action, self.seam))
+            case CutLengths(lengths=lengths):
+                self._takes([self.step.takes[0].pile])
+                self._gives(length.pile for length in lengths for _ in range(length.count))
+                found = cut_lengths(self._piece(self.step.takes[0].pile), action)
+                return Result({pile: list(pieces) for pile, pieces in found.items()})
+            case Layer(top=top, backing=backing):
+                self._takes([top] if backing is None else [top, backing])
+                under = None if backing is None else self._piece(backing)
+                return self._given(layer(self._piece(top), under, action))
+            case Bind(quilt=quilt, binding=binding):
+                self._takes([quilt, binding])
+                return self._given(bind(self._piece(quilt), self._piece(binding), action))
+
 
 def _kind(content: Content | None) -> str:
     if content is None:
@@ -282,6 +326,9 @@ def _trimmed(piece: Piece, action: Trim) -> tuple[Piece, Margins]:
     if min(action.width.sign(), action.height.sign()) <= 0:
         raise Impossible("no cloth", width=action.width, height=action.height)
     x, y = _xy(action.centre)
+    if action.turn:
+        piece = turn(action.turn).piece(shift(-x, -y).piece(piece))
+        x, y = ZERO, ZERO
     left, right = x - action.width / 2, x + action.width / 2
     top, bottom = y - action.height / 2, y + action.height / 2
     kept = piece
@@ -289,5 +336,5 @@ def _trimmed(piece: Piece, action: Trim) -> tuple[Piece, Margins]:
         kept = clip_piece(kept, Straight(a, b, c))
     if kept.area != action.width * action.height:
         raise Impossible("too small to trim", width=action.width, height=action.height)
-    width, height = piece.size
-    return settled_piece(kept), Margins(left, top, width - right, height - bottom)
+    first, upper, last, lower = piece.bounds
+    return settled_piece(kept), Margins(left - first, top - upper, last - right, lower - bottom)

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from tracker.assembling import CutLengths, JoinEnds
+from tracker.borders import BorderRoute, long_strips
 from tracker.covers import Area, combined, each_its_own, patches_of, with_strip_rows
+from tracker.cutting import BLOCK_USES, joined_runs
+from tracker.finishing import FinishingRoute
 from tracker.joins import Node, NotStraight, can_be_joined, joining_order, leaves
 from tracker.making import Bench
 from tracker.measure import Measure, nearest, on_mark
@@ -14,6 +19,8 @@ from tracker.quilt_pressing import PressedQuilt, letter, press_quilt, pressing_o
 from tracker.recipes import RECIPES, Recipe
 from tracker.region import Region
 from tracker.route import BlockRoute, Version
+from tracker.setting import set_quilt
+from tracker.top import CentreRoute
 from tracker.units import Placed, Unit, make_units, unit_rows
 from tracker.ways import Ways
 from tracker.work import BlockRow, Checklist, Cut, Notice, Piece, Pressing, Step
@@ -52,8 +59,10 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     roots = {each.block.key: each.root for each in ready}
     pressed = press_quilt(plan, roots)
     pressing = pressing_of(plan, roots, pressed)
-    finished = _write_blocks(bench, ready, piles, pressed)
-    times = bench.counted(finished)
+    finished, needed_at_end = _write_blocks(bench, ready, piles, pressed)
+    if not _is_one_block(plan):
+        needed_at_end = _write_quilt(bench, pressed, finished, needed_at_end)
+    times = bench.counted(needed_at_end)
     steps = _in_working_order([replace(step, count=times[step.id]) for step in bench.steps.values()])
     units = unit_rows(bench, piles, needed, times)
     pieces = _pieces(bench, steps)
@@ -64,27 +73,49 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
         *_savings(plan, ready, ways),
         *_pressing_notices(pressing),
         *_strips_off_the_mark(plan),
-        *_not_in_steps(plan),
     )
-    spares = _spares(bench, times, finished)
+    spares = _spares(bench, times, needed_at_end)
     return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares, pressing)
 
 
 def _write_blocks(
     bench: Bench, ready: Sequence[_Ready], piles: dict[Unit, str], pressed: PressedQuilt
-) -> dict[str, int]:
-    """The steps of every version of every block on the bench; the piles of finished blocks, and how many on each."""
-    finished = {}
+) -> tuple[dict[tuple[str, int], str], dict[str, int]]:
+    """The steps of every version of every block on the bench; the pile of finished blocks of each kind and version, and
+    how many on each pile."""
+    finished, counts = {}, {}
     for each in ready:
         key = each.block.key
         versions = tuple(
             Version(letter(number), sides, pressed.blocks(key, number))
             for number, sides in enumerate(pressed.versions[key])
         )
-        for version in versions:
+        for number, version in enumerate(versions):
             route = BlockRoute(bench, each.block, each.root, piles, pressed.seams[key], versions, version)
-            finished[route.write()] = len(version.blocks)
-    return finished
+            finished[key, number] = route.write()
+            counts[finished[key, number]] = len(version.blocks)
+    return finished, counts
+
+
+def _is_one_block(plan: Plan) -> bool:
+    """Whether the quilt is nothing but one block."""
+    quilt = plan.quilt
+    more = (*quilt.borders, quilt.binding, quilt.backing, quilt.batting_beyond)
+    return quilt.setting == "straight" and len(list(quilt.blocks_in_order())) == 1 and not any(more)
+
+
+def _write_quilt(
+    bench: Bench, pressed: PressedQuilt, finished: dict[tuple[str, int], str], blocks: dict[str, int]
+) -> dict[str, int]:
+    """The steps of the whole quilt, from blocks in their places to the binding; the pile of the quilt."""
+    setting = set_quilt(bench.plan)
+    times = bench.counted(blocks)
+    cut = _pieces(bench, [replace(step, count=times[step.id]) for step in bench.steps.values()])
+    long = long_strips(bench, joined_runs(bench.plan, cut, setting))
+    sashes = {length: pile for (_, length, _, use), pile in long.items() if use == "sash"}
+    centre = CentreRoute(bench, pressed, finished, sashes, setting.centre).write()
+    top = BorderRoute(bench, long).write(centre, setting.border_strips)
+    return {FinishingRoute(bench).write(top, setting): 1}
 
 
 def _pressing_notices(pressing: Pressing) -> list[Notice]:
@@ -204,12 +235,25 @@ def _longest_first(step: Step) -> tuple[Measure, Measure]:
 
 
 def _pieces(bench: Bench, steps: Sequence[Step]) -> tuple[Piece, ...]:
-    """The cutting list: like sizes of one cloth and use are one row."""
-    return tuple(
-        Piece(step.action.fabric, step.action.width, step.action.height, step.count, bench.uses[step.id])
-        for step in steps
-        if isinstance(step.action, Cut)
-    )
+    """The cutting list: like sizes of one cloth and use are one row. What is cut from a long strip made of several is
+    listed, not the strips it is made of; a binding is listed as its strips."""
+    counts: Counter[tuple[str, Measure, Measure, str]] = Counter()
+    joined: Counter[str] = Counter()
+    for step in steps:
+        if isinstance(step.action, JoinEnds):
+            joined.update({flow.pile: step.count * flow.each for flow in step.takes})
+    for step in steps:
+        if isinstance(step.action, Cut):
+            use = bench.uses[step.id]
+            count = step.count - (joined[step.id] if use != "binding" else 0)
+            counts[step.action.fabric, step.action.width, step.action.height, use] += count
+        elif isinstance(step.action, CutLengths):
+            for part in step.action.lengths:
+                size = bench.piles[part.pile].size
+                assert size is not None
+                fabric = bench.piles[part.pile].fabrics[0]
+                counts[fabric, max(size), min(size), bench.uses[part.pile]] += step.count * part.count
+    return tuple(Piece(*key[:3], count, key[3]) for key, count in counts.items() if count)
 
 
 def _block_rows(plan: Plan, ready: Sequence[_Ready]) -> tuple[BlockRow, ...]:
@@ -237,7 +281,7 @@ def _off_the_mark(plan: Plan, pieces: Sequence[Piece], told: Sequence[Notice]) -
     """
     explained = {(notice.fact("fabric"), notice.fact("rounded")) for notice in told if notice.kind == "centre rounded"}
     notices: list[Notice] = []
-    for piece in pieces:
+    for piece in (piece for piece in pieces if piece.use in BLOCK_USES):
         frame = piece.use == "frame"
         for side in {piece.height} if frame else {piece.width, piece.height}:
             if on_mark(side, plan.ruler) or (piece.fabric, side) in explained:
@@ -272,17 +316,3 @@ def _nearest_above(size: Measure, mark: Measure, above: Measure) -> Measure:
     while near <= above:
         near = near + mark
     return near
-
-
-def _not_in_steps(plan: Plan) -> list[Notice]:
-    """Parts of the quilt whose sizes and cutting are worked out, but not yet the steps: none may go unsaid."""
-    quilt = plan.quilt
-    parts = (
-        ("setting on point", quilt.setting != "straight"),
-        ("sashes", quilt.sash is not None),
-        ("borders", bool(quilt.borders)),
-        ("binding", quilt.binding is not None),
-        ("backing", quilt.backing is not None),
-        ("batting", quilt.batting_beyond is not None),
-    )
-    return [Notice("not in steps", (("part", part),)) for part, there in parts if there]

@@ -17,7 +17,7 @@ from tracker import logbook, safety
 from tracker.buying import needs
 from tracker.checklist import CannotSew, compile_plan
 from tracker.compare import check_areas, compare
-from tracker.cutting import cut_quilt, cutting_list
+from tracker.cutting import cut_quilt
 from tracker.defaults import DEFAULTS
 from tracker.demo import demo_plan_text, demo_taps
 from tracker.network import DEFAULT_PORT, AddressBook
@@ -221,7 +221,7 @@ def _cut(options: argparse.Namespace) -> int:
         setting = set_quilt(plan)
         cuttings = cut_quilt(plan, checklist, setting)
     words = Words(plan, checklist)
-    pieces = cutting_list(checklist, setting)
+    pieces = checklist.pieces
     for cutting, need in zip(cuttings, needs(plan, cuttings), strict=True):
         print(f"{words.fabric(cutting.fabric)} ({cutting.fabric})")
         for piece in pieces:

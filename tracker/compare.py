@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 
-from tracker.cutting import cutting_list
 from tracker.defaults import DEFAULTS
 from tracker.measure import ROOT2, Measure, nearest, round_up, write_length
 from tracker.plan import Plan
@@ -56,7 +55,7 @@ class _Needed:
 
 def compare(plan: Plan, checklist: Checklist, setting: Setting, rows: Sequence[ListRow]) -> tuple[Finding, ...]:
     """Every difference between a list and the plan's pieces, in the list's order, then what it lacks."""
-    needed = _needed(plan, cutting_list(checklist, setting))
+    needed = _needed(plan, checklist.pieces)
     return _Comparison(plan, checklist, setting, needed, _listed(rows)).findings()
 
 

@@ -23,6 +23,9 @@ from tracker.work import AddStrips, Checklist, LayOut, Piece
 FAT_QUARTER = (Measure(Fraction(41, 2)), Measure(Fraction(35, 2)))
 """Usable width and length of a fat quarter, in inches."""
 
+BLOCK_USES = ("unit", "frame")
+"""What is cut for the blocks themselves; every other use is the quilt's."""
+
 _SQUARING = {"in": Measure(Fraction(1, 2)), "cm": Measure(Fraction(3, 2))}
 """What the first cut, that squares the end of a cloth, may take."""
 
@@ -52,10 +55,14 @@ class CutStrip:
 
 @dataclass(frozen=True)
 class JoinedRun:
-    """Strips that are cut longer than the cloth is wide: `strips` of it, sewn end to end, give all of `pieces`."""
+    """Strips that are cut longer than the cloth is wide: `strips` of it, sewn end to end, give all of `pieces`.
+
+    All are full widths of the cloth but the last, which is `last` long.
+    """
 
     pieces: tuple[ClothPiece, ...]
     strips: int
+    last: Measure
 
 
 @dataclass(frozen=True)
@@ -85,17 +92,6 @@ class ClothCutting:
         return sum(strip.count for strip in self.strips)
 
 
-def cutting_list(checklist: Checklist, setting: Setting) -> tuple[Piece, ...]:
-    """Every piece of the quilt: like sizes of one cloth and use are one row, the longer side as width."""
-    counts: Counter[tuple[str, Measure, Measure, str]] = Counter()
-    for piece in checklist.pieces:
-        counts[piece.fabric, piece.width, piece.height, piece.use] += piece.count
-    for part in setting.pieces:
-        sides = part.across, part.along
-        counts[part.fabric, max(sides), min(sides), part.use] += part.count
-    return tuple(Piece(fabric, width, height, n, use) for (fabric, width, height, use), n in counts.items() if n)
-
-
 def cut_quilt(plan: Plan, checklist: Checklist, setting: Setting) -> tuple[ClothCutting, ...]:
     """How every cloth that is needed is cut. Raises CannotCut where one is too narrow to be joined at all."""
     pieces = [*_block_pieces(plan, checklist), *setting.pieces]
@@ -106,16 +102,60 @@ def cut_quilt(plan: Plan, checklist: Checklist, setting: Setting) -> tuple[Cloth
 def cut_cloth(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> ClothCutting:
     """How one cloth is cut: crosswise, or, where strips would have to be joined, down its length if that takes no
     more."""
-    crosswise = _cut_one_way(plan, fabric, pieces)
-    if not crosswise.runs or fabric.directional:
-        return crosswise
-    joined = [piece for run in crosswise.runs for piece in run.pieces]
+    return _cut_one_way(plan, fabric, _laid_best(plan, fabric, pieces))
+
+
+def joined_runs(plan: Plan, pieces: Iterable[Piece], setting: Setting) -> tuple[JoinedRun, ...]:
+    """The strips of the quilt that are joined end to end, when these `pieces` are cut for its blocks.
+
+    Raises CannotCut where a cloth is too narrow to be joined at all.
+    """
+    own = [
+        ClothPiece(piece.fabric, piece.width, piece.height, piece.count, piece.use, joined=piece.use == "frame")
+        for piece in pieces
+    ]
+    runs: list[JoinedRun] = []
+    for key, fabric in plan.fabrics.items():
+        wanted = [piece for piece in (*own, *setting.pieces) if piece.fabric == key]
+        runs += _joined_apart(plan, fabric, _laid_best(plan, fabric, wanted))[0]
+    return tuple(run for run in runs if run.pieces[0].use in ("sash", "border"))
+
+
+def _laid_best(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> list[ClothPiece]:
+    """The pieces as they lie on the cloth: strips that are too long for its width down its length, if, cut size by size
+    into what is open, that takes no more cloth than joining them."""
+    runs, whole, _ = _joined_apart(plan, fabric, pieces)
+    if not runs or fabric.directional:
+        return list(pieces)
+    joined = [piece for run in runs for piece in run.pieces]
     turned = [
         replace(piece, across=piece.along, along=piece.across, fixed=True, joined=False) if piece in joined else piece
         for piece in pieces
     ]
-    lengthwise = _cut_one_way(plan, fabric, turned)
-    return min((lengthwise, crosswise), key=lambda cutting: cutting.length)
+    others = _joined_apart(plan, fabric, turned)[1]
+    return turned if _rough_length(fabric, others) <= _rough_length(fabric, whole) else list(pieces)
+
+
+def _rough_length(fabric: Fabric, pieces: Sequence[ClothPiece]) -> Measure:
+    """The length of cloth for pieces cut from strips, longest first, each from the first strip that has room."""
+    strips: list[tuple[Measure, int, Measure]] = []
+    ways = [(p.across, p.along) if p.across <= fabric.usable else (p.along, p.across) for p in pieces]
+    lying = [(along, across, piece.count) for (across, along), piece in zip(ways, pieces, strict=True)]
+    for along, across, count in sorted(lying, reverse=True):
+        left, after = count, []
+        for height, number, room in strips:
+            each = min((room / across).__floor__(), left)
+            used = min(-(-left // each), number) if each else 0
+            if used:
+                after.append((height, used, room - across * each))
+                left = max(left - used * each, 0)
+            if number > used:
+                after.append((height, number - used, room))
+        each = (fabric.usable / across).__floor__()
+        if left:
+            after.append((along, -(-left // each), fabric.usable - across * min(each, left)))
+        strips = after
+    return sum((height * number for height, number, _ in strips), Measure())
 
 
 def _block_pieces(plan: Plan, checklist: Checklist) -> list[ClothPiece]:
@@ -124,6 +164,8 @@ def _block_pieces(plan: Plan, checklist: Checklist) -> list[ClothPiece]:
     upright = _upright(checklist)
     pieces = []
     for piece in checklist.pieces:
+        if piece.use not in BLOCK_USES:
+            continue
         directional = plan.fabrics[piece.fabric].directional
         standing = min(upright[piece.fabric, piece.width, piece.height], piece.count) if directional else 0
         upright[piece.fabric, piece.width, piece.height] -= standing
@@ -201,7 +243,7 @@ def _joined_apart(
         total = sum((piece.across * piece.count for piece in long), Measure())
         number = strips_to_join(total, usable, loss)
         last = total - (usable - loss) * (number - 1)
-        runs.append(JoinedRun(tuple(long), number))
+        runs.append(JoinedRun(tuple(long), number, last))
         whole.append(ClothPiece(fabric.key, usable, width, number - 1, use, fixed=True))
         whole.append(ClothPiece(fabric.key, last, width, 1, use, fixed=True))
     return runs, whole, pieced

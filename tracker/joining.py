@@ -18,11 +18,14 @@ from tracker.cloth import (
     Piece,
     Seam,
     clip_piece,
+    segment_on,
+    settled_piece,
     shift,
+    spans_on,
     turned_piece,
 )
 from tracker.faults import Impossible
-from tracker.geometry import ONE, ZERO, Segment, Straight, area, compare
+from tracker.geometry import ONE, ZERO, Segment, Straight, area, common, compare
 from tracker.measure import Measure
 from tracker.work import SeamPress
 
@@ -96,6 +99,41 @@ def _joined(
     ), met
 
 
+def join_shifted(
+    first: Piece, second: Piece, direction: str, shifted: Measure, seam: Measure
+) -> tuple[Piece, tuple[Junction, ...]]:
+    """Two pieces joined though their edges are not equally long: the second's begins `shifted` after the first's.
+
+    What stands out beyond the other's edge stays, but for the seam allowance. Seams that meet are told as in a join.
+    """
+    if direction not in DIRECTIONS:
+        raise Impossible("bad word", word=direction, needed=", ".join(DIRECTIONS))
+    across = direction == "across"
+    axis = 0 if across else 1
+    depth = first.size[axis]
+    a, b = (ONE, ZERO) if across else (ZERO, ONE)
+    for number, piece in enumerate((first, second), 1):
+        if compare(piece.size[axis], seam) <= 0:
+            raise Impossible("too narrow", piece=number)
+    _check_pressed(first, Straight(-a, -b, -depth))
+    _check_pressed(second, Straight(a, b, ZERO))
+    met = meetings(first, second, across, seam, shifted)
+    place = shift(depth - 2 * seam, shifted) if across else shift(shifted, depth - 2 * seam)
+    line = Straight(a, b, depth - seam)
+    kept, added = clip_piece(first, line.turned_about()), clip_piece(place.piece(second), line)
+    shared = common(spans_on(first.polygons, line), spans_on(place.piece(second).polygons, line))
+    if len(shared) != 1:
+        raise Impossible("not on the base", piece=2)
+    new = Seam(segment_on(line, shared[0]), None, (first.cells, second.cells))
+    whole = Piece(
+        kept.facets + added.facets,
+        (*kept.seams, new, *added.seams),
+        kept.marks + added.marks,
+        first.cells + second.cells,
+    )
+    return settled_piece(whole), met
+
+
 def _check_pressed(piece: Piece, edge: Straight) -> None:
     for seam in piece.unpressed:
         if any(edge.side(end) == 0 for end in seam.line):
@@ -111,11 +149,15 @@ def _without_allowance(piece: Piece, line: Straight, expected: Measure, edge: st
     return kept
 
 
-def meetings(first: Piece, second: Piece, across: bool, seam: Measure) -> tuple[Junction, ...]:
-    """Where pressed seams of two pieces meet when joined side by side, or (not `across`) one below the other."""
+def meetings(first: Piece, second: Piece, across: bool, seam: Measure, shifted: Measure = ZERO) -> tuple[Junction, ...]:
+    """Where pressed seams of two pieces meet when joined side by side, or (not `across`) one below the other.
+
+    The edge of the second begins `shifted` after that of the first.
+    """
     a, b = (ONE, ZERO) if across else (ZERO, ONE)
     far = Straight(-a, -b, seam - first.size[0 if across else 1])
-    own, other = _seams_at(first, far, across), _seams_at(second, Straight(a, b, seam), across)
+    own = _seams_at(first, far, across)
+    other = {shifted + at: toward for at, toward in _seams_at(second, Straight(a, b, seam), across).items()}
     places = [{along: place for place, along in enumerate(each, 1)} for each in (own, other)]
     return tuple(
         Junction(along, toward, other[along], (places[0][along], places[1][along]))

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from hashlib import sha256
 
 from tracker.counting import times_needed
 from tracker.measure import ROOT2, Measure, Number, exact, round_up, write_length
@@ -57,8 +58,15 @@ def point(x: Number, y: Number) -> Point:
     return Point(exact(x), exact(y))
 
 
+def digest(text: str) -> str:
+    """Eight letters that stand for a long identity."""
+    return sha256(text.encode()).hexdigest()[:8]
+
+
 def token(length: Measure) -> str:
-    """A length as it stands in an id: `2_1/2`."""
+    """A length as it stands in an id: `2_1/2`, `1/2+20r2` where it has a root of two in it."""
+    if not length.is_rational:
+        return f"{length.rational}+{length.root}r2"
     return write_length(length, "in", plain=True).replace(" ", "_")
 
 
@@ -106,8 +114,8 @@ class Bench:
         """The pile of cut rectangles of one cloth, size and use; the longer side is the width."""
         across, down = max(width, height), min(width, height)
         name = f"{fabric}:{token(across)}x{token(down)}" + ("" if use == "unit" else f":{use}")
-        long = use in ("frame", "sash", "border") or across > 6 * down
-        thing = "square" if across == down else "strip" if long else "rectangle"
+        long = use in ("frame", "sash", "border", "binding") or across > 6 * down
+        thing = "square" if across == down else "strip" if long else "panel" if use == "backing" else "rectangle"
         pile = self.pile(Pile(f"cut:{name}", thing, "cut", (fabric,), (across, down)))
         self.step(f"cut:{name}", "cut", {}, {pile: 1}, Cut(fabric, across, down), f"cut:{fabric}", (across, down))
         self.uses[f"cut:{name}"] = use

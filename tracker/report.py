@@ -7,7 +7,7 @@ from typing import Any
 
 from tracker.buying import ClothNeed, needs
 from tracker.compare import AreaCheck, compare
-from tracker.cutting import CutStrip, cut_quilt, cutting_list
+from tracker.cutting import CutStrip, cut_quilt
 from tracker.measure import Measure, nearest, write_length
 from tracker.plan import Plan
 from tracker.printed import ListRow
@@ -96,7 +96,7 @@ def cut_report(plan: Plan, checklist: Checklist) -> dict[str, Any]:
                 "count": piece.count,
                 "use": piece.use,
             }
-            for piece in cutting_list(checklist, setting)
+            for piece in checklist.pieces
         ],
         "strips": [
             _strip(cutting.fabric, strip, cloth, plan)

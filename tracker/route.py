@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from hashlib import sha256
 from itertools import pairwise
 
+from tracker.assembling import Nest
 from tracker.joins import Joined, Leaf, Node, leaves, unfinished_size
 from tracker.junctions import BlockSeams
-from tracker.making import Bench, point, token
+from tracker.making import Bench, digest, point, token
 from tracker.measure import Measure
 from tracker.plan import Block
 from tracker.pressing import Sides
@@ -18,7 +18,6 @@ from tracker.work import (
     AddStrips,
     Join,
     LayOut,
-    Nest,
     Pile,
     Pin,
     Place,
@@ -43,11 +42,6 @@ def content(node: Node) -> str:
     if isinstance(node, Leaf):
         return f"{node.placed.unit.name}~{node.placed.turn}"
     return f"{node.direction}({';'.join(content(part) for part in node.parts)})"
-
-
-def digest(text: str) -> str:
-    """Eight letters that stand for a long identity."""
-    return sha256(text.encode()).hexdigest()[:8]
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from tracker.assembling import Nest
 from tracker.cloth import OPEN, Piece, Seam, Stack, ahead_of, span_of, spans_on
 from tracker.faults import Fault, fault
 from tracker.folding import folds_of
@@ -16,7 +17,7 @@ from tracker.joining import Junction
 from tracker.measure import Measure
 from tracker.plan import Plan
 from tracker.sewing import Done, Trace
-from tracker.work import Join, Nest, Pin, Press, Step
+from tracker.work import Join, Pin, Press, Step
 
 Lengths = dict[str, Measure]
 """For cloths along a seam, how much of it runs through each."""

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from tracker.assembling import Nest
 from tracker.naming import Names, listed, part_name, plural, side_by_side
-from tracker.work import Nest, Pin, PlacePressing, PressSeams, PressVersion, SeamPress, Step
+from tracker.work import Pin, PlacePressing, PressSeams, PressVersion, SeamPress, Step
 
 FROM_BEHIND = "Set each seam. Then press it face down; seen from the back as it lies: "
 MOST_NUMBERS = 12

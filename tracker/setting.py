@@ -150,14 +150,14 @@ def _straight_grid(plan: Plan) -> tuple[list[Measure], list[Measure]]:
     return [sizes[key][0] for key in plan.quilt.places[0]], [sizes[row[0]][1] for row in plan.quilt.places]
 
 
-def _between(plan: Plan) -> Measure:
+def sash_between(plan: Plan) -> Measure:
     """Finished width of the sashes; nothing where there are none."""
     return plan.quilt.sash.cut - 2 * plan.seam if plan.quilt.sash else Measure()
 
 
 def _straight_size(plan: Plan) -> Size:
     columns, rows = _straight_grid(plan)
-    sash = _between(plan)
+    sash = sash_between(plan)
     return sum(columns, sash * (len(columns) - 1)), sum(rows, sash * (len(rows) - 1))
 
 
@@ -203,7 +203,7 @@ def _long_rows(plan: Plan) -> tuple[int, int]:
 
 def _size_on_point(plan: Plan) -> Size:
     side = _block_side(plan)
-    pitch = side + _between(plan)
+    pitch = side + sash_between(plan)
     across, down = _long_rows(plan)
     return ROOT2 * (pitch * (across - 1) + side), ROOT2 * (pitch * (down - 1) + side)
 
@@ -215,17 +215,29 @@ def setting_squares(side: Measure, seam: Measure) -> tuple[Measure, Measure]:
     return ROOT2 * (side + room) + room, side / ROOT2 + room + ROOT2 * seam
 
 
+def cut_triangles(plan: Plan) -> tuple[Measure, Measure]:
+    """The squares as they are cut, up to the next mark: their triangles are trimmed with the quilt's edge."""
+    roomy = _ROOMY_TRIANGLE[plan.unit] if plan.trimming == "roomy" else Measure()
+    sides, corners = setting_squares(_block_side(plan), plan.seam)
+    return round_up(sides + roomy, plan.ruler), round_up(corners + roomy, plan.ruler)
+
+
 def _triangles(plan: Plan) -> Iterator[ClothPiece]:
-    """Squares for the side and corner triangles, up to the next mark: they are trimmed with the quilt's edge."""
+    """Squares for the side and corner triangles."""
     fabric = plan.quilt.setting_fabric
     assert fabric is not None
-    roomy = _ROOMY_TRIANGLE[plan.unit] if plan.trimming == "roomy" else Measure()
-    sides, corners = (round_up(square + roomy, plan.ruler) for square in setting_squares(_block_side(plan), plan.seam))
+    sides, corners = cut_triangles(plan)
     across, down = _long_rows(plan)
     number = 2 * (across - 1) + 2 * (down - 1)
     if number:
         yield ClothPiece(fabric, sides, sides, -(-number // 4), "setting")
     yield ClothPiece(fabric, corners, corners, 2, "setting")
+
+
+def sash_on_point(plan: Plan, span: int, open_ends: int = 2) -> Measure:
+    """Cut length of a sash beside `span` blocks, as many of its ends running on to the edge of a quilt on point."""
+    length = _block_side(plan) * span + sash_between(plan) * (span - 1) + 2 * plan.seam
+    return round_up(length + open_ends * ROOT2 * plan.seam, plan.ruler) if open_ends else length
 
 
 def diagonal_rows(plan: Plan) -> list[tuple[int, int]]:
@@ -252,7 +264,6 @@ def _sashes_on_point(plan: Plan) -> Iterator[ClothPiece]:
     if sash is None:
         return
     rows = diagonal_rows(plan)
-    side, room, slant = _block_side(plan), 2 * plan.seam, ROOT2 * plan.seam
     spans = [
         max(last, below_last) - min(first, below_first) + 1
         for (first, last), (below_first, below_last) in pairwise(rows)
@@ -260,19 +271,15 @@ def _sashes_on_point(plan: Plan) -> Iterator[ClothPiece]:
     within = sum(last - first for first, last in rows)
     if sash.cornerstone is None:
         if within:
-            yield _strip(sash, side + room, within)
+            yield _strip(sash, sash_on_point(plan, 1, 0), within)
         for span in spans:
-            length = side * span + _between(plan) * (span - 1) + room + 2 * slant
-            yield _strip(sash, round_up(length, plan.ruler), 1)
+            yield _strip(sash, sash_on_point(plan, span), 1)
         return
     whole = within + sum(max(span - 2, 0) for span in spans)
     ends = sum(2 for span in spans if span > 1)
-    if whole:
-        yield _strip(sash, side + room, whole)
-    if ends:
-        yield _strip(sash, round_up(side + room + slant, plan.ruler), ends)
-    if len(spans) > ends // 2:
-        yield _strip(sash, round_up(side + room + 2 * slant, plan.ruler), len(spans) - ends // 2)
+    for number, open_ends in ((whole, 0), (ends, 1), (len(spans) - ends // 2, 2)):
+        if number:
+            yield _strip(sash, sash_on_point(plan, 1, open_ends), number)
     corners = sum(span - 1 for span in spans)
     if corners:
         yield ClothPiece(sash.cornerstone, sash.cut, sash.cut, corners, "cornerstone")

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracker.assembling import Assembly, Nest
 from tracker.measure import Measure
 
 OPERATIONS = {
@@ -133,11 +134,15 @@ class Press:
 
 @dataclass(frozen=True)
 class Trim:
-    """Cut a piece down to width x height, the rectangle's centre at `centre`. Also used for squaring."""
+    """Cut a piece down to width x height, the rectangle's centre at `centre`. Also used for squaring.
+
+    `turn`: the piece is turned so about that centre first.
+    """
 
     width: Measure
     height: Measure
     centre: Point
+    turn: int = 0
 
 
 @dataclass(frozen=True)
@@ -159,18 +164,6 @@ class LayOut:
     """Lay a block's pieces out. Each group is a pile that holds its pieces in order (left to right, or top down)."""
 
     places: tuple[Place, ...]
-
-
-@dataclass(frozen=True)
-class Nest:
-    """A place where seams of two pieces to be joined meet: `along` from the left (or top) cut edge; do they nest?
-
-    `seams` counts them among the seams that run out at each piece's edge, from 1 at the left (or top).
-    """
-
-    along: Measure
-    nests: bool
-    seams: tuple[int, int] = (0, 0)
 
 
 @dataclass(frozen=True)
@@ -210,14 +203,18 @@ class PressSeams:
 
 @dataclass(frozen=True)
 class AddStrips:
-    """Sew one strip to each of two opposite edges ("top and bottom" or "sides") of the piece `base`."""
+    """Sew one strip to each of two opposite edges ("top and bottom" or "sides") of the piece `base`.
+
+    `nests` says what meets at the upper (or left) and at the other seam, where the strips have seams of their own.
+    """
 
     base: str
     strip: str
     edges: str
+    nests: tuple[tuple[Nest, ...], ...] = ()
 
 
-Action = Cut | Mark | Pair | Sew | CutApart | Press | Trim | LayOut | Pin | Join | PressSeams | AddStrips
+Action = Cut | Mark | Pair | Sew | CutApart | Press | Trim | LayOut | Pin | Join | PressSeams | AddStrips | Assembly
 
 
 @dataclass(frozen=True)

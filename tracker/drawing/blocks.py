@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
+from tracker.assembling import Nest
 from tracker.cloth import OPEN, Piece, Seam, shift
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, Room, alone, dimension_room, two
@@ -15,7 +16,7 @@ from tracker.drawing.view import View, toward
 from tracker.geometry import ZERO, box, greatest
 from tracker.measure import Measure
 from tracker.plan import Block
-from tracker.work import AddStrips, Checklist, Join, LayOut, Nest, Pin, PressSeams, Size
+from tracker.work import AddStrips, Checklist, Join, LayOut, Pin, PressSeams, Size
 
 
 def joined_direction(checklist: Checklist, pile: str) -> str:

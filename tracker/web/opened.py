@@ -12,12 +12,12 @@ from typing import Any
 from tracker.batches import Pace
 from tracker.changes import Recorded
 from tracker.checklist import CannotSew, compile_plan
+from tracker.making import digest
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.problems import Problem, sentence
 from tracker.progress import Progress, Refused, Tap
 from tracker.proof import prove
-from tracker.route import digest
 from tracker.sewing import Trace, sew
 from tracker.store import Store, StoredQuilt
 from tracker.wording import Words, cannot_sew

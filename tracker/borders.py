@@ -1,0 +1,189 @@
+"""The route of the borders: long strips joined, cut to the measured length, sewn on and pressed, one border after
+another; and the same joining of strips for long sashes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from tracker.assembling import CutLengths, JoinEnds, JoinParts, Length, Member, Nest
+from tracker.cutting import JoinedRun
+from tracker.making import Bench, digest, point, token
+from tracker.measure import Measure
+from tracker.plan import Border
+from tracker.setting import DIAGONAL, BorderStrip
+from tracker.top import Centre, Ends, TopBench
+from tracker.work import AddStrips, Pile, PressSeams, SeamPress, Trim
+
+BORDERS, STRIPS = "quilt:borders", "quilt:strips"
+"""Topics of the steps."""
+
+TOWARD_BORDER = {
+    "sides": (
+        SeamPress(("left border strip", "top"), "left border strip"),
+        SeamPress(("top", "right border strip"), "right border strip"),
+    ),
+    "top and bottom": (
+        SeamPress(("upper border strip", "top"), "upper border strip"),
+        SeamPress(("top", "lower border strip"), "lower border strip"),
+    ),
+}
+"""Border seams go toward the border, away from the many seams of the top."""
+
+
+def long_strips(bench: Bench, runs: Sequence[JoinedRun]) -> dict[tuple[str, Measure, Measure, str], str]:
+    """Steps that join strips end to end and cut the long strip to length; the pile of each (fabric, length,
+    width, use)."""
+    top = TopBench(bench)
+    found: dict[tuple[str, Measure, Measure, str], str] = {}
+    for run in runs:
+        found.update(_run(top, run))
+    return found
+
+
+def _run(top: TopBench, run: JoinedRun) -> dict[tuple[str, Measure, Measure, str], str]:
+    first = run.pieces[0]
+    fabric, width, use = first.fabric, first.along, first.use
+    usable = top.plan.fabrics[fabric].usable
+    made = f"{fabric}:{token(width)}:{use}:{run.strips}:{token(run.last)}"
+    pile = joined_strips(top, fabric, [(usable, run.strips - 1), (run.last, 1)], width, use, made)
+    lengths: dict[Measure, int] = {}
+    for piece in run.pieces:
+        lengths[piece.across] = lengths.get(piece.across, 0) + piece.count
+    state, thing = "cut to length", f"{use} strip"
+    parts, found = [], {}
+    for length, count in lengths.items():
+        name = f"{state}:quilt:{use}:{fabric}:{token(length)}x{token(width)}:{digest(made)}"
+        kept = top.bench.pile(Pile(name, thing, state, (fabric,), (length, width)))
+        top.bench.uses[kept] = use
+        parts.append(Length(kept, length, count))
+        found[fabric, length, width, use] = kept
+    gives = {part.pile: part.count for part in parts}
+    step = f"{state}:quilt:{use}:{digest(made + ';'.join(gives))}"
+    top.bench.step(step, "cut apart", {pile: 1}, gives, CutLengths(tuple(parts)), STRIPS)
+    return found
+
+
+def joined_strips(
+    top: TopBench, fabric: str, cut: Sequence[tuple[Measure, int]], width: Measure, use: str, made: str
+) -> str:
+    """Strips of these lengths, cut and joined end to end on the diagonal, pressed open: the pile of the long strip."""
+    takes: dict[str, int] = {}
+    for length, count in cut:
+        if count:
+            pile = top.bench.cut(fabric, length, width, use)
+            takes[pile] = takes.get(pile, 0) + count
+    whole = sum((length * count for length, count in cut), Measure())
+    number = sum(count for _, count in cut)
+    size = whole - width * (number - 1), width
+    if number == 1:
+        return next(iter(takes))
+    thing = f"long {use} strip" if use != "binding" else "binding"
+    pile = top.make(made, thing, "join", "joined", takes, JoinEnds(width, DIAGONAL), STRIPS, size)
+    return top.make(made, thing, "press", "pressed", {pile: 1}, PressSeams(((),)), STRIPS, size)
+
+
+class BorderRoute(TopBench):
+    """Writes the steps of all borders round a centre. `long` has the piles of strips that were joined."""
+
+    def __init__(self, bench: Bench, long: Mapping[tuple[str, Measure, Measure, str], str]) -> None:
+        super().__init__(bench)
+        self.long = long
+
+    def write(self, centre: Centre, strips: Sequence[BorderStrip]) -> Centre:
+        """The steps; the top with its borders. `strips` are those of the setting, four for each border."""
+        for number, border in enumerate(self.plan.quilt.borders, 1):
+            sides, ends = strips[4 * number - 4], strips[4 * number - 2]
+            centre = self._sides(centre, number, border, sides.length)
+            centre = self._ends(centre, number, border, ends.length)
+        if self.plan.quilt.borders:
+            size = centre.size
+            trim = Trim(size[0], size[1], point(size[0] / 2, size[1] / 2))
+            pile = self.make(centre.pile, "top", "square", "squared", {centre.pile: 1}, trim, BORDERS, size)
+            centre = replace(centre, pile=pile)
+        return centre
+
+    def _strips(self, number: int, border: Border, length: Measure, where: str) -> str:
+        """Two strips cut to the length that was measured through the middle."""
+        pile = self.long.get((border.fabric, length, border.cut, "border"))
+        if pile is None:
+            pile = self.bench.cut(border.fabric, length, border.cut, "border")
+        # A strip shorter than it is wide lies the other way.
+        size = self.bench.piles[pile].size
+        assert size is not None
+        action = Trim(size[0], size[1], point(size[0] / 2, size[1] / 2))
+        made, thing = f"{number}:{where}:{pile}", f"border {number} strip"
+        return self.make(made, f"{thing}, {where}", "trim", "measured", {pile: 1}, action, BORDERS, size)
+
+    def _sides(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
+        width = centre.size[0] + 2 * (border.cut - 2 * self.plan.seam)
+        strip = self._strips(number, border, length, "sides")
+        centre = replace(centre, size=(width, centre.size[1]), ends=self._after_sides(centre, border.cut))
+        return self._add(centre, number, AddStrips(centre.pile, strip, "sides", ((), ())))
+
+    def _ends(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
+        strip = self._strips(number, border, length, "top and bottom")
+        nests: tuple[tuple[Nest, ...], ...] = ((), ())
+        if border.corners is not None:
+            strip = self._with_cornerstones(number, border, strip)
+            nests = self._corner_nests(centre, border)
+        height = centre.size[1] + 2 * (border.cut - 2 * self.plan.seam)
+        pile = centre.pile
+        ends: dict[str, Ends] = {"top": {}, "bottom": {}}
+        if border.corners is not None:
+            at = border.cut - 2 * self.plan.seam
+            inner = centre.size[0] - 2 * self.plan.seam - at
+            ends = {edge: {at: 1, inner: 0} for edge in ends}
+        centre = replace(centre, size=(centre.size[0], height), ends=ends)
+        return self._add(centre, number, AddStrips(pile, strip, "top and bottom", nests))
+
+    def _after_sides(self, centre: Centre, cut: Measure) -> Mapping[str, Ends]:
+        """Where seams run out above and below once the sides are on."""
+        wide = cut - 2 * self.plan.seam
+        found = {}
+        for edge in ("top", "bottom"):
+            moved = {wide + at: side for at, side in centre.ends.get(edge, {}).items()}
+            right = wide + centre.size[0] - 2 * self.plan.seam
+            found[edge] = {wide: 0, **moved, right: 1}
+        return found
+
+    def _with_cornerstones(self, number: int, border: Border, strip: str) -> str:
+        """The strip with a square sewn to each end, pressed toward the strip."""
+        assert border.corners is not None
+        corner = self.bench.cut(border.corners, border.cut, border.cut, "cornerstone")
+        size = self.bench.piles[strip].size
+        assert size is not None
+        upright = 90 if size[1] != border.cut else 0
+        members = (Member(corner), Member(strip, upright), Member(corner))
+        length = max(size) if not upright else size[1]
+        whole = length + 2 * (border.cut - 2 * self.plan.seam), border.cut
+        thing, made = f"border {number} strip with cornerstones", f"{strip}|{corner}"
+        takes = {corner: 2, strip: 1}
+        action = JoinParts(members, "across", ((), ()))
+        pile = self.make(made, thing, "join", "joined", takes, action, BORDERS, whole)
+        names = ("left cornerstone", "border strip"), ("border strip", "right cornerstone")
+        press = PressSeams((tuple(SeamPress(between, "border strip") for between in names),))
+        return self.make(made, thing, "press", "pressed", {pile: 1}, press, BORDERS, whole)
+
+    def _corner_nests(self, centre: Centre, border: Border) -> tuple[tuple[Nest, ...], ...]:
+        """The cornerstones' seams meet those of the side strips, pressed away from each other."""
+        at, seam = border.cut - 2 * self.plan.seam, self.plan.seam
+        places = at, centre.size[0] - 2 * seam - at
+        found = []
+        for edge in ("top", "bottom"):
+            ends = sorted(centre.ends[edge])
+            numbers = ends.index(places[0]) + 1, ends.index(places[1]) + 1
+            pairs = [
+                (number, own) if edge == "top" else (own, number) for number, own in zip((1, 2), numbers, strict=True)
+            ]
+            found.append(tuple(Nest(at + seam, True, pair) for at, pair in zip(places, pairs, strict=True)))
+        return tuple(found)
+
+    def _add(self, centre: Centre, number: int, action: AddStrips) -> Centre:
+        thing = f"top with border {number}" if action.edges != "sides" else f"top with the sides of border {number}"
+        takes = {action.base: 1, action.strip: 2}
+        made = f"{action.base}|{action.strip}"
+        pile = self.make(made, thing, "add strip", "sewn", takes, action, BORDERS, centre.size)
+        press = PressSeams((TOWARD_BORDER[action.edges],))
+        pile = self.make(made, thing, "press", "pressed", {pile: 1}, press, BORDERS, centre.size)
+        return replace(centre, pile=pile)

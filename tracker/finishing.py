@@ -1,0 +1,80 @@
+"""The route of what comes after the top: backing, layers, quilting, squaring and binding."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+from tracker.assembling import Bind, JoinParts, Layer, Member, QuiltLayers
+from tracker.borders import joined_strips
+from tracker.making import point, token
+from tracker.measure import Measure
+from tracker.setting import BackingNeed, BindingNeed, Setting
+from tracker.top import Centre, TopBench
+from tracker.work import PressSeams, SeamPress, Trim
+
+FINISHING = "quilt:finishing"
+"""Topic of the steps."""
+
+
+class FinishingRoute(TopBench):
+    """Writes the steps from the top to the bound quilt."""
+
+    def write(self, top: Centre, setting: Setting) -> str:
+        """The steps; the pile of the quilt, which is the top where the plan has nothing beyond it."""
+        pile = top.pile
+        if setting.backing is not None or setting.batting is not None:
+            backing = self._backing(setting.backing) if setting.backing is not None else None
+            pile = self._layers(replace(top, pile=pile), backing, setting)
+        if setting.binding is not None:
+            pile = self._bind(replace(top, pile=pile), setting.binding)
+        return pile
+
+    def _backing(self, need: BackingNeed) -> str:
+        """The panels of the backing, joined and pressed open."""
+        members, takes = [], dict[str, int]()
+        for panel in need.panels:
+            size = panel if need.runs == "down" else (panel[1], panel[0])
+            pile = self.bench.cut(need.fabric, *size, "backing")
+            members.append(Member(pile, 90 if size[0] < size[1] else 0))
+            takes[pile] = takes.get(pile, 0) + 1
+        made = ";".join(f"{member.pile}~{member.turn}" for member in members) + need.runs
+        if len(members) == 1:
+            return self._as_it_lies(need, members[0], made)
+        names = [f"panel {number}" for number, _ in enumerate(members, 1)]
+        across = "across" if need.runs == "down" else "down"
+        action = JoinParts(tuple(members), across, ((),) * need.seams)
+        pile = self.make(made, "backing", "join", "joined", takes, action, FINISHING, need.size)
+        press = PressSeams((tuple(SeamPress(between, "open") for between in pairwise(names)),))
+        return self.make(made, "backing", "press", "pressed", {pile: 1}, press, FINISHING, need.size)
+
+    def _as_it_lies(self, need: BackingNeed, panel: Member, made: str) -> str:
+        """A backing of one panel, squared."""
+        size = self.bench.piles[panel.pile].size
+        assert size is not None
+        trim = Trim(*need.size, point(size[0] / 2, size[1] / 2), panel.turn if size != need.size else 0)
+        return self.make(made, "backing", "square", "squared", {panel.pile: 1}, trim, FINISHING, need.size)
+
+    def _layers(self, top: Centre, backing: str | None, setting: Setting) -> str:
+        """Layers laid, quilted, and squared to the top's edge."""
+        quilt = self.plan.quilt
+        sizes = [quilt.backing.beyond] if quilt.backing else []
+        sizes += [quilt.batting_beyond] if quilt.batting_beyond is not None else []
+        beyond = min(sizes, default=Measure())
+        action = Layer(top.pile, backing, setting.batting, beyond)
+        batting = "" if setting.batting is None else f"{token(setting.batting[0])}x{token(setting.batting[1])}"
+        made = f"{top.pile}|{backing}|{batting}"
+        takes = {top.pile: 1} if backing is None else {top.pile: 1, backing: 1}
+        pile = self.make(made, "quilt", "lay out", "layered", takes, action, FINISHING, top.size)
+        pile = self.make(made, "quilt", "sew", "quilted", {pile: 1}, QuiltLayers(), FINISHING, top.size)
+        trim = Trim(*top.size, point(top.size[0] / 2, top.size[1] / 2))
+        return self.make(made, "quilt", "square", "squared", {pile: 1}, trim, FINISHING, top.size)
+
+    def _bind(self, top: Centre, need: BindingNeed) -> str:
+        """The binding joined to one strip, and sewn on."""
+        usable = self.plan.fabrics[need.fabric].usable
+        made = f"{need.fabric}:{token(need.width)}:binding:{need.strips}"
+        binding = joined_strips(self, need.fabric, [(usable, need.strips)], need.width, "binding", made)
+        action = Bind(top.pile, binding)
+        takes = {top.pile: 1, binding: 1}
+        return self.make(f"{top.pile}|{binding}", "quilt", "bind", "bound", takes, action, FINISHING, top.size)

@@ -1,0 +1,253 @@
+"""Where every piece of the quilt's centre lies: blocks, sashes, cornerstones and setting triangles, row by row.
+
+Rows lie level, in the order in which they are joined. On point these are the blocks' diagonal rows, falling to the
+right, with the upper right corner of the quilt on top; an eighth of a turn clockwise brings them upright. Places
+are finished: x to the right, y down, (0, 0) at the first row's (or, on point, the upper left block's) corner.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tracker.assembling import NOTHING
+from tracker.measure import ROOT2, Measure
+from tracker.plan import Plan
+from tracker.setting import cut_triangles, diagonal_rows, sash_between, sash_on_point
+from tracker.work import Size
+
+BLOCK, SASH, CORNERSTONE = "block", "sash", "cornerstone"
+SIDE, CORNER = "side triangle", "corner triangle"
+
+LEVEL, TOP, BOTTOM = "level", "top", "bottom"
+"""Where the left end of a row stands out farthest."""
+
+
+@dataclass(frozen=True)
+class RowPart:
+    """One piece of a row: what it is, the number of its block, its turn, and its seam lines: `start` and `end`.
+
+    `size` is its bounding box as it lies, cut edges included; `drop` how far that begins below the row's cut upper edge
+    (less than 0: it stands out above).
+    """
+
+    kind: str
+    start: Measure
+    end: Measure
+    size: Size
+    block: int | None = None
+    turn: int = 0
+    drop: Measure = NOTHING
+
+
+@dataclass(frozen=True)
+class Row:
+    """A row of the centre: `number` counts those of its `kind` ("row", "sashes", "corner") from 1.
+
+    `top` is its upper seam line, `height` its cut height. `left` is the left end of its bounding box once it is level,
+    `stands_out` where that is: elsewhere it is farther right by as much as it is higher or lower.
+    """
+
+    kind: str
+    number: int
+    parts: tuple[RowPart, ...]
+    top: Measure
+    height: Measure
+    left: Measure
+    stands_out: str = LEVEL
+
+    @property
+    def name(self) -> str:
+        """`row 2`, `sashes 1`."""
+        return f"{self.kind} {self.number}"
+
+    @property
+    def is_level(self) -> bool:
+        """Whether nothing of it stands out above or below."""
+        return all(not part.drop and part.size[1] == self.height for part in self.parts)
+
+    def left_when_joined(self, seam: Measure, above: bool, below: bool) -> Measure:
+        """Its left end when its upper, or lower, seam is sewn: an end that stands out there goes with the allowance."""
+        taken = (self.stands_out == TOP and above) or (self.stands_out == BOTTOM and below)
+        return self.left + seam if taken else self.left
+
+
+def rows_of(plan: Plan) -> tuple[Row, ...]:
+    """The rows of the quilt's centre in the order of joining."""
+    return tuple(_straight(plan) if plan.quilt.setting == "straight" else _on_point(plan))
+
+
+def middle_on_point(plan: Plan) -> tuple[Measure, Measure]:
+    """The middle of a quilt on point."""
+    side, pitch = _side(plan), _side(plan) + sash_between(plan)
+    right, down = 2 * (len(plan.quilt.places[0]) - 1), len(plan.quilt.places) - 1
+    return pitch * (right + down) / 4 + side / 2, pitch * (down - right) / 4 + side / 2
+
+
+# Straight
+
+
+def _straight(plan: Plan) -> Iterator[Row]:
+    sizes = {key: block.finished(plan.seam) for key, block in plan.blocks.items()}
+    widths = [sizes[key][0] for key in plan.quilt.places[0]]
+    between, number, top = sash_between(plan), 0, Measure()
+    for row, keys in enumerate(plan.quilt.places, 1):
+        if row > 1 and plan.quilt.sash is not None:
+            yield _level(plan, "sashes", row - 1, _sash_row(plan, widths), top, plan.quilt.sash.cut)
+            top = top + between
+        height = sizes[keys[0]][1]
+        parts: list[RowPart] = []
+        start = Measure()
+        for width in widths:
+            if parts and plan.quilt.sash is not None:
+                parts.append(_upright_sash(plan, start, height))
+                start = start + between
+            number += 1
+            parts.append(RowPart(BLOCK, start, start + width, _cut(plan, width, height), number))
+            start = start + width
+        yield _level(plan, "row", row, parts, top, height + 2 * plan.seam)
+        top = top + height
+
+
+def _level(plan: Plan, kind: str, number: int, parts: list[RowPart], top: Measure, height: Measure) -> Row:
+    return Row(kind, number, tuple(parts), top, height, parts[0].start - plan.seam)
+
+
+def _cut(plan: Plan, width: Measure, height: Measure) -> Size:
+    return width + 2 * plan.seam, height + 2 * plan.seam
+
+
+def _upright_sash(plan: Plan, start: Measure, height: Measure) -> RowPart:
+    between = sash_between(plan)
+    return RowPart(SASH, start, start + between, _cut(plan, between, height))
+
+
+def _sash_row(plan: Plan, widths: list[Measure]) -> list[RowPart]:
+    """One long sash, or short ones with cornerstones between them."""
+    sash, between = plan.quilt.sash, sash_between(plan)
+    assert sash is not None
+    if sash.cornerstone is None:
+        whole = sum(widths, between * (len(widths) - 1))
+        return [RowPart(SASH, Measure(), whole, _cut(plan, whole, between))]
+    parts: list[RowPart] = []
+    start = Measure()
+    for width in widths:
+        if parts:
+            parts.append(RowPart(CORNERSTONE, start, start + between, _cut(plan, between, between)))
+            start = start + between
+        parts.append(RowPart(SASH, start, start + width, _cut(plan, width, between)))
+        start = start + width
+    return parts
+
+
+# On point
+
+
+def _side(plan: Plan) -> Measure:
+    return plan.blocks[plan.quilt.places[0][0]].finished(plan.seam)[0]
+
+
+def _on_point(plan: Plan) -> Iterator[Row]:
+    """The triangle of the upper right corner, rows of blocks with sash rows between them, the lower left corner."""
+    side, pitch = _side(plan), _side(plan) + sash_between(plan)
+    lines, ends = _diagonals(plan), diagonal_rows(plan)
+    first = -(len(plan.quilt.places[0]) - 1)
+    yield _corner_row(plan, 1, ends[0][0] * pitch, first * pitch, on_top=True)
+    for number, line in enumerate(lines, 1):
+        top = (first + number - 1) * pitch
+        if number > 1 and plan.quilt.sash is not None:
+            span = (
+                min(ends[number - 2][0], ends[number - 1][0]),
+                max(ends[number - 2][1], ends[number - 1][1]),
+            )
+            parts = list(_sashes_on_point(plan, *span))
+            left = parts[0].end + plan.seam - parts[0].size[0] if len(parts) > 1 else _centred(parts[0])
+            yield Row("sashes", number - 1, tuple(parts), top - sash_between(plan), plan.quilt.sash.cut, left)
+        yield _block_row(plan, number, line, top)
+    yield _corner_row(plan, 2, ends[-1][0] * pitch, (first + len(lines) - 1) * pitch + side, on_top=False)
+
+
+def _centred(part: RowPart) -> Measure:
+    return (part.start + part.end - part.size[0]) / 2
+
+
+def _diagonals(plan: Plan) -> list[list[tuple[int, int, int]]]:
+    """The diagonal rows, upper right first: for each block its number, and its column and row in half blocks."""
+    found: dict[int, list[tuple[int, int, int]]] = {}
+    number = 0
+    for y, row in enumerate(plan.quilt.places):
+        for column in range(len(row)):
+            x, number = 2 * column + y % 2, number + 1
+            found.setdefault((y - x) // 2, []).append((number, x, y))
+    return [found[key] for key in sorted(found)]
+
+
+def _block_row(plan: Plan, number: int, line: list[tuple[int, int, int]], top: Measure) -> Row:
+    side, pitch, room = _side(plan), _side(plan) + sash_between(plan), 2 * plan.seam
+    parts: list[RowPart] = []
+    for block, x, y in line:
+        start = (x + y) // 2 * pitch
+        if parts and plan.quilt.sash is not None:
+            parts.append(_upright_sash(plan, start - sash_between(plan), side))
+        parts.append(RowPart(BLOCK, start, start + side, _cut(plan, side, side), block))
+    before, after = _left_end(plan, line[0], parts[0]), _right_end(plan, line[-1], parts[-1])
+    left = before.end + plan.seam - before.size[0]
+    stands_out = LEVEL if before.kind == CORNER else TOP if before.turn == 270 else BOTTOM
+    return Row("row", number, (before, *parts, after), top, side + room, left, stands_out)
+
+
+def _left_end(plan: Plan, block: tuple[int, int, int], first: RowPart) -> RowPart:
+    """The triangle before a row: on the quilt's upper edge it continues the lower edge of the row, on its left edge the
+    upper one; in the corner it lies centred."""
+    _, x, y = block
+    size, drop, turn = _end(plan, x == 0 and y == 0, y == 0, first.size[1])
+    kind = CORNER if x == 0 and y == 0 else SIDE
+    return RowPart(kind, first.start, first.start, size, None, turn, drop)
+
+
+def _right_end(plan: Plan, block: tuple[int, int, int], last: RowPart) -> RowPart:
+    _, x, y = block
+    right, bottom = x == 2 * (len(plan.quilt.places[0]) - 1), y == len(plan.quilt.places) - 1
+    size, drop, turn = _end(plan, right and bottom, right, last.size[1])
+    kind = CORNER if right and bottom else SIDE
+    if kind == SIDE:
+        turn = 90 if right else 180
+    return RowPart(kind, last.end, last.end, size, None, turn if kind == SIDE else 180, drop)
+
+
+def _end(plan: Plan, corner: bool, level_below: bool, height: Measure) -> tuple[Size, Measure, int]:
+    """Bounding box, drop and (for a left end) turn of a triangle."""
+    sides, corners = cut_triangles(plan)
+    if corner:
+        return (corners / ROOT2, corners * ROOT2), (height - corners * ROOT2) / 2, 0
+    leg = sides / ROOT2
+    return (leg, leg), height - leg if level_below else Measure(), 0 if level_below else 270
+
+
+def _corner_row(plan: Plan, number: int, start: Measure, seam_line: Measure, on_top: bool) -> Row:
+    """The corner triangle above the first row or below the last, centred on its only block."""
+    _, corners = cut_triangles(plan)
+    size = corners * ROOT2, corners / ROOT2
+    left = start + (_side(plan) - size[0]) / 2
+    top = seam_line + 2 * plan.seam - size[1] if on_top else seam_line
+    part = RowPart(CORNER, start, start + _side(plan), size, None, 90 if on_top else 270)
+    return Row("corner", number, (part,), top, size[1], left, BOTTOM if on_top else TOP)
+
+
+def _sashes_on_point(plan: Plan, first: int, last: int) -> Iterator[RowPart]:
+    """The sash row between two diagonal rows, over places `first` to `last` of them; ends run on to the edge."""
+    side, between, room = _side(plan), sash_between(plan), 2 * plan.seam
+    sash = plan.quilt.sash
+    assert sash is not None
+    pitch = side + between
+    if sash.cornerstone is None:
+        length = sash_on_point(plan, last - first + 1)
+        yield RowPart(SASH, first * pitch, last * pitch + side, (length, sash.cut))
+        return
+    for place in range(first, last + 1):
+        open_ends = (place == first) + (place == last)
+        length = side + room if not open_ends else sash_on_point(plan, 1, open_ends)
+        yield RowPart(SASH, place * pitch, place * pitch + side, (length, sash.cut))
+        if place < last:
+            corner = place * pitch + side
+            yield RowPart(CORNERSTONE, corner, corner + between, (sash.cut, sash.cut))

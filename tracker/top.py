@@ -1,0 +1,355 @@
+"""The route of the quilt's centre: blocks set in their places, rows joined and pressed, joined to a top, squared."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from tracker.assembling import ClipEars, JoinParts, Member, Nest, SetBlock
+from tracker.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, Row, RowPart, middle_on_point, rows_of
+from tracker.making import Bench, digest, line, point, token
+from tracker.measure import Measure
+from tracker.quilt_pressing import PressedQuilt, letter
+from tracker.setting import cut_triangles
+from tracker.work import Action, CutApart, Part, Pile, Point, PressSeams, SeamPress, Size, Trim
+
+ROWS, TRIANGLES = "quilt:rows", "quilt:triangles"
+"""Topics of the steps."""
+
+Ends = dict[Measure, int]
+"""Where seams run out at an edge (finished, on the lattice), and the side they are pressed to: 0 the left or upper."""
+
+
+@dataclass(frozen=True)
+class Centre:
+    """The centre of the quilt: its pile, its unfinished size, and where seams run out at each edge, from its corner."""
+
+    pile: str
+    size: Size
+    ends: Mapping[str, Ends]
+
+
+@dataclass(frozen=True)
+class _Joined:
+    """A row, or rows, joined: the piece and its cloths."""
+
+    member: Member
+    fabrics: tuple[str, ...]
+    identity: str
+
+
+class TopBench:
+    """Writes piles and steps of the whole quilt, counted in the common pool."""
+
+    def __init__(self, bench: Bench) -> None:
+        self.bench, self.plan = bench, bench.plan
+
+    def fabrics(self, piles: Sequence[str]) -> tuple[str, ...]:
+        """The cloths of several piles."""
+        return tuple(dict.fromkeys(key for pile in piles for key in self.bench.piles[pile].fabrics))
+
+    def make(
+        self,
+        made: str,
+        thing: str,
+        operation: str,
+        state: str,
+        takes: Mapping[str, int],
+        action: Action,
+        topic: str,
+        size: Size | None = None,
+        each: int = 1,
+    ) -> str:
+        """One step and the pile that it gives to. `made` is what is made, in a text that changes when it does."""
+        pile = self.bench.pile(
+            Pile(f"{state}:quilt:{thing}:{digest(made)}", thing, state, self.fabrics(tuple(takes)), size)
+        )
+        self.bench.step(pile, operation, takes, {pile: each}, action, topic, size)
+        return pile
+
+
+class CentreRoute(TopBench):
+    """Writes the steps from finished blocks to the squared centre.
+
+    `finished` has the pile of finished blocks of each kind and version, `strips` the piles of long sashes by length;
+    `centre` is the finished size.
+    """
+
+    def __init__(
+        self,
+        bench: Bench,
+        pressed: PressedQuilt,
+        finished: Mapping[tuple[str, int], str],
+        strips: Mapping[Measure, str],
+        centre: Size,
+    ) -> None:
+        super().__init__(bench)
+        self.centre = centre
+        self.pressed, self.finished, self.strips = pressed, finished, strips
+        self.keys = pressed.keys
+        self.rows = rows_of(self.plan)
+        self.triangles: dict[str, str] = {}
+
+    def write(self) -> Centre:
+        """All steps; the pile of the centre, its size, and where seams run out at its edges."""
+        placed = self._set_blocks()
+        done: list[Row] = []
+        whole: _Joined | None = None
+        for row in self.rows:
+            joined = self._join_row(row, placed)
+            whole = joined if whole is None else self._join_rows(whole, done, row, joined)
+            done.append(row)
+        assert whole is not None
+        return self._square(whole)
+
+    # blocks in their places
+
+    def _set_blocks(self) -> dict[int, str]:
+        """A step for all blocks of one kind, version and turn in a row: the pile of each block by number."""
+        placed: dict[int, str] = {}
+        for row in self.rows:
+            alike: dict[tuple[str, int, int], list[int]] = {}
+            for part in row.parts:
+                if part.block is not None:
+                    key, (version, turns) = self.keys[part.block - 1], self.pressed.places[part.block - 1]
+                    alike.setdefault((key, version, 180 * turns), []).append(part.block)
+            for (key, version, turn), blocks in alike.items():
+                pile = self._set(row, key, version, turn, tuple(blocks))
+                placed.update(dict.fromkeys(blocks, pile))
+        return placed
+
+    def _set(self, row: Row, key: str, version: int, turn: int, blocks: tuple[int, ...]) -> str:
+        finished = self.bench.piles[self.finished[key, version]]
+        name = letter(version) if len(self.pressed.versions[key]) > 1 else None
+        identity = f"{row.name}:{finished.id}" + (f":{turn}" if turn else "")
+        pile = Pile(f"set:{identity}", f"block of {row.name}", "in place", finished.fabrics, finished.size)
+        self.bench.pile(pile)
+        self.bench.step(
+            f"set:{identity}",
+            "lay out",
+            {finished.id: 1},
+            {pile.id: 1},
+            SetBlock(row.number, turn),
+            ROWS,
+            finished.size,
+            key,
+            name,
+            blocks,
+        )
+        return pile.id
+
+    # pieces round the blocks
+
+    def _pile_of(self, part: RowPart, placed: Mapping[int, str]) -> tuple[str, int]:
+        """The pile that a part of a row comes from, and its turn."""
+        if part.kind == BLOCK:
+            assert part.block is not None
+            return placed[part.block], part.turn
+        if part.kind in (SIDE, CORNER):
+            return self._triangle(part.kind), part.turn
+        sash = self.plan.quilt.sash
+        assert sash is not None
+        if part.kind == CORNERSTONE:
+            assert sash.cornerstone is not None
+            return self.bench.cut(sash.cornerstone, *part.size, "cornerstone"), 0
+        longer = max(part.size)
+        pile = self.strips.get(longer) or self.bench.cut(sash.fabric, *part.size, "sash")
+        return pile, 90 if part.size[0] < part.size[1] else 0
+
+    def _triangle(self, kind: str) -> str:
+        """Setting triangles from squares cut twice, or once; a side triangle lies with its right angle lower right, a
+        corner triangle with its right angle to the left."""
+        if kind not in self.triangles:
+            fabric = self.plan.quilt.setting_fabric
+            assert fabric is not None
+            sides, corners = cut_triangles(self.plan)
+            side = sides if kind == SIDE else corners
+            cut = self.bench.cut(fabric, side, side, "setting")
+            name = f"{kind}:{fabric}:{token(side)}"
+            pile = self.bench.pile(Pile(f"cut apart:quilt:{name}", kind, "cut apart triangles", (fabric,), None))
+            inside = _in_quarters(side) if kind == SIDE else _in_halves(side)
+            lines = [line(0, 0, side, side), line(0, side, side, 0)][: 2 if kind == SIDE else 1]
+            parts = tuple(Part(where, turn, pile) for where, turn in inside)
+            action = CutApart(tuple(lines), parts)
+            self.bench.step(pile, "cut apart", {cut: 1}, {pile: len(parts)}, action, TRIANGLES)
+            self.triangles[kind] = pile
+        return self.triangles[kind]
+
+    # joining a row
+
+    def _join_row(self, row: Row, placed: Mapping[int, str]) -> _Joined:
+        taken = [self._pile_of(part, placed) for part in row.parts]
+        drops = _drops_in_turn(row, self.plan.seam) if len(taken) > 1 else [Measure()]
+        members = tuple(Member(pile, turn, drop) for (pile, turn), drop in zip(taken, drops, strict=True))
+        fabrics = self.fabrics([pile for pile, _ in taken])
+        identity = f"{row.name}:{row.is_level}:" + ";".join(f"{m.pile}~{m.turn}~{m.along}" for m in members)
+        if len(members) == 1:
+            return _Joined(members[0], fabrics, identity)
+        takes: dict[str, int] = {}
+        for member in members:
+            takes[member.pile] = takes.get(member.pile, 0) + 1
+        size = self._row_size(row) if row.is_level else None
+        nests = tuple(self._nests_in_row(row, first, second) for first, second in pairwise(row.parts))
+        action = JoinParts(members, "across", nests, row.is_level)
+        pile = self.make(identity, row.name, "join", "joined", takes, action, ROWS, size)
+        pressed = PressSeams((tuple(self._presses(row)),))
+        pile = self.make(identity, row.name, "press", "pressed", {pile: 1}, pressed, ROWS, size)
+        if not row.is_level:
+            upper = min(_upper(row, self.plan.seam), row.parts[-1].drop + self.plan.seam)
+            clip = ClipEars(-upper, row.height)
+            pile = self.make(identity, row.name, "trim", "level", {pile: 1}, clip, ROWS)
+        return _Joined(Member(pile), fabrics, identity)
+
+    def _row_size(self, row: Row) -> Size:
+        first, last, room = row.parts[0], row.parts[-1], 2 * self.plan.seam
+        return last.start - first.end - room + first.size[0] + last.size[0], row.height
+
+    def _toward(self, row: Row, place: int) -> int:
+        """The side that the seam after a part of a row goes to, 0 or 1: toward a sash, or else toward a triangle; where
+        blocks lie edge to edge, to the right in odd rows and to the left in even ones."""
+        first, second = row.parts[place].kind, row.parts[place + 1].kind
+        for kind in (SASH, *((SIDE, CORNER) if self.plan.quilt.sash is not None else ())):
+            if kind in (first, second):
+                return int(second == kind)
+        return row.number % 2
+
+    def _presses(self, row: Row) -> Sequence[SeamPress]:
+        names = _part_names(row)
+        return [SeamPress(between, between[self._toward(row, place)]) for place, between in enumerate(pairwise(names))]
+
+    def _ends_of(self, part: RowPart, edge: str) -> Ends:
+        """Where a block's own seams run out at an edge of it, from its left or top, as it lies."""
+        if part.block is None:
+            return {}
+        seams = self.pressed.seams[self.keys[part.block - 1]]
+        sides = self.pressed.lying(part.block - 1)
+        return {at: sides[seam] for at, seam in seams.edges[edge].items()}
+
+    def _nests_in_row(self, row: Row, first: RowPart, second: RowPart) -> tuple[Nest, ...]:
+        """Where seams of two neighbours meet. Blocks of a row lie level, so that places on both agree."""
+        own, other = self._ends_of(first, "right"), self._ends_of(second, "left")
+        return _nests(own, other, self.plan.seam - _upper(row, self.plan.seam))
+
+    # joining rows
+
+    def _ends_below(self, row: Row, edge: str) -> Ends:
+        """Where seams run out at the lower or upper edge of a joined row, on the lattice."""
+        ends: Ends = {}
+        for place, part in enumerate(row.parts):
+            ends.update({part.start + at: side for at, side in self._ends_of(part, edge).items()})
+            if place + 1 < len(row.parts):
+                ends[part.end] = self._toward(row, place)
+        return dict(sorted(ends.items(), key=lambda item: item[0]))
+
+    def _left(self, rows: Sequence[Row], below: bool) -> Measure:
+        """The left end of rows joined, the last of them at its lower edge too if `below`."""
+        last = len(rows) - 1
+        lefts = [
+            row.left_when_joined(self.plan.seam, number > 0, number < last or below) for number, row in enumerate(rows)
+        ]
+        return min(lefts)
+
+    def _join_rows(self, whole: _Joined, done: Sequence[Row], row: Row, joined: _Joined) -> _Joined:
+        """Join the next row to those joined so far, and press the seam."""
+        left = self._left(done, below=False)
+        level = self.plan.quilt.setting == "straight"
+        second = joined.member if level else replace(joined.member, along=row.left - left)
+        nests = _nests(self._ends_below(done[-1], "bottom"), self._ends_below(row, "top"), -left)
+        identity = f"{whole.identity}|{joined.identity}"
+        before, thing = _name_of(done), _name_of([*done, row])
+        takes = {whole.member.pile: 1}
+        takes[second.pile] = takes.get(second.pile, 0) + 1
+        size = self._size_of([*done, row]) if level else None
+        action = JoinParts((whole.member, second), "down", (nests,), level)
+        pile = self.make(identity, thing, "join", "joined", takes, action, ROWS, size)
+        toward = before if done[-1].kind == "sashes" else row.name
+        seams = PressSeams(((SeamPress((before, row.name), toward),),))
+        pile = self.make(identity, thing, "press", "pressed", {pile: 1}, seams, ROWS, size)
+        return _Joined(Member(pile), self.fabrics([pile]), identity)
+
+    def _size_of(self, rows: Sequence[Row]) -> Size:
+        height = sum((row.height - 2 * self.plan.seam for row in rows), 2 * self.plan.seam)
+        return self._row_size(rows[0])[0], height
+
+    # squaring
+
+    def _square(self, whole: _Joined) -> Centre:
+        straight = self.plan.quilt.setting == "straight"
+        pile = whole.member.pile
+        if straight:
+            size = self._size_of(self.rows)
+            action = Trim(size[0], size[1], point(size[0] / 2, size[1] / 2))
+        else:
+            room = 2 * self.plan.seam
+            size = self.centre[0] + room, self.centre[1] + room
+            x, y = middle_on_point(self.plan)
+            top = self.rows[0].top - self.plan.seam
+            action = Trim(*size, point(x - self._left(self.rows, below=False), y - top), 45)
+        if len(self.rows) > 1 or len(self.rows[0].parts) > 1:
+            pile = self.make(whole.identity, "top", "square", "squared", {pile: 1}, action, ROWS, size)
+        return Centre(pile, size, self._edges() if straight else {})
+
+    def _edges(self) -> dict[str, Ends]:
+        """Where seams run out at the edges of a straight centre, from its upper left corner (finished)."""
+        return {
+            "top": self._ends_below(self.rows[0], "top"),
+            "bottom": self._ends_below(self.rows[-1], "bottom"),
+        }
+
+
+def _nests(own: Ends, other: Ends, shift: Measure) -> tuple[Nest, ...]:
+    """Where seams of two edges meet, `shift` added to their places, numbered along each edge."""
+    numbers = [{at: number for number, at in enumerate(sorted(ends), 1)} for ends in (own, other)]
+    return tuple(
+        Nest(at + shift, own[at] != other[at], (numbers[0][at], numbers[1][at])) for at in sorted(own) if at in other
+    )
+
+
+def _part_names(row: Row) -> list[str]:
+    return [f"block {part.block}" if part.block else part.kind for part in row.parts]
+
+
+def _name_of(rows: Sequence[Row]) -> str:
+    """Rows joined so far, as people call them."""
+    if len(rows) == 1:
+        return rows[0].name
+    blocks = [row for row in rows if row.kind == "row"]
+    name = f"rows 1 to {blocks[-1].number}" if len(blocks) > 1 else "row 1"
+    if rows[-1].kind == "sashes":
+        return f"{name} with sashes {rows[-1].number}"
+    return name if rows[-1].kind == "row" and rows[0].kind == "row" else f"{name} with {_corners(rows)}"
+
+
+def _corners(rows: Sequence[Row]) -> str:
+    number = sum(row.kind == "corner" for row in rows)
+    return "both corners" if number == 2 else "a corner"
+
+
+def _upper(row: Row, seam: Measure) -> Measure:
+    """Where a row begins while it is joined, from its cut upper edge: a point that stands out there has lost the seam
+    allowance."""
+    return min(row.parts[0].drop + seam, Measure())
+
+
+def _drops_in_turn(row: Row, seam: Measure) -> list[Measure]:
+    """How far each part of a row begins below what is joined so far."""
+    first, *others = row.parts
+    return [Measure(), others[0].drop - first.drop, *(part.drop - _upper(row, seam) for part in others[1:])]
+
+
+def _in_quarters(side: Measure) -> list[tuple[Point, int]]:
+    """A place in each quarter of a square cut twice, and the turn that brings its right angle lower right."""
+    half, quarter = side / 2, side / 4
+    return [
+        (point(half, quarter), 315),
+        (point(side - quarter, half), 225),
+        (point(half, side - quarter), 135),
+        (point(quarter, half), 45),
+    ]
+
+
+def _in_halves(side: Measure) -> list[tuple[Point, int]]:
+    """A place in each half of a square cut once, and the turn that brings its right angle to the left."""
+    quarter = side / 4
+    return [(point(quarter, side - quarter), 45), (point(side - quarter, quarter), 225)]
