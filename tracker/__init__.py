@@ -11,7 +11,7 @@ stands for all its files (a test holds this):
     pressing: junctions, pressing, arranging, quilt_pressing — which way its seams are pressed
     quilt: packing, setting, lattice, cutting, buying, printed, compare — round the blocks; cloth; printed lists
     compiler: route, top, borders, finishing, checklist — all of it as steps
-    proof: wanted, lists, seam_faults, version_faults, proof — sews a checklist and compares it with the picture
+    proof: wanted, wholes, lists, seam_faults, version_faults, proof — sews a checklist and compares it with the picture
     progress: changes, counts, leading, progress, batches, carrying, fitting — what was done, what can be done
     words: naming, seam_words, messages, wording, telling, report — for eyes and ears
     drawings: drawing — what lies on the table, as SVG

@@ -305,15 +305,22 @@ def clip_piece(piece: Piece, line: Straight, beyond: list[Facet] | None = None) 
     return replace(
         piece,
         facets=tuple(kept),
-        seams=tuple(
-            seam if left is seam.line else replace(seam, line=left)
-            for seam in piece.seams
-            if (left := clip_segment(seam.line, line)) is not None and not _lies_on(left, line)
-        ),
+        seams=tuple(_clipped_seams(piece.seams, line)),
         marks=tuple(
             left for mark in piece.marks if (left := clip_segment(mark, line)) is not None and not _lies_on(left, line)
         ),
     )
+
+
+def _clipped_seams(seams: Iterable[Seam], line: Straight) -> Iterator[Seam]:
+    for seam in seams:
+        start, end = line.side(seam.line[0]), line.side(seam.line[1])
+        if start >= 0 and end >= 0 and (start or end):
+            yield seam
+        elif start > 0 or end > 0:
+            left = clip_segment(seam.line, line)
+            if left is not None:
+                yield replace(seam, line=left)
 
 
 def clip_stack(stack: Stack, line: Straight) -> Stack | None:

@@ -57,6 +57,7 @@ PROOF_KINDS = {
     "not each block": "it is to be done {count} times, for {needed} blocks",
     "wrong owner": "it is counted per {printed}, but its pieces are of {found}",
     "not one block": "for block {block} not one finished block is left, but {found}",
+    "not one quilt": "not one finished quilt is left, but {found}",
     "no such version": "in {block}, version {found} is not how its blocks are pressed",
     "no such place": "the places are not those of the quilt",
     "may not be turned": "block {block} may not lie turned by {found}",
@@ -71,8 +72,8 @@ KINDS = {**SEWING_KINDS, **PROOF_KINDS}
 class Fault:
     """Something not as printed: in which step, of what kind, and the facts of it.
 
-    `step` is a step's id, or for what no step is to blame "cutting list", "unit list", "block list", "spares" or
-    "pressing list".
+    `step` is a step's id, or for what no step is to blame "cutting list", "unit list", "block list", "spares",
+    "pressing list" or "whole quilt".
     """
 
     step: str

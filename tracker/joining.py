@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from tracker.cloth import (
     OPEN,
@@ -60,43 +61,57 @@ def join_pieces(
     """The pieces sewn together in order, and for each join the places where seams meet across it."""
     if direction not in DIRECTIONS:
         raise Impossible("bad word", word=direction, needed=", ".join(DIRECTIONS))
-    whole, junctions = pieces[0], []
-    for number, piece in enumerate(pieces[1:], 2):
-        whole, met = _joined(whole, piece, direction == "across", seam, number)
-        junctions.append(met)
-    return whole, tuple(junctions)
-
-
-def _joined(
-    first: Piece, second: Piece, across: bool, seam: Measure, number: int
-) -> tuple[Piece, tuple[Junction, ...]]:
-    lengths = [piece.size[1 if across else 0] for piece in (first, second)]
-    depths = [piece.size[0 if across else 1] for piece in (first, second)]
-    if lengths[0] != lengths[1]:
-        raise Impossible("edges", found=lengths[1], needed=lengths[0])
-    for place, depth in zip((number - 1, number), depths, strict=True):
-        if compare(depth, seam) <= 0:
-            raise Impossible("too narrow", piece=place)
+    across = direction == "across"
+    axis = 0 if across else 1
     a, b = (ONE, ZERO) if across else (ZERO, ONE)
-    far_edge, far = Straight(-a, -b, -depths[0]), Straight(-a, -b, seam - depths[0])
-    near_edge, near = Straight(a, b, ZERO), Straight(a, b, seam)
-    _check_pressed(first, far_edge)
-    _check_pressed(second, near_edge)
-    names = ("right", "left") if across else ("lower", "upper")
-    kept = _without_allowance(first, far, lengths[0] * seam, names[0], number - 1)
-    added = _without_allowance(second, near, lengths[1] * seam, names[1], number)
-    met = meetings(first, second, across, seam)
-    offset = depths[0] - 2 * seam
-    added = shift(offset * a, offset * b).piece(added)
-    at = depths[0] - seam
-    line: Segment = ((at, ZERO), (at, lengths[0])) if across else ((ZERO, at), (lengths[0], at))
-    new = Seam(line, None, (first.cells, second.cells))
-    return Piece(
-        kept.facets + added.facets,
-        (*kept.seams, new, *added.seams),
-        kept.marks + added.marks,
-        first.cells + second.cells,
-    ), met
+    length = pieces[0].size[1 - axis]
+    facets: list[Facet] = []
+    seams: list[Seam] = []
+    marks: list[Segment] = []
+    cells: Cells = ()
+    begins = ZERO
+    for number, piece in enumerate(pieces, 1):
+        _check_fits(piece, number, len(pieces), axis, length, seam)
+        kept = _without_allowances(piece, number, len(pieces), axis, length, seam)
+        lying = shift(begins * a, begins * b).piece(kept) if number > 1 else kept
+        if number > 1:
+            at = begins + seam
+            line: Segment = ((at, ZERO), (at, length)) if across else ((ZERO, at), (length, at))
+            seams.append(Seam(line, None, (cells, piece.cells)))
+        facets += lying.facets
+        seams += lying.seams
+        marks += lying.marks
+        cells = cells + piece.cells
+        begins = begins + piece.size[axis] - 2 * seam
+    junctions = tuple(meetings(first, second, across, seam) for first, second in pairwise(pieces))
+    return Piece(tuple(facets), tuple(seams), tuple(marks), cells), junctions
+
+
+def _check_fits(piece: Piece, number: int, last: int, axis: int, length: Measure, seam: Measure) -> None:
+    """Whether a piece is as long as the first, wide enough for its seams, and pressed where it is joined."""
+    if piece.size[1 - axis] != length:
+        raise Impossible("edges", found=piece.size[1 - axis], needed=length)
+    depth, seams = piece.size[axis], (number > 1) + (number < last)
+    if compare(depth, seams * seam) <= 0:
+        raise Impossible("too narrow", piece=number)
+    a, b = (ONE, ZERO) if axis == 0 else (ZERO, ONE)
+    if number > 1:
+        _check_pressed(piece, Straight(a, b, ZERO))
+    if number < last:
+        _check_pressed(piece, Straight(-a, -b, -depth))
+
+
+def _without_allowances(piece: Piece, number: int, last: int, axis: int, length: Measure, seam: Measure) -> Piece:
+    """The piece without the seam allowances where it is joined to those before and after it."""
+    depth = piece.size[axis]
+    a, b = (ONE, ZERO) if axis == 0 else (ZERO, ONE)
+    if number > 1:
+        edge = "left" if axis == 0 else "upper"
+        piece = _without_allowance(piece, Straight(a, b, seam), length * seam, edge, number)
+    if number < last:
+        edge = "right" if axis == 0 else "lower"
+        piece = _without_allowance(piece, Straight(-a, -b, seam - depth), length * seam, edge, number)
+    return piece
 
 
 def join_shifted(

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 
+from tracker.assembling import Bind, CutLengths, JoinEnds, JoinParts, Layer, Member
 from tracker.cloth import Content, Piece
 from tracker.faults import Fault, fault
 from tracker.measure import Measure
 from tracker.plan import Plan, Quarters
 from tracker.sewing import Counted
 from tracker.wanted import cloths_round, difference_from_unit
-from tracker.work import AddStrips, Checklist, Cut, LayOut, Step, UnitRow
+from tracker.wholes import is_one_block
+from tracker.work import AddStrips, Checklist, Cut, CutApart, LayOut, PressSeams, Step, Trim, UnitRow
 
 ONE_CELL_KINDS = ("half-square triangle", "quarter-square triangle", "split quarter-square triangle")
 """Units that show one square cell, whose seams all run into its corners."""
@@ -44,9 +46,12 @@ def list_faults(
 def _spares(plan: Plan, checklist: Checklist, counted: Mapping[str, Counted]) -> Iterator[Fault]:
     """What the checklist says is left over, against what lies there when the finished blocks are taken away."""
     left = {}
+    last = next((step.gives[0].pile for step in reversed(checklist.steps)), "")
     for pile_id, each in counted.items():
         block = checklist.piles[pile_id].block
         finished = plan.count_of(block) if block is not None and not each.taken else 0
+        if pile_id == last and not is_one_block(plan):
+            finished = 1
         left[pile_id] = each.left - min(each.left, finished)
     for pile_id in dict.fromkeys((*checklist.spares, *left)):
         printed, found = checklist.spares.get(pile_id, 0), left.get(pile_id, 0)
@@ -59,17 +64,82 @@ def _cutting_list(checklist: Checklist) -> Iterator[Fault]:
     cut: Counter[tuple[str, Measure, Measure, str]] = Counter()
     for piece in checklist.pieces:
         printed[piece.fabric, piece.width, piece.height, piece.use] += piece.count
-    strips = {step.action.strip for step in checklist.steps if isinstance(step.action, AddStrips)}
+    uses = _Uses(checklist)
     for step in checklist.steps:
         if isinstance(step.action, Cut):
-            longer = max(step.action.width, step.action.height)
-            shorter = min(step.action.width, step.action.height)
-            use = "frame" if any(flow.pile in strips for flow in step.gives) else "unit"
-            cut[step.action.fabric, longer, shorter, use] += step.count
+            (pile,) = (flow.pile for flow in step.gives)
+            joined = uses.joined(pile)
+            sides, count = (step.action.width, step.action.height), step.count - joined
+            cut[step.action.fabric, max(sides), min(sides), uses.of(pile)] += count
+            if joined and uses.is_binding(pile):
+                cut[step.action.fabric, max(sides), min(sides), "binding"] += joined
+        elif isinstance(step.action, CutLengths):
+            for part in step.action.lengths:
+                size, fabrics = checklist.piles[part.pile].size, checklist.piles[part.pile].fabrics
+                assert size is not None
+                cut[fabrics[0], max(size), min(size), uses.of(part.pile)] += step.count * part.count
     for key in dict.fromkeys((*printed, *cut)):
         if printed[key] != cut[key]:
             what = f"{key[0]} {key[1].decimal(4)} by {key[2].decimal(4)} for {key[3]}s"
             yield fault("cutting list", "count", what=what, printed=printed[key], found=cut[key])
+
+
+class _Uses:
+    """What pieces of cloth are used for, by what is done with them."""
+
+    def __init__(self, checklist: Checklist) -> None:
+        self.takers: dict[str, list[Step]] = {}
+        for step in checklist.steps:
+            for flow in step.takes:
+                self.takers.setdefault(flow.pile, []).append(step)
+
+    def joined(self, pile: str) -> int:
+        """How many strips of a pile are joined end to end."""
+        joins = [step for step in self.takers.get(pile, ()) if isinstance(step.action, JoinEnds)]
+        return sum(step.count * flow.each for step in joins for flow in step.takes if flow.pile == pile)
+
+    def is_binding(self, pile: str) -> bool:
+        """Whether strips of a pile are joined to a binding."""
+        return any(isinstance(step.action, JoinEnds) and self._goes_to(step, Bind) for step in self.takers[pile])
+
+    def of(self, pile: str) -> str:
+        """The use of cut pieces, as the cutting list names it."""
+        for step in self.takers.get(pile, ()):
+            match step.action:
+                case JoinEnds():
+                    continue
+                case AddStrips():
+                    return "border" if step.per == "quilt" else "frame"
+                case Bind():
+                    return "binding"
+                case CutApart() if self._goes_to(step, JoinParts):
+                    return "setting"
+                case Trim() if step.per == "quilt" and pile.startswith("cut"):
+                    return "backing" if self._goes_to(step, Layer) else "border"
+                case JoinParts(members=members) if self._goes_to(step, AddStrips, strip=True):
+                    return "cornerstone" if pile in (members[0].pile, members[-1].pile) else "border"
+                case JoinParts(members=members) if self._goes_to(step, Layer, backing=True):
+                    return "backing"
+                case JoinParts(members=members):
+                    crossing = [member.pile for member in members[1::2]]
+                    return "cornerstone" if pile in crossing and self._is_sash_row(members) else "sash"
+        return "unit"
+
+    def _is_sash_row(self, members: tuple[Member, ...]) -> bool:
+        return all(member.pile.startswith("cut") for member in members)
+
+    def _goes_to(self, step: Step, kind: type, strip: bool = False, backing: bool = False) -> bool:
+        """Whether what a step gives comes to such an action next, pressing, trimming and cutting to length apart."""
+        for taker in self.takers.get(step.gives[0].pile, ()):
+            if isinstance(taker.action, kind):
+                if strip and isinstance(taker.action, AddStrips):
+                    return taker.action.strip == step.gives[0].pile
+                if backing and isinstance(taker.action, Layer):
+                    return taker.action.backing == step.gives[0].pile
+                return True
+            if isinstance(taker.action, PressSeams) and self._goes_to(taker, kind, strip, backing):
+                return True
+        return False
 
 
 def _unit_list(

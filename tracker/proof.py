@@ -3,7 +3,8 @@
 It shares with the compiler only exact measures, the plan and the work as plain data. It holds that every step can be
 done, that every printed size and cloth is what lies there, that every trim finds cloth on all four sides, that all
 seams that meet are named and nest as said, that seams in units and at frames go where the trade presses them, that
-finished blocks show their pictures, and that the counts, the lists and the pressing versions agree with the steps.
+finished blocks show their pictures and the quilt its blocks in their places, and that the counts, the lists and the
+pressing versions agree with the steps.
 """
 
 from __future__ import annotations
@@ -11,6 +12,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from tracker.assembling import (
+    Bind,
+    ClipEars,
+    CutLengths,
+    JoinEnds,
+    JoinParts,
+    Layer,
+    QuiltLayers,
+    SetBlock,
+)
 from tracker.cloth import Content, Group, Piece
 from tracker.faults import Fault, fault
 from tracker.lists import cloths_in, list_faults, running_out
@@ -19,6 +30,7 @@ from tracker.seam_faults import pin_faults, press_faults, press_seams_faults
 from tracker.sewing import Counted, Done, Trace, flows, sew
 from tracker.version_faults import per_faults, version_faults
 from tracker.wanted import difference_from_picture
+from tracker.wholes import whole_faults
 from tracker.work import (
     AddStrips,
     Checklist,
@@ -40,16 +52,17 @@ from tracker.work import (
 ACTIONS: Mapping[str, tuple[type, ...]] = {
     "cut": (Cut,),
     "mark": (Mark,),
-    "cut apart": (CutApart,),
-    "trim": (Trim,),
+    "cut apart": (CutApart, CutLengths),
+    "trim": (Trim, ClipEars),
     "square": (Trim,),
     "pair": (Pair, LayOut),
     "pin": (Pin,),
-    "sew": (Sew, Join),
-    "join": (Join,),
+    "sew": (Sew, Join, QuiltLayers),
+    "join": (Join, JoinParts, JoinEnds),
     "add strip": (AddStrips,),
     "press": (Press, PressSeams),
-    "lay out": (LayOut,),
+    "lay out": (LayOut, SetBlock, Layer),
+    "bind": (Bind,),
 }
 """The actions that each operation may stand for."""
 
@@ -83,6 +96,7 @@ def prove(plan: Plan, checklist: Checklist) -> Verdict:
     faults += _block_faults(plan, checklist, trace, counted)
     faults += list_faults(plan, checklist, trace.lying, counted)
     faults += version_faults(plan, checklist, trace)
+    faults += whole_faults(plan, checklist, trace, counted)
     return Verdict(trace, tuple(faults))
 
 
@@ -91,7 +105,8 @@ def prove(plan: Plan, checklist: Checklist) -> Verdict:
 
 def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fault]:
     joins = {flow.pile: step for step in checklist.steps if isinstance(step.action, Join) for flow in step.takes}
-    pinned = {flow.pile: step for step in checklist.steps if isinstance(step.action, Pin) for flow in step.gives}
+    makers = {flow.pile: step for step in checklist.steps for flow in step.gives}
+    pinned = {pile: step for pile, step in makers.items() if isinstance(step.action, Pin)}
     for step in checklist.steps:
         if not isinstance(step.action, ACTIONS[step.operation]):
             yield fault(step.id, "wrong operation", operation=step.operation)
@@ -105,7 +120,7 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fau
         if isinstance(step.action, Press):
             yield from press_faults(plan, step, step.action, done)
         if isinstance(step.action, PressSeams):
-            yield from press_seams_faults(plan, step, done)
+            yield from press_seams_faults(plan, step, done, makers)
         yield from pin_faults(step, joins, pinned, trace)
 
 
@@ -136,11 +151,13 @@ def _size(content: Content) -> Size | None:
 
 
 def _block_faults(plan: Plan, checklist: Checklist, trace: Trace, counted: Mapping[str, Counted]) -> Iterator[Fault]:
-    """Finished blocks, which are those that no step takes, against their pictures and the plan's counts."""
+    """Finished blocks, which are those that no step takes but to set them in the quilt, against their pictures and the
+    plan's counts."""
     makers = {flow.pile: step for step in checklist.steps for flow in step.gives}
+    taken = {flow.pile for step in checklist.steps if not isinstance(step.action, SetBlock) for flow in step.takes}
     finished: dict[str, list[str]] = {}
     for pile in checklist.piles.values():
-        if pile.block is not None and pile.id in counted and not counted[pile.id].taken and pile.id in trace.lying:
+        if pile.block is not None and pile.id in counted and pile.id not in taken and pile.id in trace.lying:
             finished.setdefault(pile.block, []).append(pile.id)
     for block in plan.blocks.values():
         needed, found = plan.count_of(block.key), 0

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from tracker.assembling import Nest
+from tracker.assembling import JoinParts, Nest
 from tracker.cloth import OPEN, Piece, Seam, Stack, ahead_of, span_of, spans_on
 from tracker.faults import Fault, fault
 from tracker.folding import folds_of
@@ -17,7 +17,7 @@ from tracker.joining import Junction
 from tracker.measure import Measure
 from tracker.plan import Plan
 from tracker.sewing import Done, Trace
-from tracker.work import Join, Pin, Press, Step
+from tracker.work import AddStrips, Join, Pin, Press, PressSeams, SeamPress, Step
 
 Lengths = dict[str, Measure]
 """For cloths along a seam, how much of it runs through each."""
@@ -44,16 +44,19 @@ def press_faults(plan: Plan, step: Step, action: Press, done: Done) -> Iterator[
         yield fault(step.id, "cloths", printed=_listed(action.cloths), found=_listed(there))
 
 
-def press_seams_faults(plan: Plan, step: Step, done: Done) -> Iterator[Fault]:
-    """Joins pressed: seams of a strip set go under the darker cloth, those of a frame under its strips."""
-    for take, give in zip(step.takes, step.gives, strict=True):
+def press_seams_faults(plan: Plan, step: Step, done: Done, makers: Mapping[str, Step]) -> Iterator[Fault]:
+    """Joins pressed: seams of a strip set go under the darker cloth, those of frames, sashes and borders under their
+    strips. `makers` are the steps that give each pile."""
+    assert isinstance(step.action, PressSeams)
+    for take, give, orders in zip(step.takes, step.gives, step.action.seams, strict=True):
         before, after = done.before[take.pile], done.after[give.pile]
         if not (isinstance(before, Piece) and isinstance(after, Piece)):
             continue
+        named = iter(orders)
         for seam, pressed in zip(before.seams, after.seams, strict=True):
             if seam.toward is not None:
                 continue
-            needed = _wanted_side(plan, step, before, seam)
+            needed = _wanted_side(plan, step, makers[take.pile], before, seam, next(named))
             found = _side(seam, pressed)
             if needed is not None and found != needed:
                 names = ("the first", "the next")
@@ -61,13 +64,20 @@ def press_seams_faults(plan: Plan, step: Step, done: Done) -> Iterator[Fault]:
                 yield fault(step.id, "pressed light", found=shown, needed=f"to {names[needed]}")
 
 
-def _wanted_side(plan: Plan, step: Step, piece: Piece, seam: Seam) -> int | None:
-    """The side that a join must be pressed to, 0 the left or upper one, or None where that is the block's choice."""
-    if step.per == "quilt":
+def _wanted_side(plan: Plan, step: Step, maker: Step, piece: Piece, seam: Seam, order: SeamPress) -> int | None:
+    """The side that a join must be pressed to, 0 the left or upper one, or None where that is chosen for the quilt."""
+    if isinstance(maker.action, JoinParts):
+        strips = [_is_strip(name) for name in order.between]
+        return strips.index(True) if any(strips) and not all(strips) else None
+    if step.per == "quilt" and isinstance(maker.action, Join):
         return _darker_side(plan, *_beside(piece, seam))
     # A strip has no place in the picture.
     strips = [not cells for cells in seam.between or ()]
     return strips.index(True) if any(strips) and not all(strips) else None
+
+
+def _is_strip(name: str) -> bool:
+    return name.startswith("sash") or name == "border strip"
 
 
 def _side(seam: Seam, pressed: Seam) -> int | None:
@@ -145,6 +155,15 @@ def pin_faults(step: Step, joins: Mapping[str, Step], pinned: Mapping[str, Step]
             facts = {"printed": step.action.direction, "found": join.action.direction}
             yield fault(step.id, "pinned the other way", **facts)
         yield from _nest_faults(step, step.action.nests, _met(join, pile, trace))
+    elif isinstance(step.action, JoinParts | AddStrips) and step.id in trace.done:
+        printed = step.action.nests
+        met = trace.done[step.id].junctions.get(step.gives[0].pile, ())
+        if isinstance(step.action, AddStrips) and not printed:
+            printed = ((),) * len(met)
+        if len(printed) != len(met):
+            yield fault(step.id, "count", what="seams", printed=len(printed), found=len(met))
+        for own, found in zip(printed, met, strict=False):
+            yield from _nest_faults(step, own, list(found))
     elif isinstance(step.action, Join):
         for flow in step.takes:
             if flow.pile not in pinned:

@@ -13,6 +13,7 @@ from functools import cache
 from itertools import accumulate, count, pairwise, product
 from string import ascii_uppercase
 
+from tracker.assembling import SetBlock
 from tracker.cloth import Cells, Content, Piece, turned_piece
 from tracker.faults import Fault, fault
 from tracker.joining import meetings
@@ -29,6 +30,9 @@ def per_faults(plan: Plan, checklist: Checklist, step: Step) -> Iterator[Fault]:
     owners = {checklist.piles[flow.pile].block for flow in step.gives if flow.pile in checklist.piles}
     taken = {checklist.piles[flow.pile].block for flow in step.takes if flow.pile in checklist.piles}
     own = None if step.per == "quilt" else step.per
+    if isinstance(step.action, SetBlock):
+        # A block that is set in the quilt is the quilt's from then on.
+        owners = owners - {None} | {own}
     if owners != {own} or not taken <= {own, None}:
         found = ", ".join(sorted(str(owner or "quilt") for owner in owners | (taken - {None})))
         yield fault(step.id, "wrong owner", printed=step.per, found=found)
@@ -79,7 +83,9 @@ class _Alike:
 
 def _alike(plan: Plan, checklist: Checklist) -> Iterator[_Alike]:
     for key in dict.fromkeys(plan.quilt.blocks_in_order()):
-        steps = [step for step in checklist.steps if step.per == key and step.count]
+        steps = [
+            step for step in checklist.steps if step.per == key and step.count and not isinstance(step.action, SetBlock)
+        ]
         groups = {step.blocks: frozenset(step.blocks) for step in steps if step.blocks is not None}
         found: dict[tuple[bool, ...], list[int]] = {}
         for number in _numbers(plan, key):
