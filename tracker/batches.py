@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracker.assembling import SetBlock
 from tracker.counting import times_needed
 from tracker.progress import Progress
 from tracker.work import STATIONS, Step
@@ -56,7 +57,7 @@ def batches(numbers: list[int], pace: Pace) -> list[list[int]]:
 
 
 def in_work(progress: Progress, pace: Pace) -> list[int]:
-    """The blocks of the first batch that is not finished; all blocks before it are. Empty when all is done."""
+    """The blocks of the first batch that is not finished; all blocks before it are. Empty when all blocks are."""
     last = progress.last_steps().values()
     finished = {n for step in last for n in progress.blocks_of(step) if progress.times_done(step, n)}
     for batch in batches(list(progress.block_keys), pace):
@@ -66,14 +67,25 @@ def in_work(progress: Progress, pace: Pace) -> list[int]:
 
 
 def targets(progress: Progress, pace: Pace) -> dict[str, int]:
-    """How often each step is to be done for every block up to the end of the batch in work, losses included."""
-    current = in_work(progress, pace)
-    upto = current[-1] if current else 0
+    """How often each step is to be done for every block up to the end of the batch in work, losses included: until the
+    blocks are in their places, and with the last of them until the quilt is done."""
+    current, blocks = in_work(progress, pace), list(progress.block_keys)
     needed = {pile: times for pile, times in progress.lost.items() if times}
-    for pile, step in progress.last_steps().items():
-        needed[pile] = needed.get(pile, 0) + sum(number <= upto for number in progress.blocks_of(step))
+    if current and current[-1] != blocks[-1]:
+        wanted_now = _in_place(progress, current[-1])
+    else:
+        wanted_now = progress.wanted_at_the_end()
+    for pile, count in wanted_now.items():
+        needed[pile] = needed.get(pile, 0) + count
     wanted = times_needed(progress.checklist.steps, needed)
     return {step_id: min(times, progress.count(progress.steps[step_id])) for step_id, times in wanted.items() if times}
+
+
+def _in_place(progress: Progress, last: int) -> dict[str, int]:
+    """Piles of blocks that lie in their places when the blocks up to a number do, and how many on each."""
+    setting = [step for step in progress.checklist.steps if isinstance(step.action, SetBlock)]
+    ends = {step.gives[0].pile: step for step in setting} or progress.last_steps()
+    return {pile: sum(number <= last for number in progress.blocks_of(step)) for pile, step in ends.items()}
 
 
 def now_at(progress: Progress, pace: Pace, station: str | None = None) -> list[Work]:

@@ -44,13 +44,14 @@ from tracker.store import Store, StoreFault, default_folder
 from tracker.telling import (
     area_text,
     cannot_cut,
+    cannot_make,
     cutting_lines,
     finding_text,
     need_text,
     quilt_lines,
     use_words,
 )
-from tracker.wording import MANUALS, Words, cannot_sew
+from tracker.wording import MANUALS, Words
 from tracker.work import Checklist
 
 EXIT_BAD_PLAN = 2
@@ -169,8 +170,8 @@ def _compiled(path: Path) -> tuple[Plan, Checklist]:
         raise BadPlan([sentence(problem) for problem in reading.problems])
     try:
         return reading.plan, compile_plan(reading.plan)
-    except CannotSew as fault:
-        raise BadPlan([f"{path.name}, {cannot_sew(fault, reading.plan)}"]) from fault
+    except (CannotSew, CannotCut) as fault:
+        raise BadPlan([f"{path.name}, {cannot_make(fault, reading.plan)}"]) from fault
 
 
 def _print_json(report: dict[str, Any]) -> int:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from tracker.assembling import SetBlock
 from tracker.changes import Change, Refused
 from tracker.counting import times_needed
 from tracker.plan import Plan
@@ -229,7 +230,7 @@ class Counts:
         lost = {pile: times for pile, times in self.lost.items() if times}
         self._times = {step.id: step.count for step in self.checklist.steps}
         if lost:
-            finished = {pile: len(self.blocks_of(step)) for pile, step in self.last_steps().items()}
+            finished = self.wanted_at_the_end()
             for step_id, times in times_needed(self.checklist.steps, _added(finished, lost)).items():
                 self._times[step_id] = max(times, self._times[step_id])
         self.steps = {step.id: step for step in self.checklist.steps if self._times[step.id]}
@@ -240,9 +241,20 @@ class Counts:
         return sum(self.times_done(step) for step in self.last_steps().values())
 
     def last_steps(self) -> dict[str, Step]:
-        """Piles of finished blocks, which no step takes from, and the last step of the blocks on each."""
+        """Piles of finished blocks, which no step takes from but to set them, and the last step of those on each."""
         made = {flow.pile: step for step in self.checklist.steps if step.per != "quilt" for flow in step.gives}
-        return {pile: step for pile, step in made.items() if pile not in self._takers}
+        return {
+            pile: step
+            for pile, step in made.items()
+            if self.checklist.piles[pile].block is not None
+            and all(isinstance(taker.action, SetBlock) for taker in self._takers.get(pile, ()))
+        }
+
+    def wanted_at_the_end(self) -> dict[str, int]:
+        """The quilt; or, where the steps end with its blocks, how many of them on each pile."""
+        if any(isinstance(step.action, SetBlock) for step in self.checklist.steps):
+            return {self.checklist.steps[-1].gives[0].pile: 1}
+        return {pile: len(self.blocks_of(step)) for pile, step in self.last_steps().items()}
 
     def _blocked(self, change: Change) -> tuple[Step | None, str, int] | None:
         """The first step and pile (or loss) of a change just counted that cannot be, and how often it was meant."""

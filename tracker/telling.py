@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from tracker.buying import ClothNeed
+from tracker.checklist import CannotSew
 from tracker.compare import (
     CLOTHS,
     COUNT_DIGIT,
@@ -20,6 +21,7 @@ from tracker.compare import (
 )
 from tracker.cutting import ClothCutting, CutStrip
 from tracker.measure import Measure, convert, nearest, write_length
+from tracker.messages import cannot_sew
 from tracker.naming import Names, listed, plural
 from tracker.plan import Plan
 from tracker.setting import CannotCut, Setting
@@ -44,6 +46,11 @@ def cannot_cut(fault: CannotCut, plan: Plan) -> str:
         f"{fabric.name} ({fault.fabric}) is {write_length(fabric.usable, plan.unit)} {plan.unit} wide: too narrow "
         f"to be joined for the {fault.part}; give its usable width, or take another cloth."
     )
+
+
+def cannot_make(fault: CannotSew | CannotCut, plan: Plan) -> str:
+    """A plan that reads well but cannot be made."""
+    return cannot_cut(fault, plan) if isinstance(fault, CannotCut) else cannot_sew(fault, plan)
 
 
 def quilt_lines(names: Names, setting: Setting) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tracker.messages import cannot_sew, notice_sentence, refusal
+from tracker.messages import notice_sentence, refusal
 from tracker.naming import Names, listed, one, part_name, plain_state, plural
 from tracker.plan import Plan
 from tracker.progress import Stage
@@ -27,7 +27,7 @@ from tracker.work import (
     Trim,
 )
 
-__all__ = ["CAUTIONS", "MANUALS", "Words", "cannot_sew", "refusal"]
+__all__ = ["CAUTIONS", "MANUALS", "Words", "refusal"]
 
 CAUTIONS = {
     "cut": "Blade: close it each time you put it down. Cut away from you, fingers behind the ruler's edge.",

@@ -10,21 +10,32 @@ from functools import cached_property
 from typing import Any
 
 from tracker.batches import Pace
+from tracker.borders import BORDERS
 from tracker.changes import Recorded
 from tracker.checklist import CannotSew, compile_plan
+from tracker.finishing import FINISHING
 from tracker.making import digest
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.problems import Problem, sentence
 from tracker.progress import Progress, Refused, Tap
 from tracker.proof import prove
+from tracker.setting import CannotCut
 from tracker.sewing import Trace, sew
 from tracker.store import Store, StoredQuilt
-from tracker.wording import Words, cannot_sew
+from tracker.telling import cannot_make
+from tracker.top import ROWS
+from tracker.wording import Words
 from tracker.work import Checklist, Step
 
 PLANS_KEPT = 32
 """How many compiled plans stay in memory: a household's quilts, and the one being typed."""
+
+MOST_SEWN = 2000
+"""Quilts of so many cells are sewn whole to be drawn."""
+
+WHOLE = (ROWS, BORDERS, FINISHING)
+"""Topics of the steps that handle the whole quilt."""
 
 
 class PlanFault(Exception):
@@ -72,8 +83,12 @@ class Compiled:
 
     @cached_property
     def trace(self) -> Trace:
-        """The checklist sewn, from which steps are drawn."""
-        return sew(self.checklist.piles, self.checklist.steps, self.plan.seam)
+        """The checklist sewn, from which steps are drawn; of a large quilt only its blocks, for it would take long."""
+        patches = sum(len(self.plan.blocks[key].cells) for key in self.plan.quilt.blocks_in_order())
+        steps = self.checklist.steps
+        if patches > MOST_SEWN:
+            steps = tuple(step for step in steps if not step.topic.startswith(WHOLE))
+        return sew(self.checklist.piles, steps, self.plan.seam)
 
 
 def _short_names(step_ids: list[str]) -> dict[str, str]:
@@ -97,8 +112,8 @@ def compile_text(text: str, file: str = "plan") -> Compiled:
         raise PlanFault(reading.problems, tuple(sentence(problem) for problem in reading.problems))
     try:
         return Compiled(text, reading.plan, compile_plan(reading.plan))
-    except CannotSew as fault:
-        raise PlanFault((), (cannot_sew(fault, reading.plan),)) from fault
+    except (CannotSew, CannotCut) as fault:
+        raise PlanFault((), (cannot_make(fault, reading.plan),)) from fault
 
 
 @dataclass

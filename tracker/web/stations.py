@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.batches import Waiting, Work, by_station, carry_on, in_work, waiting_at
+from tracker.batches import Waiting, Work, by_station, carry_on, waiting_at
 from tracker.web.opened import Opened
 from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, batch_words, seam_untested, way
 from tracker.work import STATIONS
@@ -89,7 +89,7 @@ def now_of(opened: Opened, station: str) -> Now:
         waiting=tuple(waiting),
         walk=busiest if busiest.count else None,
         batch=batch_words(opened),
-        finished=not in_work(opened.progress, opened.pace),
+        finished=opened.progress.finished(),
         seam_untested=seam_untested(opened),
     )
 

@@ -144,10 +144,10 @@ def _next(opened: Opened, step: Step) -> Step | None:
 
 
 def batch_words(opened: Opened) -> str:
-    """The blocks in work: `Sample first: block 1`, `Now blocks 2 to 5 of 12`; nothing when all are finished."""
+    """The blocks in work: `Sample first: block 1`, `Now blocks 2 to 5 of 12`; nothing when all is done."""
     blocks, count = in_work(opened.progress, opened.pace), len(opened.progress.block_keys)
     if not blocks:
-        return ""
+        return "" if opened.progress.finished() else "The blocks are done: now the quilt"
     if opened.pace.sample_first and blocks == [1] and count > 1:
         return "Sample first: block 1"
     if len(blocks) == count:
