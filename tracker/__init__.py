@@ -13,7 +13,7 @@ stands for all its files (a test holds this):
     compiler: route, top, borders, finishing, checklist — all of it as steps
     proof: wanted, wholes, lists, seam_faults, version_faults, proof — sews a checklist and compares it with the picture
     progress: changes, counts, leading, progress, batches, carrying, fitting — what was done, what can be done
-    words: naming, seam_words, messages, wording, telling, report — for eyes and ears
+    words: naming, seam_words, quilt_texts, quilt_words, messages, wording, telling, report — for eyes and ears
     drawings: drawing — what lies on the table, as SVG
     store: disk, records, copies, journal, mending, store, pairing, shapes, backup, logbook — files
     network: codes, network, serving — the home network

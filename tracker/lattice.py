@@ -7,7 +7,7 @@ are finished: x to the right, y down, (0, 0) at the first row's (or, on point, t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from tracker.assembling import NOTHING
@@ -75,6 +75,22 @@ class Row:
 def rows_of(plan: Plan) -> tuple[Row, ...]:
     """The rows of the quilt's centre in the order of joining."""
     return tuple(_straight(plan) if plan.quilt.setting == "straight" else _on_point(plan))
+
+
+def joined_name(rows: Sequence[Row]) -> str:
+    """Rows joined so far, the first to the last of them, as people call them: no two joinings have one name."""
+    if len(rows) == 1:
+        return rows[0].name
+    blocks = [row for row in rows if row.kind == "row"]
+    name = f"rows 1 to {blocks[-1].number}" if len(blocks) > 1 else "row 1"
+    if rows[-1].kind == "sashes":
+        return f"{name} with sashes {rows[-1].number}"
+    return name if rows[-1].kind == "row" and rows[0].kind == "row" else f"{name} with {_corners(rows)}"
+
+
+def _corners(rows: Sequence[Row]) -> str:
+    number = sum(row.kind == "corner" for row in rows)
+    return "both corners" if number == 2 else "a corner"
 
 
 def middle_on_point(plan: Plan) -> tuple[Measure, Measure]:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import cached_property
 
+from tracker.lattice import Row, joined_name, rows_of
 from tracker.measure import Measure, nearest, on_mark, write_length
 from tracker.plan import Plan
 from tracker.work import Checklist, Pile, Size, UnitRow
@@ -28,6 +31,9 @@ _STATE_WORDS = {
 
 _STAGES = (" once", " again", " level", " triangles")
 """Ends of state names that tell two passes of one making apart; people see the state alone."""
+
+_ALONE = re.compile(r"(row|rows|sashes) \d|top|quilt|backing|binding")
+"""Begins of things that there is one of in a quilt."""
 
 _CELL = re.compile(r"r(\d+)c(\d+)")
 
@@ -71,12 +77,38 @@ def side_by_side(first: str, second: str) -> bool:
     return rows[0] == rows[1]
 
 
+def of_whole_quilt(pile: Pile) -> bool:
+    """Whether a pile is made of whole blocks, or for them: it is named by what it is alone."""
+    return ":quilt:" in pile.id or pile.id.startswith("set:")
+
+
+def _quilt_things(thing: str, count: int) -> str:
+    """`2 blocks of row 3`, `2 border 1 strips, sides`."""
+    head = re.match(r"(block|border \d+ strip|.*(?=,| with ))|", thing)
+    kept = head[0] if head and head[0] else thing
+    return plural(kept, count) + thing[len(kept) :]
+
+
 class Names:
     """Words for the sizes and things of one plan and its checklist."""
 
     def __init__(self, plan: Plan, checklist: Checklist) -> None:
         self.plan = plan
         self.checklist = checklist
+
+    @cached_property
+    def rows(self) -> Mapping[str, Row]:
+        """The rows of the quilt's centre in the order of joining, by name."""
+        return {row.name: row for row in rows_of(self.plan)}
+
+    @cached_property
+    def _joinings(self) -> Mapping[str, int]:
+        rows = list(self.rows.values())
+        return {joined_name(rows[:count]): count for count in range(1, len(rows) + 1)}
+
+    def rows_in(self, thing: str) -> Sequence[Row]:
+        """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""
+        return list(self.rows.values())[: self._joinings.get(thing, 0)]
 
     def ruler(self, length: Measure) -> str:
         """A length as the ruler shows it, without its unit: to the nearest mark, "about" where it is off every mark.
@@ -138,6 +170,8 @@ class Names:
             name = self.plan.blocks[pile.block].name
             thing = plural(name, count) if pile.thing == "block" else f"{part_name(pile.thing)} of {name}"
             return thing + (f", version {pile.version}" if pile.version else "")
+        if of_whole_quilt(pile):
+            return _quilt_things(pile.thing, count)
         bag = f", bag {pile.bag}" if pile.bag else ""
         if pile.state in ("cut", "marked") and len(pile.fabrics) == 1:
             size = self.figures(pile.size) if pile.size else ""
@@ -147,6 +181,8 @@ class Names:
     def state(self, pile: Pile) -> str:
         """How far a pile has come: `marked`, `cut apart, still folded`; nothing for new cloth just cut."""
         state = plain_state(pile.state)
+        if of_whole_quilt(pile):
+            return "cut" if state == "cut apart" else state
         if state == "cut apart" and pile.size is not None:
             return "cut across"
         if state == "cut apart" and pile.state.endswith((" triangles", " level")):
@@ -161,4 +197,7 @@ class Names:
             # There is one of each in a block, so that a number reads as part of its name.
             often = "" if count == 1 else f", for {count} blocks"
             return self.thing(pile) + (f", {state}" if state else "") + often
+        if count == 1 and of_whole_quilt(pile) and (alone := _ALONE.match(pile.thing)):
+            article = "" if alone[1] else "the "
+            return f"{article}{pile.thing}" + (f", {state}" if state else "")
         return f"{count} {self.thing(pile, count)}" + (f", {state}" if state else "")

@@ -21,8 +21,8 @@ def pin_text(names: Names, pin: Pin) -> str:
     """What to do at a pinning: where seams nest, and where they do not."""
     edge = "left" if pin.direction == "down" else "top"
     sides = ("upper", "lower") if pin.direction == "down" else ("left", "right")
-    good = [_meeting(names, nest, sides) for nest in pin.nests if nest.nests]
-    bad = [_meeting(names, nest, sides) for nest in pin.nests if not nest.nests]
+    good = [meeting(names, nest, sides) for nest in pin.nests if nest.nests]
+    bad = [meeting(names, nest, sides) for nest in pin.nests if not nest.nests]
     text = "Lay the two right sides together, edges level."
     if good:
         text += f" {_these(good, 'nest')} (from the {edge} edge): {'; '.join(good)}. Push together and pin."
@@ -40,7 +40,7 @@ def _these(found: Sequence[str], many: str, one: str = "nests") -> str:
     return f"This {one}" if len(found) == 1 else f"These {len(found)} {many}"
 
 
-def _meeting(names: Names, nest: Nest, sides: tuple[str, str]) -> str:
+def meeting(names: Names, nest: Nest, sides: tuple[str, str]) -> str:
     """`seam 3, 4½ in`, or which seam of each piece where they count differently."""
     first, second = nest.seams
     place = f"{names.ruler(nest.along)} {names.plan.unit}"

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from tracker.assembling import ClipEars, JoinParts, Member, Nest, SetBlock
-from tracker.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, Row, RowPart, middle_on_point, rows_of
+from tracker.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, Row, RowPart, joined_name, middle_on_point, rows_of
 from tracker.making import Bench, digest, line, point, token
 from tracker.measure import Measure
 from tracker.quilt_pressing import PressedQuilt, letter
@@ -257,7 +257,7 @@ class CentreRoute(TopBench):
         second = joined.member if level else replace(joined.member, along=row.left - left)
         nests = _nests(self._ends_below(done[-1], "bottom"), self._ends_below(row, "top"), -left)
         identity = f"{whole.identity}|{joined.identity}"
-        before, thing = _name_of(done), _name_of([*done, row])
+        before, thing = joined_name(done), joined_name([*done, row])
         takes = {whole.member.pile: 1}
         takes[second.pile] = takes.get(second.pile, 0) + 1
         size = self._size_of([*done, row]) if level else None
@@ -308,22 +308,6 @@ def _nests(own: Ends, other: Ends, shift: Measure) -> tuple[Nest, ...]:
 
 def _part_names(row: Row) -> list[str]:
     return [f"block {part.block}" if part.block else part.kind for part in row.parts]
-
-
-def _name_of(rows: Sequence[Row]) -> str:
-    """Rows joined so far, as people call them."""
-    if len(rows) == 1:
-        return rows[0].name
-    blocks = [row for row in rows if row.kind == "row"]
-    name = f"rows 1 to {blocks[-1].number}" if len(blocks) > 1 else "row 1"
-    if rows[-1].kind == "sashes":
-        return f"{name} with sashes {rows[-1].number}"
-    return name if rows[-1].kind == "row" and rows[0].kind == "row" else f"{name} with {_corners(rows)}"
-
-
-def _corners(rows: Sequence[Row]) -> str:
-    number = sum(row.kind == "corner" for row in rows)
-    return "both corners" if number == 2 else "a corner"
 
 
 def _upper(row: Row, seam: Measure) -> Measure:

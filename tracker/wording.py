@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from tracker.assembling import SetBlock
 from tracker.messages import notice_sentence, refusal
 from tracker.naming import Names, listed, one, part_name, plain_state, plural
 from tracker.plan import Plan
 from tracker.progress import Stage
+from tracker.quilt_words import of_the_quilt, quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.seam_words import pin_text, press_seams_text
 from tracker.work import (
     AddStrips,
@@ -59,6 +61,8 @@ class Words(Names):
 
     def takes(self, step: Step) -> list[str]:
         """What to take for doing the step once."""
+        if of_the_quilt(step):
+            return quilt_takes(self, step)
         return [self.pile(flow.pile, flow.each) for flow in step.takes]
 
     def makes(self, step: Step) -> str:
@@ -73,6 +77,8 @@ class Words(Names):
 
     def title(self, step: Step) -> str:
         """The step as a short order: `Trim half-square triangles, rust / pale sand`."""
+        if of_the_quilt(step):
+            return quilt_title(self, step)
         made = self.checklist.piles[step.gives[0].pile]
         taken = self.checklist.piles[step.takes[0].pile] if step.takes else made
         if made.block is not None:
@@ -115,6 +121,8 @@ class Words(Names):
 
     def text(self, step: Step) -> str:
         """What to do, in one to three sentences."""
+        if of_the_quilt(step):
+            return quilt_text(self, step)
         match step.action:
             case Cut(fabric, width, height):
                 many = plural(self.checklist.piles[step.gives[0].pile].thing, 2)
@@ -155,6 +163,8 @@ class Words(Names):
 
     def check(self, step: Step) -> str:
         """What to check before going on."""
+        if of_the_quilt(step):
+            return quilt_check(self, step)
         size = "" if step.size is None else self.size(step.size)
         match step.action:
             case Cut():
@@ -203,8 +213,10 @@ class Words(Names):
         if stage.last is None:
             return "not begun"
         if stage.done == stage.steps:
-            return "finished"
+            return "in its place" if isinstance(stage.last.action, SetBlock) else "finished"
         made = self.checklist.piles[stage.last.gives[0].pile]
+        if stage.done == stage.steps - 1 and self._is_to_be_set(made):
+            return "finished"
         match stage.last.action:
             case LayOut():
                 return "laid out"
@@ -215,6 +227,10 @@ class Words(Names):
             case PressSeams() if made.thing != "block":
                 return "rows pressed" if made.thing.startswith("row") else "parts pressed"
         return made.state
+
+    def _is_to_be_set(self, pile: Pile) -> bool:
+        """Whether the next thing done with a pile is to lay it in its place in the quilt."""
+        return any(isinstance(taker.action, SetBlock) for taker in self._takers_of.get(pile.id, []))
 
     def notice(self, notice: Notice) -> str:
         """One sentence about something worth knowing."""
