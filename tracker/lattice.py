@@ -93,6 +93,18 @@ def _corners(rows: Sequence[Row]) -> str:
     return "both corners" if number == 2 else "a corner"
 
 
+def upper_edge(row: Row, seam: Measure) -> Measure:
+    """Where a row begins while it is joined, from its cut upper edge: a point that stands out there has lost the seam
+    allowance."""
+    return min(row.parts[0].drop + seam, Measure())
+
+
+def left_end(rows: Sequence[Row], seam: Measure) -> Measure:
+    """Where the bounding box of rows joined begins, on the lattice; the last of them is still free below."""
+    last = len(rows) - 1
+    return min(row.left_when_joined(seam, number > 0, number < last) for number, row in enumerate(rows))
+
+
 def middle_on_point(plan: Plan) -> tuple[Measure, Measure]:
     """The middle of a quilt on point."""
     side, pitch = _side(plan), _side(plan) + sash_between(plan)

@@ -7,7 +7,20 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from tracker.assembling import ClipEars, JoinParts, Member, Nest, SetBlock
-from tracker.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, Row, RowPart, joined_name, middle_on_point, rows_of
+from tracker.lattice import (
+    BLOCK,
+    CORNER,
+    CORNERSTONE,
+    SASH,
+    SIDE,
+    Row,
+    RowPart,
+    joined_name,
+    left_end,
+    middle_on_point,
+    rows_of,
+    upper_edge,
+)
 from tracker.making import Bench, digest, line, point, token
 from tracker.measure import Measure
 from tracker.quilt_pressing import PressedQuilt, letter
@@ -196,7 +209,7 @@ class CentreRoute(TopBench):
         pressed = PressSeams((tuple(self._presses(row)),))
         pile = self.make(identity, row.name, "press", "pressed", {pile: 1}, pressed, ROWS, size)
         if not row.is_level:
-            upper = min(_upper(row, self.plan.seam), row.parts[-1].drop + self.plan.seam)
+            upper = min(upper_edge(row, self.plan.seam), row.parts[-1].drop + self.plan.seam)
             clip = ClipEars(-upper, row.height)
             pile = self.make(identity, row.name, "trim", "level", {pile: 1}, clip, ROWS)
         return _Joined(Member(pile), fabrics, identity)
@@ -229,7 +242,7 @@ class CentreRoute(TopBench):
     def _nests_in_row(self, row: Row, first: RowPart, second: RowPart) -> tuple[Nest, ...]:
         """Where seams of two neighbours meet. Blocks of a row lie level, so that places on both agree."""
         own, other = self._ends_of(first, "right"), self._ends_of(second, "left")
-        return _nests(own, other, self.plan.seam - _upper(row, self.plan.seam))
+        return _nests(own, other, self.plan.seam - upper_edge(row, self.plan.seam))
 
     # joining rows
 
@@ -242,17 +255,9 @@ class CentreRoute(TopBench):
                 ends[part.end] = self._toward(row, place)
         return dict(sorted(ends.items(), key=lambda item: item[0]))
 
-    def _left(self, rows: Sequence[Row], below: bool) -> Measure:
-        """The left end of rows joined, the last of them at its lower edge too if `below`."""
-        last = len(rows) - 1
-        lefts = [
-            row.left_when_joined(self.plan.seam, number > 0, number < last or below) for number, row in enumerate(rows)
-        ]
-        return min(lefts)
-
     def _join_rows(self, whole: _Joined, done: Sequence[Row], row: Row, joined: _Joined) -> _Joined:
         """Join the next row to those joined so far, and press the seam."""
-        left = self._left(done, below=False)
+        left = left_end(done, self.plan.seam)
         level = self.plan.quilt.setting == "straight"
         second = joined.member if level else replace(joined.member, along=row.left - left)
         nests = _nests(self._ends_below(done[-1], "bottom"), self._ends_below(row, "top"), -left)
@@ -285,7 +290,7 @@ class CentreRoute(TopBench):
             size = self.centre[0] + room, self.centre[1] + room
             x, y = middle_on_point(self.plan)
             top = self.rows[0].top - self.plan.seam
-            action = Trim(*size, point(x - self._left(self.rows, below=False), y - top), 45)
+            action = Trim(*size, point(x - left_end(self.rows, self.plan.seam), y - top), 45)
         if len(self.rows) > 1 or len(self.rows[0].parts) > 1:
             pile = self.make(whole.identity, "top", "square", "squared", {pile: 1}, action, ROWS, size)
         return Centre(pile, size, self._edges() if straight else {})
@@ -310,16 +315,10 @@ def _part_names(row: Row) -> list[str]:
     return [f"block {part.block}" if part.block else part.kind for part in row.parts]
 
 
-def _upper(row: Row, seam: Measure) -> Measure:
-    """Where a row begins while it is joined, from its cut upper edge: a point that stands out there has lost the seam
-    allowance."""
-    return min(row.parts[0].drop + seam, Measure())
-
-
 def _drops_in_turn(row: Row, seam: Measure) -> list[Measure]:
     """How far each part of a row begins below what is joined so far."""
     first, *others = row.parts
-    return [Measure(), others[0].drop - first.drop, *(part.drop - _upper(row, seam) for part in others[1:])]
+    return [Measure(), others[0].drop - first.drop, *(part.drop - upper_edge(row, seam) for part in others[1:])]
 
 
 def _in_quarters(side: Measure) -> list[tuple[Point, int]]:
