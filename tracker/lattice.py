@@ -7,6 +7,7 @@ are finished: x to the right, y down, (0, 0) at the first row's (or, on point, t
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -21,6 +22,9 @@ SIDE, CORNER = "side triangle", "corner triangle"
 
 LEVEL, TOP, BOTTOM = "level", "top", "bottom"
 """Where the left end of a row stands out farthest."""
+
+
+_JOINED = re.compile(r"(?:row|rows 1 to) (\d+)(?: with (?:sashes (\d+)|(a corner|both corners)))?")
 
 
 @dataclass(frozen=True)
@@ -86,6 +90,17 @@ def joined_name(rows: Sequence[Row]) -> str:
     if rows[-1].kind == "sashes":
         return f"{name} with sashes {rows[-1].number}"
     return name if rows[-1].kind == "row" and rows[0].kind == "row" else f"{name} with {_corners(rows)}"
+
+
+def joined_rows(rows: Sequence[Row], thing: str) -> Sequence[Row]:
+    """The rows from the first on that have this name when joined; none where no joining has it."""
+    found = _JOINED.fullmatch(thing)
+    if found is None:
+        return ()
+    last = f"sashes {found[2]}" if found[2] else f"row {found[1]}"
+    count = next((count for count, row in enumerate(rows, 1) if row.name == last), 0)
+    joined = rows if found[3] == "both corners" else rows[:count]
+    return joined if joined and joined_name(joined) == thing else ()
 
 
 def _corners(rows: Sequence[Row]) -> str:

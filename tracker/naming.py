@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
 
-from tracker.lattice import Row, joined_name, rows_of
+from tracker.lattice import Row, joined_rows, rows_of
 from tracker.measure import Measure, nearest, on_mark, write_length
 from tracker.plan import Plan
 from tracker.work import Checklist, Pile, Size, UnitRow
@@ -101,14 +101,9 @@ class Names:
         """The rows of the quilt's centre in the order of joining, by name."""
         return {row.name: row for row in rows_of(self.plan)}
 
-    @cached_property
-    def _joinings(self) -> Mapping[str, int]:
-        rows = list(self.rows.values())
-        return {joined_name(rows[:count]): count for count in range(1, len(rows) + 1)}
-
     def rows_in(self, thing: str) -> Sequence[Row]:
         """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""
-        return list(self.rows.values())[: self._joinings.get(thing, 0)]
+        return joined_rows(list(self.rows.values()), thing)
 
     def ruler(self, length: Measure) -> str:
         """A length as the ruler shows it, without its unit: to the nearest mark, "about" where it is off every mark.

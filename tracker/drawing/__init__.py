@@ -8,7 +8,10 @@ The rooms of this package, each importing only from those before it:
     signs, arrange      small pictures of tools; where pictures go
     scene               what a step's drawing is made from
     units, blocks       a function for each kind of action
-    pictures, piles     how blocks, the quilt and piles look
+    pictures, tiles     how blocks, the quilt, rows and tops look
+    wholes, tops        rows; the top, its borders and layers
+    strips              long strips, panels, triangles, the binding
+    piles               how what lies on a pile looks
 """
 
 from __future__ import annotations
@@ -16,7 +19,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from tracker.drawing import blocks, units
+from tracker.drawing import blocks, quilts, units
 from tracker.drawing.canvas import Sheet
 from tracker.drawing.pictures import block_drawing, quilt_drawing
 from tracker.drawing.piles import pile_drawing
@@ -49,7 +52,8 @@ def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step) -> 
     `trace` is the checklist sewn from its first step to at least this one.
     """
     scene = Scene(plan, checklist, step, trace.done[step.id], Sheet(plan))
-    height, title = _DRAWN_BY[type(step.action)](scene, step.action)
+    drawn_by = quilts.DRAWN_BY if step.topic.startswith("quilt:") else _DRAWN_BY
+    height, title = drawn_by[type(step.action)](scene, step.action)
     return scene.sheet.finish(height, title)
 
 

@@ -80,12 +80,12 @@ def draw_join(scene: Scene, action: Join) -> Drawn:
         pictures.before.pieces(placed)
         for first, second in pairwise(placed):
             _lay_over(pictures.before, first, second, across)
-    _stitched(scene, view, whole, len(pieces) - 1)
+    stitched(scene, view, whole, len(pieces) - 1)
     way = "side by side" if action.direction == "across" else "one below the other"
     return height, f"{counted(len(pieces), 'piece')} joined {way}: together {scene.figures(whole.size)}."
 
 
-def _stitched(scene: Scene, view: View, whole: Piece, seams: int) -> None:
+def stitched(scene: Scene, view: View, whole: Piece, seams: int) -> None:
     """A joined piece from the front with its newest seams as stitches, the machine's foot on one, and its size."""
     new = [view.ends(seam.line) for seam in whole.unpressed[-seams:]]
     foot = between(*new[0])

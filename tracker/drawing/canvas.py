@@ -56,6 +56,11 @@ class Sheet:
         self._definitions.setdefault(name, element.replace("{id}", unique))
         return unique
 
+    @property
+    def defined(self) -> int:
+        """How many signs the definitions take."""
+        return sum(map(len, self._definitions.values()))
+
     def finish(self, height: int, title: str) -> str:
         """The drawing as one `svg` element; `title` says in words what is shown."""
         definitions = "".join(self._definitions.values())
@@ -90,15 +95,15 @@ class Sheet:
         shape = "".join(closed(polygon) for polygon in polygons)
         self.add(f'<path class="cloth {side}" data-cloth="{fabric}" fill="{fill}"{edge} d="{shape}"/>')
 
-    def letters(self, letters: Iterable[Lettered]) -> None:
-        """Keys of cloths, dark with a white rim so that they read on any cloth."""
+    def letters(self, letters: Iterable[Lettered], kind: str = "letters") -> None:
+        """Keys of cloths (or numbers of blocks), dark with a white rim so that they read on any cloth."""
         words = "".join(
             f'<text x="{x}" y="{y + size * 35 // 100}" font-size="{size}">{fabric}</text>'
             for fabric, (x, y), size in letters
         )
         if words:
             self.add(
-                f'<g class="letters" font-weight="700" text-anchor="middle" fill="{INK}" stroke="#fff" '
+                f'<g class="{kind}" font-weight="700" text-anchor="middle" fill="{INK}" stroke="#fff" '
                 f'stroke-width="9" stroke-linejoin="round" paint-order="stroke">{words}</g>'
             )
 

@@ -110,7 +110,7 @@ def quilt_drawing(plan: Plan) -> str:
     view.areas(around)
     _seams(view, around, 3)
     view.letters(around, least=_LETTERED)
-    blocks = {key: _block_once(view, plan, key) for key in dict.fromkeys(plan.quilt.blocks_in_order())}
+    blocks = {key: block_once(view, plan, key) for key in dict.fromkeys(plan.quilt.blocks_in_order())}
     for key, corner, turn in places:
         x, y = view.spot(corner)
         rotated = f" rotate({turn})" if turn else ""
@@ -122,15 +122,17 @@ def quilt_drawing(plan: Plan) -> str:
     return sheet.finish(height, title)
 
 
-def _block_once(view: View, plan: Plan, key: str) -> tuple[str, list[str]]:
+def block_once(view: View, plan: Plan, key: str, letters: bool = True) -> tuple[str, list[str]]:
     """Draw one kind of block into the definitions, lettered where there is room; its id and its cloths."""
     once = Sheet(plan)
     small = View(once, view.scale, 0, 0)
     facets = list(block_facets(plan.blocks[key], plan.seam))
     small.areas(facets)
     _seams(small, facets, 3)
-    small.letters(facets, least=_LETTERED)
-    return view.sheet.define(f"block-{key}", f'<g id="{{id}}">{once.body}</g>'), [facet.fabric for facet in facets]
+    if letters:
+        small.letters(facets, least=_LETTERED)
+    name = f"block-{key}-{view.scale.numerator}-{view.scale.denominator}"
+    return view.sheet.define(name, f'<g id="{{id}}">{once.body}</g>'), [facet.fabric for facet in facets]
 
 
 def _swatches(sheet: Sheet, fabrics: list[str], top: int) -> int:

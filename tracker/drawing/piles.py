@@ -6,10 +6,13 @@ from tracker.cloth import Content, Group, Piece, Stack
 from tracker.drawing.blocks import joined_direction
 from tracker.drawing.canvas import Sheet
 from tracker.drawing.scene import cloths_of, from_behind, named, spread
+from tracker.drawing.tiles import MOST_TILES, Layout, Tiler, bounds_of
+from tracker.drawing.tops import paint_top, top_of, whole_top
 from tracker.drawing.view import THICKNESS, View, largest_scale
+from tracker.drawing.wholes import row_of, rows_in
 from tracker.plan import Plan
 from tracker.sewing import Trace
-from tracker.work import Checklist, Size
+from tracker.work import Checklist, Pile, Size
 
 SIDE = 400
 """Width and height of a pile's picture, in drawing units."""
@@ -23,8 +26,36 @@ def pile_drawing(plan: Plan, checklist: Checklist, trace: Trace, pile_id: str) -
     """
     pile, content = checklist.piles[pile_id], trace.lying[pile_id]
     sheet = Sheet(plan, SIDE)
+    if isinstance(content, Piece) and _draw_whole(sheet, checklist, Layout(plan, checklist), pile):
+        return sheet.finish(SIDE, f"{pile.thing}, {pile.state}.")
     _draw(plan, checklist, sheet, content, pile_id)
     return sheet.finish(SIDE, f"{pile.thing}, {pile.state}: {named(plan, cloths_of(content))}.")
+
+
+def _draw_whole(sheet: Sheet, checklist: Checklist, layout: Layout, pile: Pile) -> bool:
+    """A row, rows joined, a top or the quilt as tiles; false for anything else."""
+    if ":quilt:" not in pile.id:
+        return False
+    row = row_of(layout, pile.thing)
+    rows = (row,) if row is not None else rows_in(layout, pile.thing)
+    if rows:
+        tiles = [tile for row in rows for tile in layout.tiles(row)][:MOST_TILES]
+        left, upper, right, lower = bounds_of(tiles)
+        view = _centred(sheet, (right - left, lower - upper))
+        view = view.shifted(-view.whole(left), -view.whole(upper))
+        Tiler(sheet, layout).paint(view, tiles)
+        return True
+    if pile.size is None or not pile.thing.startswith(("top", "quilt")):
+        return False
+    if pile.thing == "quilt":
+        top = whole_top(layout, pile.size)
+    else:
+        # A squared top has the borders that were on it before.
+        maker = next(step for step in checklist.steps if any(flow.pile == pile.id for flow in step.gives))
+        before = checklist.piles[maker.takes[0].pile].thing
+        top = top_of(layout, before if pile.thing == "top" else pile.thing, pile.size)
+    paint_top(sheet, _centred(sheet, top.size), layout, top, numbers=False)
+    return True
 
 
 def _draw(plan: Plan, checklist: Checklist, sheet: Sheet, content: Content, pile_id: str) -> None:

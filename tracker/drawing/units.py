@@ -342,7 +342,7 @@ def draw_trim(scene: Scene, action: Trim) -> Drawn:
     edges = (min(left, view.left) - 16, top, right, max(bottom, view.spot(piece.size)[1]) + 16)
     signs.ruler_ground(sheet, *edges)
     view.piece(piece, letters=False)
-    kept, waste = _trimmed(piece, corner, far)
+    kept, waste = cut_off(piece, corner, far)
     greyed(view, waste)
     signs.ruler(sheet, *edges, view.whole(ONE))
     slanting = _slanting_lines(piece, corner, far)
@@ -360,7 +360,7 @@ def draw_trim(scene: Scene, action: Trim) -> Drawn:
     return height, f"The piece {word} to {scene.figures(size)}, the ruler's {where}; grey is cut off."
 
 
-def _trimmed(piece: Piece, corner: XY, far: XY) -> tuple[Piece, list[Facet]]:
+def cut_off(piece: Piece, corner: XY, far: XY) -> tuple[Piece, list[Facet]]:
     """What is inside an upright rectangle, where it lies, and the areas outside."""
     outside: list[Facet] = []
     for line in (

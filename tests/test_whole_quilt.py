@@ -1,0 +1,198 @@
+"""The whole quilt's steps in every setting: words that say what is done, drawings that hold up and stay small."""
+
+from __future__ import annotations
+
+import re
+import zlib
+from functools import cache
+from xml.etree import ElementTree
+
+import pytest
+
+from tracker.assembling import JoinParts, SetBlock
+from tracker.checklist import compile_plan
+from tracker.drawing import pile_drawing, step_drawing
+from tracker.plan import Plan
+from tracker.planfile import read_plan
+from tracker.progress import Progress
+from tracker.sewing import Trace, sew
+from tracker.wording import Words
+from tracker.work import AddStrips, Checklist, PressSeams, Step, Trim
+
+CLOTHS = "".join(
+    f'[fabrics.{key}]\nname = "{name}"\ntone = {tone}\n'
+    for key, name, tone in (("S", "sand", 2), ("R", "brick", 6), ("T", "teal", 7), ("K", "ink", 9))
+)
+BLOCKS = """
+[blocks.nine]
+name = "Nine"
+cell = "2"
+picture = '''
+S R S
+R T R
+S R S
+'''
+[blocks.plain]
+name = "Plain"
+cell = "6"
+picture = '''
+S
+'''
+"""
+SASH = '\n[quilt.sash]\nfabric = "K"\ncut = "1 1/2"'
+STONES = SASH + '\ncornerstone = "T"'
+BORDER = '\n[[quilt.border]]\nfabric = "K"\ncut = "1 1/2"'
+CORNERED = '\n[[quilt.border]]\nfabric = "T"\ncut = "3 1/2"\ncorners = "R"'
+LAYERS = '\n[quilt.binding]\nfabric = "K"\n[quilt.backing]\nfabric = "S"\n[quilt.batting]'
+ON_POINT = '\nsetting = "on point"\nsetting_fabric = "K"'
+
+
+def nines(across: int, down: int) -> str:
+    return f'[quilt]\nblock = "nine"\nacross = {across}\ndown = {down}'
+
+
+SETTINGS = {
+    "straight": nines(3, 2),
+    "two kinds": '[quilt]\nblocks = [["nine", "plain", "nine"], ["plain", "nine", "plain"]]',
+    "sashes": nines(3, 2) + SASH,
+    "cornerstones": nines(3, 3) + STONES,
+    "borders": nines(3, 2) + BORDER + CORNERED,
+    "all round": nines(8, 9) + '\n[[quilt.border]]\nfabric = "K"\ncut = "3 1/2"' + LAYERS,
+    "one row": nines(11, 1) + SASH + BORDER,
+    "one column": nines(1, 3) + CORNERED + LAYERS,
+    "one block": nines(1, 1) + BORDER + LAYERS,
+    "on point": nines(3, 2) + ON_POINT,
+    "on point, one block": nines(1, 1) + ON_POINT + BORDER,
+    "on point, one column": nines(1, 3) + ON_POINT,
+    "on point, sashes": nines(3, 2) + ON_POINT + SASH,
+    "on point, cornerstones": nines(2, 3) + ON_POINT + STONES + CORNERED + LAYERS,
+}
+WIDE = {"many blocks": nines(22, 20) + BORDER, "many blocks on point": nines(14, 14) + ON_POINT + BORDER}
+
+
+@cache
+def sewn(setting: str) -> tuple[Plan, Checklist, Trace, Words]:
+    result = read_plan(f'title = "Setting"\n{CLOTHS}{BLOCKS}\n{(SETTINGS | WIDE)[setting]}')
+    assert result.plan is not None, result.problems
+    checklist = compile_plan(result.plan)
+    trace = sew(checklist.piles, checklist.steps, result.plan.seam)
+    assert trace.fault is None
+    return result.plan, checklist, trace, Words(result.plan, checklist)
+
+
+def of_the_quilt(checklist: Checklist) -> list[Step]:
+    return [step for step in checklist.steps if step.topic.startswith("quilt:")]
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_every_step_is_said_and_drawn(setting: str) -> None:
+    plan, checklist, trace, words = sewn(setting)
+    steps = of_the_quilt(checklist)
+    assert steps
+    for step in steps:
+        said = [words.title(step), words.text(step), words.check(step), words.makes(step), *words.takes(step)]
+        for sentence in said:
+            assert sentence.strip() == sentence != "", step.id
+            assert not re.search(r"  |quilt:|Measure\(|None|\bset:|\.\.", sentence), (step.id, sentence)
+        assert words.text(step).endswith("."), step.id
+        assert len(words.text(step)) < 420, (step.id, words.text(step))
+        drawing = step_drawing(plan, checklist, trace, step)
+        ElementTree.fromstring(drawing)
+        assert "style" not in drawing, step.id
+
+
+@pytest.mark.parametrize("setting", [*SETTINGS, *WIDE])
+def test_drawings_of_the_quilt_stay_small(setting: str) -> None:
+    plan, checklist, trace, _ = sewn(setting)
+    for step in of_the_quilt(checklist):
+        packed = zlib.compress(step_drawing(plan, checklist, trace, step).encode())
+        assert len(packed) < 12_000, step.id
+        for flow in step.gives:
+            ElementTree.fromstring(drawing := pile_drawing(plan, checklist, trace, flow.pile))
+            assert len(zlib.compress(drawing.encode())) < 12_000, flow.pile
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_titles_tell_steps_apart(setting: str) -> None:
+    """Only a top that is squared before and after its borders, or like kinds of work, may share a title."""
+    _, checklist, _, words = sewn(setting)
+    titles = [words.title(step) for step in of_the_quilt(checklist)]
+    twice = {title for title in titles if titles.count(title) > 1}
+    assert twice <= {"Square the top"}
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_every_block_is_named_where_it_is_laid(setting: str) -> None:
+    plan, checklist, _, words = sewn(setting)
+    laid: list[int] = []
+    for step in checklist.steps:
+        if isinstance(step.action, SetBlock):
+            said = [int(number) for number in re.findall(r"\d+", words.text(step).partition(" in ")[0])]
+            assert tuple(said) == step.blocks
+            assert ("half round" in words.text(step)) == bool(step.action.turn)
+            laid += said
+    assert sorted(laid) == list(range(1, sum(map(len, plan.quilt.places)) + 1))
+
+
+def joins(checklist: Checklist) -> list[Step]:
+    return [step for step in of_the_quilt(checklist) if isinstance(step.action, JoinParts)]
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_what_nests_is_said_as_it_is_sewn(setting: str) -> None:
+    _, checklist, trace, words = sewn(setting)
+    for step in joins(checklist):
+        met = [met for own in trace.done[step.id].junctions.values() for seam in own for met in seam]
+        text = words.text(step)
+        assert ("nest" in text) == bool(met), step.id
+        assert ("not nest" in text) == any(not each.nests for each in met), step.id
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_seams_of_rows_are_pressed_as_said(setting: str) -> None:
+    """A row lies face down: what went to the right of its front is on the left."""
+    _, checklist, trace, words = sewn(setting)
+    for step in of_the_quilt(checklist):
+        if not isinstance(step.action, PressSeams) or not words.title(step).startswith("Press row"):
+            continue
+        before = {seam.line for seam in next(iter(trace.done[step.id].before.values())).unpressed}
+        after = [seam for seam in next(iter(trace.done[step.id].after.values())).seams if seam.line in before]
+        sides = {seam.toward for seam in after}
+        text = words.text(step)
+        if text.endswith("all to the left."):
+            assert sides == {(1, 0)}
+        elif text.endswith("all to the right."):
+            assert sides == {(-1, 0)}
+        else:
+            assert "toward the" in text or len(sides) == 2 or len(after) == 1
+
+
+@pytest.mark.parametrize("setting", [name for name, plan in SETTINGS.items() if "border" in plan])
+def test_borders_are_measured_and_the_top_is_eased(setting: str) -> None:
+    plan, checklist, _, words = sewn(setting)
+    measured = [step for step in of_the_quilt(checklist) if step.operation == "trim" and isinstance(step.action, Trim)]
+    added = [step for step in of_the_quilt(checklist) if isinstance(step.action, AddStrips)]
+    assert len(measured) == len(added) == 2 * len(plan.quilt.borders)
+    for step in measured:
+        assert "through the middle" in words.text(step)
+        assert "average" in words.text(step)
+    for step in added:
+        assert "Ease the top to the border, never the border to the edge." in words.text(step)
+
+
+def test_a_block_is_finished_before_it_lies_in_its_place() -> None:
+    plan, checklist, _, words = sewn("straight")
+    progress = Progress(plan, checklist)
+    number = 0
+    stages: list[str] = []
+    for step in checklist.steps:
+        blocks = [1] if step.per != "quilt" else None
+        if blocks is not None and step.blocks is not None and 1 not in step.blocks:
+            continue
+        if step.per == "quilt" and not step.id.startswith("cut:"):
+            break
+        number += 1
+        tap = {"id": f"t{number}", "do": "done", "step": step.id}
+        progress.record(tap | ({"blocks": blocks} if blocks else {"times": step.count}))
+        stages.append(words.stage(progress.stage(1)))
+    assert stages[-2:] == ["finished", "in its place"]
