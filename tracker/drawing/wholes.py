@@ -150,7 +150,9 @@ def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
     assert row is not None
     tiles = layout.tiles(row)[:MOST_SHOWN]
     side = _side(tiles)
-    lines = in_lines(tiles, side * Fraction(3, 10), side / 3)
+    widest = greatest(tile.bounds[2] - tile.bounds[0] for tile in tiles)
+    gap = greatest((side * Fraction(3, 10), widest / 6))
+    lines = in_lines(tiles, gap, greatest((side, gap)) / 3)
     whole = scene.piece(scene.given)
     room = dimension_room(scene.figure(whole.size[1])) if action.level else Room(20, 20, 20, 20)
     view, height = alone(scene.sheet, lines.size, Room(20, 10, 60, room.bottom), widest=950, highest=848)
@@ -227,22 +229,16 @@ def draw_press_row(scene: Scene, action: PressSeams) -> Drawn:
     back(view, lines.tiles)
     Tiler(scene.sheet, layout).numbers(view, lines.tiles, upper=False)
     middle = row.top + side * (Fraction(4, 5) if row.kind == "row" else Fraction(1, 2))
-    reach = min(max(view.whole(side) // 3, 26), 60, *(view.whole(width) * 2 // 5 for width in _widths(tiles)))
+    reach = min(max(view.whole(side) // 3, 30), 70)
     shapes = []
     for seam, (x, drop) in zip(reversed(action.seams[0]), lines.seams, strict=False):
-        spot = view.spot((x, middle + drop))
-        way = -1 if seam.toward == seam.between[1] else 1
-        shapes.append(
-            arrow_shape(((spot[0] - way * reach, spot[1]), (spot[0] + way * reach, spot[1])), max(reach // 3, 7))
-        )
+        at, y = view.spot((x, middle + drop))
+        way = -reach if seam.toward == seam.between[1] else reach
+        shapes.append(arrow_shape(((at - way // 4, y), (at + way, y)), reach // 4))
     scene.sheet.arrows(shapes)
     scene.sheet.tag()
     words = f"{_begun(row.name)} seen from the back: {counted(len(action.seams[0]), 'seam')}"
     return height, f"{words}, with an arrow to the side each allowance goes to."
-
-
-def _widths(tiles: Sequence[Tile]) -> list[Measure]:
-    return [tile.bounds[2] - tile.bounds[0] for tile in tiles]
 
 
 def back(view: View, tiles: Sequence[Tile]) -> None:
