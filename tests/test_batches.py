@@ -44,10 +44,13 @@ def test_a_quilt_sewn_by_what_each_station_says() -> None:
         assert works, waiting_at(room.progress, pace)
         assert sum(map(len, by_station(room.progress, pace).values())) == len(works)
         room.tap("done", step=works[0].step.id, times=works[0].now)
-        done = [n for n in room.progress.block_keys if room.progress.stage(n).done == room.progress.stage(n).steps]
+        last = room.progress.last_steps().values()
+        done = [n for n in room.progress.block_keys if any(room.progress.times_done(step, n) for step in last)]
         if done != finished:
             assert set(done) - set(finished) <= set(current)
             finished = done
+    while works := now_at(room.progress, pace):
+        room.tap("done", step=works[0].step.id, times=works[0].now)
     assert room.progress.finished()
     assert carry_on(room.progress, pace) is None
 
@@ -91,7 +94,7 @@ def test_finished_units_count_on_when_only_the_cutting_changes() -> None:
     plan = plan_of(PICTURE, blocks=4, top='trimming = "exact"')
     carried = carry_over(room.progress, Progress(plan, compile_plan(plan)))
     assert carried.progress.on_pile(f"trimmed:{HALF}") == room.progress.on_pile(f"trimmed:{HALF}") == 6
-    assert carried.progress.stage(1).done == carried.progress.stage(1).steps
+    assert carried.progress.stage(1).done == carried.progress.stage(1).steps - 1
     assert {each.step.id for each in carried.lost} >= {"cut:S:3x3", "cut:R:3x3"}
     assert not [each for each in carried.lost if each.step.id.startswith("trimmed")]
 

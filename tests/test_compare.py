@@ -15,7 +15,6 @@ from tests.quilting import inches, plan_from, quilt_plan
 from tracker.checklist import compile_plan
 from tracker.cli import main
 from tracker.compare import Finding, check_areas, compare, finished_area
-from tracker.cutting import cutting_list
 from tracker.measure import Measure, read_length, write_length
 from tracker.plan import Plan
 from tracker.printed import ListRow, read_list
@@ -98,7 +97,7 @@ def test_the_plans_own_list_has_no_difference(path: Path) -> None:
     plan = plan_from(path.read_text("utf-8"))
     checklist, setting = compile_plan(plan), set_quilt(plan)
     lines = []
-    for piece in cutting_list(checklist, setting):
+    for piece in checklist.pieces:
         if not (piece.width.is_rational and piece.height.is_rational):
             continue
         sides = (write_length(side, plan.unit, plain=True) for side in (piece.width, piece.height))

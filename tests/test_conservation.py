@@ -114,15 +114,13 @@ def left_inside(checklist: Checklist) -> Places:
 
 
 def should_remain(plan: Plan, checklist: Checklist) -> Places:
-    """The stated spares, the odd halves inside of units, and every block on the pile that its last step gives to."""
+    """The stated spares, the odd halves inside of units, and the quilt; or its one block, where it is no more."""
     remain = left_inside(checklist)
     for unit in checklist.units:
         remain[unit.pile, 0] += unit.spare
-    progress = Progress(plan, checklist)
-    for number, key in enumerate(plan.quilt.blocks_in_order(), 1):
-        (flow,) = progress.block_steps(key, number)[-1].gives
-        assert flow.each == 1
-        remain[flow.pile, number] += 1
+    (flow,) = checklist.steps[-1].gives
+    assert flow.each == 1
+    remain[flow.pile, int(checklist.steps[-1].per != "quilt")] += 1
     return +remain
 
 

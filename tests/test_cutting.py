@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from tests.plan_strategies import plans
 from tests.quilting import inches, plan_from, quilt_plan
 from tracker.checklist import compile_plan
-from tracker.cutting import ClothCutting, cut_cloth, cut_quilt, cutting_list
+from tracker.cutting import ClothCutting, cut_cloth, cut_quilt
 from tracker.demo import PLAN_FILE
 from tracker.measure import ROOT2, Measure, round_up
 from tracker.plan import Plan
@@ -122,7 +122,7 @@ def cuttings(path: Path) -> tuple[Plan, list[ClothPiece], tuple[ClothCutting, ..
 def test_every_piece_of_a_plan_is_cut_once_within_the_cloth(path: Path) -> None:
     plan, _, cut_cloths = cuttings(path)
     listed: Counter[tuple[str, Measure, Measure]] = Counter()
-    for piece in cutting_list(compile_plan(plan), set_quilt(plan)):
+    for piece in compile_plan(plan).pieces:
         sides = (side if side.is_rational else round_up(side, plan.ruler) for side in (piece.width, piece.height))
         listed[piece.fabric, *sides] += piece.count
     made: Counter[tuple[str, Measure, Measure]] = Counter()

@@ -11,6 +11,7 @@ from tracker.checklist import compile_plan
 from tracker.messages import refusal
 from tracker.progress import Progress, Refused
 from tracker.wording import Words
+from tracker.work import Step
 
 PICTURE = "S/R S\nS R\\S"
 HALF = "half-square triangle two:R:R:S:S@2x2"
@@ -31,7 +32,8 @@ class Room:
         return next(step.id for step in steps if step.id.startswith(start))
 
     def joins(self) -> list[str]:
-        return [step.id for step in self.checklist.steps if step.operation == "join"]
+        """The joins of single blocks."""
+        return [step.id for step in self.checklist.steps if step.operation == "join" and step.per != "quilt"]
 
     def tap(self, do: str, **what: Any) -> str:
         tap = self.progress.complete({"id": f"tap{len(self.taps)}", "do": do, **what})
@@ -40,9 +42,9 @@ class Room:
         return str(tap["id"])
 
     def all_units(self) -> None:
-        """Every step of the pool, done out."""
+        """Every step that units are made by, done out."""
         for step in self.progress.steps.values():
-            if step.per == "quilt":
+            if of_units(step):
                 self.tap("done", step=step.id, times=self.progress.left(step))
 
     def state(self) -> tuple[object, ...]:
@@ -53,6 +55,11 @@ class Room:
         with pytest.raises(Refused) as refused:
             self.tap(do, **what)
         return refusal(refused.value, Words(self.plan, self.checklist))
+
+
+def of_units(step: Step) -> bool:
+    """Whether a step is counted in the pool and comes before any block."""
+    return step.per == "quilt" and not step.topic.startswith("quilt:")
 
 
 def test_put_back_to_be_unpicked_returns_to_the_pile_before() -> None:
@@ -86,7 +93,7 @@ def test_a_spoiled_piece_is_cut_again() -> None:
     assert again[f"trimmed:{HALF}"] == 2
     room.tap("take back", what=lost)
     assert progress.on_pile(trimmed) == 8
-    assert all(progress.left(step) == 0 for step in progress.steps.values() if step.per == "quilt")
+    assert all(progress.left(step) == 0 for step in progress.steps.values() if of_units(step))
 
 
 def test_taking_back_a_loss_leaves_earlier_taps_free_to_be_taken_back() -> None:
@@ -126,7 +133,8 @@ def test_a_stage_brings_this_blocks_share_of_the_units_and_is_taken_back_as_one(
     nothing = room.state()
     stage = room.tap("stage", block=3, step=room.step("squared"))
     progress = room.progress
-    assert progress.stage(3).done == progress.stage(3).steps
+    # All but to be laid in its place.
+    assert progress.stage(3).done == progress.stage(3).steps - 1
     # Two half-squares for the block: one pair of squares, nothing over.
     assert progress.times_done(progress.steps[f"sewn:{HALF}"]) == 1
     assert progress.on_pile(f"trimmed:{HALF}") == 0
@@ -176,7 +184,10 @@ def test_a_whole_quilt_made_on_paper_can_be_entered_block_by_block(picture: str,
 def test_an_ordinary_quilt_entered_from_paper_is_finished() -> None:
     room = Room()
     for block in range(1, 5):
-        room.tap("stage", block=block, step=room.step("squared", block))
+        room.tap("stage", block=block, step=room.step("set:", block))
+    assert room.progress.blocks_finished() == 4
+    while step := room.progress.next_step():
+        room.tap("done", step=step.id, times=1)
     assert room.progress.finished()
     assert room.progress.shares()[0] == room.progress.shares()[1]
 

@@ -33,17 +33,16 @@ def whole_faults(plan: Plan, checklist: Checklist, trace: Trace, counted: Mappin
     if is_one_block(plan):
         return
     yield from _places_faults(plan, checklist)
-    left = {
-        pile: each.left
-        for pile, each in counted.items()
-        if each.left > 0 and checklist.piles[pile].block is None and _has_blocks(trace, pile)
-    }
+    set_in_place = _with_blocks(checklist)
+    left = {pile: each.left for pile, each in counted.items() if each.left > 0 and pile in set_in_place}
     if list(left.values()) != [1]:
         yield fault(WHERE, "not one quilt", found=", ".join(left) or "nothing")
         return
     (pile,) = left
     quilt = trace.lying[pile]
-    assert isinstance(quilt, Piece)
+    if not isinstance(quilt, Piece):
+        yield fault(WHERE, "not a block", pile=pile)
+        return
     yield from _Whole(plan, checklist, trace).faults(quilt)
     yield from _finishing_faults(plan, checklist, pile)
     unnested = sum(
@@ -58,9 +57,13 @@ def whole_faults(plan: Plan, checklist: Checklist, trace: Trace, counted: Mappin
         yield fault("pressing list", "count", what=what, printed=checklist.pressing.unnested, found=unnested)
 
 
-def _has_blocks(trace: Trace, pile: str) -> bool:
-    content = trace.lying.get(pile)
-    return isinstance(content, Piece) and bool(content.cells)
+def _with_blocks(checklist: Checklist) -> set[str]:
+    """The piles of blocks set in the quilt, and of all that is made with them."""
+    found: set[str] = set()
+    for step in checklist.steps:
+        if isinstance(step.action, SetBlock) or any(flow.pile in found for flow in step.takes):
+            found.update(flow.pile for flow in step.gives)
+    return found
 
 
 def _places_faults(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
