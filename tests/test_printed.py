@@ -218,7 +218,7 @@ def test_a_line_that_cannot_be_read_is_told_what_would_be_right(line: str, says:
 
 
 def test_without_a_plan_any_name_will_do_and_none_as_well() -> None:
-    text = "Background:\n24 squares 2½\nlight red 4 of 3\n\n4;2;3;hst\n"
+    text = "Background:\n24 squares 2½\nlight red 4 of 3\n\n4;2;2;hst\n"
     assert read(text, None)[:2] == [("Background", 24, "2 1/2", "2 1/2"), ("light red", 4, "3", "3")]
     assert read("4,2,3\n5, 6 x 7", None) == [("", 4, "3", "2"), ("", 5, "7", "6")]
     assert read("1,4,2 1/2,2 1/2", None) == [("1", 4, "2 1/2", "2 1/2")]

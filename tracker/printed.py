@@ -90,6 +90,11 @@ def read_list(text: str, fabrics: Mapping[str, str] | None, unit: str) -> tuple[
     return rows, faults
 
 
+def read_row(number: int, cells: Sequence[str], fabrics: Mapping[str, str] | None, unit: str) -> ListRow | ListFault:
+    """One row that is filled in: fabric, count, width, height (empty: a square) and shape, each as it was typed."""
+    return _Reader(fabrics, unit).row(number, cells, _ORDERS[0])
+
+
 class _Reader:
     """Takes a list line by line. Lines of three cells and more are columns, whose order is found from all of them;
     others are read as they are written."""
@@ -122,7 +127,7 @@ class _Reader:
         """Rows and faults in the order of the lines."""
         orders = [self.order] if self.order else self._orders()
         for number, line, cells in self.columns:
-            rows = [self._row(number, cells, order) for order in orders]
+            rows = [self.row(number, cells, order) for order in orders]
             ways = list(dict.fromkeys(row for row in rows if isinstance(row, ListRow)))
             if len(ways) > 1:
                 self.found.append(self._several(number, ways))
@@ -143,7 +148,7 @@ class _Reader:
     def _orders(self) -> list[tuple[str, ...]]:
         """The orders of columns that read the most rows; the usual one alone, where no other reads more."""
         read = [
-            sum(isinstance(self._row(number, cells, order), ListRow) for number, _, cells in self.columns)
+            sum(isinstance(self.row(number, cells, order), ListRow) for number, _, cells in self.columns)
             for order in _ORDERS
         ]
         most = max(read, default=0)
@@ -175,7 +180,8 @@ class _Reader:
         sides.sort(reverse=True)
         return ListRow(number, found.fabric, found.count, sides[0], sides[-1])
 
-    def _row(self, number: int, cells: Sequence[str], order: tuple[str, ...]) -> ListRow | ListFault:
+    def row(self, number: int, cells: Sequence[str], order: tuple[str, ...]) -> ListRow | ListFault:
+        """A row of columns in one order."""
         named = dict(zip(order, cells, strict=False))
         try:
             if len(cells) > len(order) and any(cells[len(order) :]):
@@ -183,7 +189,7 @@ class _Reader:
             fabric = self._fabric(named, order, len(cells))
             count = _count(named.get("count", ""))
             sides = self._size(named)
-            shape = _shape(named.get("shape", ""))
+            shape = _shape(named.get("shape", ""), sides)
         except ValueError as fault:
             return ListFault(number, str(fault))
         return ListRow(number, fabric, count, sides[0], sides[-1], shape)
@@ -275,7 +281,7 @@ def _sides(written: str, unit: str, most: int = 2) -> list[Measure]:
     return sides
 
 
-def _shape(text: str) -> str | None:
+def _shape(text: str, sides: Sequence[Measure]) -> str | None:
     if not text:
         return None
     word = {"rect": "rectangle", "half-square triangle": "hst", "quarter-square triangle": "qst"}.get(
@@ -283,4 +289,6 @@ def _shape(text: str) -> str | None:
     )
     if word not in SHAPES:
         raise ValueError(f'read "{text}" as a shape; it can be {", ".join(SHAPES)}')
+    if word.removeprefix("roomy ").startswith(("hst", "qst")) and sides[0] != sides[-1]:
+        raise ValueError("triangles are made of squares here; write the square that they are cut from")
     return word
