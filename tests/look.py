@@ -52,6 +52,7 @@ def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
         state = "" if progress.ready(step) else "-waits" if progress.left(step) else "-done"
         found.setdefault(f"step-{kind}{state}", f"{at}/steps/{compiled.short[step.id]}")
     found |= {"list": f"{at}/steps", "cutting": f"{at}/cutting", "pressing": f"{at}/pressing", "blocks": f"{at}/blocks"}
+    found |= {"compare": f"{at}/compare", "areas": "/compare"}
     found |= {"blocks-joined": f"{at}/blocks?stage=joined", "block": f"{at}/blocks/4", "block-new": f"{at}/blocks/9"}
     units = next(step for step in compiled.checklist.steps if step.operation == "trim" and step.per == "quilt")
     found |= {f"now-{station}": f"{at}/now?at={station}" for station in STATIONS}

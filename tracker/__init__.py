@@ -9,11 +9,12 @@ stands for all its files (a test holds this):
     cloth: faults, cloth, folding, joining, uniting, likeness, actions, sewing — what an action does to cloth, exactly
     units: region, counting, making, recipes, units, covers, ways, joins — a picture made of units and joins
     pressing: junctions, pressing, arranging, quilt_pressing — which way its seams are pressed
-    quilt: packing, setting, lattice, cutting, buying, printed, compare — round the blocks; cloth; printed lists
+    quilt: packing, setting, lattice, cutting, buying — the quilt round its blocks, and its cloth
+    printed: freehand, printed, compare, areas — a printed cutting list against all that
     compiler: route, top, borders, finishing, checklist — all of it as steps
     proof: wanted, wholes, lists, seam_faults, version_faults, proof — sews a checklist and compares it with the picture
     progress: changes, counts, leading, progress, batches, carrying, fitting — what was done, what can be done
-    words: naming, seam_words, quilt_texts, quilt_words, messages, wording, telling, report — for eyes and ears
+    words: naming, seam_words, quilt_texts, quilt_words, messages, wording, telling, list_words, report — said
     drawings: drawing — what lies on the table, as SVG
     store: disk, records, copies, journal, mending, store, pairing, shapes, backup, logbook — files
     network: codes, network, serving — the home network

@@ -14,12 +14,14 @@ from pathlib import Path
 from typing import Any
 
 from tracker import logbook, safety
+from tracker.areas import check_areas
 from tracker.buying import needs
 from tracker.checklist import CannotSew, compile_plan
-from tracker.compare import check_areas, compare
+from tracker.compare import compare, worst_first
 from tracker.cutting import cut_quilt
 from tracker.defaults import DEFAULTS
 from tracker.demo import demo_plan_text, demo_taps
+from tracker.list_words import AGREES, area_text, finding_text
 from tracker.network import DEFAULT_PORT, AddressBook
 from tracker.pairing import Pairing
 from tracker.plan import Plan
@@ -42,11 +44,9 @@ from tracker.serving import serve
 from tracker.setting import CannotCut, set_quilt
 from tracker.store import Store, StoreFault, default_folder
 from tracker.telling import (
-    area_text,
     cannot_cut,
     cannot_make,
     cutting_lines,
-    finding_text,
     need_text,
     quilt_lines,
     use_words,
@@ -270,12 +270,10 @@ def _compare(options: argparse.Namespace) -> int:
             return _print_json(compare_report(plan, checklist, rows))
         findings = compare(plan, checklist, set_quilt(plan), rows)
     words = Words(plan, checklist)
-    for finding in findings:
+    for finding in worst_first(findings):
         print(f"{'!' if finding.matters else ' '} {finding_text(words, finding)}")
     serious = sum(finding.matters for finding in findings)
-    print(
-        f"{counted(len(findings), 'difference')}, {serious} of them to put right." if findings else "The list is right."
-    )
+    print(f"{counted(len(findings), 'difference')}, {serious} of them to put right." if findings else AGREES)
     return 0
 
 

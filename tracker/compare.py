@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Iterable, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import product
 
-from tracker.defaults import DEFAULTS
-from tracker.measure import ROOT2, Measure, nearest, round_up, write_length
+from tracker.measure import ROOT2, Measure, round_up, write_length
 from tracker.plan import Plan
 from tracker.printed import ListRow
 from tracker.setting import DIAGONAL, Setting, join_loss, strips_to_join
@@ -20,11 +19,18 @@ ONE_FOR_TWO, ONE_BLOCK, OTHER_ROW, CLOTHS = "one set for two", "one block's", "a
 _HARDLY = {"in": Fraction(1, 32), "cm": Fraction(1, 10)}
 """A difference in size below this is lost in the sewing."""
 
+MOST_PAIRS = 40_000
+"""Of so many pairs of rows the likeliest are looked for. A list that is further from the plan is told row by row."""
+
+WORST_FIRST = ("wrong size", "wrong cloth", "missing", "too few", "not needed", "too many")
+"""What is cut in a wrong size is lost; what is missing can still be cut."""
+
 
 @dataclass(frozen=True)
 class Finding:
-    """One difference. `kind` is too few, too many, wrong size, missing or not needed; `listed` and `needed` are (count,
-    size), None where there is none; `slip` names the likely slip of the pen behind it."""
+    """One difference. `kind` is one of WORST_FIRST; `listed` and `needed` are (count, size), None where there is none;
+    `slip` names the likely slip of the pen behind it; `lines` are those of the list that it is about. `fabric` is the
+    cloth that is needed; of a wrong cloth `instead` is the one listed."""
 
     kind: str
     fabric: str
@@ -33,16 +39,21 @@ class Finding:
     use: str
     matters: bool
     slip: str | None = None
-    line: int | None = None
+    lines: tuple[int, ...] = ()
+    instead: str | None = None
+
+    @property
+    def line(self) -> int | None:
+        """The first of its lines."""
+        return self.lines[0] if self.lines else None
 
 
 @dataclass
 class _Listed:
     fabric: str
     size: Size
-    count: int
-    written: str
-    line: int
+    count: int = 0
+    lines: list[int] = field(default_factory=list)
 
 
 @dataclass
@@ -57,6 +68,11 @@ def compare(plan: Plan, checklist: Checklist, setting: Setting, rows: Sequence[L
     """Every difference between a list and the plan's pieces, in the list's order, then what it lacks."""
     needed = _needed(plan, checklist.pieces)
     return _Comparison(plan, checklist, setting, needed, _listed(rows)).findings()
+
+
+def worst_first(findings: Iterable[Finding]) -> list[Finding]:
+    """What matters before what does not, and the worst kinds first; else in the order of the list."""
+    return sorted(findings, key=lambda finding: (not finding.matters, WORST_FIRST.index(finding.kind)))
 
 
 def _needed(plan: Plan, pieces: Iterable[Piece]) -> list[_Needed]:
@@ -75,8 +91,9 @@ def _listed(rows: Sequence[ListRow]) -> list[_Listed]:
     found: dict[tuple[str, Size], _Listed] = {}
     for row in rows:
         size = row.width, row.height
-        entry = found.setdefault((row.fabric, size), _Listed(row.fabric, size, 0, row.written, row.line))
+        entry = found.setdefault((row.fabric, size), _Listed(row.fabric, size))
         entry.count += row.count
+        entry.lines.append(row.line)
     return list(found.values())
 
 
@@ -88,20 +105,30 @@ class _Comparison:
     ) -> None:
         self.plan, self.checklist, self.binding = plan, checklist, setting.binding
         self.needed, self.listed = needed, listed
-        self.all_listed = list(listed)
+        self.sizes_of_count: dict[int, set[Size]] = {}
+        for row in listed:
+            self.sizes_of_count.setdefault(row.count, set()).add(row.size)
+        self.units: dict[tuple[str, Measure], list[UnitRow]] = {}
         self.blocks = sum(row.count for row in checklist.blocks)
         self.found: list[Finding] = []
 
     def findings(self) -> tuple[Finding, ...]:
-        self._pair(lambda a, b: a.size == b.size and a.fabric == b.fabric, self._counts)
+        def cloth(row: _Listed | _Needed) -> Hashable:
+            return row.fabric
+
+        def cloth_and_count(row: _Listed | _Needed) -> Hashable:
+            return row.fabric, row.count
+
+        self._pair(lambda row: (row.fabric, row.size), lambda a, b: True, self._counts)
         self._widths()
-        self._pair(lambda a, b: a.fabric == b.fabric and self._size_slip(a, b) is not None, self._sizes)
-        self._pair(lambda a, b: a.fabric != b.fabric and a.size == b.size and a.count == b.count, self._cloths)
-        self._pair(lambda a, b: a.fabric == b.fabric and a.count == b.count and self._near(a, b, 2), self._sizes)
-        self._pair(lambda a, b: a.fabric == b.fabric and self._near(a, b, 1), self._sizes)
-        self._pair(lambda a, b: a.fabric == b.fabric and a.count == b.count and _alike(a.size, b.size), self._sizes)
+        self._pair(cloth, lambda a, b: self._size_slip(a, b) is not None, self._sizes)
+        self._pair(lambda row: (row.size, row.count), lambda a, b: a.fabric != b.fabric, self._cloths)
+        self._pair(cloth_and_count, lambda a, b: self._near(a, b, 2), self._sizes)
+        self._pair(cloth, lambda a, b: self._near(a, b, 1), self._sizes)
+        self._pair(cloth_and_count, lambda a, b: _alike(a.size, b.size), self._sizes)
         for row in self.listed:
-            self.found.append(Finding("not needed", row.fabric, (row.count, row.size), None, "", False, None, row.line))
+            lines = tuple(row.lines)
+            self.found.append(Finding("not needed", row.fabric, (row.count, row.size), None, "", False, None, lines))
         self.found.sort(key=lambda finding: finding.line or 0)
         for need in self.needed:
             self.found.append(
@@ -109,15 +136,30 @@ class _Comparison:
             )
         return tuple(self.found)
 
-    def _pair(self, fits: Callable[[_Listed, _Needed], bool], tell: Callable[[_Listed, _Needed], None]) -> None:
-        """Tell of every pair that fits, rows of equal count first, then of nearest size; each row is in one pair."""
-        pairs = [
-            (a.count != b.count, self._distance(a, b), i, j)
-            for i, a in enumerate(self.listed)
-            for j, b in enumerate(self.needed)
-            if fits(a, b)
-        ]
+    def _pair(
+        self,
+        key: Callable[[_Listed | _Needed], Hashable],
+        fits: Callable[[_Listed, _Needed], bool],
+        tell: Callable[[_Listed, _Needed], None],
+    ) -> None:
+        """Tell of every pair of one key that fits, rows of equal count first, then of nearest size; each row is in one
+        pair."""
         gone: tuple[set[int], set[int]] = (set(), set())
+        groups: dict[Hashable, tuple[list[int], list[int]]] = {}
+        both: tuple[Sequence[_Listed | _Needed], ...] = (self.listed, self.needed)
+        for place, rows in enumerate(both):
+            for number, row in enumerate(rows):
+                groups.setdefault(key(row), ([], []))[place].append(number)
+        left = MOST_PAIRS
+        pairs = []
+        for ours, theirs in sorted(groups.values(), key=lambda group: len(group[0]) * len(group[1])):
+            left -= len(ours) * len(theirs)
+            if left < 0:
+                break
+            for i, j in product(ours, theirs):
+                a, b = self.listed[i], self.needed[j]
+                if fits(a, b):
+                    pairs.append((a.count != b.count, self._distance(a, b), i, j))
         for _, _, i, j in sorted(pairs):
             if i not in gone[0] and j not in gone[1]:
                 gone[0].add(i)
@@ -138,7 +180,9 @@ class _Comparison:
 
     def _add(self, kind: str, listed: _Listed, needed: _Needed, matters: bool, slip: str | None) -> None:
         pair = (listed.count, listed.size), (needed.count, needed.size)
-        self.found.append(Finding(kind, needed.fabric, *pair, needed.uses[0], matters, slip, listed.line))
+        instead = listed.fabric if kind == "wrong cloth" else None
+        lines = tuple(listed.lines)
+        self.found.append(Finding(kind, needed.fabric, *pair, needed.uses[0], matters, slip, lines, instead))
 
     def _counts(self, listed: _Listed, needed: _Needed) -> None:
         if listed.count == needed.count:
@@ -155,26 +199,26 @@ class _Comparison:
 
     def _widths(self) -> None:
         """Strips listed by the width of the cloth: for borders, sashes and bindings that are joined of them."""
+        joined: dict[tuple[str, Measure], list[_Needed]] = {}
+        for need in self.needed:
+            if set(need.uses) <= {"border", "binding", "sash", "frame"}:
+                joined.setdefault((need.fabric, need.size[1]), []).append(need)
         for listed in list(self.listed):
-            usable = self.plan.fabrics[listed.fabric].usable
-            long = [
-                need
-                for need in self.needed
-                if need.fabric == listed.fabric
-                and need.size[1] == listed.size[1]
-                and set(need.uses) <= {"border", "binding", "sash", "frame"}
-            ]
-            if not long or listed.size[0] * 10 < usable * 9:
-                continue
-            loss = join_loss(listed.size[1], self.plan.seam, DIAGONAL)
-            total = sum((need.size[0] * need.count for need in long), Measure())
-            if long[0].uses == ("binding",) and self.binding is not None:
-                total = self.binding.length
-            number = strips_to_join(total, listed.size[0], loss) if listed.size[0] > loss else 0
-            self.listed.remove(listed)
-            self.needed = [need for need in self.needed if need not in long]
-            whole = _Needed(listed.fabric, listed.size, number, long[0].uses)
-            self._counts(listed, whole)
+            wide = listed.size[0] * 10 >= self.plan.fabrics[listed.fabric].usable * 9
+            long = joined.pop((listed.fabric, listed.size[1]), []) if wide else []
+            if long:
+                self.listed.remove(listed)
+                self.needed = [need for need in self.needed if need not in long]
+                self._counts(listed, self._strips(listed, long))
+
+    def _strips(self, listed: _Listed, long: list[_Needed]) -> _Needed:
+        """How many strips of a listed length the long pieces take, joined on the diagonal."""
+        loss = join_loss(listed.size[1], self.plan.seam, DIAGONAL)
+        total = sum((need.size[0] * need.count for need in long), Measure())
+        if long[0].uses == ("binding",) and self.binding is not None:
+            total = self.binding.length
+        number = strips_to_join(total, listed.size[0], loss) if listed.size[0] > loss else 0
+        return _Needed(listed.fabric, listed.size, number, long[0].uses)
 
     # slips
 
@@ -185,8 +229,7 @@ class _Comparison:
             return ONE_BLOCK
         if needed.count > 9 and _one_digit(str(listed.count), str(needed.count)):
             return COUNT_DIGIT
-        others = [row for row in self.all_listed if row.size != listed.size and row.count == listed.count]
-        if others and listed.count > 2 * needed.count:
+        if listed.count > 2 * needed.count and self.sizes_of_count[listed.count] - {listed.size}:
             return OTHER_ROW
         return None
 
@@ -206,14 +249,15 @@ class _Comparison:
 
     def _units_of(self, needed: _Needed) -> list[UnitRow]:
         """Units that may be made of these squares: cut larger than they are when trimmed, by what triangles take."""
-        most = 2 * self.plan.seam * (1 + ROOT2) + round_up(self.plan.seam, self.plan.ruler) * 2
-        return [
-            row
-            for row in self.checklist.units
-            if needed.fabric in row.fabrics
-            and row.finished[0] == row.finished[1]
-            and 0 < needed.size[0] - row.trimmed[0] <= most
-        ]
+        fabric, side = needed.fabric, needed.size[0]
+        if (fabric, side) not in self.units:
+            most = 2 * self.plan.seam * (1 + ROOT2) + round_up(self.plan.seam, self.plan.ruler) * 2
+            self.units[fabric, side] = [
+                row
+                for row in self.checklist.units
+                if fabric in row.fabrics and row.finished[0] == row.finished[1] and 0 < side - row.trimmed[0] <= most
+            ]
+        return self.units[fabric, side]
 
     def _fraction_slip(self, listed: _Listed, needed: _Needed) -> bool:
         """A digit or a part of the fraction is missing or another: 1 1/2 for 10 1/2, 1/2 for 1 1/2, 2 1/8 for 2 7/8.
@@ -256,87 +300,3 @@ def _one_digit(read: str, right: str) -> bool:
 def _part_lost(read: str, right: str) -> bool:
     """The whole number or the fraction of a mixed number is missing."""
     return " " in right and read in right.split(" ")
-
-
-# Without a plan
-
-MOST_SQUARES = 6
-"""Of so many sizes of squares every way of taking them is tried."""
-
-_TRIMMING_ROOM = {"in": Fraction(1, 8), "cm": Fraction(3, 10)}
-"""What a square is usually cut larger for each seam along its diagonal, where it is trimmed."""
-
-
-@dataclass(frozen=True)
-class AreaCheck:
-    """Finished area of all the pieces of a list, against that of the block; `shapes` is how each row was taken."""
-
-    pieces: Fraction
-    block: Fraction
-    shapes: tuple[str, ...]
-
-    @property
-    def difference(self) -> Fraction:
-        return self.pieces - self.block
-
-
-def check_areas(rows: Sequence[ListRow], finished: Size, seam: Measure, unit: str) -> AreaCheck:
-    """Add up the finished areas. Where the list does not say what is made of its squares, a way of taking them that
-    adds up is taken; where none does, each is taken as its fraction suggests."""
-    block = (finished[0] * finished[1]).rational
-    sizes = {(row.width, row.height): None for row in rows if not row.shape}
-    taken = {size: _reading(size, unit) for size in sizes}
-    if sum(width == height for width, height in sizes) <= MOST_SQUARES:
-        for choice in product(*(_readings(size) for size in sizes)):
-            tried = dict(zip(sizes, choice, strict=True))
-            if _total(rows, _shapes(rows, tried), seam, unit) == block:
-                taken = tried
-                break
-    shapes = _shapes(rows, taken)
-    return AreaCheck(_total(rows, shapes, seam, unit), block, shapes)
-
-
-def _shapes(rows: Sequence[ListRow], taken: dict[Size, str]) -> tuple[str, ...]:
-    return tuple(row.shape or taken[row.width, row.height] for row in rows)
-
-
-def _readings(size: Size) -> list[str]:
-    return ["square", "hst", "qst", "roomy hst", "roomy qst"] if size[0] == size[1] else ["rectangle"]
-
-
-def _reading(size: Size, unit: str) -> str:
-    """What a size is most likely for, by its fraction: 2 7/8 for half, 5 1/4 for quarter-square triangles."""
-    if size[0] != size[1]:
-        return "rectangle"
-    if unit == "cm" or not size[0].is_rational:
-        return "square"
-    return {8: "hst", 4: "qst"}.get(size[0].rational.denominator, "square")
-
-
-def _total(rows: Sequence[ListRow], shapes: Sequence[str], seam: Measure, unit: str) -> Fraction:
-    return sum(
-        (row.count * finished_area(row, shape, seam, unit) for row, shape in zip(rows, shapes, strict=True)),
-        Fraction(),
-    )
-
-
-def finished_area(row: ListRow, shape: str, seam: Measure, unit: str) -> Fraction:
-    """The area that one piece fills in the block; a corner flipped onto another piece fills nothing more."""
-    room, slant = 2 * seam, ROOT2 * seam
-    if shape == "flip":
-        return Fraction()
-    if shape in ("rectangle", "square"):
-        return ((row.width - room) * (row.height - room)).rational
-    spare = _TRIMMING_ROOM[unit]
-    exact = {
-        "hst": row.width - room - slant,
-        "roomy hst": row.width - room - slant - spare,
-        "roomy qst": row.width - room - 2 * (slant + spare),
-        "qst": row.width - room - 2 * slant,
-        "hst8": row.width / 2 - room - slant,
-        "hst4": (row.width - room) / ROOT2 - room,
-    }[shape]
-    # Squares for triangles are cut a little generously: their size is meant for the mark below.
-    side = nearest(exact, DEFAULTS[unit].ruler)
-    times = {"hst8": 4, "hst4": 2}.get(shape, 1)
-    return times * (side * side).rational

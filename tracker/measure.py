@@ -22,7 +22,7 @@ _IN_INCHES = {
     "yd": Fraction(36),
     "ft": Fraction(12),
 }
-_UNIT_WORDS = {
+UNIT_WORDS = {
     "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "”": "in", "''": "in",
     "cm": "cm", "centimetre": "cm", "centimetres": "cm", "centimeter": "cm", "centimeters": "cm",
     "mm": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
@@ -30,6 +30,7 @@ _UNIT_WORDS = {
     "yd": "yd", "yds": "yd", "yard": "yd", "yards": "yd",
     "ft": "ft", "foot": "ft", "feet": "ft",
 }  # fmt: skip
+"""How people write each unit after a number, in small letters."""
 _GLYPHS = {
     "½": Fraction(1, 2), "¼": Fraction(1, 4), "¾": Fraction(3, 4),
     "⅛": Fraction(1, 8), "⅜": Fraction(3, 8), "⅝": Fraction(5, 8), "⅞": Fraction(7, 8),
@@ -264,12 +265,12 @@ def read_length(text: str, unit: str) -> Measure:
     if found is None:
         raise LengthFault("unreadable", text)
     word = (found["unit"] or "").strip().rstrip(".").lower()
-    if word and word not in _UNIT_WORDS:
+    if word and word not in UNIT_WORDS:
         raise LengthFault("unit", text)
     number = _number(found, text)
     if found["sign"] in ("-", "−"):
         number = -number
-    return convert(number, _UNIT_WORDS[word], unit) if word else exact(number)
+    return convert(number, UNIT_WORDS[word], unit) if word else exact(number)
 
 
 def _number(found: re.Match[str], text: str) -> Fraction:

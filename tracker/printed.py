@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from tracker.measure import LengthFault, Measure, read_length
+from tracker.freehand import LONGEST_LINE, NOUNS, Reading, Unclear, cloth_named, heading_of, read_line
+from tracker.measure import LengthFault, Measure, read_length, write_length
 
 SHAPES = ("rectangle", "square", "hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4", "flip")
 """What is made of a piece: sewn in as it is, made into half- or quarter-square triangles (roomy: cut with room to trim;
@@ -22,75 +23,222 @@ _COLUMNS = {
     "size": ("size", "measure", "dimensions"),
     "shape": ("shape", "kind", "made into"),
 }
-_ORDER = ("fabric", "count", "width", "height", "shape")
+_ORDERS = tuple(
+    tuple(order.split())
+    for order in (
+        "fabric count width height shape",
+        "fabric count size shape",
+        "fabric width height count shape",
+        "fabric size count shape",
+        "count fabric width height shape",
+        "count fabric size shape",
+        "count width height fabric shape",
+        "count size fabric shape",
+        "width height count fabric shape",
+        "size count fabric shape",
+        "count width height shape",
+        "count size shape",
+    )
+)
+"""Orders of columns without a heading. The first is the usual one: another is taken only where it reads more rows."""
+
 _SQUARE = re.compile(r"\bsq(?:uares?)?\b", re.IGNORECASE)
 _BY = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
-_PLAIN_LINE = re.compile(
-    r"(?P<fabric>.+?)[\s:,–-]+(?P<count>\d+)\s*(?:@|of|pieces|squares|strips|[x×])?\s+(?P<size>\S.*)", re.I
-)
+_COUNT = re.compile(rf"[x×]?\s*(\d{{1,6}})\s*(?:[x×]|{'|'.join(sorted(NOUNS, reverse=True))})?", re.IGNORECASE)
+
+_NO_FABRIC = "the row names no fabric"
+_HEADED = "put a heading over the columns: fabric, count, width, height"
 
 
 @dataclass(frozen=True)
 class ListRow:
-    """One row of a printed list: `count` pieces of one cloth (its key), the longer side as width. `written` is the size
-    as it stood there; `shape` one of SHAPES, where the list says."""
+    """One row of a printed list: `count` pieces of one cloth (its key), the longer side as width; `shape` is one of
+    SHAPES, where the list says."""
 
     line: int
     fabric: str
     count: int
     width: Measure
     height: Measure
-    written: str
     shape: str | None = None
 
 
 @dataclass(frozen=True)
 class ListFault:
-    """A line that cannot be read: what is wrong with it, in a sentence."""
+    """A line that cannot be read: what is wrong with it, in a sentence without its full stop. Where it can be read in
+    several ways, `readings` are lines that say each of them clearly."""
 
     line: int
     sentence: str
+    readings: tuple[str, ...] = ()
 
 
 def read_list(text: str, fabrics: Mapping[str, str] | None, unit: str) -> tuple[list[ListRow], list[ListFault]]:
     """The rows of a list, and its faults, all of them. `fabrics` gives the plan's cloths, key to name, that rows are
-    named by; None takes every name as it stands."""
-    rows: list[ListRow] = []
-    faults: list[ListFault] = []
-    lines = [(number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip(" \t|-+=")]
+    named by; None takes every name as it stands, and rows without one."""
+    lines = [(number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip(" \t|-+=:")]
     if not lines:
         return [], [ListFault(1, "the list is empty; a row has fabric, count, width and height")]
     if len(lines) > MOST_LINES:
         return [], [ListFault(MOST_LINES + 1, f"a list has at most {MOST_LINES:,} rows")]
-    order: tuple[str, ...] = _ORDER
-    for place, (number, cells) in enumerate(_cells(lines)):
-        header = _header(cells) if place == 0 else None
-        if header:
-            order = header
-            continue
-        row = _row(number, dict(zip(order, cells, strict=False)), fabrics, unit)
-        if isinstance(row, ListRow):
-            rows.append(row)
-        else:
-            faults.append(row)
+    reader = _Reader(fabrics, unit)
+    for number, line in lines:
+        reader.take(number, line)
+    rows, faults = reader.finish()
     if not rows and not faults:
         faults.append(ListFault(lines[0][0], "the list has a heading and no rows under it"))
     return rows, faults
 
 
-def _cells(lines: list[tuple[int, str]]) -> Iterator[tuple[int, list[str]]]:
-    """The cells of every line, by the first mark that parts them: tab, semicolon, bar, comma, or two spaces."""
-    text = "\n".join(line for _, line in lines)
-    mark = next((mark for mark in "\t;|," if mark in text), None)
-    for number, line in lines:
-        if mark is not None and mark in line:
-            cells = next(csv.reader([line.strip().strip("|")], delimiter=mark, skipinitialspace=True), [])
+def read_row(number: int, cells: Sequence[str], fabrics: Mapping[str, str] | None, unit: str) -> ListRow | ListFault:
+    """One row that is filled in: fabric, count, width, height (empty: a square) and shape, each as it was typed."""
+    return _Reader(fabrics, unit).row(number, cells, _ORDERS[0])
+
+
+class _Reader:
+    """Takes a list line by line. Lines of three cells and more are columns, whose order is found from all of them;
+    others are read as they are written."""
+
+    def __init__(self, fabrics: Mapping[str, str] | None, unit: str) -> None:
+        self.fabrics, self.unit = fabrics, unit
+        self.order: tuple[str, ...] | None = None
+        self.found: list[ListRow | ListFault] = []
+        self.columns: list[tuple[int, str, list[str]]] = []
+        self.above = ""
+        self.began = False
+
+    def take(self, number: int, line: str) -> None:
+        if len(line) > LONGEST_LINE:
+            self.found.append(ListFault(number, f"the line has more than {LONGEST_LINE} characters; a row is shorter"))
+            return
+        cells = _cells(line)
+        header = None if self.began else _header(cells)
+        self.began = True
+        if header:
+            self.order = header
+        elif len(cells) >= 3 or (self.order and len(cells) == 2):
+            self.columns.append((number, line, cells))
+        elif (heading := heading_of(line, self.fabrics)) is not None:
+            self.above = heading
         else:
-            cells = re.split(r"\s{2,}", line.strip())
-        if len(cells) < 3:
-            found = _PLAIN_LINE.fullmatch(line.strip())
-            cells = [found["fabric"], found["count"], found["size"]] if found else cells
-        yield number, [cell.strip() for cell in cells]
+            self.found.append(self._freehand(number, line))
+
+    def finish(self) -> tuple[list[ListRow], list[ListFault]]:
+        """Rows and faults in the order of the lines."""
+        orders = [self.order] if self.order else self._orders()
+        for number, line, cells in self.columns:
+            rows = [self.row(number, cells, order) for order in orders]
+            ways = list(dict.fromkeys(row for row in rows if isinstance(row, ListRow)))
+            if len(ways) > 1:
+                self.found.append(self._several(number, ways))
+            else:
+                self.found.append(ways[0] if ways else self._otherwise(number, line, rows[0]))
+        ordered = sorted(self.found, key=lambda each: each.line)
+        return (
+            [each for each in ordered if isinstance(each, ListRow)],
+            [each for each in ordered if isinstance(each, ListFault)],
+        )
+
+    def _several(self, number: int, rows: Sequence[ListRow]) -> ListFault:
+        """A row that other columns would read otherwise; the whole table is to be told apart, not this row alone."""
+        texts = [[write_length(side, self.unit, plain=True) for side in (row.width, row.height)] for row in rows]
+        said = ", or ".join(f"{row.count} of {' x '.join(text)}" for row, text in zip(rows, texts, strict=True))
+        return ListFault(number, f"the columns can be read in several ways: {said}; {_HEADED}")
+
+    def _orders(self) -> list[tuple[str, ...]]:
+        """The orders of columns that read the most rows; the usual one alone, where no other reads more."""
+        read = [
+            sum(isinstance(self.row(number, cells, order), ListRow) for number, _, cells in self.columns)
+            for order in _ORDERS
+        ]
+        most = max(read, default=0)
+        return (
+            [_ORDERS[0]]
+            if read[0] == most
+            else [order for order, count in zip(_ORDERS, read, strict=True) if count == most]
+        )
+
+    def _otherwise(self, number: int, line: str, fault: ListRow | ListFault) -> ListRow | ListFault:
+        """A line whose cells make no row, read as it is written: commas may stand in sizes, or between words."""
+        if re.search(r"\d[,;|\t]-?\d", line) and not _BY.search(line):
+            return fault  # they part numbers
+        read = self._freehand(number, line)
+        return read if isinstance(read, ListRow) or read.readings else fault
+
+    def _freehand(self, number: int, line: str) -> ListRow | ListFault:
+        try:
+            found = read_line(line, self.fabrics, self.above)
+            sides = [side for text in found.sides for side in _sides(text, self.unit, 1)]
+        except Unclear as fault:
+            if not fault.readings:
+                return ListFault(number, self._with_cloths(str(fault)))
+            ways = tuple(map(_clearly, fault.readings))
+            said = ", or ".join(way.rpartition(": ")[2] for way in ways)
+            return ListFault(number, f"{fault}: {said}; write the one that is meant", ways)
+        except ValueError as fault:
+            return ListFault(number, str(fault))
+        sides.sort(reverse=True)
+        return ListRow(number, found.fabric, found.count, sides[0], sides[-1])
+
+    def row(self, number: int, cells: Sequence[str], order: tuple[str, ...]) -> ListRow | ListFault:
+        """A row of columns in one order."""
+        named = dict(zip(order, cells, strict=False))
+        try:
+            if len(cells) > len(order) and any(cells[len(order) :]):
+                raise ValueError(f"the row has {len(cells)} columns; {_HEADED}")
+            fabric = self._fabric(named, order, len(cells))
+            count = _count(named.get("count", ""))
+            sides = self._size(named)
+            shape = _shape(named.get("shape", ""), sides)
+        except ValueError as fault:
+            return ListFault(number, str(fault))
+        return ListRow(number, fabric, count, sides[0], sides[-1], shape)
+
+    def _size(self, named: Mapping[str, str]) -> list[Measure]:
+        written = named.get("size") or named.get("width", "")
+        if named.get("height"):
+            sides = [*_sides(written, self.unit, 1), *_sides(named["height"], self.unit, 1)]
+        else:
+            sides = _sides(written, self.unit)
+        return sorted(sides, reverse=True)
+
+    def _fabric(self, cells: Mapping[str, str], order: tuple[str, ...], columns: int) -> str:
+        name = cells.get("fabric", "") or self.above
+        if self.fabrics is None:
+            # A bare number is a count or a side, unless the row is written out in the usual order.
+            usual = order == _ORDERS[0] and columns >= 4
+            named = re.search(r"[^\W\d_]", name) and name.lower() not in SHAPES
+            if "fabric" in order and not usual and not named:
+                raise ValueError(_NO_FABRIC)
+            return name
+        if not name:
+            raise ValueError(self._with_cloths(_NO_FABRIC))
+        key = cloth_named(name, self.fabrics)
+        if key is None:
+            raise ValueError(self._with_cloths(f'there is no fabric "{name[:40]}" in the plan'))
+        return key
+
+    def _with_cloths(self, sentence: str) -> str:
+        """What stands against a row, and where that is its cloth, which cloths there are."""
+        if self.fabrics is None or not sentence.startswith(("there is no fabric", _NO_FABRIC)):
+            return sentence
+        known = ", ".join(f"{key} ({name})" for key, name in self.fabrics.items())
+        return f"{sentence}; {'it' if 'plan' in sentence else 'the plan'} has {known}"
+
+
+def _clearly(reading: Reading) -> str:
+    """A line that says a reading and can be read in no other way."""
+    cloth = f"{reading.fabric}: " if reading.fabric else ""
+    return f"{cloth}{reading.count} of {reading.sides[0]} x {reading.sides[-1]}"
+
+
+def _cells(line: str) -> list[str]:
+    """The cells of a line, by the first mark that parts it: tab, semicolon, bar, comma, or two spaces."""
+    mark = next((mark for mark in "\t;|," if mark in line), None)
+    if mark is None:
+        return [cell.strip() for cell in re.split(r"\s{2,}", line.strip())]
+    inner = line.strip().strip("|") if mark == "|" else line.strip(" ")
+    return [cell.strip() for cell in next(csv.reader([inner], delimiter=mark, skipinitialspace=True), [])]
 
 
 def _header(cells: list[str]) -> tuple[str, ...] | None:
@@ -102,37 +250,8 @@ def _header(cells: list[str]) -> tuple[str, ...] | None:
     return tuple(named) if sum(map(bool, named)) >= 2 else None
 
 
-def _row(number: int, cells: Mapping[str, str], fabrics: Mapping[str, str] | None, unit: str) -> ListRow | ListFault:
-    try:
-        fabric = _fabric(cells.get("fabric", ""), fabrics)
-        count = _count(cells.get("count", ""))
-        written = cells.get("size") or cells.get("width", "")
-        if cells.get("height"):
-            sides = [*_sides(written, unit, 1), *_sides(cells["height"], unit, 1)]
-            written += " × " + cells["height"]
-        else:
-            sides = _sides(written, unit)
-        sides.sort(reverse=True)
-        shape = _shape(cells.get("shape", ""))
-    except ValueError as fault:
-        return ListFault(number, str(fault))
-    return ListRow(number, fabric, count, sides[0], sides[-1], written, shape)
-
-
-def _fabric(name: str, fabrics: Mapping[str, str] | None) -> str:
-    if not name:
-        raise ValueError("the row names no fabric; a row has fabric, count, width and height")
-    if fabrics is None or name in fabrics:
-        return name
-    for key, known in fabrics.items():
-        if name.casefold() in (known.casefold(), key.casefold()):
-            return key
-    known = ", ".join(f"{key} ({known})" for key, known in fabrics.items())
-    raise ValueError(f'there is no fabric "{name}" in the plan; it has {known}')
-
-
 def _count(text: str) -> int:
-    found = re.fullmatch(r"[x×]?\s*(\d{1,6})\s*[x×]?", text, re.IGNORECASE)
+    found = _COUNT.fullmatch(text)
     if found is None or int(found[1]) == 0:
         raise ValueError(f'read "{text}" as a count; it is a whole number from 1')
     return int(found[1])
@@ -162,7 +281,7 @@ def _sides(written: str, unit: str, most: int = 2) -> list[Measure]:
     return sides
 
 
-def _shape(text: str) -> str | None:
+def _shape(text: str, sides: Sequence[Measure]) -> str | None:
     if not text:
         return None
     word = {"rect": "rectangle", "half-square triangle": "hst", "quarter-square triangle": "qst"}.get(
@@ -170,4 +289,6 @@ def _shape(text: str) -> str | None:
     )
     if word not in SHAPES:
         raise ValueError(f'read "{text}" as a shape; it can be {", ".join(SHAPES)}')
+    if word.removeprefix("roomy ").startswith(("hst", "qst")) and sides[0] != sides[-1]:
+        raise ValueError("triangles are made of squares here; write the square that they are cut from")
     return word

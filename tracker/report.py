@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from tracker.areas import AreaCheck
 from tracker.buying import ClothNeed, needs
-from tracker.compare import AreaCheck, compare
+from tracker.compare import compare
 from tracker.cutting import CutStrip, cut_quilt
+from tracker.list_words import finding_text
 from tracker.measure import Measure, nearest, write_length
 from tracker.plan import Plan
 from tracker.printed import ListRow
 from tracker.setting import set_quilt
-from tracker.telling import finding_text
 from tracker.wording import Words
 from tracker.work import Checklist, Flow, PressVersion, Size, Step, UnitRow
 

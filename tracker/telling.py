@@ -1,4 +1,4 @@
-"""The whole quilt in words: its size, how its cloths are cut and bought, and what a printed list has wrong."""
+"""The whole quilt in words: its size, and how its cloths are cut and bought."""
 
 from __future__ import annotations
 
@@ -7,18 +7,6 @@ from fractions import Fraction
 
 from tracker.buying import ClothNeed
 from tracker.checklist import CannotSew
-from tracker.compare import (
-    CLOTHS,
-    COUNT_DIGIT,
-    FINISHED,
-    FRACTION,
-    ONE_BLOCK,
-    ONE_FOR_TWO,
-    OTHER_ROW,
-    TRIMMED,
-    AreaCheck,
-    Finding,
-)
 from tracker.cutting import ClothCutting, CutStrip
 from tracker.measure import Measure, convert, nearest, write_length
 from tracker.messages import cannot_sew
@@ -26,17 +14,6 @@ from tracker.naming import Names, listed, plural
 from tracker.plan import Plan
 from tracker.setting import CannotCut, Setting
 from tracker.work import Piece, Size
-
-_SLIPS = {
-    FINISHED: "that is the finished size; the seam allowance is missing",
-    TRIMMED: "that is the size of the unit when it is trimmed, not of the square it is cut from",
-    FRACTION: "a figure seems to be lost or wrong",
-    COUNT_DIGIT: "a figure of the count seems to be lost or wrong",
-    ONE_FOR_TWO: "that is one set where two are needed",
-    ONE_BLOCK: "that is enough for one block",
-    OTHER_ROW: "that count stands at another row too",
-    CLOTHS: "the cloths seem to be exchanged",
-}
 
 
 def cannot_cut(fault: CannotCut, plan: Plan) -> str:
@@ -96,7 +73,12 @@ _USES = {
 
 def use_words(piece: Piece) -> str:
     """What a piece of the cutting list is for."""
-    return _USES.get(piece.use, f"for {plural(piece.use, 2)}")
+    return words_of_use(piece.use)
+
+
+def words_of_use(use: str) -> str:
+    """What pieces of one use are for."""
+    return _USES.get(use, f"for {plural(use, 2)}")
 
 
 def cutting_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
@@ -145,41 +127,3 @@ def need_text(names: Names, need: ClothNeed) -> str:
     else:
         parts.append(f"you have {names.length(need.have)}: enough")
     return "; ".join(parts) + "."
-
-
-def finding_text(names: Names, finding: Finding) -> str:
-    """One difference between a printed list and the plan, and whether it matters."""
-    cloth = names.fabric(finding.fabric)
-    where = f"Line {finding.line}, {cloth}" if finding.line else cloth[0].upper() + cloth[1:]
-    slip = f"; {_SLIPS[finding.slip]}" if finding.slip else ""
-    unit = names.plan.unit
-    listed_text, needed_text = (
-        f"{count_size[0]} of {names.exact_figures(count_size[1])} {unit}" if count_size else ""
-        for count_size in (finding.listed, finding.needed)
-    )
-    match finding.kind:
-        case "missing":
-            return f"{where}: {needed_text} for the {finding.use} are missing from the list."
-        case "not needed":
-            return f"{where}: {listed_text} are not needed; cloth would be wasted."
-        case "wrong cloth":
-            return f"{where}: the list has {listed_text} of another cloth{slip}."
-    harm = "" if finding.matters else _HARMLESS[finding.kind]
-    return f"{where}: {finding.kind}, {listed_text} where {needed_text} are needed{slip}{harm}."
-
-
-_HARMLESS = {
-    "too many": "; it only takes more cloth",
-    "wrong size": "; it does no harm, for the difference is small or trimmed away",
-}
-
-
-def area_text(check: AreaCheck, unit: str) -> str:
-    """Whether the finished areas of a list add up to the block's."""
-    pieces, block, difference = (
-        f"{write_length(abs(area), unit)} sq {unit}" for area in (check.pieces, check.block, check.difference)
-    )
-    if not check.difference:
-        return f"The finished pieces add up to {pieces}, as the block does."
-    what = "too much" if check.difference > 0 else "missing"
-    return f"The finished pieces add up to {pieces}, the block to {block}: {difference} {what}."
