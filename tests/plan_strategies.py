@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from hypothesis import strategies as st
@@ -11,7 +11,7 @@ from hypothesis.strategies import DrawFn
 
 from tracker.defaults import DEFAULTS, colour_of_tone
 from tracker.measure import Measure, read_length
-from tracker.plan import Block, Cell, Fabric, Frame, Plan, Quarters, Quilt
+from tracker.plan import Backing, Binding, Block, Border, Cell, Fabric, Frame, Plan, Quarters, Quilt, Sash
 
 KEYS = "ABCDEF"
 SIDES = {"in": ("1", "1 1/2", "2", "2 1/4", "3", "1.2"), "cm": ("2", "3", "4.5", "5.2", "3.33")}
@@ -188,3 +188,36 @@ def plans(draw: DrawFn, most: int = 5, most_blocks: int = 6, spans: str = "strai
 def fabrics(key: str, unit: str) -> st.SearchStrategy[Fabric]:
     tones = st.integers(1, 9)
     return tones.map(lambda tone: Fabric(key, f"cloth {key}", tone, colour_of_tone(tone), DEFAULTS[unit].usable))
+
+
+@st.composite
+def whole_quilts(draw: DrawFn, most: int = 2, across: int = 3) -> Plan:
+    """A plan of small blocks with all that may lie round them: sashes, setting triangles, borders, binding, backing.
+
+    Cloth is narrow, so that long strips are joined and backings pieced.
+    """
+    plan = draw(plans(most, 3, "none"))
+    unit, keys = plan.unit, tuple(plan.fabrics)
+    key = st.sampled_from(keys)
+    maybe = st.none() | key
+    wide = st.sampled_from([read_length(text, unit) for text in STRIPS[unit]]).map(lambda cut: cut + 2 * plan.seam)
+    usable = read_length("24", "in") if unit == "in" else read_length("60", "cm")
+    on_point = draw(st.booleans()) and len({*plan.blocks[next(iter(plan.blocks))].finished(plan.seam)}) == 1
+    width, height = draw(st.integers(1, across)), draw(st.integers(1, across))
+    rows = 2 * height - 1 if on_point else height
+    kinds = st.sampled_from(list(plan.blocks))
+    places = tuple(tuple(draw(kinds) for _ in range(width - row % 2 if on_point else width)) for row in range(rows))
+    beyond = st.sampled_from([read_length(text, unit) for text in ("2", "3 1/2")])
+    quilt = Quilt(
+        places,
+        "on point" if on_point else "straight",
+        draw(key) if on_point else None,
+        draw(st.booleans()),
+        draw(st.none() | st.builds(Sash, key, wide, maybe)),
+        tuple(draw(st.lists(st.builds(Border, key, wide, maybe, st.booleans()), max_size=2))),
+        draw(st.none() | st.builds(Binding, key, st.just(read_length("2 1/2", unit)))),
+        draw(st.none() | st.builds(Backing, key, beyond)),
+        draw(st.none() | beyond),
+    )
+    fabrics_ = {name: replace(fabric, usable=usable) for name, fabric in plan.fabrics.items()}
+    return replace(plan, fabrics=fabrics_, quilt=quilt)

@@ -12,7 +12,7 @@ from tracker.making import Bench, digest, point, token
 from tracker.measure import Measure
 from tracker.plan import Border
 from tracker.setting import DIAGONAL, BorderStrip
-from tracker.top import Centre, Ends, TopBench
+from tracker.top import Centre, TopBench
 from tracker.work import AddStrips, Pile, PressSeams, SeamPress, Trim
 
 BORDERS, STRIPS = "quilt:borders", "quilt:strips"
@@ -116,36 +116,22 @@ class BorderRoute(TopBench):
         return self.make(made, f"{thing}, {where}", "trim", "measured", {pile: 1}, action, BORDERS, size)
 
     def _sides(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
-        width = centre.size[0] + 2 * (border.cut - 2 * self.plan.seam)
         strip = self._strips(number, border, length, "sides")
-        centre = replace(centre, size=(width, centre.size[1]), ends=self._after_sides(centre, border.cut))
-        return self._add(centre, number, AddStrips(centre.pile, strip, "sides", ((), ())))
+        width = centre.size[0] + 2 * (border.cut - 2 * self.plan.seam)
+        action = AddStrips(centre.pile, strip, "sides", ((), ()))
+        return self._add(replace(centre, size=(width, centre.size[1])), number, action)
 
     def _ends(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
         strip = self._strips(number, border, length, "top and bottom")
-        nests: tuple[tuple[Nest, ...], ...] = ((), ())
+        nests: tuple[Nest, ...] = ()
         if border.corners is not None:
             strip = self._with_cornerstones(number, border, strip)
-            nests = self._corner_nests(centre, border)
+            # The cornerstones' seams meet those of the side strips, pressed away from each other.
+            at = border.cut - self.plan.seam
+            nests = Nest(at, True), Nest(centre.size[0] - at, True)
         height = centre.size[1] + 2 * (border.cut - 2 * self.plan.seam)
-        pile = centre.pile
-        ends: dict[str, Ends] = {"top": {}, "bottom": {}}
-        if border.corners is not None:
-            at = border.cut - 2 * self.plan.seam
-            inner = centre.size[0] - 2 * self.plan.seam - at
-            ends = {edge: {at: 1, inner: 0} for edge in ends}
-        centre = replace(centre, size=(centre.size[0], height), ends=ends)
-        return self._add(centre, number, AddStrips(pile, strip, "top and bottom", nests))
-
-    def _after_sides(self, centre: Centre, cut: Measure) -> Mapping[str, Ends]:
-        """Where seams run out above and below once the sides are on."""
-        wide = cut - 2 * self.plan.seam
-        found = {}
-        for edge in ("top", "bottom"):
-            moved = {wide + at: side for at, side in centre.ends.get(edge, {}).items()}
-            right = wide + centre.size[0] - 2 * self.plan.seam
-            found[edge] = {wide: 0, **moved, right: 1}
-        return found
+        action = AddStrips(centre.pile, strip, "top and bottom", (nests, nests))
+        return self._add(replace(centre, size=(centre.size[0], height)), number, action)
 
     def _with_cornerstones(self, number: int, border: Border, strip: str) -> str:
         """The strip with a square sewn to each end, pressed toward the strip."""
@@ -164,20 +150,6 @@ class BorderRoute(TopBench):
         names = ("left cornerstone", "border strip"), ("border strip", "right cornerstone")
         press = PressSeams((tuple(SeamPress(between, "border strip") for between in names),))
         return self.make(made, thing, "press", "pressed", {pile: 1}, press, BORDERS, whole)
-
-    def _corner_nests(self, centre: Centre, border: Border) -> tuple[tuple[Nest, ...], ...]:
-        """The cornerstones' seams meet those of the side strips, pressed away from each other."""
-        at, seam = border.cut - 2 * self.plan.seam, self.plan.seam
-        places = at, centre.size[0] - 2 * seam - at
-        found = []
-        for edge in ("top", "bottom"):
-            ends = sorted(centre.ends[edge])
-            numbers = ends.index(places[0]) + 1, ends.index(places[1]) + 1
-            pairs = [
-                (number, own) if edge == "top" else (own, number) for number, own in zip((1, 2), numbers, strict=True)
-            ]
-            found.append(tuple(Nest(at + seam, True, pair) for at, pair in zip(places, pairs, strict=True)))
-        return tuple(found)
 
     def _add(self, centre: Centre, number: int, action: AddStrips) -> Centre:
         thing = f"top with border {number}" if action.edges != "sides" else f"top with the sides of border {number}"

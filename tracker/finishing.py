@@ -65,7 +65,7 @@ class FinishingRoute(TopBench):
         batting = "" if setting.batting is None else f"{token(setting.batting[0])}x{token(setting.batting[1])}"
         made = f"{top.pile}|{backing}|{batting}"
         takes = {top.pile: 1} if backing is None else {top.pile: 1, backing: 1}
-        pile = self.make(made, "quilt", "lay out", "layered", takes, action, FINISHING, top.size)
+        pile = self.make(made, "quilt", "lay out", "layered", takes, action, FINISHING, top.size, front=top.pile)
         pile = self.make(made, "quilt", "sew", "quilted", {pile: 1}, QuiltLayers(), FINISHING, top.size)
         trim = Trim(*top.size, point(top.size[0] / 2, top.size[1] / 2))
         return self.make(made, "quilt", "square", "squared", {pile: 1}, trim, FINISHING, top.size)
@@ -77,4 +77,6 @@ class FinishingRoute(TopBench):
         binding = joined_strips(self, need.fabric, [(usable, need.strips)], need.width, "binding", made)
         action = Bind(top.pile, binding)
         takes = {top.pile: 1, binding: 1}
-        return self.make(f"{top.pile}|{binding}", "quilt", "bind", "bound", takes, action, FINISHING, top.size)
+        return self.make(
+            f"{top.pile}|{binding}", "quilt", "bind", "bound", takes, action, FINISHING, top.size, front=top.pile
+        )

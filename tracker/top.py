@@ -36,11 +36,10 @@ Ends = dict[Measure, int]
 
 @dataclass(frozen=True)
 class Centre:
-    """The centre of the quilt: its pile, its unfinished size, and where seams run out at each edge, from its corner."""
+    """The centre of the quilt, or the top so far: its pile and its unfinished size."""
 
     pile: str
     size: Size
-    ends: Mapping[str, Ends]
 
 
 @dataclass(frozen=True)
@@ -73,10 +72,20 @@ class TopBench:
         topic: str,
         size: Size | None = None,
         each: int = 1,
+        front: str | None = None,
     ) -> str:
-        """One step and the pile that it gives to. `made` is what is made, in a text that changes when it does."""
+        """One step and the pile that it gives to. `made` is what is made, in a text that changes when it does.
+
+        `front` is the pile whose cloths alone are seen afterwards.
+        """
         pile = self.bench.pile(
-            Pile(f"{state}:quilt:{thing}:{digest(made)}", thing, state, self.fabrics(tuple(takes)), size)
+            Pile(
+                f"{state}:quilt:{thing}:{digest(made)}",
+                thing,
+                state,
+                self.fabrics([front] if front else list(takes)),
+                size,
+            )
         )
         self.bench.step(pile, operation, takes, {pile: each}, action, topic, size)
         return pile
@@ -105,7 +114,7 @@ class CentreRoute(TopBench):
         self.triangles: dict[str, str] = {}
 
     def write(self) -> Centre:
-        """All steps; the pile of the centre, its size, and where seams run out at its edges."""
+        """All steps; the centre."""
         placed = self._set_blocks()
         done: list[Row] = []
         whole: _Joined | None = None
@@ -293,14 +302,7 @@ class CentreRoute(TopBench):
             action = Trim(*size, point(x - left_end(self.rows, self.plan.seam), y - top), 45)
         if len(self.rows) > 1 or len(self.rows[0].parts) > 1:
             pile = self.make(whole.identity, "top", "square", "squared", {pile: 1}, action, ROWS, size)
-        return Centre(pile, size, self._edges() if straight else {})
-
-    def _edges(self) -> dict[str, Ends]:
-        """Where seams run out at the edges of a straight centre, from its upper left corner (finished)."""
-        return {
-            "top": self._ends_below(self.rows[0], "top"),
-            "bottom": self._ends_below(self.rows[-1], "bottom"),
-        }
+        return Centre(pile, size)
 
 
 def _nests(own: Ends, other: Ends, shift: Measure) -> tuple[Nest, ...]:

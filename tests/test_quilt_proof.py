@@ -1,0 +1,214 @@
+"""The whole quilt sewn by the proof: in every setting it comes out as planned, and what is not as planned is found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from random import Random
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+from plan_strategies import whole_quilts
+from test_conservation import played
+from test_whole_quilt import SETTINGS, sewn
+
+from tracker.assembling import Bind, CutLengths, JoinEnds, JoinParts, Layer, SetBlock
+from tracker.checklist import compile_plan
+from tracker.cloth import Piece, Stack, flip, patch, settled_piece, shift, turn
+from tracker.folding import cut_stack, press_open, sew_lines
+from tracker.measure import ROOT2, Measure
+from tracker.plan import Plan
+from tracker.progress import Progress
+from tracker.proof import prove
+from tracker.setting import DIAGONAL, CannotCut, join_loss, set_quilt
+from tracker.uniting import join_ends
+from tracker.work import AddStrips, Checklist, CutApart, PressSeams, Step, Trim
+
+FEW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+OFF = Measure(Fraction(1, 16))
+
+
+def quilt_of(plan: Plan, checklist: Checklist) -> Piece:
+    verdict = prove(plan, checklist)
+    assert verdict.holds, verdict.first
+    quilt = verdict.trace.lying[checklist.steps[-1].gives[0].pile]
+    assert isinstance(quilt, Piece)
+    return quilt
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_a_quilt_of_every_setting_is_as_large_as_is_said(setting: str) -> None:
+    plan, checklist, _, _ = sewn(setting)
+    assert quilt_of(plan, checklist).size == set_quilt(plan).unfinished
+
+
+@given(whole_quilts())
+@FEW
+def test_random_quilts_are_proved(plan: Plan) -> None:
+    try:
+        checklist = compile_plan(plan)
+    except CannotCut:
+        assume(False)
+    if checklist.steps[-1].per == "quilt":
+        assert quilt_of(plan, checklist).size == set_quilt(plan).unfinished
+    pieces = {(p.fabric, p.width, p.height, p.use): p.count for p in checklist.pieces}
+    for part in set_quilt(plan).pieces:
+        sides = part.across, part.along
+        found = pieces.get((part.fabric, max(sides), min(sides), part.use), 0)
+        assert found >= part.count, part
+
+
+@given(whole_quilts(most=1), st.integers(0, 9))
+@FEW
+def test_in_whatever_order_the_quilt_is_finished(plan: Plan, seed: int) -> None:
+    try:
+        checklist = compile_plan(plan)
+    except CannotCut:
+        assume(False)
+    progress = Progress(plan, checklist)
+    for _ in played(progress, Random(seed)):
+        pass
+    assert progress.finished()
+    assert progress.on_pile(checklist.steps[-1].gives[0].pile, None if checklist.steps[-1].per == "quilt" else 1) == 1
+
+
+# What is not as planned
+
+
+def changed(
+    checklist: Checklist, kind: type, change: Callable[[Any], Any], wanted: Callable[[Step], bool] = lambda step: True
+) -> Checklist:
+    """The checklist with the first such action changed."""
+    place = next(n for n, step in enumerate(checklist.steps) if isinstance(step.action, kind) and wanted(step))
+    step = checklist.steps[place]
+    steps = (*checklist.steps[:place], replace(step, action=change(step.action)), *checklist.steps[place + 1 :])
+    return replace(checklist, steps=steps)
+
+
+def backwards(action: JoinParts) -> JoinParts:
+    return replace(action, members=action.members[::-1])
+
+
+def exchanged(action: JoinParts) -> JoinParts:
+    first, second, *others = action.members
+    return replace(action, members=(second, first, *others))
+
+
+def shifted(action: JoinParts) -> JoinParts:
+    last = action.members[-1]
+    return replace(action, members=(*action.members[:-1], replace(last, along=last.along + 16 * OFF)))
+
+
+def longer(action: CutLengths) -> CutLengths:
+    first, *others = action.lengths
+    return replace(action, lengths=(replace(first, length=first.length * 3), *others))
+
+
+def first_turned(action: CutApart) -> CutApart:
+    first, *others = action.parts
+    return replace(action, parts=(replace(first, turn=(first.turn + 90) % 360), *others))
+
+
+def other_side(action: PressSeams) -> PressSeams:
+    first, *others = action.seams[0]
+    toward = next(name for name in first.between if name != first.toward)
+    return replace(action, seams=((replace(first, toward=toward), *others), *action.seams[1:]))
+
+
+def of_rows(step: Step) -> bool:
+    return step.topic == "quilt:rows"
+
+
+def of_borders(step: Step) -> bool:
+    return step.topic == "quilt:borders"
+
+
+def next_row(step: Step) -> bool:
+    return isinstance(step.action, JoinParts) and ":rows 1 to 2 " in step.id
+
+
+def down(step: Step) -> bool:
+    return isinstance(step.action, JoinParts) and step.action.direction == "down"
+
+
+FAULTS: list[tuple[str, str, type, Callable[[Any], Any], Callable[[Step], bool], str]] = [
+    ("a block turned", "straight", SetBlock, lambda a: replace(a, turn=180 - a.turn), of_rows, "may not be turned"),
+    (
+        "two kinds exchanged",
+        "two kinds",
+        JoinParts,
+        lambda a: replace(a, members=(a.members[1], a.members[0], a.members[2])),
+        of_rows,
+        "picture",
+    ),
+    ("two rows exchanged", "two kinds", JoinParts, backwards, down, "picture"),
+    ("a triangle out of place", "on point", JoinParts, shifted, of_rows, "too small to trim"),
+    ("a row out of place", "on point", JoinParts, shifted, next_row, "too small to trim"),
+    ("meetings left out", "straight", JoinParts, lambda a: replace(a, nests=((),) * len(a.nests)), down, "nests"),
+    ("a border cut short", "borders", Trim, lambda a: replace(a, width=a.width - OFF), of_borders, "edges"),
+    ("a sash pressed to the block", "sashes", PressSeams, other_side, of_rows, "pressed light"),
+    ("a border pressed to the top", "borders", PressSeams, other_side, of_borders, "pressed light"),
+    ("ends joined straight", "all round", JoinEnds, lambda a: replace(a, join="straight"), bool, "size"),
+    ("more cut than there is", "all round", CutLengths, longer, bool, "too small to trim"),
+    (
+        "a small batting",
+        "all round",
+        Layer,
+        lambda a: replace(a, batting=(a.batting[0] - OFF, a.batting[1])),
+        bool,
+        "edges",
+    ),
+    ("no backing", "all round", Layer, lambda a: replace(a, backing=None), bool, "wrong takes"),
+    ("the wrong way about", "all round", Bind, lambda a: Bind(a.binding, a.quilt), bool, "edges"),
+    ("a triangle turned", "on point", CutApart, first_turned, bool, "unlike"),
+    ("sides last", "borders", AddStrips, lambda a: replace(a, edges="top and bottom"), of_borders, "edges"),
+]
+
+
+@pytest.mark.parametrize(
+    ("setting", "kind", "change", "wanted", "found"), [each[1:] for each in FAULTS], ids=[each[0] for each in FAULTS]
+)
+def test_what_is_not_as_planned_is_found(
+    setting: str, kind: type, change: Callable[[Any], Any], wanted: Callable[[Step], bool], found: str
+) -> None:
+    plan, checklist, _, _ = sewn(setting)
+    verdict = prove(plan, changed(checklist, kind, change, wanted))
+    assert found in {fault.kind for fault in verdict.faults}, [fault.sentence() for fault in verdict.faults]
+    assert verdict.first is not None
+    assert verdict.first.sentence(plan.unit)
+
+
+def test_another_cloth_round_the_blocks_is_found() -> None:
+    """Cut of another cloth, named so in every list, and still not what the plan shows."""
+    for setting, use in (
+        ("sashes", ":sash"),
+        ("cornerstones", ":cornerstone"),
+        ("on point", ":setting"),
+        ("borders", ":border"),
+    ):
+        plan, checklist, _, _ = sewn(setting)
+        place, step = next((n, s) for n, s in enumerate(checklist.steps) if s.id.endswith(use))
+        action = replace(step.action, fabric="R" if step.action.fabric != "R" else "T")  # type: ignore[union-attr, call-arg]
+        steps = (*checklist.steps[:place], replace(step, action=action), *checklist.steps[place + 1 :])
+        verdict = prove(plan, replace(checklist, steps=steps))
+        assert "picture" in {fault.kind for fault in verdict.faults}, setting
+
+
+def test_a_join_on_the_diagonal_takes_the_strip_s_width_off() -> None:
+    """Two ends laid at a right angle, sewn from corner to corner and opened, by cloth: the same as is reckoned."""
+    width, seam = Measure(Fraction(5, 2)), Measure(Fraction(1, 4))
+    first, second = patch("S", Measure(20), width), patch("S", Measure(13), width)
+    start, end = (Measure(20) - width, Measure()), (Measure(20), width)
+    over = shift(*start).piece(settled_piece(flip().piece(turn(90).piece(second))))
+    stack = sew_lines(Stack(first, (replace(over, marks=((start, end),)),)), [(start, end)], seam)
+    beyond = seam * ROOT2
+    line = (start[0] + beyond, start[1]), (end[0], end[1] - beyond)
+    inside, corner = (Measure(1), Measure(1)), (end[0] - OFF, OFF)
+    opened = press_open(cut_stack(stack, [line], [inside, corner])[0], "open", 0, seam)
+    assert opened.size == (Measure(33) - width, width)
+    assert opened.area == opened.size[0] * opened.size[1]
+    long = join_ends([first, second], JoinEnds(width, DIAGONAL), seam)
+    assert long.size == (Measure(33) - join_loss(width, seam, DIAGONAL), width)
