@@ -15,7 +15,7 @@ from tracker.cloth import Facet, shift
 from tracker.drawing.canvas import INK, Sheet, arrow_shape, closed
 from tracker.drawing.pictures import block_once
 from tracker.drawing.view import View
-from tracker.geometry import XY, ZERO, Box, Polygon, box, rectangle
+from tracker.geometry import XY, ZERO, Box, Polygon, box, least, rectangle
 from tracker.lattice import BLOCK, CORNER, CORNERSTONE, SIDE, Row, RowPart, rows_of
 from tracker.measure import ROOT2, Measure
 from tracker.plan import Plan
@@ -142,6 +142,11 @@ class Tiler:
         """A tile's shape as it lies in the view."""
         return tuple(map(self.hung, tile.polygon))
 
+    def middle(self, tile: Tile) -> XY:
+        """The middle of a tile as it lies in the view."""
+        left, top, right, bottom = tile.bounds
+        return self.hung(((left + right) / 2, (top + bottom) / 2))
+
     def paint(self, view: View, tiles: Sequence[Tile], plain: Iterable[int] = ()) -> None:
         """Tiles in a view. The blocks numbered in `plain` are outlines only."""
         # What a triangle has beyond its seams lies under what is beside it.
@@ -195,12 +200,11 @@ class Tiler:
             if tile.block is None:
                 continue
             left, top, right, bottom = tile.bounds
-            side = view.whole(min(right - left, bottom - top))
+            side = view.whole(least((right - left, bottom - top)))
             size = min(side * 9 // 20, side * 8 // (5 * len(str(tile.block))), 60)
             if size < LEAST_NUMBER:
                 continue
-            middle = (left + right) / 2, (top + bottom) / 2
-            x, y = view.spot(self.hung(middle))
+            x, y = view.spot(self.middle(tile))
             turned = upper and bool(self.layout.place(tile.block).turn)
             words.append((str(tile.block), (x, y - size // 3 if turned else y), size))
             if turned:
