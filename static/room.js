@@ -160,7 +160,7 @@
 
   async function apply(text) {
     if (text && live()) {
-      await htmx.swap({ sourceElement: live(), text, target: live(), swap: "outerHTML" });
+      await htmx.swap({ sourceElement: live(), text, target: live(), swap: live().getAttribute("hx-swap") });
     }
   }
 

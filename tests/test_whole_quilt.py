@@ -11,7 +11,9 @@ import pytest
 
 from tracker.assembling import JoinParts, SetBlock
 from tracker.checklist import compile_plan
+from tracker.cloth import Piece
 from tracker.drawing import pile_drawing, step_drawing
+from tracker.drawing.tiles import Layout, bounds_of
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.progress import Progress
@@ -178,6 +180,99 @@ def test_borders_are_measured_and_the_top_is_eased(setting: str) -> None:
         assert "average" in words.text(step)
     for step in added:
         assert "Ease the top to the border, never the border to the edge." in words.text(step)
+
+
+def of_class(drawing: str, kind: str) -> list[ElementTree.Element]:
+    return [each for each in ElementTree.fromstring(drawing).iter() if each.get("class") == kind]
+
+
+def ways(drawing: str) -> set[tuple[int, int]]:
+    """The directions of arrows: from the middle of each one's tail to its tip."""
+    found = set()
+    for shape in re.findall(r"M([^Z]+)Z", "".join(path.get("d", "") for path in of_class(drawing, "arrow"))):
+        numbers = [int(number) for number in shape.split()]
+        spots = list(zip(numbers[::2], numbers[1::2], strict=True))
+        dx, dy = (2 * spots[0][axis] - spots[3][axis] - spots[4][axis] for axis in (0, 1))
+        found.add(((dx > 0) - (dx < 0) if abs(dx) > abs(dy) else 0, (dy > 0) - (dy < 0) if abs(dy) > abs(dx) else 0))
+    return found
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_arrows_of_a_pressing_go_where_the_seams_do(setting: str) -> None:
+    plan, checklist, trace, _ = sewn(setting)
+    for step in of_the_quilt(checklist):
+        if not isinstance(step.action, PressSeams) or not step.action.seams[0] or "backing" in step.id:
+            continue
+        before = {seam.line for content in trace.done[step.id].before.values() for seam in content.unpressed}
+        after = [seam for content in trace.done[step.id].after.values() for seam in content.seams]
+        toward = {(-seam.toward[0], seam.toward[1]) for seam in after if seam.line in before}
+        drawing = step_drawing(plan, checklist, trace, step)
+        assert ways(drawing) == toward, step.id
+        assert "seen from the back" in drawing.lower()
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_joinings_show_a_seam_between_all_parts_and_every_block_s_number(setting: str) -> None:
+    plan, checklist, trace, words = sewn(setting)
+    for step in joins(checklist):
+        drawing = step_drawing(plan, checklist, trace, step)
+        assert isinstance(step.action, JoinParts)
+        assert len(of_class(drawing, "stitch")) == len(step.action.members) - 1, step.id
+        row = words.rows.get(checklist.piles[step.gives[0].pile].thing)
+        numbers = {int(text.text or "") for group in of_class(drawing, "numbers") for text in group}
+        if row is not None:
+            assert numbers == {part.block for part in row.parts if part.block is not None}
+        turned = {number for number in numbers if turn_of(checklist, number)}
+        arrows = "".join(path.get("d", "") for path in of_class(drawing, "turned"))
+        assert arrows.count("M") == len(turned), step.id
+
+
+def turn_of(checklist: Checklist, block: int) -> int:
+    return [place for row in checklist.pressing.places for place in row][block - 1].turn
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_places_that_do_not_nest_are_shown(setting: str) -> None:
+    plan, checklist, trace, _ = sewn(setting)
+    for step in joins(checklist):
+        assert isinstance(step.action, JoinParts)
+        drawing = step_drawing(plan, checklist, trace, step)
+        found = [nest.nests for own in step.action.nests for nest in own]
+        assert len(of_class(drawing, "meets")) == found.count(False), step.id
+        assert bool(of_class(drawing, "nests")) == (True in found), step.id
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_rows_are_as_large_as_their_cloth(setting: str) -> None:
+    """Tiles lie where the cloth does: with the seam allowance round a level row or top they are as large."""
+    plan, checklist, trace, words = sewn(setting)
+    layout = Layout(plan, checklist)
+    for step in joins(checklist):
+        action, given = step.action, step.gives[0].pile
+        assert isinstance(action, JoinParts)
+        thing = checklist.piles[given].thing
+        rows = [words.rows[thing]] if thing in words.rows else words.rows_in(thing)
+        if not rows:
+            continue
+        left, top, right, bottom = bounds_of(tile for row in rows for tile in layout.tiles(row))
+        content = trace.lying[given]
+        assert isinstance(content, Piece)
+        if action.level:
+            room = 2 * plan.seam
+            assert (right - left + room, bottom - top + room) == content.size
+        else:
+            assert right - left <= content.size[0] + 2 * plan.seam
+            assert right - left >= content.size[0] - 2 * plan.seam
+
+
+@pytest.mark.parametrize("setting", [name for name, plan in SETTINGS.items() if "border" in plan])
+def test_borders_are_pinned_at_the_middle_and_the_ends(setting: str) -> None:
+    plan, checklist, trace, _ = sewn(setting)
+    for step in of_the_quilt(checklist):
+        if isinstance(step.action, AddStrips):
+            drawing = step_drawing(plan, checklist, trace, step)
+            assert len(of_class(drawing, "pin")) == 6
+            assert len(of_class(drawing, "stitch")) == 2
 
 
 def test_a_block_is_finished_before_it_lies_in_its_place() -> None:

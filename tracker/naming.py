@@ -35,6 +35,9 @@ _STAGES = (" once", " again", " level", " triangles")
 _ALONE = re.compile(r"(row|rows|sashes) \d|top|quilt|backing|binding")
 """Begins of things that there is one of in a quilt."""
 
+_ROW = re.compile(r"row \d+")
+"""A row of the quilt, which is not one of a block."""
+
 _CELL = re.compile(r"r(\d+)c(\d+)")
 
 
@@ -193,6 +196,7 @@ class Names:
             often = "" if count == 1 else f", for {count} blocks"
             return self.thing(pile) + (f", {state}" if state else "") + often
         if count == 1 and of_whole_quilt(pile) and (alone := _ALONE.match(pile.thing)):
+            row = " of the quilt" if _ROW.fullmatch(pile.thing) else ""
             article = "" if alone[1] else "the "
-            return f"{article}{pile.thing}" + (f", {state}" if state else "")
+            return f"{article}{pile.thing}{row}" + (f", {state}" if state else "")
         return f"{count} {self.thing(pile, count)}" + (f", {state}" if state else "")

@@ -40,7 +40,7 @@ def quilt_title(names: Names, step: Step) -> str:
         case CutApart():
             return f"Cut {thing}s"
         case ClipEars():
-            return f"Trim {thing} level"
+            return f"Trim {_the(thing)} level"
         case Trim() if is_measured(names, step):
             return f"Cut the {_border_strips(thing)} to the measured length"
         case AddStrips(edges=edges):
@@ -80,7 +80,10 @@ def _press_title(names: Names, step: Step) -> str:
 
 
 def _the(thing: str) -> str:
-    return thing if thing.split()[0] in ("row", "rows", "sashes") else f"the {thing}"
+    """`row 2 of the quilt`, for blocks have rows too; `sashes 1`, `the top`."""
+    if thing.startswith("row "):
+        return f"{thing} of the quilt"
+    return thing if thing.startswith("sashes ") else f"the {thing}"
 
 
 def quilt_check(names: Names, step: Step) -> str:

@@ -11,7 +11,8 @@ The rooms of this package, each importing only from those before it:
     pictures, tiles     how blocks, the quilt, rows and tops look
     wholes, tops        rows; the top, its borders and layers
     strips              long strips, panels, triangles, the binding
-    piles               how what lies on a pile looks
+    piles, maps         how what lies on a pile looks; the layout map
+    quilts              which drawing shows which of the whole quilt's steps
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from typing import Any
 
 from tracker.drawing import blocks, quilts, units
 from tracker.drawing.canvas import Sheet
+from tracker.drawing.maps import layout_drawing
 from tracker.drawing.pictures import block_drawing, quilt_drawing
 from tracker.drawing.piles import pile_drawing
 from tracker.drawing.scene import Scene
@@ -43,7 +45,7 @@ from tracker.work import (
     Trim,
 )
 
-__all__ = ["block_drawing", "pile_drawing", "quilt_drawing", "step_drawing"]
+__all__ = ["block_drawing", "layout_drawing", "pile_drawing", "quilt_drawing", "step_drawing"]
 
 
 def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step) -> str:

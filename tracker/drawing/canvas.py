@@ -61,14 +61,18 @@ class Sheet:
         """How many signs the definitions take."""
         return sum(map(len, self._definitions.values()))
 
-    def finish(self, height: int, title: str) -> str:
-        """The drawing as one `svg` element; `title` says in words what is shown."""
+    def finish(self, height: int, title: str, role: str = "img", wide: str = "") -> str:
+        """The drawing as one `svg` element; `title` says in words what is shown.
+
+        The `role` of a drawing with links in it is "group"; `wide` is how wide it is shown, else as wide as its room.
+        """
         definitions = "".join(self._definitions.values())
         body = (f"<defs>{definitions}</defs>" if definitions else "") + self.body
         # Ids come from what is drawn: two drawings on one page share an id only where they are the same.
         body = body.replace(_IDS, "d" + sha256(body.encode()).hexdigest()[:10])
+        size = f'viewBox="0 0 {self.width} {height}"' + (f' width="{wide}"' if wide else "")
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing" viewBox="0 0 {self.width} {height}" role="img">'
+            f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing" {size} role="{role}">'
             f"<title>{escape(title)}</title>"
             f'<rect class="card" width="{self.width}" height="{height}" rx="24" fill="#fff"/>{body}</svg>'
         )

@@ -15,7 +15,7 @@ from tracker.cloth import Facet, shift
 from tracker.drawing.canvas import INK, Sheet, arrow_shape, closed
 from tracker.drawing.pictures import block_once
 from tracker.drawing.view import View
-from tracker.geometry import XY, ZERO, Box, Polygon, box, rectangle
+from tracker.geometry import XY, ZERO, Box, Polygon, box, least, rectangle
 from tracker.lattice import BLOCK, CORNER, CORNERSTONE, SIDE, Row, RowPart, rows_of
 from tracker.measure import ROOT2, Measure
 from tracker.plan import Plan
@@ -124,36 +124,45 @@ def upright(point: XY) -> XY:
 
 
 class Tiler:
-    """Paints tiles on a sheet, their blocks as pictures while those are few and simple enough."""
+    """Paints tiles on a sheet, their blocks as pictures while those are few and simple enough.
 
-    def __init__(self, sheet: Sheet, layout: Layout) -> None:
+    With `hangs`, as they lie in the quilt that hangs: a quilt on point is turned upright.
+    """
+
+    def __init__(self, sheet: Sheet, layout: Layout, hangs: bool = False) -> None:
         self.sheet, self.layout, self.plan = sheet, layout, layout.plan
+        self.upright = hangs and layout.is_on_point
         self.drawn = 0
 
-    def paint(self, view: View, tiles: Sequence[Tile], turn: int = 0, plain: Iterable[int] = ()) -> None:
-        """Tiles in a view. With a `turn`, the view is that of the upright quilt and the lattice is turned in it.
+    def hung(self, spot: XY) -> XY:
+        """Where a place of the lattice lies in the view."""
+        return upright(spot) if self.upright else spot
 
-        The blocks numbered in `plain` are outlines only.
-        """
-        if turn:
-            self.sheet.add(f'<g transform="translate({view.left} {view.top}) rotate({turn})">')
-            view = replace(view, left=0, top=0)
+    def hanging(self, tile: Tile) -> Polygon:
+        """A tile's shape as it lies in the view."""
+        return tuple(map(self.hung, tile.polygon))
+
+    def middle(self, tile: Tile) -> XY:
+        """The middle of a tile as it lies in the view."""
+        left, top, right, bottom = tile.bounds
+        return self.hung(((left + right) / 2, (top + bottom) / 2))
+
+    def paint(self, view: View, tiles: Sequence[Tile], plain: Iterable[int] = ()) -> None:
+        """Tiles in a view. The blocks numbered in `plain` are outlines only."""
         # What a triangle has beyond its seams lies under what is beside it.
         self._cloth(view, [tile for tile in tiles if tile.is_triangle])
         self._cloth(view, [tile for tile in tiles if not tile.is_triangle and tile.block is None])
         blocks = [tile for tile in tiles if tile.block is not None]
         self._blocks(view, blocks, set(plain))
         self._edges(view, blocks)
-        if turn:
-            self.sheet.add("</g>")
 
     def _cloth(self, view: View, tiles: Sequence[Tile]) -> None:
         """Pieces of one cloth each."""
-        view.areas([Facet(tile.polygon, tile.fabric) for tile in tiles if tile.fabric is not None])
+        view.areas([Facet(self.hanging(tile), tile.fabric) for tile in tiles if tile.fabric is not None])
         self._edges(view, tiles)
 
     def _edges(self, view: View, tiles: Sequence[Tile]) -> None:
-        shape = "".join(closed(view.spots(tile.polygon)) for tile in tiles)
+        shape = "".join(closed(view.spots(self.hanging(tile))) for tile in tiles)
         if shape:
             self.sheet.path(shape, "seam", INK, 4)
 
@@ -166,10 +175,12 @@ class Tiler:
             if picture is None:
                 plain.append(tile)
                 continue
-            (x, y), (right, bottom) = view.spot(tile.bounds[:2]), view.spot(tile.bounds[2:])
-            where = f"{right} {bottom}) rotate(180" if place.turn else f"{x} {y}"
-            self.sheet.add(f'<use class="block" href="#{picture}" transform="translate({where})"/>')
-        shape = "".join(closed(view.spots(tile.polygon)) for tile in plain)
+            # The picture hangs from the block's upper left corner, which lies lower right once it is turned.
+            x, y = view.spot(self.hung(tile.bounds[2:] if place.turn else tile.bounds[:2]))
+            turn = place.turn + (45 if self.upright else 0)
+            rotated = f" rotate({turn})" if turn else ""
+            self.sheet.add(f'<use class="block" href="#{picture}" transform="translate({x} {y}){rotated}"/>')
+        shape = "".join(closed(view.spots(self.hanging(tile))) for tile in plain)
         if shape:
             self.sheet.add(f'<path class="place" fill="{PAPER}" d="{shape}"/>')
 
@@ -182,24 +193,23 @@ class Tiler:
         self.drawn += self.sheet.defined - before
         return picture
 
-    def numbers(self, view: View, tiles: Iterable[Tile], turn: int = 0, upper: bool = True) -> None:
+    def numbers(self, view: View, tiles: Iterable[Tile], upper: bool = True) -> None:
         """The number of each block where there is room, and under it an arrow to where a turned block's top lies."""
         words, arrows = [], []
         for tile in tiles:
             if tile.block is None:
                 continue
             left, top, right, bottom = tile.bounds
-            side = view.whole(min(right - left, bottom - top))
+            side = view.whole(least((right - left, bottom - top)))
             size = min(side * 9 // 20, side * 8 // (5 * len(str(tile.block))), 60)
             if size < LEAST_NUMBER:
                 continue
-            middle = (left + right) / 2, (top + bottom) / 2
-            x, y = view.spot(upright(middle) if turn else middle)
+            x, y = view.spot(self.middle(tile))
             turned = upper and bool(self.layout.place(tile.block).turn)
             words.append((str(tile.block), (x, y - size // 3 if turned else y), size))
             if turned:
                 tail, tip = (x, y + size // 8), (x, y + size)
-                if turn:
+                if self.upright:
                     tail, tip = (x + size // 3, y + size // 4), (x - size // 3, y + size * 9 // 10)
                 arrows.append(arrow_shape((tail, tip), max(size // 6, 6)))
         self.sheet.letters(words, "numbers")

@@ -103,7 +103,7 @@ def _paint_centre(sheet: Sheet, view: View, layout: Layout, size: Size, numbers:
         sheet.add(f'<path class="place" fill="#f4f0e6" d="M{view.left} {view.top}H{right}V{bottom}H{view.left}Z"/>')
         outline(view, size)
         return
-    tiler = Tiler(sheet, layout)
+    tiler = Tiler(sheet, layout, hangs=True)
     if not layout.is_on_point:
         tiler.paint(view, tiles)
         if numbers:
@@ -114,10 +114,10 @@ def _paint_centre(sheet: Sheet, view: View, layout: Layout, size: Size, numbers:
         shape = f'<rect x="{view.left}" y="{view.top}" width="{right - view.left}" height="{bottom - view.top}"/>'
         clip = sheet.define(f"centre-{view.left}-{view.top}", f'<clipPath id="{{id}}">{shape}</clipPath>')
         sheet.add(f'<g clip-path="url(#{clip})">')
-        tiler.paint(moved, tiles, 45)
+        tiler.paint(moved, tiles)
         sheet.add("</g>")
         if numbers:
-            tiler.numbers(moved, tiles, 45)
+            tiler.numbers(moved, tiles)
     outline(view, size)
 
 
@@ -170,9 +170,9 @@ def _turned_centre(scene: Scene, view: View, layout: Layout, size: Size) -> None
         return
     x, y = upright(middle_on_point(scene.plan))
     moved = view.shifted(view.whole(finished[0] / 2 - x), view.whole(finished[1] / 2 - y))
-    tiler = Tiler(scene.sheet, layout)
-    tiler.paint(moved, tiles, 45)
-    tiler.numbers(moved, tiles, 45)
+    tiler = Tiler(scene.sheet, layout, hangs=True)
+    tiler.paint(moved, tiles)
+    tiler.numbers(moved, tiles)
 
 
 def _under(scene: Scene, view: View, size: Size, layers: bool) -> None:

@@ -16,10 +16,10 @@ from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, Room, alone, dimension_room
 from tracker.drawing.canvas import INK, arrow_shape, closed
 from tracker.drawing.scene import Scene, counted, greyed
-from tracker.drawing.tiles import MOST_TILES, Layout, Tile, Tiler, bounds_of, upright
+from tracker.drawing.tiles import MOST_TILES, Layout, Tile, Tiler, bounds_of
 from tracker.drawing.units import Drawn, cut_off
 from tracker.drawing.view import View, largest_scale
-from tracker.geometry import ZERO, Box, greatest
+from tracker.geometry import ZERO, Box, box, greatest
 from tracker.lattice import BLOCK, Row, joined_rows, left_end, upper_edge
 from tracker.measure import Measure
 from tracker.work import PressSeams, SeamPress
@@ -51,19 +51,17 @@ def draw_set(scene: Scene, action: SetBlock) -> Drawn:
         tiles = layout.tiles(next(row for row in layout.rows if row.kind == "row" and row.number == action.row))
         tiles = tiles[:MOST_TILES]
     wanted = set(scene.step.blocks or ())
-    corners = [upright(corner) if layout.is_on_point else corner for tile in tiles for corner in tile.polygon]
-    left, top = min(x for x, _ in corners), min(y for _, y in corners)
-    size = greatest(x for x, _ in corners) - left, greatest(y for _, y in corners) - top
+    tiler = Tiler(scene.sheet, layout, hangs=True)
+    left, top, right, bottom = box(corner for tile in tiles for corner in tiler.hanging(tile))
+    size = right - left, bottom - top
     turned = layout.is_on_point or bool(action.turn)
     view, height = alone(scene.sheet, size, Room(bottom=330 if turned else 0), widest=940, highest=540 + 330 * turned)
     view = view.shifted(-view.whole(left), -view.whole(top))
-    angle = 45 if layout.is_on_point else 0
-    tiler = Tiler(scene.sheet, layout)
     others = [tile.block for tile in tiles if tile.block is not None and tile.block not in wanted]
-    tiler.paint(view, tiles, angle, others)
+    tiler.paint(view, tiles, others)
     here = [tile for tile in tiles if tile.block in wanted]
-    _framed(view, here, angle)
-    tiler.numbers(view, here, angle)
+    scene.sheet.path("".join(closed(view.spots(tiler.hanging(tile))) for tile in here), "here", INK, 11, halo=6)
+    tiler.numbers(view, here)
     if turned:
         _way_up(scene, layout, action, height - 320)
     lie = "block lies in its place" if len(wanted) == 1 else "blocks lie in their places"
@@ -74,13 +72,6 @@ def _way_words(layout: Layout, action: SetBlock) -> str:
     if layout.is_on_point:
         return "upper edge to the " + ("lower left" if action.turn else "upper right")
     return "upper edge below" if action.turn else "upper edge at the top"
-
-
-def _framed(view: View, tiles: Sequence[Tile], angle: int) -> None:
-    """A strong edge round tiles."""
-    polygons = [tuple(upright(corner) if angle else corner for corner in tile.polygon) for tile in tiles]
-    shape = "".join(closed(view.spots(polygon)) for polygon in polygons)
-    view.sheet.path(shape, "here", INK, 11, halo=6)
 
 
 def _way_up(scene: Scene, layout: Layout, action: SetBlock, top: int) -> None:
@@ -235,7 +226,7 @@ def draw_press_row(scene: Scene, action: PressSeams) -> Drawn:
         at, y = view.spot((x, middle + drop))
         way = -reach if seam.toward == seam.between[1] else reach
         shapes.append(arrow_shape(((at - way // 4, y), (at + way, y)), reach // 4))
-    scene.sheet.arrows(shapes)
+    scene.sheet.arrows(reversed(shapes))
     scene.sheet.tag()
     words = f"{_begun(row.name)} seen from the back: {counted(len(action.seams[0]), 'seam')}"
     return height, f"{words}, with an arrow to the side each allowance goes to."

@@ -21,9 +21,9 @@ from tracker.web import (
     home,
     keeping,
     labels,
+    layout,
     now,
     plans,
-    pressing_map,
     recounts,
     seams,
     static,
@@ -56,7 +56,7 @@ def create_app(store: Store, addresses: AddressBook, pairing: Pairing | None = N
     keep_parts(app, Parts(Desk(store), addresses, pairing, Waiting(), static.load()))
     gate.guard(app, addresses, pairing)
     faults.answer_all(app)
-    own = (keeping, edits, compared, seams, steps, ahead, now, recounts, blocks, labels, pressing_map, taps)
+    own = (keeping, edits, compared, seams, steps, ahead, now, recounts, blocks, labels, layout, taps)
     for module in (static, door, care, home, plans, *own):
         app.register_blueprint(module.pages)
     return app

@@ -15,6 +15,7 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, render_template, request
 
+from tracker.assembling import SetBlock
 from tracker.web import drawings, views
 from tracker.web.opened import Compiled, Opened
 from tracker.web.pages import YEAR, parts
@@ -91,7 +92,9 @@ def _told(opened: Opened, step: Step, count: views.Count) -> dict[str, Any]:
 
 
 def _blocks_named(step: Step) -> str:
-    """What the blocks of a step are called: by their kind, and by their pressing version where that matters."""
+    """A name for the blocks of a step: their kind, with the pressing version or the places where those matter."""
+    if isinstance(step.action, SetBlock):
+        return step.id
     return step.per if step.version is None else f"{step.per}, version {step.version}"
 
 

@@ -6,6 +6,7 @@ import itertools
 import re
 from dataclasses import dataclass, replace
 
+from tracker.assembling import SetBlock
 from tracker.changes import CANNOT_BE_UNPICKED
 from tracker.progress import Stage
 from tracker.web.opened import Opened
@@ -29,7 +30,8 @@ JOINED = Reached("joined", "J", "joining")
 SQUARED = Reached("squared", "S", "squared")
 FRAMED = Reached("framed", "F", "framing")
 FINISHED = Reached("finished", "✓", "finished")
-ALL_REACHED = (WAITING, TRIMMED, LAID_OUT, JOINED, SQUARED, FRAMED, FINISHED)
+PLACED = Reached("placed", "P", "in its place")
+ALL_REACHED = (WAITING, TRIMMED, LAID_OUT, JOINED, SQUARED, FRAMED, FINISHED, PLACED)
 
 _AFTER = {"lay out": LAID_OUT, "join": JOINED, "pin": JOINED, "press": JOINED, "square": SQUARED}
 """By the operation of the last step done, before any strip is added."""
@@ -133,10 +135,12 @@ def reached_by(opened: Opened, stage: Stage, can_begin: bool) -> Reached:
     """How far a block has come. `can_begin`: all its pieces lie ready."""
     if stage.last is None:
         return TRIMMED if can_begin else WAITING
-    if stage.done == stage.steps:
-        return FINISHED
     steps = opened.progress.block_steps(stage.key, stage.number)
+    if isinstance(stage.last.action, SetBlock):
+        return PLACED
     before = steps[: steps.index(stage.last) + 1]
+    if not [step for step in steps[len(before) :] if not isinstance(step.action, SetBlock)]:
+        return FINISHED
     if any(step.operation == "add strip" for step in before):
         return FRAMED
     return _AFTER[stage.last.operation]

@@ -13,7 +13,7 @@ from typing import Any
 from flask import render_template
 
 from tracker.progress import Refused
-from tracker.web import board, lists, views
+from tracker.web import board, lists, places, views
 from tracker.web.faults import Fault
 from tracker.web.latest import latest
 from tracker.web.mends import mend_view
@@ -68,13 +68,25 @@ def _block(opened: Opened, number: str) -> Facts:
     try:
         return {"block": board.block_view(opened, int(number) if number.isascii() and number.isdigit() else 0)}
     except (Refused, ValueError) as fault:
-        count = len(opened.progress.block_keys)
-        words = f"There is no block {number[:20]} in this quilt; its blocks are numbered from 1 to {count}."
-        raise Fault(404, words, _blocks_link(opened)) from fault
+        raise _no_such_block(opened, number) from fault
+
+
+def _no_such_block(opened: Opened, number: str) -> Fault:
+    count = len(opened.progress.block_keys)
+    words = f"There is no block {number[:20]} in this quilt; its blocks are numbered from 1 to {count}."
+    return Fault(404, words, _blocks_link(opened))
 
 
 def _blocks_link(opened: Opened) -> Link:
     return Link(f"/quilts/{opened.id}/blocks", "To the blocks")
+
+
+def _layout(opened: Opened, number: str) -> Facts:
+    if not number:
+        return {"map": places.map_of(opened, None)}
+    if not (number.isascii() and number.isdigit() and int(number[:7]) in opened.progress.block_keys):
+        raise _no_such_block(opened, number)
+    return {"map": places.map_of(opened, int(number))}
 
 
 def _pile(opened: Opened, code: str) -> Facts:
@@ -112,6 +124,7 @@ VIEWS = {
     "cutting": View("live/cutting.html", _cutting),
     "blocks": View("live/blocks.html", _blocks),
     "block": View("live/block.html", _block),
+    "layout": View("live/layout.html", _layout),
     "pile": View("live/pile.html", _pile),
     "quilt": View("live/quilt.html", _quilt),
     "now": View("live/now.html", _now),

@@ -13,6 +13,7 @@ from tracker.batches import Pace
 from tracker.borders import BORDERS
 from tracker.changes import Recorded
 from tracker.checklist import CannotSew, compile_plan
+from tracker.drawing.tiles import Layout
 from tracker.finishing import FINISHING
 from tracker.making import digest
 from tracker.plan import Plan
@@ -62,6 +63,11 @@ class Compiled:
         self.maker = {flow.pile: step for step in checklist.steps for flow in step.gives}
         self.titles = {step.id: self.words.title(step) for step in checklist.steps}
         self.drawings: dict[str, str] = {}
+
+    @cached_property
+    def layout(self) -> Layout:
+        """Where every block, sash and triangle lies."""
+        return Layout(self.plan, self.checklist)
 
     def step(self, short: str) -> Step | None:
         """The step with this short name (as addresses and forms have it)."""

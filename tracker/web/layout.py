@@ -1,18 +1,19 @@
-"""The pressing map: which way every seam goes, from the back, and which version lies where in the quilt."""
+"""The layout: every block in its place, which row is next, and which way every seam is pressed, from the back."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
-from flask import Blueprint, Response
+from flask import Blueprint, Response, redirect, request
 
 from tracker.web import drawings
-from tracker.web.board import placed
+from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.work import PressSeams, Step
 
-pages = Blueprint("pressing_map", __name__, url_prefix="/quilts/<quilt_id>")
+pages = Blueprint("layout", __name__, url_prefix="/quilts/<quilt_id>")
 
 
 @dataclass(frozen=True)
@@ -36,12 +37,19 @@ class Version:
     pressings: tuple[Pressed, ...]
 
 
+@pages.get("/layout")
+def layout(quilt_id: str) -> Response:
+    """The map of one quilt and its pressing, on screen and on paper."""
+    with parts().desk.quilt(quilt_id) as opened:
+        facts: dict[str, Any] = facts_of(opened, f"layout:{request.args.get('block', '')}")
+        between = opened.compiled.checklist.pressing.unnested
+        return quilt_page("layout.html", "", opened, versions=_versions(opened), between=between, **facts)
+
+
 @pages.get("/pressing")
 def pressing(quilt_id: str) -> Response:
-    """The map of one quilt, on screen and on paper."""
-    with parts().desk.quilt(quilt_id) as opened:
-        between = opened.compiled.checklist.pressing.unnested
-        return quilt_page("pressing.html", "", opened, versions=_versions(opened), rows=placed(opened), between=between)
+    """Where the pressing was found once."""
+    return redirect(f"/quilts/{quilt_id}/layout#pressing", 301)  # type: ignore[return-value]
 
 
 def _versions(opened: Opened) -> list[Version]:

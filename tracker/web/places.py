@@ -1,0 +1,182 @@
+"""The blocks in their places: how far each has come, what can be said of one, and which row can be joined."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.assembling import JoinParts, SetBlock
+from tracker.drawing.maps import FINISHED, PLACED, WAITING, Shown, layout_drawing, pages_of
+from tracker.drawing.tiles import Layout, Tile
+from tracker.lattice import Row
+from tracker.web.board import Place, placed
+from tracker.web.opened import Opened
+from tracker.web.views import Wait, Way, waits, way
+from tracker.work import Step
+
+MOST_SAID = 3
+"""How many rows are said to be complete."""
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """The block that was tapped: its number and name, how it lies, how far it has come, the step that lays it.
+
+    `joined`: its row is joined, so that it is taken up no more.
+    """
+
+    number: int
+    name: str
+    lies: str
+    reached: str
+    words: str
+    step: Way | None
+    joined: bool
+
+
+@dataclass(frozen=True)
+class Complete:
+    """A row whose blocks all lie: its name, the step that joins it, and what that lacks."""
+
+    name: str
+    join: Way
+    waits: tuple[Wait, ...]
+
+
+@dataclass(frozen=True)
+class Map:
+    """The layout map of a quilt, or of its part with the block in question: how many blocks lie, what is said.
+
+    `before` and `after` are blocks of the maps beside this one, where a quilt has several.
+    """
+
+    drawing: str
+    placed: int
+    blocks: int
+    letters: bool
+    turned: bool
+    complete: tuple[Complete, ...]
+    carry_on: Way | None
+    chosen: Chosen | None
+    before: int | None
+    after: int | None
+
+
+def map_of(opened: Opened, number: int | None) -> Map:
+    """The map with a block chosen, or none. KeyError for a number that the quilt does not have."""
+    layout = opened.compiled.layout
+    places = {place.number: place for row in placed(opened) for place in row}
+    several = len({place.letter for place in places.values()}) > 1
+    steps = _setting_steps(opened)
+    reached = _reached(opened, steps)
+    shown = {
+        each: Shown(reached[each], place.letter if several else "", _said(opened, place, reached[each], several))
+        for each, place in places.items()
+    }
+    pages = pages_of(layout)
+    first = next((each for each in places if reached[each] != PLACED), 1)
+    page = next(i for i, tiles in enumerate(pages) if any(tile.block == (number or first) for tile in tiles))
+    address = f"/quilts/{opened.id}/layout?block="
+    drawing = layout_drawing(layout, pages[page], shown, number, lambda each: f"{address}{each}#place-{each}")
+    return Map(
+        drawing=drawing,
+        placed=sum(each == PLACED for each in reached.values()),
+        blocks=len(places),
+        letters=several,
+        turned=any(place.turned for place in places.values()),
+        complete=tuple(_complete(opened, layout, reached))[:MOST_SAID],
+        carry_on=_carry_on(opened, reached),
+        chosen=None if number is None else _chosen(opened, places[number], reached[number], steps.get(number), several),
+        before=_first_block(pages[page - 1]) if page else None,
+        after=_first_block(pages[page + 1]) if page + 1 < len(pages) else None,
+    )
+
+
+def _first_block(tiles: list[Tile]) -> int | None:
+    return next((tile.block for tile in tiles if tile.block is not None), None)
+
+
+def _setting_steps(opened: Opened) -> dict[int, Step]:
+    """For each block the step that lays it in its place; none where the quilt is one block."""
+    steps = (step for step in opened.compiled.checklist.steps if isinstance(step.action, SetBlock))
+    return {number: step for step in steps for number in step.blocks or ()}
+
+
+def _reached(opened: Opened, steps: dict[int, Step]) -> dict[int, str]:
+    """How far each block has come."""
+    progress = opened.progress
+    ready = {number for step in dict.fromkeys(steps.values()) for number in progress.ready_blocks(step)}
+    found = {}
+    for number in progress.block_keys:
+        step = steps.get(number)
+        if step is None:
+            stage = progress.stage(number)
+            found[number] = PLACED if stage.done == stage.steps else WAITING
+        else:
+            found[number] = PLACED if progress.times_done(step, number) else FINISHED if number in ready else WAITING
+    return found
+
+
+_WORDS = {PLACED: "in its place", FINISHED: "finished, to be laid", WAITING: "not finished yet"}
+
+
+def _said(opened: Opened, place: Place, reached: str, several: bool) -> str:
+    """A block on the map, in words."""
+    name = opened.compiled.plan.blocks[opened.progress.block_keys[place.number]].name
+    version = f", version {place.letter}" if several else ""
+    turned = ", turned half round" if place.turned else ""
+    return f"Block {place.number}, {name}{version}{turned}: {_WORDS[reached]}"
+
+
+def _chosen(opened: Opened, place: Place, reached: str, step: Step | None, several: bool) -> Chosen:
+    on_point = opened.compiled.plan.quilt.setting == "on point"
+    edges = ("to the upper right", "to the lower left") if on_point else ("at the top", "below")
+    lies = f"{'turned half round: ' if place.turned else ''}upper edge {edges[place.turned]}"
+    name = opened.compiled.plan.blocks[opened.progress.block_keys[place.number]].name
+    stage = opened.progress.stage(place.number)
+    return Chosen(
+        number=place.number,
+        name=f"{name}, version {place.letter}" if several else name,
+        lies=lies,
+        reached=reached,
+        words=opened.words.stage(stage),
+        step=way(opened.compiled, step),
+        joined=step is not None and bool(_joined(opened, step)),
+    )
+
+
+def _joined(opened: Opened, step: Step) -> bool:
+    """Whether the pieces that a step has given to its pile were all taken on: their row is joined."""
+    return bool(opened.progress.times_done(step)) and not opened.progress.on_pile(step.gives[0].pile)
+
+
+def _complete(opened: Opened, layout: Layout, reached: dict[int, str]) -> list[Complete]:
+    """Rows whose blocks all lie and that are not joined yet, first rows first."""
+    progress, found = opened.progress, []
+    joins = {
+        opened.compiled.checklist.piles[step.gives[0].pile].thing: step
+        for step in progress.steps.values()
+        if isinstance(step.action, JoinParts) and step.action.direction == "across"
+    }
+    for row in layout.rows:
+        step = joins.get(row.name)
+        if step is None or not _blocks(row) or not progress.left(step):
+            continue
+        if all(reached[number] == PLACED for number in _blocks(row)):
+            lacks = tuple(waits(opened, progress.waits_for(step)))
+            join = way(opened.compiled, step)
+            assert join is not None
+            found.append(Complete(row.name.capitalize(), join, lacks))
+    return found
+
+
+def _blocks(row: Row) -> list[int]:
+    return [part.block for part in row.parts if part.block is not None]
+
+
+def _carry_on(opened: Opened, reached: dict[int, str]) -> Way | None:
+    """Once all blocks lie: the next step of the quilt that can be done."""
+    if any(each != PLACED for each in reached.values()):
+        return None
+    steps = (step for step in opened.progress.steps.values() if step.per == "quilt")
+    step = next((step for step in steps if opened.progress.left(step) and opened.progress.ready(step)), None)
+    return way(opened.compiled, step)
