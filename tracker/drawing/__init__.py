@@ -9,6 +9,7 @@ The rooms of this package, each importing only from those before it:
     scene               what a step's drawing is made from
     units, blocks       a function for each kind of action
     pictures, piles     how blocks, the quilt and piles look
+    cut_strips          a strip of cloth and what is cut from it
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from typing import Any
 
 from tracker.drawing import blocks, units
 from tracker.drawing.canvas import Sheet
+from tracker.drawing.cut_strips import strip_drawing
 from tracker.drawing.pictures import block_drawing, quilt_drawing
 from tracker.drawing.piles import pile_drawing
 from tracker.drawing.scene import Scene
@@ -40,7 +42,7 @@ from tracker.work import (
     Trim,
 )
 
-__all__ = ["block_drawing", "pile_drawing", "quilt_drawing", "step_drawing"]
+__all__ = ["block_drawing", "pile_drawing", "quilt_drawing", "step_drawing", "strip_drawing"]
 
 
 def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step) -> str:
