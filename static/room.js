@@ -264,7 +264,7 @@
   function whatIsUnder(part) {
     const leads = [...part.querySelectorAll(".bar .carry-on:not([hidden]), .waiting-for:not([hidden]) a")];
     return {
-      step: `${part.dataset.view} ${part.dataset.step ?? part.querySelector("form.one [name=step]")?.value ?? ""}`,
+      step: `${part.dataset.view} ${part.dataset.step ?? part.querySelector("form.one :is([name=step], [name=strip])")?.value ?? ""}`,
       // Where One more goes, the way on takes its place.
       leads: `${part.querySelectorAll("form.one:not([hidden])").length} ${leads.map((link) => link.getAttribute("href")).join(" ")}`,
     };

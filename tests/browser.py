@@ -7,9 +7,11 @@ A phone at home opens the server by plain http under the computer's name, which 
 from __future__ import annotations
 
 import shutil
+import socket
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from random import SystemRandom
 from typing import TYPE_CHECKING
 
 import pytest
@@ -27,6 +29,9 @@ HOST = "sewing.test"
 COOKIE, TOKEN = "sewing-room-tests", "a-token-that-only-the-tests-know"
 """What a device of the tests keeps since it was paired; the rooms of the tests know it (see visitors.room_of)."""
 
+PATIENCE = 30_000
+"""Milliseconds until something that never comes is given up. Long, since a busy machine is slow: nothing is timed."""
+
 COMMANDS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 ARGUMENTS = (
@@ -43,6 +48,18 @@ ARGUMENTS = (
 
 PHONE = {"width": 390, "height": 844}
 TABLET = {"width": 820, "height": 1180}
+
+
+PORTS = range(20_000, 32_000)
+"""Where tests look for a port: below those that the system gives to whoever asks for any."""
+
+
+def free_port() -> int:
+    """A port that nobody listens on and that no other test gets by chance before it is used."""
+    while True:
+        with socket.socket() as trial, suppress(OSError):
+            trial.bind(("127.0.0.1", SystemRandom().choice(PORTS)))
+            return int(trial.getsockname()[1])
 
 
 def chromium_path() -> str:
@@ -84,8 +101,9 @@ def live(make_app: Callable[[int], WSGIApplication]) -> Iterator[str]:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """One Chromium for the whole run."""
-    from playwright.sync_api import sync_playwright  # here, so that runs without a browser start at once
+    from playwright.sync_api import expect, sync_playwright  # here, so that runs without a browser start at once
 
+    expect.set_options(timeout=PATIENCE)
     with sync_playwright() as playwright:
         opened = launch(playwright)
         yield opened
@@ -104,7 +122,7 @@ def _page(browser: Browser, size: dict[str, int], scale: float) -> Iterator[Page
         is_mobile=True,
         has_touch=True,
     )
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(PATIENCE)
     pair(context)
     yield context.new_page()
     context.close()

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from browser import COOKIE, HOST, TOKEN
+from browser import COOKIE, HOST, TOKEN, free_port
 from playwright.sync_api import Page, expect
 from visitors import Quilt, Visitor, add_quilt, room_of
 
@@ -17,13 +17,16 @@ from tracker.pairing import Pairing
 from tracker.store import Store
 from tracker.web import known_to
 
+AT_ONCE = "window.justCome = 0"
+"""A script for pages: taps count as soon as a screen has come. For walks, which tap only what is meant."""
+
 
 class House:
     """A sewing room on a real socket, which can be stopped and started again on the same port and folder."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.port = 0
+        self.port = free_port()
         self._stop: threading.Event | None = None
         self.start()
 
@@ -33,7 +36,6 @@ class House:
 
     def start(self) -> None:
         sockets = serving.listen("127.0.0.1", self.port)
-        self.port = int(sockets[0].getsockname()[1])
         self.store = Store.open(self.folder)
         ready, self._stop = threading.Event(), threading.Event()
         app = self.app = room_of(self.store, self.port)
@@ -74,7 +76,7 @@ class House:
 
     def quilts(self) -> list[Quilt]:
         """Every quilt, with its counts as they are on the disk."""
-        return [Quilt(Visitor(room_of(self.store)), stored) for stored in self.store.quilts()]
+        return [Quilt(Visitor(self.app), stored) for stored in self.store.quilts()]
 
     def quilt(self) -> Quilt:
         """The only quilt."""
@@ -105,7 +107,13 @@ def counted(house: House, title: str) -> int:
 
 def saved(page: Page) -> None:
     """Wait until every tap of this page is on the disk."""
-    expect(page.locator("#saving")).to_have_text("✓ Saved", timeout=15_000)
+    expect(page.locator("#saving")).to_have_text("✓ Saved")
+
+
+def behind(page: Page) -> None:
+    """Have the steps ahead loaded, which a page does by itself a moment after it has come."""
+    page.evaluate("sewingRoom.ahead.load()")
+    expect(page.locator("html[data-ahead]")).to_have_count(1)
 
 
 def all_done(house: House) -> int:

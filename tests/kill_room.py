@@ -27,6 +27,8 @@ from urllib.parse import urlencode
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from browser import free_port
+
 from tracker.backup import read_backup
 from tracker.pairing import Pairing
 from tracker.store import Store, StoreFault
@@ -173,7 +175,7 @@ def run(folder: Path, kills: int, seed: int) -> Result:
             with Store.open(room) as store:
                 for number in (1, 2):
                     store.add({"title": f"Quilt {number}", "plan": PLAN})
-            port = _free_port()
+            port = free_port()
             devices = [Device(f"device-{number}", port, room, chance) for number in range(CLIENTS)]
         server = processes.Process(target=serve, args=(str(room), port))
         _run_and_kill(server, devices, chance, at_work=turn % 3 != 0)
@@ -181,12 +183,6 @@ def run(folder: Path, kills: int, seed: int) -> Result:
         _check(room, devices, result)
     _settle(devices, result)
     return result
-
-
-def _free_port() -> int:
-    with socket.socket() as trial:
-        trial.bind(("127.0.0.1", 0))
-        return int(trial.getsockname()[1])
 
 
 def _settle(devices: list[Device], result: Result) -> None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from tracker.checklist import compile_plan
 from tracker.measure import Measure, read_length
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.problems import sentence
+from tracker.work import Piece
 
 
 def plan_from(text: str) -> Plan:
@@ -70,3 +72,8 @@ def published_plan(row: dict[str, Any]) -> Plan:
 
 def inches(text: str) -> Measure:
     return read_length(text, "in")
+
+
+def all_pieces(plan: Plan) -> tuple[Piece, ...]:
+    """Every piece that the whole quilt takes."""
+    return compile_plan(plan).pieces

@@ -9,7 +9,6 @@ import argparse
 import json
 import random
 import re
-import socket
 import subprocess
 import sys
 import tempfile
@@ -22,7 +21,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from browser import HOST, PHONE, TABLET, launch, pair
+from browser import HOST, PATIENCE, PHONE, TABLET, free_port, launch, pair
 from flask import Response, request
 from playwright.sync_api import Browser, BrowserContext, Error, Page, expect, sync_playwright
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of
@@ -85,9 +84,7 @@ class Server:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        with socket.socket() as free:
-            free.bind(("127.0.0.1", 0))
-            self.port = int(free.getsockname()[1])
+        self.port = free_port()
         self.start()
 
     def start(self) -> None:
@@ -130,7 +127,7 @@ class Device:
     @classmethod
     def opened(cls, browser: Browser, size: dict[str, int], url: str) -> Device:
         context = browser.new_context(viewport={"width": size["width"], "height": size["height"]}, has_touch=True)
-        context.set_default_timeout(15_000)
+        context.set_default_timeout(PATIENCE)
         pair(context)
         device = cls(context, context.new_page(), url)
         context.expose_function("tapped", lambda text: device.tapped.append(json.loads(text)))
@@ -244,7 +241,9 @@ def _clash(devices: list[Device], back: list[tuple[float, Device]]) -> None:
 
 def _shown(page: Page) -> tuple[str, int]:
     """The step that a screen shows and how often it says that is done, once it has asked again."""
-    page.wait_for_timeout(3_000)
+    for _ in range(2):  # by the second answer the first is shown
+        with page.expect_response("**/changes?*"):
+            page.evaluate("htmx.trigger(document.body, 'wake')")
     return str(page.get_attribute("#live", "data-step")), int(page.inner_text("#done"))
 
 

@@ -11,7 +11,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from tests.quilting import inches, plan_from, quilt_plan
+from tests.quilting import all_pieces, inches, plan_from, quilt_plan
 from tracker.areas import check_areas, finished_area
 from tracker.checklist import compile_plan
 from tracker.cli import main
@@ -26,12 +26,11 @@ from tracker.wording import Words
 HERE = Path(__file__).parent
 SLIPS: list[dict[str, Any]] = tomllib.loads((HERE / "published" / "slips.toml").read_text("utf-8"))["slip"]
 BLOCKS: list[dict[str, Any]] = tomllib.loads((HERE / "published" / "blocks.toml").read_text("utf-8"))["block"]
-NAMES = {"A": "amber", "B": "bark"}
 QUARTER = Measure(Fraction(1, 4))
 
 
-def rows_of(text: str, unit: str = "in") -> list[ListRow]:
-    rows, faults = read_list(text, NAMES, unit)
+def rows_of(text: str, plan: Plan) -> list[ListRow]:
+    rows, faults = read_list(text, {key: fabric.name for key, fabric in plan.fabrics.items()}, plan.unit)
     assert not faults
     return rows
 
@@ -61,12 +60,14 @@ down = {number}
 
 
 def findings(plan: Plan, text: str) -> tuple[Finding, ...]:
-    return compare(plan, compile_plan(plan), set_quilt(plan), rows_of(text, plan.unit))
+    return compare(plan, compile_plan(plan), set_quilt(plan), rows_of(text, plan))
 
 
 def slip_plan(slip: dict[str, Any]) -> Plan:
     if "picture" in slip:
         return picture_plan(slip["picture"], slip["cell"], slip.get("unit", "in"), slip.get("half_square", "two"))
+    if "block" in slip:
+        return plan_from((HERE / f"plans/blocks/{slip['block']}.toml").read_text("utf-8"))
     side, across, down = slip["plan"]
     return quilt_plan((side, side), across, down, slip["quilt"], 'trimming = "exact"', slip.get("usable", "70"))
 
@@ -76,7 +77,7 @@ def test_a_published_slip_is_found(slip: dict[str, Any]) -> None:
     plan = slip_plan(slip)
     found = findings(plan, slip["list"])
     wanted = slip["finding"]
-    (finding,) = (each for each in found if each.line == min(row.line for row in rows_of(slip["list"], plan.unit)))
+    (finding,) = (each for each in found if each.line == min(row.line for row in rows_of(slip["list"], plan)))
     assert (finding.kind, finding.matters, finding.slip) == (wanted["kind"], wanted["matters"], wanted.get("slip"))
     assert finding.needed is not None
     assert finding.needed[0] == wanted["needed"]
@@ -98,7 +99,7 @@ def test_the_plans_own_list_has_no_difference(path: Path) -> None:
     plan = plan_from(path.read_text("utf-8"))
     checklist, setting = compile_plan(plan), set_quilt(plan)
     lines = []
-    for piece in checklist.pieces:
+    for piece in all_pieces(plan):
         if not (piece.width.is_rational and piece.height.is_rational):
             continue
         sides = (write_length(side, plan.unit, plain=True) for side in (piece.width, piece.height))
@@ -197,7 +198,7 @@ def test_published_lists_add_up_to_their_blocks(block: dict[str, Any]) -> None:
 
 def test_a_shape_that_is_said_is_taken() -> None:
     # pumpkinpatchquilter, 2009: sawtooth star of 6 by stitch and flip.
-    rows = rows_of("A,4,2,2\nA,4,2,3 1/2\nB,1,3 1/2,3 1/2\nB,8,2,2,flip")
+    rows, _ = read_list("A,4,2,2\nA,4,2,3 1/2\nB,1,3 1/2,3 1/2\nB,8,2,2,flip", None, "in")
     check = check_areas(rows, (Measure(6), Measure(6)), QUARTER, "in")
     assert (check.pieces, check.block) == (36, 36)
     assert check.shapes[-1] == "flip"

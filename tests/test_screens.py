@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from browser import PHONE, pair
-from house import House, all_done, counted, go, saved
+from house import AT_ONCE, House, all_done, counted, go, saved
 from playwright.sync_api import Browser, Page, Route, ViewportSize, expect
 from visitors import SMALL_PLAN
 
@@ -23,6 +23,7 @@ MARK = "Mark pale sand"
 
 def test_a_quilt_is_sewn_by_tapping_only_over_a_reload_and_a_restart(phone_page: Page, house: House) -> None:
     total = house.quilt().progress().shares()[1]
+    phone_page.add_init_script(AT_ONCE)
     phone_page.goto(f"{house.address}/")
     _carry_on(phone_page)
     taps = 0
@@ -73,6 +74,7 @@ def test_a_block_is_taken_to_its_end_from_the_board(phone_page: Page, house: Hou
     quilt = house.quilt()
     for number, step in enumerate(step for step in quilt.compiled.checklist.steps if step.per == "quilt"):
         quilt.stored.append({"id": f"unit-{number}", "do": "done", "step": step.id, "times": step.count})
+    phone_page.add_init_script(AT_ONCE)
     phone_page.goto(f"{house.address}{quilt.at}/blocks")
     phone_page.tap("text=pieces trimmed >> nth=1")
     for done in range(1, 9):
@@ -165,14 +167,16 @@ def test_what_must_not_be_is_said_and_counts_nothing(phone_page: Page, house: Ho
 def test_each_device_sees_the_other_s_taps_within_three_seconds(
     phone_page: Page, tablet_page: Page, house: House
 ) -> None:
+    """Three seconds by the clock of the device that looks, which the test winds on."""
+    tablet_page.clock.install(time=0)
     go(phone_page, house, RED)
-    go(tablet_page, house, RED)
-    phone_page.tap("#one")
-    expect(tablet_page.locator("#done")).to_have_text("1", timeout=3_000)
-    expect(tablet_page.locator("#ready")).to_have_text("3")
-    tablet_page.goto(f"{house.address}{house.quilt().at}/steps")
-    phone_page.tap("#one")
-    expect(tablet_page.locator("main")).to_contain_text("2 of 4", timeout=3_000)
+    for number, path in ((1, house.quilt().step_path(RED)), (2, f"{house.quilt().at}/steps")):
+        tablet_page.goto(house.address + path)
+        tablet_page.clock.pause_at(number * 600_000)
+        phone_page.tap("#one")
+        saved(phone_page)
+        tablet_page.clock.fast_forward(3_000)
+        expect(tablet_page.locator("main")).to_contain_text(f"{number} of 4")
 
 
 def test_an_older_part_never_takes_a_newer_one_s_place(phone_page: Page, house: House) -> None:
@@ -189,8 +193,8 @@ def test_an_older_part_never_takes_a_newer_one_s_place(phone_page: Page, house: 
 
     view = phone_page.get_attribute("#live", "data-view")
     phone_page.route("**/changes?*", slow)
-    phone_page.evaluate("htmx.trigger(document.body, 'wake')")
-    phone_page.wait_for_timeout(100)
+    with phone_page.expect_response("**/changes?*"):
+        phone_page.evaluate("htmx.trigger(document.body, 'wake')")
     phone_page.tap("#all")
     saved(phone_page)
     with phone_page.expect_response("**/changes?*"):
@@ -215,10 +219,10 @@ def test_what_two_devices_both_claimed_is_asked_once(phone_page: Page, tablet_pa
     tablet_page.context.set_offline(False)
     saved(tablet_page)
     for page in (phone_page, tablet_page):
-        expect(page.locator(".question")).to_contain_text("2 marked was tapped, but only 1 lay ready", timeout=4_000)
+        expect(page.locator(".question")).to_contain_text("2 marked was tapped, but only 1 lay ready")
     phone_page.tap(".question button >> text=1, all that fit")
     for page in (phone_page, tablet_page):
-        expect(page.locator(".question")).to_have_count(0, timeout=4_000)
+        expect(page.locator(".question")).to_have_count(0)
         expect(page.locator("#done")).to_have_text("2")
 
 
@@ -407,7 +411,7 @@ def test_a_note_is_not_lost_while_another_device_taps(phone_page: Page, tablet_p
     phone_page.fill("#note", "Blunt blade: change it.")
     go(tablet_page, house, RED)
     tablet_page.tap("#one")
-    expect(phone_page.locator(".stopped")).to_contain_text("1 cut", timeout=4_000)
+    expect(phone_page.locator(".stopped")).to_contain_text("1 cut")
     expect(phone_page.locator("#note")).to_have_value("Blunt blade: change it.")
     phone_page.tap("text=Keep the note")
     expect(phone_page.locator(".note")).to_have_text("Last note: Blunt blade: change it.")

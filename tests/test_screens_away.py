@@ -5,17 +5,12 @@ from __future__ import annotations
 import re
 
 import pytest
-from house import House, all_done, counted, go, saved
+from house import AT_ONCE, House, all_done, behind, counted, go, saved
 from playwright.sync_api import Page, expect
 
 RED = "Cut lamp red squares, 2½ in"
 SAND = "Cut pale sand squares, 3 in"
 MARK = "Mark pale sand"
-
-
-def _behind(page: Page) -> None:
-    """Wait until the steps ahead are there."""
-    expect(page.locator("html[data-ahead]")).to_have_count(1)
 
 
 def _turn(page: Page, selector: str) -> None:
@@ -26,11 +21,12 @@ def _turn(page: Page, selector: str) -> None:
 
 def test_the_whole_quilt_is_sewn_while_the_computer_is_off(phone_page: Page, house: House) -> None:
     total = house.quilt().progress().shares()[1]
+    phone_page.add_init_script(AT_ONCE)
     go(phone_page, house, RED)
-    _behind(phone_page)
+    behind(phone_page)
     house.stop()
     phone_page.tap("#one")
-    expect(phone_page.locator("#away")).to_be_visible(timeout=15_000)
+    expect(phone_page.locator("#away")).to_be_visible()
     for _ in range(200):
         if phone_page.locator("#all:visible").count():
             phone_page.tap("#all")
@@ -55,11 +51,11 @@ def test_other_steps_promise_only_what_the_taps_on_the_phone_have_left(phone_pag
         assert step is not None
         quilt.stored.append({"id": f"cut {title}", "do": "done", "step": step.id, "times": 1})
     go(phone_page, house, SAND)
-    _behind(phone_page)
+    behind(phone_page)
     phone_page.context.set_offline(True)
     phone_page.tap("#one")
     expect(phone_page.locator("#done")).to_have_text("2")
-    expect(phone_page.locator("#away")).to_be_visible(timeout=15_000)
+    expect(phone_page.locator("#away")).to_be_visible()
     expect(phone_page.locator(".finished")).to_have_text("✓ All 2 cut.")
     while MARK not in phone_page.inner_text("h1"):
         _turn(phone_page, "[aria-label^='Next step']")
@@ -83,22 +79,21 @@ def test_other_steps_promise_only_what_the_taps_on_the_phone_have_left(phone_pag
 
 def test_a_page_that_cannot_be_opened_is_said_and_the_way_why_is_shown(phone_page: Page, house: House) -> None:
     go(phone_page, house, RED)
-    _behind(phone_page)
+    behind(phone_page)
     house.stop()
     phone_page.tap("#one")
-    expect(phone_page.locator("#away")).to_be_visible(timeout=15_000)
+    expect(phone_page.locator("#away")).to_be_visible()
     phone_page.tap("#away summary")
     for words in ("asleep", "another network", "firewall"):
         expect(phone_page.locator("#away")).to_contain_text(words)
-    asked: list[str] = []
-    phone_page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    phone_page.on("dialog", lambda dialog: dialog.dismiss())
     phone_page.tap("text=Blocks")
     expect(phone_page.locator("#faults")).to_contain_text(
         "“Blocks” needs the computer, which does not answer now; this step goes on without it."
     )
-    phone_page.evaluate("setTimeout(() => location.reload(), 0)")
-    phone_page.wait_for_timeout(500)
-    assert asked == ["beforeunload"]
+    with phone_page.expect_event("dialog") as asked:
+        phone_page.evaluate("setTimeout(() => location.reload(), 0)")
+    assert asked.value.type == "beforeunload"
     expect(phone_page.locator("h1")).to_contain_text("Cut lamp red")
     house.start()
     saved(phone_page)
@@ -111,11 +106,11 @@ def test_steps_open_from_other_screens_too_while_the_computer_is_off(way: str, p
     at = house.quilt().at
     phone_page.goto(f"{house.address}{at}/{'steps' if way == 'list' else 'blocks/1'}")
     short = house.quilt().short("Lay out" if way == "blocks" else RED)
-    _behind(phone_page)
+    behind(phone_page)
     house.stop()
     for _ in range(2):
-        phone_page.evaluate("htmx.trigger(document.body, 'wake')")
-        phone_page.wait_for_timeout(200)
+        with phone_page.expect_event("requestfailed"):
+            phone_page.evaluate("htmx.trigger(document.body, 'wake')")
     expect(phone_page.locator("#away")).to_be_visible()
     phone_page.locator(f"#screen a[href$='{short}']").first.tap()
     expect(phone_page.locator(f"#live[data-step='{short}']")).to_have_count(1)

@@ -36,7 +36,14 @@ def test_lists_and_labels_fill_the_paper_and_nothing_is_cut_off(paper: str, tabl
     width = {"A4": 210, "Letter": 216}[paper]
     tablet_page.emulate_media(media="print", color_scheme="dark")
     tablet_page.set_viewport_size({"width": round((width - 28) * MILLIMETRE), "height": 1000})
-    for name, sheets in (("steps", 2), ("cutting", 1), ("pressing", 2), ("labels", 1), ("labels?which=blocks", 1)):
+    for name, sheets in (
+        ("steps", 2),
+        ("cutting", 1),
+        ("shopping", 1),
+        ("pressing", 2),
+        ("labels", 1),
+        ("labels?which=blocks", 1),
+    ):
         tablet_page.goto(f"{house.address}{house.quilt().at}/{name}")
         assert tablet_page.evaluate("document.scrollingElement.scrollWidth <= innerWidth"), name
         colours = tablet_page.evaluate(

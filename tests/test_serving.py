@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from browser import live
+from browser import free_port, live
 from playwright.sync_api import Page
 
 from tracker import serving
@@ -39,11 +39,9 @@ def hello(environ: dict[str, Any], start: StartResponse) -> Iterable[bytes]:
     return [f"{size} bytes".encode()]
 
 
-@pytest.fixture
-def free_port() -> int:
-    with socket.socket() as trial:
-        trial.bind(("127.0.0.1", 0))
-        return int(trial.getsockname()[1])
+@pytest.fixture(name="free_port")
+def port_of_nobody() -> int:
+    return free_port()
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ import resource
 import shutil
 import signal
 import tempfile
+import warnings
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -139,7 +140,9 @@ def test_a_full_disk_leaves_no_half_file_behind(tmp_path: Path, monkeypatch: pyt
 def in_a_child(action: Callable[[], object]) -> str:
     """What the action gives, or the kind of its StoreFault, in a process of its own (which has limits and rights)."""
     reading, writing = os.pipe()
-    child = os.fork()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # of threads, which the child does not use
+        child = os.fork()
     if child == 0:
         try:
             told = str(action())

@@ -6,14 +6,18 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
+from types import CodeType
 from typing import Any
 
 import pytest
 from browser import COOKIE, HOST, TOKEN, live
 from flask import Flask
 from flask.testing import FlaskClient
+from jinja2 import BytecodeCache
+from jinja2.bccache import Bucket
 from werkzeug.test import TestResponse
 
 from tracker.network import AddressBook, Interface
@@ -21,7 +25,7 @@ from tracker.pairing import Pairing
 from tracker.progress import Progress
 from tracker.store import Store, StoredQuilt
 from tracker.web import create_app
-from tracker.web.opened import compile_text
+from tracker.web.opened import Compiled, compile_text
 
 WIFI = Interface("wlan0", "wlan0", ("192.168.1.20",))
 LOOPBACK = Interface("lo", "lo", ("127.0.0.1", "::1"))
@@ -53,13 +57,38 @@ down = 1
 """Two blocks of two half-square triangles and two squares each."""
 
 
+class CompiledOnce(BytecodeCache):
+    """Templates as they were compiled for an earlier room of the tests, as long as their text is the same."""
+
+    def __init__(self) -> None:
+        self._codes: dict[tuple[str, str], CodeType] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        bucket.code = self._codes.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        assert bucket.code is not None
+        self._codes[bucket.key, bucket.checksum] = bucket.code
+
+
+TEMPLATES = CompiledOnce()
+
+
+@cache
+def compiled_once(text: str) -> Compiled:
+    """A plan compiled for all tests that use it; what is compiled never changes."""
+    return compile_text(text)
+
+
 def room_of(store: Store, port: int = 8642, pairing: Pairing | None = None) -> Flask:
     """The application of a store, on a network of its own, opened under the tests' plain name.
 
     The tests' device is paired with it, unless it is said who is.
     """
     book = AddressBook(port, None, [HOST], look=lambda: (LOOPBACK, WIFI))
-    return create_app(store, book, pairing or paired(store))
+    room = create_app(store, book, pairing or paired(store))
+    room.jinja_env.bytecode_cache = TEMPLATES
+    return room
 
 
 def paired(store: Store) -> Pairing:
@@ -166,7 +195,7 @@ class Quilt:
     def __init__(self, visitor: Visitor, quilt: StoredQuilt) -> None:
         self.visitor, self.stored = visitor, quilt
         self.at = f"/quilts/{quilt.id}"
-        self.compiled = compile_text(quilt.about["plan"])
+        self.compiled = compiled_once(quilt.about["plan"])
         self._taps = 0
 
     def short(self, title: str) -> str:

@@ -13,7 +13,7 @@ stands for all its files (a test holds this):
     printed: freehand, printed, compare, areas — a printed cutting list against all that
     compiler: route, top, borders, finishing, checklist — all of it as steps
     proof: wanted, wholes, lists, seam_faults, version_faults, proof — sews a checklist and compares it with the picture
-    progress: changes, counts, leading, progress, batches, carrying, fitting — what was done, what can be done
+    progress: changes, counts, leading, strips, progress, batches, carrying, fitting — what was done, what can be done
     words: naming, seam_words, quilt_texts, quilt_words, messages, wording, telling, list_words, report — said
     drawings: drawing — what lies on the table, as SVG
     store: disk, records, copies, journal, mending, store, pairing, shapes, backup, logbook — files

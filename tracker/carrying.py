@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 from typing import Any
 
@@ -34,15 +35,17 @@ class Carried:
         """The tap that records the new beginning."""
         counts = [[step, block, times] for (step, block), times in self.progress.done.items() if times]
         lost = [[pile, times] for pile, times in self.progress.lost.items() if times]
-        return {"id": tap_id, "do": "carried", "counts": counts, "lost": lost}
+        strips = [list(each) for each in self.progress.ticked]
+        return {"id": tap_id, "do": "carried", "counts": counts, "lost": lost, "strips": strips}
 
 
-def carry_over(former: Progress, fresh: Progress) -> Carried:
+def carry_over(former: Progress, fresh: Progress, strips: Container[tuple[str, str]] = ()) -> Carried:
     """Bring the work of `former` into `fresh` (nothing done yet, another plan), as far as what was made is the same.
 
     A step is the same where what it makes is, in the same size; blocks keep their numbers where their kind is the
     same. Pieces that lie finished and still fit count with the steps that now lead to them. Piles decide: what they
-    cannot pay for under the new plan is not kept. With another unit of length or another seam nothing is.
+    cannot pay for under the new plan is not kept. With another unit of length or another seam nothing is. `strips` are
+    those of the new plan (cloth and name): ticks stay on those that were cut already.
     """
     if (former.plan.unit, former.plan.seam) == (fresh.plan.unit, fresh.plan.seam):
         fresh.expect_losses({p: n for p, n in former.lost.items() if n and p in fresh.checklist.piles})
@@ -54,6 +57,7 @@ def carry_over(former: Progress, fresh: Progress) -> Carried:
         for step in former.steps.values():
             _bring_units(former, fresh, step)
         fresh.forgive_losses()
+        fresh.bring(Change(strips=tuple((*each, 1) for each in former.ticked if each in strips)))
     done = [(step, former.times_done(step)) for step in former.steps.values()]
     kept = [Kept(step, times, _kept(fresh, step, times)) for step, times in done if times]
     return Carried(

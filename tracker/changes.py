@@ -9,11 +9,13 @@ A tap is a plain dictionary, never changed once it is recorded:
     {"id": "...", "do": "spoiled", "pile": pile id, "times": n}             pieces of the common pool are lost
     {"id": "...", "do": "opened", "block": n, "step": step id}              a join, with all that rests on it
     {"id": "...", "do": "stage", "block": n, "step": step id, "steps": [[step id, times], ...]}     all that leads to it
+    {"id": "...", "do": "strip", "cloth": key, "strip": name, "steps": [[step id, times], ...]}     a strip is cut
     {"id": "...", "do": "note", "text": "...", "block": n or absent}
     {"id": "...", "do": "name", "block": n, "text": "..."}
     {"id": "...", "do": "take back", "what": id of an earlier tap}
     {"id": "...", "do": "settle", "what": id of an unsettled tap, "times": n}   n of it did happen (0: none)
-    {"id": "...", "do": "carried", "counts": [[step id, block or 0, times], ...], "lost": [[pile id, times], ...]}
+    {"id": "...", "do": "carried", "counts": [[step id, block or 0, times], ...], "lost": [[pile id, times], ...],
+     "strips": [[cloth, strip], ...] or absent}
 
 Each also has "at", when it was recorded (ISO text, UTC); taps recorded elsewhere may lack it.
 """
@@ -28,6 +30,7 @@ Tap = Mapping[str, Any]
 
 LONGEST_NOTE = 500
 LONGEST_NAME = 40
+LONGEST_STRIP = 40
 
 CANNOT_BE_UNPICKED = ("cut", "mark", "cut apart", "trim", "square")
 """What a blade or a pencil has done stays done."""
@@ -52,6 +55,8 @@ class Refused(Exception):
         "already there",
         "counted so",
         "no text",
+        "unknown strip",
+        "strip is cut",
     )
 
     def __init__(self, kind: str, **facts: Any) -> None:
@@ -62,19 +67,22 @@ class Refused(Exception):
 
 @dataclass(frozen=True)
 class Change:
-    """Steps done so often (negative: undone), for block numbers (0: the pool), and pieces lost from piles."""
+    """Steps done so often (negative: undone), for block numbers (0: the pool), pieces lost from piles, and strips (a
+    cloth and the strip's name) ticked off (1) or not any more (-1)."""
 
     moves: tuple[tuple[str, int, int], ...] = ()
     lost: tuple[tuple[str, int], ...] = ()
+    strips: tuple[tuple[str, str, int], ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.moves or self.lost)
+        return bool(self.moves or self.lost or self.strips)
 
     def undone(self) -> Change:
         """The change that takes this one back."""
         return Change(
             tuple((step, block, -times) for step, block, times in reversed(self.moves)),
             tuple((pile, -times) for pile, times in reversed(self.lost)),
+            tuple((cloth, strip, -times) for cloth, strip, times in reversed(self.strips)),
         )
 
 

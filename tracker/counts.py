@@ -28,12 +28,16 @@ class Stage:
 
 @dataclass
 class Counts:
-    """Counts of steps and piles, without taps. Blocks are numbered from 1; 0 stands for the common pool."""
+    """Counts of steps and piles, without taps. Blocks are numbered from 1; 0 stands for the common pool.
+
+    `ticked` are strips ticked off at the cutting table, each a cloth and the strip's name, the last at the end.
+    """
 
     plan: Plan
     checklist: Checklist
     done: dict[tuple[str, int], int] = field(default_factory=dict)
     lost: dict[str, int] = field(default_factory=dict)
+    ticked: dict[tuple[str, str], None] = field(default_factory=dict)
     _on_pile: dict[tuple[str, int], int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -52,7 +56,7 @@ class Counts:
 
     def begin_anew(self) -> None:
         """Nothing done, nothing lost."""
-        self.done, self.lost, self._on_pile = {}, {}, {}
+        self.done, self.lost, self.ticked, self._on_pile = {}, {}, {}, {}
         self._total: dict[str, int] = {}
         self._sum = 0
         self._count_anew()
@@ -191,6 +195,10 @@ class Counts:
             self._on_pile[pile, 0] = self._on_pile.get((pile, 0), 0) - times
         if change.lost:
             self._count_anew()
+        for cloth, strip, times in change.strips:
+            self.ticked.pop((cloth, strip), None)
+            if times > 0:
+                self.ticked[cloth, strip] = None
 
     def _look_at(self, step: Step, block: int) -> None:
         """Whether a block's own piles pay for a step of it now."""

@@ -249,6 +249,14 @@ def _joined_apart(
     return runs, whole, pieced
 
 
+def as_cut(plan: Plan, fabric: Fabric, side: Measure) -> Measure:
+    """A side of a piece as it is cut: exact where it is a plain fraction, else up to the ruler's next mark."""
+    if side.is_rational:
+        return side
+    marked = round_up(side, plan.ruler)
+    return fabric.usable if side <= fabric.usable < marked else marked
+
+
 class _Table:
     """The pieces of one cloth as items for packing, in whole parts of the unit."""
 
@@ -257,7 +265,7 @@ class _Table:
         counts: Counter[tuple[Measure, Measure, bool]] = Counter()
         self.uses: dict[tuple[Measure, Measure, bool], dict[str, None]] = {}
         for piece in pieces:
-            across, along = self._cuttable(piece.across), self._cuttable(piece.along)
+            across, along = as_cut(plan, fabric, piece.across), as_cut(plan, fabric, piece.along)
             fixed = piece.fixed or fabric.directional or across == along
             if piece.count:
                 counts[across, along, fixed] += piece.count
@@ -268,13 +276,6 @@ class _Table:
         # Where the unit would be parted too finely, sizes are packed a little larger than they are.
         self.parts = min(parts, max((_MOST_PARTS / fabric.usable).__floor__(), 1))
         self.left = [counts[size] for size in self.sizes]
-
-    def _cuttable(self, side: Measure) -> Measure:
-        """A side as it is cut: exact where it is a plain fraction, else up to the ruler's next mark."""
-        if side.is_rational:
-            return side
-        marked = round_up(side, self.plan.ruler)
-        return self.fabric.usable if side <= self.fabric.usable < marked else marked
 
     def _quarter(self) -> tuple[Measure, Measure]:
         """A fat quarter's usable width and length, in the plan's unit."""

@@ -192,6 +192,10 @@ def refusal(fault: Refused, words: Titles) -> str:
             return f"{facts.get('times')} are counted already."
         case "no text":
             return f"A note or a name is from 1 to {facts.get('longest')} characters."
+        case "unknown strip":
+            return "This strip is not in the cutting any more: the plan was edited. Load the page again, then go on."
+        case "strip is cut":
+            return "This strip is ticked off already."
         case "not unsettled":
             return "That question was answered already."
     return "This tap could not be read; load the page again and tap once more."

@@ -14,6 +14,7 @@ from tracker.changes import (
     CANNOT_BE_UNPICKED,
     LONGEST_NAME,
     LONGEST_NOTE,
+    LONGEST_STRIP,
     Change,
     Recorded,
     Refused,
@@ -38,6 +39,7 @@ class Progress(Counts):
     _recorded: dict[str, Recorded] = field(default_factory=dict)
     _order: list[str] = field(default_factory=list)
     _unsettled: dict[str, None] = field(default_factory=dict)
+    _ticks: dict[tuple[str, str], str] = field(default_factory=dict)
 
     @classmethod
     def replay(cls, plan: Plan, checklist: Checklist, taps: Iterable[Tap]) -> Progress:
@@ -89,6 +91,11 @@ class Progress(Counts):
         """Whether a recorded tap counts (False: unsettled or taken back)."""
         return tap_id in self._recorded and self._recorded[tap_id].counts
 
+    def tick_of(self, cloth: str, strip: str) -> str | None:
+        """The tap that ticked a strip off; None where none did that can be taken back."""
+        tap_id = self._ticks.get((cloth, strip))
+        return tap_id if tap_id is not None and self.counts(tap_id) else None
+
     # tapping
 
     def complete(self, tap: Tap) -> dict[str, Any]:
@@ -131,9 +138,9 @@ class Progress(Counts):
                     self._keep(tap_id, tap, wanted, wanted)
                     return True
                 self._keep(tap_id, tap, wanted, wanted if self.apply(wanted) is None else Change())
-            case "put back" | "spoiled" | "opened":
-                losses = {"put back": self._back_change, "spoiled": self._lost_change, "opened": self._open_change}
-                wanted = losses[do](tap)
+            case "put back" | "spoiled" | "opened" | "strip":
+                others = {"put back": self._back_change, "spoiled": self._lost_change, "opened": self._open_change}
+                wanted = (others | {"strip": self._strip_change})[do](tap)
                 self.must_apply(wanted)
                 self._keep(tap_id, tap, wanted, wanted)
             case "take back":
@@ -155,6 +162,8 @@ class Progress(Counts):
     def _keep(self, tap_id: str, tap: Tap, wanted: Change | None = None, change: Change | None = None) -> None:
         self._recorded[tap_id] = Recorded(tap, wanted or Change(), change or Change())
         self._order.append(tap_id)
+        for cloth, strip, _ in self._recorded[tap_id].change.strips:
+            self._ticks[cloth, strip] = tap_id
         if self._recorded[tap_id].unsettled:
             self._unsettled[tap_id] = None
 
@@ -219,6 +228,24 @@ class Progress(Counts):
             raise Refused("already there", block=number)
         return Change(tuple(moves))
 
+    def _strip_change(self, tap: Tap) -> Change:
+        """A strip ticked off, with the pieces that were not counted before. Steps that are no longer on the route count
+        nothing: the strip is cut all the same."""
+        cloth, strip = tap.get("cloth"), tap.get("strip")
+        if not isinstance(cloth, str) or cloth not in self.plan.fabrics:
+            raise Refused("unknown strip", cloth=cloth)
+        if not isinstance(strip, str) or not 0 < len(strip) <= LONGEST_STRIP:
+            raise Refused("unknown strip", cloth=cloth)
+        if (cloth, strip) in self.ticked:
+            raise Refused("strip is cut", cloth=cloth)
+        steps = tap.get("steps")
+        moves = [
+            (step_id, 0, count_of(times))
+            for step_id, times in (steps if isinstance(steps, (list, tuple)) else ())
+            if step_id in self._all_steps and self._all_steps[step_id].operation == "cut"
+        ]
+        return Change(tuple(moves), (), ((cloth, strip, 1),))
+
     def _leading_to(self, last: Step, number: int) -> list[list[Any]]:
         """Every step missing for a block to have come as far as `last`, with its share of the pool's steps."""
         if not self.is_for(last, number):
@@ -263,7 +290,7 @@ class Progress(Counts):
 
     @staticmethod
     def _was_change(kept: Recorded) -> bool:
-        return kept.tap.get("do") in ("done", "stage", "counted", "put back", "spoiled", "opened")
+        return kept.tap.get("do") in ("done", "stage", "counted", "put back", "spoiled", "opened", "strip")
 
     def _write(self, tap: Tap) -> None:
         block = None if tap.get("block") is None else self._number(tap["block"])
@@ -284,10 +311,11 @@ class Progress(Counts):
                 raise Refused("unknown step", step=step_id)
         if unknown := [pile for pile, _ in lost if pile not in self.checklist.piles]:
             raise Refused("unknown pile", pile=unknown[0])
+        strips = dict.fromkeys((str(cloth), str(strip)) for cloth, strip in tap.get("strips", ()))
         for kept in self._recorded.values():
             self._forget(kept)
         self.begin_anew()
-        self.must_apply(Change(counts, lost))
+        self.must_apply(Change(counts, lost, tuple((cloth, strip, 1) for cloth, strip in strips)))
 
     def _step(self, tap: Tap) -> Step:
         step_id = tap.get("step")

@@ -27,13 +27,14 @@ ABOUT: Shape = {
 
 TAP: Shape = {
     "id!": str,
-    **dict.fromkeys(("do", "step", "pile", "text", "what", "at"), str),
+    **dict.fromkeys(("do", "step", "pile", "cloth", "strip", "text", "what", "at"), str),
     "times": int,
     "block": WHOLE_OR_NONE,
     "blocks": [int],
     "steps": [[str, int]],
     "counts": [[str, int, int]],
     "lost": [[str, int]],
+    "strips": [[str, str]],
 }
 
 

@@ -7,12 +7,13 @@ from fractions import Fraction
 
 from tracker.buying import ClothNeed
 from tracker.checklist import CannotSew
-from tracker.cutting import ClothCutting, CutStrip
+from tracker.cutting import ClothCutting, CutPart, CutStrip
 from tracker.measure import Measure, convert, nearest, write_length
 from tracker.messages import cannot_sew
 from tracker.naming import Names, listed, plural
 from tracker.plan import Plan
 from tracker.setting import CannotCut, Setting
+from tracker.strips import FAT_QUARTER, ClothStrips, Strip
 from tracker.work import Piece, Size
 
 
@@ -87,6 +88,11 @@ def cutting_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
         yield f"From a fat quarter: {strip_text(names, strip)}"
     for strip in cutting.strips:
         yield strip_text(names, strip)
+    yield from joining_lines(names, cutting)
+
+
+def joining_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
+    """What is joined of several strips or panels of a cloth once they are cut."""
     for run in cutting.runs:
         pieces = listed([f"{piece.count} of {_size(names, (piece.across, piece.along))}" for piece in run.pieces])
         use = run.pieces[0].use
@@ -104,6 +110,74 @@ def strip_text(names: Names, strip: CutStrip) -> str:
     each = "from each: " if strip.count > 1 else ""
     left = f"; {names.length(strip.left)} left at the end" if strip.left else ""
     return f"{strip.count} {plural('strip', strip.count)} {names.length(strip.width)} wide, {each}{parts}{left}."
+
+
+def strip_title(names: Names, strip: Strip) -> str:
+    """`River teal: a strip 3½ in wide`; what no ruler spans is a length of cloth."""
+    cloth = names.fabric(strip.cloth)
+    width = names.length(strip.width)
+    what = f"a length of {width}" if is_long(names, strip.width) else f"a strip {width} wide"
+    return f"{cloth[0].upper()}{cloth[1:]}: {what}"
+
+
+_LONGEST_RULER = {"in": Measure(24), "cm": Measure(60)}
+
+
+def is_long(names: Names, width: Measure) -> bool:
+    """Whether a strip is wider than any ruler is long, so that it is a length of cloth rather."""
+    return width > _LONGEST_RULER[names.plan.unit]
+
+
+def _lengthwise(names: Names, part: CutPart) -> bool:
+    """Whether pieces are long strips themselves, to be cut down the length of the cloth."""
+    strips = "border" in part.uses or ({"frame", "sash", "binding"} & set(part.uses) and is_long(names, part.height))
+    return bool(strips) and part.height > part.width
+
+
+def strip_orders(names: Names, strip: Strip) -> Iterator[str]:
+    """How one strip is cut, order by order: squaring the end, the strip, its cross-cuts, what stays."""
+    if strip.source == FAT_QUARTER:
+        yield "Take a fat quarter and square one end."
+    if strip.square_first:
+        yield f"Square the end of the cloth first: cut off no more than {names.length(strip.square_first)}."
+    if names.plan.fabrics[strip.cloth].directional:
+        yield "Do not turn the cloth or its pieces: the print stands this way."
+    if is_long(names, strip.width):
+        yield f"Cut off a length of {names.length(strip.width)}; measure it along both selvages."
+    else:
+        where = "along its longer side" if strip.source == FAT_QUARTER else "across the cloth"
+        yield f"Cut one strip {where}, {names.length(strip.width)} wide."
+    for part in strip.parts:
+        yield _part_order(names, strip, part)
+    if strip.left:
+        yield f"{names.length(strip.left)} is left at its end."
+
+
+def _part_order(names: Names, strip: Strip, part: CutPart) -> str:
+    """What is cut from a strip: how many, their size, and what for."""
+    uses = listed([words_of_use(use) for use in part.uses])
+    pieces = f"{part.count} of {_size(names, (part.width, part.height))} {uses}"
+    if _lengthwise(names, part):
+        return f"Cut down the length of the cloth, parallel to the selvage: {pieces}."
+    if part.count == 1 and len(strip.parts) == 1 and not strip.left and part.height == strip.width:
+        return f"It stays whole: {pieces}."
+    lower = "" if part.height == strip.width else f", then cut down to {names.length(part.height)}"
+    return f"Cut from it {pieces}{lower}."
+
+
+def left_over(names: Names, cloth: ClothStrips, most: int = 8) -> Iterator[str]:
+    """What remains of a cloth when all its strips are cut: ends of strips, and what stays uncut."""
+    ends = [
+        f"{_size(names, (end.left, end.width))}" + (f" ({end.count} of them)" if end.count > 1 else "")
+        for end in cloth.ends
+    ]
+    if ends:
+        more = [f"{len(ends) - most} smaller sizes"] if len(ends) > most else []
+        yield f"Ends of strips: {listed([*ends[:most], *more])}."
+    if cloth.quarters_left:
+        yield f"{cloth.quarters_left} {plural('fat quarter', cloth.quarters_left)} not needed."
+    if cloth.uncut:
+        yield f"{names.length(cloth.uncut)} of what you have stays uncut."
 
 
 def cloth_length(length: Measure, plan: Plan) -> str:

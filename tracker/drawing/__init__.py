@@ -13,6 +13,7 @@ The rooms of this package, each importing only from those before it:
     strips              long strips, panels, triangles, the binding
     piles, maps         how what lies on a pile looks; the layout map
     quilts              which drawing shows which of the whole quilt's steps
+    cut_strips          a strip of cloth and what is cut from it
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from typing import Any
 
 from tracker.drawing import blocks, quilts, units
 from tracker.drawing.canvas import Sheet
+from tracker.drawing.cut_strips import strip_drawing
 from tracker.drawing.maps import layout_drawing
 from tracker.drawing.pictures import block_drawing, quilt_drawing
 from tracker.drawing.piles import pile_drawing
@@ -45,7 +47,7 @@ from tracker.work import (
     Trim,
 )
 
-__all__ = ["block_drawing", "layout_drawing", "pile_drawing", "quilt_drawing", "step_drawing"]
+__all__ = ["block_drawing", "layout_drawing", "pile_drawing", "quilt_drawing", "step_drawing", "strip_drawing"]
 
 
 def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step) -> str:

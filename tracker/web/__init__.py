@@ -14,6 +14,7 @@ from tracker.web import (
     blocks,
     care,
     compared,
+    cutting,
     door,
     edits,
     faults,
@@ -56,7 +57,7 @@ def create_app(store: Store, addresses: AddressBook, pairing: Pairing | None = N
     keep_parts(app, Parts(Desk(store), addresses, pairing, Waiting(), static.load()))
     gate.guard(app, addresses, pairing)
     faults.answer_all(app)
-    own = (keeping, edits, compared, seams, steps, ahead, now, recounts, blocks, labels, layout, taps)
+    own = (keeping, edits, compared, seams, steps, cutting, ahead, now, recounts, blocks, labels, layout, taps)
     for module in (static, door, care, home, plans, *own):
         app.register_blueprint(module.pages)
     return app

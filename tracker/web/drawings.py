@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from tracker.drawing import block_drawing, pile_drawing, quilt_drawing, step_drawing
+from tracker.drawing import block_drawing, pile_drawing, quilt_drawing, step_drawing, strip_drawing
+from tracker.strips import Strip
 from tracker.web.opened import Compiled
 from tracker.work import Step
 
@@ -62,3 +63,8 @@ def of_step(compiled: Compiled, step: Step) -> str:
         f"step {step.id}",
         lambda: step_drawing(compiled.plan, compiled.checklist, compiled.trace, step),
     )
+
+
+def of_strip(compiled: Compiled, strip: Strip) -> str:
+    """A strip with what is cut from it, as SVG."""
+    return _once(compiled, f"strip {strip.kind}", lambda: strip_drawing(compiled.plan, strip))

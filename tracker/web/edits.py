@@ -57,7 +57,8 @@ def change(quilt_id: str) -> Response:
         doubt = doubt or _against(opened, text, look)
         if doubt or look is None or look.made is None:
             return _page(opened, shown(text), look, doubt, status=422)
-        carried = carry_over(opened.progress, Progress(look.made.plan, look.made.checklist))
+        fresh = Progress(look.made.plan, look.made.checklist)
+        carried = carry_over(opened.progress, fresh, look.made.whole.strips if opened.progress.ticked else {})
         changed = _change(opened, look.made, carried)
         if request.form.get("do") != "use" or request.form.get("seen") != changed.seen:
             return _page(opened, shown(text), look, change=changed)

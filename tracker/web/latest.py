@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracker.changes import Recorded
+from tracker.telling import strip_title
 from tracker.web.clock import here, when
 from tracker.web.opened import Opened
 from tracker.web.views import block_list, what_was_done
@@ -43,6 +44,9 @@ def said(opened: Opened, kept: Recorded) -> str:
         return f"spoiled: {opened.words.pile(tap['pile'], tap['times'])}"
     if tap["do"] == "opened":
         return f"{block_list([tap['block']])} opened"
+    if tap["do"] == "strip":
+        strip = opened.compiled.whole.strips.get((tap["cloth"], tap["strip"]))
+        return f"{strip_title(opened.words, strip)}, cut" if strip is not None else "a strip cut"
     step = opened.compiled.step_by_id(tap["step"])
     return what_was_done(opened, step, kept) if step is not None else str(tap["do"])
 

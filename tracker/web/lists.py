@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from tracker.batches import carry_on, now_at
 from tracker.naming import listed, plural
+from tracker.telling import use_words
 from tracker.web.opened import Compiled, Opened
 from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, way
 from tracker.work import Cut, Pile, Step
@@ -108,12 +109,12 @@ def cutting(opened: Opened) -> list[Cloth]:
         wanted, size = Cut(piece.fabric, piece.width, piece.height), compiled.words.size((piece.width, piece.height))
         found = next((entry for entry in steps if entry[0] == wanted), None)
         if found is None:
-            row = CutRow("", size, piece.use, piece.count, 0)
+            row = CutRow("", size, use_words(piece), piece.count, 0)
         else:
             steps.remove(found)  # a size with two uses has two steps, in the same order
             step = found[1]
             count, done = progress.count(step), progress.times_done(step)
-            row = CutRow(compiled.short[step.id], size, piece.use, count, done)
+            row = CutRow(compiled.short[step.id], size, use_words(piece), count, done)
         if row.count:
             rows.setdefault(piece.fabric, []).append(row)
     fabrics = compiled.plan.fabrics

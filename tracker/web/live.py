@@ -13,7 +13,7 @@ from typing import Any
 from flask import render_template
 
 from tracker.progress import Refused
-from tracker.web import board, lists, places, views
+from tracker.web import board, lists, places, table, views
 from tracker.web.faults import Fault
 from tracker.web.latest import latest
 from tracker.web.mends import mend_view
@@ -51,8 +51,8 @@ def _list(opened: Opened, rest: str) -> Facts:
     return {"groups": lists.groups(opened)}
 
 
-def _cutting(opened: Opened, rest: str) -> Facts:
-    return {"cloths": lists.cutting(opened)}
+def _cutting(opened: Opened, chosen: str) -> Facts:
+    return {"cloths": lists.cutting(opened), "table": table.table_of(opened, chosen)}
 
 
 def _blocks(opened: Opened, chosen: str) -> Facts:

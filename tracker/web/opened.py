@@ -13,6 +13,7 @@ from tracker.batches import Pace
 from tracker.borders import BORDERS
 from tracker.changes import Recorded
 from tracker.checklist import CannotSew, compile_plan
+from tracker.cutting import cut_quilt
 from tracker.drawing.tiles import Layout
 from tracker.finishing import FINISHING
 from tracker.making import digest
@@ -21,10 +22,11 @@ from tracker.planfile import read_plan
 from tracker.problems import Problem, sentence
 from tracker.progress import Progress, Refused, Tap
 from tracker.proof import prove
-from tracker.setting import CannotCut
+from tracker.setting import CannotCut, Setting, set_quilt
 from tracker.sewing import Trace, sew
 from tracker.store import Store, StoredQuilt
-from tracker.telling import cannot_make
+from tracker.strips import ClothStrips, Strip, strips_by_cloth
+from tracker.telling import cannot_cut, cannot_make
 from tracker.top import ROWS
 from tracker.wording import Words
 from tracker.work import Checklist, Step
@@ -46,6 +48,20 @@ class PlanFault(Exception):
         super().__init__("\n".join(sentences))
         self.problems = problems
         self.sentences = sentences
+
+
+@dataclass(frozen=True)
+class Whole:
+    """A plan's quilt and the strips of its cloths; where a cloth is too narrow there are none, and `fault` says so."""
+
+    setting: Setting | None
+    cloths: tuple[ClothStrips, ...]
+    fault: str
+
+    @cached_property
+    def strips(self) -> dict[tuple[str, str], Strip]:
+        """Every strip by its cloth and name."""
+        return {(strip.cloth, strip.name): strip for cloth in self.cloths for strip in cloth.strips}
 
 
 class Compiled:
@@ -86,6 +102,16 @@ class Compiled:
         return (
             f"The proof found a fault in the steps of this plan, so it cannot be used: {first.sentence(self.plan.unit)}"
         )
+
+    @cached_property
+    def whole(self) -> Whole:
+        """The quilt round its blocks, and how its cloths are cut."""
+        try:
+            setting = set_quilt(self.plan)
+            cuttings = cut_quilt(self.plan, self.checklist, setting)
+        except CannotCut as fault:
+            return Whole(None, (), cannot_cut(fault, self.plan))
+        return Whole(setting, strips_by_cloth(self.plan, self.checklist, cuttings), "")
 
     @cached_property
     def trace(self) -> Trace:

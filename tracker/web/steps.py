@@ -1,4 +1,4 @@
-"""One step that fills the screen, the whole list, and the cutting list."""
+"""One step that fills the screen, and the whole list."""
 
 from __future__ import annotations
 
@@ -69,10 +69,3 @@ def _chain() -> int | None:
     if not (text.isascii() and text.isdigit() and len(text) <= 6 and int(text)):
         raise Fault(400, "A chain is a whole number from 1; go back and type one.")
     return int(text)
-
-
-@pages.get("/cutting")
-def cutting(quilt_id: str) -> Response:
-    """What to cut of each cloth."""
-    with parts().desk.quilt(quilt_id) as opened:
-        return quilt_page("cutting.html", "", opened, **facts_of(opened, "cutting"))

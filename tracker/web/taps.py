@@ -14,6 +14,7 @@ from tracker.web.latest import newer_than
 from tracker.web.live import rendered, step_named
 from tracker.web.opened import Opened
 from tracker.web.pages import Link, is_part, parts
+from tracker.web.table import strips_of
 from tracker.wording import refusal
 
 LARGEST_TAP = 64 * 1024
@@ -83,6 +84,8 @@ def _tap(opened: Opened) -> dict[str, Any]:
             return {"do": "spoiled", "pile": form.get("pile", ""), "times": _times()}
         case "opened" | "stage" as do:
             return {"do": do, "step": step_named(opened, form.get("step", "")).id, "block": _block()}
+        case "strip":
+            return _strip(opened)
         case "name":
             return {"do": "name", "block": _block(), "text": form.get("text", "")}
         case "note":
@@ -92,6 +95,15 @@ def _tap(opened: Opened) -> dict[str, Any]:
         case "settle":
             return {"do": "settle", "what": form.get("what", ""), "times": _times(least=0)}
     raise Fault(400, "This tap does not say what was done; load the page again and tap once more.")
+
+
+def _strip(opened: Opened) -> dict[str, Any]:
+    """A strip ticked off, with the pieces that it counts now."""
+    cloth, name = request.form.get("cloth", ""), request.form.get("strip", "")
+    stands = next((each for each in strips_of(opened, cloth) if each.strip.name == name), None)
+    if stands is None:
+        raise Refused("unknown strip", cloth=cloth)
+    return {"do": "strip", "cloth": cloth, "strip": name, "steps": [list(each) for each in stands.counts]}
 
 
 def _block() -> int:

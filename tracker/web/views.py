@@ -216,6 +216,8 @@ def what_was_done(opened: Opened, step: Step, kept: Recorded) -> str:
             return f"block {kept.tap['block']} as far as “{opened.compiled.titles[kept.tap['step']]}”"
         case "opened":
             return f"block {kept.tap['block']} opened"
+        case "strip":
+            return f"{what} cut from a strip"
     return f"{what} put back"
 
 
@@ -278,9 +280,14 @@ class StepView:
 
     @property
     def figures_width(self) -> int:
-        """How wide the figures are, in half letters (2 to 26), so that they are set as large as fits."""
-        tenths = sum(_TENTHS.get(sign, 11 if sign > "~" else 7) for sign in self.figures)
-        return min(26, max(2, -(-tenths // 5)))
+        """How wide the figures are, in half letters, so that they are set as large as fits."""
+        return figures_width(self.figures)
+
+
+def figures_width(figures: str) -> int:
+    """How wide figures are, in half letters (2 to 26)."""
+    tenths = sum(_TENTHS.get(sign, 11 if sign > "~" else 7) for sign in figures)
+    return min(26, max(2, -(-tenths // 5)))
 
 
 _TENTHS = {" ": 4, ".": 4, "/": 4, "×": 9}

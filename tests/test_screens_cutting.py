@@ -1,0 +1,164 @@
+"""The cutting table in a real browser: walked from the first strip to the last on a phone, by what it says."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from house import AT_ONCE, House, go, saved
+from playwright.sync_api import Page, expect
+from test_screens_walk import begin
+from visitors import Quilt, Visitor, room_of
+
+from tracker.demo import demo_plan_text
+from tracker.work import Cut
+
+DEMO = demo_plan_text()
+
+
+def open_table(page: Page, house: House, plan: str = DEMO) -> Quilt:
+    """A quilt's cutting table, nothing cut yet."""
+    quilt = Quilt(Visitor(room_of(house.store)), begin(house, plan))
+    page.goto(f"{house.address}{quilt.at}")
+    page.tap("text=Cutting >> visible=true")
+    expect(page.locator("article.strip")).to_be_visible()
+    return quilt
+
+
+def tick(page: Page) -> None:
+    """Tick the strip that is shown, and wait for what comes then."""
+    version = page.get_attribute("#live", "data-version")
+    page.tap("#one")
+    expect(page.locator(f"#live[data-version='{version}']")).to_have_count(0)
+
+
+def test_the_cutting_table_is_walked_from_the_first_strip_to_the_last(phone_page: Page, house: House) -> None:
+    phone_page.add_init_script(AT_ONCE)
+    quilt = open_table(phone_page, house)
+    strips = quilt.compiled.whole.strips
+    told = []
+    for done in range(len(strips)):
+        expect(phone_page.locator("#done")).to_have_text(str(done))
+        told.append(phone_page.inner_text("article.strip h2"))
+        assert phone_page.locator("article.strip svg title").count() == 1
+        tick(phone_page)
+    expect(phone_page.locator(".finished")).to_have_text(f"✓ All {len(strips)} strips are cut.")
+    expect(phone_page.locator("#one")).to_have_count(0)
+    saved(phone_page)
+    cloths = [words.partition(":")[0] for words in told]
+    assert list(dict.fromkeys(cloths)) == ["Pale sand", "River teal", "Brick", "Night ink"]
+    assert cloths == sorted(cloths, key=cloths.index), "one cloth after the other"
+    progress = quilt.progress()
+    cuts = [step for step in progress.steps.values() if isinstance(step.action, Cut)]
+    assert [progress.left(step) for step in cuts] == [0] * len(cuts)
+    assert [tap["do"] for tap in quilt.stored.taps] == ["strip"] * len(strips)
+
+
+def test_a_tick_is_taken_back_and_the_same_strip_is_shown_again(phone_page: Page, house: House) -> None:
+    phone_page.add_init_script(AT_ONCE)
+    open_table(phone_page, house)
+    first = phone_page.inner_text("article.strip")
+    tick(phone_page)
+    assert phone_page.inner_text("article.strip") != first
+    version = phone_page.get_attribute("#live", "data-version")
+    phone_page.tap("#take-back")
+    expect(phone_page.locator(f"#live[data-version='{version}']")).to_have_count(0)
+    assert phone_page.inner_text("article.strip") == first
+    expect(phone_page.locator("#done")).to_have_text("0")
+    expect(phone_page.locator("#take-back")).to_have_count(0)
+
+
+def test_a_second_tap_in_haste_ticks_no_second_strip(phone_page: Page, house: House) -> None:
+    quilt = open_table(phone_page, house)
+    for _ in range(3):
+        phone_page.locator("#one").dispatch_event("click")
+    expect(phone_page.locator("#done")).to_have_text("1")
+    phone_page.locator("#one").dispatch_event("click")  # just come under the finger
+    saved(phone_page)
+    assert len(quilt.stored.taps) == 1
+
+
+def test_another_strip_is_chosen_in_the_list_and_cut(phone_page: Page, house: House) -> None:
+    phone_page.add_init_script(AT_ONCE)
+    open_table(phone_page, house)
+    phone_page.locator(".group", has_text="brick").locator("a[href*='strip=']").last.tap()
+    expect(phone_page.locator("article.strip h2")).to_have_text("Brick: a strip 2½ in wide")
+    tick(phone_page)
+    expect(phone_page.locator("article.strip h2")).to_contain_text("Brick")
+
+
+def test_a_tick_made_while_the_computer_is_away_is_kept_and_counted_once(phone_page: Page, house: House) -> None:
+    quilt = open_table(phone_page, house)
+    house.stop()
+    phone_page.tap("#one")
+    expect(phone_page.locator("#saving")).to_contain_text("1 tap not saved yet", timeout=15_000)
+    house.start()
+    saved(phone_page)
+    expect(phone_page.locator("#done")).to_have_text("1")
+    assert [tap["do"] for tap in house.store.quilt(quilt.stored.id).taps] == ["strip"]
+
+
+def test_two_devices_at_one_table_see_each_other_s_ticks(phone_page: Page, tablet_page: Page, house: House) -> None:
+    phone_page.add_init_script(AT_ONCE)
+    quilt = open_table(phone_page, house)
+    tablet_page.goto(f"{house.address}{quilt.at}/cutting")
+    tick(phone_page)
+    expect(tablet_page.locator("#done")).to_have_text("1", timeout=6000)
+    go_step = next(step for step in quilt.compiled.titles.values() if step.startswith("Cut pale sand squares, 3½"))
+    assert quilt.count(go_step).startswith("11 of ")
+
+
+@pytest.mark.parametrize("letters", [16, 32])
+@pytest.mark.parametrize("screen", ["cutting", "shopping"])
+def test_nothing_is_wider_than_a_phone_and_what_is_touched_is_large(
+    letters: int, screen: str, phone_page: Page, house: House
+) -> None:
+    session = phone_page.context.new_cdp_session(phone_page)
+    session.send("Page.setFontSizes", {"fontSizes": {"standard": letters, "fixed": letters}})
+    quilt = Quilt(Visitor(room_of(house.store)), begin(house, DEMO))
+    phone_page.goto(f"{house.address}{quilt.at}/{screen}")
+    assert phone_page.evaluate("document.scrollingElement.scrollWidth") <= 390
+    small = phone_page.evaluate(
+        "[...document.querySelectorAll('main a, main button')].map(e => e.getBoundingClientRect())"
+        ".filter(b => b.width && (b.width < 48 || b.height < 48)).length"
+    )
+    assert small == 0
+
+
+def test_a_phone_shows_the_drawing_and_the_first_orders_above_the_button(phone_page: Page, house: House) -> None:
+    open_table(phone_page, house)
+    bar, drawing = (phone_page.locator(part).bounding_box() for part in (".bar", "article.strip .picture svg"))
+    assert bar is not None
+    assert drawing is not None
+    assert bar["y"] + bar["height"] == pytest.approx(844, abs=1)
+    order = phone_page.locator(".orders li").nth(1).bounding_box()
+    assert order is not None
+    assert drawing["y"] + drawing["height"] < order["y"] < bar["y"]
+
+
+def test_on_paper_every_strip_is_drawn_and_nothing_is_a_button(tablet_page: Page, house: House) -> None:
+    quilt = Quilt(Visitor(room_of(house.store)), begin(house, DEMO))
+    tablet_page.emulate_media(media="print", color_scheme="dark")
+    tablet_page.goto(f"{house.address}{quilt.at}/cutting")
+    kinds = {strip.kind for strip in quilt.compiled.whole.strips.values()}
+    expect(tablet_page.locator(".strip-drawings svg:visible")).to_have_count(len(kinds))
+    expect(tablet_page.locator("button:visible")).to_have_count(0)
+    expect(tablet_page.locator("article.strip")).to_be_hidden()
+    tablet_page.goto(f"{house.address}{quilt.at}/shopping")
+    expect(tablet_page.locator("h1")).to_have_text(re.compile("Shopping: Kingfisher lap quilt"))
+    expect(tablet_page.locator(".box:visible")).to_have_count(4)
+    pdf = tablet_page.pdf(format="A4")
+    assert len(re.findall(rb"/Type\s*/Page\b", pdf)) == 1
+
+
+def test_a_finished_cutting_leads_nowhere_but_says_so(phone_page: Page, house: House) -> None:
+    """Everything was cut at its steps: no strip is asked for again."""
+    quilt = house.quilt()
+    for number, step in enumerate(quilt.compiled.checklist.steps):
+        if isinstance(step.action, Cut):
+            quilt.stored.append({"id": f"cut-{number}", "do": "done", "step": step.id, "times": step.count})
+    phone_page.goto(f"{house.address}{quilt.at}/cutting")
+    expect(phone_page.locator(".finished")).to_have_text("✓ All 2 strips are cut.")
+    expect(phone_page.locator("#one, #take-back")).to_have_count(0)
+    go(phone_page, house, "Mark pale sand")
+    expect(phone_page.locator("#ready")).to_have_text("2")

@@ -1,0 +1,78 @@
+"""What to buy: of each cloth how much, why, and what is there already; the batting too."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.buying import ClothNeed, need
+from tracker.naming import listed, plural
+from tracker.strips import ClothStrips
+from tracker.telling import cloth_length
+from tracker.web.opened import Opened
+
+_ROUND_THE_TOP = ("border", "binding", "backing")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing to buy, or that is there: `buy` in plain words, `short` whether any is still to be bought."""
+
+    name: str
+    key: str
+    colour: str
+    buy: str
+    short: bool
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Shopping:
+    """The list to take to the shop: what is short first. `fault` says why there is none."""
+
+    short: tuple[Line, ...]
+    there: tuple[Line, ...]
+    fault: str
+
+
+def shopping_list(opened: Opened) -> Shopping:
+    """The shopping list of a quilt."""
+    whole = opened.compiled.whole
+    lines = [_cloth(opened, cloth) for cloth in whole.cloths]
+    if whole.setting is not None and whole.setting.batting is not None:
+        across, down = whole.setting.batting
+        size = opened.words.size((across, down))
+        lines.append(Line("Batting", "", "", size, True, ("one piece, or joined of several",)))
+    return Shopping(
+        tuple(line for line in lines if line.short), tuple(line for line in lines if not line.short), whole.fault
+    )
+
+
+def _cloth(opened: Opened, cloth: ClothStrips) -> Line:
+    plan, wanted = opened.compiled.plan, need(opened.compiled.plan, cloth.cutting)
+    fabric = plan.fabrics[cloth.cloth]
+    more = " more" if wanted.have else ""
+    buy = f"{cloth_length(wanted.short, plan)}{more}" if wanted.short else "enough"
+    return Line(fabric.name, fabric.key, fabric.colour, buy, bool(wanted.short), tuple(_why(opened, cloth, wanted)))
+
+
+def _why(opened: Opened, cloth: ClothStrips, wanted: ClothNeed) -> list[str]:
+    """What is cut, what is added to it, and what is there."""
+    words, plan = opened.words, opened.compiled.plan
+    found = []
+    uses = {use for strip in cloth.strips for part in strip.parts for use in part.uses}
+    parts = ["blocks"] if uses & {"unit", "frame"} else []
+    parts += ["setting triangles"] if "setting" in uses else []
+    parts += ["sashes"] if uses & {"sash", "cornerstone"} else []
+    found.append(f"for {listed([*parts, *(use for use in _ROUND_THE_TOP if use in uses)])}")
+    if wanted.length:
+        found.append(f"{words.length(wanted.length)} to cut")
+        found.append(f"{words.length(wanted.allowance)} more for shrinkage and mistakes")
+    if wanted.fat_quarters:
+        found.append(f"{wanted.fat_quarters} {plural('fat quarter', wanted.fat_quarters)} from the cupboard")
+    if wanted.have is not None:
+        missing = wanted.length + wanted.allowance - wanted.have
+        enough = f"{words.length(missing)} short" if wanted.short else "enough"
+        found.append(f"you have {words.length(wanted.have)}: {enough}")
+    wide = words.length(plan.fabrics[cloth.cloth].usable)
+    found.append(f"at least {wide} wide between the selvages")
+    return found

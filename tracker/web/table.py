@@ -1,0 +1,182 @@
+"""The cutting table: the strip to cut next, every strip by cloth with what is done, and what is left over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tracker.cutting import CutStrip
+from tracker.strips import COUNTED, OPEN, TICKED, ClothStrips, Standing, standing
+from tracker.telling import is_long, joining_lines, left_over, strip_orders, strip_text, strip_title
+from tracker.web import drawings
+from tracker.web.opened import Opened
+from tracker.web.views import UNIT_WORDS, figures_width
+from tracker.wording import CAUTIONS
+
+
+@dataclass(frozen=True)
+class ThisStrip:
+    """The strip that is cut now: `number` of `total` of its cloth. `already` says what of it was counted before."""
+
+    cloth: str
+    name: str
+    title: str
+    figures: str
+    unit: str
+    number: int
+    total: int
+    orders: tuple[str, ...]
+    already: str
+    drawing: str
+    caution: str
+
+    @property
+    def figures_width(self) -> int:
+        """How wide the figures are, in half letters, so that they are set as large as fits."""
+        return figures_width(self.figures)
+
+
+@dataclass(frozen=True)
+class Row:
+    """Like strips of a cloth: how many, how many are cut, and the first that is not (empty: none)."""
+
+    words: str
+    count: int
+    done: int
+    counted: int
+    open: str
+    here: bool
+
+
+@dataclass(frozen=True)
+class Cloth:
+    """The strips of one cloth, what is joined of them and what is left over."""
+
+    key: str
+    name: str
+    rows: tuple[Row, ...]
+    count: int
+    done: int
+    joining: tuple[str, ...]
+    left: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Back:
+    """The tick that is taken back next: its tap, and the strip in words."""
+
+    tap_id: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Table:
+    """Everything on the cutting table. `now` is None where all is cut; `fault` says why nothing can be cut."""
+
+    now: ThisStrip | None
+    cloths: tuple[Cloth, ...]
+    count: int
+    done: int
+    back: Back | None
+    fault: str
+
+
+def strips_of(opened: Opened, cloth: str) -> list[Standing]:
+    """How the strips of a cloth stand; none for a cloth that is not cut."""
+    found = next((each for each in opened.compiled.whole.cloths if each.cloth == cloth), None)
+    return [] if found is None else standing(opened.progress, found)
+
+
+def table_of(opened: Opened, chosen: str = "") -> Table:
+    """The cutting table of a quilt. `chosen` names the strip to be cut next, where that is still to be cut."""
+    whole = opened.compiled.whole
+    standings = {cloth.cloth: standing(opened.progress, cloth) for cloth in whole.cloths}
+    now = _now(opened, standings, chosen)
+    rows = tuple(_cloth(opened, cloth, standings[cloth.cloth], now) for cloth in whole.cloths)
+    return Table(
+        None if now is None else _this(opened, now, standings[now.strip.cloth]),
+        rows,
+        sum(cloth.count for cloth in rows),
+        sum(cloth.done for cloth in rows),
+        _back(opened),
+        whole.fault,
+    )
+
+
+def _now(opened: Opened, standings: dict[str, list[Standing]], chosen: str) -> Standing | None:
+    """The strip chosen; else the next of the cloth that lies on the table, from the strip last ticked on."""
+    to_cut = [each for strips in standings.values() for each in strips if each.state == OPEN]
+    if found := next((each for each in to_cut if each.strip.name == chosen), None):
+        return found
+    cloth, name = next(reversed(opened.progress.ticked), ("", ""))
+    strips = standings.get(cloth, [])
+    place = next((i for i, each in enumerate(strips) if each.strip.name == name), 0)
+    in_turn = [*strips[place:], *strips[:place], *to_cut]
+    return next((each for each in in_turn if each.state == OPEN), None)
+
+
+def _this(opened: Opened, now: Standing, strips: Sequence[Standing]) -> ThisStrip:
+    strip, words = now.strip, opened.words
+    return ThisStrip(
+        strip.cloth,
+        strip.name,
+        strip_title(words, strip),
+        words.ruler(strip.width).replace("about ", "≈"),
+        f"{UNIT_WORDS[words.plan.unit]} {'long' if is_long(words, strip.width) else 'wide'}",
+        1 + next(i for i, each in enumerate(strips) if each.strip.name == strip.name),
+        len(strips),
+        tuple(strip_orders(words, strip)),
+        _already(now),
+        drawings.of_strip(opened.compiled, strip),
+        CAUTIONS["cut"],
+    )
+
+
+def _already(now: Standing) -> str:
+    """What of a strip's pieces was counted before."""
+    known = sum(times for _, times in now.strip.counts)
+    before = known - now.pieces
+    if not before:
+        return ""
+    verb = "was" if before == 1 else "were"
+    more = f"the tick counts the other {now.pieces}" if now.pieces else "the tick counts none again"
+    return f"{before} of its {now.strip.pieces} pieces {verb} counted already; {more}."
+
+
+def _cloth(opened: Opened, cloth: ClothStrips, strips: Sequence[Standing], now: Standing | None) -> Cloth:
+    kinds: dict[str, list[Standing]] = {}
+    for each in strips:
+        kinds.setdefault(each.strip.kind, []).append(each)
+    rows = tuple(_row(opened, alike, now) for alike in kinds.values())
+    return Cloth(
+        cloth.cloth,
+        opened.words.fabric(cloth.cloth),
+        rows,
+        len(strips),
+        sum(row.done + row.counted for row in rows),
+        tuple(joining_lines(opened.words, cloth.cutting)),
+        tuple(left_over(opened.words, cloth)),
+    )
+
+
+def _row(opened: Opened, alike: Sequence[Standing], now: Standing | None) -> Row:
+    strip = alike[0].strip
+    words = strip_text(opened.words, CutStrip(strip.width, len(alike), strip.parts, strip.left))
+    return Row(
+        f"From a fat quarter: {words}" if strip.source == "fat quarter" else words,
+        len(alike),
+        sum(each.state == TICKED for each in alike),
+        sum(each.state == COUNTED for each in alike),
+        next((each.strip.name for each in alike if each.state == OPEN), ""),
+        now is not None and now.strip.kind == strip.kind,
+    )
+
+
+def _back(opened: Opened) -> Back | None:
+    """The strip ticked last, where that can be taken back."""
+    ticked = next(reversed(opened.progress.ticked), None)
+    tap_id = opened.progress.tick_of(*ticked) if ticked else None
+    if ticked is None or tap_id is None:
+        return None
+    strip = opened.compiled.whole.strips.get(ticked)
+    return Back(tap_id, strip_title(opened.words, strip) if strip is not None else "the last strip")
