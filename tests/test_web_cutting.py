@@ -169,11 +169,30 @@ def test_a_cloth_with_a_direction_fat_quarters_and_lengthwise_borders_are_told(p
     assert "print stands up" in phone.get(f"{quilt.at}/cutting").text
 
 
+NARROW = """
+title = "Narrow"
+[fabrics.S]
+name = "pale sand"
+tone = 2
+usable = "3"
+[blocks.b]
+cell = "2"
+picture = "S"
+[[blocks.b.frame]]
+fabric = "S"
+cut = "3 1/2"
+[quilt]
+block = "b"
+across = 1
+down = 1
+"""
+"""One framed block, the strips of its frame longer than the cloth is wide and too wide to be joined."""
+
+
 def test_a_cloth_too_narrow_to_be_cut_is_said(phone: Visitor, store: Store) -> None:
-    plan = WHOLE.replace('name = "pale sand"', 'name = "pale sand"\nusable = "2 1/2"')
-    quilt = Quilt(phone, add_quilt(store, plan))
+    quilt = Quilt(phone, add_quilt(store, NARROW))
     for path in ("cutting", "shopping"):
-        assert "pale sand (S) is 2½ in wide: too narrow" in phone.text(f"{quilt.at}/{path}")
+        assert "pale sand (S) is 3 in wide: too narrow" in phone.text(f"{quilt.at}/{path}")
     assert not shown(phone, quilt)
 
 
