@@ -233,6 +233,7 @@
     const part = live();
     if (!part || !part.dataset.step) {
       if (part) sent(part);
+      if (part && (failures || taps.length > 1)) room.strips?.goOn(part, taps);
     } else if (part.dataset.memory) {
       room.ahead.fill(part);
       count(part, taps);
@@ -375,7 +376,7 @@
     const taps = waiting();
     const id = newId();
     fields.set("tap", id);
-    const tap = { id, url: form.getAttribute("action"), quilt: part.dataset.quilt, step: fields.get("step"), count: 0 };
+    const tap = { id, url: form.getAttribute("action"), quilt: part.dataset.quilt, step: fields.get("step"), strip: fields.get("strip"), count: 0 };
     if (fields.get("do") === "done" && part.dataset.step) {
       tap.count = Number(fields.get("times") === "chain" ? fields.get("chain") : fields.get("times"));
       if (form.matches(".all")) tap.count = ready(part, taps);

@@ -53,13 +53,19 @@ TABLET = {"width": 820, "height": 1180}
 PORTS = range(20_000, 32_000)
 """Where tests look for a port: below those that the system gives to whoever asks for any."""
 
+USED: set[int] = set()
+"""Ports that tests of this process had."""
+
 
 def free_port() -> int:
-    """A port that nobody listens on and that no other test gets by chance before it is used."""
+    """A port that nobody listens on, that no other test gets by chance, and that comes once only in this process."""
     while True:
+        port = SystemRandom().choice(PORTS)
         with socket.socket() as trial, suppress(OSError):
-            trial.bind(("127.0.0.1", SystemRandom().choice(PORTS)))
-            return int(trial.getsockname()[1])
+            if port not in USED:
+                USED.add(port)
+                trial.bind(("127.0.0.1", port))
+                return port
 
 
 def chromium_path() -> str:
@@ -84,14 +90,14 @@ def live(make_app: Callable[[int], WSGIApplication]) -> Iterator[str]:
     In: what makes the application from its port (it must allow the host `sewing.test` with that port).
     Out: the address without a path, such as `http://sewing.test:40123`.
     """
-    sockets = serving.listen("127.0.0.1", 0)
-    port = int(sockets[0].getsockname()[1])
+    port = free_port()
+    sockets = serving.listen("127.0.0.1", port)
     app = make_app(port)
     ready, stop = threading.Event(), threading.Event()
     server = threading.Thread(target=serving.run, args=(app, sockets, ready.set, stop))
     server.start()
     try:
-        assert ready.wait(10), "the server did not start"
+        assert ready.wait(PATIENCE / 1000), "the server did not start"
         yield f"http://{HOST}:{port}"
     finally:
         stop.set()
@@ -115,26 +121,63 @@ def pair(context: BrowserContext) -> None:
     context.add_cookies([{"name": COOKIE, "value": TOKEN, "domain": HOST, "path": "/"}])
 
 
-def _page(browser: Browser, size: dict[str, int], scale: float) -> Iterator[Page]:
+@contextmanager
+def device(browser: Browser, size: dict[str, int]) -> Iterator[BrowserContext]:
+    """A paired device that is touched, not clicked: PHONE or TABLET, held upright."""
     context = browser.new_context(
         viewport={"width": size["width"], "height": size["height"]},
-        device_scale_factor=scale,
+        device_scale_factor={390: 3, 820: 2}[size["width"]],
         is_mobile=True,
         has_touch=True,
     )
     context.set_default_timeout(PATIENCE)
     pair(context)
-    yield context.new_page()
+    yield context
     context.close()
 
 
+@pytest.fixture(scope="session")
+def phone_device(browser: Browser) -> Iterator[BrowserContext]:
+    """The phone of all tests. A window costs more than what most tests do in it, so an empty page keeps it open."""
+    with device(browser, PHONE) as context:
+        context.new_page()
+        yield context
+
+
+@pytest.fixture(scope="session")
+def tablet_device(browser: Browser) -> Iterator[BrowserContext]:
+    """The tablet of all tests."""
+    with device(browser, TABLET) as context:
+        context.new_page()
+        yield context
+
+
+def _page(context: BrowserContext) -> Iterator[Page]:
+    """A page as on a device that was never here: what browsers keep goes by port, and no port comes twice."""
+    context.clear_cookies()
+    pair(context)
+    yield context.new_page()
+    context.set_offline(False)
+    for opened in context.pages[1:]:
+        opened.close()
+
+
 @pytest.fixture
-def phone_page(browser: Browser) -> Iterator[Page]:
+def phone_page(phone_device: BrowserContext) -> Iterator[Page]:
     """A fresh page of a paired phone held upright: 390 by 844, touched, not clicked."""
-    yield from _page(browser, PHONE, 3)
+    yield from _page(phone_device)
 
 
 @pytest.fixture
-def tablet_page(browser: Browser) -> Iterator[Page]:
+def tablet_page(tablet_device: BrowserContext) -> Iterator[Page]:
     """A fresh page of a paired tablet held upright: 820 by 1180, touched, not clicked."""
-    yield from _page(browser, TABLET, 2)
+    yield from _page(tablet_device)
+
+
+@pytest.fixture
+def clocked_page(browser: Browser) -> Iterator[Page]:
+    """A page of a phone of its own, whose clock (at 0 milliseconds) can be stopped and wound on."""
+    with device(browser, PHONE) as phone:
+        page = phone.new_page()
+        page.clock.install(time=0)
+        yield page

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from browser import COOKIE, HOST, TOKEN, free_port
+from browser import COOKIE, HOST, PATIENCE, TOKEN, free_port
 from playwright.sync_api import Page, expect
 from visitors import Quilt, Visitor, add_quilt, room_of
 
@@ -43,7 +43,7 @@ class House:
             target=serving.run, args=(app, sockets, ready.set, self._stop, known_to(self.pairing))
         )
         self._thread.start()
-        assert ready.wait(10)
+        assert ready.wait(PATIENCE / 1000)
 
     def stop(self) -> None:
         if self._stop is not None:

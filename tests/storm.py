@@ -181,8 +181,9 @@ def storm(browser: Browser, folder: Path, taps: int, cuts: int, kills: int, seed
 
 def _blow(chance: random.Random, server: Server, devices: list[Device], result: Result, taps: int) -> None:
     """Taps, with cuts and kills spread at random among them."""
-    events = ["cut"] * result.cuts + ["kill"] * result.kills + ["reopen", "clash"]
-    due = sorted((chance.randrange(taps), event) for event in events)
+    events = ["cut"] * result.cuts + ["kill"] * result.kills + ["reopen"]
+    # The clash comes last, so that no later tap takes back what it leaves unsettled.
+    due = [*sorted((chance.randrange(taps), event) for event in events), (taps - 1, "clash")]
     back: list[tuple[float, Device]] = []
     while sum(len(device.tapped) for device in devices) < taps:
         now = sum(len(device.tapped) for device in devices)

@@ -109,6 +109,18 @@ def test_the_plans_own_list_has_no_difference(path: Path) -> None:
     assert compare(plan, checklist, setting, rows) == ()
 
 
+def test_a_side_off_every_mark_may_be_listed_to_the_nearest_or_to_the_next() -> None:
+    # On point 3 x 2 blocks of 7 1/2 are 31.82 x 21.21 finished: the backing is 36.38 x 25.78.
+    setting = 'setting = "on point"\nsetting_fabric = "A"\n[quilt.backing]\nfabric = "B"\nbeyond = "2 1/32"'
+    plan = quilt_plan(("7 1/2", "7 1/2"), 3, 2, setting)
+    rest = [ListRow(9, p.fabric, p.count, p.width, p.height) for p in all_pieces(plan) if p.use != "backing"]
+    for size in ("36 3/8,25 3/4", "36 1/2,25 7/8"):
+        rows = [*rows_of(f"B,1,{size}", plan), *rest]
+        assert compare(plan, compile_plan(plan), set_quilt(plan), rows) == ()
+    (finding,) = compare(plan, compile_plan(plan), set_quilt(plan), [*rows_of("B,1,36 1/8,25 3/4", plan), *rest])
+    assert (finding.kind, finding.matters) == ("wrong size", True)
+
+
 # The usual slips
 
 STAR = "A/B A B"

@@ -105,26 +105,26 @@ def test_each_step_is_read_aloud_in_whole_words(phone_page: Page, house: House) 
 
 
 def test_waking_shows_what_was_tapped_elsewhere_at_once_and_hints_once(
-    phone_page: Page, tablet_page: Page, house: House
+    clocked_page: Page, tablet_page: Page, house: House
 ) -> None:
-    phone_page.clock.install(time=0)
-    go(phone_page, house, RED)
-    phone_page.clock.pause_at(600_000)  # asleep, it asks for nothing
-    phone_page.evaluate(ASLEEP, True)
+    go(clocked_page, house, RED)
+    clocked_page.clock.pause_at(600_000)  # asleep, it asks for nothing
+    clocked_page.evaluate(ASLEEP, True)
     go(tablet_page, house, RED)
     tablet_page.tap("#one")
     saved(tablet_page)
-    phone_page.evaluate(ASLEEP, False)
-    expect(phone_page.locator("#done")).to_have_text("1")
-    expect(phone_page.locator("#hint")).to_be_hidden()  # she looked away for a second only
+    clocked_page.clock.fast_forward(1_000)
+    clocked_page.evaluate(ASLEEP, False)
+    expect(clocked_page.locator("#done")).to_have_text("1")
+    expect(clocked_page.locator("#hint")).to_be_hidden()  # she looked away for a second only
     for shown in (True, False):
-        phone_page.evaluate(ASLEEP, True)
-        phone_page.clock.fast_forward(60_000)
-        phone_page.evaluate(ASLEEP, False)
-        expect(phone_page.locator("#hint")).to_be_visible(visible=shown)
+        clocked_page.evaluate(ASLEEP, True)
+        clocked_page.clock.fast_forward(60_000)
+        clocked_page.evaluate(ASLEEP, False)
+        expect(clocked_page.locator("#hint")).to_be_visible(visible=shown)
         if shown:
-            expect(phone_page.locator("#hint")).to_contain_text("Auto-Lock")
-            phone_page.tap("#hint button")
+            expect(clocked_page.locator("#hint")).to_contain_text("Auto-Lock")
+            clocked_page.tap("#hint button")
 
 
 @pytest.mark.parametrize("size", ["phone", "tablet"])

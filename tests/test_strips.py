@@ -247,6 +247,30 @@ def test_ticks_stay_where_an_edited_plan_has_the_same_strip(mat: Mat) -> None:
 # Laws
 
 
+@st.composite
+def whole_quilts(draw: st.DrawFn) -> Plan:
+    """Plain blocks with anything round them: sashes, borders also lengthwise, binding, backing; cloth with a direction
+    and fat quarters."""
+    side = draw(st.sampled_from(("4", "5 1/2", "7.3", "11")))
+    lines = []
+    if draw(st.booleans()):
+        lines += ['setting = "on point"', 'setting_fabric = "B"']
+    if draw(st.booleans()):
+        corner = draw(st.sampled_from(("", 'cornerstone = "A"')))
+        lines += ["[quilt.sash]", 'fabric = "B"', 'cut = "2"', corner]
+    for fabric in draw(st.lists(st.sampled_from("AB"), max_size=2)):
+        wide = draw(st.sampled_from(("1 1/2", "4 1/2")))
+        lengthwise = draw(st.sampled_from(("", "lengthwise = true")))
+        corners = draw(st.sampled_from(("", 'corners = "A"')))
+        lines += ["[[quilt.border]]", f'fabric = "{fabric}"', f'cut = "{wide}"', lengthwise, corners]
+    lines += ["[quilt.binding]", 'fabric = "B"', 'cut = "2 1/2"'] if draw(st.booleans()) else []
+    lines += ["[quilt.backing]", 'fabric = "A"'] if draw(st.booleans()) else []
+    cloth = draw(st.sampled_from(("", "directional = true", "fat_quarters = 2")))
+    usable = draw(st.sampled_from(("40", "21")))
+    size = draw(st.integers(1, 4)), draw(st.integers(1, 4))
+    return quilt_plan((side, side), *size, "\n".join(lines), usable=usable, cloth=cloth)
+
+
 def mat_of(plan: Plan) -> Mat | None:
     try:
         return Mat(plan)
@@ -300,3 +324,20 @@ def test_no_tick_counts_more_than_is_cut_or_needed(plan: Plan, seed: int) -> Non
         mat.tick(strip)
         assert all(done <= mat.wanted()[step] for step, done in mat.cut().items())
     assert all(state == TICKED for cloth in mat.cloths for state in mat.states(cloth.cloth))
+
+
+@settings(max_examples=40, deadline=None)
+@given(whole_quilts(), st.integers(0, 2**32))
+def test_every_piece_of_a_whole_quilt_comes_from_one_strip_too(plan: Plan, seed: int) -> None:
+    mat, chance = mat_of(plan), Random(seed)
+    if mat is None:
+        return
+    assert {step: n for cloth in mat.cloths for step, n in cloth.pieces.items()} == mat.wanted()
+    strips = list(mat.strips)
+    chance.shuffle(strips)
+    ticks = [mat.tick(strip) for strip in strips]
+    assert mat.cut() == mat.wanted()
+    for tap in reversed(ticks):
+        mat.tap("take back", what=tap)
+    assert not any(mat.cut().values())
+    assert not mat.progress.ticked

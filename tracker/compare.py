@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import product
 
-from tracker.measure import ROOT2, Measure, round_up, write_length
+from tracker.measure import ROOT2, Measure, nearest, round_up, write_length
 from tracker.plan import Plan
 from tracker.printed import ListRow
 from tracker.setting import DIAGONAL, Setting, join_loss, strips_to_join
@@ -58,8 +58,11 @@ class _Listed:
 
 @dataclass
 class _Needed:
+    """`roomy` is the size to the next mark, where the exact one is off every mark."""
+
     fabric: str
     size: Size
+    roomy: Size
     count: int
     uses: tuple[str, ...]
 
@@ -76,15 +79,21 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def _needed(plan: Plan, pieces: Iterable[Piece]) -> list[_Needed]:
-    """Pieces by cloth and size, whatever they are for; off every mark (with √2) to the next one."""
+    """Pieces by cloth and size, whatever they are for. What is off every mark (with √2) is taken to the nearest one, as
+    lists show it."""
     found: dict[tuple[str, Size], _Needed] = {}
     for piece in pieces:
-        sides = piece.width, piece.height
-        size = tuple(side if side.is_rational else round_up(side, plan.ruler) for side in sides)
-        entry = found.setdefault((piece.fabric, (size[0], size[1])), _Needed(piece.fabric, (size[0], size[1]), 0, ()))
+        width, height = piece.width, piece.height
+        size = _marked(width, plan, nearest), _marked(height, plan, nearest)
+        roomy = _marked(width, plan, round_up), _marked(height, plan, round_up)
+        entry = found.setdefault((piece.fabric, size), _Needed(piece.fabric, size, roomy, 0, ()))
         entry.count += piece.count
         entry.uses = tuple(dict.fromkeys((*entry.uses, piece.use)))
     return list(found.values())
+
+
+def _marked(side: Measure, plan: Plan, rounded: Callable[[Measure, Measure], Measure]) -> Measure:
+    return side if side.is_rational else rounded(side, plan.ruler)
 
 
 def _listed(rows: Sequence[ListRow]) -> list[_Listed]:
@@ -120,6 +129,7 @@ class _Comparison:
             return row.fabric, row.count
 
         self._pair(lambda row: (row.fabric, row.size), lambda a, b: True, self._counts)
+        self._pair(cloth, lambda a, b: a.size == b.roomy, self._counts)
         self._widths()
         self._pair(cloth, lambda a, b: self._size_slip(a, b) is not None, self._sizes)
         self._pair(lambda row: (row.size, row.count), lambda a, b: a.fabric != b.fabric, self._cloths)
@@ -218,7 +228,7 @@ class _Comparison:
         if long[0].uses == ("binding",) and self.binding is not None:
             total = self.binding.length
         number = strips_to_join(total, listed.size[0], loss) if listed.size[0] > loss else 0
-        return _Needed(listed.fabric, listed.size, number, long[0].uses)
+        return _Needed(listed.fabric, listed.size, listed.size, number, long[0].uses)
 
     # slips
 

@@ -12,6 +12,7 @@ from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.shopping import shopping_list
+from tracker.web.table import sheets
 
 pages = Blueprint("cutting", __name__, url_prefix="/quilts/<quilt_id>")
 
@@ -22,7 +23,7 @@ def cutting(quilt_id: str) -> Response:
     chosen = request.args.get("strip", "")[:40]
     with parts().desk.quilt(quilt_id) as opened:
         facts = facts_of(opened, f"cutting:{chosen}" if chosen else "cutting")
-        return quilt_page("cutting.html", "", opened, drawn=list(_drawn(opened)), **facts)
+        return quilt_page("cutting.html", "", opened, drawn=list(_drawn(opened)), sheets=sheets(opened), **facts)
 
 
 def _drawn(opened: Opened) -> Iterator[tuple[str, str]]:

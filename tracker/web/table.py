@@ -6,12 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker.cutting import CutStrip
-from tracker.strips import COUNTED, OPEN, TICKED, ClothStrips, Standing, standing
+from tracker.strips import COUNTED, OPEN, TICKED, ClothStrips, Standing, Strip, standing
 from tracker.telling import is_long, joining_lines, left_over, strip_orders, strip_text, strip_title
 from tracker.web import drawings
 from tracker.web.opened import Opened
 from tracker.web.views import UNIT_WORDS, figures_width
 from tracker.wording import CAUTIONS
+
+MOST_AHEAD = 200
+"""So many strips can be ticked while the computer is away: more than anybody cuts meanwhile."""
 
 
 @dataclass(frozen=True)
@@ -71,9 +74,11 @@ class Back:
 
 @dataclass(frozen=True)
 class Table:
-    """Everything on the cutting table. `now` is None where all is cut; `fault` says why nothing can be cut."""
+    """Everything on the cutting table. `now` is None where all is cut; `fault` says why nothing can be cut. `ahead` are
+    the strips to be cut from now on, for the page's script: `cloth name sheet number` of each, parted by semicolons."""
 
     now: ThisStrip | None
+    ahead: str
     cloths: tuple[Cloth, ...]
     count: int
     done: int
@@ -91,10 +96,12 @@ def table_of(opened: Opened, chosen: str = "") -> Table:
     """The cutting table of a quilt. `chosen` names the strip to be cut next, where that is still to be cut."""
     whole = opened.compiled.whole
     standings = {cloth.cloth: standing(opened.progress, cloth) for cloth in whole.cloths}
-    now = _now(opened, standings, chosen)
+    to_cut = _to_cut(opened, standings, chosen)
+    now = to_cut[0] if to_cut else None
     rows = tuple(_cloth(opened, cloth, standings[cloth.cloth], now) for cloth in whole.cloths)
     return Table(
         None if now is None else _this(opened, now, standings[now.strip.cloth]),
+        _ahead(to_cut, standings),
         rows,
         sum(cloth.count for cloth in rows),
         sum(cloth.done for cloth in rows),
@@ -103,16 +110,37 @@ def table_of(opened: Opened, chosen: str = "") -> Table:
     )
 
 
-def _now(opened: Opened, standings: dict[str, list[Standing]], chosen: str) -> Standing | None:
-    """The strip chosen; else the next of the cloth that lies on the table, from the strip last ticked on."""
-    to_cut = [each for strips in standings.values() for each in strips if each.state == OPEN]
-    if found := next((each for each in to_cut if each.strip.name == chosen), None):
-        return found
+def _to_cut(opened: Opened, standings: dict[str, list[Standing]], chosen: str) -> list[Standing]:
+    """The strips still to be cut: the one chosen, then those of the cloth that lies on the table, from the strip last
+    ticked on, then the others."""
     cloth, name = next(reversed(opened.progress.ticked), ("", ""))
     strips = standings.get(cloth, [])
     place = next((i for i, each in enumerate(strips) if each.strip.name == name), 0)
-    in_turn = [*strips[place:], *strips[:place], *to_cut]
-    return next((each for each in in_turn if each.state == OPEN), None)
+    rest = [each for key, others in standings.items() if key != cloth for each in others]
+    to_cut = [each for each in (*strips[place:], *strips[:place], *rest) if each.state == OPEN]
+    return sorted(to_cut, key=lambda each: each.strip.name != chosen)
+
+
+def _ahead(to_cut: Sequence[Standing], standings: dict[str, list[Standing]]) -> str:
+    numbers = {each.strip.name: n for strips in standings.values() for n, each in enumerate(strips, 1)}
+    told = (each.strip for each in to_cut[:MOST_AHEAD])
+    return ";".join(f"{strip.cloth} {strip.name} {_sheet(strip)} {numbers[strip.name]}" for strip in told)
+
+
+def _sheet(strip: Strip) -> str:
+    """What strips are called whose screens are the same but for their number."""
+    return f"{strip.kind}-first" if strip.square_first else strip.kind
+
+
+def sheets(opened: Opened) -> dict[str, ThisStrip]:
+    """The screen of every kind of strip as it is when nothing is cut yet, for a page that goes on from memory."""
+    found: dict[str, ThisStrip] = {}
+    for cloth in opened.compiled.whole.cloths:
+        strips = [Standing(strip, OPEN, strip.counts) for strip in cloth.strips]
+        for each in strips:
+            if _sheet(each.strip) not in found:
+                found[_sheet(each.strip)] = _this(opened, each, strips)
+    return found
 
 
 def _this(opened: Opened, now: Standing, strips: Sequence[Standing]) -> ThisStrip:
