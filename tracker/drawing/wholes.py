@@ -26,7 +26,7 @@ from tracker.work import PressSeams, SeamPress
 
 MOST_SHOWN = 40
 """How many parts of one row are drawn."""
-IN_A_LINE = 8
+IN_A_LINE = 5
 """How many blocks of a row are drawn in one line, so that their numbers are read on a phone."""
 
 
@@ -145,8 +145,7 @@ def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
     gap = greatest((side * Fraction(3, 10), widest / 6))
     lines = in_lines(tiles, gap, greatest((side, gap)) / 3)
     whole = scene.piece(scene.given)
-    room = dimension_room(scene.figure(whole.size[1])) if action.level else Room(20, 20, 20, 20)
-    view, height = alone(scene.sheet, lines.size, Room(20, 10, 60, room.bottom), widest=950, highest=848)
+    view, height = alone(scene.sheet, lines.size, Room(20, 10, 60, 20), widest=950, highest=848)
     view = view.shifted(-view.whole(lines.origin[0]), -view.whole(lines.origin[1]))
     tiler = Tiler(scene.sheet, layout)
     tiler.paint(view, lines.tiles)
@@ -156,9 +155,6 @@ def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
     for nests, (x, drop) in zip(action.nests, lines.seams, strict=False):
         view.stitches([((x, row.top + drop), (x, bottom + drop))])
         _meetings(view, [((x, upper + nest.along + drop), nest) for nest in nests], axis=1)
-    if action.level:
-        low = view.spot((ZERO, lines.origin[1] + lines.size[1]))[1]
-        _size_below(scene, low + 46, whole.size)
     parts = counted(len(row.parts), "part")
     size = f", together {scene.figures(whole.size)}" if action.level else ""
     return height, f"{parts} of {row.name} in order, with a seam between every two{size}{_nest_words(action.nests)}."
@@ -174,11 +170,6 @@ def _side(tiles: Sequence[Tile]) -> Measure:
     blocks = [tile for tile in tiles if tile.kind == BLOCK] or list(tiles)
     _, top, _, bottom = blocks[0].bounds
     return bottom - top
-
-
-def _size_below(scene: Scene, y: int, size: tuple[Measure, Measure]) -> None:
-    """The size of what is sewn, in words under the drawing."""
-    scene.sheet.text((scene.sheet.width // 2, y), scene.figures(size), 56)
 
 
 def _meetings(view: View, found: Sequence[tuple[tuple[Measure, Measure], Nest]], axis: int) -> None:
@@ -258,9 +249,7 @@ def draw_join_rows(scene: Scene, action: JoinParts) -> Drawn:
     gap = _gap(above, below)
     new = [tile.moved(ZERO, gap) for tile in below]
     left, top, right, bottom = bounds_of([*above, *new])
-    view, height = alone(
-        scene.sheet, (right - left, bottom - top), Room(10, 40, 10, 90 if action.level else 20), widest=950, highest=848
-    )
+    view, height = alone(scene.sheet, (right - left, bottom - top), Room(10, 40, 10, 20), widest=950, highest=848)
     view = view.shifted(-view.whole(left), -view.whole(top))
     tiler = Tiler(scene.sheet, layout)
     for tiles in (above, new):
@@ -274,7 +263,6 @@ def draw_join_rows(scene: Scene, action: JoinParts) -> Drawn:
     whole = scene.piece(scene.given)
     size = ""
     if action.level:
-        _size_below(scene, height - 60, whole.size)
         size = f"; together {scene.figures(whole.size)}"
     hidden = len(rows) - 1 > 2
     seen = "The lower edge of what is joined so far" if hidden else "What is joined so far"
