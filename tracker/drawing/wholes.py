@@ -15,8 +15,9 @@ from tracker.cloth import Facet, Piece
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, Room, alone, dimension_room
 from tracker.drawing.canvas import INK, arrow_shape, closed
+from tracker.drawing.layout import Layout, Tile, bounds_of
 from tracker.drawing.scene import Scene, counted, greyed
-from tracker.drawing.tiles import MOST_TILES, Layout, Tile, Tiler, bounds_of
+from tracker.drawing.tiles import MOST_TILES, Tiler
 from tracker.drawing.units import Drawn, cut_off
 from tracker.drawing.view import View, largest_scale
 from tracker.geometry import ZERO, Box, box, greatest
@@ -45,7 +46,7 @@ def rows_in(layout: Layout, thing: str) -> Sequence[Row]:
 
 def draw_set(scene: Scene, action: SetBlock) -> Drawn:
     """The quilt with the places of this step's blocks shown; below it how a block lies, where it is turned."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     tiles = [tile for row in layout.rows for tile in layout.tiles(row)]
     if len(tiles) > MOST_TILES:
         tiles = layout.tiles(next(row for row in layout.rows if row.kind == "row" and row.number == action.row))
@@ -136,7 +137,7 @@ def _chunks(tiles: Sequence[Tile]) -> list[list[Tile]]:
 
 def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
     """The parts of a row in order with the seams to sew between them, and a sign where seams meet."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     row = row_of(layout, scene.checklist.piles[scene.given].thing)
     assert row is not None
     tiles = layout.tiles(row)[:MOST_SHOWN]
@@ -200,7 +201,7 @@ def _nest_words(nests: Sequence[Sequence[Nest]]) -> str:
 
 def draw_press_row(scene: Scene, action: PressSeams) -> Drawn:
     """A row from the back, and so mirrored, with an arrow for each seam."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     row = row_of(layout, scene.checklist.piles[scene.given].thing)
     assert row is not None
     tiles = [tile.mirrored() for tile in reversed(layout.tiles(row))][:MOST_SHOWN]
@@ -243,7 +244,7 @@ def back(view: View, tiles: Sequence[Tile]) -> None:
 
 def draw_join_rows(scene: Scene, action: JoinParts) -> Drawn:
     """The lower edge of what is joined so far, the next row below it, and the seam between them."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     rows = rows_in(layout, scene.checklist.piles[scene.given].thing)
     above, below = _upper_and_new(layout, rows)
     gap = _gap(above, below)
@@ -291,7 +292,7 @@ def _common(first: Box, second: Box) -> Box:
 
 def draw_press_rows(scene: Scene, seam: SeamPress) -> Drawn:
     """The last rows from the back, with arrows from their seam to the side its allowance goes to."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     rows = rows_in(layout, scene.checklist.piles[scene.given].thing)
     above, below = ([tile.mirrored() for tile in tiles] for tiles in _upper_and_new(layout, rows))
     left, top, right, bottom = bounds_of([*above, *below])
@@ -318,7 +319,7 @@ def draw_press_rows(scene: Scene, seam: SeamPress) -> Drawn:
 
 def draw_clip_ears(scene: Scene, action: ClipEars) -> Drawn:
     """A row with what stands out above and below in grey, the ruler's edge along it."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     row = row_of(layout, scene.checklist.piles[scene.given].thing)
     assert row is not None
     tiles = _ends_of(layout.tiles(row))
