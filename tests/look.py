@@ -52,7 +52,7 @@ def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
         state = "" if progress.ready(step) else "-waits" if progress.left(step) else "-done"
         found.setdefault(f"step-{kind}{state}", f"{at}/steps/{compiled.short[step.id]}")
     found |= {"list": f"{at}/steps", "compare": f"{at}/compare", "areas": "/compare"}
-    found |= {name: f"{at}/{name}" for name in ("cutting", "shopping", "pressing", "blocks")}
+    found |= {name: f"{at}/{name}" for name in ("cutting", "shopping", "layout", "blocks")}
     found |= {"blocks-joined": f"{at}/blocks?stage=joined", "block": f"{at}/blocks/4", "block-new": f"{at}/blocks/9"}
     units = next(step for step in compiled.checklist.steps if step.operation == "trim" and step.per == "quilt")
     found |= {f"now-{station}": f"{at}/now?at={station}" for station in STATIONS}
@@ -113,7 +113,7 @@ def _more(browser: Browser, address: str, folder: Path, quilt: StoredQuilt) -> N
         page.click("#use-example")
         page.wait_for_selector("#look-picture svg")
         page.screenshot(path=folder / "new-example.png", full_page=True)
-        for name in ("steps", "cutting", "shopping", "pressing", "labels"):
+        for name in ("steps", "cutting", "shopping", "layout", "labels"):
             page.goto(f"{address}/quilts/{quilt.id}/{name}")
             for paper in ("A4", "Letter"):
                 page.pdf(path=folder / f"{name}-{paper}.pdf", format=paper)

@@ -46,8 +46,8 @@ def _in_every_look(page: Page, name: str) -> dict[tuple[str, str], list[str]]:
 def _paths(quilt: Quilt) -> list[str]:
     steps = {title: quilt.step_path(title) for title in ("Cut pale sand", "Mark", "Trim", "Lay out", "Join row 1")}
     label = quilt.compiled.pile_codes[next(iter(quilt.compiled.pile_codes))]
-    more = ("", "/steps", "/cutting", "/pressing", "/blocks", "/blocks?stage=joined", "/blocks/1", "/labels")
-    more += ("/latest", "/seam", "/compare", "/shopping")
+    more = ("", "/steps", "/cutting", "/layout", "/blocks", "/blocks?stage=joined", "/blocks/1", "/labels")
+    more += ("/layout?block=1", "/latest", "/seam", "/compare", "/shopping")
     more += ("/plan", "/now?at=table", "/now?at=wall")
     own = [f"{quilt.at}{path}" for path in more] + [f"{steps['Trim']}/mend", f"/l/{quilt.stored.id}/{label}"]
     return ["/", "/new", "/compare", "/device", "/nowhere", *steps.values(), *own]

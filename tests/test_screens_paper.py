@@ -40,7 +40,7 @@ def test_lists_and_labels_fill_the_paper_and_nothing_is_cut_off(paper: str, tabl
         ("steps", 2),
         ("cutting", 1),
         ("shopping", 1),
-        ("pressing", 2),
+        ("layout", 2),
         ("labels", 1),
         ("labels?which=blocks", 1),
     ):

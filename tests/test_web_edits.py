@@ -41,7 +41,8 @@ def test_more_blocks_keep_everything(phone: Visitor, store: Store, sewing: Quilt
     seen = words_of(look(sewing, MORE))
     assert "✓ Everything that is done still fits." in seen
     assert "Kept Cut lamp red squares, 3 in 2 done" in seen
-    assert "There is no new kind of step; 17 steps in all." in seen
+    joined = "Join row 1 of the quilt 1 to do Press row 1 of the quilt 1 to do Square the top 1 to do"
+    assert f"New {joined} Use this plan" in seen
     assert sewing.stored.about["plan"] == SMALL_PLAN
     answer = use(sewing, MORE)
     assert (answer.status_code, answer.headers["Location"]) == (303, sewing.at)

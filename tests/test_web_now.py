@@ -111,9 +111,11 @@ def test_a_step_says_how_many_of_it_the_sample_needs_and_then_leads_on(phone: Vi
 def test_the_finished_quilt_has_nothing_to_do(phone: Visitor, sewing: Quilt) -> None:
     make_units(sewing)
     for step in sewing.compiled.checklist.steps:
+        data = {"do": "done", "step": sewing.compiled.short[step.id], "tap": f"step-{sewing.compiled.short[step.id]}"}
         if step.per != "quilt":
-            data = {"do": "done", "step": sewing.compiled.short[step.id], "blocks": "1 2"}
-            phone.post(f"{sewing.at}/taps", data | {"tap": f"step-{sewing.compiled.short[step.id]}"})
+            phone.post(f"{sewing.at}/taps", data | {"blocks": " ".join(map(str, step.blocks or (1, 2)))})
+        elif step.topic.startswith("quilt:"):
+            phone.post(f"{sewing.at}/taps", data | {"times": step.count})
     assert "✓ All steps are done." in phone.text(f"{sewing.at}/now?at=wall")
 
 

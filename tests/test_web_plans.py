@@ -27,7 +27,7 @@ def test_the_form_is_empty_and_shows_an_example_that_works(phone: Visitor, store
 
 def test_what_is_being_typed_is_drawn(phone: Visitor) -> None:
     answer = phone.post("/new/look", {"plan": SMALL_PLAN}, HX_Request="true", HX_Request_Type="partial")
-    assert "✓ This can be sewn. 2 × Lantern, 4 in square finished; 17 steps." in words_of(answer)
+    assert "✓ This can be sewn. 2 × Lantern, 4 in square finished; 22 steps." in words_of(answer)
     assert '<div id="look-picture" class="picture" hx-swap-oob="true"><svg' in answer.text
     assert '<p id="look-count" class="look-count" hx-swap-oob="true">✓ This can be sewn.</p>' in answer.text
 

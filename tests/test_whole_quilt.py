@@ -13,7 +13,7 @@ from tracker.assembling import JoinParts, SetBlock
 from tracker.checklist import compile_plan
 from tracker.cloth import Piece
 from tracker.drawing import pile_drawing, step_drawing
-from tracker.drawing.tiles import Layout, bounds_of
+from tracker.drawing.layout import Layout, bounds_of
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.progress import Progress

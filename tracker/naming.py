@@ -7,10 +7,11 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
 
+from tracker.assembling import SetBlock
 from tracker.lattice import Row, joined_rows, rows_of
 from tracker.measure import Measure, nearest, on_mark, write_length
 from tracker.plan import Plan
-from tracker.work import Checklist, Pile, Size, UnitRow
+from tracker.work import Checklist, Pile, Size, Step, UnitRow
 
 FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 """The finest marks that rulers for this work have (common practice)."""
@@ -86,9 +87,8 @@ def of_whole_quilt(pile: Pile) -> bool:
 
 
 def _quilt_things(thing: str, count: int) -> str:
-    """`2 blocks of row 3`, `2 border 1 strips, sides`."""
-    head = re.match(r"(block|border \d+ strip|.*(?=,| with ))|", thing)
-    kept = head[0] if head and head[0] else thing
+    """`side triangles`, `border 1 strips, sides`."""
+    kept = re.split(",| with ", thing)[0]
     return plural(kept, count) + thing[len(kept) :]
 
 
@@ -103,6 +103,20 @@ class Names:
     def rows(self) -> Mapping[str, Row]:
         """The rows of the quilt's centre in the order of joining, by name."""
         return {row.name: row for row in rows_of(self.plan)}
+
+    @cached_property
+    def _laid(self) -> Mapping[str, Step]:
+        """The step that lays blocks on each pile of blocks in their places."""
+        return {s.gives[0].pile: s for s in self.checklist.steps if isinstance(s.action, SetBlock)}
+
+    def _quilt_thing(self, pile: Pile, count: int) -> str:
+        """`blocks of row 3, version B, turned half round`, `side triangles`."""
+        step = self._laid.get(pile.id)
+        if step is None or not isinstance(step.action, SetBlock):
+            return _quilt_things(pile.thing, count)
+        name = self.plan.blocks[step.per].name if len(set(self.plan.quilt.blocks_in_order())) > 1 else "block"
+        said = f"{plural(name, count)} of row {step.action.row}" + (f", version {step.version}" if step.version else "")
+        return said + (", turned half round" if step.action.turn else "")
 
     def rows_in(self, thing: str) -> Sequence[Row]:
         """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""
@@ -169,7 +183,7 @@ class Names:
             thing = plural(name, count) if pile.thing == "block" else f"{part_name(pile.thing)} of {name}"
             return thing + (f", version {pile.version}" if pile.version else "")
         if of_whole_quilt(pile):
-            return _quilt_things(pile.thing, count)
+            return self._quilt_thing(pile, count)
         bag = f", bag {pile.bag}" if pile.bag else ""
         if pile.state in ("cut", "marked") and len(pile.fabrics) == 1:
             size = self.figures(pile.size) if pile.size else ""

@@ -6,9 +6,9 @@ The rooms of this package, each importing only from those before it:
     canvas              a sheet: lines, figures, letters, arrows
     view                cloth on a sheet, to scale
     signs, arrange      small pictures of tools; where pictures go
-    scene               what a step's drawing is made from
+    layout, scene       where every block lies; what a step's drawing is made from
     units, blocks       a function for each kind of action
-    pictures, tiles     how blocks, the quilt, rows and tops look
+    pictures, tiles     how blocks and the quilt, rows and tops look
     wholes, tops        rows; the top, its borders and layers
     strips              long strips, panels, triangles, the binding
     piles, maps         how what lies on a pile looks; the layout map
@@ -50,12 +50,13 @@ from tracker.work import (
 __all__ = ["block_drawing", "layout_drawing", "pile_drawing", "quilt_drawing", "step_drawing", "strip_drawing"]
 
 
-def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step) -> str:
+def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step, layout: Layout | None = None) -> str:
     """The step as an `svg` element: what lies there while and after it is done, with what to line up and its sizes.
 
-    `trace` is the checklist sewn from its first step to at least this one.
+    `trace` is the checklist sewn from its first step to at least this one. `layout` is that of the quilt, where it is
+    known already.
     """
-    scene = Scene(plan, checklist, step, trace.done[step.id], Sheet(plan))
+    scene = Scene(plan, checklist, step, trace.done[step.id], Sheet(plan), layout)
     drawn_by = quilts.DRAWN_BY if step.topic.startswith("quilt:") else _DRAWN_BY
     height, title = drawn_by[type(step.action)](scene, step.action)
     return scene.sheet.finish(height, title)

@@ -8,7 +8,8 @@ from html import escape
 
 from tracker.drawing import signs
 from tracker.drawing.canvas import INK, Sheet, arrow_shape, closed
-from tracker.drawing.tiles import PAPER, Layout, Tile, Tiler
+from tracker.drawing.layout import Layout, Tile
+from tracker.drawing.tiles import PAPER, Tiler
 from tracker.drawing.view import View, largest_scale
 from tracker.geometry import box, least
 from tracker.measure import Measure

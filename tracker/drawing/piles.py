@@ -5,8 +5,9 @@ from __future__ import annotations
 from tracker.cloth import Content, Group, Piece, Stack
 from tracker.drawing.blocks import joined_direction
 from tracker.drawing.canvas import Sheet
+from tracker.drawing.layout import Layout, bounds_of
 from tracker.drawing.scene import cloths_of, from_behind, named, spread
-from tracker.drawing.tiles import MOST_TILES, Layout, Tiler, bounds_of
+from tracker.drawing.tiles import MOST_TILES, Tiler
 from tracker.drawing.tops import paint_top, top_of, whole_top
 from tracker.drawing.view import THICKNESS, View, largest_scale
 from tracker.drawing.wholes import row_of, rows_in
@@ -19,14 +20,14 @@ SIDE = 400
 _ROOM = SIDE - 60
 
 
-def pile_drawing(plan: Plan, checklist: Checklist, trace: Trace, pile_id: str) -> str:
+def pile_drawing(plan: Plan, checklist: Checklist, trace: Trace, pile_id: str, layout: Layout | None = None) -> str:
     """One piece of a pile as it lies there, as an `svg` element: from the back where it is marked, else the front.
 
     Of what is laid out or pinned, all pieces that go together.
     """
     pile, content = checklist.piles[pile_id], trace.lying[pile_id]
     sheet = Sheet(plan, SIDE)
-    if isinstance(content, Piece) and _draw_whole(sheet, checklist, Layout(plan, checklist), pile):
+    if isinstance(content, Piece) and _draw_whole(sheet, checklist, layout or Layout(plan, checklist), pile):
         return sheet.finish(SIDE, f"{pile.thing}, {pile.state}.")
     _draw(plan, checklist, sheet, content, pile_id)
     return sheet.finish(SIDE, f"{pile.thing}, {pile.state}: {named(plan, cloths_of(content))}.")

@@ -16,14 +16,14 @@ from tracker.assembling import (
     SetBlock,
 )
 from tracker.drawing import blocks, strips, tops, wholes
+from tracker.drawing.layout import Layout
 from tracker.drawing.scene import Scene
-from tracker.drawing.tiles import Layout
 from tracker.drawing.units import Drawn
 from tracker.work import AddStrips, CutApart, PressSeams, Trim
 
 
 def _join(scene: Scene, action: JoinParts) -> Drawn:
-    layout, thing = Layout(scene.plan, scene.checklist), scene.checklist.piles[scene.given].thing
+    layout, thing = scene.layout, scene.checklist.piles[scene.given].thing
     if wholes.row_of(layout, thing) is not None and action.direction == "across":
         return wholes.draw_join_row(scene, action)
     if wholes.rows_in(layout, thing):

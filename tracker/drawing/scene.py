@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from tracker.cloth import Content, Facet, Group, Piece, Stack, flip, settled_piece, shift
 from tracker.drawing.canvas import GREY, Sheet, closed
+from tracker.drawing.layout import Layout
 from tracker.drawing.view import View, figure
 from tracker.geometry import XY, ZERO, Segment, greatest
 from tracker.measure import Measure
@@ -17,13 +19,19 @@ from tracker.work import Checklist, Line, Size, Step
 
 @dataclass(frozen=True)
 class Scene:
-    """A step, what lay there before and after it, and the sheet to draw on."""
+    """A step, what lay there before and after it, and the sheet to draw on; the layout where it is known already."""
 
     plan: Plan
     checklist: Checklist
     step: Step
     done: Done
     sheet: Sheet
+    known: Layout | None = None
+
+    @cached_property
+    def layout(self) -> Layout:
+        """Where every block of the quilt lies."""
+        return self.known or Layout(self.plan, self.checklist)
 
     @property
     def taken(self) -> str:

@@ -13,8 +13,9 @@ from tracker.cloth import Facet
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, Room, alone, dimension_room
 from tracker.drawing.canvas import INK, THREAD, Sheet, Spot, arrow_shape, closed, text_width
+from tracker.drawing.layout import Layout, Tile, upright
 from tracker.drawing.scene import Scene
-from tracker.drawing.tiles import MOST_TILES, Layout, Tile, Tiler, outline, upright
+from tracker.drawing.tiles import MOST_TILES, Tiler, outline
 from tracker.drawing.units import Drawn
 from tracker.drawing.view import View, figure
 from tracker.drawing.wholes import back
@@ -133,7 +134,7 @@ def all_tiles(layout: Layout) -> list[Tile]:
 
 def draw_square(scene: Scene, action: Trim) -> Drawn:
     """The top (or quilt, or backing) with the lines that it is cut along, and its size."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     thing = scene.checklist.piles[scene.given].thing
     size = action.width, action.height
     room = replace(dimension_room(scene.figure(size[1]), 60, 66), left=70, top=60)
@@ -199,7 +200,7 @@ def _cut_round(scene: Scene, view: View, size: Size) -> None:
 
 def draw_measured(scene: Scene, action: Trim) -> Drawn:
     """The top with the three places to measure it, and the strip that is cut to it."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     thing = scene.checklist.piles[scene.given].thing
     number, sides = int(thing.split()[1]), thing.endswith("sides")
     border = scene.plan.quilt.borders[number - 1]
@@ -253,7 +254,7 @@ def _measures(view: View, top: Top, sides: bool, cornered: bool) -> list[tuple[S
 
 def draw_add_borders(scene: Scene, action: AddStrips) -> Drawn:
     """The top with the two strips beside the edges they are sewn to, pinned at the middle and the ends."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     sides = action.edges == "sides"
     size = _size(scene, scene.given)
     whole = top_of(layout, scene.checklist.piles[scene.given].thing, size)
@@ -310,7 +311,7 @@ def _pinned_edge(scene: Scene, inner: View, far: Spot, gap: int, sides: bool, af
 
 def draw_press_borders(scene: Scene, action: PressSeams) -> Drawn:
     """The top from the back with an arrow from each border seam toward its strip."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     top = top_of(layout, scene.checklist.piles[scene.given].thing, _size(scene, scene.given))
     sides = top.sides
     number = top.borders + sides
@@ -340,7 +341,7 @@ def draw_press_borders(scene: Scene, action: PressSeams) -> Drawn:
 
 def draw_layers(scene: Scene, action: Layer) -> Drawn:
     """The top in the middle of the layers under it, which stand out on every side."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     size = _size(scene, action.top)
     names = [name for name, there in (("backing", action.backing), ("batting", action.batting)) if there is not None]
     room = Room(120, 120, 120, 120)
@@ -380,7 +381,7 @@ def _layer(scene: Scene, name: str, action: Layer, edges: tuple[int, int, int, i
 
 def draw_quilting(scene: Scene, action: QuiltLayers) -> Drawn:
     """The quilt with lines of stitches over it, from the middle outward."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     size = _size(scene, scene.given)
     view, height = alone(scene.sheet, size, Room(20, 20, 20, 20), highest=800)
     seam = scene.plan.seam

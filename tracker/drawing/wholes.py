@@ -15,8 +15,9 @@ from tracker.cloth import Facet, Piece
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, Room, alone, dimension_room
 from tracker.drawing.canvas import INK, arrow_shape, closed
+from tracker.drawing.layout import Layout, Tile, bounds_of
 from tracker.drawing.scene import Scene, counted, greyed
-from tracker.drawing.tiles import MOST_TILES, Layout, Tile, Tiler, bounds_of
+from tracker.drawing.tiles import MOST_TILES, Tiler
 from tracker.drawing.units import Drawn, cut_off
 from tracker.drawing.view import View, largest_scale
 from tracker.geometry import ZERO, Box, box, greatest
@@ -26,7 +27,7 @@ from tracker.work import PressSeams, SeamPress
 
 MOST_SHOWN = 40
 """How many parts of one row are drawn."""
-IN_A_LINE = 8
+IN_A_LINE = 5
 """How many blocks of a row are drawn in one line, so that their numbers are read on a phone."""
 
 
@@ -45,7 +46,7 @@ def rows_in(layout: Layout, thing: str) -> Sequence[Row]:
 
 def draw_set(scene: Scene, action: SetBlock) -> Drawn:
     """The quilt with the places of this step's blocks shown; below it how a block lies, where it is turned."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     tiles = [tile for row in layout.rows for tile in layout.tiles(row)]
     if len(tiles) > MOST_TILES:
         tiles = layout.tiles(next(row for row in layout.rows if row.kind == "row" and row.number == action.row))
@@ -136,7 +137,7 @@ def _chunks(tiles: Sequence[Tile]) -> list[list[Tile]]:
 
 def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
     """The parts of a row in order with the seams to sew between them, and a sign where seams meet."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     row = row_of(layout, scene.checklist.piles[scene.given].thing)
     assert row is not None
     tiles = layout.tiles(row)[:MOST_SHOWN]
@@ -145,8 +146,7 @@ def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
     gap = greatest((side * Fraction(3, 10), widest / 6))
     lines = in_lines(tiles, gap, greatest((side, gap)) / 3)
     whole = scene.piece(scene.given)
-    room = dimension_room(scene.figure(whole.size[1])) if action.level else Room(20, 20, 20, 20)
-    view, height = alone(scene.sheet, lines.size, Room(20, 10, 60, room.bottom), widest=950, highest=848)
+    view, height = alone(scene.sheet, lines.size, Room(20, 10, 60, 20), widest=950, highest=848)
     view = view.shifted(-view.whole(lines.origin[0]), -view.whole(lines.origin[1]))
     tiler = Tiler(scene.sheet, layout)
     tiler.paint(view, lines.tiles)
@@ -156,9 +156,6 @@ def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
     for nests, (x, drop) in zip(action.nests, lines.seams, strict=False):
         view.stitches([((x, row.top + drop), (x, bottom + drop))])
         _meetings(view, [((x, upper + nest.along + drop), nest) for nest in nests], axis=1)
-    if action.level:
-        low = view.spot((ZERO, lines.origin[1] + lines.size[1]))[1]
-        _size_below(scene, low + 46, whole.size)
     parts = counted(len(row.parts), "part")
     size = f", together {scene.figures(whole.size)}" if action.level else ""
     return height, f"{parts} of {row.name} in order, with a seam between every two{size}{_nest_words(action.nests)}."
@@ -174,11 +171,6 @@ def _side(tiles: Sequence[Tile]) -> Measure:
     blocks = [tile for tile in tiles if tile.kind == BLOCK] or list(tiles)
     _, top, _, bottom = blocks[0].bounds
     return bottom - top
-
-
-def _size_below(scene: Scene, y: int, size: tuple[Measure, Measure]) -> None:
-    """The size of what is sewn, in words under the drawing."""
-    scene.sheet.text((scene.sheet.width // 2, y), scene.figures(size), 56)
 
 
 def _meetings(view: View, found: Sequence[tuple[tuple[Measure, Measure], Nest]], axis: int) -> None:
@@ -209,7 +201,7 @@ def _nest_words(nests: Sequence[Sequence[Nest]]) -> str:
 
 def draw_press_row(scene: Scene, action: PressSeams) -> Drawn:
     """A row from the back, and so mirrored, with an arrow for each seam."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     row = row_of(layout, scene.checklist.piles[scene.given].thing)
     assert row is not None
     tiles = [tile.mirrored() for tile in reversed(layout.tiles(row))][:MOST_SHOWN]
@@ -252,15 +244,13 @@ def back(view: View, tiles: Sequence[Tile]) -> None:
 
 def draw_join_rows(scene: Scene, action: JoinParts) -> Drawn:
     """The lower edge of what is joined so far, the next row below it, and the seam between them."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     rows = rows_in(layout, scene.checklist.piles[scene.given].thing)
     above, below = _upper_and_new(layout, rows)
     gap = _gap(above, below)
     new = [tile.moved(ZERO, gap) for tile in below]
     left, top, right, bottom = bounds_of([*above, *new])
-    view, height = alone(
-        scene.sheet, (right - left, bottom - top), Room(10, 40, 10, 90 if action.level else 20), widest=950, highest=848
-    )
+    view, height = alone(scene.sheet, (right - left, bottom - top), Room(10, 40, 10, 20), widest=950, highest=848)
     view = view.shifted(-view.whole(left), -view.whole(top))
     tiler = Tiler(scene.sheet, layout)
     for tiles in (above, new):
@@ -274,7 +264,6 @@ def draw_join_rows(scene: Scene, action: JoinParts) -> Drawn:
     whole = scene.piece(scene.given)
     size = ""
     if action.level:
-        _size_below(scene, height - 60, whole.size)
         size = f"; together {scene.figures(whole.size)}"
     hidden = len(rows) - 1 > 2
     seen = "The lower edge of what is joined so far" if hidden else "What is joined so far"
@@ -303,7 +292,7 @@ def _common(first: Box, second: Box) -> Box:
 
 def draw_press_rows(scene: Scene, seam: SeamPress) -> Drawn:
     """The last rows from the back, with arrows from their seam to the side its allowance goes to."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     rows = rows_in(layout, scene.checklist.piles[scene.given].thing)
     above, below = ([tile.mirrored() for tile in tiles] for tiles in _upper_and_new(layout, rows))
     left, top, right, bottom = bounds_of([*above, *below])
@@ -330,7 +319,7 @@ def draw_press_rows(scene: Scene, seam: SeamPress) -> Drawn:
 
 def draw_clip_ears(scene: Scene, action: ClipEars) -> Drawn:
     """A row with what stands out above and below in grey, the ruler's edge along it."""
-    layout = Layout(scene.plan, scene.checklist)
+    layout = scene.layout
     row = row_of(layout, scene.checklist.piles[scene.given].thing)
     assert row is not None
     tiles = _ends_of(layout.tiles(row))

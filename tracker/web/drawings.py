@@ -50,7 +50,7 @@ def of_pile(compiled: Compiled, pile: str) -> str:
     return _once(
         compiled,
         f"pile {pile}",
-        lambda: pile_drawing(compiled.plan, compiled.checklist, compiled.trace, pile),
+        lambda: pile_drawing(compiled.plan, compiled.checklist, compiled.trace, pile, compiled.layout),
     )
 
 
@@ -61,7 +61,7 @@ def of_step(compiled: Compiled, step: Step) -> str:
     return _once(
         compiled,
         f"step {step.id}",
-        lambda: step_drawing(compiled.plan, compiled.checklist, compiled.trace, step),
+        lambda: step_drawing(compiled.plan, compiled.checklist, compiled.trace, step, compiled.layout),
     )
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracker.assembling import JoinParts, SetBlock
+from tracker.drawing.layout import Layout, Tile
 from tracker.drawing.maps import FINISHED, PLACED, WAITING, Shown, layout_drawing, pages_of
-from tracker.drawing.tiles import Layout, Tile
 from tracker.lattice import Row
 from tracker.web.board import Place, placed
 from tracker.web.opened import Opened

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from tracker.assembling import SetBlock
 from tracker.batches import carry_on, in_work, targets
 from tracker.changes import Recorded
 from tracker.naming import listed, plural
@@ -83,6 +84,11 @@ class Count:
     @property
     def in_blocks(self) -> bool:
         return self.step.per != "quilt"
+
+    @property
+    def lays_blocks(self) -> bool:
+        """Whether blocks are laid in their places, which the layout counts too."""
+        return isinstance(self.step.action, SetBlock)
 
     @property
     def in_chains(self) -> bool:
