@@ -24,6 +24,7 @@ from typing import Any
 from tracker.drawing import blocks, quilts, units
 from tracker.drawing.canvas import Sheet
 from tracker.drawing.cut_strips import strip_drawing
+from tracker.drawing.layout import Layout
 from tracker.drawing.maps import layout_drawing
 from tracker.drawing.pictures import block_drawing, quilt_drawing
 from tracker.drawing.piles import pile_drawing

@@ -14,7 +14,7 @@ from tracker.borders import BORDERS
 from tracker.changes import Recorded
 from tracker.checklist import CannotSew, compile_plan
 from tracker.cutting import cut_quilt
-from tracker.drawing.tiles import Layout
+from tracker.drawing.layout import Layout
 from tracker.finishing import FINISHING
 from tracker.making import digest
 from tracker.plan import Plan
