@@ -15,6 +15,7 @@ from typing import Any
 
 from tracker import logbook, safety
 from tracker.areas import check_areas
+from tracker.assembling import SetBlock
 from tracker.buying import needs
 from tracker.checklist import CannotSew, compile_plan
 from tracker.compare import compare, worst_first
@@ -330,7 +331,9 @@ def _prove(options: argparse.Namespace) -> int:
     steps = sum(step.count > 0 for step in checklist.steps)
     blocks = sum(row.count for row in checklist.blocks)
     counted = "the block shows its picture" if blocks == 1 else f"all {blocks} blocks show their pictures"
-    print(f"{options.plan.name}: {steps} steps sewn; {counted}, every size as printed.")
+    whole = any(isinstance(step.action, SetBlock) for step in checklist.steps)
+    quilt = " and the quilt has each in its place" if whole else ""
+    print(f"{options.plan.name}: {steps} steps sewn; {counted}{quilt}, every size as printed.")
     return 0
 
 
