@@ -41,6 +41,9 @@ def test_the_cutting_table_is_walked_from_the_first_strip_to_the_last(phone_page
     for done in range(len(strips)):
         expect(phone_page.locator("#done")).to_have_text(str(done))
         told.append(phone_page.inner_text("article.strip h2"))
+        line = phone_page.locator(".which-strip").first
+        assert re.fullmatch(r"Strip \d+ of \d+ from this cloth", line.inner_text())
+        assert line.evaluate("e => e.offsetHeight < 40"), "one line"
         assert phone_page.locator("article.strip svg title").count() == 1
         tick(phone_page)
     expect(phone_page.locator(".finished")).to_have_text(f"✓ All {len(strips)} strips are cut.")

@@ -229,8 +229,8 @@ def standing(counts: Counts, cloth: ClothStrips) -> list[Standing]:
             if times:
                 fresh.append((step, times))
         # Pieces that no step counts are cut when the strip is ticked, not before.
-        whole = sum(times for _, times in strip.counts) == strip.pieces
-        state = COUNTED if whole and not fresh else OPEN
+        counted = not fresh and sum(times for _, times in strip.counts) == strip.pieces
+        state = COUNTED if counted else OPEN
         found.append(Standing(strip, state, tuple(fresh)))
     return found
 
