@@ -15,7 +15,7 @@ from tests.quilting import all_pieces, inches, plan_from, quilt_plan
 from tracker.areas import check_areas, finished_area
 from tracker.checklist import compile_plan
 from tracker.cli import main
-from tracker.compare import Finding, compare
+from tracker.compare import Finding, compare, worst_first
 from tracker.list_words import finding_text
 from tracker.measure import Measure, read_length, write_length
 from tracker.plan import Plan
@@ -177,6 +177,37 @@ def test_strips_listed_by_the_width_of_the_cloth() -> None:
     assert findings(plan, "A,1,66 1/2,60 1/2\nB,7,42,3 1/2") == ()
     (finding,) = findings(plan, "A,1,66 1/2,60 1/2\nB,6,42,3 1/2")
     assert (finding.kind, finding.needed) == ("too few", (7, (inches("42"), inches("3 1/2"))))
+
+
+# In order, and within bounds
+
+
+def test_the_worst_comes_first_and_else_the_order_of_the_list() -> None:
+    plan = picture_plan(STAR, "4", number=2)
+    text = "A,9,4 1/2,4 1/2\nB,1,4 7/8,4 7/8\nA,3,9,2\nB,4,4,4"
+    found = findings(plan, text)
+    assert [(each.kind, each.line) for each in found] == [
+        ("too many", 1), ("too few", 2), ("not needed", 3), ("wrong size", 4), ("missing", None),
+    ]  # fmt: skip
+    assert [each.kind for each in worst_first(found)] == [
+        "wrong size", "missing", "too few", "not needed", "too many",
+    ]  # fmt: skip
+
+
+def test_rows_of_one_size_are_one_and_name_all_their_lines() -> None:
+    plan = picture_plan("A B", "4", number=2)
+    found = findings(plan, "A,1,4 1/2,4 1/2\nB,4,4 1/2,4 1/2\nA,2,4 1/2,4 1/2")
+    assert [(each.kind, each.lines, each.listed and each.listed[0]) for each in found] == [("too few", (1, 3), 3)]
+    assert finding_text(Words(plan, compile_plan(plan)), found[0]).startswith("Lines 1 and 3, amber: too few.")
+
+
+def test_a_list_too_far_from_the_plan_is_told_row_by_row(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = picture_plan(STAR, "4", number=2)
+    text = "A,5,4,4\nA,3,4 3/8,4 3/8\nB,2,4 7/8,4 7/8\nB,4,4 1/2,4 1/2"
+    assert [each.kind for each in findings(plan, text)] == ["wrong size", "too many"] * 2
+    # Two rows of amber and two that are needed are four pairs.
+    monkeypatch.setattr("tracker.compare.MOST_PAIRS", 3)
+    assert [each.kind for each in findings(plan, text)] == ["not needed", "not needed", "missing", "missing"]
 
 
 # Areas, without a plan

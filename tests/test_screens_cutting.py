@@ -41,13 +41,17 @@ def test_the_cutting_table_is_walked_from_the_first_strip_to_the_last(phone_page
     for done in range(len(strips)):
         expect(phone_page.locator("#done")).to_have_text(str(done))
         told.append(phone_page.inner_text("article.strip h2"))
+        line = phone_page.locator(".which-strip").first
+        assert re.fullmatch(r"Strip \d+ of \d+ from this cloth", line.inner_text())
+        assert line.evaluate("e => e.offsetHeight < 40"), "one line"
         assert phone_page.locator("article.strip svg title").count() == 1
         tick(phone_page)
     expect(phone_page.locator(".finished")).to_have_text(f"✓ All {len(strips)} strips are cut.")
     expect(phone_page.locator("#one")).to_have_count(0)
     saved(phone_page)
     cloths = [words.partition(":")[0] for words in told]
-    assert list(dict.fromkeys(cloths)) == ["Pale sand", "River teal", "Brick", "Night ink"]
+    names = [quilt.compiled.words.fabric(cloth.cloth) for cloth in quilt.compiled.whole.cloths]
+    assert list(dict.fromkeys(cloths)) == [name.capitalize() for name in names]
     assert cloths == sorted(cloths, key=cloths.index), "one cloth after the other"
     progress = quilt.progress()
     cuts = [step for step in progress.steps.values() if isinstance(step.action, Cut)]
@@ -172,7 +176,10 @@ def test_on_paper_every_strip_is_drawn_and_nothing_is_a_button(tablet_page: Page
     expect(tablet_page.locator("article.strip")).to_be_hidden()
     tablet_page.goto(f"{house.address}{quilt.at}/shopping")
     expect(tablet_page.locator("h1")).to_have_text(re.compile("Shopping: Kingfisher lap quilt"))
-    expect(tablet_page.locator(".box:visible")).to_have_count(4)
+    whole = quilt.compiled.whole
+    assert whole.setting is not None
+    to_buy = len(whole.cloths) + (whole.setting.batting is not None)
+    expect(tablet_page.locator(".box:visible")).to_have_count(to_buy)
     pdf = tablet_page.pdf(format="A4")
     assert len(re.findall(rb"/Type\s*/Page\b", pdf)) == 1
 

@@ -69,6 +69,23 @@ def test_no_screen_has_a_barrier_that_axe_knows(phone_page: Page, house: House) 
     assert {screen: barriers for screen, barriers in found.items() if barriers} == {}
 
 
+@pytest.mark.parametrize(
+    "text",
+    ["S 2 3\nmoss 4 of 3", "S 1 of 3\nR 9 of 9", "S 2 of 3\nR 2 of 3\nR 4 of 2½"],
+    ids=["to put right", "differences", "agrees"],
+)
+def test_nor_has_what_is_told_of_a_printed_list(text: str, phone_page: Page, house: House) -> None:
+    phone_page.goto(f"{house.address}{house.quilt().at}/compare")
+    phone_page.fill("#list", text)
+    phone_page.fill("#row-1 [name=count]", "many" if "moss" in text else "")
+    phone_page.tap("button.big >> nth=0")
+    expect(phone_page.locator("#result, .line-faults").first).to_be_visible()
+    phone_page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true })")
+    phone_page.evaluate(AXE_SCRIPT)
+    found = _in_every_look(phone_page, text)
+    assert {screen: barriers for screen, barriers in found.items() if barriers} == {}
+
+
 def test_nor_has_what_opens_over_a_screen(phone_page: Page, house: House) -> None:
     quilt = house.quilt()
     pair = quilt.compiled.step(quilt.short("Pair"))

@@ -245,7 +245,7 @@ SHOO_FLY = "light 4 of 4 1/2\nlight 2 of 4 7/8\ndark 2 of 4 7/8\ndark 1 of 4 1/2
 def test_areas_that_add_up_and_how_the_rows_were_taken(phone: Visitor) -> None:
     words = words_of(areas(phone, SHOO_FLY))
     assert "✓ The finished pieces add up to 144 sq in, as the block does." in words
-    assert "2 of 4⅞ × 4⅞ in Line 2 half-square triangles, two at a time" in words
+    assert "2 of 4⅞ × 4⅞ in , half-square triangles, two at a time Line 2" in words
 
 
 def test_areas_that_do_not_add_up_say_what_is_missing(phone: Visitor) -> None:

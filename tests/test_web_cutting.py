@@ -158,6 +158,7 @@ def test_a_cloth_with_a_direction_fat_quarters_and_lengthwise_borders_are_told(p
     text = words_of_strips(phone, quilt)
     for words in (
         "Take a fat quarter and square one end. Cut one strip along its longer side,",
+        "Square the end of the cloth first: cut off no more than ½ in. Cut off a length of 48½ in;",
         "Do not turn the cloth or its pieces: the print stands this way.",
         "Cut down the length of the cloth, parallel to the selvage: 2 of 4½ × 48½ in for borders.",
         "Cut off a length of 48½ in; measure it along both selvages.",

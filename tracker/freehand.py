@@ -98,6 +98,8 @@ def heading_of(line: str, fabrics: Mapping[str, str] | None) -> str | None:
 
 def cloth_named(text: str, fabrics: Mapping[str, str]) -> str | None:
     """The cloth whose key or name, or both, a text is made of; None: there is none, or there are two."""
+    if text in fabrics:
+        return text
     for any_case in (False, True):
         ways = _cloths(text, fabrics, any_case)
         found = [fabric for fabric, rest in ways if fabric and not re.search(r"\w", rest)]
@@ -109,11 +111,13 @@ def cloth_named(text: str, fabrics: Mapping[str, str]) -> str | None:
 def _cloths(line: str, fabrics: Mapping[str, str] | None, any_case: bool) -> Iterator[tuple[str, str]]:
     """Each cloth that the line may name, and the line with its names taken out; where it names none, ("", line)."""
     text, none = line.replace("\0", " "), True
+    seen = text.casefold() if any_case else text
     for key, full in (fabrics or {}).items():
         rest = text
         for called in sorted({key, full}, key=len, reverse=True):
-            name = rf"(?<!\w){re.escape(called)}(?!\w)"
-            rest = re.sub(rf"[\"“]{name}[\"”]|{name}", "\0", rest, flags=re.IGNORECASE if any_case else 0)
+            if (called.casefold() if any_case else called) in seen:  # much quicker than looking for whole words
+                name = rf"(?<!\w){re.escape(called)}(?!\w)"
+                rest = re.sub(rf"[\"“]{name}[\"”]|{name}", "\0", rest, flags=re.IGNORECASE if any_case else 0)
         if rest != text:
             none = False
             yield key, rest

@@ -106,6 +106,7 @@ class _Reader:
         self.columns: list[tuple[int, str, list[str]]] = []
         self.above = ""
         self.began = False
+        self.cloths: dict[str, str | None] = {}
 
     def take(self, number: int, line: str) -> None:
         if len(line) > LONGEST_LINE:
@@ -213,7 +214,9 @@ class _Reader:
             return name
         if not name:
             raise ValueError(self._with_cloths(_NO_FABRIC))
-        key = cloth_named(name, self.fabrics)
+        if name not in self.cloths:
+            self.cloths[name] = cloth_named(name, self.fabrics)
+        key = self.cloths[name]
         if key is None:
             raise ValueError(self._with_cloths(f'there is no fabric "{name[:40]}" in the plan'))
         return key

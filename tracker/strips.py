@@ -13,9 +13,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from tracker.counts import Counts
+from tracker.cutting import FAT_QUARTER as FAT_QUARTER_SIZE
 from tracker.cutting import ClothCutting, CutPart, CutStrip, as_cut
 from tracker.making import digest, token
-from tracker.measure import Measure
+from tracker.measure import Measure, convert
 from tracker.plan import Fabric, Plan
 from tracker.work import Checklist, Cut, Size, Step
 
@@ -31,7 +32,8 @@ class Strip:
     """One strip of a cloth. `name` is its own, `kind` that of all that are alike.
 
     `long` is the cloth it runs along, `left` what remains at its end; `square_first` is cut off before it, to square
-    the cloth's end (nothing: that is done). `counts` are the cut steps that its pieces belong to, and how many to each.
+    the cloth's end (nothing: that is done); `fresh`: another piece of cloth is taken for it. `counts` are the cut
+    steps that its pieces belong to, and how many to each.
     """
 
     cloth: str
@@ -43,6 +45,7 @@ class Strip:
     long: Measure
     left: Measure
     square_first: Measure
+    fresh: bool
     counts: tuple[tuple[str, int], ...]
 
     @property
@@ -94,8 +97,7 @@ def _of_cloth(plan: Plan, checklist: Checklist, cutting: ClothCutting) -> ClothS
     shares = _Shares(plan, checklist, fabric)
     numbers: Counter[str] = Counter()
     strips: list[Strip] = []
-    squaring = cutting.squaring
-    for source, cut, square_first in _one_by_one(cutting, squaring):
+    for source, cut, fresh in _one_by_one(plan, cutting):
         kind = _kind(cutting.fabric, source, cut)
         numbers[kind] += 1
         long = cut.left + sum((part.width * part.count for part in cut.parts), Measure())
@@ -112,7 +114,8 @@ def _of_cloth(plan: Plan, checklist: Checklist, cutting: ClothCutting) -> ClothS
                 cut.parts,
                 long,
                 cut.left,
-                square_first,
+                cutting.squaring if fresh and source == LENGTH else Measure(),
+                fresh,
                 tuple(counts.items()),
             )
         )
@@ -120,15 +123,23 @@ def _of_cloth(plan: Plan, checklist: Checklist, cutting: ClothCutting) -> ClothS
     return ClothStrips(cutting, tuple(strips), _ends(strips), uncut, fabric.fat_quarters - cutting.fat_quarters)
 
 
-def _one_by_one(cutting: ClothCutting, squaring: Measure) -> Iterator[tuple[str, CutStrip, Measure]]:
-    """What each single strip is cut from, the strip, and what is cut off before it."""
+def _one_by_one(plan: Plan, cutting: ClothCutting) -> Iterator[tuple[str, CutStrip, bool]]:
+    """What each single strip is cut from, the strip, and whether it is the first from that piece of cloth.
+
+    A fat quarter is cut until nothing more of what is needed fits, so the next is begun where a strip does not.
+    """
+    depth = convert(FAT_QUARTER_SIZE[1], "in", plan.unit)
+    room = Measure()
     for strip in cutting.quarter_strips:
         for _ in range(strip.count):
-            yield FAT_QUARTER, strip, Measure()
+            fresh = strip.width > room
+            room = (depth if fresh else room) - strip.width
+            yield FAT_QUARTER, strip, fresh
+    fresh = True
     for strip in cutting.strips:
         for _ in range(strip.count):
-            yield LENGTH, strip, squaring
-            squaring = Measure()
+            yield LENGTH, strip, fresh
+            fresh = False
 
 
 def _kind(cloth: str, source: str, strip: CutStrip) -> str:
@@ -228,8 +239,8 @@ def standing(counts: Counts, cloth: ClothStrips) -> list[Standing]:
             if times:
                 fresh.append((step, times))
         # Pieces that no step counts are cut when the strip is ticked, not before.
-        whole = sum(times for _, times in strip.counts) == strip.pieces
-        state = COUNTED if whole and not fresh else OPEN
+        counted = not fresh and sum(times for _, times in strip.counts) == strip.pieces
+        state = COUNTED if counted else OPEN
         found.append(Standing(strip, state, tuple(fresh)))
     return found
 

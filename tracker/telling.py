@@ -137,7 +137,7 @@ def _lengthwise(names: Names, part: CutPart) -> bool:
 def strip_orders(names: Names, strip: Strip) -> Iterator[str]:
     """How one strip is cut, order by order: squaring the end, the strip, its cross-cuts, what stays."""
     if strip.source == FAT_QUARTER:
-        yield "Take a fat quarter and square one end."
+        yield "Take a fat quarter and square one end." if strip.fresh else "Go on with the same fat quarter."
     if strip.square_first:
         yield f"Square the end of the cloth first: cut off no more than {names.length(strip.square_first)}."
     if names.plan.fabrics[strip.cloth].directional:

@@ -48,7 +48,8 @@ class Difference:
 
 @dataclass(frozen=True)
 class Result:
-    """What comparing says: in a line, each difference, how many more there are, and what was read of the list."""
+    """What comparing says: in a line, each difference, how many more there are; and each row as it was read, with its
+    place, its count and size, and its cloth or what is made of it."""
 
     good: bool
     summary: str
@@ -124,7 +125,7 @@ def _result(compiled: Compiled, form: ListForm) -> Result:
         for finding in findings[:MOST_TOLD]
     )
     rows = tuple(
-        (place_words((row.line,)), plan.fabrics[row.fabric].name, size_words(row, plan.unit)) for row in form.rows
+        (place_words((row.line,)), size_words(row, plan.unit), plan.fabrics[row.fabric].name) for row in form.rows
     )
     return Result(not findings, summary, differences, len(findings) - len(differences), rows)
 

@@ -129,7 +129,7 @@ def _ahead(to_cut: Sequence[Standing], standings: dict[str, list[Standing]]) -> 
 
 def _sheet(strip: Strip) -> str:
     """What strips are called whose screens are the same but for their number."""
-    return f"{strip.kind}-first" if strip.square_first else strip.kind
+    return f"{strip.kind}-first" if strip.fresh else strip.kind
 
 
 def sheets(opened: Opened) -> dict[str, ThisStrip]:
