@@ -14,6 +14,17 @@ from shapely.affinity import affine_transform, rotate, scale, translate
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import split
 
+from tracker import assembling
+from tracker.assembling import (
+    Assembly,
+    Bind,
+    ClipEars,
+    CutLengths,
+    JoinEnds,
+    JoinParts,
+    QuiltLayers,
+    SetBlock,
+)
 from tracker.cloth import Content, Piece
 from tracker.folding import folds_of
 from tracker.measure import Measure
@@ -88,13 +99,71 @@ def redone(step: Step, before: dict[str, Content], seam: Measure) -> dict[str, L
         case Press():
             return {give.pile: _pressed(action, before[take.pile], seam) for take, give in in_turn}
         case Trim():
-            return {give.pile: settled([_clipped(taken[take.pile][0], _window(action))]) for take, give in in_turn}
+            return {give.pile: settled([_trimmed(taken[take.pile][0], action)]) for take, give in in_turn}
         case LayOut():
             return _laid_out(action.places, taken)
         case Join():
             return {give.pile: [joined(taken[take.pile], action.direction == "across", s)] for take, give in in_turn}
         case AddStrips():
             return {step.gives[0].pile: [_with_strips(action, taken, s)]}
+        case _:
+            return _united(step, action, taken, s)
+
+
+def _united(step: Step, action: Assembly, taken: dict[str, Layers], s: float) -> dict[str, Layers]:
+    """The same for what is done with whole blocks."""
+    in_turn = list(zip(step.takes, step.gives, strict=False))
+    match action:
+        case SetBlock(turn=turn):
+            return {give.pile: _turned(taken[take.pile], turn) for take, give in in_turn}
+        case QuiltLayers():
+            return {give.pile: taken[take.pile] for take, give in in_turn}
+        case ClipEars():
+            top = number(action.top)
+            window = box(-FAR, top, FAR, top + number(action.height))
+            return {give.pile: settled([_clipped(taken[take.pile][0], window)]) for take, give in in_turn}
+        case JoinParts():
+            return {step.gives[0].pile: [_parts_joined(action, taken, s)]}
+        case JoinEnds():
+            ((fabric, _),) = taken[step.takes[0].pile][0].items()
+            width = number(action.width)
+            lying = [(bounds(taken[flow.pile]), flow.each) for flow in step.takes]
+            lengths = [w if abs(h - width) < NEAR else h for (_, _, w, h), each in lying for _ in range(each)]
+            return {step.gives[0].pile: [{fabric: box(0, 0, sum(lengths) - width * (len(lengths) - 1), width)}]}
+        case CutLengths(lengths=lengths):
+            ((fabric, whole),) = taken[step.takes[0].pile][0].items()
+            width = whole.bounds[3]
+            return {each.pile: [{fabric: box(0, 0, number(each.length), width)}] for each in lengths}
+        case assembling.Layer(top=pile) | Bind(quilt=pile):
+            return {step.gives[0].pile: taken[pile]}
+
+
+FAR = 1000.0
+
+
+def _trimmed(layer: Layer, action: Trim) -> Layer:
+    if not action.turn:
+        return _clipped(layer, _window(action))
+    turned = _mapped(layer, lambda each: rotate(each, action.turn, origin=_dot(action.centre)))
+    return _clipped(turned, _window(action))
+
+
+def _parts_joined(action: JoinParts, taken: dict[str, Layers], s: float) -> Layer:
+    lying = [_turned(taken[member.pile], member.turn)[0] for member in action.members]
+    across = action.direction == "across"
+    if action.level:
+        return joined(lying, across, s)
+    whole = lying[0]
+    for member, layer in zip(action.members[1:], lying[1:], strict=True):
+        _, _, width, height = bounds([whole])
+        end, along = (width if across else height) - s, number(member.along)
+        move = (end - s, along) if across else (along, end - s)
+        kept = _clipped(whole, box(-FAR, -FAR, end, FAR) if across else box(-FAR, -FAR, FAR, end))
+        beyond = _clipped(layer, box(s, -FAR, FAR, FAR) if across else box(-FAR, s, FAR, FAR))
+        for fabric, each in beyond.items():
+            kept[fabric] = union_all([kept.get(fabric, Shape()), translate(each, *move)], grid_size=FINE)
+        (whole,) = settled([kept])
+    return whole
 
 
 def _mapped(layer: Layer, change: object) -> Layer:

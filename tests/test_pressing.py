@@ -79,8 +79,8 @@ def test_so_it_is_for_blocks_drawn_by_lot() -> None:
 
 def finished_block(plan: Plan, checklist: Checklist, trace: Trace, number: int) -> Piece:
     progress = Progress(plan, checklist)
-    key = progress.block_keys[number]
-    lying = trace.lying[progress.block_steps(key, number)[-1].gives[0].pile]
+    steps = progress.block_steps(progress.block_keys[number], number)
+    lying = trace.lying[[step for step in steps if step.topic.startswith("block:")][-1].gives[0].pile]
     assert isinstance(lying, Piece)
     return lying
 

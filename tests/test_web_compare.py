@@ -207,13 +207,6 @@ def test_another_site_s_page_and_a_stranger_compare_nothing(phone: Visitor, quil
     assert Visitor(room, paired=False).get("/compare").status_code == 403
 
 
-def test_cloth_too_narrow_is_said_with_the_way_to_the_plan(phone: Visitor, store: Store) -> None:
-    plan = SMALL_PLAN.replace("tone = 7", 'tone = 7\nusable = "2"') + '[quilt.binding]\nfabric = "R"\n'
-    answer = compare(phone, add_quilt(store, plan), RIGHT)
-    assert answer.status_code == 422
-    assert "lamp red (R) is 2 in wide: too narrow to be joined for the binding" in words_of(answer)
-
-
 METRIC = SMALL_PLAN.replace("[fabrics.S]", 'unit = "cm"\n[fabrics.S]', 1).replace('cell = "2"', 'cell = "5"')
 
 

@@ -14,9 +14,7 @@ from tracker.list_words import AGREES, SHAPES, Told, area_text, told
 from tracker.measure import UNITS, Measure, write_length
 from tracker.printed import read_size
 from tracker.problems import counted
-from tracker.setting import CannotCut, set_quilt
-from tracker.telling import cannot_cut
-from tracker.web.faults import Fault
+from tracker.setting import set_quilt
 from tracker.web.list_form import (
     BLANK_ROWS,
     MOST_FAULTS,
@@ -30,7 +28,7 @@ from tracker.web.list_form import (
     size_words,
 )
 from tracker.web.opened import Compiled
-from tracker.web.pages import Link, nav_links, parts, quilt_page
+from tracker.web.pages import nav_links, parts, quilt_page
 
 pages = Blueprint("compared", __name__)
 
@@ -75,11 +73,7 @@ def compared(quilt_id: str) -> Response:
     read(form, {key: fabric.name for key, fabric in compiled.plan.fabrics.items()}, compiled.plan.unit)
     if form.doubt or form.wrong:
         return _quilt_page(quilt_id, form, None, 422)
-    try:
-        result = _result(compiled, form)
-    except CannotCut as fault:
-        raise Fault(422, cannot_cut(fault, compiled.plan), Link(f"/quilts/{quilt_id}/plan", "To the plan")) from fault
-    return _quilt_page(quilt_id, form, result)
+    return _quilt_page(quilt_id, form, _result(compiled, form))
 
 
 def _quilt_page(quilt_id: str, form: ListForm, result: Result | None, status: int = 200) -> Response:
@@ -112,7 +106,6 @@ def _grown(form: ListForm) -> bool:
 
 
 def _result(compiled: Compiled, form: ListForm) -> Result:
-    """Raises CannotCut."""
     plan, words = compiled.plan, compiled.words
     findings = worst_first(compare(plan, compiled.checklist, set_quilt(plan), form.rows))
     serious = sum(finding.matters for finding in findings)
