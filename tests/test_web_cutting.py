@@ -202,7 +202,7 @@ def test_the_shopping_list_says_what_to_buy_and_why(phone: Visitor, store: Store
     text = phone.text(f"{quilt.at}/shopping")
     bought = text.partition("To buy")[2]
     for words in ("pale sand (S)", "yd more for blocks, binding and backing", "1 fat quarter from the cupboard",
-                  "you have 36 in:", "lamp red (R)", "yd for blocks and border", "more for shrinkage and mistakes",
+                  "you have 1 yd:", "lamp red (R)", "yd for blocks and border", "more for shrinkage and mistakes",
                   "Batting 48½ × 64½ in", "at least 40 in wide"):  # fmt: skip
         assert words in bought, words
 
@@ -212,7 +212,7 @@ def test_nothing_is_to_be_bought_of_what_is_there(phone: Visitor, store: Store) 
     text = phone.text(f"{Quilt(phone, add_quilt(store, plan)).at}/shopping")
     assert "To buy" not in text
     assert "In the cupboard pale sand (S) enough for blocks 3½ in to cut" in text
-    assert "you have 36 in: enough" in text
+    assert "you have 1 yd: enough" in text
 
 
 def test_the_quilt_s_page_and_the_list_lead_to_both(phone: Visitor, sewing: Quilt) -> None:

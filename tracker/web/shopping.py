@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.buying import ClothNeed, need
+from tracker.buying import SOLD_BY, ClothNeed, need
+from tracker.measure import Measure
 from tracker.naming import listed, plural
 from tracker.strips import ClothStrips
 from tracker.telling import cloth_length
@@ -62,7 +63,8 @@ def _why(opened: Opened, cloth: ClothStrips, wanted: ClothNeed) -> list[str]:
     uses = {use for strip in cloth.strips for part in strip.parts for use in part.uses}
     parts = ["blocks"] if uses & {"unit", "frame"} else []
     parts += ["setting triangles"] if "setting" in uses else []
-    parts += ["sashes"] if uses & {"sash", "cornerstone"} else []
+    parts += ["sashes"] if "sash" in uses else []
+    parts += ["cornerstones"] if "cornerstone" in uses else []
     found.append(f"for {listed([*parts, *(use for use in _ROUND_THE_TOP if use in uses)])}")
     if wanted.length:
         found.append(f"{words.length(wanted.length)} to cut")
@@ -72,7 +74,14 @@ def _why(opened: Opened, cloth: ClothStrips, wanted: ClothNeed) -> list[str]:
     if wanted.have is not None:
         missing = wanted.length + wanted.allowance - wanted.have
         enough = f"{words.length(missing)} short" if wanted.short else "enough"
-        found.append(f"you have {words.length(wanted.have)}: {enough}")
+        found.append(f"you have {_as_sold(opened, wanted.have)}: {enough}")
     wide = words.length(plan.fabrics[cloth.cloth].usable)
     found.append(f"at least {wide} wide between the selvages")
     return found
+
+
+def _as_sold(opened: Opened, length: Measure) -> str:
+    """A length as it is bought where it is one that is sold, else as the ruler shows it."""
+    plan = opened.compiled.plan
+    sold = (length / SOLD_BY[plan.unit]).rational.denominator == 1
+    return cloth_length(length, plan) if sold else opened.words.length(length)
