@@ -13,7 +13,8 @@ from tracker.progress import Progress
 from tracker.store import StoredQuilt
 
 DEMO = demo_plan_text()
-SMALL_DEMO = DEMO.replace("across = 3", "across = 2").replace("down = 4", "down = 1")
+SMALL_DEMO = DEMO.partition("[[quilt.border]]")[0].replace("across = 3", "across = 2").replace("down = 4", "down = 1")
+"""Without what is cut to the quilt's own measure: of that, another width fits nothing."""
 EDITS = [("while the sample is sewn", SMALL_PLAN, 0, 7), ("of the demo's kind, after the sample", SMALL_DEMO, 70, 5)]
 """A plan, and after how many taps it is edited: those made before the walk begins, and those of the walk."""
 
@@ -60,8 +61,8 @@ def follow(page: Page, most: int) -> int:
 def orders(quilt: Quilt) -> list[int]:
     """The blocks in the order in which each was finished, and that no tap is unsettled."""
     progress = Progress(quilt.compiled.plan, quilt.compiled.checklist)
-    last = {key: progress.block_steps(key)[-1].id for key in quilt.compiled.plan.blocks}
-    done = [tap for tap in quilt.stored.taps if tap["do"] == "done" and tap["step"] in last.values()]
+    last = {step.id for step in progress.last_steps().values()}
+    done = [tap for tap in quilt.stored.taps if tap["do"] == "done" and tap["step"] in last]
     return [number for tap in done for number in tap["blocks"]]
 
 
@@ -72,7 +73,7 @@ def begun_before_the_sample_was_finished(quilt: Quilt) -> set[int]:
     for tap in quilt.stored.taps:
         progress.record(tap)
         begun |= set(tap.get("blocks", ()))
-        if progress.stage(1).done == progress.stage(1).steps:
+        if progress.blocks_finished():
             return begun
     raise AssertionError("the sample was never finished")
 

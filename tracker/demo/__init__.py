@@ -7,6 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from tracker.assembling import SetBlock
 from tracker.progress import Progress
 from tracker.work import LayOut, Step
 
@@ -24,20 +25,22 @@ def demo_plan_text() -> str:
 def demo_taps(progress: Progress) -> Iterator[dict[str, Any]]:
     """Taps for a quilt partly done, recorded on `progress` as they are given.
 
-    Everything is cut, units are made for half of the blocks; the first blocks are finished, the next one
-    squared, one has its rows joined and one is laid out.
+    Everything is cut, units are made for half of the blocks; the first block lies in its place, the second is finished,
+    the next one squared, one has its rows joined and one is laid out.
     """
     for number, step in enumerate(progress.steps.values()):
-        if step.per == "quilt":
+        if step.per == "quilt" and not step.topic.startswith("quilt:"):
             share = 1 if not step.takes else UNITS_MADE
             yield _tap(progress, f"demo-{number}", step, {"times": -(-step.count * share // 1)})
-    for block, last in ((1, None), (2, None), (3, "square"), (4, "press"), (5, "lay out")):
+    for block, last in ((1, None), (2, "finished"), (3, "square"), (4, "press"), (5, "lay out")):
         yield from _block_taps(progress, block, last)
 
 
 def _block_taps(progress: Progress, block: int, last: str | None) -> Iterator[dict[str, Any]]:
-    """One block's steps in order, up to the first of operation `last`, or all."""
-    for number, step in enumerate(progress.block_steps(progress.block_keys[block])):
+    """One block's steps in order, up to the first of operation `last`, or till it is "finished", or all."""
+    for number, step in enumerate(progress.block_steps(progress.block_keys[block], block)):
+        if last == "finished" and isinstance(step.action, SetBlock):
+            return
         yield _tap(progress, f"demo-block-{block}-{number}", step, {"blocks": [block]})
         if step.operation == last or (last == "lay out" and isinstance(step.action, LayOut)):
             return

@@ -46,12 +46,12 @@ class Tile:
 
 
 class Layout:
-    """Where all of a quilt's centre lies, and which block, which way up."""
+    """Where all of a quilt's centre lies, and which block, which way up (as drawn, where there is no checklist yet)."""
 
-    def __init__(self, plan: Plan, checklist: Checklist) -> None:
+    def __init__(self, plan: Plan, checklist: Checklist | None = None) -> None:
         self.plan = plan
         self.rows = rows_of(plan)
-        pressed = list(chain.from_iterable(checklist.pressing.places))
+        pressed = list(chain.from_iterable(checklist.pressing.places)) if checklist is not None else []
         self.places = pressed or [PlacePressing(key, 0, 0) for key in plan.quilt.blocks_in_order()]
 
     @property

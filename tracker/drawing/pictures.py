@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from tracker.cloth import Facet
+from tracker.cloth import Facet, shift
 from tracker.drawing.canvas import FIGURE, INK, Sheet, closed
+from tracker.drawing.layout import Layout, upright
 from tracker.drawing.scene import counted, named
 from tracker.drawing.view import View, largest_scale
-from tracker.geometry import ONE, XY, ZERO, Polygon, least, rectangle
+from tracker.geometry import ONE, XY, ZERO, Polygon, intersection, least, rectangle, without
+from tracker.lattice import middle_on_point
 from tracker.measure import ROOT2, Measure
 from tracker.plan import Block, Cell, Plan, Quilt
 from tracker.work import Size
@@ -19,7 +21,7 @@ _LETTERED = 24
 """The least height of letters inside a quilt's picture; smaller ones are left to the swatches below it."""
 _SWATCH = 84
 
-Layout = tuple[Size, list[tuple[str, XY, int]], list[Facet]]
+Laid = tuple[Size, list[tuple[str, XY, int]], list[Facet]]
 """The size without borders, each block with its upper left corner and its turn, and the cloth round the blocks."""
 
 
@@ -150,7 +152,7 @@ def _swatches(sheet: Sheet, fabrics: list[str], top: int) -> int:
     return top + -(-len(fabrics) // in_a_line) * (_SWATCH + 12) + _EDGE - 12
 
 
-def _straight(plan: Plan) -> Layout:
+def _straight(plan: Plan) -> Laid:
     quilt, seam = plan.quilt, plan.seam
     sash = ZERO if quilt.sash is None else quilt.sash.cut - 2 * seam
     widths = [plan.blocks[key].finished(seam)[0] for key in quilt.places[0]]
@@ -192,7 +194,7 @@ def _sashes(
             yield Facet(rectangle(left - sash, top - sash, left, top), corner)
 
 
-def _on_point(plan: Plan) -> Layout:
+def _on_point(plan: Plan) -> Laid:
     """Blocks standing on their points over the setting triangles' cloth; sashes lie beside their edges."""
     quilt = plan.quilt
     side = plan.blocks[quilt.places[0][0]].finished(plan.seam)[0]
@@ -208,7 +210,26 @@ def _on_point(plan: Plan) -> Layout:
         for column, key in enumerate(keys):
             # A block turned by 45 degrees hangs from its upper corner.
             places.append((key, (diagonal * column + diagonal / 2 * (1 + row % 2) - edge, diagonal / 2 * row), 45))
-    return size, places, [Facet(rectangle(ZERO, ZERO, *size), quilt.setting_fabric or next(iter(plan.fabrics)))]
+    return size, places, list(_round_slanting_blocks(plan, size))
+
+
+def _round_slanting_blocks(plan: Plan, size: Size) -> Iterator[Facet]:
+    """The triangles, sashes and cornerstones of a quilt on point, as far as they lie inside its centre."""
+    layout, whole = Layout(plan), rectangle(ZERO, ZERO, *size)
+    x, y = upright(middle_on_point(plan))
+    moved = shift(size[0] / 2 - x, size[1] / 2 - y)
+    rows = [layout.tiles(row) for row in layout.rows]
+    for number, own in enumerate(rows):
+        near = [tile for row in rows[max(number - 1, 0) : number + 2] for tile in row]
+        for tile in (tile for tile in own if tile.fabric is not None):
+            # What a triangle has beyond its seams lies under what is beside it.
+            over = [other.polygon for other in near if not other.is_triangle] if tile.is_triangle else []
+            over += [other.polygon for other in near[: near.index(tile)] if other.is_triangle and tile.is_triangle]
+            for polygon in without([tile.polygon], over):
+                seen = intersection(moved.polygon(tuple(map(upright, polygon))), whole)
+                if seen is not None:
+                    assert tile.fabric is not None
+                    yield Facet(seen, tile.fabric)
 
 
 def _add_borders(plan: Plan, size: Size, around: list[Facet]) -> Size:
