@@ -112,6 +112,8 @@ class CentreRoute(TopBench):
         self.keys = pressed.keys
         self.rows = rows_of(self.plan)
         self.triangles: dict[str, str] = {}
+        self._ends: dict[tuple[str, int, int, str], Ends] = {}
+        self._met: dict[tuple[object, object, Measure], tuple[Nest, ...]] = {}
 
     def write(self) -> Centre:
         """All steps; the centre."""
@@ -244,14 +246,26 @@ class CentreRoute(TopBench):
         """Where a block's own seams run out at an edge of it, from its left or top, as it lies."""
         if part.block is None:
             return {}
-        seams = self.pressed.seams[self.keys[part.block - 1]]
-        sides = self.pressed.lying(part.block - 1)
-        return {at: sides[seam] for at, seam in seams.edges[edge].items()}
+        key = (*self._lies(part), edge)
+        if key not in self._ends:
+            sides = self.pressed.lying(part.block - 1)
+            self._ends[key] = {at: sides[seam] for at, seam in self.pressed.seams[key[0]].edges[edge].items()}
+        return self._ends[key]
+
+    def _lies(self, part: RowPart) -> tuple[str, int, int]:
+        """The kind, version and half turns of a part's block, alike for all blocks that lie alike."""
+        assert part.block is not None
+        return self.keys[part.block - 1], *self.pressed.places[part.block - 1]
 
     def _nests_in_row(self, row: Row, first: RowPart, second: RowPart) -> tuple[Nest, ...]:
         """Where seams of two neighbours meet. Blocks of a row lie level, so that places on both agree."""
-        own, other = self._ends_of(first, "right"), self._ends_of(second, "left")
-        return _nests(own, other, self.plan.seam - upper_edge(row, self.plan.seam))
+        if first.block is None or second.block is None:
+            return ()
+        key = (self._lies(first), self._lies(second), upper_edge(row, self.plan.seam))
+        if key not in self._met:
+            own, other = self._ends_of(first, "right"), self._ends_of(second, "left")
+            self._met[key] = _nests(own, other, self.plan.seam - key[2])
+        return self._met[key]
 
     # joining rows
 
@@ -266,15 +280,15 @@ class CentreRoute(TopBench):
 
     def _join_rows(self, whole: _Joined, done: Sequence[Row], row: Row, joined: _Joined) -> _Joined:
         """Join the next row to those joined so far, and press the seam."""
-        left = left_end(done, self.plan.seam)
         level = self.plan.quilt.setting == "straight"
+        left = row.left if level else left_end(done, self.plan.seam)
         second = joined.member if level else replace(joined.member, along=row.left - left)
         nests = _nests(self._ends_below(done[-1], "bottom"), self._ends_below(row, "top"), -left)
-        identity = f"{whole.identity}|{joined.identity}"
+        identity = f"{digest(whole.identity)}|{joined.identity}"
         before, thing = joined_name(done), joined_name([*done, row])
         takes = {whole.member.pile: 1}
         takes[second.pile] = takes.get(second.pile, 0) + 1
-        size = self._size_of([*done, row]) if level else None
+        size = self._size_of(done[0], row) if level else None
         action = JoinParts((whole.member, second), "down", (nests,), level)
         pile = self.make(identity, thing, "join", "joined", takes, action, ROWS, size)
         toward = before if done[-1].kind == "sashes" else row.name
@@ -282,9 +296,9 @@ class CentreRoute(TopBench):
         pile = self.make(identity, thing, "press", "pressed", {pile: 1}, seams, ROWS, size)
         return _Joined(Member(pile), self.fabrics([pile]), identity)
 
-    def _size_of(self, rows: Sequence[Row]) -> Size:
-        height = sum((row.height - 2 * self.plan.seam for row in rows), 2 * self.plan.seam)
-        return self._row_size(rows[0])[0], height
+    def _size_of(self, first: Row, last: Row) -> Size:
+        """The unfinished size of straight rows joined, from the first to the last."""
+        return self._row_size(first)[0], last.top + last.height - first.top
 
     # squaring
 
@@ -292,7 +306,7 @@ class CentreRoute(TopBench):
         straight = self.plan.quilt.setting == "straight"
         pile = whole.member.pile
         if straight:
-            size = self._size_of(self.rows)
+            size = self._size_of(self.rows[0], self.rows[-1])
             action = Trim(size[0], size[1], point(size[0] / 2, size[1] / 2))
         else:
             room = 2 * self.plan.seam
