@@ -85,7 +85,8 @@ def _steps(checklist: Checklist, step: Step) -> Iterator[tuple[str, str, Step]]:
         numbers = [place for row in checklist.pressing.places for place in row]
         missing = [number for number in range(1, len(numbers) + 1) if number not in step.blocks]
         yield "blocks", "fewer", replace(step, blocks=step.blocks[1:])
-        yield "blocks", "others", replace(step, blocks=(*step.blocks[1:], missing[0]))
+        if missing:
+            yield "blocks", "others", replace(step, blocks=(*step.blocks[1:], missing[0]))
         yield "version", "", replace(step, version="Q")
     for value, how, action in _changed(step.action, type(step.action).__name__, cloths(checklist)):
         yield value, how, replace(step, action=action)

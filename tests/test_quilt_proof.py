@@ -135,7 +135,7 @@ def down(step: Step) -> bool:
 
 
 FAULTS: list[tuple[str, str, type, Callable[[Any], Any], Callable[[Step], bool], str]] = [
-    ("a block turned", "straight", SetBlock, lambda a: replace(a, turn=180 - a.turn), of_rows, "may not be turned"),
+    ("a block turned", "straight", SetBlock, lambda a: replace(a, turn=180 - a.turn), of_rows, "not in place"),
     (
         "two kinds exchanged",
         "two kinds",

@@ -60,6 +60,7 @@ PROOF_KINDS = {
     "not one quilt": "not one finished quilt is left, but {found}",
     "no such version": "in {block}, version {found} is not how its blocks are pressed",
     "no such place": "the places are not those of the quilt",
+    "not in place": "block {block} is set as (row, turn, version) {found}, not {wanted}",
     "may not be turned": "block {block} may not lie turned by {found}",
 }
 """What is not as the plan wants it, or not as printed."""

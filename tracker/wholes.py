@@ -67,18 +67,33 @@ def _with_blocks(checklist: Checklist) -> set[str]:
 
 
 def _places_faults(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
-    """Every block is set once, turned as is listed for its place."""
-    turns = [place.turn for row in checklist.pressing.places for place in row]
-    found: dict[int, int] = {}
+    """Every block is set once, in its row, turned and in the version that are listed for its place."""
+    listed = [place for row in checklist.pressing.places for place in row]
+    letters = {block.block: [version.letter for version in block.versions] for block in checklist.pressing.blocks}
+    rows = _row_numbers(plan)
+    found: dict[int, tuple[int, int, str | None]] = {}
     for step in checklist.steps:
         if isinstance(step.action, SetBlock):
             for number in step.blocks or ():
                 if number in found:
                     yield fault(step.id, "not each block", count=2, needed=1)
-                found[number] = step.action.turn
-    for number, wanted in enumerate(turns, 1):
-        if found.get(number) != wanted:
-            yield fault(WHERE, "may not be turned", block=number, found=found.get(number, "nothing"))
+                found[number] = step.action.row, step.action.turn, step.version
+    for number, (row, place) in enumerate(zip(rows, listed, strict=True), 1):
+        own = letters.get(place.block, [])
+        letter = own[place.version] if len(own) > 1 and 0 <= place.version < len(own) else None
+        if number not in found:
+            yield fault(WHERE, "not each block", count=0, needed=1)
+        elif found[number] != (row, place.turn, letter):
+            yield fault(WHERE, "not in place", block=number, found=found[number], wanted=(row, place.turn, letter))
+
+
+def _row_numbers(plan: Plan) -> list[int]:
+    """The row (from 1) that each block is joined in: on point its diagonal row, the upper right one first."""
+    quilt = plan.quilt
+    if quilt.setting == "straight":
+        return [row for row, keys in enumerate(quilt.places, 1) for _ in keys]
+    places = [(2 * column + y % 2, y) for y, keys in enumerate(quilt.places) for column in range(len(keys))]
+    return [(y - x) // 2 + len(quilt.places[0]) for x, y in places]
 
 
 def _finishing_faults(plan: Plan, checklist: Checklist, last: str) -> Iterator[Fault]:
@@ -318,11 +333,11 @@ class _Whole:
             for step in self.checklist.steps:
                 if isinstance(step.action, SetBlock):
                     self.set.update(dict.fromkeys(step.blocks or (), step.gives[0].pile))
-        pile = self.set[number]
+        pile = self.set.get(number, "")
         if pile not in self.shown:
-            block = self.trace.lying[pile]
-            assert isinstance(block, Piece)
-            self.shown[pile] = list(_within(block, self.plan.seam).facets)
+            block = self.trace.lying.get(pile)
+            # One that is not set anywhere is told as such.
+            self.shown[pile] = list(_within(block, self.plan.seam).facets) if isinstance(block, Piece) else []
         return self.shown[pile]
 
 
