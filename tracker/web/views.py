@@ -10,7 +10,7 @@ from tracker.batches import carry_on, in_work, targets
 from tracker.changes import Recorded
 from tracker.naming import listed, plural
 from tracker.progress import Progress
-from tracker.web.measuring import Measuring, as_measured, measuring_of, notes_of
+from tracker.web.measuring import UNIT_WORDS, Measuring, as_measured, measuring_of, notes_of
 from tracker.web.opened import Compiled, Opened
 from tracker.work import Step
 
@@ -309,7 +309,6 @@ SIZE_LABELS = {
     "join": "Now measures", "add strip": "Now measures",
 }  # fmt: skip
 """Where there is a size to check; elsewhere the room is the drawing's."""
-UNIT_WORDS = {"in": "inches", "cm": "cm"}
 
 
 def step_view(opened: Opened, step: Step) -> StepView:
