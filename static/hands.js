@@ -27,6 +27,7 @@
     }
     if (near("[data-opens=hands]")) find("#hands")?.showModal();
     if (near("[data-closes]")) find("#hands")?.close();
+    if (near("[data-fraction]")) fraction(near("[data-fraction]"));
     if (near("[data-read]")) speaking() ? speechSynthesis.cancel() : read();
   });
 
@@ -59,6 +60,23 @@
     shown = now;
   }
   document.addEventListener("htmx:after:swap", turned);
+
+  // Fractions under the finger: with them the keyboard for numbers is enough.
+
+  let written = null;
+  document.addEventListener("focusin", (event) => { if (event.target.matches?.("input.length")) written = event.target; });
+
+  function fraction(button) {
+    const fields = [...button.closest("form").querySelectorAll("input.length")];
+    const field = fields.includes(written) ? written : fields.find((each) => !each.value) ?? fields[0];
+    field.value = field.value.trim().replace(/\s*[½¼¾⅛⅜⅝⅞]$/, "") + button.textContent;
+    field.focus();
+  }
+
+  function numbersEnough() {
+    document.querySelectorAll("form:has([data-fraction]) input.length").forEach((field) => { field.inputMode = "decimal"; });
+  }
+  document.addEventListener("htmx:after:swap", numbersEnough);
 
   // Keys and pedals. Whoever types, chooses in a list or has a sheet open keeps the keys.
 
@@ -132,6 +150,7 @@
   if (canStayAwake) document.documentElement.classList.add("stays-awake");
   find("#hint button")?.addEventListener("click", () => { find("#hint").hidden = true; });
   apply();
+  numbersEnough();
   turned();
   stayAwake();
 })();

@@ -135,6 +135,7 @@
         trouble = "";
         await apply(text);
         show();
+        if (tap.fields.some(([name, value]) => name === "do" && value === "measured")) find("#step-size")?.scrollIntoView();
         return true;
       }
       if (REFUSED.includes(answer.status)) {

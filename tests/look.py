@@ -17,6 +17,7 @@ from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 from visitors import open_room
 
 from tracker.cli import add_demo
+from tracker.measured import is_measured
 from tracker.progress import Progress
 from tracker.store import Store, StoredQuilt
 from tracker.web.opened import compile_text
@@ -51,6 +52,8 @@ def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
         kind = step.operation.replace(" ", "-") + ("-block" if step.per != "quilt" else "")
         state = "" if progress.ready(step) else "-waits" if progress.left(step) else "-done"
         found.setdefault(f"step-{kind}{state}", f"{at}/steps/{compiled.short[step.id]}")
+    for step in filter(is_measured, compiled.checklist.steps):
+        found.setdefault("step-measured", f"{at}/steps/{compiled.short[step.id]}")
     found |= {"list": f"{at}/steps", "compare": f"{at}/compare", "areas": "/compare"}
     found |= {name: f"{at}/{name}" for name in ("cutting", "shopping", "layout", "blocks")}
     found |= {"blocks-joined": f"{at}/blocks?stage=joined", "block": f"{at}/blocks/4", "block-new": f"{at}/blocks/9"}

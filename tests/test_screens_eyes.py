@@ -32,7 +32,7 @@ def _dress(page: Page, look: str) -> None:
     assert page.evaluate(LETTERS) == size * 9 / 8
 
 
-def _in_every_look(page: Page, name: str) -> dict[tuple[str, str], list[str]]:
+def in_every_look(page: Page, name: str) -> dict[tuple[str, str], list[str]]:
     """What axe, which the page must hold already, finds in each look."""
     found = {}
     for look in LOOKS:
@@ -65,7 +65,7 @@ def test_no_screen_has_a_barrier_that_axe_knows(phone_page: Page, house: House) 
     for path in _paths(quilt):
         phone_page.goto(house.address + path)
         phone_page.evaluate(AXE_SCRIPT)
-        found |= _in_every_look(phone_page, path)
+        found |= in_every_look(phone_page, path)
     assert {screen: barriers for screen, barriers in found.items() if barriers} == {}
 
 
@@ -82,7 +82,7 @@ def test_nor_has_what_is_told_of_a_printed_list(text: str, phone_page: Page, hou
     expect(phone_page.locator("#result, .line-faults").first).to_be_visible()
     phone_page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true })")
     phone_page.evaluate(AXE_SCRIPT)
-    found = _in_every_look(phone_page, text)
+    found = in_every_look(phone_page, text)
     assert {screen: barriers for screen, barriers in found.items() if barriers} == {}
 
 
@@ -95,10 +95,10 @@ def test_nor_has_what_opens_over_a_screen(phone_page: Page, house: House) -> Non
     expect(phone_page.locator(".question")).to_be_visible()
     behind(phone_page)
     phone_page.evaluate(AXE_SCRIPT)
-    found = _in_every_look(phone_page, "question")
+    found = in_every_look(phone_page, "question")
     phone_page.click("[data-opens=hands]")
     phone_page.click("[data-setting=left]")
-    found |= _in_every_look(phone_page, "hands")
+    found |= in_every_look(phone_page, "hands")
     phone_page.click("[data-closes]")
     house.stop()
     phone_page.tap("#one")
@@ -107,7 +107,7 @@ def test_nor_has_what_opens_over_a_screen(phone_page: Page, house: House) -> Non
     expect(phone_page.locator("#live[data-memory]")).to_have_count(1)
     phone_page.tap(".top a >> nth=0")
     expect(phone_page.locator("#faults .fault")).to_be_visible()
-    found |= _in_every_look(phone_page, "away")
+    found |= in_every_look(phone_page, "away")
     assert {screen: barriers for screen, barriers in found.items() if barriers} == {}
 
 

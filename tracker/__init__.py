@@ -13,8 +13,9 @@ stands for all its files (a test holds this):
     printed: freehand, printed, compare, areas — a printed cutting list against all that
     compiler: route, top, borders, finishing, checklist — all of it as steps
     proof: wanted, wholes, lists, seam_faults, version_faults, proof — sews a checklist and compares it with the picture
-    progress: changes, counts, leading, strips, progress, batches, carrying, fitting — what was done, what can be done
-    words: naming, seam_words, quilt_texts, quilt_words, messages, wording, telling, list_words, report — said
+    progress: changes, counts, leading, strips, measured, progress, batches, carrying, fitting — what was done
+    sentences: naming, seam_words, quilt_texts, quilt_words, measured_words — of single steps
+    words: messages, wording, telling, list_words, report — for eyes and ears
     drawings: drawing — what lies on the table, as SVG
     store: disk, records, copies, journal, mending, store, pairing, shapes, backup, logbook — files
     network: codes, network, serving — the home network

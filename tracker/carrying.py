@@ -6,7 +6,7 @@ from collections.abc import Container
 from dataclasses import dataclass
 from typing import Any
 
-from tracker.changes import Change
+from tracker.changes import Change, Measuring
 from tracker.leading import leading_to
 from tracker.progress import Progress
 from tracker.work import Step
@@ -24,19 +24,23 @@ class Kept:
 @dataclass(frozen=True)
 class Carried:
     """What becomes of the work. `kept` are steps whose work counts on, in whole or part; `lost` those of which some
-    or all no longer fits; `new` steps that the former plan did not have. `progress` is the state under the new plan."""
+    or all no longer fits; `new` steps that the former plan did not have. `unmeasured` are steps whose figures no longer
+    fit. `progress` is the state under the new plan."""
 
     kept: tuple[Kept, ...]
     lost: tuple[Kept, ...]
     new: tuple[Step, ...]
     progress: Progress
+    unmeasured: tuple[Step, ...] = ()
 
     def tap(self, tap_id: str) -> dict[str, Any]:
         """The tap that records the new beginning."""
         counts = [[step, block, times] for (step, block), times in self.progress.done.items() if times]
         lost = [[pile, times] for pile, times in self.progress.lost.items() if times]
         strips = [list(each) for each in self.progress.ticked]
-        return {"id": tap_id, "do": "carried", "counts": counts, "lost": lost, "strips": strips}
+        measured = [[step, list(lengths)] for step, lengths in self.progress.measured().items()]
+        also = {"measured": measured} if measured else {}
+        return {"id": tap_id, "do": "carried", "counts": counts, "lost": lost, "strips": strips} | also
 
 
 def carry_over(former: Progress, fresh: Progress, strips: Container[tuple[str, str]] = ()) -> Carried:
@@ -58,6 +62,7 @@ def carry_over(former: Progress, fresh: Progress, strips: Container[tuple[str, s
             _bring_units(former, fresh, step)
         fresh.forgive_losses()
         fresh.bring(Change(strips=tuple((*each, 1) for each in former.ticked if each in strips)))
+        _bring_figures(former, fresh)
     done = [(step, former.times_done(step)) for step in former.steps.values()]
     kept = [Kept(step, times, _kept(fresh, step, times)) for step, times in done if times]
     return Carried(
@@ -65,7 +70,15 @@ def carry_over(former: Progress, fresh: Progress, strips: Container[tuple[str, s
         tuple(each for each in kept if each.kept < each.done),
         tuple(step for step_id, step in fresh.steps.items() if step_id not in former.steps),
         fresh,
+        tuple(former.steps[step] for step in former.measured() if step not in fresh.measured()),
     )
+
+
+def _bring_figures(former: Progress, fresh: Progress) -> None:
+    """What was measured for steps that are the same."""
+    for step_id, lengths in former.measured().items():
+        if step_id in fresh.steps and _same_size(former, fresh, former.steps[step_id]):
+            fresh.bring(Change(measured=((Measuring(step_id, "", lengths), True),)))
 
 
 def _kept(fresh: Progress, step: Step, done: int) -> int:

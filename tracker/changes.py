@@ -1,4 +1,4 @@
-"""What a tap changes: steps done or undone, and pieces lost. Taps are what is stored and sent.
+"""What a tap changes: steps done or undone, pieces lost, the top measured. Taps are what is stored and sent.
 
 A tap is a plain dictionary, never changed once it is recorded:
 
@@ -10,12 +10,13 @@ A tap is a plain dictionary, never changed once it is recorded:
     {"id": "...", "do": "opened", "block": n, "step": step id}              a join, with all that rests on it
     {"id": "...", "do": "stage", "block": n, "step": step id, "steps": [[step id, times], ...]}     all that leads to it
     {"id": "...", "do": "strip", "cloth": key, "strip": name, "steps": [[step id, times], ...]}     a strip is cut
+    {"id": "...", "do": "measured", "step": step id, "lengths": ["58 3/8", ...]}    1 to 5, from edge to edge, as typed
     {"id": "...", "do": "note", "text": "...", "block": n or absent}
     {"id": "...", "do": "name", "block": n, "text": "..."}
     {"id": "...", "do": "take back", "what": id of an earlier tap}
     {"id": "...", "do": "settle", "what": id of an unsettled tap, "times": n}   n of it did happen (0: none)
     {"id": "...", "do": "carried", "counts": [[step id, block or 0, times], ...], "lost": [[pile id, times], ...],
-     "strips": [[cloth, strip], ...] or absent}
+     "strips": [[cloth, strip], ...] or absent, "measured": [[step id, ["58 3/8", ...]], ...] or absent}
 
 Each also has "at", when it was recorded (ISO text, UTC); taps recorded elsewhere may lack it.
 """
@@ -57,6 +58,8 @@ class Refused(Exception):
         "no text",
         "unknown strip",
         "strip is cut",
+        "not measured",
+        "no length",
     )
 
     def __init__(self, kind: str, **facts: Any) -> None:
@@ -66,16 +69,26 @@ class Refused(Exception):
 
 
 @dataclass(frozen=True)
+class Measuring:
+    """What the top measured for a step, as typed; `tap` tells it from other measurings of the same step."""
+
+    step: str
+    tap: str
+    lengths: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Change:
-    """Steps done so often (negative: undone), for block numbers (0: the pool), pieces lost from piles, and strips (a
-    cloth and the strip's name) ticked off (1) or not any more (-1)."""
+    """Steps done so often (negative: undone), for block numbers (0: the pool), pieces lost from piles, strips (a cloth
+    and the strip's name) ticked off (1) or not any more (-1), and measurings that count now (True) or no more."""
 
     moves: tuple[tuple[str, int, int], ...] = ()
     lost: tuple[tuple[str, int], ...] = ()
     strips: tuple[tuple[str, str, int], ...] = ()
+    measured: tuple[tuple[Measuring, bool], ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.moves or self.lost or self.strips)
+        return bool(self.moves or self.lost or self.strips or self.measured)
 
     def undone(self) -> Change:
         """The change that takes this one back."""
@@ -83,6 +96,7 @@ class Change:
             tuple((step, block, -times) for step, block, times in reversed(self.moves)),
             tuple((pile, -times) for pile, times in reversed(self.lost)),
             tuple((cloth, strip, -times) for cloth, strip, times in reversed(self.strips)),
+            tuple((measuring, not counts) for measuring, counts in reversed(self.measured)),
         )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from tracker.assembling import SetBlock
-from tracker.changes import Change, Refused
+from tracker.changes import Change, Measuring, Refused
 from tracker.counting import times_needed
 from tracker.plan import Plan
 from tracker.work import Checklist, Flow, Step
@@ -38,6 +38,7 @@ class Counts:
     done: dict[tuple[str, int], int] = field(default_factory=dict)
     lost: dict[str, int] = field(default_factory=dict)
     ticked: dict[tuple[str, str], None] = field(default_factory=dict)
+    _measured: dict[str, list[Measuring]] = field(default_factory=dict)
     _on_pile: dict[tuple[str, int], int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -55,8 +56,8 @@ class Counts:
         self.begin_anew()
 
     def begin_anew(self) -> None:
-        """Nothing done, nothing lost."""
-        self.done, self.lost, self.ticked, self._on_pile = {}, {}, {}, {}
+        """Nothing done, nothing lost, nothing measured."""
+        self.done, self.lost, self.ticked, self._on_pile, self._measured = {}, {}, {}, {}, {}
         self._total: dict[str, int] = {}
         self._sum = 0
         self._count_anew()
@@ -130,6 +131,10 @@ class Counts:
                 lacking.append((flow.pile, short))
         return lacking
 
+    def measured(self) -> dict[str, tuple[str, ...]]:
+        """What was measured last for each step (by its id) that was measured for, as typed."""
+        return {step: kept[-1].lengths for step, kept in self._measured.items() if kept}
+
     def finished(self) -> bool:
         """Whether every step is done out."""
         return all(not self.left(step) for step in self.steps.values())
@@ -199,6 +204,9 @@ class Counts:
             self.ticked.pop((cloth, strip), None)
             if times > 0:
                 self.ticked[cloth, strip] = None
+        for measuring, counts in change.measured:
+            kept = self._measured.setdefault(measuring.step, [])
+            kept.append(measuring) if counts else kept.remove(measuring)
 
     def _look_at(self, step: Step, block: int) -> None:
         """Whether a block's own piles pay for a step of it now."""

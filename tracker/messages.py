@@ -7,6 +7,7 @@ from typing import Any, Protocol
 from tracker.changes import Refused
 from tracker.checklist import CannotSew
 from tracker.measure import Measure, nearest, write_length
+from tracker.measured_words import figures_fault
 from tracker.naming import Names, listed, plural
 from tracker.plan import Plan
 from tracker.seam_words import blocks_named
@@ -196,6 +197,10 @@ def refusal(fault: Refused, words: Titles) -> str:
             return "This strip is not in the cutting any more: the plan was edited. Load the page again, then go on."
         case "strip is cut":
             return "This strip is ticked off already."
+        case "not measured":
+            return "Nothing is measured for this step; measure the top at the step that cuts border strips to length."
+        case "no length":
+            return figures_fault(facts)
         case "not unsettled":
             return "That question was answered already."
     return "This tap could not be read; load the page again and tap once more."

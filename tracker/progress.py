@@ -16,6 +16,7 @@ from tracker.changes import (
     LONGEST_NOTE,
     LONGEST_STRIP,
     Change,
+    Measuring,
     Recorded,
     Refused,
     Tap,
@@ -24,6 +25,7 @@ from tracker.changes import (
 )
 from tracker.counts import Counts, Stage
 from tracker.leading import leading_to
+from tracker.measured import border_pairs, is_measured, read_figures
 from tracker.plan import Plan
 from tracker.work import Checklist, Step
 
@@ -138,9 +140,15 @@ class Progress(Counts):
                     self._keep(tap_id, tap, wanted, wanted)
                     return True
                 self._keep(tap_id, tap, wanted, wanted if self.apply(wanted) is None else Change())
-            case "put back" | "spoiled" | "opened" | "strip":
-                others = {"put back": self._back_change, "spoiled": self._lost_change, "opened": self._open_change}
-                wanted = (others | {"strip": self._strip_change})[do](tap)
+            case "put back" | "spoiled" | "opened" | "strip" | "measured":
+                others = {
+                    "put back": self._back_change,
+                    "spoiled": self._lost_change,
+                    "opened": self._open_change,
+                    "strip": self._strip_change,
+                    "measured": self._measured_change,
+                }
+                wanted = others[do](tap)
                 self.must_apply(wanted)
                 self._keep(tap_id, tap, wanted, wanted)
             case "take back":
@@ -217,6 +225,16 @@ class Progress(Counts):
                 given |= {flow.pile for flow in later.gives}
         return Change(tuple((each.id, number, -1) for each in reversed(undone)))
 
+    def _measured_change(self, tap: Tap) -> Change:
+        return Change(measured=((self._measuring(self._step(tap), str(tap["id"]), tap.get("lengths")), True),))
+
+    def _measuring(self, step: Step, tap_id: str, lengths: object) -> Measuring:
+        """What was measured for a step. Raises Refused."""
+        if not is_measured(step):
+            raise Refused("not measured", step=step.id)
+        pair = next(pair for pair in border_pairs(self.plan, self.checklist) if pair.step.id == step.id)
+        return Measuring(step.id, tap_id, read_figures(lengths, pair.planned, self.plan.unit).typed)
+
     def _stage_change(self, tap: Tap) -> Change:
         number = self._number(tap.get("block"))
         moves = []
@@ -290,7 +308,8 @@ class Progress(Counts):
 
     @staticmethod
     def _was_change(kept: Recorded) -> bool:
-        return kept.tap.get("do") in ("done", "stage", "counted", "put back", "spoiled", "opened", "strip")
+        changes = ("done", "stage", "counted", "put back", "spoiled", "opened", "strip", "measured")
+        return kept.tap.get("do") in changes
 
     def _write(self, tap: Tap) -> None:
         block = None if tap.get("block") is None else self._number(tap["block"])
@@ -312,10 +331,14 @@ class Progress(Counts):
         if unknown := [pile for pile, _ in lost if pile not in self.checklist.piles]:
             raise Refused("unknown pile", pile=unknown[0])
         strips = dict.fromkeys((str(cloth), str(strip)) for cloth, strip in tap.get("strips", ()))
+        measured = tuple(
+            (self._measuring(self._step({"step": step}), str(tap["id"]), lengths), True)
+            for step, lengths in tap.get("measured", ())
+        )
         for kept in self._recorded.values():
             self._forget(kept)
         self.begin_anew()
-        self.must_apply(Change(counts, lost, tuple((cloth, strip, 1) for cloth, strip in strips)))
+        self.must_apply(Change(counts, lost, tuple((cloth, strip, 1) for cloth, strip in strips), measured))
 
     def _step(self, tap: Tap) -> Step:
         step_id = tap.get("step")

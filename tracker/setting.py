@@ -121,7 +121,7 @@ def set_quilt(plan: Plan) -> Setting:
             pieces.append(ClothPiece(border.corners, border.cut, border.cut, 4, "cornerstone"))
         after.append(size)
     pieces += _border_pieces(plan, strips)
-    binding, backing = _binding(plan, size), _backing(plan, size)
+    binding, backing = binding_round(plan, size), _backing(plan, size)
     pieces += _finishing(plan, binding, backing)
     return Setting(
         centre,
@@ -320,8 +320,10 @@ def strips_to_join(length: Measure, usable: Measure, loss: Measure) -> int:
     return -((-(length - loss) / (usable - loss)).__floor__())
 
 
-def _binding(plan: Plan, size: Size) -> BindingNeed | None:
-    """The perimeter of the top and what turning the corners and joining the ends take."""
+def binding_round(plan: Plan, size: Size) -> BindingNeed | None:
+    """What goes round a top of unfinished `size`: its perimeter and what turning the corners and joining the ends take.
+
+    None where the plan has no binding. Raises CannotCut where its cloth is too narrow to be joined at all."""
     binding = plan.quilt.binding
     if binding is None:
         return None

@@ -35,6 +35,8 @@ TAP: Shape = {
     "counts": [[str, int, int]],
     "lost": [[str, int]],
     "strips": [[str, str]],
+    "lengths": [str],
+    "measured": [[str, [str]]],
 }
 
 

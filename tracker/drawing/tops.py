@@ -219,7 +219,8 @@ def draw_measured(scene: Scene, action: Trim) -> Drawn:
     )
     scene.sheet.across(120, 880, y + 90, scene.figure(length))
     way = "from top to bottom" if sides else "from side to side"
-    strip = f"the strip is cut to the average, planned {scene.figure(length)} {scene.plan.unit}"
+    planned = "planned " if scene.checklist.piles[scene.given].size == (action.width, action.height) else ""
+    strip = f"the strip is cut to the average, {planned}{scene.figure(length)} {scene.plan.unit}"
     return height, f"The top measured {way} in three places; {strip}."
 
 

@@ -17,6 +17,7 @@ from flask import Blueprint, Response, jsonify, render_template, request
 
 from tracker.assembling import SetBlock
 from tracker.web import drawings, views
+from tracker.web.measuring import as_measured
 from tracker.web.opened import Compiled, Opened
 from tracker.web.pages import YEAR, parts
 from tracker.work import Pile, Step
@@ -36,6 +37,7 @@ def ahead(quilt_id: str) -> Response:
         mark, told = mark_of(opened), _in_turn(opened, request.args.get("from", ""))
         compiled = opened.compiled
         screens = [views.step_view(opened, step) for step, _, _ in told]
+        steps = [as_measured(opened, step) for step, _, _ in told]
         in_blocks = [step for step, _, _ in told if step.per != "quilt"]
         facts: dict[str, Any] = {
             "steps": [_told(opened, step, count) for step, count, _ in told],
@@ -43,7 +45,7 @@ def ahead(quilt_id: str) -> Response:
             "kinds": {_blocks_named(step): opened.progress.blocks_of(step) for step in in_blocks},
             "bars": [live for _, _, live in told],  # like stands beside like, so that it is packed well
         }
-    facts["screens"] = _screens(compiled, screens, [step for step, _, _ in told])
+    facts["screens"] = _screens(compiled, screens, steps)
     return _kept(json.dumps(facts, ensure_ascii=False), request.args.get("v") == mark)
 
 
@@ -64,9 +66,10 @@ def _screens(compiled: Compiled, shown: list[views.StepView], steps: list[Step])
     """Each step's drawing and words, as many as fit. Made outside the quilt's turn: it keeps no tap waiting."""
     made: list[str] = []
     for screen, step in zip(shown, steps, strict=True):
-        drawing = drawings.of_step(compiled, step)
+        drawing = drawings.drawn(compiled, step)
         cloths = drawings.cloths_in(compiled, drawing)
-        made.append(render_template("parts/step_article.html", shown=screen, drawing=drawing, cloths=cloths))
+        page = render_template("parts/step_article.html", shown=screen, drawing=drawing, cloths=cloths)
+        made.append(_TAP_NAME.sub("", page))
         if sum(map(len, made)) > MOST:
             break
     return made
@@ -109,10 +112,11 @@ def _kept(text: str, current: bool) -> Response:
 
 
 def mark_of(opened: Opened) -> str:
-    """A mark that changes with the plan, with the steps there are to do, and with these pages."""
+    """A mark that changes with the plan, the steps there are to do, what was measured, and with these pages."""
     steps = " ".join(opened.compiled.short[step.id] for step in opened.steps)
     files = " ".join(file.mark for file in parts().files.values())
-    return sha256(f"{opened.compiled.mark} {steps} {files}".encode()).hexdigest()[:12]
+    measured = repr(opened.progress.measured())
+    return sha256(f"{opened.compiled.mark} {steps} {measured} {files}".encode()).hexdigest()[:12]
 
 
 @pages.get("/counts.json")

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from tracker.drawing import block_drawing, pile_drawing, quilt_drawing, step_drawing, strip_drawing
 from tracker.strips import Strip
-from tracker.web.opened import Compiled
+from tracker.web.measuring import as_measured
+from tracker.web.opened import Compiled, Opened
 from tracker.work import Step
 
 
@@ -54,13 +55,18 @@ def of_pile(compiled: Compiled, pile: str) -> str:
     )
 
 
-def of_step(compiled: Compiled, step: Step) -> str:
+def of_step(opened: Opened, step: Step) -> str:
     """The piece as it lies on the table, as SVG; empty for a step that the sewing could not reach."""
+    return drawn(opened.compiled, as_measured(opened, step))
+
+
+def drawn(compiled: Compiled, step: Step) -> str:
+    """As `of_step`, for a step that has the length measured for it already (see as_measured)."""
     if step.id not in compiled.trace.done:
         return ""
     return _once(
         compiled,
-        f"step {step.id}",
+        f"step {step.id} {step.size}",
         lambda: step_drawing(compiled.plan, compiled.checklist, compiled.trace, step, compiled.layout),
     )
 

@@ -127,6 +127,7 @@ def _change(opened: Opened, made: Compiled, carried: Carried) -> Change:
     kept = tuple(Line(_title(opened, each), _kept_words(each)) for each in carried.kept)
     new = tuple(Line(made.titles[step.id], f"{step.count} to do") for step in carried.new)
     lost = tuple(Line(_title(opened, each), f"{each.done - each.kept} of {each.done}") for each in carried.lost)
+    lost += tuple(Line(opened.compiled.titles[step.id], "what was measured") for step in carried.unmeasured)
     seen = digest(repr((made.text, lost)))
     return Change(kept, new, lost, len(opened.steps), len(carried.progress.steps), seen)
 

@@ -66,6 +66,6 @@ def _versions(opened: Opened) -> list[Version]:
 
 
 def _pressed(opened: Opened, step: Step) -> Pressed:
-    drawing = drawings.of_step(opened.compiled, step)
+    drawing = drawings.of_step(opened, step)
     words = opened.words
     return Pressed(words.title(step), words.text(step), drawing, opened.compiled.short[step.id])

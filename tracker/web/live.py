@@ -12,8 +12,9 @@ from typing import Any
 
 from flask import render_template
 
+from tracker.measured import is_measured
 from tracker.progress import Refused
-from tracker.web import board, lists, places, table, views
+from tracker.web import board, drawings, lists, places, table, views
 from tracker.web.faults import Fault
 from tracker.web.latest import latest
 from tracker.web.mends import mend_view
@@ -44,7 +45,12 @@ def step_named(opened: Opened, short: str) -> Step:
 
 
 def _step(opened: Opened, short: str) -> Facts:
-    return {"count": views.count_of(opened, step_named(opened, short))}
+    step = step_named(opened, short)
+    facts: Facts = {"count": views.count_of(opened, step), "fresh": None}
+    if is_measured(step):
+        # What is measured changes more of the screen than its counts.
+        facts |= {"fresh": views.step_view(opened, step), "drawing": drawings.of_step(opened, step)}
+    return facts
 
 
 def _list(opened: Opened, rest: str) -> Facts:
@@ -144,4 +150,4 @@ def facts_of(opened: Opened, view: str) -> Facts:
 def rendered(opened: Opened, view: str) -> str:
     """The part alone."""
     facts = facts_of(opened, view)
-    return render_template(VIEWS[view.partition(":")[0]].template, **facts)
+    return render_template(VIEWS[view.partition(":")[0]].template, swap=True, **facts)

@@ -17,6 +17,7 @@ from tracker.cutting import cut_quilt
 from tracker.drawing.layout import Layout
 from tracker.finishing import FINISHING
 from tracker.making import digest
+from tracker.measured import Standing, standing
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.problems import Problem, sentence
@@ -157,6 +158,7 @@ class Opened:
     progress: Progress
     demo: bool
     ahead_of_disk: bool = False
+    _borders: tuple[dict[str, tuple[str, ...]], Standing] | None = None
     _seen: int = 0
     _by_step: dict[str, list[str]] = field(default_factory=dict)
     _by_block: dict[tuple[str, int], list[str]] = field(default_factory=dict)
@@ -189,6 +191,14 @@ class Opened:
     def steps(self) -> list[Step]:
         """Every step there is to do (or was), in order."""
         return list(self.progress.steps.values())
+
+    @property
+    def borders(self) -> Standing:
+        """The borders by what was measured; reckoned anew where that has changed."""
+        measured = self.progress.measured()
+        if self._borders is None or self._borders[0] != measured:
+            self._borders = measured, standing(self.compiled.plan, self.compiled.checklist, measured)
+        return self._borders[1]
 
     def step(self, short: str) -> Step | None:
         """The step with this short name, where it is one there is to do."""
@@ -227,9 +237,13 @@ class Opened:
             return
         changed = str(tap["what"] if tap["do"] == "settle" else tap["id"])
         kept = self.progress.recorded(changed)
-        for step_id, block, _ in kept.change.moves if kept is not None else ():
+        if kept is None:
+            return
+        for step_id, block, _ in kept.change.moves:
             self._by_step.setdefault(step_id, []).append(changed)
             self._by_block.setdefault((step_id, block), []).append(changed)
+        for measuring, _ in kept.change.measured:
+            self._by_step.setdefault(measuring.step, []).append(changed)
 
     def last_tap(self, step: Step, block: int | None = None) -> Recorded | None:
         """The last tap that changed a step (for one block) and still counts."""

@@ -46,16 +46,15 @@ def one_step(quilt_id: str, short: str) -> Response:
     """One step, filling the screen."""
     with parts().desk.quilt(quilt_id) as opened:
         step = step_named(opened, short)
-        drawing = drawings.of_step(opened.compiled, step)
+        facts = {"drawing": drawings.of_step(opened, step)} | facts_of(opened, f"step:{short}")
         response = quilt_page(
             "step.html",
             "Step",
             opened,
             shown=views.step_view(opened, step),
-            drawing=drawing,
-            cloths=drawings.cloths_in(opened.compiled, drawing),
+            cloths=drawings.cloths_in(opened.compiled, facts["drawing"]),
             chain=_chain(),
-            **facts_of(opened, f"step:{short}"),
+            **facts,
         )
         response.set_cookie("step", short, max_age=YEAR, path=f"/quilts/{quilt_id}", samesite="Lax", httponly=True)
         return response

@@ -9,8 +9,9 @@ from tracker.cutting import CutStrip
 from tracker.strips import COUNTED, OPEN, TICKED, ClothStrips, Standing, Strip, standing
 from tracker.telling import is_long, joining_lines, left_over, strip_orders, strip_text, strip_title
 from tracker.web import drawings
+from tracker.web.measuring import UNIT_WORDS
 from tracker.web.opened import Opened
-from tracker.web.views import UNIT_WORDS, figures_width
+from tracker.web.views import figures_width
 from tracker.wording import CAUTIONS
 
 MOST_AHEAD = 200

@@ -20,7 +20,7 @@ from tracker.wording import refusal
 LARGEST_TAP = 64 * 1024
 MOST_TIMES = 1_000_000
 _TAP_ID = re.compile(r"[A-Za-z0-9_-]{8,64}")
-_UNREADABLE = {"unknown tap", "unknown pile", "not a count", "no such block", "no text"}
+_UNREADABLE = {"unknown tap", "unknown pile", "not a count", "no such block", "no text", "no length", "not measured"}
 
 pages = Blueprint("taps", __name__, url_prefix="/quilts/<quilt_id>")
 
@@ -67,7 +67,10 @@ def _taps(opened: Opened) -> list[dict[str, Any]]:
     if request.form.get("do") == "take back to":
         back = newer_than(opened, request.form.get("what", ""))
         return [{"id": f"{tap_id}-{what}", "do": "take back", "what": what} for what in back]
-    return [{"id": tap_id, **_tap(opened)}]
+    tap = _tap(opened)
+    if tap["do"] == "measured" and opened.progress.measured().get(tap["step"]) == tuple(tap["lengths"]):
+        return []  # the same once more
+    return [{"id": tap_id, **tap}]
 
 
 def _tap(opened: Opened) -> dict[str, Any]:
@@ -80,6 +83,9 @@ def _tap(opened: Opened) -> dict[str, Any]:
             return {"do": do, "step": step.id, **what}
         case "counted":
             return {"do": "counted", "step": step_named(opened, form.get("step", "")).id, "times": _times(least=0)}
+        case "measured":
+            lengths = [text.strip() for text in form.getlist("length") if text.strip()]
+            return {"do": "measured", "step": step_named(opened, form.get("step", "")).id, "lengths": lengths}
         case "spoiled":
             return {"do": "spoiled", "pile": form.get("pile", ""), "times": _times()}
         case "opened" | "stage" as do:

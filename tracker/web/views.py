@@ -10,6 +10,7 @@ from tracker.batches import carry_on, in_work, targets
 from tracker.changes import Recorded
 from tracker.naming import listed, plural
 from tracker.progress import Progress
+from tracker.web.measuring import UNIT_WORDS, Measuring, as_measured, measuring_of, notes_of
 from tracker.web.opened import Compiled, Opened
 from tracker.work import Step
 
@@ -224,6 +225,8 @@ def what_was_done(opened: Opened, step: Step, kept: Recorded) -> str:
             return f"block {kept.tap['block']} opened"
         case "strip":
             return f"{what} cut from a strip"
+        case "measured":
+            return f"measured {listed(list(kept.tap['lengths']))}"
     return f"{what} put back"
 
 
@@ -283,6 +286,8 @@ class StepView:
     text: str
     check: str
     caution: str
+    notes: tuple[str, ...] = ()
+    measuring: Measuring | None = None
 
     @property
     def figures_width(self) -> int:
@@ -304,27 +309,30 @@ SIZE_LABELS = {
     "join": "Now measures", "add strip": "Now measures",
 }  # fmt: skip
 """Where there is a size to check; elsewhere the room is the drawing's."""
-UNIT_WORDS = {"in": "inches", "cm": "cm"}
 
 
 def step_view(opened: Opened, step: Step) -> StepView:
     """What a step's screen says whatever the counts are."""
-    words, compiled = opened.words, opened.compiled
+    words, compiled, measuring = opened.words, opened.compiled, measuring_of(opened, step)
+    planned, step = step, as_measured(opened, step)
     figures = words.figures(step.size) if step.size and step.operation in SIZE_LABELS else ""
     about = ", about" if figures.startswith("about ") else ""
+    square = " square" if step.size and step.size[0] == step.size[1] else ""
     return StepView(
-        number=opened.steps.index(step) + 1,
+        number=opened.steps.index(planned) + 1,
         total=len(opened.steps),
         title=compiled.titles[step.id],
         station=STATION_NAMES[step.station],
         mark=STATION_MARKS[step.station],
         operation=step.operation,
-        figures=figures.removeprefix("about "),
-        unit=UNIT_WORDS[compiled.plan.unit] + (" square" if step.size and step.size[0] == step.size[1] else ""),
-        size_label=SIZE_LABELS.get(step.operation, "") + about,
+        figures=measuring.figures if measuring else figures.removeprefix("about "),
+        unit=measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + square,
+        size_label=measuring.label if measuring else SIZE_LABELS.get(step.operation, "") + about,
         takes=tuple(words.takes(step)),
         makes=words.makes(step),
-        text=words.text(step),
+        text=measuring.text if measuring else words.text(step),
         check=words.check(step),
         caution=words.caution(step) or "",
+        notes=notes_of(opened, planned),
+        measuring=measuring,
     )
