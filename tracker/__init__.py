@@ -12,7 +12,7 @@ stands for all its files (a test holds this):
     quilt: packing, setting, lattice, cutting, buying — the quilt round its blocks, and its cloth
     printed: freehand, printed, compare, areas — a printed cutting list against all that
     compiler: route, top, borders, finishing, checklist — all of it as steps
-    proof: wanted, wholes, lists, seam_faults, version_faults, proof — sews a checklist and compares it with the picture
+    proof: wanted, wholes, lists, row_seams, seam_faults, version_faults, proof — sews a checklist, compares it all
     progress: changes, counts, leading, strips, measured, progress, batches, carrying, fitting — what was done
     sentences: naming, seam_words, quilt_texts, quilt_words, measured_words — of single steps
     words: messages, wording, telling, list_words, report — for eyes and ears

@@ -77,7 +77,9 @@ def _cutting_list(checklist: Checklist) -> Iterator[Fault]:
             for part in step.action.lengths:
                 size, fabrics = checklist.piles[part.pile].size, checklist.piles[part.pile].fabrics
                 assert size is not None
-                cut[fabrics[0], max(size), min(size), uses.of(part.pile)] += step.count * part.count
+                cut[next(iter(fabrics), "no cloth"), max(size), min(size), uses.of(part.pile)] += (
+                    step.count * part.count
+                )
     for key in dict.fromkeys((*printed, *cut)):
         if printed[key] != cut[key]:
             what = f"{key[0]} {key[1].decimal(4)} by {key[2].decimal(4)} for {key[3]}s"

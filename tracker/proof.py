@@ -120,7 +120,7 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fau
         if isinstance(step.action, Press):
             yield from press_faults(plan, step, step.action, done)
         if isinstance(step.action, PressSeams):
-            yield from press_seams_faults(plan, step, done, makers)
+            yield from press_seams_faults(plan, checklist, step, trace, makers)
         yield from pin_faults(step, joins, pinned, trace)
 
 

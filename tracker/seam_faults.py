@@ -17,8 +17,9 @@ from tracker.geometry import ZERO, Polygon, Span, Straight, common
 from tracker.joining import Junction
 from tracker.measure import Measure
 from tracker.plan import Plan
+from tracker.row_seams import FIRST, NEXT, OPEN_SEAM, wanted_sides
 from tracker.sewing import Done, Trace
-from tracker.work import AddStrips, Join, Pin, Press, PressSeams, SeamPress, Step
+from tracker.work import AddStrips, Checklist, Join, Pin, Press, Step
 
 Lengths = dict[str, Measure]
 """For cloths along a seam, how much of it runs through each."""
@@ -45,40 +46,37 @@ def press_faults(plan: Plan, step: Step, action: Press, done: Done) -> Iterator[
         yield fault(step.id, "cloths", printed=_listed(action.cloths), found=_listed(there))
 
 
-def press_seams_faults(plan: Plan, step: Step, done: Done, makers: Mapping[str, Step]) -> Iterator[Fault]:
-    """Joins pressed: seams of a strip set go under the darker cloth, those of frames, sashes and borders under their
-    strips. `makers` are the steps that give each pile."""
-    assert isinstance(step.action, PressSeams)
-    for take, give, orders in zip(step.takes, step.gives, step.action.seams, strict=True):
+def press_seams_faults(
+    plan: Plan, checklist: Checklist, step: Step, trace: Trace, makers: Mapping[str, Step]
+) -> Iterator[Fault]:
+    """Joins pressed: seams of a strip set go under the darker cloth, those of frames and borders under their strips,
+    those of the quilt's rows as the trade has it. `makers` are the steps that give each pile."""
+    done = trace.done[step.id]
+    for take, give in zip(step.takes, step.gives, strict=True):
         before, after = done.before[take.pile], done.after[give.pile]
         if not (isinstance(before, Piece) and isinstance(after, Piece)):
             continue
-        named = iter(orders)
+        maker = makers[take.pile]
+        of_rows = iter(wanted_sides(plan, checklist, maker, trace.lying) if isinstance(maker.action, JoinParts) else ())
         for seam, pressed in zip(before.seams, after.seams, strict=True):
             if seam.toward is not None:
                 continue
-            needed = _wanted_side(plan, step, makers[take.pile], before, seam, next(named))
-            found = _side(seam, pressed)
+            side, found = _wanted_side(plan, step, maker, before, seam), SIDES[_side(seam, pressed)]
+            needed = next(of_rows, None if side is None else SIDES[side])
             if needed is not None and found != needed:
-                names = ("the first", "the next")
-                shown = "open" if found is None else f"to {names[found]}"
-                yield fault(step.id, "pressed light", found=shown, needed=f"to {names[needed]}")
+                yield fault(step.id, "pressed light", found=found, needed=needed)
 
 
-def _wanted_side(plan: Plan, step: Step, maker: Step, piece: Piece, seam: Seam, order: SeamPress) -> int | None:
+SIDES = {None: OPEN_SEAM, 0: FIRST, 1: NEXT}
+
+
+def _wanted_side(plan: Plan, step: Step, maker: Step, piece: Piece, seam: Seam) -> int | None:
     """The side that a join must be pressed to, 0 the left or upper one, or None where that is chosen for the quilt."""
-    if isinstance(maker.action, JoinParts):
-        strips = [_is_strip(name) for name in order.between]
-        return strips.index(True) if any(strips) and not all(strips) else None
     if step.per == "quilt" and isinstance(maker.action, Join):
         return _darker_side(plan, *_beside(piece, seam))
     # A strip has no place in the picture.
     strips = [not cells for cells in seam.between or ()]
     return strips.index(True) if any(strips) and not all(strips) else None
-
-
-def _is_strip(name: str) -> bool:
-    return name.startswith("sash") or name == "border strip"
 
 
 def _side(seam: Seam, pressed: Seam) -> int | None:

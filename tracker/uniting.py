@@ -25,6 +25,9 @@ def join_parts(
 ) -> tuple[Piece, tuple[tuple[Junction, ...], ...]]:
     """The pieces of a row, or rows, sewn together in order; and for each seam what meets there."""
     lying = [turned_piece(piece, member.turn) for piece, member in zip(pieces, action.members, strict=True)]
+    for member in action.members if action.level else action.members[:1]:
+        if member.along:
+            raise Impossible("edges", found=member.along, needed=ZERO)
     if action.level:
         return join_pieces(lying, action.direction, seam)
     whole, junctions = lying[0], []

@@ -16,7 +16,7 @@ from tracker.geometry import ONE, ZERO, Polygon, Straight, area, intersection, r
 from tracker.measure import ROOT2, Measure
 from tracker.plan import Plan
 from tracker.sewing import Counted, Trace
-from tracker.work import Checklist, Size
+from tracker.work import Checklist, Size, Step
 
 WHERE = "whole quilt"
 
@@ -44,7 +44,7 @@ def whole_faults(plan: Plan, checklist: Checklist, trace: Trace, counted: Mappin
         yield fault(WHERE, "not a block", pile=pile)
         return
     yield from _Whole(plan, checklist, trace).faults(quilt)
-    yield from _finishing_faults(plan, checklist, pile)
+    yield from _finishing_faults(plan, checklist, trace, pile)
     unnested = sum(
         not nest.nests
         for step in checklist.steps
@@ -96,7 +96,7 @@ def _row_numbers(plan: Plan) -> list[int]:
     return [(y - x) // 2 + len(quilt.places[0]) for x, y in places]
 
 
-def _finishing_faults(plan: Plan, checklist: Checklist, last: str) -> Iterator[Fault]:
+def _finishing_faults(plan: Plan, checklist: Checklist, trace: Trace, last: str) -> Iterator[Fault]:
     """Layers and binding are there where the plan has them, and the binding comes last."""
     quilt = plan.quilt
     done = {type(step.action): step for step in checklist.steps if step.count}
@@ -112,10 +112,23 @@ def _finishing_faults(plan: Plan, checklist: Checklist, last: str) -> Iterator[F
     if Layer in done:
         action = done[Layer].action
         assert isinstance(action, Layer)
-        if (action.backing is not None) != (quilt.backing is not None) or (action.batting is not None) != (
-            quilt.batting_beyond is not None
-        ):
-            yield fault(done[Layer].id, "count", what="layers", printed=str(action), found="those of the plan")
+        yield from _layer_faults(plan, trace, done[Layer], action)
+
+
+def _layer_faults(plan: Plan, trace: Trace, step: Step, action: Layer) -> Iterator[Fault]:
+    """Backing and batting reach just as far beyond the top as the plan says."""
+    quilt, top = plan.quilt, trace.lying[action.top]
+    assert isinstance(top, Piece)
+    backing = trace.lying.get(action.backing or "")
+    found = backing.size if isinstance(backing, Piece) else None, action.batting
+    beyond = quilt.backing.beyond if quilt.backing is not None else None, quilt.batting_beyond
+    for printed, far in zip(found, beyond, strict=True):
+        wanted = None if far is None else (top.size[0] + 2 * far, top.size[1] + 2 * far)
+        if printed != wanted:
+            yield fault(step.id, "size", pile="layers", printed=printed or "none", found=wanted or "none")
+    least = min((far for far in beyond if far is not None), default=ZERO)
+    if action.beyond != least:
+        yield fault(step.id, "size", pile="layers", printed=action.beyond, found=least)
 
 
 @dataclass(frozen=True)

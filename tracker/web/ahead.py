@@ -9,6 +9,7 @@ from __future__ import annotations
 import gzip
 import json
 import re
+import zlib
 from dataclasses import replace
 from hashlib import sha256
 from typing import Any
@@ -22,8 +23,8 @@ from tracker.web.opened import Compiled, Opened
 from tracker.web.pages import YEAR, parts
 from tracker.work import Pile, Step
 
-MOST = 2_500_000
-"""Characters of steps sent at once: some hundreds of steps, and what a phone holds without trouble."""
+MOST_PACKED = 56 * 1024
+"""Bytes of packed screens sent at once: a hundred steps or more, and what a phone's first visit bears."""
 
 _TAP_NAME = re.compile(r'<input type="hidden" name="tap" value="[0-9a-f]*">\n?')
 
@@ -65,13 +66,16 @@ def _in_turn(opened: Opened, first: str) -> list[tuple[Step, views.Count, str]]:
 def _screens(compiled: Compiled, shown: list[views.StepView], steps: list[Step]) -> list[str]:
     """Each step's drawing and words, as many as fit. Made outside the quilt's turn: it keeps no tap waiting."""
     made: list[str] = []
+    packer, packed = zlib.compressobj(9), 0
     for screen, step in zip(shown, steps, strict=True):
         drawing = drawings.drawn(compiled, step)
         cloths = drawings.cloths_in(compiled, drawing)
         page = render_template("parts/step_article.html", shown=screen, drawing=drawing, cloths=cloths)
-        made.append(_TAP_NAME.sub("", page))
-        if sum(map(len, made)) > MOST:
+        page = _TAP_NAME.sub("", page)
+        packed += len(packer.compress(page.encode()) + packer.flush(zlib.Z_SYNC_FLUSH))
+        if made and packed > MOST_PACKED:
             break
+        made.append(page)
     return made
 
 
