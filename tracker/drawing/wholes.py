@@ -82,8 +82,8 @@ def _way_up(scene: Scene, layout: Layout, action: SetBlock, top: int) -> None:
     view = View(sheet, largest_scale((190, 190), size), 0, 0)
     tiler = Tiler(sheet, layout)
     width, high = view.whole(size[0]), view.whole(size[1])
-    picture = tiler.picture(view, key)
-    body = f'<use href="#{picture}"/>' if picture else ""
+    picture = tiler.picture(key, view)
+    body = f'<use transform="{picture.lstrip()}/>' if picture else ""
     body += f'<path fill="none" stroke="{INK}" stroke-width="5" d="M0 0H{width}V{high}H0Z"/>'
     body += f'<path class="upper-edge" stroke="{INK}" stroke-width="22" d="M0 0H{width}"/>'
     angle = action.turn + (45 if layout.is_on_point else 0)
