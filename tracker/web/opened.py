@@ -121,11 +121,11 @@ class Compiled:
         patches = sum(len(self.plan.blocks[key].cells) for key in self.plan.quilt.blocks_in_order())
         steps = self.checklist.steps
         if patches > MOST_SEWN:
-            steps = tuple(_without_rows(steps))
+            steps = tuple(without_rows(steps))
         return sew(self.checklist.piles, steps, self.plan.seam)
 
 
-def _without_rows(steps: Iterable[Step]) -> Iterator[Step]:
+def without_rows(steps: Iterable[Step]) -> Iterator[Step]:
     """Steps but those that are done with whole blocks, or with anything they have become part of."""
     left_out: set[str] = set()
     for step in steps:
