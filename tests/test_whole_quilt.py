@@ -18,6 +18,7 @@ from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.progress import Progress
 from tracker.sewing import Trace, sew
+from tracker.web.opened import without_rows
 from tracker.wording import Words
 from tracker.work import AddStrips, Checklist, PressSeams, Step, Trim
 
@@ -112,6 +113,23 @@ def test_drawings_of_the_quilt_stay_small(setting: str) -> None:
         for flow in step.gives:
             ElementTree.fromstring(drawing := pile_drawing(plan, checklist, trace, flow.pile))
             assert len(zlib.compress(drawing.encode())) < 12_000, flow.pile
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_rows_and_tops_are_drawn_without_sewing_them(setting: str) -> None:
+    plan, checklist, trace, _ = sewn(setting)
+    small = list(without_rows(checklist.steps))
+    cloth = sew(checklist.piles, small, plan.seam)
+    assert cloth.fault is None
+    left_out = [step for step in of_the_quilt(checklist) if step not in small]
+    assert any(isinstance(step.action, SetBlock) for step in left_out)
+    for step in of_the_quilt(checklist):
+        assert step_drawing(plan, checklist, cloth, step) == step_drawing(plan, checklist, trace, step)
+        for flow in step.gives:
+            if not flow.pile.startswith("set:"):
+                assert pile_drawing(plan, checklist, cloth, flow.pile) == pile_drawing(
+                    plan, checklist, trace, flow.pile
+                )
 
 
 @pytest.mark.parametrize("setting", SETTINGS)

@@ -30,7 +30,7 @@ from tracker.drawing.pictures import block_drawing, quilt_drawing
 from tracker.drawing.piles import pile_drawing
 from tracker.drawing.scene import Scene
 from tracker.plan import Plan
-from tracker.sewing import Trace
+from tracker.sewing import Done, Trace
 from tracker.work import (
     AddStrips,
     Checklist,
@@ -54,10 +54,11 @@ __all__ = ["block_drawing", "layout_drawing", "pile_drawing", "quilt_drawing", "
 def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step, layout: Layout | None = None) -> str:
     """The step as an `svg` element: what lies there while and after it is done, with what to line up and its sizes.
 
-    `trace` is the checklist sewn from its first step to at least this one. `layout` is that of the quilt, where it is
-    known already.
+    `trace` is the checklist sewn from its first step to at least this one; what is done with rows and tops is drawn
+    without it too. `layout` is that of the quilt, where it is known already.
     """
-    scene = Scene(plan, checklist, step, trace.done[step.id], Sheet(plan), layout)
+    done = trace.done.get(step.id, Done(step.id, {}, {}))
+    scene = Scene(plan, checklist, step, done, Sheet(plan), layout)
     drawn_by = quilts.DRAWN_BY if step.topic.startswith("quilt:") else _DRAWN_BY
     height, title = drawn_by[type(step.action)](scene, step.action)
     return scene.sheet.finish(height, title)

@@ -20,6 +20,8 @@ _EDGE = 20
 _LETTERED = 24
 """The least height of letters inside a quilt's picture; smaller ones are left to the swatches below it."""
 _SWATCH = 84
+_TILE = 300
+"""How large a block is drawn that is then shown as a tile of any size."""
 
 Laid = tuple[Size, list[tuple[str, XY, int]], list[Facet]]
 """The size without borders, each block with its upper left corner and its turn, and the cloth round the blocks."""
@@ -124,17 +126,26 @@ def quilt_drawing(plan: Plan) -> str:
     return sheet.finish(height, title)
 
 
-def block_once(view: View, plan: Plan, key: str, letters: bool = True) -> tuple[str, list[str]]:
+def tile_picture(sheet: Sheet, plan: Plan, key: str) -> tuple[str, Fraction]:
+    """Keep one kind of block as its cloths alone in the definitions; its id, and drawing units for a unit of length.
+
+    It is the same in all drawings of a plan, so that many of them are packed well together.
+    """
+    block, once = plan.blocks[key], Sheet(plan)
+    view = View(once, largest_scale((_TILE, _TILE), block.finished(plan.seam)), 0, 0)
+    view.areas(block_facets(block, plan.seam))
+    return sheet.define(f"tile-{key}", f'<g id="{{id}}">{once.body}</g>'), view.scale
+
+
+def block_once(view: View, plan: Plan, key: str) -> tuple[str, list[str]]:
     """Draw one kind of block into the definitions, lettered where there is room; its id and its cloths."""
     once = Sheet(plan)
     small = View(once, view.scale, 0, 0)
     facets = list(block_facets(plan.blocks[key], plan.seam))
     small.areas(facets)
     _seams(small, facets, 3)
-    if letters:
-        small.letters(facets, least=_LETTERED)
-    name = f"block-{key}-{view.scale.numerator}-{view.scale.denominator}"
-    return view.sheet.define(name, f'<g id="{{id}}">{once.body}</g>'), [facet.fabric for facet in facets]
+    small.letters(facets, least=_LETTERED)
+    return view.sheet.define(f"block-{key}", f'<g id="{{id}}">{once.body}</g>'), [facet.fabric for facet in facets]
 
 
 def _swatches(sheet: Sheet, fabrics: list[str], top: int) -> int:

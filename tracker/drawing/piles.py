@@ -23,12 +23,15 @@ _ROOM = SIDE - 60
 def pile_drawing(plan: Plan, checklist: Checklist, trace: Trace, pile_id: str, layout: Layout | None = None) -> str:
     """One piece of a pile as it lies there, as an `svg` element: from the back where it is marked, else the front.
 
-    Of what is laid out or pinned, all pieces that go together.
+    Of what is laid out or pinned, all pieces that go together. Rows and tops are drawn without the trace; what else it
+    has not is no drawing: an empty text.
     """
-    pile, content = checklist.piles[pile_id], trace.lying[pile_id]
+    pile, content = checklist.piles[pile_id], trace.lying.get(pile_id)
     sheet = Sheet(plan, SIDE)
-    if isinstance(content, Piece) and _draw_whole(sheet, checklist, layout or Layout(plan, checklist), pile):
+    if _draw_whole(sheet, checklist, layout or Layout(plan, checklist), pile):
         return sheet.finish(SIDE, f"{pile.thing}, {pile.state}.")
+    if content is None:
+        return ""
     _draw(plan, checklist, sheet, content, pile_id)
     return sheet.finish(SIDE, f"{pile.thing}, {pile.state}: {named(plan, cloths_of(content))}.")
 

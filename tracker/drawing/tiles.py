@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from tracker.cloth import Facet
 from tracker.drawing.canvas import INK, Sheet, arrow_shape, closed
 from tracker.drawing.layout import Layout, Tile, upright
-from tracker.drawing.pictures import block_once
+from tracker.drawing.pictures import tile_picture
 from tracker.drawing.view import View
 from tracker.geometry import XY, Polygon, least
 from tracker.work import Size
@@ -69,7 +69,7 @@ class Tiler:
         for tile in tiles:
             assert tile.block is not None
             place = self.layout.place(tile.block)
-            picture = None if tile.block in blank else self.picture(view, place.block)
+            picture = None if tile.block in blank else self.picture(place.block, view)
             if picture is None:
                 plain.append(tile)
                 continue
@@ -77,19 +77,23 @@ class Tiler:
             x, y = view.spot(self.hung(tile.bounds[2:] if place.turn else tile.bounds[:2]))
             turn = place.turn + (45 if self.upright else 0)
             rotated = f" rotate({turn})" if turn else ""
-            self.sheet.add(f'<use class="block" href="#{picture}" transform="translate({x} {y}){rotated}"/>')
+            self.sheet.add(f'<use class="block" transform="translate({x} {y}){rotated}{picture}/>')
         shape = "".join(closed(view.spots(self.hanging(tile))) for tile in plain)
         if shape:
             self.sheet.add(f'<path class="place" fill="{PAPER}" d="{shape}"/>')
 
-    def picture(self, view: View, key: str) -> str | None:
-        """The id of a block's picture, or None where pictures have become too much."""
+    def picture(self, key: str, view: View) -> str | None:
+        """The end of a `use` that shows a block as large as it is in a view; None where pictures have become too much.
+
+        A transformation is open in it: ` scale(...)" href="..."`.
+        """
         if self.drawn > MOST_PICTURES:
             return None
         before = self.sheet.defined
-        picture, _ = block_once(view, self.plan, key, letters=False)
+        picture, scale = tile_picture(self.sheet, self.plan, key)
         self.drawn += self.sheet.defined - before
-        return picture
+        shown = view.scale * 10_000 // scale
+        return f' scale({shown // 10_000}.{shown % 10_000:04})" href="#{picture}"'
 
     def numbers(self, view: View, tiles: Iterable[Tile], upper: bool = True) -> None:
         """The number of each block where there is room, and under it an arrow to where a turned block's top lies."""

@@ -82,8 +82,8 @@ def _way_up(scene: Scene, layout: Layout, action: SetBlock, top: int) -> None:
     view = View(sheet, largest_scale((190, 190), size), 0, 0)
     tiler = Tiler(sheet, layout)
     width, high = view.whole(size[0]), view.whole(size[1])
-    picture = tiler.picture(view, key)
-    body = f'<use href="#{picture}"/>' if picture else ""
+    picture = tiler.picture(key, view)
+    body = f'<use transform="{picture.lstrip()}/>' if picture else ""
     body += f'<path fill="none" stroke="{INK}" stroke-width="5" d="M0 0H{width}V{high}H0Z"/>'
     body += f'<path class="upper-edge" stroke="{INK}" stroke-width="22" d="M0 0H{width}"/>'
     angle = action.turn + (45 if layout.is_on_point else 0)
@@ -145,7 +145,7 @@ def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
     widest = greatest(tile.bounds[2] - tile.bounds[0] for tile in tiles)
     gap = greatest((side * Fraction(3, 10), widest / 6))
     lines = in_lines(tiles, gap, greatest((side, gap)) / 3)
-    whole = scene.piece(scene.given)
+    whole = scene.checklist.piles[scene.given].size
     view, height = alone(scene.sheet, lines.size, Room(20, 10, 60, 20), widest=950, highest=848)
     view = view.shifted(-view.whole(lines.origin[0]), -view.whole(lines.origin[1]))
     tiler = Tiler(scene.sheet, layout)
@@ -157,7 +157,7 @@ def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
         view.stitches([((x, row.top + drop), (x, bottom + drop))])
         _meetings(view, [((x, upper + nest.along + drop), nest) for nest in nests], axis=1)
     parts = counted(len(row.parts), "part")
-    size = f", together {scene.figures(whole.size)}" if action.level else ""
+    size = f", together {scene.figures(whole)}" if whole is not None else ""
     return height, f"{parts} of {row.name} in order, with a seam between every two{size}{_nest_words(action.nests)}."
 
 
@@ -261,10 +261,8 @@ def draw_join_rows(scene: Scene, action: JoinParts) -> Drawn:
     view.stitches([((start, y), (end, y))])
     origin = left_end(rows[:-1], scene.plan.seam)
     _meetings(view, [((nest.along + origin, y), nest) for nest in action.nests[0]], axis=0)
-    whole = scene.piece(scene.given)
-    size = ""
-    if action.level:
-        size = f"; together {scene.figures(whole.size)}"
+    whole = scene.checklist.piles[scene.given].size
+    size = f"; together {scene.figures(whole)}" if whole is not None else ""
     hidden = len(rows) - 1 > 2
     seen = "The lower edge of what is joined so far" if hidden else "What is joined so far"
     return height, f"{seen} and {rows[-1].name} below it, with the seam between them{size}{_nest_words(action.nests)}."

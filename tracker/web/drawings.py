@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from tracker.drawing import block_drawing, pile_drawing, quilt_drawing, step_drawing, strip_drawing
 from tracker.strips import Strip
 from tracker.web.measuring import as_measured
-from tracker.web.opened import Compiled, Opened
+from tracker.web.opened import WHOLE, Compiled, Opened
 from tracker.work import Step
 
 
@@ -46,8 +46,6 @@ def of_block(compiled: Compiled, key: str) -> str:
 
 def of_pile(compiled: Compiled, pile: str) -> str:
     """One piece of a pile as it lies there, as SVG; empty for a pile that the sewing could not reach."""
-    if pile not in compiled.trace.lying:
-        return ""
     return _once(
         compiled,
         f"pile {pile}",
@@ -62,7 +60,7 @@ def of_step(opened: Opened, step: Step) -> str:
 
 def drawn(compiled: Compiled, step: Step) -> str:
     """As `of_step`, for a step that has the length measured for it already (see as_measured)."""
-    if step.id not in compiled.trace.done:
+    if step.id not in compiled.trace.done and not step.topic.startswith(WHOLE):
         return ""
     return _once(
         compiled,

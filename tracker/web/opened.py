@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+from tracker.assembling import SetBlock
 from tracker.batches import Pace
 from tracker.borders import BORDERS
 from tracker.changes import Recorded
@@ -120,8 +121,18 @@ class Compiled:
         patches = sum(len(self.plan.blocks[key].cells) for key in self.plan.quilt.blocks_in_order())
         steps = self.checklist.steps
         if patches > MOST_SEWN:
-            steps = tuple(step for step in steps if not step.topic.startswith(WHOLE))
+            steps = tuple(without_rows(steps))
         return sew(self.checklist.piles, steps, self.plan.seam)
+
+
+def without_rows(steps: Iterable[Step]) -> Iterator[Step]:
+    """Steps but those that are done with whole blocks, or with anything they have become part of."""
+    left_out: set[str] = set()
+    for step in steps:
+        if isinstance(step.action, SetBlock) or left_out.intersection(flow.pile for flow in step.takes):
+            left_out.update(flow.pile for flow in step.gives)
+        else:
+            yield step
 
 
 def _short_names(step_ids: list[str]) -> dict[str, str]:
