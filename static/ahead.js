@@ -7,12 +7,14 @@
   const TOO_SLOW = 1500; // from then on a step is shown from memory
   const PATIENCE = 30000;
   const AGAIN = 8000; // where they could not be had
+  const MORE = 12000; // after what came at first
 
   let plan = null; // what stands in the plan: steps, piles, screens
   let counts = null; // where it stood when last asked
   const since = []; // taps saved after that
   let asking = false;
   let timer = 0;
+  let later = 0;
 
   async function ask(path) {
     const answer = await fetch(path, { signal: AbortSignal.timeout?.(PATIENCE), credentials: "same-origin" });
@@ -31,7 +33,7 @@
       if (!plan || plan.path !== fresh.ahead) plan = await loadPlan(fresh.ahead, part.dataset.step);
       counts = fresh;
       since.splice(0, known);
-      document.documentElement.dataset.ahead = plan.screens.length;
+      tellHowFar();
     } catch {
       clearTimeout(timer); // what was there before stays
       timer = setTimeout(load, AGAIN);
@@ -49,6 +51,30 @@
       for (const [pile, each] of step.gives) giving[pile].push([step, each]);
     }
     return { ...fresh, path, taking, giving };
+  }
+
+  // A first visit is kept light: what of the plan did not fit comes later, while the page stands open.
+  async function loadMore() {
+    const held = plan;
+    const missing = held?.steps.find((step, number) => !held.screens[number]);
+    if (!missing || !room.live()) return;
+    try {
+      const more = await ask(`${held.path}&from=${missing.short}`);
+      more.screens.forEach((screen, number) => {
+        const index = indexIn(held, more.steps[number].short);
+        if (index >= 0) held.screens[index] ??= screen;
+      });
+      if (plan === held) tellHowFar();
+    } catch {
+      clearTimeout(later); // it is tried again
+      later = setTimeout(loadMore, MORE);
+    }
+  }
+
+  function tellHowFar() {
+    document.documentElement.dataset.ahead = plan.screens.filter(Boolean).length;
+    clearTimeout(later);
+    if (plan.screens.filter(Boolean).length < plan.steps.length) later = setTimeout(loadMore, MORE);
   }
 
   const indexIn = (told, short) => told.steps.findIndex((step) => step.short === short);
@@ -311,5 +337,6 @@
     fill: (part) => has(part.dataset.step) && fill(part),
     takeOver,
     load,
+    loadMore,
   };
 })();

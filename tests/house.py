@@ -111,8 +111,8 @@ def saved(page: Page) -> None:
 
 
 def behind(page: Page) -> None:
-    """Have the steps ahead loaded, which a page does by itself a moment after it has come."""
-    page.evaluate("sewingRoom.ahead.load()")
+    """Have the steps ahead loaded, which a page does by itself a moment after it has come, and the rest of them."""
+    page.evaluate("sewingRoom.ahead.load().then(sewingRoom.ahead.loadMore)")
     expect(page.locator("html[data-ahead]")).to_have_count(1)
 
 

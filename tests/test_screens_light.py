@@ -21,8 +21,7 @@ def test_a_step_page_and_a_first_visit_are_small_and_a_tap_is_seen_at_once(
         loaded = first_visit(browser, address + path)
         assert size <= 14 * 1024
         assert any(name.endswith("ahead.json") for name in loaded)
-        # All that a visit goes on with while the computer is away: more than a hundred steps, drawn.
-        assert sum(loaded.values()) <= 130 * 1024
+        assert sum(loaded.values()) <= 100 * 1024
         phone_page.goto(address + ready_step(Visitor(room_of(store)), quilt))
         seen, saved = tap_times(phone_page, 3)
         # Over a slow network it is seen before it is saved; how long either takes the benchmark prints.

@@ -23,8 +23,8 @@ from tracker.web.opened import Compiled, Opened
 from tracker.web.pages import YEAR, parts
 from tracker.work import Pile, Step
 
-MOST_PACKED = 56 * 1024
-"""Bytes of packed screens sent at once: a hundred steps or more, and what a phone's first visit bears."""
+MOST_PACKED = 30 * 1024
+"""Bytes of packed screens sent at once: what a first visit bears. The page asks for more while it stands open."""
 
 _TAP_NAME = re.compile(r'<input type="hidden" name="tap" value="[0-9a-f]*">\n?')
 
