@@ -165,11 +165,13 @@
 
   const readyBlocks = (now, step) => openBlocks(now, step).slice(0, Math.max(0, payable(now, step)));
   const ready = (now, step) => (step.per ? readyBlocks(now, step).length
-    : Math.max(0, Math.min(left(now, step), payable(now, step))));
+    : step.beside !== undefined && now.lies[step.beside] < 1 ? 0
+      : Math.max(0, Math.min(left(now, step), payable(now, step))));
 
   function lacking(now, step) {
     const block = step.per && plan.kinds[step.per].find((each) => !now.blocks[step.short].has(each));
-    return step.takes.map(([pile, each]) => [pile, each - (shared(pile) ? now.lies[pile] : onBlock(now, pile, block))])
+    const beside = step.beside === undefined ? [] : [[step.beside, 1]];
+    return [...step.takes, ...beside].map(([pile, each]) => [pile, each - (shared(pile) ? now.lies[pile] : onBlock(now, pile, block))])
       .filter(([, short]) => short > 0);
   }
 

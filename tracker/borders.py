@@ -9,7 +9,7 @@ from dataclasses import replace
 from tracker.assembling import CutLengths, JoinEnds, JoinParts, Length, Member, Nest
 from tracker.cutting import JoinedRun
 from tracker.making import Bench, digest, point, token
-from tracker.measure import Measure
+from tracker.measure import Measure, round_up
 from tracker.plan import Border
 from tracker.setting import DIAGONAL, BorderStrip
 from tracker.top import Centre, TopBench
@@ -103,26 +103,28 @@ class BorderRoute(TopBench):
             centre = replace(centre, pile=pile)
         return centre
 
-    def _strips(self, number: int, border: Border, length: Measure, where: str) -> str:
-        """Two strips cut to the length that was measured through the middle."""
-        pile = self.long.get((border.fabric, length, border.cut, "border"))
+    def _strips(self, top: Centre, number: int, border: Border, length: Measure, where: str) -> str:
+        """Two strips cut to the length of the top, which is measured through the middle and so must lie there."""
+        long = round_up(length, self.plan.ruler)
+        pile = self.long.get((border.fabric, long, border.cut, "border"))
         if pile is None:
-            pile = self.bench.cut(border.fabric, length, border.cut, "border")
+            pile = self.bench.cut(border.fabric, long, border.cut, "border")
+        cut = self.bench.piles[pile].size
+        assert cut is not None
         # A strip shorter than it is wide lies the other way.
-        size = self.bench.piles[pile].size
-        assert size is not None
-        action = Trim(size[0], size[1], point(size[0] / 2, size[1] / 2))
-        made, thing = f"{number}:{where}:{pile}", f"border {number} strip"
-        return self.make(made, f"{thing}, {where}", "trim", "measured", {pile: 1}, action, BORDERS, size)
+        size = (length, border.cut) if cut[1] == border.cut else (border.cut, length)
+        action = Trim(size[0], size[1], point(cut[0] / 2, cut[1] / 2))
+        made, thing = f"{number}:{where}:{pile}:{token(length)}", f"border {number} strip, {where}"
+        return self.make(made, thing, "trim", "measured", {pile: 1}, action, BORDERS, size, beside=top.pile)
 
     def _sides(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
-        strip = self._strips(number, border, length, "sides")
+        strip = self._strips(centre, number, border, length, "sides")
         width = centre.size[0] + 2 * (border.cut - 2 * self.plan.seam)
         action = AddStrips(centre.pile, strip, "sides", ((), ()))
         return self._add(replace(centre, size=(width, centre.size[1])), number, action)
 
     def _ends(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
-        strip = self._strips(number, border, length, "top and bottom")
+        strip = self._strips(centre, number, border, length, "top and bottom")
         nests: tuple[Nest, ...] = ()
         if border.corners is not None:
             strip = self._with_cornerstones(number, border, strip)

@@ -105,11 +105,13 @@ class Counts:
     def ready_blocks(self, step: Step) -> list[int]:
         """Blocks (0: the pool) for which the step can be done once more now, as many as the piles pay for, in order."""
         if step.per == "quilt":
-            return [0] if self.affordable(step) else []
+            return [0] if self.ready(step) else []
         return sorted(self._open[step.id])[: self._shared(step)]
 
     def ready(self, step: Step) -> int:
         """How often the step can be done now with what lies on its piles."""
+        if step.beside is not None and not self.on_pile(step.beside):
+            return 0
         if step.per == "quilt":
             return max(self.affordable(step), 0)
         return max(min(len(self._open[step.id]), self._shared(step)), 0)
@@ -129,6 +131,8 @@ class Counts:
             short = flow.each - self.on_pile(flow.pile, None if self._is_shared(flow) else open_blocks[0])
             if short > 0:
                 lacking.append((flow.pile, short))
+        if step.beside is not None and not self.on_pile(step.beside):
+            lacking.append((step.beside, 1))
         return lacking
 
     def measured(self) -> dict[str, tuple[str, ...]]:
@@ -255,6 +259,10 @@ class Counts:
     def blocks_finished(self) -> int:
         """How many blocks have had their last step."""
         return sum(self.times_done(step) for step in self.last_steps().values())
+
+    def is_finished(self, number: int) -> bool:
+        """Whether a block has had its last step, but to be laid in its place."""
+        return any(self.times_done(step, number) for step in self.last_steps().values() if self.is_for(step, number))
 
     def last_steps(self) -> dict[str, Step]:
         """Piles of finished blocks, which no step takes from but to set them, and the last step of those on each."""

@@ -98,6 +98,7 @@ class Bench:
         per: str = "quilt",
         version: str | None = None,
         blocks: tuple[int, ...] | None = None,
+        beside: str | None = None,
     ) -> None:
         """Keep a step; the same step twice is one."""
         if step_id in self.steps:
@@ -105,7 +106,7 @@ class Bench:
         flows_in = tuple(Flow(pile, each) for pile, each in takes.items())
         flows_out = tuple(Flow(pile, each) for pile, each in gives.items())
         self.steps[step_id] = Step(
-            step_id, operation, 0, per, flows_in, flows_out, size, action, topic, version, blocks
+            step_id, operation, 0, per, flows_in, flows_out, size, action, topic, version, blocks, beside
         )
         for pile in gives:
             self._makers.setdefault(pile, []).append(step_id)

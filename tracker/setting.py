@@ -133,8 +133,13 @@ def set_quilt(plan: Plan) -> Setting:
         tuple(strips),
         binding,
         backing,
-        None if quilt.batting_beyond is None else _grown(size, 2 * quilt.batting_beyond),
+        None if quilt.batting_beyond is None else _on_marks(plan, _grown(size, 2 * quilt.batting_beyond)),
     )
+
+
+def _on_marks(plan: Plan, size: Size) -> Size:
+    """A size up to the ruler's next marks, for what is larger than it must be and cut level later."""
+    return round_up(size[0], plan.ruler), round_up(size[1], plan.ruler)
 
 
 def _grown(size: Size, by: Measure) -> Size:
@@ -301,10 +306,12 @@ def border_lengths(size: Size, cut: Measure, seam: Measure, corners: bool) -> tu
 def _border_pieces(plan: Plan, strips: list[BorderStrip]) -> Iterator[ClothPiece]:
     for strip in strips[::2]:
         border = plan.quilt.borders[strip.border - 1]
-        upright = strip.side == "left" and plan.fabrics[strip.fabric].directional
-        lying = not (border.lengthwise or upright)
-        across, along = (strip.length, strip.width) if lying else (strip.width, strip.length)
-        yield ClothPiece(strip.fabric, across, along, 2, "border", fixed=border.lengthwise, joined=lying)
+        # A cloth with a direction stands upright in the quilt, whichever way the border is cut.
+        directional = plan.fabrics[strip.fabric].directional
+        lying = strip.side != "left" if directional else not border.lengthwise
+        length = round_up(strip.length, plan.ruler)
+        across, along = (length, strip.width) if lying else (strip.width, length)
+        yield ClothPiece(strip.fabric, across, along, 2, "border", fixed=not lying, joined=lying)
 
 
 def join_loss(width: Measure, seam: Measure, join: str) -> Measure:
@@ -351,7 +358,7 @@ def _backing(plan: Plan, size: Size) -> BackingNeed | None:
     fabric = plan.fabrics[backing.fabric]
     if fabric.usable <= 2 * plan.seam:
         raise CannotCut("backing", backing.fabric)
-    width, height = _grown(size, 2 * backing.beyond)
+    width, height = _on_marks(plan, _grown(size, 2 * backing.beyond))
     ways = {"down": panels(width, height, fabric.usable, plan.seam)}
     if not fabric.directional:
         ways["across"] = panels(height, width, fabric.usable, plan.seam)

@@ -40,7 +40,7 @@ def quilt_lines(names: Names, setting: Setting) -> Iterator[str]:
     for left, top in zip(setting.border_strips[::4], setting.border_strips[2::4], strict=True):
         yield (
             f"Border {left.border}, {names.fabric(left.fabric)}: sides 2 of {_size(names, (left.length, left.width))}, "
-            f"then top and bottom 2 of {_size(names, (top.length, top.width))}."
+            f"then top and bottom 2 of {_size(names, (top.length, top.width))}{_corner_words(names, left.border)}."
         )
     if setting.binding:
         yield (
@@ -57,6 +57,14 @@ def quilt_lines(names: Names, setting: Setting) -> Iterator[str]:
         )
     if setting.batting:
         yield f"Batting: {_size(names, setting.batting)}."
+
+
+def _corner_words(names: Names, number: int) -> str:
+    """The squares in a border's corners, where it has such."""
+    border = names.plan.quilt.borders[number - 1]
+    if border.corners is None:
+        return ""
+    return f", with 4 corner squares of {_size(names, (border.cut, border.cut))}, {names.fabric(border.corners)}"
 
 
 def _size(names: Names, size: Size) -> str:

@@ -73,10 +73,11 @@ class TopBench:
         size: Size | None = None,
         each: int = 1,
         front: str | None = None,
+        beside: str | None = None,
     ) -> str:
         """One step and the pile that it gives to. `made` is what is made, in a text that changes when it does.
 
-        `front` is the pile whose cloths alone are seen afterwards.
+        `front` is the pile whose cloths alone are seen afterwards, `beside` one that must lie there.
         """
         pile = self.bench.pile(
             Pile(
@@ -87,7 +88,7 @@ class TopBench:
                 size,
             )
         )
-        self.bench.step(pile, operation, takes, {pile: each}, action, topic, size)
+        self.bench.step(pile, operation, takes, {pile: each}, action, topic, size, beside=beside)
         return pile
 
 

@@ -13,7 +13,7 @@ from tracker.assembling import Bind, JoinParts, Layer, SetBlock
 from tracker.cloth import Facet, Piece, clip_piece, settled_piece, shift, turn
 from tracker.faults import Fault, fault
 from tracker.geometry import ONE, ZERO, Polygon, Straight, area, intersection, rectangle
-from tracker.measure import ROOT2, Measure
+from tracker.measure import ROOT2, Measure, round_up
 from tracker.plan import Plan
 from tracker.sewing import Counted, Trace
 from tracker.work import Checklist, Size, Step
@@ -116,14 +116,14 @@ def _finishing_faults(plan: Plan, checklist: Checklist, trace: Trace, last: str)
 
 
 def _layer_faults(plan: Plan, trace: Trace, step: Step, action: Layer) -> Iterator[Fault]:
-    """Backing and batting reach just as far beyond the top as the plan says."""
+    """Backing and batting reach just as far beyond the top as the plan says, up to the ruler's mark."""
     quilt, top = plan.quilt, trace.lying[action.top]
     assert isinstance(top, Piece)
     backing = trace.lying.get(action.backing or "")
     found = backing.size if isinstance(backing, Piece) else None, action.batting
     beyond = quilt.backing.beyond if quilt.backing is not None else None, quilt.batting_beyond
     for printed, far in zip(found, beyond, strict=True):
-        wanted = None if far is None else (top.size[0] + 2 * far, top.size[1] + 2 * far)
+        wanted = None if far is None else tuple(round_up(side + 2 * far, plan.ruler) for side in top.size)
         if printed != wanted:
             yield fault(step.id, "size", pile="layers", printed=printed or "none", found=wanted or "none")
     least = min((far for far in beyond if far is not None), default=ZERO)

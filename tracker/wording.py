@@ -9,6 +9,7 @@ from tracker.plan import Plan
 from tracker.progress import Stage
 from tracker.quilt_words import of_the_quilt, quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.seam_words import pin_text, press_seams_text
+from tracker.strips import use_of
 from tracker.work import (
     AddStrips,
     Checklist,
@@ -41,6 +42,12 @@ CAUTIONS = {
 """The usual cautions; the makers' manuals and local rules come first."""
 
 MANUALS = "These are the usual cautions. The maker's manual and local rules come first."
+
+LONGER = (
+    " Where the cloth allows, cut them an inch or two (3 to 5 cm) longer: they are cut to what the top measures "
+    "before they are sewn on."
+)
+"""What is said where border strips are cut."""
 
 _CAUTION_OF = {
     "cut": "cut", "cut apart": "cut", "trim": "cut", "square": "cut", "mark": "mark", "pin": "pin", "press": "press",
@@ -126,7 +133,8 @@ class Words(Names):
         match step.action:
             case Cut(fabric, width, height):
                 many = plural(self.checklist.piles[step.gives[0].pile].thing, 2)
-                return f"From {self.fabric(fabric)}, cut {many} {self.figures((width, height))} {self.plan.unit}."
+                text = f"From {self.fabric(fabric)}, cut {many} {self.figures((width, height))} {self.plan.unit}."
+                return text + (LONGER if use_of(step) == "border" else "")
             case Mark(lines):
                 return self._mark_text(step, len(lines))
             case Pair():

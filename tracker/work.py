@@ -254,6 +254,7 @@ class Step:
     number of those blocks). `size` is what lies there afterwards. `topic` groups the steps of one unit or block.
     A step that differs between pressing versions of a block has the letter (or letters, "A, C") of its `version`, and
     in `blocks` the numbers of the blocks (from 1, in reading order) that it is done for; `count` is how many those are.
+    `beside` is a pile that must lie there, though nothing is taken from it: the top that strips are measured by.
     """
 
     id: str
@@ -267,6 +268,7 @@ class Step:
     topic: str
     version: str | None = None
     blocks: tuple[int, ...] | None = None
+    beside: str | None = None
 
     @property
     def station(self) -> str:

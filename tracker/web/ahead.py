@@ -93,6 +93,8 @@ def _told(opened: Opened, step: Step, count: views.Count) -> dict[str, Any]:
     told: dict[str, Any] = {"short": count.short, "title": opened.compiled.titles[step.id], "station": step.station}
     told["takes"] = [[numbers[flow.pile], flow.each] for flow in step.takes]
     told["gives"] = [[numbers[flow.pile], flow.each] for flow in step.gives]
+    if step.beside is not None:
+        told["beside"] = numbers[step.beside]
     if step.per != "quilt":
         told["per"] = _blocks_named(step)
     return told

@@ -88,10 +88,12 @@ def _stopped(opened: Opened) -> str:
 
 def _lying(opened: Opened) -> list[Lying]:
     progress, found = opened.progress, []
+    wanted = progress.wanted_at_the_end()
     for pile in progress.checklist.piles.values():
         count = progress.on_pile(pile.id) if pile.block is None else 0
         if count > 0:
-            found.append(Lying(opened.words.pile(pile.id, count), max(count - asked_of(opened, pile.id), 0)))
+            spare = max(count - asked_of(opened, pile.id) - wanted.get(pile.id, 0), 0)
+            found.append(Lying(opened.words.pile(pile.id, count), spare))
     return found
 
 
@@ -99,6 +101,6 @@ def _under_way(opened: Opened) -> list[UnderWay]:
     progress, found = opened.progress, []
     for number in progress.block_keys:
         stage = progress.stage(number)
-        if 0 < stage.done < stage.steps:
+        if 0 < stage.done < stage.steps and not progress.is_finished(number):
             found.append(UnderWay(number, progress.names.get(number, ""), opened.words.stage(stage)))
     return found
