@@ -62,7 +62,9 @@
       const more = await ask(`${held.path}&from=${missing.short}`);
       more.screens.forEach((screen, number) => {
         const index = indexIn(held, more.steps[number].short);
-        if (index >= 0) held.screens[index] ??= screen;
+        if (index < 0) return;
+        held.screens[index] ??= screen;
+        held.bars[index] ||= more.bars[number];
       });
       if (plan === held) tellHowFar();
     } catch {

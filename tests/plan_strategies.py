@@ -19,6 +19,8 @@ SEAMS = {"in": ("1/4", "1/4", "3/8", "1/2"), "cm": ("0.75", "0.75", "0.6", "1")}
 RULERS = {"in": ("1/8", "1/16"), "cm": ("0.1", "0.25", "0.5")}
 STRIPS = {"in": ("1 1/2", "2", "2 5/8"), "cm": ("2.5", "4")}
 
+USABLE = {"in": ("11", "13 1/2", "18", "24", "40"), "cm": ("30", "47.5", "60", "100")}
+
 Rectangle = tuple[int, int, int, int]
 """Top row, left column, rows down, columns across."""
 
@@ -201,7 +203,7 @@ def whole_quilts(draw: DrawFn, most: int = 2, across: int = 3) -> Plan:
     key = st.sampled_from(keys)
     maybe = st.none() | key
     wide = st.sampled_from([read_length(text, unit) for text in STRIPS[unit]]).map(lambda cut: cut + 2 * plan.seam)
-    usable = read_length("24", "in") if unit == "in" else read_length("60", "cm")
+    usable = draw(lengths(USABLE[unit], unit))
     on_point = draw(st.booleans()) and len({*plan.blocks[next(iter(plan.blocks))].finished(plan.seam)}) == 1
     width, height = draw(st.integers(1, across)), draw(st.integers(1, across))
     rows = 2 * height - 1 if on_point else height
@@ -219,5 +221,8 @@ def whole_quilts(draw: DrawFn, most: int = 2, across: int = 3) -> Plan:
         draw(st.none() | st.builds(Backing, key, beyond)),
         draw(st.none() | beyond),
     )
-    fabrics_ = {name: replace(fabric, usable=usable) for name, fabric in plan.fabrics.items()}
+    fabrics_ = {
+        name: replace(fabric, usable=usable, directional=draw(st.sampled_from((False, False, True))))
+        for name, fabric in plan.fabrics.items()
+    }
     return replace(plan, fabrics=fabrics_, quilt=quilt)

@@ -100,7 +100,8 @@ def test_the_quilt_and_its_cloth_in_words(capsys: pytest.CaptureFixture[str]) ->
     code, out, _ = run(capsys, "quilt", str(plan))
     assert code == 0
     assert "39 × 30¼ in finished, 39½ × 30¾ in unfinished" in out
-    assert "Border 2, plum: sides 2 of 18¾ × 4½ in, then top and bottom 2 of 27½ × 4½ in." in out
+    assert "Border 2, plum: sides 2 of 18¾ × 4½ in, then top and bottom 2 of 27½ × 4½ in" in out
+    assert "in, with 4 corner squares of" in out
     assert "Binding, plum: 150½ in, from 4 strips 2¼ in wide" in out
     assert "Backing, quince: 45½ × 36¾ in, 1 panel from 45½ in of cloth, no seam." in out
     code, out, _ = run(capsys, "cut", str(plan))

@@ -13,17 +13,21 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from plan_strategies import whole_quilts
 from test_conservation import played
-from test_whole_quilt import SETTINGS, sewn
+from test_whole_quilt import BLOCKS, CLOTHS, SETTINGS, sewn
 
+from tests.quilting import plan_from, quilt_plan
 from tracker.assembling import Bind, CutLengths, JoinEnds, JoinParts, Layer, SetBlock
+from tracker.carrying import carry_over
 from tracker.checklist import compile_plan
 from tracker.cloth import Piece, Stack, flip, patch, settled_piece, shift, turn
 from tracker.folding import cut_stack, press_open, sew_lines
 from tracker.measure import ROOT2, Measure
+from tracker.messages import refusal
 from tracker.plan import Plan
-from tracker.progress import Progress
+from tracker.progress import Progress, Refused
 from tracker.proof import prove
-from tracker.setting import DIAGONAL, CannotCut, join_loss, set_quilt
+from tracker.setting import DIAGONAL, CannotCut, TooLarge, join_loss, set_quilt
+from tracker.telling import cannot_make
 from tracker.uniting import join_ends
 from tracker.work import AddStrips, Checklist, CutApart, PressSeams, Step, Trim
 
@@ -73,6 +77,52 @@ def test_in_whatever_order_the_quilt_is_finished(plan: Plan, seed: int) -> None:
         pass
     assert progress.finished()
     assert progress.on_pile(checklist.steps[-1].gives[0].pile, None if checklist.steps[-1].per == "quilt" else 1) == 1
+
+
+# Taps that would break the counts
+
+
+def test_what_holds_blocks_is_never_said_to_be_spoiled() -> None:
+    plan, checklist, _, words = sewn("borders")
+    progress = Progress(plan, checklist)
+    for _ in played(progress, Random(1)):
+        pass
+    assert progress.on_pile(checklist.steps[-1].gives[0].pile) == 1
+    for pile in (checklist.steps[-1].gives[0].pile, *sorted(progress.with_blocks)):
+        with pytest.raises(Refused) as refused:
+            progress.record({"id": "spoiled", "do": "spoiled", "pile": pile, "times": 1})
+        assert "no count makes them again" in refusal(refused.value, words)
+    assert progress.finished()
+
+
+def test_borders_that_are_sewn_on_stay_when_their_cloth_is_cut_in_another_way() -> None:
+    """Another border of the cloth makes its strips another run; what was sewn is the same."""
+    narrow = SETTINGS["straight"].replace("across = 3", "across = 9") + '\n[[quilt.border]]\nfabric = "K"\ncut = "3"'
+    plan, other = (
+        plan_from(f'title = "Edited"\n{CLOTHS}{BLOCKS}{text}')
+        for text in (narrow, narrow + '\n[[quilt.border]]\nfabric = "K"\ncut = "3"')
+    )
+    progress = Progress(plan, compile_plan(plan))
+    for _ in played(progress, Random(2)):
+        pass
+    carried = carry_over(progress, Progress(other, compile_plan(other))).progress
+    sewn_on = [step for step in progress.steps.values() if step.operation == "add strip"]
+    assert sewn_on
+    assert all(carried.times_done(carried.steps[step.id]) == 1 for step in sewn_on)
+
+
+@pytest.mark.parametrize(
+    ("quilt", "use"),
+    [
+        ('setting = "on point"\nsetting_fabric = "B"', "setting triangles"),
+        ('[[quilt.border]]\nfabric = "B"\ncut = "41"\nlengthwise = true', "borders"),
+    ],
+)
+def test_a_piece_larger_than_its_cloth_is_refused(quilt: str, use: str) -> None:
+    plan = quilt_plan(("30", "30"), 2, 1, quilt)
+    with pytest.raises(TooLarge) as refused:
+        compile_plan(plan)
+    assert f"a piece for {use} is larger than that both ways" in cannot_make(refused.value, plan)
 
 
 # What is not as planned

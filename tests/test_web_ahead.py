@@ -41,7 +41,7 @@ def test_what_does_not_fit_is_sent_from_the_step_that_is_open(
     from tracker.web import ahead
 
     whole = phone.get(f"{sewing.at}/ahead.json").json
-    monkeypatch.setattr(ahead, "MOST", 10_000)  # type: ignore[attr-defined]
+    monkeypatch.setattr(ahead, "MOST_PACKED", 2_000)  # type: ignore[attr-defined]
     first = phone.get(f"{sewing.at}/ahead.json").json
     last = phone.get(f"{sewing.at}/ahead.json?from={whole['steps'][-1]['short']}").json
     assert 0 < len(first["screens"]) < len(whole["screens"])

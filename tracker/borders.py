@@ -53,13 +53,13 @@ def _run(top: TopBench, run: JoinedRun) -> dict[tuple[str, Measure, Measure, str
     state, thing = "cut to length", f"{use} strip"
     parts, found = [], {}
     for length, count in lengths.items():
-        name = f"{state}:quilt:{use}:{fabric}:{token(length)}x{token(width)}:{digest(made)}"
+        name = f"{state}:quilt:{use}:{fabric}:{token(length)}x{token(width)}"
         kept = top.bench.pile(Pile(name, thing, state, (fabric,), (length, width)))
         top.bench.uses[kept] = use
         parts.append(Length(kept, length, count))
         found[fabric, length, width, use] = kept
     gives = {part.pile: part.count for part in parts}
-    step = f"{state}:quilt:{use}:{digest(made + ';'.join(gives))}"
+    step = f"{state}:quilt:{use}:{digest(f'{made};{gives}')}"
     top.bench.step(step, "cut apart", {pile: 1}, gives, CutLengths(tuple(parts)), STRIPS)
     return found
 
@@ -106,7 +106,9 @@ class BorderRoute(TopBench):
     def _strips(self, top: Centre, number: int, border: Border, length: Measure, where: str) -> str:
         """Two strips cut to the length of the top, which is measured through the middle and so must lie there."""
         long = round_up(length, self.plan.ruler)
-        pile = self.long.get((border.fabric, long, border.cut, "border"))
+        # Sides of a cloth with a direction are cut upright, and so never joined.
+        upright = where == "sides" and self.plan.fabrics[border.fabric].directional
+        pile = None if upright else self.long.get((border.fabric, long, border.cut, "border"))
         if pile is None:
             pile = self.bench.cut(border.fabric, long, border.cut, "border")
         cut = self.bench.piles[pile].size
@@ -114,7 +116,9 @@ class BorderRoute(TopBench):
         # A strip shorter than it is wide lies the other way.
         size = (length, border.cut) if cut[1] == border.cut else (border.cut, length)
         action = Trim(size[0], size[1], point(cut[0] / 2, cut[1] / 2))
-        made, thing = f"{number}:{where}:{pile}:{token(length)}", f"border {number} strip, {where}"
+        # However the strip was come by: an edit of the cloth leaves what is sewn on.
+        made = f"{number}:{where}:{border.fabric}:{token(length)}:{token(border.cut)}"
+        thing = f"border {number} strip, {where}"
         return self.make(made, thing, "trim", "measured", {pile: 1}, action, BORDERS, size, beside=top.pile)
 
     def _sides(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:

@@ -58,6 +58,8 @@ def carry_over(former: Progress, fresh: Progress, strips: Container[tuple[str, s
         # Blocks first, last step first: they take units that otherwise would lie there.
         for step in reversed(former.steps.values()):
             _bring_blocks(former, fresh, step)
+        for step in reversed(former.steps.values()):
+            _bring_quilt(former, fresh, step)
         for step in former.steps.values():
             _bring_units(former, fresh, step)
         fresh.forgive_losses()
@@ -101,6 +103,21 @@ def _bring_blocks(former: Progress, fresh: Progress, step: Step) -> None:
     for number in fresh.blocks_of(same):
         if former.times_done(step, number) and not fresh.times_done(same, number):
             _lead_to(fresh, {}, same, number)
+
+
+def _bring_quilt(former: Progress, fresh: Progress, step: Step) -> None:
+    """Rows, the top and its borders as far as they have come, though their strips were cut in another way."""
+    same = fresh.steps.get(step.id)
+    if (
+        not step.topic.startswith("quilt:")
+        or step.per != "quilt"
+        or same is None
+        or not _same_size(former, fresh, step)
+    ):
+        return
+    missing = former.times_done(step) - fresh.times_done(same)
+    if missing > 0:
+        _lead_to(fresh, {flow.pile: missing * flow.each for flow in same.gives}, None, 0)
 
 
 def _bring_units(former: Progress, fresh: Progress, step: Step) -> None:

@@ -44,6 +44,7 @@ class Refused(Exception):
         "unknown step",
         "unknown tap",
         "unknown pile",
+        "blocks in it",
         "not a count",
         "no such block",
         "already taken back",

@@ -17,7 +17,7 @@ from math import lcm
 from tracker.measure import Measure, convert, round_up
 from tracker.packing import Item, Packing, pack, shelves
 from tracker.plan import Fabric, Plan
-from tracker.setting import DIAGONAL, CannotCut, ClothPiece, Setting, join_loss, panels, strips_to_join
+from tracker.setting import DIAGONAL, CannotCut, ClothPiece, Setting, TooLarge, join_loss, panels, strips_to_join
 from tracker.work import AddStrips, Checklist, LayOut, Piece
 
 FAT_QUARTER = (Measure(Fraction(41, 2)), Measure(Fraction(35, 2)))
@@ -108,17 +108,17 @@ def cut_cloth(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> Cloth
 def joined_runs(plan: Plan, pieces: Iterable[Piece], setting: Setting) -> tuple[JoinedRun, ...]:
     """The strips of the quilt that are joined end to end, when these `pieces` are cut for its blocks.
 
-    Raises CannotCut where a cloth is too narrow to be joined at all.
+    Raises CannotCut where a cloth is too narrow to be joined, or a piece (TooLarge) larger than its cloth.
     """
-    own = [
-        ClothPiece(piece.fabric, piece.width, piece.height, piece.count, piece.use, joined=piece.use == "frame")
-        for piece in pieces
-    ]
+    own = [ClothPiece(piece.fabric, piece.width, piece.height, piece.count, piece.use) for piece in pieces]
     runs: list[JoinedRun] = []
     for key, fabric in plan.fabrics.items():
         wanted = [piece for piece in (*own, *setting.pieces) if piece.fabric == key]
-        runs += _joined_apart(plan, fabric, _laid_best(plan, fabric, wanted))[0]
-    return tuple(run for run in runs if run.pieces[0].use in ("sash", "border"))
+        joined, _, pieced = _joined_apart(plan, fabric, _laid_best(plan, fabric, wanted))
+        if pieced:
+            raise TooLarge(pieced[0].use, key)
+        runs += joined
+    return tuple(runs)
 
 
 def _laid_best(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> list[ClothPiece]:
@@ -169,12 +169,11 @@ def _block_pieces(plan: Plan, checklist: Checklist) -> list[ClothPiece]:
         directional = plan.fabrics[piece.fabric].directional
         standing = min(upright[piece.fabric, piece.width, piece.height], piece.count) if directional else 0
         upright[piece.fabric, piece.width, piece.height] -= standing
-        joined = piece.use == "frame"
         if piece.count > standing:
             lying = piece.count - standing
-            pieces.append(ClothPiece(piece.fabric, piece.width, piece.height, lying, piece.use, joined=joined))
+            pieces.append(ClothPiece(piece.fabric, piece.width, piece.height, lying, piece.use))
         if standing:
-            pieces.append(ClothPiece(piece.fabric, piece.height, piece.width, standing, piece.use, joined=joined))
+            pieces.append(ClothPiece(piece.fabric, piece.height, piece.width, standing, piece.use))
     return pieces
 
 

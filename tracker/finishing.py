@@ -73,7 +73,7 @@ class FinishingRoute(TopBench):
     def _bind(self, top: Centre, need: BindingNeed) -> str:
         """The binding joined to one strip, and sewn on."""
         usable = self.plan.fabrics[need.fabric].usable
-        made = f"{need.fabric}:{token(need.width)}:binding:{need.strips}"
+        made = f"{need.fabric}:{token(need.width)}:binding:{need.strips}:{token(usable)}"
         binding = joined_strips(self, need.fabric, [(usable, need.strips)], need.width, "binding", made)
         action = Bind(top.pile, binding)
         takes = {top.pile: 1, binding: 1}

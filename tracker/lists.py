@@ -37,7 +37,7 @@ def list_faults(
     plan: Plan, checklist: Checklist, lying: Mapping[str, Content], counted: Mapping[str, Counted]
 ) -> Iterator[Fault]:
     """Every number of the lists that is not what the steps make of it."""
-    yield from _cutting_list(checklist)
+    yield from _cutting_list(plan, checklist)
     yield from _unit_list(plan, checklist, lying, counted)
     yield from _block_list(plan, checklist)
     yield from _spares(plan, checklist, counted)
@@ -59,7 +59,7 @@ def _spares(plan: Plan, checklist: Checklist, counted: Mapping[str, Counted]) ->
             yield fault("spares", "count", what=pile_id, printed=printed, found=found)
 
 
-def _cutting_list(checklist: Checklist) -> Iterator[Fault]:
+def _cutting_list(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
     printed: Counter[tuple[str, Measure, Measure, str]] = Counter()
     cut: Counter[tuple[str, Measure, Measure, str]] = Counter()
     for piece in checklist.pieces:
@@ -68,6 +68,7 @@ def _cutting_list(checklist: Checklist) -> Iterator[Fault]:
     for step in checklist.steps:
         if isinstance(step.action, Cut):
             (pile,) = (flow.pile for flow in step.gives)
+            yield from _too_large(plan, step, uses.joined(pile) > 0)
             joined = uses.joined(pile)
             sides, count = (step.action.width, step.action.height), step.count - joined
             cut[step.action.fabric, max(sides), min(sides), uses.of(pile)] += count
@@ -84,6 +85,17 @@ def _cutting_list(checklist: Checklist) -> Iterator[Fault]:
         if printed[key] != cut[key]:
             what = f"{key[0]} {key[1].decimal(4)} by {key[2].decimal(4)} for {key[3]}s"
             yield fault("cutting list", "count", what=what, printed=printed[key], found=cut[key])
+
+
+def _too_large(plan: Plan, step: Step, joined: bool) -> Iterator[Fault]:
+    """A piece that its cloth is too narrow for, however it lies; strips to be joined lie across it."""
+    assert isinstance(step.action, Cut)
+    sides = step.action.width, step.action.height
+    fabric = plan.fabrics.get(step.action.fabric)
+    if fabric is not None and step.count and (max(sides) if joined else min(sides)) > fabric.usable:
+        yield fault(
+            step.id, "size", pile=step.gives[0].pile, printed=sides, found=f"cloth {fabric.usable.decimal(4)} wide"
+        )
 
 
 class _Uses:

@@ -181,6 +181,8 @@ def refusal(fault: Refused, words: Titles) -> str:
             return f"Only {facts.get('ready', 0)} can be done with what lies ready, not {facts.get('times')}."
         case "unknown pile":
             return "No such pile of loose pieces; a piece that is in a block is first put back from there."
+        case "blocks in it":
+            return "Blocks lie in it, and no count makes them again: take back the taps up to the block to be mended."
         case "nothing there":
             return "There is no such piece to take: it was used, or said to be spoiled; count again what lies there."
         case "cannot be unpicked":

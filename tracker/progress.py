@@ -211,6 +211,8 @@ class Progress(Counts):
         known = self.checklist.piles.get(pile) if isinstance(pile, str) else None
         if known is None or known.block is not None:
             raise Refused("unknown pile", pile=pile)
+        if known.id in self.with_blocks:
+            raise Refused("blocks in it", pile=known.id)
         return Change((), ((known.id, count_of(tap.get("times"))),))
 
     def _open_change(self, tap: Tap) -> Change:

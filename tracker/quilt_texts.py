@@ -133,6 +133,9 @@ def _row_text(names: Names, row: Row) -> Iterator[str]:
             f"Sew {sashes} sashes to each other from left to right, with {stones} {plural('cornerstone', stones)} "
             f"between them, {names.seam()} seams."
         )
+        lengths = [part.size[0] for part in row.parts if part.kind == SASH]
+        if len(set(lengths)) > 1:
+            yield f"The longer sashes, {names.length(max(lengths))}, lie at both ends."
         return
     between = ", a sash between every two" if sashes else ""
     if len(blocks) == 1:
@@ -260,7 +263,7 @@ def _ends_text(names: Names, step: Step, action: JoinEnds) -> str:
     else:
         how = (
             "Lay two ends over each other at a right angle, right sides together. Sew across, from corner to corner, "
-            f"and trim to {names.seam()} beyond the seam."
+            f"and trim to {names.seam()} beyond the seam. (Joined straight is right too, and takes less of the strips.)"
         )
     return f"{how} So join all {strips} strips, {names.length(action.width)} wide, to one long strip."
 

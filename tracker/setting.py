@@ -31,6 +31,10 @@ class CannotCut(Exception):
         self.fabric = fabric
 
 
+class TooLarge(CannotCut):
+    """A piece that cannot be cut whole from its cloth, and is not joined of several."""
+
+
 @dataclass(frozen=True)
 class ClothPiece:
     """`count` like rectangles as they lie on the cloth: `across` from selvage to selvage, `along` down its length.

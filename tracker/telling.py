@@ -12,7 +12,7 @@ from tracker.measure import Measure, convert, nearest, write_length
 from tracker.messages import cannot_sew
 from tracker.naming import Names, listed, plural
 from tracker.plan import Plan
-from tracker.setting import CannotCut, Setting
+from tracker.setting import CannotCut, Setting, TooLarge
 from tracker.strips import FAT_QUARTER, ClothStrips, Strip
 from tracker.work import Piece, Size
 
@@ -20,6 +20,13 @@ from tracker.work import Piece, Size
 def cannot_cut(fault: CannotCut, plan: Plan) -> str:
     """A cloth that is too narrow for a part of the quilt."""
     fabric = plan.fabrics[fault.fabric]
+    if isinstance(fault, TooLarge):
+        what = _USES.get(fault.part, f"for {plural(fault.part, 2)}")
+        return (
+            f"{fabric.name} ({fault.fabric}) is {write_length(fabric.usable, plan.unit)} {plan.unit} wide: a piece "
+            f"{what} is larger than that both ways, or may not be turned; give the cloth's usable width or make it "
+            "smaller."
+        )
     return (
         f"{fabric.name} ({fault.fabric}) is {write_length(fabric.usable, plan.unit)} {plan.unit} wide: too narrow "
         f"to be joined for the {fault.part}; give its usable width, or take another cloth."

@@ -9,7 +9,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from tracker.assembling import Bind, JoinParts, Layer, SetBlock
+from tracker.assembling import Bind, JoinParts, Layer, QuiltLayers, SetBlock
 from tracker.cloth import Facet, Piece, clip_piece, settled_piece, shift, turn
 from tracker.faults import Fault, fault
 from tracker.geometry import ONE, ZERO, Polygon, Straight, area, intersection, rectangle
@@ -109,10 +109,33 @@ def _finishing_faults(plan: Plan, checklist: Checklist, trace: Trace, last: str)
             yield fault(WHERE, "count", what=kind.__name__.lower(), printed=int(kind in done), found=int(there))
     if Bind in done and done[Bind].gives[0].pile != last:
         yield fault(done[Bind].id, "not one quilt", found=last)
+    if Bind in done:
+        yield from _binding_faults(plan, trace, done[Bind])
+    if (QuiltLayers in done) != wanted[Layer]:
+        yield fault(WHERE, "count", what="quilting", printed=int(QuiltLayers in done), found=int(wanted[Layer]))
     if Layer in done:
         action = done[Layer].action
         assert isinstance(action, Layer)
         yield from _layer_faults(plan, trace, done[Layer], action)
+
+
+_BINDING_EXTRA = {"in": Measure(10), "cm": Measure(25)}
+"""For turning the corners and joining the ends (common practice)."""
+
+
+def _binding_faults(plan: Plan, trace: Trace, step: Step) -> Iterator[Fault]:
+    """The binding is of its cloth and width, and long enough."""
+    assert isinstance(step.action, Bind)
+    binding, quilt, wanted = trace.lying[step.action.binding], trace.lying[step.action.quilt], plan.quilt.binding
+    assert isinstance(binding, Piece)
+    assert isinstance(quilt, Piece)
+    if wanted is None:
+        return
+    if {facet.fabric for facet in binding.facets} != {wanted.fabric} or wanted.cut not in binding.size:
+        yield fault(step.id, "count", what="binding", printed=str(wanted), found="another cloth or width")
+    needed = 2 * (quilt.size[0] + quilt.size[1]) + _BINDING_EXTRA[plan.unit]
+    if max(binding.size) < needed:
+        yield fault(step.id, "size", pile=step.action.binding, printed=needed, found=max(binding.size))
 
 
 def _layer_faults(plan: Plan, trace: Trace, step: Step, action: Layer) -> Iterator[Fault]:
@@ -120,6 +143,9 @@ def _layer_faults(plan: Plan, trace: Trace, step: Step, action: Layer) -> Iterat
     quilt, top = plan.quilt, trace.lying[action.top]
     assert isinstance(top, Piece)
     backing = trace.lying.get(action.backing or "")
+    cloths = {facet.fabric for facet in backing.facets} if isinstance(backing, Piece) else set()
+    if quilt.backing is not None and cloths != {quilt.backing.fabric}:
+        yield fault(step.id, "count", what="backing", printed=quilt.backing.fabric, found=", ".join(sorted(cloths)))
     found = backing.size if isinstance(backing, Piece) else None, action.batting
     beyond = quilt.backing.beyond if quilt.backing is not None else None, quilt.batting_beyond
     for printed, far in zip(found, beyond, strict=True):

@@ -26,6 +26,9 @@ from tracker.work import Pile, Step
 MOST_PACKED = 30 * 1024
 """Bytes of packed screens sent at once: what a first visit bears. The page asks for more while it stands open."""
 
+MOST_BARS = 250
+"""Steps that are sent with the part of their screen that changes."""
+
 _TAP_NAME = re.compile(r'<input type="hidden" name="tap" value="[0-9a-f]*">\n?')
 
 pages = Blueprint("ahead", __name__, url_prefix="/quilts/<quilt_id>")
@@ -53,14 +56,15 @@ def ahead(quilt_id: str) -> Response:
 def _in_turn(opened: Opened, first: str) -> list[tuple[Step, views.Count, str]]:
     """Every step with its counts and the part that changes, a named step first."""
     told = []
-    for step in opened.steps:
+    steps = list(opened.steps)
+    start = next((i for i, step in enumerate(steps) if opened.compiled.short[step.id] == first), 0)
+    for place, step in enumerate(steps[start:] + steps[:start]):
         count = _resting(opened, step)
         facts = {"quilt": opened, "view": f"step:{count.short}", "question": None, "count": count, "ahead": True}
-        # Names of taps are given by the script; random letters cannot be packed.
-        live = _TAP_NAME.sub("", render_template("live/step.html", **facts))
+        # Names of taps are given by the script; random letters cannot be packed. More steps than these never fit.
+        live = _TAP_NAME.sub("", render_template("live/step.html", **facts)) if place < MOST_BARS else ""
         told.append((step, count, live))
-    start = next((i for i, (_, count, _) in enumerate(told) if count.short == first), 0)
-    return told[start:] + told[:start]
+    return told
 
 
 def _screens(compiled: Compiled, shown: list[views.StepView], steps: list[Step]) -> list[str]:

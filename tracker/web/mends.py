@@ -81,7 +81,10 @@ def _spoilable(opened: Opened, step: Step) -> list[Spoilable]:
     found = []
     for flow in (*step.gives, *step.takes):
         lying = opened.progress.on_pile(flow.pile)
-        if opened.compiled.checklist.piles[flow.pile].block is None and lying > 0:
+        loose = (
+            opened.compiled.checklist.piles[flow.pile].block is None and flow.pile not in opened.progress.with_blocks
+        )
+        if loose and lying > 0:
             words = opened.words.pile(flow.pile, lying)
             found.append(Spoilable(flow.pile, words, lying))
     return found
