@@ -1,10 +1,10 @@
-"""Printed lists against plans: published slips, the usual slips of the pen, and areas without a plan."""
+"""Printed lists against plans: published slips, the usual slips of the pen, and the command."""
 
 from __future__ import annotations
 
 import json
 import tomllib
-from fractions import Fraction
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,12 +12,11 @@ import jsonschema
 import pytest
 
 from tests.quilting import all_pieces, inches, plan_from, quilt_plan
-from tracker.areas import check_areas, finished_area
 from tracker.checklist import compile_plan
 from tracker.cli import main
 from tracker.compare import Finding, compare, worst_first
 from tracker.list_words import finding_text
-from tracker.measure import Measure, read_length, write_length
+from tracker.measure import write_length
 from tracker.plan import Plan
 from tracker.printed import ListRow, read_list
 from tracker.setting import set_quilt
@@ -25,12 +24,11 @@ from tracker.wording import Words
 
 HERE = Path(__file__).parent
 SLIPS: list[dict[str, Any]] = tomllib.loads((HERE / "published" / "slips.toml").read_text("utf-8"))["slip"]
-BLOCKS: list[dict[str, Any]] = tomllib.loads((HERE / "published" / "blocks.toml").read_text("utf-8"))["block"]
-QUARTER = Measure(Fraction(1, 4))
 
 
 def rows_of(text: str, plan: Plan) -> list[ListRow]:
-    rows, faults = read_list(text, {key: fabric.name for key, fabric in plan.fabrics.items()}, plan.unit)
+    usable = {key: fabric.usable for key, fabric in plan.fabrics.items()}
+    rows, faults = read_list(text, {key: fabric.name for key, fabric in plan.fabrics.items()}, plan.unit, usable)
     assert not faults
     return rows
 
@@ -178,6 +176,94 @@ def test_strips_listed_by_the_width_of_the_cloth() -> None:
     (finding,) = findings(plan, "A,1,66 1/2,60 1/2\nB,6,42,3 1/2")
     assert (finding.kind, finding.needed) == ("too few", (7, (inches("42"), inches("3 1/2"))))
 
+    assert findings(plan, "A,1,66 1/2,60 1/2\nB,7,3 1/2,WOF") == ()
+
+
+# Sizes that do no harm, and near misses
+
+
+@pytest.mark.parametrize(
+    ("listed", "expected", "says"),
+    [
+        # The roomy plan asks for 14 1/2 and 7 3/4; 9 1/2 x 1.4142 + 1/2 is 13.93, 9 x 0.7071 + 1/2 + 0.35 is 7.22.
+        ("B,2,14,14\nB,2,7 1/4,7 1/4", [(False, "exact size"), (False, "exact size")], "the exact size, with no room"),
+        ("B,2,14 1/4,14 1/4\nB,2,7 3/4,7 3/4", [(False, "less room to trim")], "less room to trim"),
+        ("B,2,13 7/8,13 7/8\nB,2,7 3/4,7 3/4", [(True, None)], "too small, and the cloth is lost"),
+        ("B,2,13 1/2,13 1/2\nB,2,6 3/4,6 3/4", [(True, "finished for cut")] * 2, "That is the finished size"),
+    ],
+)
+def test_the_exact_size_does_no_harm_where_the_plan_has_room_to_trim(
+    listed: str, expected: list[tuple[bool, str | None]], says: str
+) -> None:
+    plan = quilt_plan(("9", "9"), 3, 3, 'setting = "on point"\nsetting_fabric = "B"')
+    found = findings(plan, f"A,13,9 1/2,9 1/2\n{listed}")
+    assert [(each.matters, each.slip) for each in found] == expected
+    assert {each.kind for each in found} == {"wrong size"}
+    for each in found:
+        assert says in finding_text(Words(plan, compile_plan(plan)), each)
+
+
+@pytest.mark.parametrize(
+    ("size", "matters", "slip"),
+    [
+        ("3 7/8", False, "exact size"),
+        ("3 3/8", True, "finished for cut"),
+        ("3 1/2", True, "trimmed for cut"),
+        ("3", True, "finished for cut"),
+    ],
+)
+def test_squares_for_half_squares_of_three(size: str, matters: bool, slip: str) -> None:
+    plan = replace(picture_plan("A/B A/B", "3"), trimming="roomy")
+    (finding,) = findings(plan, f"A,1,4,4\nB,1,{size},{size}")
+    assert (finding.kind, finding.matters, finding.slip) == ("wrong size", matters, slip)
+    assert finding.needed == (1, (inches("4"), inches("4")))
+
+
+def test_the_exact_list_of_every_roomy_plan_does_no_harm() -> None:
+    for path in sorted((HERE / "plans" / "blocks").glob("*.toml")):
+        roomy = replace(plan_from(path.read_text("utf-8")), trimming="roomy")
+        exact = compile_plan(replace(roomy, trimming="exact"))
+        rows = [ListRow(n, p.fabric, p.count, p.width, p.height) for n, p in enumerate(exact.pieces, 1)]
+        found = compare(roomy, compile_plan(roomy), set_quilt(roomy), rows)
+        assert {(each.kind, each.matters, each.slip) for each in found} <= {("wrong size", False, "exact size")}, path
+
+
+@pytest.mark.parametrize(
+    ("block", "across", "down", "quilt", "listed", "expected", "says"),
+    [
+        (
+            ("40", "48"), 1, 1, '[[quilt.border]]\nfabric = "B"\nfinished = "3 1/2"', "B,4,48 1/2,4",
+            (False, (2, "48 1/2"), (2, "47 1/2")), "They can be trimmed by 1 in; it does no harm.",
+        ),
+        (
+            ("9", "9 3/8"), 6, 5, '[quilt.sash]\nfabric = "B"\nfinished = "1"\ncornerstone = "A"', "B,49,9 7/8,1 1/2",
+            (False, (24, "9 7/8"), (24, "9 1/2")), "They can be trimmed by ⅜ in; it does no harm.",
+        ),
+        (
+            ("9", "9 3/8"), 6, 5, '[quilt.sash]\nfabric = "B"\nfinished = "1"\ncornerstone = "A"', "B,49,9 1/2,1 1/2",
+            (True, (25, "9 1/2"), (25, "9 7/8")), "Cut so, they are ⅜ in too short, and the cloth is lost.",
+        ),
+    ],
+)  # fmt: skip
+def test_what_is_listed_in_the_size_of_the_others_is_a_wrong_size(
+    block: tuple[str, str],
+    across: int,
+    down: int,
+    quilt: str,
+    listed: str,
+    expected: tuple[bool, tuple[int, str], tuple[int, str]],
+    says: str,
+) -> None:
+    plan = quilt_plan(block, across, down, quilt, usable="70")
+    rest = [ListRow(9, p.fabric, p.count, p.width, p.height) for p in all_pieces(plan) if p.fabric != "B"]
+    (finding,) = compare(plan, compile_plan(plan), set_quilt(plan), [*rows_of(listed, plan), *rest])
+    assert (finding.kind, finding.slip) == ("wrong size", "the others' size")
+    assert finding.listed
+    assert finding.needed
+    counts = [(count, write_length(size[0], "in", plain=True)) for count, size in (finding.listed, finding.needed)]
+    assert (finding.matters, *counts) == expected
+    assert says in finding_text(Words(plan, compile_plan(plan)), finding)
+
 
 # In order, and within bounds
 
@@ -208,68 +294,6 @@ def test_a_list_too_far_from_the_plan_is_told_row_by_row(monkeypatch: pytest.Mon
     # Two rows of amber and two that are needed are four pairs.
     monkeypatch.setattr("tracker.compare.MOST_PAIRS", 3)
     assert [each.kind for each in findings(plan, text)] == ["not needed", "not needed", "missing", "missing"]
-
-
-# Areas, without a plan
-
-SHAPED = {
-    "fstar-6b": "its squares are left in pairs, marked as a grid",
-    "ohio-12v": "its units come out an eighth over",
-    "saw-6a": "its corners are flipped, which the list does not say",
-    "saw-6b": "its corners are flipped",
-    "star-star-12": "its corners are flipped",
-    "bear-12d": "its squares are cut half an inch over",
-    "sister-6": "its patches are rounded to sixteenths, and the block is 5 15/16",
-}
-
-
-def block_rows(block: dict[str, Any]) -> list[ListRow]:
-    rows = []
-    for line, piece in enumerate(block["pieces"], 1):
-        sides = sorted((inches(side) for side in piece["size"]), reverse=True)
-        rows.append(ListRow(line, piece["cloth"], piece["count"], sides[0], sides[1]))
-    return rows
-
-
-@pytest.mark.parametrize("block", BLOCKS, ids=lambda block: block["id"])
-def test_published_lists_add_up_to_their_blocks(block: dict[str, Any]) -> None:
-    seam = Measure(Fraction(1, 2)) if block["id"] == "log-12h" else QUARTER
-    side = inches(block["unfinished"]) - 2 * seam
-    check = check_areas(block_rows(block), (side, side * block.get("times", 1)), seam, "in")
-    assert (check.difference == 0) == (block["id"] not in SHAPED)
-
-
-def test_a_shape_that_is_said_is_taken() -> None:
-    # pumpkinpatchquilter, 2009: sawtooth star of 6 by stitch and flip.
-    rows, _ = read_list("A,4,2,2\nA,4,2,3 1/2\nB,1,3 1/2,3 1/2\nB,8,2,2,flip", None, "in")
-    check = check_areas(rows, (Measure(6), Measure(6)), QUARTER, "in")
-    assert (check.pieces, check.block) == (36, 36)
-    assert check.shapes[-1] == "flip"
-
-
-def test_a_list_that_lacks_a_row_does_not_add_up() -> None:
-    block = next(block for block in BLOCKS if block["id"] == "churn-6a")
-    rows = block_rows(block)
-    whole, short = (check_areas(each, (Measure(6), Measure(6)), QUARTER, "in") for each in (rows, rows[:-1]))
-    assert whole.difference == 0
-    assert short.difference < 0
-
-
-@pytest.mark.parametrize(
-    ("size", "shape", "area"),
-    [
-        ("2 7/8", "hst", 4), ("3", "roomy hst", 4), ("5 1/4", "qst", 16), ("5 1/2", "roomy qst", 16),
-        ("5 3/4", "hst8", 16), ("4 3/4", "hst4", Fraction(25, 2)), ("2 1/2", "square", 4), ("2", "flip", 0),
-    ],
-)  # fmt: skip
-def test_finished_areas_of_shapes(size: str, shape: str, area: Fraction | int) -> None:
-    row = ListRow(1, "A", 1, inches(size), inches(size))
-    assert finished_area(row, shape, QUARTER, "in") == area
-
-
-def test_metric_areas() -> None:
-    row = ListRow(1, "A", 1, read_length("12.6", "cm"), read_length("12.6", "cm"))
-    assert finished_area(row, "hst", Measure(Fraction(3, 4)), "cm") == 100
 
 
 # The command
@@ -306,11 +330,27 @@ def validate(out: str) -> None:
     jsonschema.validate(json.loads(out), schema, cls=jsonschema.Draft202012Validator)
 
 
+def test_the_width_taken_for_a_strip_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    printed = tmp_path / "list.txt"
+    printed.write_text("6 strips 2 1/2 x WOF plum\n", "utf-8")
+    _, out, _ = run(capsys, "compare", "--block", "12", str(printed))
+    assert out.startswith("Line 1, plum: 6 of 40 × 2½ in (the cloth's usable width is taken as 40 in), sewn in as they")
+    _, out, _ = run(capsys, "compare", "--block", "30", "--unit", "cm", str(printed))
+    assert "taken as 100 cm" in out
+
+
 def test_compare_areas_in_words_and_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     printed = tmp_path / "list.csv"
     printed.write_text("light,4,4 1/2,4 1/2\nlight,2,4 7/8,4 7/8\ndark,2,4 7/8,4 7/8\ndark,1,4 1/2,4 1/2\n", "utf-8")
     code, out, _ = run(capsys, "compare", "--block", "12", str(printed))
-    assert (code, out) == (0, "The finished pieces add up to 144 sq in, as the block does.\n")
+    assert (code, out) == (
+        0,
+        "Line 1, light: 4 of 4½ × 4½ in, sewn in as they are.\n"
+        "Line 2, light: 2 of 4⅞ × 4⅞ in, half-square triangles, two at a time.\n"
+        "Line 3, dark: 2 of 4⅞ × 4⅞ in, half-square triangles, two at a time.\n"
+        "Line 4, dark: 1 of 4½ × 4½ in, sewn in as they are.\n"
+        "The finished pieces add up to 144 sq in, as the block does.\n",
+    )
     code, out, _ = run(capsys, "compare", "--block", "12 x 13", str(printed), "--json")
     assert code == 0
     validate(out)

@@ -152,10 +152,42 @@ def test_decimal_commas_are_no_columns_where_semicolons_or_words_part_them() -> 
         ("s 4 of 2", ("S", 4, "2", "2")),
         ("S 10 1/2 by 12 1/2, 3 pieces", ("S", 3, "12 1/2", "10 1/2")),
         ("S 5 cm x 5 cm 4", ("S", 4, "1 123/127", "1 123/127")),
+        ("4 panels 10 x 12 S", ("S", 4, "12", "10")),
+        ("S: 1 panel, 10½", ("S", 1, "10 1/2", "10 1/2")),
     ],
 )
 def test_a_line_is_read_as_it_is_written(line: str, row: tuple[str, int, str, str]) -> None:
     assert read(line) == [row]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "6 strips 2 1/2 x WOF plum", "6 strips 2½ x width of fabric, plum",
+        "plum: 6 strips 2½ by the width of the cloth",
+        "plum 6 of 2½ x width", "P 6 of 2½xWOF", "6 WOF strips 2½, plum", "WOF x 2½ strips: 6, plum", "P,6,2 1/2,WOF",
+        "P;6;Width of fabric x 2,5", "P\t2½\twof\t6", "fabric,size,count\nplum,2 1/2 x full width,6",
+    ],
+)  # fmt: skip
+def test_a_strip_may_be_as_long_as_its_cloth_is_wide(line: str) -> None:
+    rows, faults = read_list(line, {"P": "plum", "S": "sand"}, "in", {"P": inches("41 1/2")})
+    assert not faults
+    assert [(row.fabric, row.count, row.width, row.height) for row in rows] == [
+        ("P", 6, inches("41 1/2"), inches("2 1/2"))
+    ]
+    assert rows[0].across
+    # Of a cloth that is not known the usual width is taken.
+    for unit, width in (("in", 40), ("cm", 100)):
+        (row,), faults = read_list(line, None, unit)
+        assert not faults
+        assert (row.fabric in ("plum", "P"), row.width, row.across) == (True, Measure(width), True)
+
+
+def test_a_width_that_says_which_side_a_number_is_is_not_that_of_the_cloth() -> None:
+    for line in ("S 6 strips 2½ width x 42 length", "S 6 strips width 2½ x length 42", "S 6 of 42 x width 2½"):
+        (row,), faults = read_list(line, CLOTHS, "in")
+        assert not faults
+        assert (row.width, row.height, row.across) == (inches("42"), inches("2 1/2"), False)
 
 
 def test_a_cloth_alone_in_a_line_is_that_of_the_lines_below() -> None:
@@ -196,7 +228,11 @@ def test_a_line_that_can_be_read_in_two_ways_is_asked_about(line: str, readings:
         ("S 24", "does not say a size"),
         ("S 24 triangles 2 7/8", 'read "triangles"; write the squares that are cut'),
         ("S 24 each 2½", 'read "each"; write how many are cut in all'),
-        ("S 6 2½ x WOF", 'read "WOF"; write the width of the cloth as a number'),
+        ("S 2½ x WOF", "does not say how many"),
+        ("S 24 x WOF", "does not say how many"),
+        ("S 6 WOF strips", "says one side only"),
+        ("S,6,WOF", "says one side only"),
+        ("S 6 of 2½ x WOF x 3", "has 4 numbers"),
         ("S 6 strips 2½", "says one side only"),
         ("S 6 2½ wide", "says one side only"),
         ("S 24 dozen 2½", 'read "dozen"'),

@@ -22,7 +22,7 @@ from tracker.compare import compare, worst_first
 from tracker.cutting import cut_quilt
 from tracker.defaults import DEFAULTS
 from tracker.demo import demo_plan_text, demo_taps
-from tracker.list_words import AGREES, area_text, finding_text
+from tracker.list_words import AGREES, area_text, finding_text, taken_text
 from tracker.network import DEFAULT_PORT, AddressBook
 from tracker.pairing import Pairing
 from tracker.plan import Plan
@@ -265,7 +265,7 @@ def _compare(options: argparse.Namespace) -> int:
         raise BadPlan(["Name a plan and a list, or a list alone and the block's finished size with --block."])
     path, printed = options.files
     plan, checklist = _compiled(path)
-    rows = _rows(printed, {key: fabric.name for key, fabric in plan.fabrics.items()}, plan.unit)
+    rows = _rows(printed, plan, plan.unit)
     with _cloth_for(path, plan):
         if options.json:
             return _print_json(compare_report(plan, checklist, rows))
@@ -292,19 +292,24 @@ def _compare_areas(options: argparse.Namespace) -> int:
     check = check_areas(rows, block, seam, unit)
     if options.json:
         return _print_json(areas_report(check, rows, options.unit))
-    print(area_text(check, options.unit))
+    for row, shape in zip(rows, check.shapes, strict=True):
+        print(taken_text(row, shape, unit))
+    print(area_text(check, unit))
     return 0
 
 
-def _rows(path: Path, fabrics: dict[str, str] | None, unit: str) -> list[ListRow]:
-    """The rows of a printed list. Raises BadPlan with all that is wrong with it."""
+def _rows(path: Path, plan: Plan | None, unit: str) -> list[ListRow]:
+    """The rows of a printed list, its cloths those of a plan. Raises BadPlan with all that is wrong with it."""
     try:
         text = path.read_bytes().decode("utf-8-sig")
     except OSError as fault:
         raise BadPlan([f"{path}: {fault.strerror or fault}; name a list that can be read."]) from fault
     except UnicodeDecodeError as fault:
         raise BadPlan([f"{path.name}: this is not text in UTF-8; save the list as plain text in UTF-8."]) from fault
-    rows, faults = read_list(text, fabrics, unit)
+    cloths = plan.fabrics if plan else {}
+    names = {key: fabric.name for key, fabric in cloths.items()}
+    usable = {key: fabric.usable for key, fabric in cloths.items()}
+    rows, faults = read_list(text, names if plan else None, unit, usable)
     if faults:
         raise BadPlan([f"{path.name}, line {fault.line}: {fault.sentence}." for fault in faults])
     return rows

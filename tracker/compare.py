@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import product
 
 from tracker.measure import ROOT2, Measure, nearest, round_up, write_length
 from tracker.plan import Plan
 from tracker.printed import ListRow
+from tracker.roomy import exact_sizes
 from tracker.setting import DIAGONAL, Setting, join_loss, strips_to_join
 from tracker.work import Checklist, Piece, Size, UnitRow
 
 FINISHED, TRIMMED, FRACTION, COUNT_DIGIT = "finished for cut", "trimmed for cut", "lost digit", "digit of the count"
 ONE_FOR_TWO, ONE_BLOCK, OTHER_ROW, CLOTHS = "one set for two", "one block's", "another row's count", "another cloth"
+EXACT, LESS_ROOM, OTHERS_SIZE = "exact size", "less room to trim", "the others' size"
 
 _HARDLY = {"in": Fraction(1, 32), "cm": Fraction(1, 10)}
 """A difference in size below this is lost in the sewing."""
@@ -58,13 +60,15 @@ class _Listed:
 
 @dataclass
 class _Needed:
-    """`roomy` is the size to the next mark, where the exact one is off every mark."""
+    """`roomy` is the size to the next mark, where the exact one is off every mark. `exact` is the size that would just
+    do for a piece that is cut larger to be trimmed."""
 
     fabric: str
     size: Size
     roomy: Size
     count: int
     uses: tuple[str, ...]
+    exact: Size | None = None
 
 
 def compare(plan: Plan, checklist: Checklist, setting: Setting, rows: Sequence[ListRow]) -> tuple[Finding, ...]:
@@ -119,6 +123,7 @@ class _Comparison:
             self.sizes_of_count.setdefault(row.count, set()).add(row.size)
         self.units: dict[tuple[str, Measure], list[UnitRow]] = {}
         self.blocks = sum(row.count for row in checklist.blocks)
+        self.over: list[tuple[_Listed, _Needed]] = []
         self.found: list[Finding] = []
 
     def findings(self) -> tuple[Finding, ...]:
@@ -128,12 +133,15 @@ class _Comparison:
         def cloth_and_count(row: _Listed | _Needed) -> Hashable:
             return row.fabric, row.count
 
-        self._pair(lambda row: (row.fabric, row.size), lambda a, b: True, self._counts)
+        self._pair(lambda row: (row.fabric, row.size), lambda a, b: True, self._same)
         self._pair(cloth, lambda a, b: a.size == b.roomy, self._counts)
         self._widths()
+        self._exact()
+        self._pair(cloth, _has_enough, self._sizes)
         self._pair(cloth, lambda a, b: self._size_slip(a, b) is not None, self._sizes)
         self._pair(lambda row: (row.size, row.count), lambda a, b: a.fabric != b.fabric, self._cloths)
         self._pair(cloth_and_count, lambda a, b: self._near(a, b, 2), self._sizes)
+        self._others()
         self._pair(cloth, lambda a, b: self._near(a, b, 1), self._sizes)
         self._pair(cloth_and_count, lambda a, b: _alike(a.size, b.size), self._sizes)
         for row in self.listed:
@@ -207,6 +215,37 @@ class _Comparison:
     def _cloths(self, listed: _Listed, needed: _Needed) -> None:
         self._add("wrong cloth", listed, needed, True, CLOTHS)
 
+    def _same(self, listed: _Listed, needed: _Needed) -> None:
+        """Of too many it is told later: they may be meant for a row of another size."""
+        if listed.count > needed.count:
+            self.over.append((listed, needed))
+        else:
+            self._counts(listed, needed)
+
+    def _others(self) -> None:
+        """More of one size than are needed, and just as many missing of a size near it: those are listed in the size of
+        the others."""
+        missing: dict[tuple[str, int], list[_Needed]] = {}
+        for need in self.needed:
+            missing.setdefault((need.fabric, need.count), []).append(need)
+        for listed, needed in self.over:
+            spare = replace(listed, count=listed.count - needed.count)
+            asked = missing.get((spare.fabric, spare.count), [])
+            near = [need for need in asked if self._near(spare, need, 2) and _alike(spare.size, need.size)]
+            if near:
+                need = min(near, key=lambda need: self._distance(spare, need))
+                asked.remove(need)
+                self.needed.remove(need)
+                self._add("wrong size", spare, need, self._too_small(spare, need), OTHERS_SIZE)
+            else:
+                self._counts(listed, needed)
+
+    def _exact(self) -> None:
+        """Where rows are left, find what each piece that is trimmed must be cut at least."""
+        if self.listed and self.needed:
+            sizes = exact_sizes(self.plan, self.checklist.pieces)
+            self.needed = [replace(need, exact=sizes.get((need.fabric, need.size))) for need in self.needed]
+
     def _widths(self) -> None:
         """Strips listed by the width of the cloth: for borders, sashes and bindings that are joined of them."""
         joined: dict[tuple[str, Measure], list[_Needed]] = {}
@@ -244,8 +283,10 @@ class _Comparison:
         return None
 
     def _size_slip(self, listed: _Listed, needed: _Needed) -> str | None:
+        if _has_enough(listed, needed):
+            return EXACT if listed.size == needed.exact else LESS_ROOM
         room = 2 * self.plan.seam
-        if all(a + room == b for a, b in zip(listed.size, needed.size, strict=True)):
+        if all(a + room == b for a, b in zip(listed.size, needed.exact or needed.size, strict=True)):
             return FINISHED
         if needed.size[0] == needed.size[1]:
             for row in self._units_of(needed):
@@ -279,17 +320,28 @@ class _Comparison:
         return bool(texts) and all(_one_digit(a, b) or _part_lost(a, b) for a, b in texts)
 
     def _size_matters(self, listed: _Listed, needed: _Needed) -> bool:
-        changes = [a - b for a, b in zip(listed.size, needed.size, strict=True)]
         hardly = _HARDLY[self.plan.unit]
-        if all(abs(change) < hardly for change in changes):
+        if all(abs(a - b) < hardly for a, b in zip(listed.size, needed.size, strict=True)):
             return False
-        if any(change < 0 for change in changes):
+        if _has_enough(listed, needed):
+            return False
+        if any(a < b for a, b in zip(listed.size, needed.size, strict=True)):
             return True
         plain = {row.trimmed for row in self.checklist.units if row.kind == "plain" and needed.fabric in row.fabrics}
         trimmed = needed.uses[0] in ("setting", "frame", "backing", "binding") or (
             needed.uses == ("unit",) and not {needed.size, needed.size[::-1]} & plain
         )
         return not trimmed
+
+    def _too_small(self, listed: _Listed, needed: _Needed) -> bool:
+        return any(b - a >= _HARDLY[self.plan.unit] for a, b in zip(listed.size, needed.size, strict=True))
+
+
+def _has_enough(listed: _Listed, needed: _Needed) -> bool:
+    """Listed smaller than the plan cuts it to be trimmed, but not smaller than the exact size."""
+    return needed.exact is not None and all(
+        least <= side <= most for side, least, most in zip(listed.size, needed.exact, needed.size, strict=True)
+    )
 
 
 def _alike(first: Size, second: Size) -> bool:

@@ -16,7 +16,7 @@ LONGEST_LINE = 300
 """Characters; a row says three things."""
 
 _STRIPS = {"rectangle", "rectangles", "strip", "strips", "log", "logs"}
-NOUNS = _STRIPS | {"square", "squares", "sq", "piece", "pieces", "pcs", "pc", "patch", "patches"}
+NOUNS = _STRIPS | {"square", "squares", "sq", "piece", "pieces", "pcs", "pc", "patch", "patches", "panel", "panels"}
 """What is counted. A word of these after a number says that the number is the count."""
 
 _SIDES = {"wide", "long", "high", "width", "length", "height"}
@@ -26,11 +26,20 @@ _WORDS = """a an and cut cutting from for the fabric cloth colour color unit uni
 _SAYS_NOTHING = NOUNS | _SIDES | set(_WORDS.split())
 """Words that say what a piece is for; the count and the size do not hang on them."""
 
+ACROSS = "WOF"
+"""Stands in a reading for a side that is the width of its cloth."""
+
+_WHOLE_WIDTH = r"(?i:(?:the\s+)?(?:(?:full\s+)?width\s+of\s+(?:the\s+)?(?:fabric|cloth)|full\s+width|wof))"
+_BARE_WIDTH = r"(?i:(?:the\s+)?width)"
+"""After a size's `x` it is the width of the cloth; else it says which side a number is."""
+
 _TOKEN = re.compile(
-    r"""(?P<length>\d+(?:\s*-\s*|\s+)\d+\s*[/⁄]\s*\d+ | \d*\s?[½¼¾⅛⅜⅝⅞⅓⅔⅕⅖⅗⅘⅙⅚] | \d+\s*[/⁄]\s*\d+ | \d+[.,]\d+ | \.\d+)
+    rf"(?P<across>(?:\b|(?<=[xX])){_WHOLE_WIDTH}\b) | (?P<width>\b{_BARE_WIDTH}\b(?!\s*[:=]?\s*[\d.½¼¾⅛⅜⅝⅞]))"
+    r"""
+      | (?P<length>\d+(?:\s*-\s*|\s+)\d+\s*[/⁄]\s*\d+ | \d*\s?[½¼¾⅛⅜⅝⅞⅓⅔⅕⅖⅗⅘⅙⅚] | \d+\s*[/⁄]\s*\d+ | \d+[.,]\d+ | \.\d+)
       | (?P<whole>\d+)
       | (?P<mark>["″”“']+)
-      | (?P<by>[xX×*](?![^\W\d_]))
+      | (?P<by>[xX×*](?:(?=(?i:wof)\b)|(?![^\W\d_])))
       | (?P<word>[^\W\d_][^\W_]*(?:[-'’][^\W_]+)*)
       | (?P<cloth>\0)
       | (?P<sign>[@:;,.()\[\]–—•|=+_-])
@@ -82,6 +91,11 @@ def read_line(line: str, fabrics: Mapping[str, str] | None, above: str = "") -> 
     if ways.readings:
         raise Unclear(f"it can be read in {'two' if len(ways.readings) == 2 else 'three'} ways", ways.readings)
     raise Unclear(ways.fault)
+
+
+def is_across(text: str) -> bool:
+    """Whether a side as it is written, `WOF` or `width of fabric`, is the width of its cloth."""
+    return re.fullmatch(rf"{_WHOLE_WIDTH}|{_BARE_WIDTH}", text.strip()) is not None
 
 
 def heading_of(line: str, fabrics: Mapping[str, str] | None) -> str | None:
@@ -155,8 +169,11 @@ class _Ways:
 
     def _take(self, fabric: str, words: _Words) -> None:
         numbers, found = words.numbers, list(_splits(words.numbers))
+        if any(sides == (ACROSS,) for _, sides in found):
+            self._blame(_NO_COUNT if "by" in numbers[1].gap else _ONE_SIDE, words)
+            return
         if found and any(len(sides) == 1 for _, sides in found) and words.known & (_STRIPS | _SIDES):
-            self._blame("the row says one side only; write both, as in 6 of 2 1/2 x 42", words)
+            self._blame(_ONE_SIDE, words)
             return
         if found and len(numbers) == 2 and "by" in numbers[1].gap and not numbers[1].gap & _COUNTED:
             # A size without a count is no row of its own, but it may be what was meant.
@@ -173,10 +190,11 @@ class _Ways:
 _COUNTED = {"of", "noun"}
 """What stands between a count and a size, and never between a size and a count."""
 
+_ONE_SIDE = "the row says one side only; write both, as in 6 of 2 1/2 x 42"
+_NO_COUNT = "the row does not say how many; write it as 6 of 2 1/2 x 42"
 _ALL_TOLD = "write how many are cut in all"
 _SQUARES = "write the squares that are cut, and how many"
 _INSTEAD = {
-    "wof": "write the width of the cloth as a number, such as 42",
     **dict.fromkeys(("each", "every", "per"), _ALL_TOLD),
     **dict.fromkeys(("triangle", "triangles", "hst", "hsts", "qst", "qsts"), _SQUARES),
 }
@@ -206,7 +224,8 @@ def _splits(numbers: list[_Number]) -> Iterator[tuple[int, tuple[str, ...]]]:
         if not _is_count(numbers[place]):
             continue
         joined = last if place == 0 else 1  # where the two sides meet
-        if len(sides) == 2 and (numbers[joined].gap - {"by", "side"} or (by and joined not in by)):
+        between = {"by", "side", "noun"} if ACROSS in (side.text for side in sides) else {"by", "side"}
+        if len(sides) == 2 and (numbers[joined].gap - between or (by and joined not in by)):
             continue
         yield int(numbers[place].text), tuple(side.text for side in sides)
         if place == 0 and numbers[1].gap & _COUNTED:
@@ -233,16 +252,18 @@ class _Words:
                 self.numbers[-1] = _Number(before.text + token, False, before.gap)
                 just_read = False
                 continue
+            across = kind == "across" or (kind == "width" and "by" in self._gap)
             just_read = kind in ("length", "whole")
-            if just_read:
-                self.numbers.append(_Number(token.strip(), kind == "whole", frozenset(self._gap)))
+            if just_read or across:
+                text_of_it = ACROSS if across else token.strip()
+                self.numbers.append(_Number(text_of_it, kind == "whole", frozenset(self._gap)))
                 self._gap = set()
             else:
                 self._gap.add(self._between(kind, token))
 
     def _between(self, kind: str, token: str) -> str:
         """What a word or sign between numbers means for them."""
-        word = token.lower()
+        word = token.lower().removeprefix("the").strip() if kind == "width" else token.lower()
         if kind == "by" or word == "by":
             return "by"
         if word in ("of", "@"):

@@ -9,16 +9,20 @@ from tracker.areas import AreaCheck
 from tracker.compare import (
     CLOTHS,
     COUNT_DIGIT,
+    EXACT,
     FINISHED,
     FRACTION,
+    LESS_ROOM,
     ONE_BLOCK,
     ONE_FOR_TWO,
     OTHER_ROW,
+    OTHERS_SIZE,
     TRIMMED,
     Finding,
 )
-from tracker.measure import write_length
+from tracker.measure import Measure, write_length
 from tracker.naming import Names, listed
+from tracker.printed import ListRow
 from tracker.telling import words_of_use
 from tracker.work import Size
 
@@ -33,6 +37,9 @@ _SLIPS = {
     ONE_BLOCK: "That is enough for one block.",
     OTHER_ROW: "That count stands at another row too.",
     CLOTHS: "The cloths seem to be exchanged.",
+    EXACT: "That is the exact size, with no room to trim.",
+    LESS_ROOM: "That leaves less room to trim than the plan does.",
+    OTHERS_SIZE: "They are listed in the size of the others.",
 }
 
 SHAPES = {
@@ -72,7 +79,7 @@ def told(names: Names, finding: Finding, place: Callable[[tuple[int, ...]], str]
     cloth = names.fabric(finding.fabric)
     where = f"{place(finding.lines)}, {cloth}" if finding.lines else cloth[:1].upper() + cloth[1:]
     slip = _SLIPS[finding.slip] if finding.slip else ""
-    return Told(finding.kind, where, _what(names, finding), slip, _harm(finding), finding.matters)
+    return Told(finding.kind, where, _what(names, finding), slip, _harm(finding, names.plan.unit), finding.matters)
 
 
 def finding_text(names: Names, finding: Finding) -> str:
@@ -98,7 +105,7 @@ def _pieces(names: Names, counted: tuple[int, Size]) -> str:
     return f"{counted[0]} of {names.exact_figures(counted[1])} {names.plan.unit}"
 
 
-def _harm(finding: Finding) -> str:
+def _harm(finding: Finding, unit: str) -> str:
     has, needs = finding.listed or (0, None), finding.needed or (0, None)
     match finding.kind:
         case "too few" | "missing":
@@ -107,16 +114,39 @@ def _harm(finding: Finding) -> str:
             return f"It does no harm; it only takes more cloth, for {has[0] - needs[0]} that are left over."
         case "not needed":
             return "It only takes more cloth; leave them out."
+    if finding.kind == "wrong size" and needs[1] and has[1]:
+        return _harm_of_size([a - b for a, b in zip(has[1], needs[1], strict=True)], finding, unit)
+    return "Cut so, they do not fit."
+
+
+def _harm_of_size(changes: list[Measure], finding: Finding, unit: str) -> str:
+    """What comes of pieces that are cut so much longer and wider than they should be (less than 0: shorter)."""
+    changed = [change for change in changes if change]
+    by = f"{write_length(abs(changed[0]), unit)} {unit}"
     if not finding.matters:
+        if finding.slip in (EXACT, LESS_ROOM):
+            return "It does no harm if they are cut and sewn exactly."
+        if finding.slip == OTHERS_SIZE and len(set(changed)) == 1 and changed[0] > 0:
+            return f"They can be trimmed by {by}; it does no harm."
         return "It does no harm: the difference is small, or is trimmed away."
-    if (
-        finding.kind == "wrong size"
-        and needs[1]
-        and has[1]
-        and any(a < b for a, b in zip(has[1], needs[1], strict=True))
-    ):
+    if len(changed) == 1 and changed[0] < 0:
+        return f"Cut so, they are {by} too {'short' if changes[0] else 'narrow'}, and the cloth is lost."
+    if min(changed) < 0:
         return "Cut so, they are too small, and the cloth is lost."
     return "Cut so, they do not fit."
+
+
+def row_text(row: ListRow, unit: str) -> str:
+    """`24 of 2½ × 4½ in`: a row as it was read; and of one across the cloth, which width was taken."""
+    sides = " × ".join(write_length(side, unit) for side in (row.width, row.height))
+    said = f" (the cloth's usable width is taken as {write_length(max(row.width, row.height), unit)} {unit})"
+    return f"{row.count} of {sides} {unit}{said if row.across else ''}"
+
+
+def taken_text(row: ListRow, shape: str, unit: str) -> str:
+    """How a row of a list without a plan was taken, in one line."""
+    cloth = f", {row.fabric}" if row.fabric else ""
+    return f"Line {row.line}{cloth}: {row_text(row, unit)}, {SHAPES[shape]}."
 
 
 def area_text(check: AreaCheck, unit: str) -> str:

@@ -7,7 +7,18 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from tracker.freehand import LONGEST_LINE, NOUNS, Reading, Unclear, cloth_named, heading_of, read_line
+from tracker.defaults import DEFAULTS
+from tracker.freehand import (
+    ACROSS,
+    LONGEST_LINE,
+    NOUNS,
+    Reading,
+    Unclear,
+    cloth_named,
+    heading_of,
+    is_across,
+    read_line,
+)
 from tracker.measure import LengthFault, Measure, read_length, write_length
 
 SHAPES = ("rectangle", "square", "hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4", "flip")
@@ -53,7 +64,7 @@ _HEADED = "put a heading over the columns: fabric, count, width, height"
 @dataclass(frozen=True)
 class ListRow:
     """One row of a printed list: `count` pieces of one cloth (its key), the longer side as width; `shape` is one of
-    SHAPES, where the list says."""
+    SHAPES, where the list says. `across`: one side was written as the width of the cloth, not as a number."""
 
     line: int
     fabric: str
@@ -61,6 +72,7 @@ class ListRow:
     width: Measure
     height: Measure
     shape: str | None = None
+    across: bool = False
 
 
 @dataclass(frozen=True)
@@ -73,15 +85,18 @@ class ListFault:
     readings: tuple[str, ...] = ()
 
 
-def read_list(text: str, fabrics: Mapping[str, str] | None, unit: str) -> tuple[list[ListRow], list[ListFault]]:
+def read_list(
+    text: str, fabrics: Mapping[str, str] | None, unit: str, usable: Mapping[str, Measure] | None = None
+) -> tuple[list[ListRow], list[ListFault]]:
     """The rows of a list, and its faults, all of them. `fabrics` gives the plan's cloths, key to name, that rows are
-    named by; None takes every name as it stands, and rows without one."""
+    named by; None takes every name as it stands, and rows without one. `usable` is the width of each cloth, for strips
+    listed by it; of a cloth not in it the usual one."""
     lines = [(number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip(" \t|-+=:")]
     if not lines:
         return [], [ListFault(1, "the list is empty; a row has fabric, count, width and height")]
     if len(lines) > MOST_LINES:
         return [], [ListFault(MOST_LINES + 1, f"a list has at most {MOST_LINES:,} rows")]
-    reader = _Reader(fabrics, unit)
+    reader = _Reader(fabrics, unit, usable or {})
     for number, line in lines:
         reader.take(number, line)
     rows, faults = reader.finish()
@@ -90,17 +105,23 @@ def read_list(text: str, fabrics: Mapping[str, str] | None, unit: str) -> tuple[
     return rows, faults
 
 
-def read_row(number: int, cells: Sequence[str], fabrics: Mapping[str, str] | None, unit: str) -> ListRow | ListFault:
+def read_row(
+    number: int,
+    cells: Sequence[str],
+    fabrics: Mapping[str, str] | None,
+    unit: str,
+    usable: Mapping[str, Measure] | None = None,
+) -> ListRow | ListFault:
     """One row that is filled in: fabric, count, width, height (empty: a square) and shape, each as it was typed."""
-    return _Reader(fabrics, unit).row(number, cells, _ORDERS[0])
+    return _Reader(fabrics, unit, usable or {}).row(number, cells, _ORDERS[0])
 
 
 class _Reader:
     """Takes a list line by line. Lines of three cells and more are columns, whose order is found from all of them;
     others are read as they are written."""
 
-    def __init__(self, fabrics: Mapping[str, str] | None, unit: str) -> None:
-        self.fabrics, self.unit = fabrics, unit
+    def __init__(self, fabrics: Mapping[str, str] | None, unit: str, usable: Mapping[str, Measure]) -> None:
+        self.fabrics, self.unit, self.usable = fabrics, unit, usable
         self.order: tuple[str, ...] | None = None
         self.found: list[ListRow | ListFault] = []
         self.columns: list[tuple[int, str, list[str]]] = []
@@ -169,7 +190,8 @@ class _Reader:
     def _freehand(self, number: int, line: str) -> ListRow | ListFault:
         try:
             found = read_line(line, self.fabrics, self.above)
-            sides = [side for text in found.sides for side in _sides(text, self.unit, 1)]
+            usable = self._usable(found.fabric)
+            sides = [side for text in found.sides for side in _sides(text, self.unit, 1, usable)]
         except Unclear as fault:
             if not fault.readings:
                 return ListFault(number, self._with_cloths(str(fault)))
@@ -179,7 +201,7 @@ class _Reader:
         except ValueError as fault:
             return ListFault(number, str(fault))
         sides.sort(reverse=True)
-        return ListRow(number, found.fabric, found.count, sides[0], sides[-1])
+        return ListRow(number, found.fabric, found.count, sides[0], sides[-1], across=ACROSS in found.sides)
 
     def row(self, number: int, cells: Sequence[str], order: tuple[str, ...]) -> ListRow | ListFault:
         """A row of columns in one order."""
@@ -189,19 +211,26 @@ class _Reader:
                 raise ValueError(f"the row has {len(cells)} columns; {_HEADED}")
             fabric = self._fabric(named, order, len(cells))
             count = _count(named.get("count", ""))
-            sides = self._size(named)
+            sides, across = self._size(named, self._usable(fabric))
             shape = _shape(named.get("shape", ""), sides)
         except ValueError as fault:
             return ListFault(number, str(fault))
-        return ListRow(number, fabric, count, sides[0], sides[-1], shape)
+        return ListRow(number, fabric, count, sides[0], sides[-1], shape, across)
 
-    def _size(self, named: Mapping[str, str]) -> list[Measure]:
-        written = named.get("size") or named.get("width", "")
-        if named.get("height"):
-            sides = [*_sides(written, self.unit, 1), *_sides(named["height"], self.unit, 1)]
+    def _usable(self, fabric: str) -> Measure:
+        return self.usable.get(fabric, DEFAULTS[self.unit].usable)
+
+    def _size(self, named: Mapping[str, str], usable: Measure) -> tuple[list[Measure], bool]:
+        """The two sides, and whether one of them is the width of the cloth."""
+        written, height = named.get("size") or named.get("width", ""), named.get("height", "")
+        if height:
+            sides = [*_sides(written, self.unit, 1, usable), *_sides(height, self.unit, 1, usable)]
+        elif is_across(written):
+            raise ValueError("the row says one side only; write both, as in 2 1/2 x 42")
         else:
-            sides = _sides(written, self.unit)
-        return sorted(sides, reverse=True)
+            sides = _sides(written, self.unit, 2, usable)
+        across = any(map(is_across, [*_BY.split(written), height]))
+        return sorted(sides, reverse=True), across
 
     def _fabric(self, cells: Mapping[str, str], order: tuple[str, ...], columns: int) -> str:
         name = cells.get("fabric", "") or self.above
@@ -266,14 +295,17 @@ def read_size(written: str, unit: str) -> tuple[Measure, Measure]:
     return sides[0], sides[-1]
 
 
-def _sides(written: str, unit: str, most: int = 2) -> list[Measure]:
-    """The sides of `2 1/2 x 4 1/2`, or of a square written once."""
+def _sides(written: str, unit: str, most: int = 2, usable: Measure | None = None) -> list[Measure]:
+    """The sides of `2 1/2 x 4 1/2`, or of a square written once; the width of a cloth is its `usable` one."""
     plain = _SQUARE.sub("", written)
     texts = [plain] if most == 1 else _BY.split(plain)
     if not plain.strip() or len(texts) > most:
         raise ValueError(f'read "{written}" as a size; write it as 2 1/2 x 4 1/2')
     sides = []
     for text in texts:
+        if usable is not None and is_across(text):
+            sides.append(usable)
+            continue
         try:
             side = read_length(text, unit)
         except LengthFault as fault:

@@ -10,7 +10,7 @@ from flask import Blueprint, Response, make_response, render_template, request
 from tracker.areas import check_areas
 from tracker.compare import compare, worst_first
 from tracker.defaults import DEFAULTS
-from tracker.list_words import AGREES, SHAPES, Told, area_text, told
+from tracker.list_words import AGREES, SHAPES, Told, area_text, row_text, told
 from tracker.measure import UNITS, Measure, write_length
 from tracker.printed import read_size
 from tracker.problems import counted
@@ -25,7 +25,6 @@ from tracker.web.list_form import (
     given,
     place_words,
     read,
-    size_words,
 )
 from tracker.web.opened import Compiled
 from tracker.web.pages import nav_links, parts, quilt_page
@@ -70,7 +69,9 @@ def compared(quilt_id: str) -> Response:
         return _quilt_page(quilt_id, form, None)
     with parts().desk.quilt(quilt_id) as opened:
         compiled = opened.compiled
-    read(form, {key: fabric.name for key, fabric in compiled.plan.fabrics.items()}, compiled.plan.unit)
+    cloths = compiled.plan.fabrics
+    usable = {key: fabric.usable for key, fabric in cloths.items()}
+    read(form, {key: fabric.name for key, fabric in cloths.items()}, compiled.plan.unit, usable)
     if form.doubt or form.wrong:
         return _quilt_page(quilt_id, form, None, 422)
     return _quilt_page(quilt_id, form, _result(compiled, form))
@@ -118,7 +119,7 @@ def _result(compiled: Compiled, form: ListForm) -> Result:
         for finding in findings[:MOST_TOLD]
     )
     rows = tuple(
-        (place_words((row.line,)), size_words(row, plan.unit), plan.fabrics[row.fabric].name) for row in form.rows
+        (place_words((row.line,)), row_text(row, plan.unit), plan.fabrics[row.fabric].name) for row in form.rows
     )
     return Result(not findings, summary, differences, len(findings) - len(differences), rows)
 
@@ -175,7 +176,7 @@ def areas_compared() -> Response:
         return _page(form, block, None, 422)
     check = check_areas(form.rows, size, seam, block.unit)
     taken = tuple(
-        (place_words((row.line,)), size_words(row, block.unit), SHAPES[shape])
+        (place_words((row.line,)), row_text(row, block.unit), SHAPES[shape])
         for row, shape in zip(form.rows, check.shapes, strict=True)
     )
     return _page(form, block, Result(not check.difference, area_text(check, block.unit), (), 0, taken))

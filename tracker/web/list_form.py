@@ -105,8 +105,10 @@ def given(form: MultiDict[str, str]) -> ListForm:
     return ListForm("\n".join(lines), table + [TableRow()] * (BLANK_ROWS - len(table)))
 
 
-def read(form: ListForm, fabrics: Mapping[str, str] | None, unit: str) -> None:
-    """Read text and table into the form's rows, or its faults."""
+def read(
+    form: ListForm, fabrics: Mapping[str, str] | None, unit: str, usable: Mapping[str, Measure] | None = None
+) -> None:
+    """Read text and table into the form's rows, or its faults; `usable` is the width of each cloth."""
     if len(form.text) > MOST_TEXT:
         form.doubt = f"The list has more than {MOST_TEXT:,} characters; paste only the lines that say what is cut."
         return
@@ -114,7 +116,7 @@ def read(form: ListForm, fabrics: Mapping[str, str] | None, unit: str) -> None:
         form.doubt = "There is no list yet: paste one, type one, or fill in a row."
         return
     if form.text.strip():
-        rows, faults = read_list(form.text, fabrics, unit)
+        rows, faults = read_list(form.text, fabrics, unit, usable)
         form.rows += rows
         form.faults = [LineFault(f.line, form.line(f.line), _sentence(f), f.readings) for f in faults]
     for place, row in enumerate(form.table):
@@ -124,7 +126,7 @@ def read(form: ListForm, fabrics: Mapping[str, str] | None, unit: str) -> None:
             form.table[place] = replace(row, fault="Choose the cloth of this row.")
         else:
             cells = (row.cloth, row.count, row.side("width"), row.side("height"), row.shape)
-            found = read_row(ABOVE_ANY_LINE + place + 1, cells, fabrics, unit)
+            found = read_row(ABOVE_ANY_LINE + place + 1, cells, fabrics, unit, usable)
             if isinstance(found, ListRow):
                 form.rows.append(found)
             else:
@@ -133,9 +135,3 @@ def read(form: ListForm, fabrics: Mapping[str, str] | None, unit: str) -> None:
 
 def _sentence(fault: ListFault) -> str:
     return f"{fault.sentence[:1].upper()}{fault.sentence[1:]}."
-
-
-def size_words(row: ListRow, unit: str) -> str:
-    """`24 of 2½ × 4½ in`: a row as it was read."""
-    sides: tuple[Measure, Measure] = (row.width, row.height)
-    return f"{row.count} of {' × '.join(write_length(side, unit) for side in sides)} {unit}"

@@ -1,0 +1,78 @@
+"""Printed lists without a plan: whether the finished areas of their pieces add up to the block's."""
+
+from __future__ import annotations
+
+import tomllib
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.quilting import inches
+from tracker.areas import check_areas, finished_area
+from tracker.measure import Measure, read_length
+from tracker.printed import ListRow, read_list
+
+HERE = Path(__file__).parent
+BLOCKS: list[dict[str, Any]] = tomllib.loads((HERE / "published" / "blocks.toml").read_text("utf-8"))["block"]
+QUARTER = Measure(Fraction(1, 4))
+
+SHAPED = {
+    "fstar-6b": "its squares are left in pairs, marked as a grid",
+    "ohio-12v": "its units come out an eighth over",
+    "saw-6a": "its corners are flipped, which the list does not say",
+    "saw-6b": "its corners are flipped",
+    "star-star-12": "its corners are flipped",
+    "bear-12d": "its squares are cut half an inch over",
+    "sister-6": "its patches are rounded to sixteenths, and the block is 5 15/16",
+}
+
+
+def block_rows(block: dict[str, Any]) -> list[ListRow]:
+    rows = []
+    for line, piece in enumerate(block["pieces"], 1):
+        sides = sorted((inches(side) for side in piece["size"]), reverse=True)
+        rows.append(ListRow(line, piece["cloth"], piece["count"], sides[0], sides[1]))
+    return rows
+
+
+@pytest.mark.parametrize("block", BLOCKS, ids=lambda block: block["id"])
+def test_published_lists_add_up_to_their_blocks(block: dict[str, Any]) -> None:
+    seam = Measure(Fraction(1, 2)) if block["id"] == "log-12h" else QUARTER
+    side = inches(block["unfinished"]) - 2 * seam
+    check = check_areas(block_rows(block), (side, side * block.get("times", 1)), seam, "in")
+    assert (check.difference == 0) == (block["id"] not in SHAPED)
+
+
+def test_a_shape_that_is_said_is_taken() -> None:
+    # pumpkinpatchquilter, 2009: sawtooth star of 6 by stitch and flip.
+    rows, _ = read_list("A,4,2,2\nA,4,2,3 1/2\nB,1,3 1/2,3 1/2\nB,8,2,2,flip", None, "in")
+    check = check_areas(rows, (Measure(6), Measure(6)), QUARTER, "in")
+    assert (check.pieces, check.block) == (36, 36)
+    assert check.shapes[-1] == "flip"
+
+
+def test_a_list_that_lacks_a_row_does_not_add_up() -> None:
+    block = next(block for block in BLOCKS if block["id"] == "churn-6a")
+    rows = block_rows(block)
+    whole, short = (check_areas(each, (Measure(6), Measure(6)), QUARTER, "in") for each in (rows, rows[:-1]))
+    assert whole.difference == 0
+    assert short.difference < 0
+
+
+@pytest.mark.parametrize(
+    ("size", "shape", "area"),
+    [
+        ("2 7/8", "hst", 4), ("3", "roomy hst", 4), ("5 1/4", "qst", 16), ("5 1/2", "roomy qst", 16),
+        ("5 3/4", "hst8", 16), ("4 3/4", "hst4", Fraction(25, 2)), ("2 1/2", "square", 4), ("2", "flip", 0),
+    ],
+)  # fmt: skip
+def test_finished_areas_of_shapes(size: str, shape: str, area: Fraction | int) -> None:
+    row = ListRow(1, "A", 1, inches(size), inches(size))
+    assert finished_area(row, shape, QUARTER, "in") == area
+
+
+def test_metric_areas() -> None:
+    row = ListRow(1, "A", 1, read_length("12.6", "cm"), read_length("12.6", "cm"))
+    assert finished_area(row, "hst", Measure(Fraction(3, 4)), "cm") == 100
