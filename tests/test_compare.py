@@ -203,6 +203,12 @@ def test_the_exact_size_does_no_harm_where_the_plan_has_room_to_trim(
         assert says in finding_text(Words(plan, compile_plan(plan)), each)
 
 
+def test_a_size_on_the_finest_mark_is_not_told_twice() -> None:
+    plan = replace(picture_plan("A/B A/B", "3"), trimming="roomy")
+    (finding,) = findings(plan, "A,1,4,4\nB,1,3 15/16,3 15/16")
+    assert "The list has 1 of 3 15⁄16 × 3 15⁄16 in; the plan" in finding_text(Words(plan, compile_plan(plan)), finding)
+
+
 @pytest.mark.parametrize(
     ("size", "matters", "slip"),
     [
