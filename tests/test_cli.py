@@ -111,37 +111,6 @@ def test_the_quilt_and_its_cloth_in_words(capsys: pytest.CaptureFixture[str]) ->
     assert "more for shrinkage and mistakes; buy" in out
 
 
-def test_borders_of_a_quilt_on_point_are_listed_about_the_nearest_mark(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    # Three blocks of 9 on point are 27 x 1.4142 = 38.18 across; with the seams the border is 38.68.
-    plan = tmp_path / "on_point.toml"
-    plan.write_text(
-        """
-title = "Trial"
-[fabrics.A]
-name = "amber"
-tone = 3
-[blocks.b]
-cell = "9"
-picture = 'A'
-[quilt]
-block = "b"
-across = 3
-down = 3
-setting = "on point"
-setting_fabric = "A"
-[[quilt.border]]
-fabric = "A"
-finished = "2"
-""",
-        "utf-8",
-    )
-    code, out, _ = run(capsys, "cut", str(plan))
-    assert code == 0
-    assert "2 of about 38⅝ × 2½ in, for borders" in out
-
-
 @pytest.mark.parametrize("command", ["quilt", "cut", "compare"])
 def test_cloth_too_narrow_is_said_in_a_sentence(
     command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
