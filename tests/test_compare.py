@@ -86,8 +86,8 @@ def test_a_published_slip_is_found(slip: dict[str, Any]) -> None:
 
 def test_a_backing_too_short_is_told() -> None:
     # 4 1/4 yd for 68 x 85 is two lengths of 76 1/2 (karensayssew blog, To the point!, 2010).
-    plan = quilt_plan(("68", "85"), 1, 1, '[quilt.backing]\nfabric = "B"\nbeyond = "4"', usable="42")
-    found = findings(plan, "A,1,68 1/2,85 1/2\nB,2,76 1/2,42")
+    plan = quilt_plan(("17", "17"), 4, 5, '[quilt.backing]\nfabric = "B"\nbeyond = "4"', usable="42")
+    found = findings(plan, "A,20,17 1/2,17 1/2\nB,2,76 1/2,42")
     assert [each.kind for each in found] == ["not needed", "missing", "missing"]
     assert {each.use for each in found if each.kind == "missing"} == {"backing"}
 
@@ -107,16 +107,16 @@ def test_the_plans_own_list_has_no_difference(path: Path) -> None:
     assert compare(plan, checklist, setting, rows) == ()
 
 
-def test_a_side_off_every_mark_may_be_listed_to_the_nearest_or_to_the_next() -> None:
-    # On point 3 x 2 blocks of 7 1/2 are 31.82 x 21.21 finished: the backing is 36.38 x 25.78.
+def test_a_side_off_every_mark_is_listed_to_the_next() -> None:
+    # On point 3 x 2 blocks of 7 1/2 are 31.82 x 21.21 finished: the backing is 36.38 x 25.78, above 36 3/8 x 25 3/4.
     setting = 'setting = "on point"\nsetting_fabric = "A"\n[quilt.backing]\nfabric = "B"\nbeyond = "2 1/32"'
     plan = quilt_plan(("7 1/2", "7 1/2"), 3, 2, setting)
     rest = [ListRow(9, p.fabric, p.count, p.width, p.height) for p in all_pieces(plan) if p.use != "backing"]
-    for size in ("36 3/8,25 3/4", "36 1/2,25 7/8"):
-        rows = [*rows_of(f"B,1,{size}", plan), *rest]
-        assert compare(plan, compile_plan(plan), set_quilt(plan), rows) == ()
-    (finding,) = compare(plan, compile_plan(plan), set_quilt(plan), [*rows_of("B,1,36 1/8,25 3/4", plan), *rest])
-    assert (finding.kind, finding.matters) == ("wrong size", True)
+    rows = [*rows_of("B,1,36 1/2,25 7/8", plan), *rest]
+    assert compare(plan, compile_plan(plan), set_quilt(plan), rows) == ()
+    for size in ("36 3/8,25 3/4", "36 1/8,25 3/4"):
+        (finding,) = compare(plan, compile_plan(plan), set_quilt(plan), [*rows_of(f"B,1,{size}", plan), *rest])
+        assert (finding.kind, finding.matters) == ("wrong size", True)
 
 
 # The usual slips
@@ -171,12 +171,12 @@ def test_what_is_missing_always_matters() -> None:
 def test_strips_listed_by_the_width_of_the_cloth() -> None:
     # allpeoplequilt, Rail Fence throw: borders of 7 strips 3 1/2 x 42.
     border = '[[quilt.border]]\nfabric = "B"\nfinished = "3"'
-    plan = quilt_plan(("60", "66"), 1, 1, border, usable="42")
-    assert findings(plan, "A,1,66 1/2,60 1/2\nB,7,42,3 1/2") == ()
-    (finding,) = findings(plan, "A,1,66 1/2,60 1/2\nB,6,42,3 1/2")
+    plan = quilt_plan(("10", "11"), 6, 6, border, usable="42")
+    assert findings(plan, "A,36,11 1/2,10 1/2\nB,7,42,3 1/2") == ()
+    (finding,) = findings(plan, "A,36,11 1/2,10 1/2\nB,6,42,3 1/2")
     assert (finding.kind, finding.needed) == ("too few", (7, (inches("42"), inches("3 1/2"))))
 
-    assert findings(plan, "A,1,66 1/2,60 1/2\nB,7,3 1/2,WOF") == ()
+    assert findings(plan, "A,36,11 1/2,10 1/2\nB,7,3 1/2,WOF") == ()
 
 
 # Sizes that do no harm, and near misses
@@ -201,6 +201,12 @@ def test_the_exact_size_does_no_harm_where_the_plan_has_room_to_trim(
     assert {each.kind for each in found} == {"wrong size"}
     for each in found:
         assert says in finding_text(Words(plan, compile_plan(plan)), each)
+
+
+def test_a_size_on_the_finest_mark_is_not_told_twice() -> None:
+    plan = replace(picture_plan("A/B A/B", "3"), trimming="roomy")
+    (finding,) = findings(plan, "A,1,4,4\nB,1,3 15/16,3 15/16")
+    assert "The list has 1 of 3 15⁄16 × 3 15⁄16 in; the plan" in finding_text(Words(plan, compile_plan(plan)), finding)
 
 
 @pytest.mark.parametrize(

@@ -165,7 +165,8 @@ def test_a_line_is_read_as_it_is_written(line: str, row: tuple[str, int, str, st
     [
         "6 strips 2 1/2 x WOF plum", "6 strips 2½ x width of fabric, plum",
         "plum: 6 strips 2½ by the width of the cloth",
-        "plum 6 of 2½ x width", "P 6 of 2½xWOF", "6 WOF strips 2½, plum", "WOF x 2½ strips: 6, plum", "P,6,2 1/2,WOF",
+        "plum 6 of 2½ x width", "P 6 of 2½xWOF", "6 WOF strips 2½, plum", "6 width-of-fabric strips 2½, plum",
+        "WOF x 2½ strips: 6, plum", "P,6,2 1/2,WOF",
         "P;6;Width of fabric x 2,5", "P\t2½\twof\t6", "fabric,size,count\nplum,2 1/2 x full width,6",
     ],
 )  # fmt: skip

@@ -29,7 +29,7 @@ _SAYS_NOTHING = NOUNS | _SIDES | set(_WORDS.split())
 ACROSS = "WOF"
 """Stands in a reading for a side that is the width of its cloth."""
 
-_WHOLE_WIDTH = r"(?i:(?:the\s+)?(?:(?:full\s+)?width\s+of\s+(?:the\s+)?(?:fabric|cloth)|full\s+width|wof))"
+_WHOLE_WIDTH = r"(?i:(?:the\s+)?(?:(?:full\s+)?width[\s-]+of[\s-]+(?:the\s+)?(?:fabric|cloth)|full\s+width|wof))"
 _BARE_WIDTH = r"(?i:(?:the\s+)?width)"
 """After a size's `x` it is the width of the cloth; else it says which side a number is."""
 

@@ -146,11 +146,9 @@ class Names:
     def exact_figures(self, size: Size) -> str:
         """A size as lists give it: exact, and where it is off the ruler's mark the nearest mark beside it."""
         across, down = (write_length(side, self.plan.unit) if side.is_rational else self.ruler(side) for side in size)
-        figures = f"{across} × {down}"
-        if not all(side.is_rational for side in size):
-            return figures
-        off = not all(on_mark(side, self.plan.ruler) for side in size)
-        return f"{figures} ({self.figures(size)} on the ruler)" if off else figures
+        figures, marked = f"{across} × {down}", self.figures(size)
+        off = "about" in marked and all(side.is_rational for side in size)
+        return f"{figures} ({marked} on the ruler)" if off else figures
 
     def size(self, size: Size) -> str:
         """A size in words: `2½ in square`, `6½ × 2½ in`."""
