@@ -175,7 +175,7 @@ title = "Narrow"
 [fabrics.S]
 name = "pale sand"
 tone = 2
-usable = "3"
+usable = "1/2"
 [blocks.b]
 cell = "2"
 picture = "S"
@@ -187,13 +187,13 @@ block = "b"
 across = 1
 down = 1
 """
-"""One framed block, the strips of its frame longer than the cloth is wide and too wide to be joined."""
+"""One framed block, the strips of its frame longer than the cloth is wide which is no wider than two seams."""
 
 
 def test_a_cloth_too_narrow_to_be_cut_is_said(phone: Visitor, store: Store) -> None:
     quilt = Quilt(phone, add_quilt(store, NARROW))
     for path in ("cutting", "shopping"):
-        assert "pale sand (S) is 3 in wide: too narrow" in phone.text(f"{quilt.at}/{path}")
+        assert "pale sand (S) is ½ in wide: too narrow" in phone.text(f"{quilt.at}/{path}")
     assert not shown(phone, quilt)
 
 

@@ -78,7 +78,7 @@ def _places_faults(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
                 if number in found:
                     yield fault(step.id, "not each block", count=2, needed=1)
                 found[number] = step.action.row, step.action.turn, step.version
-    for number, (row, place) in enumerate(zip(rows, listed, strict=True), 1):
+    for number, (row, place) in enumerate(zip(rows, listed, strict=False), 1):
         own = letters.get(place.block, [])
         letter = own[place.version] if len(own) > 1 and 0 <= place.version < len(own) else None
         if number not in found:
