@@ -8,8 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from tracker.assembling import SetBlock
+from tracker.cutting import BLOCK_USES
 from tracker.progress import Progress
-from tracker.work import LayOut, Step
+from tracker.strips import use_of
+from tracker.work import Cut, LayOut, Step
 
 PLAN_FILE = Path(__file__).parent / "kingfisher.toml"
 
@@ -25,11 +27,12 @@ def demo_plan_text() -> str:
 def demo_taps(progress: Progress) -> Iterator[dict[str, Any]]:
     """Taps for a quilt partly done, recorded on `progress` as they are given.
 
-    Everything is cut, units are made for half of the blocks; the first block lies in its place, the second is finished,
-    the next one squared, one has its rows joined and one is laid out.
+    All is cut but borders, binding and backing; units are made for half of the blocks. The first block lies in its
+    place, the second is finished, the next one squared, one has its rows joined and one is laid out.
     """
     for number, step in enumerate(progress.steps.values()):
-        if step.per == "quilt" and not step.topic.startswith("quilt:"):
+        of_blocks = use_of(step) in BLOCK_USES if isinstance(step.action, Cut) else not step.topic.startswith("quilt:")
+        if step.per == "quilt" and of_blocks:
             share = 1 if not step.takes else UNITS_MADE
             yield _tap(progress, f"demo-{number}", step, {"times": -(-step.count * share // 1)})
     for block, last in ((1, None), (2, "finished"), (3, "square"), (4, "press"), (5, "lay out")):
