@@ -15,7 +15,7 @@ from tracker.packing.search import Field
 
 # How many steps a search may take: for the end of an answer, for a whole one, for a few strips of one.
 END_STEPS, WHOLE_STEPS, MEND_STEPS = 400, 5000, 300
-MENDINGS = 30
+MENDINGS = 20
 
 MANY_STRIPS = 300
 """Of more strips than this only the last are hunted for; the others are taken from the bound's answer."""
