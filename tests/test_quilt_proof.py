@@ -58,6 +58,7 @@ def test_random_quilts_are_proved(plan: Plan) -> None:
         assume(False)
     if checklist.steps[-1].per == "quilt":
         assert quilt_of(plan, checklist).size == set_quilt(plan).unfinished
+    assert all(piece.width.is_rational and piece.height.is_rational for piece in checklist.pieces)
     pieces = {(p.fabric, p.width, p.height, p.use): p.count for p in checklist.pieces}
     for part in set_quilt(plan).pieces:
         sides = part.across, part.along

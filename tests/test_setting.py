@@ -140,7 +140,7 @@ def test_on_point_all_finished_areas_add_up_to_the_quilt(sash: str) -> None:
     for across, down in product(range(1, 6), repeat=2):
         table = f'[quilt.sash]\nfabric = "B"\nfinished = "{sash}"' if sash else ""
         plan = quilt_plan(("7", "7"), across, down, f'setting = "on point"\nsetting_fabric = "B"\n{table}')
-        rows = diagonal_rows(plan)
+        rows = [(row[0].along, row[-1].along) for row in diagonal_rows(plan)]
         blocks = sum(last - first + 1 for first, last in rows)
         area = side * side * blocks + side * width * sum(last - first for first, last in rows)
         for (first, last), (first_below, last_below) in pairwise(rows):

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracker.geometry import ZERO
 from tracker.measure import Measure
-
-NOTHING = Measure()
 
 
 @dataclass(frozen=True)
@@ -43,7 +42,7 @@ class Member:
 
     pile: str
     turn: int = 0
-    along: Measure = NOTHING
+    along: Measure = ZERO
 
 
 @dataclass(frozen=True)

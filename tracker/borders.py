@@ -3,17 +3,18 @@ another; and the same joining of strips for long sashes."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from tracker.assembling import CutLengths, JoinEnds, JoinParts, Length, Member, Nest
 from tracker.cutting import JoinedRun
-from tracker.making import Bench, digest, point, token
+from tracker.making import Bench, digest, token, trim_to
 from tracker.measure import Measure, round_up
 from tracker.plan import Border
 from tracker.setting import DIAGONAL, BorderStrip
 from tracker.top import Centre, TopBench
-from tracker.work import AddStrips, Pile, PressSeams, SeamPress, Trim
+from tracker.work import AddStrips, Pile, PressSeams, SeamPress
 
 BORDERS, STRIPS = "quilt:borders", "quilt:strips"
 """Topics of the steps."""
@@ -47,9 +48,9 @@ def _run(top: TopBench, run: JoinedRun) -> dict[tuple[str, Measure, Measure, str
     usable = top.plan.fabrics[fabric].usable
     made = f"{fabric}:{token(width)}:{use}:{run.strips}:{token(run.last)}"
     pile = joined_strips(top, fabric, [(usable, run.strips - 1), (run.last, 1)], width, use, made)
-    lengths: dict[Measure, int] = {}
+    lengths = Counter[Measure]()
     for piece in run.pieces:
-        lengths[piece.across] = lengths.get(piece.across, 0) + piece.count
+        lengths[piece.across] += piece.count
     state, thing = "cut to length", f"{use} strip"
     parts, found = [], {}
     for length, count in lengths.items():
@@ -68,13 +69,12 @@ def joined_strips(
     top: TopBench, fabric: str, cut: Sequence[tuple[Measure, int]], width: Measure, use: str, made: str
 ) -> str:
     """Strips of these lengths, cut and joined end to end on the diagonal, pressed open: the pile of the long strip."""
-    takes: dict[str, int] = {}
+    takes = Counter[str]()
     for length, count in cut:
         if count:
-            pile = top.bench.cut(fabric, length, width, use)
-            takes[pile] = takes.get(pile, 0) + count
+            takes[top.bench.cut(fabric, length, width, use)] += count
     whole = sum((length * count for length, count in cut), Measure())
-    number = sum(count for _, count in cut)
+    number = takes.total()
     size = whole - width * (number - 1), width
     if number == 1:
         return next(iter(takes))
@@ -97,8 +97,7 @@ class BorderRoute(TopBench):
             centre = self._sides(centre, number, border, sides.length)
             centre = self._ends(centre, number, border, ends.length)
         if self.plan.quilt.borders:
-            size = centre.size
-            trim = Trim(size[0], size[1], point(size[0] / 2, size[1] / 2))
+            trim, size = trim_to(centre.size), centre.size
             pile = self.make(centre.pile, "top", "square", "squared", {centre.pile: 1}, trim, BORDERS, size)
             centre = replace(centre, pile=pile)
         return centre
@@ -115,7 +114,7 @@ class BorderRoute(TopBench):
         assert cut is not None
         # A strip shorter than it is wide lies the other way.
         size = (length, border.cut) if cut[1] == border.cut else (border.cut, length)
-        action = Trim(size[0], size[1], point(cut[0] / 2, cut[1] / 2))
+        action = trim_to(size, cut)
         # However the strip was come by: an edit of the cloth leaves what is sewn on.
         made = f"{number}:{where}:{border.fabric}:{token(length)}:{token(border.cut)}"
         thing = f"border {number} strip, {where}"
@@ -150,7 +149,7 @@ class BorderRoute(TopBench):
         length = max(size) if not upright else size[1]
         whole = length + 2 * (border.cut - 2 * self.plan.seam), border.cut
         thing, made = f"border {number} strip with cornerstones", f"{strip}|{corner}"
-        takes = {corner: 2, strip: 1}
+        takes = Counter(member.pile for member in members)
         action = JoinParts(members, "across", ((), ()))
         pile = self.make(made, thing, "join", "joined", takes, action, BORDERS, whole)
         names = ("left cornerstone", "border strip"), ("border strip", "right cornerstone")

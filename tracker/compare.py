@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import product
 
-from tracker.measure import ROOT2, Measure, nearest, round_up, write_length
+from tracker.measure import ROOT2, Measure, round_up, write_length
 from tracker.plan import Plan
 from tracker.printed import ListRow
 from tracker.roomy import exact_sizes
@@ -60,12 +60,10 @@ class _Listed:
 
 @dataclass
 class _Needed:
-    """`roomy` is the size to the next mark, where the exact one is off every mark. `exact` is the size that would just
-    do for a piece that is cut larger to be trimmed."""
+    """`exact` is the size that would just do for a piece that is cut larger to be trimmed."""
 
     fabric: str
     size: Size
-    roomy: Size
     count: int
     uses: tuple[str, ...]
     exact: Size | None = None
@@ -73,7 +71,7 @@ class _Needed:
 
 def compare(plan: Plan, checklist: Checklist, setting: Setting, rows: Sequence[ListRow]) -> tuple[Finding, ...]:
     """Every difference between a list and the plan's pieces, in the list's order, then what it lacks."""
-    needed = _needed(plan, checklist.pieces)
+    needed = _needed(checklist.pieces)
     return _Comparison(plan, checklist, setting, needed, _listed(rows)).findings()
 
 
@@ -82,22 +80,15 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     return sorted(findings, key=lambda finding: (not finding.matters, WORST_FIRST.index(finding.kind)))
 
 
-def _needed(plan: Plan, pieces: Iterable[Piece]) -> list[_Needed]:
-    """Pieces by cloth and size, whatever they are for. What is off every mark (with √2) is taken to the nearest one, as
-    lists show it."""
+def _needed(pieces: Iterable[Piece]) -> list[_Needed]:
+    """Pieces by cloth and size, whatever they are for."""
     found: dict[tuple[str, Size], _Needed] = {}
     for piece in pieces:
-        width, height = piece.width, piece.height
-        size = _marked(width, plan, nearest), _marked(height, plan, nearest)
-        roomy = _marked(width, plan, round_up), _marked(height, plan, round_up)
-        entry = found.setdefault((piece.fabric, size), _Needed(piece.fabric, size, roomy, 0, ()))
+        size = piece.width, piece.height
+        entry = found.setdefault((piece.fabric, size), _Needed(piece.fabric, size, 0, ()))
         entry.count += piece.count
         entry.uses = tuple(dict.fromkeys((*entry.uses, piece.use)))
     return list(found.values())
-
-
-def _marked(side: Measure, plan: Plan, rounded: Callable[[Measure, Measure], Measure]) -> Measure:
-    return side if side.is_rational else rounded(side, plan.ruler)
 
 
 def _listed(rows: Sequence[ListRow]) -> list[_Listed]:
@@ -134,7 +125,6 @@ class _Comparison:
             return row.fabric, row.count
 
         self._pair(lambda row: (row.fabric, row.size), lambda a, b: True, self._same)
-        self._pair(cloth, lambda a, b: a.size == b.roomy, self._counts)
         self._widths()
         self._exact()
         self._pair(cloth, _has_enough, self._sizes)
@@ -267,7 +257,7 @@ class _Comparison:
         if long[0].uses == ("binding",) and self.binding is not None:
             total = self.binding.length
         number = strips_to_join(total, listed.size[0], loss) if listed.size[0] > loss else 0
-        return _Needed(listed.fabric, listed.size, listed.size, number, long[0].uses)
+        return _Needed(listed.fabric, listed.size, number, long[0].uses)
 
     # slips
 

@@ -53,16 +53,8 @@ class Counts:
         for step in self.checklist.steps:
             for flow in step.takes:
                 self._takers.setdefault(flow.pile, []).append(step)
-        self.with_blocks = self._with_blocks()
+        self.with_blocks = self.checklist.with_blocks()
         self.begin_anew()
-
-    def _with_blocks(self) -> frozenset[str]:
-        """Piles of the pool that blocks lie on: set in their places, in rows, in the top."""
-        found: set[str] = set()
-        for step in self.checklist.steps:
-            if isinstance(step.action, SetBlock) or any(flow.pile in found for flow in step.takes):
-                found.update(flow.pile for flow in step.gives)
-        return frozenset(found)
 
     def begin_anew(self) -> None:
         """Nothing done, nothing lost, nothing measured."""

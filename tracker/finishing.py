@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from itertools import pairwise
 
 from tracker.assembling import Bind, JoinParts, Layer, Member, QuiltLayers
 from tracker.borders import joined_strips
-from tracker.making import point, token
+from tracker.making import token, trim_to
 from tracker.measure import Measure
 from tracker.setting import BackingNeed, BindingNeed, Setting
 from tracker.top import Centre, TopBench
-from tracker.work import PressSeams, SeamPress, Trim
+from tracker.work import PressSeams, SeamPress
 
 FINISHING = "quilt:finishing"
 """Topic of the steps."""
@@ -22,28 +23,25 @@ class FinishingRoute(TopBench):
 
     def write(self, top: Centre, setting: Setting) -> str:
         """The steps; the pile of the quilt, which is the top where the plan has nothing beyond it."""
-        pile = top.pile
         if setting.backing is not None or setting.batting is not None:
             backing = self._backing(setting.backing) if setting.backing is not None else None
-            pile = self._layers(replace(top, pile=pile), backing, setting)
-        if setting.binding is not None:
-            pile = self._bind(replace(top, pile=pile), setting.binding)
-        return pile
+            top = replace(top, pile=self._layers(top, backing, setting))
+        return top.pile if setting.binding is None else self._bind(top, setting.binding)
 
     def _backing(self, need: BackingNeed) -> str:
         """The panels of the backing, joined and pressed open."""
-        members, takes = [], dict[str, int]()
+        members = []
         for panel in need.panels:
             size = panel if need.runs == "down" else (panel[1], panel[0])
             pile = self.bench.cut(need.fabric, *size, "backing")
             members.append(Member(pile, 90 if size[0] < size[1] else 0))
-            takes[pile] = takes.get(pile, 0) + 1
         made = ";".join(f"{member.pile}~{member.turn}" for member in members) + need.runs
         if len(members) == 1:
             return self._as_it_lies(need, members[0], made)
         names = [f"panel {number}" for number, _ in enumerate(members, 1)]
         across = "across" if need.runs == "down" else "down"
         action = JoinParts(tuple(members), across, ((),) * need.seams)
+        takes = Counter(member.pile for member in members)
         pile = self.make(made, "backing", "join", "joined", takes, action, FINISHING, need.size)
         press = PressSeams((tuple(SeamPress(between, "open") for between in pairwise(names)),))
         return self.make(made, "backing", "press", "pressed", {pile: 1}, press, FINISHING, need.size)
@@ -52,7 +50,7 @@ class FinishingRoute(TopBench):
         """A backing of one panel, squared."""
         size = self.bench.piles[panel.pile].size
         assert size is not None
-        trim = Trim(*need.size, point(size[0] / 2, size[1] / 2), panel.turn if size != need.size else 0)
+        trim = trim_to(need.size, size, panel.turn if size != need.size else 0)
         return self.make(made, "backing", "square", "squared", {panel.pile: 1}, trim, FINISHING, need.size)
 
     def _layers(self, top: Centre, backing: str | None, setting: Setting) -> str:
@@ -67,8 +65,7 @@ class FinishingRoute(TopBench):
         takes = {top.pile: 1} if backing is None else {top.pile: 1, backing: 1}
         pile = self.make(made, "quilt", "lay out", "layered", takes, action, FINISHING, top.size, front=top.pile)
         pile = self.make(made, "quilt", "sew", "quilted", {pile: 1}, QuiltLayers(), FINISHING, top.size)
-        trim = Trim(*top.size, point(top.size[0] / 2, top.size[1] / 2))
-        return self.make(made, "quilt", "square", "squared", {pile: 1}, trim, FINISHING, top.size)
+        return self.make(made, "quilt", "square", "squared", {pile: 1}, trim_to(top.size), FINISHING, top.size)
 
     def _bind(self, top: Centre, need: BindingNeed) -> str:
         """The binding joined to one strip, and sewn on."""

@@ -11,10 +11,18 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from tracker.assembling import NOTHING
+from tracker.geometry import ZERO
 from tracker.measure import ROOT2, Measure
 from tracker.plan import Plan
-from tracker.setting import cut_triangles, diagonal_rows, sash_between, sash_on_point
+from tracker.setting import (
+    HalfBlocks,
+    block_side,
+    cut_triangles,
+    diagonal_rows,
+    sash_between,
+    sash_on_point,
+    sash_spans,
+)
 from tracker.work import Size
 
 BLOCK, SASH, CORNERSTONE = "block", "sash", "cornerstone"
@@ -41,7 +49,7 @@ class RowPart:
     size: Size
     block: int | None = None
     turn: int = 0
-    drop: Measure = NOTHING
+    drop: Measure = ZERO
 
 
 @dataclass(frozen=True)
@@ -111,7 +119,7 @@ def _corners(rows: Sequence[Row]) -> str:
 def upper_edge(row: Row, seam: Measure) -> Measure:
     """Where a row begins while it is joined, from its cut upper edge: a point that stands out there has lost the seam
     allowance."""
-    return min(row.parts[0].drop + seam, Measure())
+    return min(row.parts[0].drop + seam, ZERO)
 
 
 def left_end(rows: Sequence[Row], seam: Measure) -> Measure:
@@ -122,7 +130,7 @@ def left_end(rows: Sequence[Row], seam: Measure) -> Measure:
 
 def middle_on_point(plan: Plan) -> tuple[Measure, Measure]:
     """The middle of a quilt on point."""
-    side, pitch = _side(plan), _side(plan) + sash_between(plan)
+    side, pitch = block_side(plan), block_side(plan) + sash_between(plan)
     right, down = 2 * (len(plan.quilt.places[0]) - 1), len(plan.quilt.places) - 1
     return pitch * (right + down) / 4 + side / 2, pitch * (down - right) / 4 + side / 2
 
@@ -133,14 +141,14 @@ def middle_on_point(plan: Plan) -> tuple[Measure, Measure]:
 def _straight(plan: Plan) -> Iterator[Row]:
     sizes = {key: block.finished(plan.seam) for key, block in plan.blocks.items()}
     widths = [sizes[key][0] for key in plan.quilt.places[0]]
-    between, number, top = sash_between(plan), 0, Measure()
+    between, number, top = sash_between(plan), 0, ZERO
     for row, keys in enumerate(plan.quilt.places, 1):
         if row > 1 and plan.quilt.sash is not None:
             yield _level(plan, "sashes", row - 1, _sash_row(plan, widths), top, plan.quilt.sash.cut)
             top = top + between
         height = sizes[keys[0]][1]
         parts: list[RowPart] = []
-        start = Measure()
+        start = ZERO
         for width in widths:
             if parts and plan.quilt.sash is not None:
                 parts.append(_upright_sash(plan, start, height))
@@ -171,9 +179,9 @@ def _sash_row(plan: Plan, widths: list[Measure]) -> list[RowPart]:
     assert sash is not None
     if sash.cornerstone is None:
         whole = sum(widths, between * (len(widths) - 1))
-        return [RowPart(SASH, Measure(), whole, _cut(plan, whole, between))]
+        return [RowPart(SASH, ZERO, whole, _cut(plan, whole, between))]
     parts: list[RowPart] = []
-    start = Measure()
+    start = ZERO
     for width in widths:
         if parts:
             parts.append(RowPart(CORNERSTONE, start, start + between, _cut(plan, between, between)))
@@ -186,100 +194,80 @@ def _sash_row(plan: Plan, widths: list[Measure]) -> list[RowPart]:
 # On point
 
 
-def _side(plan: Plan) -> Measure:
-    return plan.blocks[plan.quilt.places[0][0]].finished(plan.seam)[0]
-
-
 def _on_point(plan: Plan) -> Iterator[Row]:
     """The triangle of the upper right corner, rows of blocks with sash rows between them, the lower left corner."""
-    side, pitch = _side(plan), _side(plan) + sash_between(plan)
-    lines, ends = _diagonals(plan), diagonal_rows(plan)
+    side, pitch = block_side(plan), block_side(plan) + sash_between(plan)
+    lines = diagonal_rows(plan)
+    spans = sash_spans(lines) if plan.quilt.sash is not None else []
     first = -(len(plan.quilt.places[0]) - 1)
-    yield _corner_row(plan, 1, ends[0][0] * pitch, first * pitch, on_top=True)
+    yield _corner_row(plan, 1, lines[0][0].along * pitch, first * pitch, on_top=True)
     for number, line in enumerate(lines, 1):
         top = (first + number - 1) * pitch
         if number > 1 and plan.quilt.sash is not None:
-            span = (
-                min(ends[number - 2][0], ends[number - 1][0]),
-                max(ends[number - 2][1], ends[number - 1][1]),
-            )
-            parts = list(_sashes_on_point(plan, *span))
+            parts = list(_sashes_on_point(plan, *spans[number - 2]))
             left = parts[0].end + plan.seam - parts[0].size[0] if len(parts) > 1 else _centred(parts[0])
             yield Row("sashes", number - 1, tuple(parts), top - sash_between(plan), plan.quilt.sash.cut, left)
         yield _block_row(plan, number, line, top)
-    yield _corner_row(plan, 2, ends[-1][0] * pitch, (first + len(lines) - 1) * pitch + side, on_top=False)
+    yield _corner_row(plan, 2, lines[-1][0].along * pitch, (first + len(lines) - 1) * pitch + side, on_top=False)
 
 
 def _centred(part: RowPart) -> Measure:
     return (part.start + part.end - part.size[0]) / 2
 
 
-def _diagonals(plan: Plan) -> list[list[tuple[int, int, int]]]:
-    """The diagonal rows, upper right first: for each block its number, and its column and row in half blocks."""
-    found: dict[int, list[tuple[int, int, int]]] = {}
-    number = 0
-    for y, row in enumerate(plan.quilt.places):
-        for column in range(len(row)):
-            x, number = 2 * column + y % 2, number + 1
-            found.setdefault((y - x) // 2, []).append((number, x, y))
-    return [found[key] for key in sorted(found)]
-
-
-def _block_row(plan: Plan, number: int, line: list[tuple[int, int, int]], top: Measure) -> Row:
-    side, pitch, room = _side(plan), _side(plan) + sash_between(plan), 2 * plan.seam
+def _block_row(plan: Plan, number: int, line: Sequence[HalfBlocks], top: Measure) -> Row:
+    side, pitch, room = block_side(plan), block_side(plan) + sash_between(plan), 2 * plan.seam
     parts: list[RowPart] = []
-    for block, x, y in line:
-        start = (x + y) // 2 * pitch
+    for block in line:
+        start = block.along * pitch
         if parts and plan.quilt.sash is not None:
             parts.append(_upright_sash(plan, start - sash_between(plan), side))
-        parts.append(RowPart(BLOCK, start, start + side, _cut(plan, side, side), block))
+        parts.append(RowPart(BLOCK, start, start + side, _cut(plan, side, side), block.number))
     before, after = _left_end(plan, line[0], parts[0]), _right_end(plan, line[-1], parts[-1])
     left = before.end + plan.seam - before.size[0]
     stands_out = LEVEL if before.kind == CORNER else TOP if before.turn == 270 else BOTTOM
     return Row("row", number, (before, *parts, after), top, side + room, left, stands_out)
 
 
-def _left_end(plan: Plan, block: tuple[int, int, int], first: RowPart) -> RowPart:
+def _left_end(plan: Plan, block: HalfBlocks, first: RowPart) -> RowPart:
     """The triangle before a row: on the quilt's upper edge it continues the lower edge of the row, on its left edge the
     upper one; in the corner it lies centred."""
-    _, x, y = block
-    size, drop, turn = _end(plan, x == 0 and y == 0, y == 0, first.size[1])
-    kind = CORNER if x == 0 and y == 0 else SIDE
-    return RowPart(kind, first.start, first.start, size, None, turn, drop)
+    upper = block.y == 0
+    kind = CORNER if upper and block.x == 0 else SIDE
+    turn = 270 if kind == SIDE and not upper else 0
+    return RowPart(kind, first.start, first.start, *_end(plan, kind, upper, first.size[1], turn))
 
 
-def _right_end(plan: Plan, block: tuple[int, int, int], last: RowPart) -> RowPart:
-    _, x, y = block
-    right, bottom = x == 2 * (len(plan.quilt.places[0]) - 1), y == len(plan.quilt.places) - 1
-    size, drop, turn = _end(plan, right and bottom, right, last.size[1])
+def _right_end(plan: Plan, block: HalfBlocks, last: RowPart) -> RowPart:
+    """The triangle after a row, likewise on the quilt's right edge, its lower edge, and in the corner of both."""
+    right, bottom = block.x == 2 * (len(plan.quilt.places[0]) - 1), block.y == len(plan.quilt.places) - 1
     kind = CORNER if right and bottom else SIDE
-    if kind == SIDE:
-        turn = 90 if right else 180
-    return RowPart(kind, last.end, last.end, size, None, turn if kind == SIDE else 180, drop)
+    turn = 90 if kind == SIDE and right else 180
+    return RowPart(kind, last.end, last.end, *_end(plan, kind, right, last.size[1], turn))
 
 
-def _end(plan: Plan, corner: bool, level_below: bool, height: Measure) -> tuple[Size, Measure, int]:
-    """Bounding box, drop and (for a left end) turn of a triangle."""
+def _end(plan: Plan, kind: str, level_below: bool, height: Measure, turn: int) -> tuple[Size, int | None, int, Measure]:
+    """Bounding box of a triangle at the end of a row of this height, no block, its turn and its drop."""
     sides, corners = cut_triangles(plan)
-    if corner:
-        return (corners / ROOT2, corners * ROOT2), (height - corners * ROOT2) / 2, 0
+    if kind == CORNER:
+        return (corners / ROOT2, corners * ROOT2), None, turn, (height - corners * ROOT2) / 2
     leg = sides / ROOT2
-    return (leg, leg), height - leg if level_below else Measure(), 0 if level_below else 270
+    return (leg, leg), None, turn, height - leg if level_below else ZERO
 
 
 def _corner_row(plan: Plan, number: int, start: Measure, seam_line: Measure, on_top: bool) -> Row:
     """The corner triangle above the first row or below the last, centred on its only block."""
     _, corners = cut_triangles(plan)
     size = corners * ROOT2, corners / ROOT2
-    left = start + (_side(plan) - size[0]) / 2
+    left = start + (block_side(plan) - size[0]) / 2
     top = seam_line + 2 * plan.seam - size[1] if on_top else seam_line
-    part = RowPart(CORNER, start, start + _side(plan), size, None, 90 if on_top else 270)
+    part = RowPart(CORNER, start, start + block_side(plan), size, None, 90 if on_top else 270)
     return Row("corner", number, (part,), top, size[1], left, BOTTOM if on_top else TOP)
 
 
 def _sashes_on_point(plan: Plan, first: int, last: int) -> Iterator[RowPart]:
     """The sash row between two diagonal rows, over places `first` to `last` of them; ends run on to the edge."""
-    side, between, room = _side(plan), sash_between(plan), 2 * plan.seam
+    side, between = block_side(plan), sash_between(plan)
     sash = plan.quilt.sash
     assert sash is not None
     pitch = side + between
@@ -288,8 +276,7 @@ def _sashes_on_point(plan: Plan, first: int, last: int) -> Iterator[RowPart]:
         yield RowPart(SASH, first * pitch, last * pitch + side, (length, sash.cut))
         return
     for place in range(first, last + 1):
-        open_ends = (place == first) + (place == last)
-        length = side + room if not open_ends else sash_on_point(plan, 1, open_ends)
+        length = sash_on_point(plan, 1, (place == first) + (place == last))
         yield RowPart(SASH, place * pitch, place * pitch + side, (length, sash.cut))
         if place < last:
             corner = place * pitch + side

@@ -68,8 +68,8 @@ def _cutting_list(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
     for step in checklist.steps:
         if isinstance(step.action, Cut):
             (pile,) = (flow.pile for flow in step.gives)
-            yield from _too_large(plan, step, uses.joined(pile) > 0)
             joined = uses.joined(pile)
+            yield from _too_large(plan, step, joined > 0)
             sides, count = (step.action.width, step.action.height), step.count - joined
             cut[step.action.fabric, max(sides), min(sides), uses.of(pile)] += count
             if joined and uses.is_binding(pile):

@@ -58,6 +58,12 @@ def point(x: Number, y: Number) -> Point:
     return Point(exact(x), exact(y))
 
 
+def trim_to(size: Size, lies: Size | None = None, turn: int = 0) -> Trim:
+    """The trim to a size out of the middle of a piece; `lies` is how large that is, where not as large already."""
+    across, down = lies or size
+    return Trim(size[0], size[1], point(across / 2, down / 2), turn)
+
+
 def digest(text: str) -> str:
     """Eight letters that stand for a long identity."""
     return sha256(text.encode()).hexdigest()[:8]

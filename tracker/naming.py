@@ -145,10 +145,9 @@ class Names:
 
     def exact_figures(self, size: Size) -> str:
         """A size as lists give it: exact, and where it is off the ruler's mark the nearest mark beside it."""
-        across, down = (write_length(side, self.plan.unit) if side.is_rational else self.ruler(side) for side in size)
+        across, down = (write_length(side, self.plan.unit) for side in size)
         figures, marked = f"{across} × {down}", self.figures(size)
-        off = "about" in marked and all(side.is_rational for side in size)
-        return f"{figures} ({marked} on the ruler)" if off else figures
+        return f"{figures} ({marked} on the ruler)" if "about" in marked else figures
 
     def size(self, size: Size) -> str:
         """A size in words: `2½ in square`, `6½ × 2½ in`."""

@@ -8,7 +8,7 @@ from itertools import pairwise
 from tracker.assembling import Nest
 from tracker.joins import Joined, Leaf, Node, leaves, unfinished_size
 from tracker.junctions import BlockSeams
-from tracker.making import Bench, digest, point, token
+from tracker.making import Bench, digest, token, trim_to
 from tracker.measure import Measure
 from tracker.plan import Block
 from tracker.pressing import Sides
@@ -24,7 +24,6 @@ from tracker.work import (
     PressSeams,
     SeamPress,
     Size,
-    Trim,
 )
 
 TOWARD_STRIPS = {
@@ -268,8 +267,7 @@ class BlockRoute:
     def _trim(self, operation: str, pile: str, size: Size, state: str, alike: _Alike, extra: str = "") -> str:
         made = self._id(self.root) + extra
         trimmed = self._pile(made, "block", state, self.root, size, alike)
-        action = Trim(size[0], size[1], point(size[0] / 2, size[1] / 2))
-        self._step(made, operation, state, {pile: 1}, {trimmed: 1}, action, size, alike)
+        self._step(made, operation, state, {pile: 1}, {trimmed: 1}, trim_to(size), size, alike)
         return trimmed
 
     def _frame(self, block: str, alike: _Alike) -> str:

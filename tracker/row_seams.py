@@ -28,10 +28,10 @@ def wanted_sides(plan: Plan, checklist: Checklist, maker: Step, lying: Mapping[s
     if not any(isinstance(piece, Piece) and piece.cells for piece in pieces):
         strip = 0 if given.startswith("sashes") else 1
         return [NEXT if place % 2 != strip else FIRST for place in range(len(members) - 1)]
-    return [_beside_block(plan, pieces[place], pieces[place + 1], maker) for place in range(len(members) - 1)]
+    return [_beside_block(plan, pieces[place], pieces[place + 1]) for place in range(len(members) - 1)]
 
 
-def _beside_block(plan: Plan, first: Content | None, second: Content | None, maker: Step) -> str:
+def _beside_block(plan: Plan, first: Content | None, second: Content | None) -> str:
     bare = [not (isinstance(piece, Piece) and piece.cells) for piece in (first, second)]
     if plan.quilt.sash is not None and any(bare):
         return NEXT if bare[1] else FIRST

@@ -6,7 +6,7 @@ on point are counted along their own diagonal rows; the figures follow from the 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -201,7 +201,8 @@ def _strip(sash: Sash, length: Measure, count: int, upright: bool = False, joine
 # Settings on point
 
 
-def _block_side(plan: Plan) -> Measure:
+def block_side(plan: Plan) -> Measure:
+    """Finished side of the blocks of a quilt on point, which are square and all alike in size."""
     return plan.blocks[plan.quilt.places[0][0]].finished(plan.seam)[0]
 
 
@@ -211,7 +212,7 @@ def _long_rows(plan: Plan) -> tuple[int, int]:
 
 
 def _size_on_point(plan: Plan) -> Size:
-    side = _block_side(plan)
+    side = block_side(plan)
     pitch = side + sash_between(plan)
     across, down = _long_rows(plan)
     return ROOT2 * (pitch * (across - 1) + side), ROOT2 * (pitch * (down - 1) + side)
@@ -227,7 +228,7 @@ def setting_squares(side: Measure, seam: Measure) -> tuple[Measure, Measure]:
 def cut_triangles(plan: Plan) -> tuple[Measure, Measure]:
     """The squares as they are cut, up to the next mark: their triangles are trimmed with the quilt's edge."""
     roomy = _ROOMY_TRIANGLE[plan.unit] if plan.trimming == "roomy" else Measure()
-    sides, corners = setting_squares(_block_side(plan), plan.seam)
+    sides, corners = setting_squares(block_side(plan), plan.seam)
     return round_up(sides + roomy, plan.ruler), round_up(corners + roomy, plan.ruler)
 
 
@@ -245,23 +246,46 @@ def _triangles(plan: Plan) -> Iterator[ClothPiece]:
 
 def sash_on_point(plan: Plan, span: int, open_ends: int = 2) -> Measure:
     """Cut length of a sash beside `span` blocks, as many of its ends running on to the edge of a quilt on point."""
-    length = _block_side(plan) * span + sash_between(plan) * (span - 1) + 2 * plan.seam
+    length = block_side(plan) * span + sash_between(plan) * (span - 1) + 2 * plan.seam
     return round_up(length + open_ends * ROOT2 * plan.seam, plan.ruler) if open_ends else length
 
 
-def diagonal_rows(plan: Plan) -> list[tuple[int, int]]:
-    """First and last place of each diagonal row of blocks on point, along rows that fall to the right, top row first.
+@dataclass(frozen=True)
+class HalfBlocks:
+    """A block on point: its number in reading order, and its column and row in half blocks from the upper left one."""
 
-    Places are counted along the row; the same number in two rows lies side by side across a sash.
-    """
-    ends: dict[int, tuple[int, int]] = {}
+    number: int
+    x: int
+    y: int
+
+    @property
+    def along(self) -> int:
+        """Its place in its diagonal row; the same place in two rows lies side by side across a sash."""
+        return (self.y + self.x) // 2
+
+    @property
+    def row(self) -> int:
+        """Its diagonal row: 0 is that of the upper left block, less than 0 those above it to the right."""
+        return (self.y - self.x) // 2
+
+
+def diagonal_rows(plan: Plan) -> list[list[HalfBlocks]]:
+    """The blocks of each diagonal row on point, along rows that fall to the right, the upper right row first."""
+    rows: dict[int, list[HalfBlocks]] = {}
+    number = 0
     for y, row in enumerate(plan.quilt.places):
         for column in range(len(row)):
-            x = 2 * column + y % 2
-            along, number = (y + x) // 2, (y - x) // 2
-            first, last = ends.get(number, (along, along))
-            ends[number] = (min(first, along), max(last, along))
-    return [ends[number] for number in sorted(ends)]
+            number += 1
+            block = HalfBlocks(number, 2 * column + y % 2, y)
+            rows.setdefault(block.row, []).append(block)
+    return [rows[row] for row in sorted(rows)]
+
+
+def sash_spans(rows: Sequence[Sequence[HalfBlocks]]) -> list[tuple[int, int]]:
+    """First and last place of the sashes between each two diagonal rows."""
+    return [
+        (min(above[0].along, below[0].along), max(above[-1].along, below[-1].along)) for above, below in pairwise(rows)
+    ]
 
 
 def _sashes_on_point(plan: Plan) -> Iterator[ClothPiece]:
@@ -273,11 +297,8 @@ def _sashes_on_point(plan: Plan) -> Iterator[ClothPiece]:
     if sash is None:
         return
     rows = diagonal_rows(plan)
-    spans = [
-        max(last, below_last) - min(first, below_first) + 1
-        for (first, last), (below_first, below_last) in pairwise(rows)
-    ]
-    within = sum(last - first for first, last in rows)
+    spans = [last - first + 1 for first, last in sash_spans(rows)]
+    within = sum(len(row) - 1 for row in rows)
     if sash.cornerstone is None:
         if within:
             yield _strip(sash, sash_on_point(plan, 1, 0), within)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -21,7 +22,7 @@ from tracker.lattice import (
     rows_of,
     upper_edge,
 )
-from tracker.making import Bench, digest, line, point, token
+from tracker.making import Bench, digest, line, point, token, trim_to
 from tracker.measure import Measure
 from tracker.quilt_pressing import PressedQuilt, letter
 from tracker.setting import cut_triangles
@@ -44,10 +45,9 @@ class Centre:
 
 @dataclass(frozen=True)
 class _Joined:
-    """A row, or rows, joined: the piece and its cloths."""
+    """A row, or rows, joined: the piece, and what it is made of in a text that changes when that does."""
 
     member: Member
-    fabrics: tuple[str, ...]
     identity: str
 
 
@@ -71,7 +71,6 @@ class TopBench:
         action: Action,
         topic: str,
         size: Size | None = None,
-        each: int = 1,
         front: str | None = None,
         beside: str | None = None,
     ) -> str:
@@ -88,7 +87,7 @@ class TopBench:
                 size,
             )
         )
-        self.bench.step(pile, operation, takes, {pile: each}, action, topic, size, beside=beside)
+        self.bench.step(pile, operation, takes, {pile: 1}, action, topic, size, beside=beside)
         return pile
 
 
@@ -207,13 +206,10 @@ class CentreRoute(TopBench):
         taken = [self._pile_of(part, placed) for part in row.parts]
         drops = _drops_in_turn(row, self.plan.seam) if len(taken) > 1 else [Measure()]
         members = tuple(Member(pile, turn, drop) for (pile, turn), drop in zip(taken, drops, strict=True))
-        fabrics = self.fabrics([pile for pile, _ in taken])
         identity = f"{row.name}:{row.is_level}:" + ";".join(f"{m.pile}~{m.turn}~{m.along}" for m in members)
         if len(members) == 1:
-            return _Joined(members[0], fabrics, identity)
-        takes: dict[str, int] = {}
-        for member in members:
-            takes[member.pile] = takes.get(member.pile, 0) + 1
+            return _Joined(members[0], identity)
+        takes = Counter(member.pile for member in members)
         size = self._row_size(row) if row.is_level else None
         nests = tuple(self._nests_in_row(row, first, second) for first, second in pairwise(row.parts))
         action = JoinParts(members, "across", nests, row.is_level)
@@ -224,7 +220,7 @@ class CentreRoute(TopBench):
             upper = min(upper_edge(row, self.plan.seam), row.parts[-1].drop + self.plan.seam)
             clip = ClipEars(-upper, row.height)
             pile = self.make(identity, row.name, "trim", "level", {pile: 1}, clip, ROWS)
-        return _Joined(Member(pile), fabrics, identity)
+        return _Joined(Member(pile), identity)
 
     def _row_size(self, row: Row) -> Size:
         first, last, room = row.parts[0], row.parts[-1], 2 * self.plan.seam
@@ -287,15 +283,14 @@ class CentreRoute(TopBench):
         nests = _nests(self._ends_below(done[-1], "bottom"), self._ends_below(row, "top"), -left)
         identity = f"{digest(whole.identity)}|{joined.identity}"
         before, thing = joined_name(done), joined_name([*done, row])
-        takes = {whole.member.pile: 1}
-        takes[second.pile] = takes.get(second.pile, 0) + 1
+        takes = Counter((whole.member.pile, second.pile))
         size = self._size_of(done[0], row) if level else None
         action = JoinParts((whole.member, second), "down", (nests,), level)
         pile = self.make(identity, thing, "join", "joined", takes, action, ROWS, size)
         toward = before if done[-1].kind == "sashes" else row.name
         seams = PressSeams(((SeamPress((before, row.name), toward),),))
         pile = self.make(identity, thing, "press", "pressed", {pile: 1}, seams, ROWS, size)
-        return _Joined(Member(pile), self.fabrics([pile]), identity)
+        return _Joined(Member(pile), identity)
 
     def _size_of(self, first: Row, last: Row) -> Size:
         """The unfinished size of straight rows joined, from the first to the last."""
@@ -308,7 +303,7 @@ class CentreRoute(TopBench):
         pile = whole.member.pile
         if straight:
             size = self._size_of(self.rows[0], self.rows[-1])
-            action = Trim(size[0], size[1], point(size[0] / 2, size[1] / 2))
+            action = trim_to(size)
         else:
             room = 2 * self.plan.seam
             size = self.centre[0] + room, self.centre[1] + room

@@ -33,7 +33,7 @@ def whole_faults(plan: Plan, checklist: Checklist, trace: Trace, counted: Mappin
     if is_one_block(plan):
         return
     yield from _places_faults(plan, checklist)
-    set_in_place = _with_blocks(checklist)
+    set_in_place = checklist.with_blocks()
     left = {pile: each.left for pile, each in counted.items() if each.left > 0 and pile in set_in_place}
     if list(left.values()) != [1]:
         yield fault(WHERE, "not one quilt", found=", ".join(left) or "nothing")
@@ -55,15 +55,6 @@ def whole_faults(plan: Plan, checklist: Checklist, trace: Trace, counted: Mappin
     if unnested != checklist.pressing.unnested:
         what = "meetings in the quilt that do not nest"
         yield fault("pressing list", "count", what=what, printed=checklist.pressing.unnested, found=unnested)
-
-
-def _with_blocks(checklist: Checklist) -> set[str]:
-    """The piles of blocks set in the quilt, and of all that is made with them."""
-    found: set[str] = set()
-    for step in checklist.steps:
-        if isinstance(step.action, SetBlock) or any(flow.pile in found for flow in step.takes):
-            found.update(flow.pile for flow in step.gives)
-    return found
 
 
 def _places_faults(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
@@ -92,27 +83,30 @@ def _row_numbers(plan: Plan) -> list[int]:
     quilt = plan.quilt
     if quilt.setting == "straight":
         return [row for row, keys in enumerate(quilt.places, 1) for _ in keys]
-    places = [(2 * column + y % 2, y) for y, keys in enumerate(quilt.places) for column in range(len(keys))]
-    return [(y - x) // 2 + len(quilt.places[0]) for x, y in places]
+    return [down + len(quilt.places[0]) for _, down in _on_diagonals(plan)]
+
+
+def _on_diagonals(plan: Plan) -> Iterator[tuple[int, int]]:
+    """How far each block on point, in reading order, lies along and down the diagonal rows: blocks (x, y) half a
+    diagonal apart lie (x + y) / 2 along and (y - x) / 2 down."""
+    for y, keys in enumerate(plan.quilt.places):
+        for x in range(y % 2, 2 * len(keys), 2):
+            yield (x + y) // 2, (y - x) // 2
 
 
 def _finishing_faults(plan: Plan, checklist: Checklist, trace: Trace, last: str) -> Iterator[Fault]:
     """Layers and binding are there where the plan has them, and the binding comes last."""
     quilt = plan.quilt
     done = {type(step.action): step for step in checklist.steps if step.count}
-    wanted = {
-        Layer: quilt.backing is not None or quilt.batting_beyond is not None,
-        Bind: quilt.binding is not None,
-    }
-    for kind, there in wanted.items():
+    layered = quilt.backing is not None or quilt.batting_beyond is not None
+    bound = quilt.binding is not None
+    for what, kind, there in (("layers", Layer, layered), ("quilting", QuiltLayers, layered), ("binding", Bind, bound)):
         if (kind in done) != there:
-            yield fault(WHERE, "count", what=kind.__name__.lower(), printed=int(kind in done), found=int(there))
+            yield fault(WHERE, "count", what=what, printed=int(kind in done), found=int(there))
     if Bind in done and done[Bind].gives[0].pile != last:
         yield fault(done[Bind].id, "not one quilt", found=last)
     if Bind in done:
         yield from _binding_faults(plan, trace, done[Bind])
-    if (QuiltLayers in done) != wanted[Layer]:
-        yield fault(WHERE, "count", what="quilting", printed=int(QuiltLayers in done), found=int(wanted[Layer]))
     if Layer in done:
         action = done[Layer].action
         assert isinstance(action, Layer)
@@ -227,18 +221,13 @@ class _Whole:
             left = left + width
 
     def _on_point(self) -> Iterator[_Place]:
-        """Blocks (x, y) half a diagonal apart lie (x + y) / 2 along and (y - x) / 2 down their rows."""
         side = self._block_size(self.keys[0])[0]
         pitch = side + self.sash
         rows: dict[int, list[int]] = {}
-        number = 0
-        for y, keys in enumerate(self.plan.quilt.places):
-            for column in range(len(keys)):
-                x, number = 2 * column + y % 2, number + 1
-                along, down = (x + y) // 2, (y - x) // 2
-                left, top = pitch * along, pitch * down
-                yield _Place(f"block {number}", (left, top, left + side, top + side), None, number)
-                rows.setdefault(down, []).append(along)
+        for number, (along, down) in enumerate(_on_diagonals(self.plan), 1):
+            left, top = pitch * along, pitch * down
+            yield _Place(f"block {number}", (left, top, left + side, top + side), None, number)
+            rows.setdefault(down, []).append(along)
         across, long = len(self.plan.quilt.places[0]), (len(self.plan.quilt.places) + 1) // 2
         self.centre = ROOT2 * (pitch * (across - 1) + side), ROOT2 * (pitch * (long - 1) + side)
         if self.sash:
@@ -271,7 +260,7 @@ class _Whole:
             yield fault(WHERE, "size", pile="quilt", printed=size, found=quilt.size)
             return
         if quilt.area != size[0] * size[1]:
-            yield fault(WHERE, "picture", block=WHERE, place="the whole", wanted="cloth all over", found="a gap")
+            yield self._other("a gap", "cloth all over", "the whole")
         yield from self._border_faults(quilt, border + seam)
         yield from self._centre_faults(self._centre(quilt, border + seam))
 
@@ -290,8 +279,7 @@ class _Whole:
                 ]
             for box, fabric in wanted:
                 if not _shows(quilt.facets, rectangle(*box), fabric):
-                    facts = {"place": f"border {number}", "wanted": fabric, "found": "another cloth"}
-                    yield fault(WHERE, "picture", block=WHERE, **facts)
+                    yield self._other("another cloth", fabric, f"border {number}")
             left, top, right, bottom = outer
 
     def _centre(self, quilt: Piece, edge: Measure) -> Piece:

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.assembling import Assembly, Nest
+from tracker.assembling import Assembly, Nest, SetBlock
 from tracker.measure import Measure
 
 OPERATIONS = {
@@ -383,3 +383,11 @@ class Checklist:
     notices: tuple[Notice, ...]
     spares: dict[str, int]
     pressing: Pressing = Pressing()
+
+    def with_blocks(self) -> frozenset[str]:
+        """The piles of blocks set in the quilt, and of all that is made with them."""
+        found: set[str] = set()
+        for step in self.steps:
+            if isinstance(step.action, SetBlock) or any(flow.pile in found for flow in step.takes):
+                found.update(flow.pile for flow in step.gives)
+        return frozenset(found)
