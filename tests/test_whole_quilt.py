@@ -118,7 +118,7 @@ def test_drawings_of_the_quilt_stay_small(setting: str) -> None:
 @pytest.mark.parametrize("setting", SETTINGS)
 def test_rows_and_tops_are_drawn_without_sewing_them(setting: str) -> None:
     plan, checklist, trace, _ = sewn(setting)
-    small = list(without_rows(checklist.steps))
+    small = list(without_rows(checklist))
     cloth = sew(checklist.piles, small, plan.seam)
     assert cloth.fault is None
     left_out = [step for step in of_the_quilt(checklist) if step not in small]

@@ -14,10 +14,10 @@ from functools import cached_property
 
 from tracker.counts import Counts
 from tracker.cutting import FAT_QUARTER as FAT_QUARTER_SIZE
-from tracker.cutting import ClothCutting, CutPart, CutStrip, as_cut
+from tracker.cutting import ClothCutting, CutPart, CutStrip
 from tracker.making import digest, token
 from tracker.measure import Measure, convert
-from tracker.plan import Fabric, Plan
+from tracker.plan import Plan
 from tracker.work import Checklist, Cut, Size, Step
 
 LENGTH, FAT_QUARTER = "length", "fat quarter"
@@ -94,7 +94,7 @@ def strips_by_cloth(plan: Plan, checklist: Checklist, cuttings: Iterable[ClothCu
 
 def _of_cloth(plan: Plan, checklist: Checklist, cutting: ClothCutting) -> ClothStrips:
     fabric = plan.fabrics[cutting.fabric]
-    shares = _Shares(plan, checklist, fabric)
+    shares = _Shares(checklist, fabric.key)
     numbers: Counter[str] = Counter()
     strips: list[Strip] = []
     for source, cut, fresh in _one_by_one(plan, cutting):
@@ -156,29 +156,28 @@ def _ends(strips: Iterable[Strip]) -> tuple[End, ...]:
 class _Shares:
     """The cut steps of one cloth, and how many pieces of each still have no strip."""
 
-    def __init__(self, plan: Plan, checklist: Checklist, fabric: Fabric) -> None:
-        self.plan, self.fabric = plan, fabric
+    def __init__(self, checklist: Checklist, cloth: str) -> None:
         self._left: dict[Size, list[_Share]] = {}
         for step in checklist.steps:
-            if isinstance(step.action, Cut) and step.action.fabric == fabric.key:
-                size = self._size(step.action.width, step.action.height)
+            if isinstance(step.action, Cut) and step.action.fabric == cloth:
+                size = _longer_first(step.action.width, step.action.height)
                 self._left.setdefault(size, []).append(_Share(step.id, use_of(step), step.count))
-
-    def _size(self, *sides: Measure) -> Size:
-        short, long = sorted(as_cut(self.plan, self.fabric, side) for side in sides)
-        return long, short
 
     def take(self, part: CutPart) -> dict[str, int]:
         """The steps that the pieces of a part belong to: where one size is cut for several uses, those that are
         needed first are served first. Pieces that no step asks for belong to none."""
         taken, count = {}, part.count
-        for share in self._left.get(self._size(part.width, part.height), []):
+        for share in self._left.get(_longer_first(part.width, part.height), []):
             times = min(share.left, count) if share.use in part.uses else 0
             if times:
                 taken[share.step] = times
                 share.left -= times
                 count -= times
         return taken
+
+
+def _longer_first(width: Measure, height: Measure) -> Size:
+    return max(width, height), min(width, height)
 
 
 @dataclass

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from tracker.assembling import SetBlock
 from tracker.batches import Pace
 from tracker.borders import BORDERS
 from tracker.changes import Recorded
@@ -121,18 +120,14 @@ class Compiled:
         patches = sum(len(self.plan.blocks[key].cells) for key in self.plan.quilt.blocks_in_order())
         steps = self.checklist.steps
         if patches > MOST_SEWN:
-            steps = tuple(without_rows(steps))
+            steps = without_rows(self.checklist)
         return sew(self.checklist.piles, steps, self.plan.seam)
 
 
-def without_rows(steps: Iterable[Step]) -> Iterator[Step]:
+def without_rows(checklist: Checklist) -> tuple[Step, ...]:
     """Steps but those that are done with whole blocks, or with anything they have become part of."""
-    left_out: set[str] = set()
-    for step in steps:
-        if isinstance(step.action, SetBlock) or left_out.intersection(flow.pile for flow in step.takes):
-            left_out.update(flow.pile for flow in step.gives)
-        else:
-            yield step
+    whole = checklist.with_blocks()
+    return tuple(step for step in checklist.steps if not any(flow.pile in whole for flow in step.gives))
 
 
 def _short_names(step_ids: list[str]) -> dict[str, str]:
