@@ -1,0 +1,121 @@
+"""What is frozen: each plan's ids and JSON answers as lines to be read, and the counts of a data folder as JSON.
+
+Ids stand on people's disks and labels, JSON in their scripts. What changes them on purpose writes the lines anew
+(`tests/freeze.py`), in a commit that says which and why.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from tracker.checklist import compile_plan
+from tracker.demo import PLAN_FILE as DEMO
+from tracker.making import digest
+from tracker.planfile import read_plan
+from tracker.progress import Progress
+from tracker.report import check_report, cut_report, press_report, quilt_report, steps_report
+from tracker.store import Store
+from tracker.web.opened import Desk, Opened
+from tracker.work import Checklist
+
+HERE = Path(__file__).parent
+FROZEN = HERE / "frozen"
+ANSWERS = FROZEN / "answers"
+FOLDERS = FROZEN / "folders"
+PLANS = {path.stem: path for path in (*(FROZEN / "plans").glob("*.toml"), *(HERE / "plans/valid").glob("*.toml"), DEMO)}
+"""The frozen plans by name."""
+
+
+def frozen_lines(name: str) -> list[str]:
+    """All that is frozen of a plan: its piles by id, its steps in order, its JSON answers.
+
+    Piles have a short name in the lines of steps. Words of a step are told by a digest of theirs: the sentences can
+    be read in the answer itself.
+    """
+    plan = read_plan(PLANS[name].read_bytes(), name).plan
+    assert plan is not None
+    checklist = compile_plan(plan)
+    steps = steps_report(plan, checklist)
+    answers = {
+        "check": check_report(plan, checklist),
+        "units and blocks": {key: steps[key] for key in steps if key != "steps"},
+        "cut": cut_report(plan, checklist),
+        "press": press_report(checklist),
+        "quilt": quilt_report(plan),
+    }
+    return [
+        *(f"pile {digest(pile)} {pile}" for pile in sorted(checklist.piles)),
+        *_step_lines(checklist, {each["id"]: each for each in steps["steps"]}),
+        *(line for title, answer in answers.items() for line in _answer_lines(title, answer)),
+    ]
+
+
+def _step_lines(checklist: Checklist, answers: dict[str, dict[str, Any]]) -> Iterator[str]:
+    """Every step in order with its answer; a step that is never done has none."""
+    for step in checklist.steps:
+        answer = dict(answers.pop(step.id, {}))
+        yield f"step {step.id}"
+        if answer:
+            flows = [
+                " ".join(f"{digest(flow['pile'])}×{flow['each']}" for flow in answer.pop(side))
+                for side in ("takes", "gives")
+            ]
+            words = digest("\n".join(str(answer.pop(part)) for part in ("text", "check", "caution")))
+            size = " × ".join(answer.pop("size") or ["-"])
+            del answer["id"]
+            yield f"    {' '.join(str(value) for value in answer.values())}; {size}; {' > '.join(flows)}; words {words}"
+    assert not answers, "every step that is told is on the list"
+
+
+def _answer_lines(title: str, answer: dict[str, Any]) -> Iterator[str]:
+    """A JSON answer, a line for each value, and for each item of a list."""
+    for key, value in answer.items():
+        items = value if isinstance(value, list) else [value]
+        for item in items or ["nothing"]:
+            yield f"{title}: {key}: {json.dumps(item, ensure_ascii=False)}"
+
+
+def counts_of(folder: Path) -> dict[str, Any]:
+    """The counts of every quilt in a data folder as the screens would show them, by the quilt's id."""
+    with Store.open(folder) as store:
+        assert store.findings == [], store.findings
+        desk = Desk(store)
+        found = {}
+        for stored in store.quilts():
+            with desk.quilt(stored.id) as opened:
+                found[stored.id] = quilt_counts(opened)
+        found["deleted"] = [deleted.id for deleted in store.deleted()]
+    return found
+
+
+def quilt_counts(opened: Opened) -> dict[str, Any]:
+    """Everything counted of one quilt."""
+    progress = opened.progress
+    return {
+        "title": opened.title,
+        "former plans": len(opened.stored.about.get("former_plans", [])),
+        "shares": list(progress.shares()),
+        "done": _by_step(progress),
+        "on piles": {pile: there for pile in progress.checklist.piles if (there := progress.on_pile(pile))},
+        "ready": {step.id: there for step in progress.steps.values() if (there := progress.ready(step))},
+        "lost": {pile: times for pile, times in progress.lost.items() if times},
+        "ticked": [list(strip) for strip in progress.ticked],
+        "measured": {step: list(lengths) for step, lengths in progress.measured().items()},
+        "blocks": [[stage.done, stage.steps] for stage in map(progress.stage, progress.block_keys)],
+        "notes": [list(note) for note in progress.notes],
+        "names": {str(block): name for block, name in progress.names.items()},
+        "unsettled": [tap["id"] for tap in progress.unsettled()],
+        "counting": [tap["id"] for tap in opened.stored.taps if progress.counts(tap["id"])],
+    }
+
+
+def _by_step(progress: Progress) -> dict[str, list[list[int]]]:
+    """How often each step was done for each block (0: the pool)."""
+    found: dict[str, list[list[int]]] = {}
+    for (step, block), times in sorted(progress.done.items()):
+        if times:
+            found.setdefault(step, []).append([block, times])
+    return found

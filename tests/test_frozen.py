@@ -1,0 +1,75 @@
+"""What disks, labels and scripts rest on stays: ids, JSON answers, and the counts of folders written before."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from difflib import unified_diff
+from pathlib import Path
+
+import pytest
+from freezing import ANSWERS, FOLDERS, PLANS, counts_of, frozen_lines
+from storing import DAY
+
+from tracker.backup import compare, read_backup, restore
+from tracker.checklist import compile_plan
+from tracker.plan import Plan
+from tracker.planfile import read_plan
+from tracker.store import Store
+
+
+def plans() -> list[Plan]:
+    found = [read_plan(path.read_bytes()).plan for path in PLANS.values()]
+    return [plan for plan in found if plan is not None]
+
+
+@pytest.mark.parametrize("name", sorted(PLANS))
+def test_ids_and_answers_of_a_plan_are_as_they_were(name: str) -> None:
+    kept = (ANSWERS / f"{name}.txt").read_text(encoding="utf-8").splitlines()
+    changed = list(unified_diff(kept, frozen_lines(name), "frozen", "now", n=1, lineterm=""))
+    assert not changed, "\n".join(changed[:60])
+
+
+def test_the_frozen_plans_have_every_kind_of_unit_and_every_setting_in_them() -> None:
+    found = plans()
+    made = {(unit.kind, unit.way) for plan in found for unit in compile_plan(plan).units}
+    halves = {("half-square triangle", way) for way in ("two", "four", "eight")}
+    geese = {("flying goose", way) for way in ("flip", "four")}
+    kinds = {"plain", "quarter-square triangle", "split quarter-square triangle", "square in a square", "snowball"}
+    assert made >= halves | geese | {("strip set", "strips")}
+    assert {kind for kind, _ in made} >= kinds
+    assert len(found) >= 20
+    for values, wanted in (
+        ({plan.unit for plan in found}, {"in", "cm"}),
+        ({plan.trimming for plan in found}, {"roomy", "exact"}),
+        ({plan.half_square for plan in found}, {"two", "four", "eight", "best"}),
+        ({plan.geese for plan in found}, {"flip", "four", "best"}),
+        ({plan.quilt.setting for plan in found}, {"straight", "on point"}),
+        ({min(len(block.frames), 2) for plan in found for block in plan.blocks.values()}, {0, 1, 2}),
+        ({min(len(plan.quilt.borders), 3) for plan in found}, {0, 1, 2, 3}),
+        ({border.corners is None for plan in found for border in plan.quilt.borders}, {True, False}),
+        ({border.lengthwise for plan in found for border in plan.quilt.borders}, {True, False}),
+        ({sash and sash.cornerstone is not None for plan in found for sash in [plan.quilt.sash]}, {None, True, False}),
+        ({fabric.directional for plan in found for fabric in plan.fabrics.values()}, {True, False}),
+        ({len(plan.blocks) > 1 for plan in found}, {True, False}),
+    ):
+        assert values >= wanted
+
+
+@pytest.mark.parametrize("name", sorted(folder.name for folder in FOLDERS.iterdir()))
+def test_a_folder_written_before_opens_with_every_count_alike(name: str, tmp_path: Path) -> None:
+    wanted = json.loads((FOLDERS / name / "counts.json").read_text(encoding="utf-8"))
+    folder = shutil.copytree(FOLDERS / name / "data", tmp_path / "data")
+    assert counts_of(folder) == wanted
+    with Store.open(folder) as store:
+        for deleted in store.deleted():
+            assert store.restore_deleted(deleted.id).taps
+
+
+@pytest.mark.parametrize("name", sorted(folder.name for folder in FOLDERS.iterdir()))
+def test_a_backup_written_before_brings_every_count_back(name: str, tmp_path: Path) -> None:
+    wanted = json.loads((FOLDERS / name / "counts.json").read_text(encoding="utf-8"))
+    backup = read_backup((FOLDERS / name / "backup.zip").read_bytes(), "backup.zip")
+    with Store.open(tmp_path / "data", today=lambda: DAY) as store:
+        restore(store, compare(store, backup))
+    assert counts_of(tmp_path / "data") == wanted | {"deleted": []}

@@ -1,0 +1,213 @@
+"""Writes a data folder as this version of the program does, its backup, and the counts that it stands for:
+
+python tests/write_folder.py NAME
+
+It is run once for each version whose ids or files differ from those before, and what it wrote stays as it is: later
+versions must open it with every count alike. Its quilts are sewn by lot, with taps of every kind.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import sys
+from collections.abc import Callable
+from datetime import UTC, datetime
+from random import Random
+from typing import Any
+
+from freezing import FOLDERS, PLANS, counts_of
+from visitors import Visitor, add_quilt, room_of
+
+from tracker.backup import write_backup
+from tracker.cli import add_demo
+from tracker.measure import nearest, write_length
+from tracker.progress import Refused
+from tracker.store import Store, StoredQuilt
+from tracker.web.opened import Desk, Opened
+from tracker.web.table import strips_of
+from tracker.work import Step
+
+KINDS = ("done", "put back", "counted", "measured", "spoiled", "opened", "stage", "strip", "name", "note", "take back",
+         "settle", "carried")  # fmt: skip
+
+SEWN = {"harbour_lights": 400, "windmill_metric": 300, "long_lanes": 3000, "star_kinds": 250, "lighthouse": 90}
+"""Taps by lot for each plan; for some so many that the quilt is finished, or nearly so."""
+
+EDITED = {
+    "star_kinds": ('cut = "5"', 'cut = "4 1/2"'),
+    "harbour_lights": ("across = 2", "across = 3"),
+    "windmill_metric": ('finished = "6"', 'finished = "7"'),
+}
+"""What is changed in a plan midway; then more taps follow."""
+
+DELETED = "lighthouse"
+
+
+class Hands:
+    """Someone who taps by lot."""
+
+    def __init__(self, opened: Opened, chance: Random) -> None:
+        self.opened, self.chance = opened, chance
+        self.number = len(opened.stored.taps)
+        self.kinds: dict[str, Callable[[], dict[str, Any] | None]] = {
+            "put back": self.put_back,
+            "counted": self.counted,
+            "measured": self.measured,
+            "spoiled": self.spoiled,
+            "opened": self.unsewn,
+            "stage": self.stage,
+            "strip": self.strip,
+            "name": lambda: {"block": self.block(), "text": self.chance.choice(("for the fair", "Lena’s", "½ done"))},
+            "note": lambda: {"text": "The iron is too hot for this cloth."},
+            "take back": self.take_back,
+            "settle": self.settle,
+        }
+
+    def tap(self) -> None:
+        """One tap; mostly the next step is done."""
+        kind = "done" if self.chance.random() < 0.7 else self.chance.choice(list(self.kinds))
+        given = self.done() if kind == "done" else self.kinds[kind]()
+        if given is None:
+            return
+        self.number += 1
+        at = datetime(2026, 11, 1, 9, self.number % 60, tzinfo=UTC).isoformat(timespec="seconds")
+        try:
+            self.opened.take({"id": f"by-lot-{self.number}", "do": kind, **given, "at": at})
+        except Refused:
+            return
+
+    def steps(self, ready: bool) -> list[Step]:
+        progress = self.opened.progress
+        wanted = progress.ready if ready else progress.times_done
+        return [step for step in progress.steps.values() if wanted(step)]
+
+    def done(self) -> dict[str, Any] | None:
+        progress = self.opened.progress
+        if not (steps := self.steps(ready=True)):
+            return None
+        step = self.chance.choice(steps[-4:])
+        times = self.chance.randint(1, progress.ready(step))
+        if step.per == "quilt":
+            # Now and then more than lies there, as where two devices were away: that is asked about.
+            return {"step": step.id, "times": times + (50 if self.chance.random() < 0.02 else 0)}
+        return {"step": step.id, "blocks": progress.ready_blocks(step)[:times]}
+
+    def begun(self) -> Step | None:
+        return self.chance.choice(steps) if (steps := self.steps(ready=False)) else None
+
+    def put_back(self) -> dict[str, Any] | None:
+        step, progress = self.begun(), self.opened.progress
+        if step is None:
+            return None
+        done = [number for number in progress.blocks_of(step) if progress.times_done(step, number)]
+        return {"step": step.id} | ({"times": 1} if step.per == "quilt" else {"blocks": done[-1:]})
+
+    def counted(self) -> dict[str, Any] | None:
+        step = self.begun()
+        return step and {"step": step.id, "times": self.opened.progress.times_done(step) + self.chance.randint(-1, 2)}
+
+    def measured(self) -> dict[str, Any] | None:
+        pairs = self.opened.borders.strips
+        if not pairs:
+            return None
+        each = self.chance.choice(pairs)
+        mark, unit = each.mark, self.opened.compiled.plan.unit
+        lengths = [nearest(each.pair.planned, mark) + mark * self.chance.choice((-1, 0, 2)) for _ in range(3)]
+        return {"step": each.pair.step.id, "lengths": [write_length(length, unit, plain=True) for length in lengths]}
+
+    def spoiled(self) -> dict[str, Any] | None:
+        lying = [p.id for p in self.opened.compiled.checklist.piles.values() if self.opened.progress.on_pile(p.id)]
+        return {"pile": self.chance.choice(lying), "times": 1} if lying and self.chance.random() < 0.3 else None
+
+    def block(self) -> int:
+        return self.chance.choice(list(self.opened.progress.block_keys))
+
+    def unsewn(self) -> dict[str, Any] | None:
+        joins = [step for step in self.steps(ready=False) if step.operation == "join" and step.per != "quilt"]
+        return {"step": self.chance.choice(joins).id, "block": self.block()} if joins else None
+
+    def stage(self) -> dict[str, Any] | None:
+        block, progress = self.block(), self.opened.progress
+        if self.chance.random() > 0.2:
+            return None
+        return {"step": self.chance.choice(progress.block_steps(progress.block_keys[block], block)).id, "block": block}
+
+    def strip(self) -> dict[str, Any] | None:
+        cloth = self.chance.choice(list(self.opened.compiled.plan.fabrics))
+        stands = [each for each in strips_of(self.opened, cloth) if each.state == "open"]
+        if not stands:
+            return None
+        return {"cloth": cloth, "strip": stands[0].strip.name, "steps": [list(each) for each in stands[0].counts]}
+
+    def take_back(self) -> dict[str, Any] | None:
+        last = self.opened.progress.latest(8)
+        return {"what": self.chance.choice(last).tap["id"]} if last else None
+
+    def settle(self) -> dict[str, Any] | None:
+        asked = self.opened.progress.unsettled()
+        return {"what": asked[0]["id"], "times": self.chance.randint(0, 2)} if asked else None
+
+
+def sew(desk: Desk, quilt: StoredQuilt, taps: int, chance: Random) -> None:
+    """So many taps by lot."""
+    with desk.quilt(quilt.id) as opened:
+        hands = Hands(opened, chance)
+        for _ in range(taps):
+            hands.tap()
+
+
+def settle_all(desk: Desk, quilt: StoredQuilt) -> None:
+    """Answer what is asked, so that the plan can be edited."""
+    with desk.quilt(quilt.id) as opened:
+        for number, tap in enumerate(opened.progress.unsettled()):
+            opened.take({"id": f"settled-{number}", "do": "settle", "what": tap["id"], "times": 0})
+
+
+def edit(visitor: Visitor, quilt: StoredQuilt, text: str) -> None:
+    """Use an edited plan, as its page does."""
+    at = f"/quilts/{quilt.id}/plan"
+    fields: dict[str, str] = {}
+    for do in ("look", "use"):
+        page = visitor.get(at) if do == "look" else visitor.post(at, fields | {"plan": text, "do": "look"})
+        fields = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', page.text))
+    answer = visitor.post(at, fields | {"plan": text, "do": "use"})
+    assert answer.status_code == 303, answer.text
+    assert quilt.about["plan"] == text
+
+
+def write(name: str) -> None:
+    """Write the folder of this name. The counts are those that a fresh start finds."""
+    place = FOLDERS / name
+    folder = place / "data"
+    place.mkdir(parents=True)
+    chance = Random(name)
+    with Store.open(folder) as store:
+        desk, visitor = Desk(store), Visitor(room_of(store))
+        add_demo(store)
+        for plan, taps in SEWN.items():
+            text = PLANS[plan].read_text(encoding="utf-8")
+            quilt = add_quilt(store, text)
+            sew(desk, quilt, taps, chance)
+            if plan in EDITED:
+                settle_all(desk, quilt)
+                edit(visitor, quilt, text.replace(*EDITED[plan], 1))
+                sew(desk, quilt, taps // 2, chance)
+            if plan == DELETED:
+                store.delete(quilt.id)
+        seen: dict[str, int] = {}
+        for quilt in store.quilts():
+            for tap in quilt.taps:
+                seen[tap["do"]] = seen.get(tap["do"], 0) + 1
+        assert seen.keys() >= set(KINDS), set(KINDS) - seen.keys()
+        print(seen)
+        write_backup(store, place / "backup.zip")
+    counts = counts_of(folder)
+    (folder / "sewing-room.lock").unlink(missing_ok=True)
+    shutil.rmtree(folder / "copies")  # they say the same once more
+    (place / "counts.json").write_text(json.dumps(counts, indent=0, ensure_ascii=False) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    write(sys.argv[1])
