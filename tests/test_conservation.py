@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from random import Random
 from typing import Any
 
@@ -12,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_strategies import plans
 
+from tracker.batches import Pace, targets
 from tracker.checklist import compile_plan
 from tracker.plan import Plan
 from tracker.planfile import read_plan, write_plan
@@ -284,3 +286,44 @@ def repeated(taps: Iterable[Tap], chance: Random) -> list[Tap]:
     for tap in taps:
         arrived += [tap, *chance.choices([tap, *arrived], k=chance.randint(0, 2))]
     return arrived
+
+
+@given(SMALL, SEEDS, st.integers(0, 30), st.integers(1, 30))
+@FEW
+def test_a_copy_stays_as_it_was_and_can_catch_up(plan: Plan, seed: int, before: int, after: int) -> None:
+    """What a reader has does not change with the taps taken meanwhile; with them counted too it is the same again."""
+    checklist, chance = compile_plan(plan), Random(seed)
+    progress, later = Progress(plan, checklist), Progress(plan, checklist)
+    played_before = list(played(progress, chance, before))
+    copy = progress.copy()
+    shown, targets_then = everything(copy), targets(copy, Pace())
+    taps = list(some_taps(progress, chance, after))
+    assert everything(copy) == shown
+    assert targets(copy, Pace()) == targets_then
+    for tap in taps:
+        copy.record(tap)
+    for tap in played_before + taps:
+        later.record(tap)
+    for other in (copy, later):
+        assert everything(other) == everything(progress)
+        assert other.shares() == progress.shares()
+        assert other.unsettled() == progress.unsettled()
+        assert targets(other, Pace()) == targets(progress, Pace())
+
+
+def some_taps(progress: Progress, chance: Random, most: int) -> Iterator[Tap]:
+    """Record taps, some of them taken back at once, some of pieces spoiled, giving each after it counts."""
+    for number in range(most):
+        tap = next_tap(progress, chance, f"later {number}")
+        if tap is None:
+            return
+        assert progress.record(tap)
+        yield tap
+        more: Tap = {"id": f"back {number}", "do": "take back", "what": tap["id"]}
+        if chance.random() < 1 / 2:
+            loose = [pile for pile in progress.checklist.piles if pile not in progress.with_blocks]
+            lying = [pile for pile in loose if not progress.checklist.piles[pile].block and progress.on_pile(pile)]
+            more = {"id": f"spoiled {number}", "do": "spoiled", "pile": (lying or loose)[0], "times": 1}
+        with suppress(Refused):
+            progress.record(more)
+            yield more

@@ -11,7 +11,7 @@ from visitors import Quilt, Visitor, add_quilt, paired, room_of
 
 from tracker import logbook
 from tracker.store import Store
-from tracker.web.opened import Desk
+from tracker.web.desk import Desk
 
 
 def written(folder: Path) -> str:

@@ -9,7 +9,7 @@ from flask import Flask
 from visitors import Quilt, Visitor, words_of
 
 from tracker.store import StoredQuilt
-from tracker.web.opened import Desk
+from tracker.web.desk import Desk
 
 NO_PAGE = "There is no page at this address; go back to the quilts and follow the buttons."
 NO_QUILT = "There is no quilt "

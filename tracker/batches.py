@@ -58,6 +58,10 @@ def batches(numbers: list[int], pace: Pace) -> list[list[int]]:
 
 def in_work(progress: Progress, pace: Pace) -> list[int]:
     """The blocks of the first batch that is not finished; all blocks before it are. Empty when all blocks are."""
+    return progress.once(("in work", pace), lambda: _in_work(progress, pace))
+
+
+def _in_work(progress: Progress, pace: Pace) -> list[int]:
     last = progress.last_steps().values()
     finished = {n for step in last for n in progress.blocks_of(step) if progress.times_done(step, n)}
     for batch in batches(list(progress.block_keys), pace):
@@ -69,6 +73,10 @@ def in_work(progress: Progress, pace: Pace) -> list[int]:
 def targets(progress: Progress, pace: Pace) -> dict[str, int]:
     """How often each step is to be done for every block up to the end of the batch in work, losses included: until the
     blocks are in their places, and with the last of them until the quilt is done."""
+    return progress.once(("targets", pace), lambda: _targets(progress, pace))
+
+
+def _targets(progress: Progress, pace: Pace) -> dict[str, int]:
     current, blocks = in_work(progress, pace), list(progress.block_keys)
     needed = {pile: times for pile, times in progress.lost.items() if times}
     if current and current[-1] != blocks[-1]:
@@ -90,13 +98,18 @@ def _in_place(progress: Progress, last: int) -> dict[str, int]:
 
 def now_at(progress: Progress, pace: Pace, station: str | None = None) -> list[Work]:
     """What can be done now for the blocks in work, in order; of one station, or of all."""
+    works = progress.once(("works", pace), lambda: _works(progress, pace))
+    return [work for work in works if station in (None, work.step.station)]
+
+
+def _works(progress: Progress, pace: Pace) -> list[Work]:
     found = []
     for step_id, target in targets(progress, pace).items():
         step = progress.steps[step_id]
-        if station in (None, step.station):
-            now = min(progress.ready(step), target - progress.times_done(step))
-            if now > 0:
-                found.append(Work(step, now, progress.ready(step)))
+        ready = progress.ready(step)
+        now = min(ready, target - progress.times_done(step))
+        if now > 0:
+            found.append(Work(step, now, ready))
     order = {step_id: i for i, step_id in enumerate(progress.steps)}
     return sorted(found, key=lambda work: order[work.step.id])
 

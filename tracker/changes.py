@@ -101,7 +101,7 @@ class Change:
         )
 
 
-@dataclass
+@dataclass(frozen=True)
 class Recorded:
     """A tap as it counts now. `wanted` is what it claims; `change` what it did, empty while it is unsettled."""
 

@@ -6,13 +6,18 @@ not grow with the number of blocks.
 
 from __future__ import annotations
 
+import copy
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
+from typing import Any, Self, TypeVar, cast
 
 from tracker.assembling import SetBlock
 from tracker.changes import Change, Measuring, Refused
 from tracker.counting import times_needed
 from tracker.plan import Plan
 from tracker.work import Checklist, Flow, Step
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -54,7 +59,24 @@ class Counts:
             for flow in step.takes:
                 self._takers.setdefault(flow.pile, []).append(step)
         self.with_blocks = self.checklist.with_blocks()
+        self.known: dict[Hashable, Any] = {}
         self.begin_anew()
+
+    def copy(self) -> Self:
+        """The same counts, to go on apart from these."""
+        twin = copy.copy(self)
+        twin.done, twin._total, twin._on_pile = dict(self.done), dict(self._total), dict(self._on_pile)
+        twin.lost, twin.ticked = dict(self.lost), dict(self.ticked)
+        twin._measured = {step: list(kept) for step, kept in self._measured.items()}
+        twin._open = {step: set(blocks) for step, blocks in self._open.items()}
+        return twin
+
+    def once(self, what: Hashable, reckon: Callable[[], T]) -> T:
+        """What follows from the counts, reckoned once as long as they stay as they are; not to be changed."""
+        known = self.known
+        if what not in known:
+            known[what] = reckon()
+        return cast(T, known[what])
 
     def begin_anew(self) -> None:
         """Nothing done, nothing lost, nothing measured."""
@@ -185,6 +207,7 @@ class Counts:
         return Refused("rests on it", step=step.id, later=later.id)
 
     def _move(self, change: Change) -> None:
+        self.known = {}
         for step_id, block, times in change.moves:
             step, key = self._all_steps[step_id], (step_id, block)
             self.done[key] = self.done.get(key, 0) + times
@@ -248,6 +271,7 @@ class Counts:
 
     def _count_anew(self) -> None:
         """How often each step is to be done, now that pieces are lost; never less than was planned."""
+        self.known = {}
         lost = {pile: times for pile, times in self.lost.items() if times}
         self._times = {step.id: step.count for step in self.checklist.steps}
         if lost:

@@ -6,9 +6,9 @@ A tap that its piles cannot pay for is kept as unsettled and counts nothing unti
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import islice
-from typing import Any
+from typing import Any, Self
 
 from tracker.changes import (
     CANNOT_BE_UNPICKED,
@@ -53,6 +53,14 @@ class Progress(Counts):
             except Refused:
                 continue
         return progress
+
+    def copy(self) -> Self:
+        """The same taps and counts, to go on apart from these."""
+        twin = super().copy()
+        twin.notes, twin._order = list(self.notes), list(self._order)
+        twin.names, twin._recorded = dict(self.names), dict(self._recorded)
+        twin._unsettled, twin._ticks = dict(self._unsettled), dict(self._ticks)
+        return twin
 
     def next_step(self, station: str | None = None, after: str | None = None) -> Step | None:
         """Where to carry on: the step `after` (or of the last tap) while it has work ready, else the first that has."""
@@ -284,7 +292,7 @@ class Progress(Counts):
 
     def _forget(self, kept: Recorded) -> None:
         """The tap is known still, but claims nothing."""
-        kept.wanted = kept.change = Change()
+        self._recorded[str(kept.tap["id"])] = Recorded(kept.tap, Change(), Change())
         self._unsettled.pop(str(kept.tap["id"]), None)
 
     def _settle(self, tap: Tap) -> None:
@@ -302,7 +310,7 @@ class Progress(Counts):
         settled = Change(((moves[0][0], 0, times),) if pooled else moves[:times])
         self.must_apply(settled)
         self._forget(kept)
-        kept.wanted = kept.change = settled
+        self._recorded[str(kept.tap["id"])] = replace(kept, wanted=settled, change=settled)
 
     def _named(self, tap: Tap) -> Recorded | None:
         what = tap.get("what")
@@ -337,7 +345,7 @@ class Progress(Counts):
             (self._measuring(self._step({"step": step}), str(tap["id"]), lengths), True)
             for step, lengths in tap.get("measured", ())
         )
-        for kept in self._recorded.values():
+        for kept in list(self._recorded.values()):
             self._forget(kept)
         self.begin_anew()
         self.must_apply(Change(counts, lost, tuple((cloth, strip, 1) for cloth, strip in strips), measured))

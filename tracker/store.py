@@ -17,7 +17,7 @@ import copy
 import re
 import secrets
 import threading
-from collections.abc import Callable, Container, Iterable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -33,7 +33,7 @@ from tracker.journal import JournalDatabase, JournalStorage, JournalTable
 from tracker.mending import LEAP, Filing, Finding, day_in_words
 from tracker.records import Document, State, fresh_history, plain, read_first_line, read_log, snapshot
 
-__all__ = ["DeletedQuilt", "Finding", "Room", "Store", "StoreFault", "StoredQuilt", "default_folder"]
+__all__ = ["DeletedQuilt", "Finding", "Moment", "Room", "Store", "StoreFault", "StoredQuilt", "default_folder"]
 
 ID_LETTERS = "bcdfghjkmnpqrstvwxyz23456789"
 """No vowels and nothing easily misread: an id stands on printed labels."""
@@ -63,6 +63,11 @@ class _Facts:
         """The facts: a copy, which may be changed freely."""
         return copy.deepcopy(dict(self._storage.state.tables["about"]["1"]))
 
+    @property
+    def facts(self) -> Mapping[str, Any]:
+        """The facts as they are now: not a copy, not to be changed. A change of them makes others."""
+        return self._storage.state.tables["about"]["1"]
+
     def set_about(self, **changes: Any) -> None:
         """Set these facts and keep the others; on disk when this returns. StoreFault."""
         with self._lock:
@@ -83,6 +88,15 @@ class _Facts:
 
 class Room(_Facts):
     """Facts that concern all quilts."""
+
+
+@dataclass(frozen=True)
+class Moment:
+    """A quilt as it was at one version: facts about it (not to be changed), and how many taps there were."""
+
+    version: int
+    facts: Mapping[str, Any]
+    taps: int
 
 
 class StoredQuilt(_Facts):
@@ -107,6 +121,11 @@ class StoredQuilt(_Facts):
     def taps(self) -> Sequence[Document]:
         """All taps in order: not a copy, not to be changed. It grows when taps arrive; take a turn to keep it still."""
         return self._taps
+
+    def moment(self) -> Moment:
+        """How it stands now, all at one version."""
+        with self._lock:
+            return Moment(self.version, self.facts, len(self._taps))
 
     def has(self, tap_id: str) -> bool:
         """Whether a tap with this id is there."""

@@ -31,8 +31,8 @@ from tracker.web import (
     steps,
     taps,
 )
+from tracker.web.desk import Desk
 from tracker.web.gate import known_to
-from tracker.web.opened import Desk
 from tracker.web.pages import Parts, keep_parts
 from tracker.web.waiting import Waiting
 

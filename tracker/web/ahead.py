@@ -18,8 +18,7 @@ from flask import Blueprint, Response, jsonify, render_template, request
 
 from tracker.assembling import SetBlock
 from tracker.web import drawings, views
-from tracker.web.measuring import as_measured
-from tracker.web.opened import Compiled, Opened
+from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts
 from tracker.work import Pile, Step
 
@@ -38,22 +37,19 @@ pages = Blueprint("ahead", __name__, url_prefix="/quilts/<quilt_id>")
 def ahead(quilt_id: str) -> Response:
     """Every step of a quilt, from the step `from` on (else from the first), as far as fits."""
     with parts().desk.quilt(quilt_id) as opened:
-        mark, told = mark_of(opened), _in_turn(opened, request.args.get("from", ""))
-        compiled = opened.compiled
-        screens = [views.step_view(opened, step) for step, _, _ in told]
-        steps = [as_measured(opened, step) for step, _, _ in told]
-        in_blocks = [step for step, _, _ in told if step.per != "quilt"]
+        mark, told = mark_of(opened), _in_order(opened, request.args.get("from", ""))
+        steps = [step for step, _, _ in told]
         facts: dict[str, Any] = {
             "steps": [_told(opened, step, count) for step, count, _ in told],
-            "piles": [_pile(opened, pile) for pile in compiled.checklist.piles.values()],
-            "kinds": {_blocks_named(step): opened.progress.blocks_of(step) for step in in_blocks},
+            "piles": [_pile(opened, pile) for pile in opened.compiled.checklist.piles.values()],
+            "kinds": {_blocks_named(step): opened.progress.blocks_of(step) for step in steps if step.per != "quilt"},
             "bars": [live for _, _, live in told],  # like stands beside like, so that it is packed well
+            "screens": _screens(opened, steps),
         }
-    facts["screens"] = _screens(compiled, screens, steps)
     return _kept(json.dumps(facts, ensure_ascii=False), request.args.get("v") == mark)
 
 
-def _in_turn(opened: Opened, first: str) -> list[tuple[Step, views.Count, str]]:
+def _in_order(opened: Opened, first: str) -> list[tuple[Step, views.Count, str]]:
     """Every step with its counts and the part that changes, a named step first."""
     told = []
     steps = list(opened.steps)
@@ -67,13 +63,13 @@ def _in_turn(opened: Opened, first: str) -> list[tuple[Step, views.Count, str]]:
     return told
 
 
-def _screens(compiled: Compiled, shown: list[views.StepView], steps: list[Step]) -> list[str]:
-    """Each step's drawing and words, as many as fit. Made outside the quilt's turn: it keeps no tap waiting."""
+def _screens(opened: Opened, steps: list[Step]) -> list[str]:
+    """Each step's drawing and words, as many as fit."""
     made: list[str] = []
     packer, packed = zlib.compressobj(9), 0
-    for screen, step in zip(shown, steps, strict=True):
-        drawing = drawings.drawn(compiled, step)
-        cloths = drawings.cloths_in(compiled, drawing)
+    for step in steps:
+        drawing = drawings.of_step(opened, step)
+        cloths, screen = drawings.cloths_in(opened.compiled, drawing), views.step_view(opened, step)
         page = render_template("parts/step_article.html", shown=screen, drawing=drawing, cloths=cloths)
         page = _TAP_NAME.sub("", page)
         packed += len(packer.compress(page.encode()) + packer.flush(zlib.Z_SYNC_FLUSH))

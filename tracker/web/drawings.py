@@ -55,11 +55,7 @@ def of_pile(compiled: Compiled, pile: str) -> str:
 
 def of_step(opened: Opened, step: Step) -> str:
     """The piece as it lies on the table, as SVG; empty for a step that the sewing could not reach."""
-    return drawn(opened.compiled, as_measured(opened, step))
-
-
-def drawn(compiled: Compiled, step: Step) -> str:
-    """As `of_step`, for a step that has the length measured for it already (see as_measured)."""
+    compiled, step = opened.compiled, as_measured(opened, step)
     if step.id not in compiled.trace.done and not step.topic.startswith(WHOLE):
         return ""
     return _once(

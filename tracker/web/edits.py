@@ -48,22 +48,38 @@ def edit(quilt_id: str) -> Response:
 
 @pages.post("")
 def change(quilt_id: str) -> Response:
-    """Show what the edited text changes; use it where that was seen and is wanted."""
+    """Show what the edited text changes; use it where that was seen and is wanted.
+
+    All that takes long is done before the quilt's turn, and done again where a tap came meanwhile.
+    """
     text, doubt = given_text()
-    with parts().desk.quilt(quilt_id) as opened:
-        if request.form.get("tap", "") and opened.stored.has(request.form["tap"]):
-            return cast(Response, redirect(f"/quilts/{quilt_id}", 303))  # the same form once more
-        look = looked_at(text) if text.strip() else None
-        doubt = doubt or _against(opened, text, look)
-        if doubt or look is None or look.made is None:
-            return _page(opened, shown(text), look, doubt, status=422)
-        fresh = Progress(look.made.plan, look.made.checklist)
-        carried = carry_over(opened.progress, fresh, look.made.whole.strips if opened.progress.ticked else {})
-        changed = _change(opened, look.made, carried)
-        if request.form.get("do") != "use" or request.form.get("seen") != changed.seen:
-            return _page(opened, shown(text), look, change=changed)
-        _use(opened, text, look.made, carried)
-    return cast(Response, redirect(f"/quilts/{quilt_id}", 303))
+    look = looked_at(text) if text.strip() else None
+    done = cast(Response, redirect(f"/quilts/{quilt_id}", 303))
+    for last in (False, False, True):
+        with parts().desk.quilt(quilt_id) as opened:
+            if request.form.get("tap", "") and opened.stored.has(request.form["tap"]):
+                return done  # the same form once more
+            doubt = doubt or _against(opened, text, look)
+            if doubt or look is None or look.made is None:
+                return _page(opened, shown(text), look, doubt, status=422)
+            carried = _carried(opened, look.made)
+            changed = _change(opened, look.made, carried)
+            if request.form.get("do") != "use" or request.form.get("seen") != changed.seen:
+                return _page(opened, shown(text), look, change=changed)
+            if _use(opened, look.made, carried):
+                return done
+            if last:
+                return _page(opened, shown(text), look, BUSY, changed, status=409)
+    raise AssertionError(quilt_id)
+
+
+BUSY = "Other devices were tapping just now, so the plan is as it was; use yours once more."
+
+
+def _carried(opened: Opened, made: Compiled) -> Carried:
+    """What becomes of the work so far under a plan."""
+    fresh = Progress(made.plan, made.checklist)
+    return carry_over(opened.progress, fresh, made.whole.strips if opened.progress.ticked else {})
 
 
 def _against(opened: Opened, text: str, look: Look | None) -> str:
@@ -80,9 +96,10 @@ def _against(opened: Opened, text: str, look: Look | None) -> str:
     return "" if look is None or look.made is None else look.made.unproved
 
 
-def _use(opened: Opened, text: str, made: Compiled, carried: Carried) -> None:
-    """Record the new beginning and the new text as one change; the former text is kept."""
-    about, at = opened.stored.about, stamp()
+def _use(opened: Opened, made: Compiled, carried: Carried) -> bool:
+    """Record the new beginning and the new text as one change; the former text is kept. False where the quilt is not
+    as it was opened any more: then nothing is changed."""
+    about, at = opened.about, stamp()
     tap_id = request.form.get("tap", "")
     if not (tap_id.isascii() and tap_id.isalnum() and 8 <= len(tap_id) <= 64):
         back = Link(f"/quilts/{opened.id}/plan", "Back to the plan")
@@ -90,13 +107,17 @@ def _use(opened: Opened, text: str, made: Compiled, carried: Carried) -> None:
     former = [*about.get("former_plans", []), {"plan": about["plan"], "until": at}]
     own_title = about.get("title") != opened.compiled.plan.title
     title = about.get("title") if own_title else made.plan.title
-    opened.stored.append_with(carried.tap(tap_id) | {"at": at}, plan=text, title=title, former_plans=former)
+    tap = carried.tap(tap_id) | {"at": at}
+    with opened.stored.turn():
+        if opened.stored.version != opened.version:
+            return False
+        return opened.stored.append_with(tap, plan=made.text, title=title, former_plans=former)
 
 
 def _page(
     opened: Opened, text: str, look: Look | None, doubt: str = "", change: Change | None = None, status: int = 200
 ) -> Response:
-    former = opened.stored.about.get("former_plans", [])
+    former = opened.about.get("former_plans", [])
     facts: dict[str, Any] = {
         "text": text,
         "look": look,
@@ -114,7 +135,7 @@ def _page(
 def former_plan(quilt_id: str, number: int) -> Response:
     """A former plan text of a quilt, numbered from 1, oldest first."""
     with parts().desk.quilt(quilt_id) as opened:
-        former = opened.stored.about.get("former_plans", [])
+        former = opened.about.get("former_plans", [])
     if not 1 <= number <= len(former):
         back = Link(f"/quilts/{quilt_id}/plan", "Back to the plan")
         raise Fault(404, "This quilt has no such former plan.", back)

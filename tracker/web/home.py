@@ -77,7 +77,7 @@ def quilt(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         words = opened.words
         notices = [words.notice(notice) for notice in opened.compiled.checklist.notices]
-        facts = {"notices": notices, "wanted": fresh_id(), "put_away": bool(opened.stored.about.get("put_away"))}
+        facts = {"notices": notices, "wanted": fresh_id(), "put_away": bool(opened.about.get("put_away"))}
         return quilt_page("quilt.html", "", opened, **facts, **facts_of(opened, "quilt"))
 
 

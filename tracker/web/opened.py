@@ -1,13 +1,12 @@
-"""Quilts as the screens need them: compiled once for each plan text, counted tap by tap, safe between threads."""
+"""Quilts as the screens need them: compiled once for each plan text, counted tap by tap."""
 
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, Generic, TypeVar, cast
 
 from tracker.batches import Pace
 from tracker.borders import BORDERS
@@ -25,18 +24,17 @@ from tracker.progress import Progress, Refused, Tap
 from tracker.proof import prove
 from tracker.setting import CannotCut, Setting, set_quilt
 from tracker.sewing import Trace, sew
-from tracker.store import Store, StoredQuilt
+from tracker.store import Moment, StoredQuilt
 from tracker.strips import ClothStrips, Strip, strips_by_cloth
 from tracker.telling import cannot_cut, cannot_make
 from tracker.top import ROWS
 from tracker.wording import Words
 from tracker.work import Checklist, Step
 
-PLANS_KEPT = 32
-"""How many compiled plans stay in memory: a household's quilts, and the one being typed."""
-
 MOST_SEWN = 2000
 """Quilts of so many cells are sewn whole to be drawn."""
+
+T = TypeVar("T")
 
 WHOLE = (ROWS, BORDERS, FINISHING)
 """Topics of the steps that handle the whole quilt."""
@@ -65,6 +63,25 @@ class Whole:
         return {(strip.cloth, strip.name): strip for cloth in self.cloths for strip in cloth.strips}
 
 
+class once(Generic[T]):
+    """A property that is reckoned when it is first asked for; who asks meanwhile, in another thread, waits for it."""
+
+    def __init__(self, reckon: Callable[[Any], T]) -> None:
+        self._reckon = reckon
+        self.__doc__ = reckon.__doc__
+
+    def __set_name__(self, owner: type, name: str) -> None:
+        self._name = name
+
+    def __get__(self, instance: object, owner: type) -> T:
+        known = vars(instance)
+        if self._name not in known:
+            with known.setdefault(f"_{self._name} is being reckoned", threading.RLock()):
+                if self._name not in known:
+                    known[self._name] = self._reckon(instance)
+        return cast(T, known[self._name])
+
+
 class Compiled:
     """Everything that follows from a plan text alone; never changes."""
 
@@ -81,7 +98,7 @@ class Compiled:
         self.titles = {step.id: self.words.title(step) for step in checklist.steps}
         self.drawings: dict[str, str] = {}
 
-    @cached_property
+    @once
     def layout(self) -> Layout:
         """Where every block, sash and triangle lies."""
         return Layout(self.plan, self.checklist)
@@ -94,7 +111,7 @@ class Compiled:
         """The step with this id."""
         return self._by_short.get(self.short.get(step_id, ""))
 
-    @cached_property
+    @once
     def unproved(self) -> str:
         """What the proof finds wrong with the checklist, in one sentence; empty where it holds."""
         first = prove(self.plan, self.checklist).first
@@ -104,7 +121,7 @@ class Compiled:
             f"The proof found a fault in the steps of this plan, so it cannot be used: {first.sentence(self.plan.unit)}"
         )
 
-    @cached_property
+    @once
     def whole(self) -> Whole:
         """The quilt round its blocks, and how its cloths are cut."""
         try:
@@ -114,7 +131,7 @@ class Compiled:
             return Whole(None, (), cannot_cut(fault, self.plan))
         return Whole(setting, strips_by_cloth(self.plan, self.checklist, cuttings), "")
 
-    @cached_property
+    @once
     def trace(self) -> Trace:
         """The checklist sewn, from which steps are drawn; of a large quilt only its blocks, for it would take long."""
         patches = sum(len(self.plan.blocks[key].cells) for key in self.plan.quilt.blocks_in_order())
@@ -157,41 +174,56 @@ def compile_text(text: str, file: str = "plan") -> Compiled:
 
 @dataclass
 class Opened:
-    """One quilt with its counts. Use it only inside its turn (see Desk.quilt)."""
+    """One quilt with its counts, as it was at one moment. Whoever has it has it alone (see Desk)."""
 
     stored: StoredQuilt
     compiled: Compiled
     progress: Progress
-    demo: bool
+    moment: Moment
     ahead_of_disk: bool = False
     _borders: tuple[dict[str, tuple[str, ...]], Standing] | None = None
     _seen: int = 0
     _by_step: dict[str, list[str]] = field(default_factory=dict)
     _by_block: dict[tuple[str, int], list[str]] = field(default_factory=dict)
 
+    def copy(self) -> Opened:
+        """The same, to go on apart from this one."""
+        by_step = {step: list(taps) for step, taps in self._by_step.items()}
+        by_block = {key: list(taps) for key, taps in self._by_block.items()}
+        return replace(self, progress=self.progress.copy(), _by_step=by_step, _by_block=by_block)
+
     @property
     def id(self) -> str:
         return self.stored.id
 
     @property
+    def about(self) -> Mapping[str, Any]:
+        """The facts about it; not to be changed."""
+        return self.moment.facts
+
+    @property
+    def version(self) -> int:
+        return self.moment.version
+
+    @property
     def title(self) -> str:
         """Its name: her own, or that of its plan."""
-        return str(self.stored.about.get("title", "")) or self.compiled.plan.title
+        return str(self.about.get("title", "")) or self.compiled.plan.title
+
+    @property
+    def demo(self) -> bool:
+        return bool(self.about.get("demo"))
 
     @property
     def pace(self) -> Pace:
         """How she works: a sample first or not, how many blocks at a time."""
-        kept = self.stored.about.get("pace", {})
+        kept = self.about.get("pace", {})
         batch = kept.get("batch")
         return Pace(bool(kept.get("sample_first", True)), batch if isinstance(batch, int) and batch > 0 else None)
 
     @property
     def words(self) -> Words:
         return self.compiled.words
-
-    @property
-    def version(self) -> int:
-        return self.stored.version
 
     @property
     def steps(self) -> list[Step]:
@@ -211,22 +243,27 @@ class Opened:
         step = self.compiled.step(short)
         return step if step is not None and step.id in self.progress.steps else None
 
-    def catch_up(self) -> None:
-        """Count the stored taps that are not counted yet."""
+    def catch_up(self, moment: Moment) -> None:
+        """Count the taps that were stored up to a moment and are not counted yet."""
         taps = self.stored.taps
-        while self._seen < len(taps):
+        while self._seen < moment.taps:
             tap = taps[self._seen]
             self._seen += 1
             try:
                 self._count(tap)
             except Refused:
                 continue  # of a plan that has been edited since
+        self.moment = moment
+
+    def behind(self, moment: Moment) -> int:
+        """How many taps were stored up to a moment and are not counted here yet."""
+        return moment.taps - self._seen
 
     def take(self, tap: dict[str, Any]) -> None:
         """Count a tap and keep it. When this returns it is on disk; when it raises, nothing is counted.
 
         Raises Refused where the tap must not be kept, StoreFault where it could not be: the counts here are then
-        ahead of the disk, and the desk opens the quilt afresh.
+        ahead of the disk, and the desk opens the quilt afresh. Only in the quilt's turn.
         """
         if self.stored.has(tap["id"]):
             return
@@ -236,6 +273,7 @@ class Opened:
         self.stored.append(complete)
         self.ahead_of_disk = False
         self._seen += 1
+        self.moment = self.stored.moment()
 
     def _count(self, tap: Tap) -> None:
         """Count a tap, and remember it as the last of the steps and blocks that it changed."""
@@ -257,49 +295,3 @@ class Opened:
         while kept and not self.progress.counts(kept[-1]):
             kept.pop()
         return self.progress.recorded(kept[-1]) if kept else None
-
-
-class Desk:
-    """All quilts of a store, opened as they are asked for."""
-
-    def __init__(self, store: Store) -> None:
-        self.store = store
-        self._lock = threading.Lock()
-        self._plans: dict[str, Compiled] = {}
-        self._opened: dict[str, Opened] = {}
-
-    @contextmanager
-    def quilt(self, quilt_id: str) -> Iterator[Opened]:
-        """A quilt with its counts up to date, in its turn: nobody else changes it meanwhile.
-
-        Raises StoreFault "unknown", PlanFault where its plan cannot be read any more.
-        """
-        stored = self.store.quilt(quilt_id)
-        with stored.turn():
-            yield self._current(stored)
-
-    def _current(self, stored: StoredQuilt) -> Opened:
-        opened = self._opened.get(stored.id)
-        text = str(stored.about.get("plan", ""))
-        fresh = opened is None or opened.stored is not stored or opened.ahead_of_disk
-        if opened is None or fresh or opened.compiled.text != text:
-            compiled = self.compiled(text)
-            progress = Progress(compiled.plan, compiled.checklist)
-            opened = Opened(stored, compiled, progress, bool(stored.about.get("demo")))
-            self._opened[stored.id] = opened
-        opened.catch_up()
-        return opened
-
-    def compiled(self, text: str) -> Compiled:
-        """A plan text compiled, once as long as it is in use. Raises PlanFault."""
-        with self._lock:
-            found = self._plans.pop(text, None)
-            if found is not None:
-                self._plans[text] = found
-                return found
-        made = compile_text(text)
-        with self._lock:
-            made = self._plans.setdefault(text, made)
-            while len(self._plans) > PLANS_KEPT:
-                del self._plans[next(iter(self._plans))]
-        return made

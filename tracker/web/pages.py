@@ -11,7 +11,8 @@ from flask import Flask, Response, current_app, make_response, render_template, 
 from tracker.network import AddressBook
 from tracker.pairing import Pairing
 from tracker.store import ID_LENGTH, ID_LETTERS, StoreFault
-from tracker.web.opened import Desk, Opened
+from tracker.web.desk import Desk
+from tracker.web.opened import Opened
 from tracker.web.waiting import Waiting
 
 YEAR = 365 * 24 * 3600

@@ -62,7 +62,7 @@ class Return:
 def coming_back(opened: Opened) -> Return:
     """Everything about where a quilt stands."""
     progress = opened.progress
-    about = opened.stored.about
+    about = opened.about
     last = progress.latest(1)
     block, note = progress.notes[-1] if progress.notes else (None, "")
     setup = about.get("setup", {})

@@ -82,7 +82,7 @@ def _length(length: Measure, test: SeamTest) -> str:
 
 def result_of(opened: Opened) -> Result | None:
     """What the kept measurement says under the plan as it is now; None where there is none that fits it."""
-    kept = opened.stored.about.get("seam_test")
+    kept = opened.about.get("seam_test")
     if not kept:
         return None
     try:

@@ -12,7 +12,7 @@ from tracker.web.clock import stamp
 from tracker.web.faults import Fault
 from tracker.web.latest import newer_than
 from tracker.web.live import rendered, step_named
-from tracker.web.opened import Opened
+from tracker.web.opened import Opened, Whole
 from tracker.web.pages import Link, is_part, parts
 from tracker.web.table import strips_of
 from tracker.wording import refusal
@@ -29,14 +29,25 @@ pages = Blueprint("taps", __name__, url_prefix="/quilts/<quilt_id>")
 def tap(quilt_id: str) -> Response:
     """Keep one tap. Answers when it is on disk (or was already) with the part of the screen that shows it."""
     request.max_content_length = LARGEST_TAP
-    with parts().desk.quilt(quilt_id) as opened:
+    if request.form.get("do") == "strip":
+        _cut_before(quilt_id)
+    with parts().desk.turn(quilt_id) as opened:
         try:
             for given in _taps(opened):
                 opened.take(given | {"at": stamp()})
         except Refused as fault:
             status = 400 if fault.kind in _UNREADABLE else 409
             raise Fault(status, refusal(fault, opened.words), Link(_then(quilt_id), "Go back")) from fault
-        return _shown(opened) if is_part() else cast(Response, redirect(_then(quilt_id), 303))
+    if not is_part():
+        return cast(Response, redirect(_then(quilt_id), 303))
+    with parts().desk.quilt(quilt_id) as opened:
+        return _shown(opened)
+
+
+def _cut_before(quilt_id: str) -> Whole:
+    """Have the strips of a quilt's cloths found, which takes long the first time, before its turn."""
+    with parts().desk.quilt(quilt_id) as opened:
+        return opened.compiled.whole
 
 
 def _shown(opened: Opened) -> Response:

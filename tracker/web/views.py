@@ -172,7 +172,7 @@ def seam_untested(opened: Opened) -> bool:
     progress = opened.progress
     if any(step.operation in SEWING and progress.times_done(step) for step in progress.steps.values()):
         return False
-    return not opened.stored.about.get("seam_test")
+    return not opened.about.get("seam_test")
 
 
 def beside(opened: Opened, step: Step, by: int) -> Step | None:

@@ -1,0 +1,211 @@
+"""Nobody waits: through a real socket taps are taken while other answers are being made, however long those take."""
+
+from __future__ import annotations
+
+import re
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+from urllib.parse import urlencode
+
+import pytest
+from browser import PATIENCE
+from house import House, counted
+from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
+
+from tracker import batches
+from tracker.store import Store
+from tracker.web import ahead, desk, edits, live, opened, pages
+
+RED = "Cut lamp red squares, 2½ in"
+MORE = SMALL_PLAN.replace("across = 2", "across = 3")
+WAIT = PATIENCE / 1000
+
+
+class Held:
+    """Something slow: whoever calls it waits until it is let go, then gets what it always gives."""
+
+    def __init__(self, really: Callable[..., Any], only: Callable[..., bool] = lambda *given: True) -> None:
+        self._really, self._only = really, only
+        self.reached, self.free = threading.Event(), threading.Event()
+
+    def __call__(self, *given: Any, **named: Any) -> Any:
+        if self._only(*given):
+            self.reached.set()
+            assert self.free.wait(2 * WAIT)
+        return self._really(*given, **named)
+
+
+@contextmanager
+def held(monkeypatch: pytest.MonkeyPatch, module: Any, name: str, ask: Callable[[], Any], **only: Any) -> Iterator[Any]:
+    """While the block lasts, somebody's question stands still in a function; a list of the answer afterwards."""
+    slow, answers = Held(getattr(module, name), **only), []
+    monkeypatch.setattr(module, name, slow)
+    asking = threading.Thread(target=lambda: answers.append(ask()))
+    asking.start()
+    try:
+        assert slow.reached.wait(WAIT), f"{name} was not asked for"
+        yield answers
+    finally:
+        slow.free.set()
+        asking.join(WAIT)
+
+
+def tap(house: House, quilt: Quilt, name: str) -> tuple[int, str]:
+    """One lamp red square is cut, by a page without script, which shows nothing itself."""
+    form = {"tap": name, "do": "done", "step": quilt.short(RED), "times": "1"}
+    return house.ask("POST", f"{quilt.at}/taps", urlencode(form))
+
+
+def plan_form(house: House, quilt: Quilt, text: str, seen: str = "") -> str:
+    """The form of an edited plan, as its page sends it."""
+    page = house.ask("GET", f"{quilt.at}/plan")[1]
+    fields = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', page))
+    return urlencode(fields | {"plan": text, "do": "use" if seen else "look", "seen": seen})
+
+
+SCREENS = {
+    "the steps ahead": ("/ahead.json", ahead, "_screens"),
+    "the quilt": ("", pages, "render_template"),
+    "the list": ("/steps", pages, "render_template"),
+    "the blocks": ("/blocks", live.board, "cards"),
+    "the layout": ("/layout", live.places, "layout_drawing"),
+    "cutting": ("/cutting", live.table, "table_of"),
+    "the plan": ("/plan", pages, "render_template"),
+    "news": ("/changes?since=0&view=list", live, "render_template"),
+    "counts": ("/counts.json", ahead, "counts_of"),
+}
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_a_tap_is_taken_while_a_screen_is_made(name: str, house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    path, module, made_by = SCREENS[name]
+    quilt = house.quilt()
+    assert tap(house, quilt, "first-tap")[0] == 204
+    with held(monkeypatch, module, made_by, lambda: house.ask("GET", quilt.at + path)) as answers:
+        assert tap(house, quilt, "second-tap")[0] == 204
+        assert len(quilt.stored.taps) == 2
+        assert answers == []
+    assert [status for status, _ in answers] == [200]
+
+
+def test_a_tap_is_taken_while_another_is_shown(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    quilt = house.quilt()
+    with held(monkeypatch, live, "render_template", lambda: house.ask(*shown_tap(quilt, "first-tap"))) as answers:
+        assert tap(house, quilt, "second-tap")[0] == 204
+        after = quilt.stored.version
+    assert answers[0][0] == 200
+    assert f'data-version="{after - 1}"' in answers[0][1], "it shows its own tap"
+
+
+def shown_tap(quilt: Quilt, name: str) -> tuple[str, str, str]:
+    """A tap that asks for its screen."""
+    form = {"tap": name, "do": "done", "step": quilt.short(RED), "times": "1", "view": f"step:{quilt.short(RED)}"}
+    return "POST", f"{quilt.at}/taps", urlencode(form)
+
+
+@pytest.mark.parametrize(("module", "name"), [(desk, "compile_text"), (opened, "prove"), (edits, "carry_over")])
+def test_a_tap_is_taken_while_an_edited_plan_is_looked_at_and_used(
+    module: Any, name: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    quilt = house.quilt()
+    assert tap(house, quilt, "first-tap")[0] == 204
+    form = plan_form(house, quilt, MORE)
+    with held(monkeypatch, module, name, lambda: house.ask("POST", f"{quilt.at}/plan", form)) as answers:
+        assert tap(house, quilt, "second-tap")[0] == 204
+    assert [status for status, _ in answers] == [200]
+    seen = re.findall(r'name="seen" value="(\w+)"', answers[0][1])[0]
+    form = plan_form(house, quilt, MORE, seen)
+    with held(monkeypatch, edits, "carry_over", lambda: house.ask("POST", f"{quilt.at}/plan", form)) as answers:
+        assert tap(house, quilt, "third-tap")[0] == 204
+    assert [status for status, _ in answers] == [303]
+    assert house.quilt().stored.about["plan"] == MORE
+    assert counted(house, RED) == 3, "the tap that came meanwhile counts too"
+
+
+def test_an_edit_is_not_used_while_taps_keep_coming(
+    phone: Visitor, sewing: Quilt, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sewing.tap(RED)
+    seen = sewing.visitor.post(f"{sewing.at}/plan", {"plan": MORE, "do": "look"}).text
+    fields = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', seen))
+    really = edits.carry_over
+
+    def slow(*given: Any) -> Any:
+        """While it is reckoned, somebody names a block."""
+        carried = really(*given)
+        number = len(sewing.stored.taps)
+        sewing.stored.append({"id": f"note-{number}", "do": "note", "text": f"note {number}"})
+        return carried
+
+    monkeypatch.setattr(edits, "carry_over", slow)
+    answer = sewing.visitor.post(f"{sewing.at}/plan", fields | {"plan": MORE, "do": "use"})
+    assert answer.status_code == 409
+    assert edits.BUSY in answer.text
+    assert sewing.stored.about["plan"] == SMALL_PLAN
+    monkeypatch.setattr(edits, "carry_over", really)
+    again = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', answer.text))
+    assert sewing.visitor.post(f"{sewing.at}/plan", again | {"plan": MORE, "do": "use"}).status_code == 303
+    assert sewing.stored.about["plan"] == MORE
+    assert {f"note-{number}" for number in range(1, 4)} <= {entry["id"] for entry in sewing.stored.taps}
+
+
+def test_targets_are_reckoned_once_for_a_version(
+    phone: Visitor, sewing: Quilt, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However many steps and screens ask for them."""
+    reckoned = []
+    really = batches._targets
+
+    def noted(*given: Any) -> dict[str, int]:
+        reckoned.append(sewing.stored.version)
+        return really(*given)
+
+    monkeypatch.setattr(batches, "_targets", noted)
+    for number in range(3):
+        sewing.tap(RED, tap_id=f"counted-{number}")
+        for path in ("/ahead.json", "/counts.json", "", "/steps", "/now", "/blocks", sewing.step_path(RED)):
+            assert phone.get(sewing.at + path.removeprefix(sewing.at)).status_code == 200
+        with desk_of(phone).quilt(sewing.stored.id) as one, desk_of(phone).quilt(sewing.stored.id) as other:
+            assert one is not other
+            assert batches.targets(one.progress, one.pace) == batches.targets(other.progress, other.pace)
+    assert len(reckoned) == len(set(reckoned)) == 3
+
+
+def desk_of(phone: Visitor) -> desk.Desk:
+    found = phone.client.application.extensions["sewing-room"].desk
+    assert isinstance(found, desk.Desk)
+    return found
+
+
+def test_a_reader_keeps_the_counts_as_they_were(phone: Visitor, sewing: Quilt) -> None:
+    at = desk_of(phone)
+    step = sewing.compiled.step(sewing.short(RED))
+    assert step is not None
+    with at.quilt(sewing.stored.id) as before:
+        version = before.version
+        sewing.tap(RED, 2)
+        sewing.visitor.post(f"{sewing.at}/title", {"title": "Another name"})
+        with at.quilt(sewing.stored.id) as after:
+            assert (before.progress.times_done(step), after.progress.times_done(step)) == (0, 2)
+            assert (before.title, after.title) == ("Lantern cushion", "Another name")
+            assert (before.version, after.version) == (version, version + 2)
+
+
+def test_taps_stay_right_where_readers_come_and_go(phone: Visitor, store: Store) -> None:
+    """A copy left far behind, more readers than copies are kept for, other quilts opened between: the same counts."""
+    quilt = Quilt(phone, add_quilt(store, SMALL_PLAN.replace("across = 2", "across = 200")))
+    at = desk_of(phone)
+    with at.quilt(quilt.stored.id), at.quilt(quilt.stored.id):
+        for number in range(desk.MOST_BEHIND + 5):
+            quilt.tap(RED, tap_id=f"many-taps-{number}")
+    readers = [at.quilt(quilt.stored.id) for _ in range(desk.COPIES_KEPT + 2)]
+    assert {len(reader.__enter__().progress.done) for reader in readers} == {1}
+    for reader in readers:
+        reader.__exit__(None, None, None)
+    assert quilt.count(RED) == f"{desk.MOST_BEHIND + 5} of 400 done, {400 - desk.MOST_BEHIND - 5} ready"
+    for number in range(desk.QUILTS_KEPT + 1):
+        phone.get(f"/quilts/{add_quilt(store, SMALL_PLAN, number=number).id}/steps")
+    quilt.tap(RED, tap_id="the-last")
+    assert quilt.count(RED) == f"{desk.MOST_BEHIND + 6} of 400 done, {400 - desk.MOST_BEHIND - 6} ready"

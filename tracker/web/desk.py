@@ -1,0 +1,159 @@
+"""The desk: every quilt opened once to take taps, in turn, and as often as needed to be read, by nobody's leave.
+
+A turn lasts for deciding and writing alone. Whoever reads has counts of their own, brought up to date by the taps they
+lack, so that no tap waits for a page: nothing is compiled, proved, cut, drawn or rendered in a turn.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Hashable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from tracker.progress import Progress
+from tracker.store import Store, StoredQuilt
+from tracker.web.opened import Compiled, Opened, compile_text
+
+PLANS_KEPT = 32
+"""How many compiled plans stay in memory: a household's quilts, and the one being typed."""
+
+QUILTS_KEPT = 32
+"""How many quilts stay opened; others are opened again when they are asked for."""
+
+COPIES_KEPT = 3
+"""How many copies of a quilt's counts wait for the next reader."""
+
+MOST_BEHIND = 200
+"""A copy that lacks more taps than these is not brought up to date: a fresh one is quicker."""
+
+
+class Shelf:
+    """One quilt: its counts that taps are taken into, and copies of them to be read."""
+
+    def __init__(self, stored: StoredQuilt, compiled: Callable[[str], Compiled]) -> None:
+        self.stored = stored
+        self._compiled = compiled
+        self._opening = threading.Lock()
+        self._first: Opened | None = None
+        self._idle: list[Opened] = []
+        self._known: tuple[int, dict[Hashable, Any]] = (-1, {})
+
+    def _text(self) -> str:
+        return str(self.stored.facts.get("plan", ""))
+
+    def _current(self) -> Opened | None:
+        """The counts that taps are taken into, where they are those of the plan as it is now."""
+        first = self._first
+        return None if first is None or first.ahead_of_disk or first.compiled.text != self._text() else first
+
+    def open(self) -> None:
+        """Compile and count, where that is not done yet; out of turn, since it takes its time. Raises PlanFault."""
+        if self._current() is not None:
+            return
+        with self._opening:
+            if self._current() is not None:
+                return
+            compiled, moment = self._compiled(self._text()), self.stored.moment()
+            opened = Opened(self.stored, compiled, Progress(compiled.plan, compiled.checklist), moment)
+            opened.catch_up(moment)
+            with self.stored.turn():
+                self._first, self._idle = opened, []
+
+    @contextmanager
+    def turn(self) -> Iterator[Opened]:
+        """The counts that taps are taken into, while nobody else takes any."""
+        while True:
+            self.open()
+            with self.stored.turn():
+                first = self._current()
+                if first is not None:  # else the plan was edited meanwhile
+                    first.catch_up(self.stored.moment())
+                    yield first
+                    return
+
+    def lend(self) -> Opened:
+        """Counts as they are now, for the caller alone."""
+        while True:
+            self.open()
+            with self.stored.turn():
+                first, moment = self._current(), self.stored.moment()
+                if first is None:
+                    continue  # the plan was edited meanwhile
+                lent = self._idle.pop() if self._idle else None
+                if lent is None or lent.behind(moment) > MOST_BEHIND:
+                    lent = first.copy()
+            lent.catch_up(moment)
+            self._share(lent)
+            return lent
+
+    def _share(self, lent: Opened) -> None:
+        """What is reckoned of one version is reckoned once, whoever reads it."""
+        version, known = self._known
+        if version == lent.version:
+            lent.progress.known = known
+        elif version < lent.version:
+            self._known = (lent.version, lent.progress.known)
+
+    def put_back(self, lent: Opened) -> None:
+        """Counts that are not read any more: the next reader brings them up to date."""
+        with self.stored.turn():
+            first = self._first
+            if first is not None and lent.compiled is first.compiled and len(self._idle) < COPIES_KEPT:
+                self._idle.append(lent)
+
+
+class Desk:
+    """All quilts of a store, opened as they are asked for."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self._lock = threading.Lock()
+        self._plans: dict[str, Compiled] = {}
+        self._shelves: dict[str, Shelf] = {}
+
+    @contextmanager
+    def quilt(self, quilt_id: str) -> Iterator[Opened]:
+        """A quilt to be read, with its counts as they are now: the caller's own, whatever is tapped meanwhile.
+
+        Raises StoreFault "unknown", PlanFault where its plan cannot be read any more.
+        """
+        shelf = self._shelf(quilt_id)
+        lent = shelf.lend()
+        try:
+            yield lent
+        finally:
+            shelf.put_back(lent)
+
+    @contextmanager
+    def turn(self, quilt_id: str) -> Iterator[Opened]:
+        """A quilt with its counts up to date, in its turn: nobody else changes it meanwhile. Others wait, so nothing
+        but deciding and keeping belongs here. Raises as `quilt` does.
+        """
+        with self._shelf(quilt_id).turn() as opened:
+            yield opened
+
+    def _shelf(self, quilt_id: str) -> Shelf:
+        stored = self.store.quilt(quilt_id)
+        with self._lock:
+            shelf = self._shelves.pop(quilt_id, None)
+            if shelf is None or shelf.stored is not stored:
+                shelf = Shelf(stored, self.compiled)
+            self._shelves[quilt_id] = shelf
+            while len(self._shelves) > QUILTS_KEPT:
+                del self._shelves[next(iter(self._shelves))]
+            return shelf
+
+    def compiled(self, text: str) -> Compiled:
+        """A plan text compiled, once as long as it is in use. Raises PlanFault."""
+        with self._lock:
+            found = self._plans.pop(text, None)
+            if found is not None:
+                self._plans[text] = found
+                return found
+        made = compile_text(text)
+        with self._lock:
+            made = self._plans.setdefault(text, made)
+            while len(self._plans) > PLANS_KEPT:
+                del self._plans[next(iter(self._plans))]
+        return made
