@@ -1,6 +1,7 @@
 """Pictures of every screen, to be looked at: `python tests/look.py FOLDER [name ...]`.
 
 Not a test: it judges nothing. Phone, tablet, dark, letters twice as large, and paper (PDF), of the demo quilt.
+With `--readme` instead, it makes README's two pictures anew.
 """
 
 from __future__ import annotations
@@ -13,9 +14,11 @@ from pathlib import Path
 from typing import Literal
 
 from browser import PHONE, TABLET, launch, pair
+from PIL import Image
 from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 from visitors import open_room
 
+from tracker import assets
 from tracker.cli import add_demo
 from tracker.measured import is_measured
 from tracker.progress import Progress
@@ -130,5 +133,44 @@ def _more(browser: Browser, address: str, folder: Path, quilt: StoredQuilt) -> N
         page.screenshot(path=folder / "away-phone.png")
 
 
+def lay(quilt: StoredQuilt, blocks: range) -> None:
+    """Bring blocks to their places."""
+    compiled = compile_text(quilt.about["plan"])
+    progress = Progress.replay(compiled.plan, compiled.checklist, quilt.taps)
+    for block in blocks:
+        last = progress.block_steps(progress.block_keys[block], block)[-1]
+        tap = progress.complete({"id": f"picture-{block}", "do": "stage", "block": block, "step": last.id})
+        progress.record(tap)
+        quilt.append(tap)
+
+
+def readme() -> None:
+    """README's pictures: a row of a block at the machine, and the wall with half of the blocks."""
+    with tempfile.TemporaryDirectory() as data, open_room(Path(data)) as (store, address):
+        add_demo(store)
+        (quilt,) = store.quilts()
+        with sync_playwright() as playwright:
+            browser = launch(playwright)
+            with opened(browser, "phone") as page:
+                paths, folder = screens(store, quilt), assets.folder("static") / "pictures"
+                page.goto(address + paths["step-join-block"])
+                _small(page, folder / "step.png")
+                lay(quilt, range(2, 7))
+                page.goto(address + paths["layout"])
+                _small(page, folder / "layout.png")
+            browser.close()
+
+
+def _small(page: Page, file: Path) -> None:
+    """Keep a picture of a page in few colours: a reader sees no difference, and it is a third of the size."""
+    page.screenshot(path=file)
+    with Image.open(file) as picture:
+        few = picture.convert("RGB").quantize(64)
+    few.save(file, optimize=True)
+
+
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), sys.argv[2:])
+    if sys.argv[1:] == ["--readme"]:
+        readme()
+    else:
+        main(Path(sys.argv[1]), sys.argv[2:])

@@ -1,10 +1,9 @@
-"""What is installed is what was tested: the wheel, README's two commands and the script that runs them."""
+"""What is installed is what was tested: the wheel, and what the tests themselves need."""
 
 from __future__ import annotations
 
 import os
 import re
-import shutil
 import subprocess
 import sys
 import tomllib
@@ -100,77 +99,10 @@ def test_the_wheel_holds_the_package_and_nothing_of_the_workshop(wheel: Path) ->
     }
 
 
-def readme_lines() -> list[str]:
-    return (ROOT / "README.md").read_text(encoding="utf-8").splitlines()
-
-
-def test_readme_has_one_line_that_runs_the_tests_and_it_begins_from_nothing() -> None:
-    (line,) = (line for line in readme_lines() if "pytest" in line)
-    assert line.strip().startswith("python3 -m venv .venv && ")
-    assert "'.[test]'" in line
-
-
-def test_readme_s_first_command_starts_the_demo_from_nothing() -> None:
-    first = next(line.strip() for line in readme_lines() if "-m venv" in line)
-    assert first.startswith("python3 -m venv .venv && ")
-    assert first.endswith(".venv/bin/sewing-room serve --demo")
-
-
-def ci_in(folder: Path, readme: str, **more: str) -> subprocess.CompletedProcess[str]:
-    """Run the script in a clone that holds nothing but it and a README."""
-    (folder / ".ci").mkdir()
-    shutil.copy(ROOT / ".ci" / "run", folder / ".ci" / "run")
-    (folder / "README.md").write_text(readme, encoding="utf-8")
-    return subprocess.run(
-        ["bash", ".ci/run"],
-        cwd=folder,
-        env={**os.environ, "CI": "true", **more},
-        stdin=subprocess.DEVNULL,
-        capture_output=True,
-        text=True,
-        timeout=60,
-    )
-
-
-@pytest.mark.parametrize(
-    ("readme", "code", "said"),
-    [
-        ("# A\n\n    echo first && echo pytest ran in $PWD\n\nMore.\n", 0, "pytest ran in "),
-        ("```\nfalse && echo pytest; echo after\n```\n", 0, "after"),
-        ("```\necho pytest; exit 3\n```\n", 3, "pytest"),
-        ("# Nothing to run\n", 1, "README.md has no line that runs the tests."),
-    ],
-)
-def test_ci_runs_readme_s_line_and_gives_its_exit_code(readme: str, code: int, said: str, tmp_path: Path) -> None:
-    done = ci_in(tmp_path, readme)
-    assert done.returncode == code, done.stderr
-    assert said in done.stdout + done.stderr
-
-
-def test_ci_installs_only_what_is_missing(tmp_path: Path) -> None:
-    """With a search path that lacks the browser, the script asks for it, and for nothing that is there."""
-    tools, log = tmp_path / "tools", tmp_path / "asked"
-    tools.mkdir()
-    for name in ("bash", "dirname", "grep", "find", "id", "python3"):
-        (tools / name).symlink_to(shutil.which(name) or name)
-    (tools / "python3").unlink()
-    (tools / "python3").symlink_to(sys.executable)
-    for name, line in (("apt-get", f'echo "$@" >>{log}'), ("sudo", 'shift; exec "$@"')):
-        (tools / name).write_text(f"#!{shutil.which('bash')}\n{line}\n")
-        (tools / name).chmod(0o755)
-    clone = tmp_path / "clone"
-    clone.mkdir()
-    done = ci_in(clone, "echo pytest\n", PATH=str(tools))
-    assert done.returncode == 0, done.stderr
-    asked = log.read_text().splitlines()
-    assert asked[0].startswith("update")
-    assert set(asked[1].split()) - {"install", "-y", "-qq", "--no-install-recommends"} == {"chromium"}
-
-
 def test_nothing_names_where_packages_come_from() -> None:
     """Which registry is used is the installing machine's own setting."""
     pattern = re.compile(r"--index-url|--extra-index|--find-links|https?://", re.IGNORECASE)
-    for name in ("pyproject.toml", ".ci/run"):
+    for name in ("pyproject.toml", ".ci/run", "tests/run"):
         assert not pattern.search((ROOT / name).read_text(encoding="utf-8")), name
 
 

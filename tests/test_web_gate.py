@@ -102,8 +102,9 @@ def test_files_are_kept_by_browsers_until_they_change(phone: Visitor) -> None:
     path = page.partition('rel="stylesheet" href="')[2].partition('"')[0]
     assert "immutable" in phone.get(path).headers["Cache-Control"]
     assert phone.get("/static/room.css?v=old").headers["Cache-Control"] == "no-cache"
-    for file in assets.folder("static").iterdir():
-        assert phone.get(f"/static/{file.name}").data == file.read_bytes()
+    for file in assets.folder("static").rglob("*"):
+        shown, of_readme = phone.get(f"/static/{file.relative_to(assets.folder('static'))}"), "pictures" in file.parts
+        assert shown.status_code == 404 if of_readme else shown.data == file.read_bytes(), file
 
 
 def test_a_first_visit_is_small(phone: Visitor, quilt: StoredQuilt, sewing: Quilt) -> None:

@@ -28,9 +28,9 @@ class File:
 
 
 def load() -> dict[str, File]:
-    """Every static file by its name."""
+    """Every static file by its name. README's pictures, in a folder of their own, are nothing for pages."""
     files = {}
-    for path in sorted(assets.folder("static").iterdir()):
+    for path in sorted(path for path in assets.folder("static").iterdir() if path.is_file()):
         body = path.read_bytes()
         kind = KINDS.get(path.suffix, "text/plain")
         files[path.name] = File(body, gzip.compress(body, 9, mtime=0), kind, sha256(body).hexdigest()[:10])
