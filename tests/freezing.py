@@ -18,7 +18,8 @@ from tracker.planfile import read_plan
 from tracker.progress import Progress
 from tracker.report import check_report, cut_report, press_report, quilt_report, steps_report
 from tracker.store import Store
-from tracker.web.opened import Desk, Opened
+from tracker.web.desk import Desk
+from tracker.web.opened import Opened
 from tracker.work import Checklist
 
 HERE = Path(__file__).parent

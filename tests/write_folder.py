@@ -25,7 +25,8 @@ from tracker.cli import add_demo
 from tracker.measure import nearest, write_length
 from tracker.progress import Refused
 from tracker.store import Store, StoredQuilt
-from tracker.web.opened import Desk, Opened
+from tracker.web.desk import Desk
+from tracker.web.opened import Opened
 from tracker.web.table import strips_of
 from tracker.work import Step
 
@@ -152,7 +153,7 @@ class Hands:
 
 def sew(desk: Desk, quilt: StoredQuilt, taps: int, chance: Random) -> None:
     """So many taps by lot."""
-    with desk.quilt(quilt.id) as opened:
+    with desk.turn(quilt.id) as opened:
         hands = Hands(opened, chance)
         for _ in range(taps):
             hands.tap()
@@ -160,7 +161,7 @@ def sew(desk: Desk, quilt: StoredQuilt, taps: int, chance: Random) -> None:
 
 def settle_all(desk: Desk, quilt: StoredQuilt) -> None:
     """Answer what is asked, so that the plan can be edited."""
-    with desk.quilt(quilt.id) as opened:
+    with desk.turn(quilt.id) as opened:
         for number, tap in enumerate(opened.progress.unsettled()):
             opened.take({"id": f"settled-{number}", "do": "settle", "what": tap["id"], "times": 0})
 
