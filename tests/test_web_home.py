@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -92,6 +93,35 @@ def test_what_was_mended_on_the_disk_is_said_on_the_first_page(store: Store, qui
         text = Visitor(room_of(again)).text("/")
         for finding in again.findings:
             assert " ".join(str(finding).split()) in text
+
+
+def test_what_is_missing_is_said_there_and_with_the_quilt_until_it_is_read(store: Store, quilt: StoredQuilt) -> None:
+    other = add_quilt(store)
+    for number in range(4):
+        quilt.append({"id": f"note-{number}", "do": "note", "text": f"note {number}"})
+    store.close()
+    shutil.rmtree(store.folder / "copies")
+    file = store.folder / f"{quilt.id}.quilt"
+    file.write_bytes(
+        b"".join(
+            [*file.read_bytes().splitlines(keepends=True)[:4], b"x\n", *file.read_bytes().splitlines(keepends=True)[5:]]
+        )
+    )
+    with Store.open(store.folder):
+        pass
+    with Store.open(store.folder) as again:
+        visitor = Visitor(room_of(again))
+        said = "1 change of"
+        assert said in visitor.text("/")
+        assert said in visitor.text(f"/quilts/{quilt.id}")
+        assert said not in visitor.text(f"/quilts/{other.id}")
+        action = re.search(r'action="(/notices/\w+/read)"', visitor.get(f"/quilts/{quilt.id}").get_data(as_text=True))
+        assert action is not None
+        answer = visitor.post(action.group(1), {"quilt": quilt.id})
+        assert (answer.status_code, answer.headers["Location"]) == (303, f"/quilts/{quilt.id}")
+        for path in ("/", f"/quilts/{quilt.id}"):
+            assert said not in visitor.text(path)
+        assert visitor.post("/notices/all/read", {"quilt": "//evil"}).headers["Location"] == "/"
 
 
 def test_a_quilt_s_page_has_its_picture_its_plan_and_what_is_good_to_know(phone: Visitor, store: Store) -> None:

@@ -18,7 +18,6 @@ from flask import Flask
 from flask.testing import FlaskClient
 from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
-from planning import replayed
 from werkzeug.test import TestResponse
 
 from tracker.network import AddressBook, Interface
@@ -227,7 +226,7 @@ class Quilt:
 
     def progress(self) -> Progress:
         """The counts as a fresh start would find them on the disk."""
-        return replayed(self.compiled.plan, self.compiled.checklist, self.stored.taps)
+        return Progress.replay(self.compiled.plan, self.compiled.checklist, self.stored.taps)
 
 
 @pytest.fixture

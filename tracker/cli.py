@@ -354,8 +354,8 @@ def _opened_and_served(folder: Path, options: argparse.Namespace) -> int:
     from tracker.web import create_app, known_to
 
     store = Store.open(folder)
-    for finding in store.findings:
-        print(finding)
+    for notice in store.notices():
+        print(notice.said)
     if options.demo:
         add_demo(store)
     book = AddressBook(options.port, options.host)

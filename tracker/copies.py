@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from datetime import date
 from pathlib import Path
 
-from tracker.disk import replace, sync_folder, temporary, write_whole
+from tracker.disk import is_plain_file, is_plain_folder, replace, sync_folder, temporary, write_whole
 
 DAYS_KEPT = 14
 
@@ -21,23 +21,27 @@ class Copies:
         self._today = today
 
     def days(self) -> list[Path]:
-        """The folders, newest date first. Anything else that lies there is left alone."""
+        """The folders, newest date first; behind them those of days after today, which a wrong clock has dated: it is
+        not known when they were made. Anything else that lies there, links too, is left alone."""
         found = []
         with contextlib.suppress(FileNotFoundError):
             for path in self.folder.iterdir():
                 with contextlib.suppress(ValueError):
-                    if date.fromisoformat(path.name).isoformat() == path.name:
+                    if date.fromisoformat(path.name).isoformat() == path.name and is_plain_folder(path):
                         found.append(path)
-        return sorted(found, key=lambda path: path.name, reverse=True)
+        today = self._today().isoformat()
+        return sorted(found, key=lambda path: (path.name <= today, path.name), reverse=True)
 
     def of(self, name: str) -> list[Path]:
-        """All copies of the file with this name, newest date first."""
-        return [day / name for day in self.days() if (day / name).exists()]
+        """All copies of the file with this name, in the order of `days`."""
+        return [day / name for day in self.days() if is_plain_file(day / name)]
 
     def take(self, paths: Iterable[Path]) -> None:
         """Copy the files for today and drop the oldest copies. An unchanged file costs a second name. OSError."""
         day = self.folder / self._today().isoformat()
         day.mkdir(parents=True, exist_ok=True, mode=0o700)
+        if not is_plain_folder(day):
+            raise OSError("a link stands in the place of their folder")
         for path in paths:
             # A file may be deleted while we are at it; then there is nothing to copy.
             with contextlib.suppress(FileNotFoundError):
@@ -47,7 +51,7 @@ class Copies:
 
     def _take(self, path: Path, target: Path) -> None:
         like = _likeness(path)
-        if target.exists() and _likeness(target) == like:
+        if is_plain_file(target) and _likeness(target) == like:
             return
         earlier = next((copy for copy in self.of(path.name) if _likeness(copy) == like), None)
         if earlier is not None:
@@ -68,8 +72,10 @@ class Copies:
         future = [day for day in days if day.name > today]
         for day in past[DAYS_KEPT:] + future[DAYS_KEPT:]:
             for path in day.iterdir():
-                path.unlink()
-            day.rmdir()
+                if path.is_symlink() or path.is_file():
+                    path.unlink()  # of a link, the link alone
+            with contextlib.suppress(OSError):  # something else lies there
+                day.rmdir()
 
     def forget(self, name: str) -> None:
         """Take a deleted file out of the newest copies, so that it is not taken for one that went missing."""
@@ -81,7 +87,7 @@ class Copies:
     def newest_names(self) -> set[str]:
         """Names of the files in the newest day's folder."""
         days = self.days()
-        return {path.name for path in days[0].iterdir() if not path.name.startswith(".")} if days else set()
+        return {path.name for path in days[0].iterdir() if is_plain_file(path)} if days else set()
 
 
 def _likeness(path: Path) -> tuple[int, int]:

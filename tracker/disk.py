@@ -78,6 +78,16 @@ def sync(descriptor: int) -> None:
         os.fsync(descriptor)
 
 
+def is_plain_file(path: Path) -> bool:
+    """Whether a file is there itself: not a link to one, a folder or a pipe."""
+    return path.is_file() and not path.is_symlink()
+
+
+def is_plain_folder(path: Path) -> bool:
+    """Whether a folder is there itself, not a link to one."""
+    return path.is_dir() and not path.is_symlink()
+
+
 def sync_folder(folder: Path) -> None:
     """Make a renaming in the folder durable, where folders can be synced at all."""
     if os.name == "nt":

@@ -5,20 +5,16 @@ from __future__ import annotations
 import contextlib
 import logging
 import secrets
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from tracker.copies import Copies
-from tracker.disk import StoreFault, second_name, sync
+from tracker.disk import StoreFault, is_plain_file, replace, second_name
+from tracker.histories import LEAP, Mended, mend
 from tracker.journal import JournalStorage
-from tracker.records import Document, Entry, Log, State, fresh_history, migrate, read_log, read_version
-
-LEAP = 1_000_000
-"""Added to the version of a mended file: more than the number of changes that may have been lost from it, so that
-a page which saw those changes still takes what comes now for newer."""
-
+from tracker.records import Document, Log, State, fresh_history, migrate, read_log, read_version
 
 logger = logging.getLogger("tracker.store")
 
@@ -43,62 +39,20 @@ class Finding:
         return self.sentence
 
 
-@dataclass(frozen=True)
-class Mended:
-    """What could be put together of a file, and what is known to be missing.
-
-    `whole`: every change that the damaged file shows any trace of is there. `lost`: so many changes at least are not.
-    """
-
-    state: State
-    whole: bool
-    lost: int
-
-
 def needs_mending(log: Log, copies: Iterable[Path]) -> bool:
-    """Whether a file is damaged, or ends earlier than its newest readable copy does."""
-    if not log.sound:
-        return True
+    """Whether a file is damaged, or ends earlier than any readable copy does, whatever its date."""
+    return not log.sound or any(version > log.version for version in _versions(copies))
+
+
+def _versions(copies: Iterable[Path]) -> Iterator[int]:
+    """What each copy ends with; an unchanged file's copies are one, which is read once."""
+    read: set[int] = set()
     for copy in copies:
         with contextlib.suppress(OSError, StoreFault):
-            return read_version(copy) > log.version
-    return False
-
-
-def mend(log: Log | None, others: Iterable[Path]) -> Mended | None:
-    """The latest state that follows, line by line, from any snapshot in the file or its other copies.
-
-    Takes what was read of the file itself (None where it is missing) and the copies, the best first. None where no
-    snapshot can be read at all.
-    """
-    logs = [log] if log else []
-    for path in others:
-        # A copy that cannot be read, or is of a newer format, cannot help.
-        with contextlib.suppress(OSError, StoreFault):
-            logs.append(read_log(path))
-    pool: dict[str, Entry] = {}
-    for source in reversed(logs):
-        # The better source comes last and wins.
-        pool |= {entry.follows: entry for entry in source.entries + source.later}
-    best: State | None = None
-    for source in logs:
-        if source.base is not None:
-            state = _replay(source.base, pool)
-            if best is None or state.version > best.version:
-                best = state
-    if best is None:
-        return None
-    lost = max(source.highest for source in logs) - best.version
-    whole = log is not None and log.ended and log.later != [] and lost == 0
-    best.version += LEAP
-    best.last = fresh_history()
-    return Mended(best, whole, lost)
-
-
-def _replay(state: State, pool: dict[str, Entry]) -> State:
-    while (entry := pool.get(state.last)) is not None and entry.version > state.version:
-        state.apply(entry)
-    return state
+            number = copy.stat().st_ino
+            if not number or number not in read:
+                read.add(number)
+                yield read_version(copy)
 
 
 class Filing:
@@ -128,22 +82,32 @@ class Filing:
     def open(self, name: str) -> JournalStorage | None:
         """Read a file, mending it where needed; None where nothing can be read of it."""
         path = self.folder / name
+        if not path.is_file() and (path.is_symlink() or path.exists()):
+            replace(path, self.aside(path))  # a folder, or a link that leads nowhere
         log = read_log(path) if path.exists() else None
         copies = self._copies.of(name)
         if log is None or log.base is None or needs_mending(log, copies):
-            return self._mend(name, log, [self.folder / "former" / name, *copies])
-        for entry in log.entries:
-            log.base.apply(entry)
+            return self._mend(name, log, [*filter(is_plain_file, [self.folder / "former" / name]), *copies])
+        state = log.replayed()
+        assert state is not None
+        older = migrate(state)
+        storage = self._storage(name, state)
         if log.torn:
-            _cut(path, log.good_size)
-            self.find("unfinished", name, _unfinished(log.base))
-        older = migrate(log.base)
-        storage = self._storage(name, log.base)
+            self._cut_off(name, storage)
+            return storage
         storage.found(log.good_size, len(log.entries))
         if older:
             storage.commit()
         storage.compact()
         return storage
+
+    def _cut_off(self, name: str, storage: JournalStorage) -> None:
+        """Half a line at the end: whether it is the last of them or others stood behind it, nobody can know."""
+        self.find("unfinished", name, _unfinished(storage.state))
+        storage.state.version += LEAP
+        storage.state.last = fresh_history()
+        with contextlib.suppress(StoreFault):  # the disk is full: then it is done before the next change
+            storage.commit(keep_former=False)
 
     def _mend(self, name: str, log: Log | None, others: list[Path]) -> JournalStorage | None:
         path = self.folder / name
@@ -200,8 +164,8 @@ def day_in_words(day: date) -> str:
 
 def _unfinished(state: State) -> str:
     return (
-        f"The last change of {called(state)} was not finished when the sewing room stopped; it was never shown as"
-        " saved and has been left out."
+        f"The last line in the file of {called(state)} is not whole: a change was just being saved when the sewing room"
+        " stopped, or the file has lost its end. It was left out; look whether your last taps are there."
     )
 
 
@@ -220,23 +184,51 @@ def _written_again(state: State, kept: str) -> str:
 
 
 def _mended_finding(name: str, mended: Mended, log: Log | None, kept: str) -> Finding:
-    day = day_in_words(date.fromisoformat(mended.state.day))
-    whose = f"The file of {called(mended.state)}"
-    if mended.lost:
-        missing = f"at least {mended.lost} later change{'s are' if mended.lost > 1 else ' is'} missing"
-    else:
-        missing = "later changes may be missing"
+    whose, state = f"The file of {called(mended.state)}", mended.state
     if log is None:
-        return Finding("put back", name, f"{whose} was missing; it was put back as it was on {day}, {missing}.")
+        as_on = f"it was put back as it was{_on(state.day)}"
+        return Finding("put back", name, f"{whose} was missing; {as_on}, {_missing(mended)}.")
     how = f"was damaged at line {log.damaged}" if log.damaged else "had lost its end"
+    aside = f"(the damaged file is kept as {kept})"
     if mended.whole:
-        sentence = f"{whose} {how}; nothing is lost, it was made whole from its copies"
-        return Finding("mended", name, f"{sentence} (the damaged file is kept as {kept}).")
-    sentence = f"{whose} {how}; it was restored to how it was on {day}, {missing}"
-    return Finding("restored", name, f"{sentence} (the damaged file is kept as {kept}).")
+        means = "each of its lines could be set right" if mended.alone else "it was made whole from its copies"
+        return Finding("mended", name, f"{whose} {how}; nothing is lost, {means} {aside}.")
+    if not mended.gaps:
+        return Finding(
+            "restored",
+            name,
+            f"{whose} {how}; it was restored to how it was{_on(state.day)}, {_missing(mended)} {aside}.",
+        )
+    return Finding("restored", name, f"{whose} {how}: {_gaps(mended)} {aside}.")
 
 
-def _cut(path: Path, size: int) -> None:
-    with path.open("r+b") as file:
-        file.truncate(size)
-        sync(file.fileno())
+def _missing(mended: Mended) -> str:
+    """What is missing at the end, and before it."""
+    if mended.gaps:
+        return _gaps(mended)
+    if not mended.lost or mended.lost >= LEAP:
+        return "later changes may be missing"
+    return f"at least {mended.lost} later change{'s are' if mended.lost > 1 else ' is'} missing"
+
+
+def _gaps(mended: Mended) -> str:
+    known = [gap.missing for gap in mended.gaps]
+    number = None if None in known else sum(gap or 0 for gap in known)
+    of_day = _on(mended.gaps[0].until).replace(" on ", " of ")
+    many = number is None or number > 1
+    changes = f"{'some' if number is None else number} change{'s' if many else ''}{of_day} {'are' if many else 'is'}"
+    words = f"{changes} missing from it, and the {mended.behind} after {'it' if number == 1 else 'them'} were kept"
+    if mended.behind == 1:
+        words = words.replace("the 1 after", "the one after").replace("were kept", "was kept")
+    if mended.gaps[-1].plan:
+        words += "; the plan was edited in what is missing, so it is as it was before: edit it again"
+    if 0 < mended.lost < LEAP:
+        words += f"; at least {mended.lost} more at the end {'are' if mended.lost > 1 else 'is'} missing"
+    return f"{words}; look whether its counts are right"
+
+
+def _on(day: str) -> str:
+    """On which day; nothing for what is no day."""
+    with contextlib.suppress(ValueError):
+        return f" on {day_in_words(date.fromisoformat(day))}"
+    return ""

@@ -81,8 +81,8 @@ def _opened(folder: Path) -> Store:
         if fault.kind != "in use":
             raise
         raise BackupFault(f"{fault} {FROM_THE_SCREEN}") from fault
-    for finding in store.findings:
-        print(finding)
+    for notice in store.notices():
+        print(notice.said)
     return store
 
 

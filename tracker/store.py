@@ -29,11 +29,23 @@ import platformdirs
 
 from tracker.copies import Copies
 from tracker.disk import StoreFault, disk_faults, replace, sweep, sync_folder, write_whole
+from tracker.histories import LEAP
 from tracker.journal import JournalDatabase, JournalStorage, JournalTable
-from tracker.mending import LEAP, Filing, Finding, day_in_words
+from tracker.mending import Filing, Finding, day_in_words
+from tracker.notices import Notice, Notices
 from tracker.records import Document, State, fresh_history, plain, read_first_line, read_log, snapshot
 
-__all__ = ["DeletedQuilt", "Finding", "Moment", "Room", "Store", "StoreFault", "StoredQuilt", "default_folder"]
+__all__ = [
+    "DeletedQuilt",
+    "Finding",
+    "Moment",
+    "Notice",
+    "Room",
+    "Store",
+    "StoreFault",
+    "StoredQuilt",
+    "default_folder",
+]
 
 ID_LETTERS = "bcdfghjkmnpqrstvwxyz23456789"
 """No vowels and nothing easily misread: an id stands on printed labels."""
@@ -237,6 +249,8 @@ class Store:
             if storage is not None:
                 self._quilts[storage.state.name] = StoredQuilt(storage, self._copy_daily)
         self._copy_now()
+        self._notices = Notices(self.room, self._filing.findings)
+        self._notices.keep(self._today())
 
     def _names(self) -> set[str]:
         """The files that are there, and those that are missing: copied not long ago, and not deleted."""
@@ -249,6 +263,15 @@ class Store:
     def findings(self) -> list[Finding]:
         """What was wrong on the disk and what was done about it, since the store was opened; str() is a sentence."""
         return list(self._filing.findings)
+
+    def notices(self) -> list[Notice]:
+        """What was wrong on the disk, in this run or an earlier one, and was not read yet."""
+        self._notices.keep(self._today())
+        return self._notices.all()
+
+    def read_notice(self, notice_id: str) -> None:
+        """A notice ("all": every one) has been read, and is not told again. StoreFault."""
+        self._notices.read(notice_id)
 
     # Copies
 
@@ -329,11 +352,8 @@ class Store:
         for path in sorted((self.folder / "deleted").glob("*.quilt")):
             about: Document = {}
             with contextlib.suppress(OSError, StoreFault):
-                log = read_log(path)
-                if log.base is not None:
-                    for entry in log.entries:
-                        log.base.apply(entry)
-                    about = log.base.tables["about"]["1"]
+                state = read_log(path).replayed()
+                about = state.tables.get("about", {}).get("1", {}) if state else {}
             found.append(DeletedQuilt(path.stem, about))
         return found
 
@@ -398,13 +418,12 @@ class Store:
         if not path.exists():
             return None
         log = read_log(path)
-        if log.base is None:
+        state = log.replayed()
+        kept = self._keep_former(state) if state else None
+        if log.sound:
+            path.unlink()
+        else:
             replace(path, self._filing.aside(path))
-            return None
-        for entry in log.entries:
-            log.base.apply(entry)
-        kept = self._keep_former(log.base)
-        path.unlink()
         return kept
 
     def close(self) -> None:
@@ -413,6 +432,7 @@ class Store:
             if self._closed:
                 return
             self._closed = True
+        self._notices.keep(self._today())
         for facts in (self.room, *self.quilts()):
             with facts.turn():
                 facts._storage.close()

@@ -25,12 +25,9 @@ def own_with_the_demo(store: Store) -> int:
 
 def _is_own(path: Path) -> bool:
     try:
-        log = read_log(path)
+        state = read_log(path).replayed()
     except (OSError, StoreFault):
         return False
-    if log.base is None:
-        return False
-    for entry in log.entries:
-        log.base.apply(entry)
-    about = {key: value for document in log.base.tables.get("about", {}).values() for key, value in document.items()}
+    facts = state.tables.get("about", {}).values() if state else ()
+    about = {key: value for document in facts for key, value in document.items()}
     return bool(about) and not about.get("demo")

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from typing import cast
 
-from flask import Blueprint, Response, render_template, request
+from flask import Blueprint, Response, redirect, render_template, request
 
 from tracker import codes
 from tracker.network import Address, is_wsl
@@ -59,10 +61,17 @@ def quilts() -> str:
             cards.append(_card(stored))
     gone = [(each.id, str(each.about.get("title", "")) or "A quilt that cannot be read") for each in store.deleted()]
     door = _door() if is_this_computer() else None
-    findings = [str(finding) for finding in store.findings]
-    facts = {"cards": cards, "away": away, "gone": gone, "door": door, "findings": findings}
+    facts = {"cards": cards, "away": away, "gone": gone, "door": door, "found": store.notices()}
     facts |= {"demo_only": beside.demo_only(store), "with_demo": beside.own_with_the_demo(store)}
     return render_template("quilts.html", nav=nav_links("Quilts"), **facts)
+
+
+@pages.post("/notices/<notice_id>/read")
+def read(notice_id: str) -> Response:
+    """What was found on the disk has been read, and is not told again; "all" is all of it."""
+    parts().desk.store.read_notice(notice_id)
+    from_quilt = request.form.get("quilt", "")
+    return cast(Response, redirect(f"/quilts/{from_quilt}" if re.fullmatch(r"[a-z0-9]{6}", from_quilt) else "/", 303))
 
 
 @pages.get("/device")
@@ -74,10 +83,12 @@ def device() -> str:
 @pages.get("/quilts/<quilt_id>")
 def quilt(quilt_id: str) -> Response:
     """One quilt: how far it has come, and where to carry on."""
+    found = [notice for notice in parts().desk.store.notices() if notice.file == f"{quilt_id}.quilt"]
     with parts().desk.quilt(quilt_id) as opened:
         words = opened.words
         notices = [words.notice(notice) for notice in opened.compiled.checklist.notices]
         facts = {"notices": notices, "wanted": fresh_id(), "put_away": bool(opened.about.get("put_away"))}
+        facts["found"] = found
         return quilt_page("quilt.html", "", opened, **facts, **facts_of(opened, "quilt"))
 
 
