@@ -16,7 +16,7 @@ from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
 from tracker import batches
 from tracker.store import Store
-from tracker.web import ahead, desk, edits, live, opened, pages
+from tracker.web import ahead, cards, desk, edits, live, opened, pages
 
 RED = "Cut lamp red squares, 2½ in"
 MORE = SMALL_PLAN.replace("across = 2", "across = 3")
@@ -209,3 +209,67 @@ def test_taps_stay_right_where_readers_come_and_go(phone: Visitor, store: Store)
         phone.get(f"/quilts/{add_quilt(store, SMALL_PLAN, number=number).id}/steps")
     quilt.tap(RED, tap_id="the-last")
     assert quilt.count(RED) == f"{desk.MOST_BEHIND + 6} of 400 done, {400 - desk.MOST_BEHIND - 6} ready"
+
+
+def test_the_first_page_waits_for_no_quilt(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is not reckoned yet is said to be, and told as soon as it is; taps of other quilts are taken meanwhile."""
+    cards_of(house).patience = 0
+    mine = house.quilt()
+    assert tap(house, mine, "first-tap")[0] == 204
+    slow = add_quilt(house.store, MORE.replace("Lantern cushion", "Slow runner"))
+    only: Callable[..., bool] = lambda text, *_: "Slow runner" in text  # noqa: E731
+    with held(monkeypatch, desk, "compile_text", lambda: house.ask("GET", "/cards?wait=" + slow.id), only=only):
+        status, page = house.ask("GET", "/")
+        assert status == 200
+        assert "Slow runner" in page
+        assert f'id="card-{slow.id}" data-pending' in page
+        assert "How far it has come is being reckoned." in page
+        assert tap(house, mine, "second-tap")[0] == 204
+        news = re.findall(r'hx-get="(/cards\?wait=[^"]*)"', page)[0]
+        assert house.ask("GET", f"/quilts/{slow.id}/picture.svg")[1].startswith("<svg"), "it is drawn all the same"
+        assert slow.id in re.findall(r'hx-get="(/cards\?wait=[^"]*)"', house.ask("GET", news)[1])[0]
+    cards_of(house).patience = PATIENCE
+    told = house.ask("GET", news)[1]
+    assert f'id="card-{slow.id}" hx-swap-oob="true"' in told
+    assert "0 of 3 blocks finished" in told
+    assert "hx-get" not in told, "nothing is left to ask for"
+    assert "data-pending" not in house.ask("GET", "/")[1]
+
+
+def cards_of(house: House) -> cards.Cards:
+    found = house.app.extensions["sewing-room"].cards
+    assert isinstance(found, cards.Cards)
+    return found
+
+
+def test_the_quilt_used_last_is_reckoned_first_and_open_ones_stay_open(
+    phone: Visitor, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plans = [SMALL_PLAN.replace("Lantern cushion", f"Lantern {number}") for number in range(desk.QUILTS_KEPT + 3)]
+    quilts = [add_quilt(store, plan, made_at=f"2026-11-25T09:00:{n:02}") for n, plan in enumerate(plans)]
+    quilts[3].append({"id": "a-late-note", "do": "note", "text": "thread", "at": "2026-11-26T09:00:00"})
+    order = []
+    really = desk.compile_text
+
+    def noted(text: str) -> Any:
+        order.append(text)
+        return really(text)
+
+    monkeypatch.setattr(desk, "compile_text", noted)
+    with desk_of(phone).quilt(quilts[5].id):
+        pass
+    shown = phone.get("/").text
+    assert shown.count("0 of 2 blocks finished") == len(plans)
+    wanted = [plans[3], *(plan for plan in reversed(plans) if plan != plans[3])]
+    assert order == [plans[5], *(plan for plan in wanted if plan != plans[5])]
+    with desk_of(phone).quilt(quilts[5].id):
+        pass
+    assert order.count(plans[5]) == 1, "a look in passing puts no quilt away that is open"
+    assert phone.get("/").text == shown
+    assert len(order) == len(plans), "what was reckoned is kept while nothing changes"
+
+
+def test_a_card_is_never_older_than_the_taps(phone: Visitor, sewing: Quilt) -> None:
+    for done in range(1, 4):
+        sewing.tap(RED)
+        assert f"{done * 100 // sewing.progress().shares()[1]} % done" in phone.text("/")

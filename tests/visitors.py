@@ -13,7 +13,7 @@ from types import CodeType
 from typing import Any
 
 import pytest
-from browser import COOKIE, HOST, TOKEN, live
+from browser import COOKIE, HOST, PATIENCE, TOKEN, live
 from flask import Flask
 from flask.testing import FlaskClient
 from jinja2 import BytecodeCache
@@ -88,6 +88,7 @@ def room_of(store: Store, port: int = 8642, pairing: Pairing | None = None) -> F
     book = AddressBook(port, None, [HOST], look=lambda: (LOOPBACK, WIFI))
     room = create_app(store, book, pairing or paired(store))
     room.jinja_env.bytecode_cache = TEMPLATES
+    room.extensions["sewing-room"].cards.patience = PATIENCE
     return room
 
 

@@ -351,7 +351,7 @@ def _serve(options: argparse.Namespace) -> int:
 
 def _opened_and_served(folder: Path, options: argparse.Namespace) -> int:
     # Flask is needed only to serve, so that the other commands start at once.
-    from tracker.web import create_app, known_to
+    from tracker.web import begin, create_app, known_to
 
     store = Store.open(folder)
     for notice in store.notices():
@@ -362,6 +362,7 @@ def _opened_and_served(folder: Path, options: argparse.Namespace) -> int:
     pairing = Pairing(store.room)
     log.info("opened on port %s, Python %s on %s", book.port, platform.python_version(), platform.system())
     app = create_app(store, book, pairing)
+    begin(app)
     code = serve(app, store.close, book, sys.stdout, sys.stderr, pairing.path, known_to(pairing))
     log.info("closed, %s", "cleanly" if code == 0 else "could not listen")
     return code

@@ -33,10 +33,10 @@ from tracker.web import (
 )
 from tracker.web.desk import Desk
 from tracker.web.gate import known_to
-from tracker.web.pages import Parts, keep_parts
+from tracker.web.pages import Parts, keep_parts, parts_of
 from tracker.web.waiting import Waiting
 
-__all__ = ["create_app", "known_to"]
+__all__ = ["begin", "create_app", "known_to"]
 
 LARGEST_REQUEST = 4 * 1024 * 1024
 """Bytes. A plan has at most 1 MB, which a form may write three times as long."""
@@ -61,3 +61,8 @@ def create_app(store: Store, addresses: AddressBook, pairing: Pairing | None = N
     for module in (static, door, care, home, plans, *own):
         app.register_blueprint(module.pages)
     return app
+
+
+def begin(app: Flask) -> None:
+    """Open the quilts, the one used last first, behind whoever comes meanwhile."""
+    parts_of(app).cards.begin()

@@ -72,8 +72,16 @@ class Shelf:
                     yield first
                     return
 
-    def lend(self) -> Opened:
+    @contextmanager
+    def read(self) -> Iterator[Opened]:
         """Counts as they are now, for the caller alone."""
+        lent = self._lend()
+        try:
+            yield lent
+        finally:
+            self._put_back(lent)
+
+    def _lend(self) -> Opened:
         while True:
             self.open()
             with self.stored.turn():
@@ -95,7 +103,7 @@ class Shelf:
         elif version < lent.version:
             self._known = (lent.version, lent.progress.known)
 
-    def put_back(self, lent: Opened) -> None:
+    def _put_back(self, lent: Opened) -> None:
         """Counts that are not read any more: the next reader brings them up to date."""
         with self.stored.turn():
             first = self._first
@@ -118,12 +126,21 @@ class Desk:
 
         Raises StoreFault "unknown", PlanFault where its plan cannot be read any more.
         """
-        shelf = self._shelf(quilt_id)
-        lent = shelf.lend()
-        try:
+        with self._shelf(quilt_id).read() as lent:
             yield lent
-        finally:
-            shelf.put_back(lent)
+
+    @contextmanager
+    def glance(self, stored: StoredQuilt) -> Iterator[Opened]:
+        """As `quilt`, for a look in passing: it puts no quilt away that is open. Raises PlanFault."""
+        with self._lock:
+            shelf = self._shelves.get(stored.id)
+            if shelf is None and len(self._shelves) < QUILTS_KEPT:
+                shelf = Shelf(stored, self.compiled)
+                self._shelves = {stored.id: shelf, **self._shelves}  # the first to be put away
+        if shelf is None or shelf.stored is not stored:
+            shelf = Shelf(stored, compile_text)
+        with shelf.read() as lent:
+            yield lent
 
     @contextmanager
     def turn(self, quilt_id: str) -> Iterator[Opened]:
@@ -143,6 +160,11 @@ class Desk:
             while len(self._shelves) > QUILTS_KEPT:
                 del self._shelves[next(iter(self._shelves))]
             return shelf
+
+    def ready(self, text: str) -> Compiled | None:
+        """A plan text compiled, where it is so already."""
+        with self._lock:
+            return self._plans.get(text)
 
     def compiled(self, text: str) -> Compiled:
         """A plan text compiled, once as long as it is in use. Raises PlanFault."""

@@ -6,7 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from tracker.drawing import block_drawing, pile_drawing, quilt_drawing, step_drawing, strip_drawing
+from tracker.planfile import read_plan
 from tracker.strips import Strip
+from tracker.web.desk import Desk
 from tracker.web.measuring import as_measured
 from tracker.web.opened import WHOLE, Compiled, Opened
 from tracker.work import Step
@@ -37,6 +39,12 @@ def _once(compiled: Compiled, key: str, draw: Callable[[], str]) -> str:
 def of_quilt(compiled: Compiled) -> str:
     """All blocks in place, as SVG."""
     return _once(compiled, "quilt", lambda: quilt_drawing(compiled.plan))
+
+
+def of_text(desk: Desk, text: str) -> str:
+    """All blocks of a plan text in place, as SVG, without compiling it. Raises PlanFault."""
+    ready, plan = desk.ready(text), None if desk.ready(text) else read_plan(text, "plan").plan
+    return of_quilt(ready or desk.compiled(text)) if plan is None else quilt_drawing(plan)
 
 
 def of_block(compiled: Compiled, key: str) -> str:

@@ -9,28 +9,14 @@ from typing import cast
 from flask import Blueprint, Response, redirect, render_template, request
 
 from tracker import codes
+from tracker.making import digest
 from tracker.network import Address, is_wsl
-from tracker.store import StoredQuilt
 from tracker.web import beside, drawings
 from tracker.web.gate import is_this_computer
-from tracker.web.lists import Standing, standing
 from tracker.web.live import facts_of
-from tracker.web.opened import PlanFault
 from tracker.web.pages import YEAR, fresh_id, nav_links, parts, quilt_page
 
 pages = Blueprint("home", __name__)
-
-
-@dataclass(frozen=True)
-class QuiltCard:
-    """A quilt on the first page; `fault` says why it cannot be opened, where it cannot."""
-
-    id: str
-    title: str
-    demo: bool
-    mark: str
-    standing: Standing | None
-    fault: str = ""
 
 
 @dataclass(frozen=True)
@@ -53,12 +39,9 @@ class Door:
 def quilts() -> str:
     """Every quilt, and on this computer the address and code for a phone."""
     store = parts().desk.store
-    cards, away = [], []
-    for stored in store.quilts():
-        if stored.about.get("put_away"):
-            away.append((stored.id, str(stored.about.get("title", ""))))
-        else:
-            cards.append(_card(stored))
+    quilts = store.quilts()
+    cards = parts().cards.of([stored for stored in quilts if not stored.facts.get("put_away")])
+    away = [(stored.id, str(stored.facts.get("title", ""))) for stored in quilts if stored.facts.get("put_away")]
     gone = [(each.id, str(each.about.get("title", "")) or "A quilt that cannot be read") for each in store.deleted()]
     door = _door() if is_this_computer() else None
     facts = {"cards": cards, "away": away, "gone": gone, "door": door, "found": store.notices()}
@@ -72,6 +55,14 @@ def read(notice_id: str) -> Response:
     parts().desk.store.read_notice(notice_id)
     from_quilt = request.form.get("quilt", "")
     return cast(Response, redirect(f"/quilts/{from_quilt}" if re.fullmatch(r"[a-z0-9]{6}", from_quilt) else "/", 303))
+
+
+@pages.get("/cards")
+def cards() -> str:
+    """News for a first page: those of the quilts named that have been reckoned now, and what asks for the others."""
+    wanted = set(request.args.get("wait", "").split("-"))
+    found = parts().cards.of([stored for stored in parts().desk.store.quilts() if stored.id in wanted])
+    return render_template("parts/cards_news.html", cards=found)
 
 
 @pages.get("/device")
@@ -95,9 +86,9 @@ def quilt(quilt_id: str) -> Response:
 @pages.get("/quilts/<quilt_id>/picture.svg")
 def picture(quilt_id: str) -> Response:
     """The picture of a whole quilt as an SVG file."""
-    with parts().desk.quilt(quilt_id) as opened:
-        response = Response(drawings.of_quilt(opened.compiled), mimetype="image/svg+xml")
-        current = request.args.get("v") == opened.compiled.mark
+    text = str(parts().desk.store.quilt(quilt_id).facts.get("plan", ""))
+    response = Response(drawings.of_text(parts().desk, text), mimetype="image/svg+xml")
+    current = request.args.get("v") == digest(text)
     response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable" if current else "no-cache"
     return response
 
@@ -109,16 +100,6 @@ def plan(quilt_id: str) -> Response:
         response = Response(opened.compiled.text, mimetype="text/plain")
     response.headers["Content-Disposition"] = f'attachment; filename="{quilt_id}.toml"'
     return response
-
-
-def _card(stored: StoredQuilt) -> QuiltCard:
-    about = stored.about
-    title, demo = str(about.get("title", "")), bool(about.get("demo"))
-    try:
-        with parts().desk.quilt(stored.id) as opened:
-            return QuiltCard(stored.id, opened.title, demo, opened.compiled.mark, standing(opened))
-    except PlanFault as fault:
-        return QuiltCard(stored.id, title, demo, "", None, fault.sentences[0])
 
 
 def _door() -> Door:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, cast
 
 from flask import Flask, Response, current_app, make_response, render_template, request
@@ -11,6 +12,7 @@ from flask import Flask, Response, current_app, make_response, render_template, 
 from tracker.network import AddressBook
 from tracker.pairing import Pairing
 from tracker.store import ID_LENGTH, ID_LETTERS, StoreFault
+from tracker.web.cards import Cards
 from tracker.web.desk import Desk
 from tracker.web.opened import Opened
 from tracker.web.waiting import Waiting
@@ -47,6 +49,11 @@ class Parts:
     waiting: Waiting
     files: dict[str, Any]
 
+    @cached_property
+    def cards(self) -> Cards:
+        """How far each quilt has come."""
+        return Cards(self.desk)
+
 
 def keep_parts(app: Flask, parts: Parts) -> None:
     """Give the application its parts, and the templates what they all use."""
@@ -57,7 +64,12 @@ def keep_parts(app: Flask, parts: Parts) -> None:
 
 def parts() -> Parts:
     """The parts of the application that is answering."""
-    return cast(Parts, current_app.extensions["sewing-room"])
+    return parts_of(current_app)
+
+
+def parts_of(app: Flask) -> Parts:
+    """The parts of an application."""
+    return cast(Parts, app.extensions["sewing-room"])
 
 
 def is_part() -> bool:

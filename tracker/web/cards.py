@@ -1,0 +1,110 @@
+"""How far each quilt has come, for the first page: reckoned behind it, the quilt used last first, told once there.
+
+What was reckoned is kept in memory with the quilt's version, so it is never older than the taps.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tracker.making import digest
+from tracker.store import StoredQuilt, StoreFault
+from tracker.web.desk import Desk
+from tracker.web.lists import Standing, standing
+from tracker.web.opened import PlanFault
+
+PATIENCE = 400
+"""Thousandths of a second for which the first page waits for what is not reckoned yet: in most houses that is all."""
+
+
+@dataclass(frozen=True)
+class QuiltCard:
+    """A quilt on the first page; `fault` says why it cannot be opened, where it cannot. Without either, how far it has
+    come is being reckoned."""
+
+    id: str
+    title: str
+    demo: bool
+    mark: str
+    standing: Standing | None = None
+    fault: str = ""
+
+    @property
+    def pending(self) -> bool:
+        return self.standing is None and not self.fault
+
+
+class Cards:
+    """The cards of all quilts of a desk. One thread reckons them, as long as there are any to reckon."""
+
+    def __init__(self, desk: Desk, patience: int = PATIENCE) -> None:
+        self.patience = patience
+        self._desk = desk
+        self._turn = threading.Condition()
+        self._known: dict[str, tuple[StoredQuilt, int, QuiltCard]] = {}
+        self._asked: list[StoredQuilt] = []
+        self._working = False
+
+    def begin(self) -> None:
+        """Reckon all of them, though nobody has asked yet: whoever comes finds the quilts opened."""
+        self._ask([stored for stored in self._desk.store.quilts() if not stored.facts.get("put_away")])
+
+    def of(self, quilts: Sequence[StoredQuilt]) -> list[QuiltCard]:
+        """The cards of these quilts, in their order; some of them pending where they are not there soon."""
+        self._ask([stored for stored in quilts if self._found(stored) is None])
+        with self._turn:
+            self._turn.wait_for(lambda: all(self._found(stored) for stored in quilts), self.patience / 1000)
+        return [self._found(stored) or _bare(stored) for stored in quilts]
+
+    def _found(self, stored: StoredQuilt) -> QuiltCard | None:
+        """The card of a quilt as it is now, where it was reckoned."""
+        known = self._known.get(stored.id)
+        return known[2] if known is not None and known[0] is stored and known[1] == stored.version else None
+
+    def _ask(self, quilts: Sequence[StoredQuilt]) -> None:
+        with self._turn:
+            self._asked = sorted({*self._asked, *quilts}, key=lambda stored: (_last_used(stored), stored.made))
+            if self._asked and not self._working:
+                self._working = True
+                threading.Thread(target=self._work, name="cards", daemon=True).start()
+
+    def _work(self) -> None:
+        """Reckon what is asked for, the quilt used last first, until nothing is."""
+        while True:
+            with self._turn:
+                if not self._asked:
+                    self._working = False
+                    return
+                stored = self._asked.pop()
+            if self._found(stored) is None:
+                version, card = self._reckoned(stored)
+                with self._turn:
+                    self._known[stored.id] = stored, version, card
+                    self._turn.notify_all()
+
+    def _reckoned(self, stored: StoredQuilt) -> tuple[int, QuiltCard]:
+        """The card of a quilt, and the version that it is of."""
+        bare, version = _bare(stored), stored.version
+        try:
+            with self._desk.glance(stored) as opened:
+                return opened.version, QuiltCard(bare.id, opened.title, bare.demo, bare.mark, standing(opened))
+        except PlanFault as fault:
+            return version, QuiltCard(bare.id, bare.title, bare.demo, "", fault=fault.sentences[0])
+        except StoreFault:
+            return version, bare  # deleted meanwhile
+
+
+def _bare(stored: StoredQuilt) -> QuiltCard:
+    """What can be said of a quilt without opening it."""
+    facts = stored.facts
+    return QuiltCard(
+        stored.id, str(facts.get("title", "")), bool(facts.get("demo")), digest(str(facts.get("plan", "")))
+    )
+
+
+def _last_used(stored: StoredQuilt) -> str:
+    """When it was tapped last, or made: texts that stand in the order of time."""
+    taps = stored.taps
+    return str((taps[-1].get("at") if taps else "") or stored.facts.get("made_at", ""))
