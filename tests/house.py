@@ -13,6 +13,7 @@ from playwright.sync_api import Page, expect
 from visitors import Quilt, Visitor, add_quilt, room_of
 
 from tracker import serving
+from tracker.lines import Lines
 from tracker.pairing import Pairing
 from tracker.store import Store
 from tracker.web import known_to
@@ -24,8 +25,9 @@ AT_ONCE = "window.justCome = 0"
 class House:
     """A sewing room on a real socket, which can be stopped and started again on the same port and folder."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, lines: Lines | None = None) -> None:
         self.folder = folder
+        self._lines = lines
         self.port = free_port()
         self._stop: threading.Event | None = None
         self.start()
@@ -40,7 +42,7 @@ class House:
         ready, self._stop = threading.Event(), threading.Event()
         app = self.app = room_of(self.store, self.port)
         self._thread = threading.Thread(
-            target=serving.run, args=(app, sockets, ready.set, self._stop, known_to(self.pairing))
+            target=serving.run, args=(app, sockets, ready.set, self._stop, known_to(self.pairing), self._lines)
         )
         self._thread.start()
         assert ready.wait(PATIENCE / 1000)

@@ -234,3 +234,19 @@ def test_a_given_host_is_the_only_one_shown(host: str, shown: list[str], doubts:
     assert len(look.addresses[0].doubts) == doubts
     assert book.own_url() == own
     assert book.allows(with_port(shown[0], 8642))
+
+
+@pytest.mark.parametrize(
+    ("address", "own"),
+    [
+        ("192.168.1.20", True),
+        ("fe80::1%wlan0", True),
+        ("fd00::7", True),
+        ("192.168.1.31", False),
+        ("127.0.0.1", False),
+        ("::1", False),
+        ("", False),
+    ],
+)
+def test_who_calls_from_this_computers_network_address_sits_at_it(address: str, own: bool) -> None:
+    assert AddressBook(8642, look=lambda: (LOOPBACK, WIFI)).is_own(address) is own

@@ -149,9 +149,80 @@ def test_guessing_is_slowed_for_one_address_and_then_for_all(store: Store, times
     assert guess(PHONE, pairing.code) == 1
     times.seconds += 1
     assert guess(PHONE, pairing.code) == -1
-    looked_at = sum(guess(f"fe80::{number:x}") == 0 for number in range(1000))
+    looked_at = sum(guess(f"fd00:0:0:{number:x}::1") == 0 for number in range(1000))
     assert looked_at == 30, "from however many addresses"
     assert guess("192.168.1.31", pairing.code) == 60
+    times.seconds += 60
+    looked_at = sum(guess(f"fe80::{number:x}") == 0 for number in range(1000))
+    assert looked_at == 5, "and all of an IPv6 network are one"
+    assert guess("192.168.1.31", pairing.code) == -1
+
+
+def test_while_somebody_guesses_a_code_for_once_is_shown_and_looked_at_all_the_same(store: Store, times: Times) -> None:
+    pairing = times.pairing(store)
+    assert pairing.to_show().typed == pairing.code
+    assert not pairing.guessed
+    _guess(pairing, 5, "192.168.1.66")
+    assert pairing.guessed
+    shown = pairing.to_show()
+    assert shown.once
+    assert shown.typed != pairing.code
+    assert len(shown.path) == len(pairing.path)
+    assert pairing.to_show() == shown, "a page loaded again shows the same"
+    _guess(pairing, 30, "192.168.1.{}")
+    with pytest.raises(NotPaired, match="load the page that shows the code again"):
+        pairing.pair(pairing.code, "Phone", PHONE)
+    for _ in range(3):
+        pairing.check(shown.letters, PHONE)
+    token = pairing.pair(shown.typed.upper(), "Phone", PHONE)
+    assert pairing.knows(token)
+    with pytest.raises(NotPaired):
+        pairing.pair(shown.letters, "Tablet", "192.168.1.31")
+    assert pairing.to_show().once
+    assert pairing.to_show() != shown
+    assert times.pairing(store).path == pairing.path
+    times.seconds += 60
+    assert pairing.to_show().typed == pairing.code
+
+
+def _guess(pairing: Pairing, number: int, address: str) -> None:
+    for place in range(number):
+        with pytest.raises(NotPaired):
+            pairing.check("guess", address.format(100 + place))
+
+
+def test_a_code_for_once_lasts_ten_minutes_at_least_and_twenty_at_most(store: Store, times: Times) -> None:
+    pairing = times.pairing(store)
+    _guess(pairing, 5, PHONE)
+    first = pairing.to_show()
+    times.seconds += 599
+    _guess(pairing, 5, PHONE)
+    assert pairing.to_show() == first
+    times.seconds += 1
+    second = pairing.to_show()
+    assert second != first
+    times.seconds += 599
+    pairing.check(first.letters, PHONE)
+    times.seconds += 1
+    _guess(pairing, 5, PHONE)
+    for code, within in ((first, False), (second, True)):
+        if within:
+            pairing.check(code.letters, PHONE)
+        else:
+            with pytest.raises(NotPaired):
+                pairing.check(code.letters, PHONE)
+    pairing.renew()
+    with pytest.raises(NotPaired):
+        pairing.check(second.letters, PHONE)
+
+
+def test_this_computers_own_address_never_waits(store: Store, times: Times) -> None:
+    pairing = times.pairing(store)
+    _guess(pairing, 30, "192.168.1.{}")
+    for _ in range(50):
+        with pytest.raises(NotPaired, match="not \\(or no longer\\) the right one"):
+            pairing.pair("guess", "Computer", "192.168.1.20", own=True)
+    assert pairing.pair(pairing.code, "Computer", "192.168.1.20", own=True)
 
 
 def test_there_is_an_end_to_devices(store: Store, times: Times) -> None:

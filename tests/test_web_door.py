@@ -6,10 +6,12 @@ import re
 
 import pytest
 from flask import Flask
-from visitors import SMALL_PLAN, Quilt, Visitor, paired, room_of, words_of
+from visitors import LOOPBACK, SMALL_PLAN, WIFI, Quilt, Visitor, paired, room_of, words_of
 
+from tracker.network import AddressBook
 from tracker.pairing import Pairing
 from tracker.store import Room, Store, StoredQuilt
+from tracker.web import create_app
 
 HOW = "This device is not paired with this sewing room yet."
 
@@ -99,6 +101,41 @@ def test_guessing_is_refused_then_slowed_and_stops_nobody_who_is_in(
     assert "wait a minute" in words_of(answers[-1])
     assert stranger.post("/pair", {"code": pairing.code}).status_code == 429
     assert phone.get("/").status_code == 200
+
+
+def test_while_somebody_guesses_the_pages_that_show_the_code_show_one_for_one_device(
+    stranger: Visitor, computer: Visitor, phone: Visitor, pairing: Pairing
+) -> None:
+    trying = "Wrong codes are being tried here; none let anybody in."
+    for visitor, path in ((computer, "/"), (computer, "/device"), (phone, "/device")):
+        assert pairing.code in visitor.text(path)
+        assert trying not in visitor.text(path)
+    assert trying not in computer.text("/room")
+    for _ in range(5):
+        stranger.post("/pair", {"code": "guessguess12"})
+    for visitor, path in ((computer, "/"), (computer, "/device"), (phone, "/device")):
+        assert pairing.code not in visitor.text(path)
+        assert f"{trying} So this code is for one device, for ten minutes" in visitor.text(path)
+    assert f"{trying} “Pair another device” shows a code" in computer.text("/room")
+    code = re.search(r"The code: ((\w{4} ){3})", computer.text("/device"))
+    assert code is not None
+    assert stranger.post("/pair", {"code": pairing.code}).status_code == 429
+    assert stranger.post("/pair", {"code": code[1]}).status_code == 303
+    assert stranger.get("/").status_code == 200
+
+
+def test_where_only_a_network_address_is_served_the_computer_pairs_while_others_guess(
+    store: Store, pairing: Pairing
+) -> None:
+    book = AddressBook(8642, "192.168.1.20", look=lambda: (LOOPBACK, WIFI))
+    room = create_app(store, book, Pairing(store.room))
+    guests = [Visitor(room, "192.168.1.20:8642", f"192.168.1.{number}", paired=False) for number in range(60, 66)]
+    for guest in guests * 6:
+        guest.post("/pair", {"code": "guess"})
+    assert guests[0].post("/pair", {"code": pairing.code}).status_code == 429
+    here = Visitor(room, "192.168.1.20:8642", "192.168.1.20", paired=False)
+    assert here.get(pairing.path).status_code == 200
+    assert here.post("/pair", {"code": pairing.code}).status_code == 303
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,8 @@ from pathlib import Path
 
 import ifaddr
 
+from tracker.callers import is_loopback
+
 DEFAULT_PORT = 8642
 """Fixed, because printed labels hold it."""
 
@@ -216,6 +218,11 @@ class AddressBook:
             return True
         return self._refresh(self.LOOK_FOR_STRANGER) and wanted in self.allowed_hosts()
 
+    def is_own(self, address: str) -> bool:
+        """Whether this is this computer's own address in a network, so that the caller sits at the computer itself."""
+        ips = {ip for interface in self._seen for ip in interface.ips}
+        return address.partition("%")[0] in ips and not is_loopback(address)
+
     def _refresh(self, age: float) -> bool:
         """Look again if the last look is that old; whether it did."""
         with self._lock:
@@ -234,8 +241,4 @@ class AddressBook:
 
 
 def _loopback_doubt(host: str) -> tuple[str, ...]:
-    try:
-        only_here = ipaddress.ip_address(host).is_loopback
-    except ValueError:
-        only_here = host == "localhost"
-    return ("reaches this computer only",) if only_here else ()
+    return ("reaches this computer only",) if host == "localhost" or is_loopback(host) else ()

@@ -1,7 +1,8 @@
 """Who may in: the secret in the QR code, and the devices that have shown it.
 
 Kept among the room's facts: "name" (tells the cookies of two rooms apart), "code" (the secret), and "devices" by id,
-each {"name", "hash", "since", "seen"}. A device's own token is never kept, only its hash.
+each {"name", "hash", "since", "seen"}. A device's own token is never kept, only its hash, and
+codes for once are in memory only.
 """
 
 from __future__ import annotations
@@ -12,12 +13,13 @@ import logging
 import secrets
 import threading
 import time
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from hashlib import sha256
 
+from tracker.callers import network_of
 from tracker.store import ID_LETTERS, Room, StoreFault
 
 CODE_LENGTH = 12
@@ -25,6 +27,12 @@ CODE_LENGTH = 12
 MOST_DEVICES = 100
 LONGEST_NAME = 40
 LONGEST_TOKEN = 200
+
+WAIT = (
+    "Too many wrong codes came in the last minute, so this code is not looked at now. On the computer, load the page"
+    " that shows the code again and use the one that stands there then; or wait a minute."
+)
+WRONG = "This code is not (or no longer) the right one; scan or type the one that the computer shows now."
 
 log = logging.getLogger("tracker.pairing")
 
@@ -48,8 +56,26 @@ class Device:
     seen: str
 
 
+@dataclass(frozen=True)
+class Code:
+    """A code that lets a device in: its letters, and whether it lets in one device only, for some minutes."""
+
+    letters: str
+    once: bool = False
+
+    @property
+    def typed(self) -> str:
+        """In groups, as a person types it."""
+        return " ".join(self.letters[at : at + 4] for at in range(0, CODE_LENGTH, 4))
+
+    @property
+    def path(self) -> str:
+        """What a QR code says after the address."""
+        return f"/pair/{self.letters}"
+
+
 class Guesses:
-    """Wrong codes of the last minute. Beyond a few nobody's code is looked at, right or wrong."""
+    """Wrong codes of the last minute. Beyond a few the code is not looked at, right or wrong."""
 
     WINDOW = 60
     FROM_ONE = 5
@@ -62,12 +88,10 @@ class Guesses:
         self._lock = threading.Lock()
 
     def wait(self, address: str) -> int:
-        """How many seconds this address has to wait before a code of its is looked at."""
+        """How many seconds this address, or its network, has to wait before a code of its is looked at."""
         with self._lock:
-            now = self._clock()
-            while self._wrong and now - self._wrong[0][0] >= self.WINDOW:
-                self._wrong.popleft()
-            own = [at for at, who in self._wrong if who == address]
+            now = self._fresh()
+            own = [at for at, who in self._wrong if who == network_of(address)]
             waits = [own[-self.FROM_ONE]] if len(own) >= self.FROM_ONE else []
             waits += [self._wrong[0][0]] if len(self._wrong) >= self.FROM_ALL else []
             return max(waits) + self.WINDOW - now if waits else 0
@@ -75,7 +99,62 @@ class Guesses:
     def wrong(self, address: str) -> None:
         """Remember a wrong code."""
         with self._lock:
-            self._wrong.append((self._clock(), address))
+            self._wrong.append((self._clock(), network_of(address)))
+
+    def anybody_waits(self) -> bool:
+        """Whether some address has to wait now."""
+        with self._lock:
+            self._fresh()
+            most = max(Counter(who for _, who in self._wrong).values(), default=0)
+            return most >= self.FROM_ONE or len(self._wrong) >= self.FROM_ALL
+
+    def _fresh(self) -> int:
+        """The time now, after what is too old was forgotten."""
+        now = self._clock()
+        while self._wrong and now - self._wrong[0][0] >= self.WINDOW:
+            self._wrong.popleft()
+        return now
+
+
+class Invitations:
+    """Codes for one device each, as hard to guess as the code, which are looked at even while others guess."""
+
+    SHOWN, VALID = 600, 1200
+    """Seconds for which one is shown, and for which it lets a device in."""
+
+    def __init__(self, clock: Callable[[], int]) -> None:
+        self._clock = clock
+        self._made: dict[str, int] = {}
+        self._lock = threading.Lock()
+
+    def newest(self) -> str:
+        """One that lets a device in."""
+        with self._lock:
+            now = self._fresh()
+            letters = next(reversed(self._made), "")
+            if not letters or now - self._made[letters] >= self.SHOWN:
+                letters = _letters(CODE_LENGTH)
+                self._made[letters] = now
+            return letters
+
+    def holds(self, given: str, use: bool = False) -> bool:
+        """Whether this is one. `use`: it is none from now on."""
+        with self._lock:
+            self._fresh()
+            found = [letters for letters in self._made if _same(given, letters)]
+            if use:
+                self._made = {letters: at for letters, at in self._made.items() if letters not in found}
+            return bool(found)
+
+    def clear(self) -> None:
+        """None of them lets anybody in any more."""
+        with self._lock:
+            self._made.clear()
+
+    def _fresh(self) -> int:
+        now = self._clock()
+        self._made = {letters: at for letters, at in self._made.items() if now - at < self.VALID}
+        return now
 
 
 class Pairing:
@@ -93,7 +172,7 @@ class Pairing:
         """
         self._room = room
         self._now = now
-        self._guesses = Guesses(clock)
+        self._guesses, self._invitations = Guesses(clock), Invitations(clock)
         about = room.about
         if not about.get("code") or not about.get("name"):
             room.set_about(name=about.get("name") or _letters(4), code=about.get("code") or _letters(CODE_LENGTH))
@@ -111,12 +190,22 @@ class Pairing:
     @property
     def code(self) -> str:
         """The secret, in groups as a person types it."""
-        return " ".join(self._code[at : at + 4] for at in range(0, CODE_LENGTH, 4))
+        return Code(self._code).typed
 
     @property
     def path(self) -> str:
-        """What the QR code says after the address."""
-        return f"/pair/{self._code}"
+        """What the QR code in the terminal says after the address."""
+        return Code(self._code).path
+
+    @property
+    def guessed(self) -> bool:
+        """Whether so many wrong codes came in the last minute that the code of some device is not looked at."""
+        return self._guesses.anybody_waits()
+
+    def to_show(self) -> Code:
+        """What a person who is in shows to the next device: the secret, or a code for once while somebody guesses."""
+        once = self.guessed
+        return Code(self._invitations.newest() if once else self._code, once)
 
     def renew(self) -> None:
         """A new code; the old one lets nobody in any more. Devices that are in stay in. StoreFault."""
@@ -124,34 +213,36 @@ class Pairing:
             code = _letters(CODE_LENGTH)
             self._room.set_about(code=code)
             self._code = code
+            self._invitations.clear()
         log.info("the pairing code was renewed")
 
-    def check(self, code: str, address: str) -> None:
-        """Whether this is the code; slower and slower for who guesses. NotPaired."""
-        if wait := self._guesses.wait(address):
-            raise NotPaired(
-                "Too many wrong codes came in the last minute, so no code is looked at now; wait a minute, then scan"
-                " the code on the computer again.",
-                wait,
-            )
-        given = "".join(code.lower().split()).replace("-", "")
-        if not hmac.compare_digest(given.encode("utf-8", "replace"), self._code.encode()):
-            self._guesses.wrong(address)
-            log.info("a wrong pairing code from %s", address)
-            raise NotPaired(
-                "This code is not (or no longer) the right one; scan or type the one that the computer shows now."
-            )
+    def check(self, code: str, address: str, own: bool = False) -> None:
+        """Whether this is the code, or one for once; slower and slower for who guesses. NotPaired.
 
-    def pair(self, code: str, name: str, address: str) -> str:
+        In: the code as it was given; the caller's address, and whether that is this computer's, which never waits.
+        """
+        given = _plain(code)
+        if self._invitations.holds(given):
+            return
+        if not own and (wait := self._guesses.wait(address)):
+            raise NotPaired(WAIT, wait)
+        if not _same(given, self._code):
+            if not own:
+                self._guesses.wrong(address)
+            log.info("a wrong pairing code from %s", address)
+            raise NotPaired(WRONG)
+
+    def pair(self, code: str, name: str, address: str, own: bool = False) -> str:
         """Let a device in that shows the code: its token, which is on disk (as a hash) now. NotPaired, StoreFault."""
-        self.check(code, address)
         with self._room.turn():
+            self.check(code, address, own)
             if len(self._devices) >= MOST_DEVICES:
                 raise NotPaired(f"{MOST_DEVICES} devices are in already; remove one under “Devices and backup” first.")
             token = secrets.token_urlsafe(32)
             now = self._minute()
             device = Device(self._fresh_id(), self._free_name(name), _hash(token), now[:10], now)
             self._write({**self._devices, device.id: device})
+            self._invitations.holds(_plain(code), use=True)
         log.info("device %s was let in, from %s", device.id, address)
         return token
 
@@ -231,6 +322,15 @@ def _device(device_id: str, facts: dict[str, str]) -> Device:
 
 def _letters(number: int) -> str:
     return "".join(secrets.choice(ID_LETTERS) for _ in range(number))
+
+
+def _plain(code: str) -> str:
+    """A code as it was typed, without case and groups."""
+    return "".join(code.lower().split()).replace("-", "")
+
+
+def _same(given: str, letters: str) -> bool:
+    return hmac.compare_digest(given.encode("utf-8", "replace"), letters.encode())
 
 
 def _hash(token: str) -> str:

@@ -13,19 +13,21 @@ import signal
 import socket
 import sys
 import threading
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from types import FrameType
 from typing import TYPE_CHECKING, TextIO
 
-import waitress
 from waitress import wasyncore
 from waitress.adjustments import Adjustments
 from waitress.channel import HTTPChannel
 from waitress.parser import HTTPRequestParser
-from waitress.server import BaseWSGIServer
+from waitress.server import TcpWSGIServer
+from waitress.task import ThreadedTaskDispatcher
 
 from tracker import codes
+from tracker.callers import Call
+from tracker.lines import Line, Lines, Stage
 from tracker.network import DEFAULT_PORT, EVERYWHERE, Address, AddressBook, is_wsl
 
 if TYPE_CHECKING:
@@ -40,6 +42,7 @@ LARGEST_STRANGE_BODY = 64 * 1024
 IDLE_SECONDS = 30
 """A connection that sends nothing for so long is closed: a phone asleep, a body that never ends."""
 _WAKE_SECONDS = 0.25
+_AT_ONCE = 16
 
 
 class CannotListen(OSError):
@@ -136,37 +139,101 @@ def _free_port(host: str | None, port: int) -> int:
     return DEFAULT_PORT
 
 
-Known = Callable[[Mapping[str, str], str], bool]
-"""Whether a caller is known, by the headers of its request (names in capitals, `_` for `-`) and its address."""
+Known = Callable[[Call], bool]
+"""Whether a caller is no stranger."""
 
 
 class _Request(HTTPRequestParser):  # type: ignore[misc]
-    """A request whose body may be large only where its caller is known: asked before any of it is taken."""
+    """A request that says who sends it as soon as its head has come; a stranger's body must be small."""
 
     adj: Adjustments
 
-    def __init__(self, adjustments: Adjustments, known: Known, address: str) -> None:
+    def __init__(self, adjustments: Adjustments, heard: Callable[[str, Mapping[str, str]], bool]) -> None:
         super().__init__(adjustments)
-        self._known, self._address = known, address
+        self._heard = heard
 
     def parse_header(self, header_plus: bytes) -> None:
         super().parse_header(header_plus)
-        if self.body_rcv is not None and not self._known(self.headers, self._address):
+        if not self._heard(self.version, self.headers) and self.body_rcv is not None:
             self.adj = copy.copy(self.adj)
             self.adj.max_request_body_size = LARGEST_STRANGE_BODY
 
 
-def _mind_strangers(servers: Iterable[wasyncore.dispatcher], known: Known) -> None:
-    """Have these servers ask who sends a body."""
+class _Channel(HTTPChannel):  # type: ignore[misc]
+    """A connection: one of the lines."""
 
-    class Channel(HTTPChannel):  # type: ignore[misc]
-        def parser_class(self, adjustments: Adjustments) -> _Request:
-            address = self.addr[0] if isinstance(self.addr, tuple) else ""
-            return _Request(adjustments, known, str(address))
+    server: _Server
+    line: Line
 
-    for server in servers:
-        if isinstance(server, BaseWSGIServer):
-            server.channel_class = Channel
+    def parser_class(self, adjustments: Adjustments) -> _Request:
+        return _Request(adjustments, self._heard)
+
+    def _heard(self, version: str, headers: Mapping[str, str]) -> bool:
+        known = self.server.known(Call(self.line.address, version, headers))
+        self.server.lines.heard(self.line, known)
+        return known
+
+    def stage(self) -> Stage:
+        if self.requests or self.total_outbufs_len:
+            return Stage.ANSWER
+        request = self.request
+        return Stage.BODY if request is not None and request.headers_finished else Stage.ASKING
+
+    def del_channel(self, map: dict[int, wasyncore.dispatcher] | None = None) -> None:
+        super().del_channel(map)
+        self.server.lines.gone(self.line)
+
+
+class _Server(TcpWSGIServer):  # type: ignore[misc]
+    """A listening socket, whose connections share the lines with those of the others."""
+
+    lines: Lines
+    known: Known
+
+    def handle_accept(self) -> None:
+        # Several at a time, else a flood of them keeps everybody waiting at the door.
+        for _ in range(_AT_ONCE):
+            try:
+                if (come := self.accept()) is None:
+                    return
+                connection, address = come
+                self.set_socket_options(connection)
+            except OSError:  # gone again, or no more files may be open
+                return
+            line = self.lines.come(str(address[0]))
+            if line is None:
+                connection.close()
+                continue
+            try:
+                _Channel(self, connection, address, self.adj, map=self._map).line = line
+            except OSError:
+                self.lines.gone(line)
+                connection.close()
+
+
+def _servers(
+    app: WSGIApplication, sockets: Sequence[socket.socket], channels: dict[int, wasyncore.dispatcher]
+) -> tuple[list[_Server], ThreadedTaskDispatcher]:
+    """A server for each socket, and the threads that answer for all of them."""
+    adjustments = Adjustments(
+        sockets=list(sockets),
+        threads=THREADS,
+        max_request_body_size=LARGEST_BODY,
+        channel_timeout=IDLE_SECONDS,
+        cleanup_interval=IDLE_SECONDS // 3,
+        connection_limit=10_000,  # at which nobody is let in any more; the lines have limits of their own
+        clear_untrusted_proxy_headers=False,  # they show that a call was passed on
+        log_socket_errors=False,
+        ident=None,
+    )
+    threads = ThreadedTaskDispatcher()
+    threads.set_thread_count(THREADS)
+    servers = []
+    for each in sockets:
+        at = (each.family, each.type, each.proto, each.getsockname())
+        common = {"dispatcher": threads, "adj": adjustments, "sockinfo": at, "bind_socket": False}
+        servers.append(_Server(app, channels, True, each, **common))
+    return servers, threads
 
 
 def run(
@@ -174,38 +241,32 @@ def run(
     sockets: Sequence[socket.socket],
     on_ready: Callable[[], None] = lambda: None,
     stop: threading.Event | None = None,
-    known: Known | None = None,
+    known: Known = lambda call: True,
+    lines: Lines | None = None,
 ) -> None:
     """Answer requests until Ctrl-C, SIGTERM, the terminal's closing, or `stop` is set; then return.
 
-    In: the application, listening sockets (closed at the end), what to do once it answers, and who may send
-    large bodies (None: everybody). Requests that
-    had begun are finished first, 5 seconds at most. Signals are heeded only in the main thread.
+    In: the application, listening sockets (closed at the end), what to do once it answers, who is no stranger (by
+    default nobody is one), and the lines that callers may hold. Requests that had begun are finished first, 5 seconds
+    at most. Signals are heeded only in the main thread.
     """
     logging.getLogger("waitress").setLevel(logging.ERROR)  # queue depth and hung-up phones are no news to a person
     ending = threading.Event() if stop is None else stop
     channels: dict[int, wasyncore.dispatcher] = {}
     with _heeding_signals(ending):
-        server = waitress.create_server(
-            app,
-            map=channels,
-            sockets=list(sockets),
-            threads=THREADS,
-            max_request_body_size=LARGEST_BODY,
-            channel_timeout=IDLE_SECONDS,
-            cleanup_interval=IDLE_SECONDS // 3,
-            connection_limit=200,
-            log_socket_errors=False,
-            ident=None,
-        )
-        if known is not None:
-            _mind_strangers(channels.values(), known)
+        servers, threads = _servers(app, sockets, channels)
+        shared = lines or Lines()
+        for server in servers:
+            server.lines, server.known = shared, known
         try:
             on_ready()
             while not ending.is_set():
                 wasyncore.loop(timeout=_WAKE_SECONDS, map=channels, count=1)
+                for channel in list(channels.values()):
+                    if isinstance(channel, _Channel) and shared.must_end(channel.line, channel.stage()):
+                        channel.handle_close()
         finally:
-            server.task_dispatcher.shutdown()
+            threads.shutdown()
             wasyncore.close_all(channels, ignore_all=True)
 
 
@@ -304,13 +365,13 @@ def serve(
     stream: TextIO,
     errors: TextIO,
     path: str = "/",
-    known: Known | None = None,
+    known: Known = lambda call: True,
 ) -> int:
     """The whole of `sewing-room serve`: listen, announce, answer until told to stop, close the store.
 
     In: the application, what closes the store (called in every case, once), the addresses (with the port,
     and the host if one was given), where to print, where to complain, the path that the phone should open,
-    who may send large bodies.
+    who is no stranger.
     Out: the exit code: 0 after a clean stop, 1 where it could not listen (said in one sentence).
     """
     try:

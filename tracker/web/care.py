@@ -26,7 +26,7 @@ def care() -> str:
     pairing, store = parts().pairing, parts().desk.store
     devices = [(device, _seen(device.seen), device == g.device) for device in pairing.devices()]
     count = len(store.quilts())
-    return render_template("care.html", devices=devices, count=count, nav=nav_links())
+    return render_template("care.html", devices=devices, guessed=pairing.guessed, count=count, nav=nav_links())
 
 
 def _day(text: object) -> str:

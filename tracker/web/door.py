@@ -19,7 +19,7 @@ pages = Blueprint("door", __name__)
 @pages.get("/pair/<code>")
 def link(code: str) -> Response:
     """What the QR code opens. Opening it lets nobody in: previews of links open pages too."""
-    if _is_in():
+    if g.known:
         return _page(paired=True)
     _try(code)
     return _page(code=code, name=_guessed_name())
@@ -28,7 +28,7 @@ def link(code: str) -> Response:
 @pages.get("/pair")
 def typed() -> Response:
     """The same for a code that is typed."""
-    return _page(paired=_is_in(), name=_guessed_name())
+    return _page(paired=g.known, name=_guessed_name())
 
 
 @pages.post("/pair")
@@ -36,10 +36,10 @@ def pair() -> Response:
     """Let this device in, where the code is right; its cookie comes with the answer."""
     request.max_content_length = LARGEST_FORM
     response = cast(Response, redirect("/", 303))
-    if not _is_in():
+    if not g.known:
         name = request.form.get("name", "") or _guessed_name()
         try:
-            token = parts().pairing.pair(request.form.get("code", ""), name, request.remote_addr or "")
+            token = parts().pairing.pair(request.form.get("code", ""), name, *_caller())
         except NotPaired as fault:
             raise _stranger(fault) from fault
         gate.let_in(response, parts().pairing, token)
@@ -53,15 +53,17 @@ def _page(code: str = "", name: str = "", paired: bool = False) -> Response:
     return response
 
 
-def _is_in() -> bool:
-    return g.device is not None or gate.is_this_computer()
-
-
 def _try(code: str) -> None:
     try:
-        parts().pairing.check(code, request.remote_addr or "")
+        parts().pairing.check(code, *_caller())
     except NotPaired as fault:
         raise _stranger(fault) from fault
+
+
+def _caller() -> tuple[str, bool]:
+    """The caller's address, and whether it is this computer's own."""
+    address = request.remote_addr or ""
+    return address, parts().addresses.is_own(address)
 
 
 def _stranger(fault: NotPaired) -> Stranger:

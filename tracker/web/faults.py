@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from dataclasses import dataclass
 
-from flask import Flask, Response, make_response, render_template, request
+from flask import Flask, Response, g, make_response, render_template, request
 from werkzeug.exceptions import HTTPException
 
 from tracker.progress import Refused
@@ -89,10 +89,10 @@ def page_asked() -> str:
 def _body(told: _Told) -> str:
     if is_part():
         return render_template("parts/fault.html", sentence=told.sentence)
-    if told.stranger:
+    if not g.get("known"):  # nothing of ours stands on the page: no quilt, no script
         book = parts().addresses
         home = book.own_url() if book.on_loopback else ""
-        return render_template("stranger.html", sentence=told.sentence, home=home)
+        return render_template("stranger.html", sentence=told.sentence, home=home, how=told.stranger)
     return render_template("fault.html", told=told, nav=nav_links() if told.back else [])
 
 

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import gzip
-import ipaddress
 import logging
-import re
-from collections.abc import Mapping
 
 from flask import Flask, Response, g, request
 from werkzeug.http import parse_cookie
 
+from tracker.callers import Call
 from tracker.network import AddressBook
 from tracker.pairing import Pairing
 from tracker.serving import Known
@@ -27,11 +25,11 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
 }
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
-OPEN_PAGES = frozenset({"door.link", "door.typed", "door.pair"})
+OPEN_PAGES = frozenset(
+    {("door.link", "GET"), ("door.link", "HEAD"), ("door.typed", "GET"), ("door.typed", "HEAD"), ("door.pair", "POST")}
+)
 OPEN_FILES = frozenset({"/static/room.css", "/static/icon.svg"})
 """All that a stranger may load: the pages that pair, and what they look like."""
-FORWARDED = ("Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-IP", "Via")
-"""Sent by programs that pass on what others ask."""
 COOKIE_DAYS = 400
 """As long as browsers keep any cookie; counted from the last day that the device was here."""
 WORTH_PACKING = 1200
@@ -42,18 +40,22 @@ log = logging.getLogger("tracker.web")
 
 
 def guard(app: Flask, addresses: AddressBook, pairing: Pairing) -> None:
-    """Refuse what is not meant for this server, what comes from another site's page, and devices that are not paired.
+    """Refuse what is not meant for this server, devices that are not paired, and what comes from another site's page.
 
-    Sets the headers of all answers. `g.device` is the device that asks; None on this computer itself.
+    Sets the headers of all answers. `g.device` is the device that asks; None on this computer itself. `g.known`:
+    whether it may see more than how to pair.
     """
 
     @app.before_request
     def check() -> None:
-        g.device, g.keep_in = None, ""
+        g.device, g.keep_in, g.known = None, "", False
         _check_host(addresses)
+        g.known = is_this_computer() or pairing.knows(_token(pairing))
+        _check_open()
         if request.method not in READING:
             _check_origin()
-        _check_paired(pairing)
+        if not is_this_computer():
+            _greet(pairing)
 
     @app.after_request
     def finish(response: Response) -> Response:
@@ -64,35 +66,44 @@ def guard(app: Flask, addresses: AddressBook, pairing: Pairing) -> None:
 
 def is_this_computer() -> bool:
     """Whether someone at the computer itself asks."""
-    forwarded = any(map(request.headers.get, FORWARDED))
-    return _at_home(request.headers.get("Host", ""), request.remote_addr or "", forwarded)
-
-
-def _at_home(host: str, address: str, forwarded: bool) -> bool:
-    """Asked by loopback, under a loopback name, and not passed on by a program."""
-    name = re.sub(r":[0-9]+$", "", host)
-    named = name.lower() == "localhost" or _is_loopback(name.strip("[]"))
-    return named and _is_loopback(address) and not forwarded
+    headers = {name.upper().replace("-", "_"): value for name, value in request.headers.items()}
+    version = request.environ.get("SERVER_PROTOCOL", "").removeprefix("HTTP/")
+    return Call(request.remote_addr or "", version, headers).at_home()
 
 
 def known_to(pairing: Pairing) -> Known:
-    """Who may send large bodies: this computer, and devices that are paired."""
+    """Who is no stranger: this computer, and devices that are paired."""
 
-    def known(headers: Mapping[str, str], address: str) -> bool:
-        forwarded = any(name.upper().replace("-", "_") in headers for name in FORWARDED)
-        token = parse_cookie(headers.get("COOKIE", "")).get(pairing.cookie, "")
-        return _at_home(headers.get("HOST", ""), address, forwarded) or pairing.knows(token)
+    def known(call: Call) -> bool:
+        token = parse_cookie(call.headers.get("COOKIE", "")).get(pairing.cookie, "")
+        return call.at_home() or pairing.knows(token)
 
     return known
 
 
-def _is_loopback(text: str) -> bool:
-    try:
-        address = ipaddress.ip_address(text.partition("%")[0])
-    except ValueError:
-        return False
-    mapped = getattr(address, "ipv4_mapped", None)
-    return bool((mapped or address).is_loopback)
+def _token(pairing: Pairing) -> str:
+    return request.cookies.get(pairing.cookie, "")
+
+
+def _check_open() -> None:
+    """All that is not for strangers is answered to them alike, whether there is such a page or not."""
+    reading = request.method in ("GET", "HEAD")
+    is_open = (request.endpoint, request.method) in OPEN_PAGES or (reading and request.path in OPEN_FILES)
+    if not (g.known or is_open):
+        log.info("refused: %s %s from %s, not paired", request.method, page_asked(), request.remote_addr)
+        raise Stranger
+
+
+def _greet(pairing: Pairing) -> None:
+    """Say which device asks, and have it keep its token for longer, once a day."""
+    token = _token(pairing)
+    found = pairing.greet(token)
+    if found is not None:
+        g.device, first_today = found
+        g.keep_in = token if first_today else ""
+    elif g.known:  # removed this moment
+        g.known = False
+        _check_open()
 
 
 def let_in(response: Response, pairing: Pairing, token: str) -> None:
@@ -101,19 +112,6 @@ def let_in(response: Response, pairing: Pairing, token: str) -> None:
     response.set_cookie(
         pairing.cookie, token, max_age=COOKIE_DAYS * 86_400, path="/", httponly=True, samesite="Lax", secure=False
     )
-
-
-def _check_paired(pairing: Pairing) -> None:
-    if is_this_computer():
-        return
-    token = request.cookies.get(pairing.cookie, "")
-    known = pairing.greet(token)
-    if known is not None:
-        g.device, first_today = known
-        g.keep_in = token if first_today else ""
-    elif request.endpoint not in OPEN_PAGES and request.path not in OPEN_FILES:
-        log.info("refused: %s %s from %s, not paired", request.method, page_asked(), request.remote_addr)
-        raise Stranger
 
 
 def _check_host(addresses: AddressBook) -> None:

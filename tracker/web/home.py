@@ -23,12 +23,13 @@ pages = Blueprint("home", __name__)
 class Door:
     """How a phone gets here: the QR code of the pairing link, the same to be typed, and other addresses to try.
 
-    None while on no network.
+    `code` and `url` are None while on no network; `once`: the code is for one device, since somebody is guessing.
     """
 
     code: str | None
     url: str | None
     pairing_code: str
+    once: bool
     doubts: tuple[str, ...]
     others: tuple[tuple[str, str], ...]
     changed: bool
@@ -104,13 +105,13 @@ def plan(quilt_id: str) -> Response:
 
 def _door() -> Door:
     book = parts().addresses
-    pairing = parts().pairing
+    shown = parts().pairing.to_show()
     look = book.current()
     best = look.best
     url = best.url(book.port) if best else None
     others = tuple((other.url(book.port), _aside(other)) for other in look.addresses[1:])
-    code = codes.svg(best.url(book.port, pairing.path), title=f"QR code that pairs a device at {url}") if best else None
-    return Door(code, url, pairing.code, best.doubts if best else (), others, look.changed, is_wsl())
+    code = codes.svg(best.url(book.port, shown.path), title=f"QR code that pairs a device at {url}") if best else None
+    return Door(code, url, shown.typed, shown.once, best.doubts if best else (), others, look.changed, is_wsl())
 
 
 def _aside(address: Address) -> str:

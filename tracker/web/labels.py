@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import ipaddress
 from dataclasses import dataclass
 from typing import cast
 
 from flask import Blueprint, Response, redirect, request
 
 from tracker import codes
+from tracker.callers import is_loopback
 from tracker.network import host_names, with_port
 from tracker.web import drawings
 from tracker.web.faults import Fault
@@ -84,10 +84,7 @@ def _host() -> str:
 
 def _only_here(host: str) -> bool:
     name = host.rpartition(":")[0].strip("[]") or host
-    try:
-        return ipaddress.ip_address(name).is_loopback
-    except ValueError:
-        return name == "localhost"
+    return name == "localhost" or is_loopback(name)
 
 
 def _hosts(chosen: str) -> list[str]:
