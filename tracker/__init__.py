@@ -18,7 +18,8 @@ stands for all its files (a test holds this):
     sentences: naming, seam_words, quilt_texts, quilt_words, measured_words — of single steps
     words: messages, wording, telling, list_words, report — for eyes and ears
     drawings: drawing — what lies on the table, as SVG
-    store: disk, records, copies, journal, histories, mending, notices, store, callers, pairing, shapes, backup, logbook — files
+    store: disk, records, copies, journal, histories, mending, notices, store — files
+    keeping: callers, pairing, shapes, backup, logbook — who may in, backups, the log
     network: codes, network, lines, serving — the home network
     doors: assets, demo, web, safety, cli, __main__ — pages and commands
 """
