@@ -62,7 +62,7 @@ def in_work(progress: Progress, pace: Pace) -> list[int]:
 
 
 def _in_work(progress: Progress, pace: Pace) -> list[int]:
-    last = progress.last_steps().values()
+    last = [step for step in progress.last_steps().values() if progress.times_done(step)]
     finished = {n for step in last for n in progress.blocks_of(step) if progress.times_done(step, n)}
     for batch in batches(list(progress.block_keys), pace):
         if not finished.issuperset(batch):
@@ -80,11 +80,17 @@ def _targets(progress: Progress, pace: Pace) -> dict[str, int]:
     current, blocks = in_work(progress, pace), list(progress.block_keys)
     needed = {pile: times for pile, times in progress.lost.items() if times}
     if current and current[-1] != blocks[-1]:
-        wanted_now = _in_place(progress, current[-1])
+        last = current[-1]
+        wanted_now = progress.once_for_steps(("in place", last), lambda: _in_place(progress, last))
     else:
         wanted_now = progress.wanted_at_the_end()
     for pile, count in wanted_now.items():
         needed[pile] = needed.get(pile, 0) + count
+    return progress.once_for_steps(("targets", *needed.items()), lambda: _times(progress, needed))
+
+
+def _times(progress: Progress, needed: dict[str, int]) -> dict[str, int]:
+    """How often each step is to be done for what is needed at the end, as far as it is to be done at all."""
     wanted = times_needed(progress.checklist.steps, needed)
     return {step_id: min(times, progress.count(progress.steps[step_id])) for step_id, times in wanted.items() if times}
 

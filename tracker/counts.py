@@ -60,6 +60,7 @@ class Counts:
                 self._takers.setdefault(flow.pile, []).append(step)
         self.with_blocks = self.checklist.with_blocks()
         self.known: dict[Hashable, Any] = {}
+        self.lasting: dict[Hashable, Any] = {}
         self.begin_anew()
 
     def copy(self) -> Self:
@@ -73,10 +74,11 @@ class Counts:
 
     def once(self, what: Hashable, reckon: Callable[[], T]) -> T:
         """What follows from the counts, reckoned once as long as they stay as they are; not to be changed."""
-        known = self.known
-        if what not in known:
-            known[what] = reckon()
-        return cast(T, known[what])
+        return _once(self.known, what, reckon)
+
+    def once_for_steps(self, what: Hashable, reckon: Callable[[], T]) -> T:
+        """The same for what follows from the steps there are to do, whatever of them is done."""
+        return _once(self.lasting, what, reckon)
 
     def begin_anew(self) -> None:
         """Nothing done, nothing lost, nothing measured."""
@@ -271,7 +273,7 @@ class Counts:
 
     def _count_anew(self) -> None:
         """How often each step is to be done, now that pieces are lost; never less than was planned."""
-        self.known = {}
+        self.known, self.lasting = {}, {}
         lost = {pile: times for pile, times in self.lost.items() if times}
         self._times = {step.id: step.count for step in self.checklist.steps}
         if lost:
@@ -291,6 +293,9 @@ class Counts:
 
     def last_steps(self) -> dict[str, Step]:
         """Piles of finished blocks, which no step takes from but to set them, and the last step of those on each."""
+        return self.once_for_steps("last steps", self._last_steps)
+
+    def _last_steps(self) -> dict[str, Step]:
         made = {flow.pile: step for step in self.checklist.steps if step.per != "quilt" for flow in step.gives}
         return {
             pile: step
@@ -301,6 +306,9 @@ class Counts:
 
     def wanted_at_the_end(self) -> dict[str, int]:
         """The quilt; or, where the steps end with its blocks, how many of them on each pile."""
+        return self.once_for_steps("at the end", self._wanted_at_the_end)
+
+    def _wanted_at_the_end(self) -> dict[str, int]:
         if any(isinstance(step.action, SetBlock) for step in self.checklist.steps):
             return {self.checklist.steps[-1].gives[0].pile: 1}
         return {pile: len(self.blocks_of(step)) for pile, step in self.last_steps().items()}
@@ -335,6 +343,12 @@ class Counts:
 
     def _block_key(self, number: int) -> str:
         return self.block_keys[self._number(number)]
+
+
+def _once(known: dict[Hashable, Any], what: Hashable, reckon: Callable[[], T]) -> T:
+    if what not in known:
+        known[what] = reckon()
+    return cast(T, known[what])
 
 
 def _added(first: dict[str, int], second: dict[str, int]) -> dict[str, int]:
