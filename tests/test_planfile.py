@@ -17,6 +17,7 @@ from tracker.fields import MOST_PROBLEMS
 from tracker.measure import Measure
 from tracker.picture import read_cell, write_cell
 from tracker.plan import (
+    RULERS,
     Backing,
     Binding,
     Block,
@@ -28,7 +29,7 @@ from tracker.plan import (
     Quilt,
     Sash,
 )
-from tracker.planfile import RULERS, Reading, read_plan, write_plan
+from tracker.planfile import Reading, read_plan, write_plan
 from tracker.problems import KINDS, Problem, sentence, unseen
 from tracker.tomltext import Lines
 
@@ -430,7 +431,7 @@ def plans(draw: st.DrawFn) -> Plan:
         unit=unit,
         seam=seam,
         trimming=draw(st.sampled_from(("roomy", "exact"))),
-        ruler=draw(st.sampled_from(RULERS[unit])),
+        ruler=draw(st.sampled_from([Measure(mark) for mark in RULERS[unit]])),
         half_square=draw(st.sampled_from(("two", "four", "eight", "best"))),
         geese=draw(st.sampled_from(("flip", "four", "best"))),
         fabrics={

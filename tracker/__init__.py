@@ -4,7 +4,7 @@ A module imports only from the layers above its own, and in its own layer from t
 stands for all its files (a test holds this):
 
     exact: measure, geometry, ties, constraints — exact numbers, polygons and choices
-    plan: plan, defaults, problems, picture, tomltext, fields, quiltfile, planwriting, planfile — what is wanted
+    plan: defaults, problems, tomltext, fields, keys, plan, picture, quiltfile, planwriting, planfile — what is wanted
     work: assembling, work — piles, steps and actions: the common language
     cloth: faults, cloth, folding, joining, uniting, likeness, actions, sewing — what an action does to cloth, exactly
     units: region, counting, making, recipes, units, covers, ways, joins — a picture made of units and joins

@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
 from tracker.measure import LengthFault, Measure, exact, read_length, write_length
-from tracker.picture import nearest_word, unknown
-from tracker.problems import LONGEST_NAME, Problem, either, shown
+from tracker.problems import LONGEST_NAME, Problem, either, nearest_word, shown, unknown
 from tracker.tomltext import Lines, Path, Unquoted, invisible
 
 MOST_PROBLEMS = 50
 MOST_STRIPS = 100
 LONGEST_LENGTH = 10_000
 _FINEST = 1_000_000
-HEAD_KEYS = ("title", "unit", "seam", "trimming", "ruler", "half_square", "geese")
-"""The keys that stand above the first table of a plan."""
-
 _LENGTH_KINDS = {
     "empty": "length",
     "unreadable": "length",
@@ -29,11 +25,15 @@ _LENGTH_KINDS = {
 
 
 class Report:
-    """The problems found so far: the first MOST_PROBLEMS in full, the others counted."""
+    """The problems found so far: the first MOST_PROBLEMS in full, the others counted. `head_keys` stand above
+    the first table. `cloths` and `seam` are those of the plan, once they are read; None where the seam could not be."""
 
-    def __init__(self, file: str, text: str) -> None:
+    def __init__(self, file: str, text: str, head_keys: Collection[str] = ()) -> None:
         self.file = file
+        self.head_keys = head_keys
         self.number = 0
+        self.cloths: Collection[str] = ()
+        self.seam: Measure | None = None
         self._text = text
         self._lines: Lines | None = None
         self._kept: list[Problem] = []
@@ -106,6 +106,7 @@ class Fields:
         self.path = path
         self.table = table
         self.unit = unit
+        self.faulty: set[str | int] = set()
         self._meant: set[str] = set()
         for key in table:
             if known is not None and key not in known:
@@ -116,7 +117,7 @@ class Fields:
         near = "" if self.report.full else nearest_word(key, known)
         if near and near not in self.table:
             self._meant.add(near)
-        if key in HEAD_KEYS:
+        if key in self.report.head_keys:
             self.fault("key of the top", key, key)
         elif near:
             self.fault("unknown key", key, key, near)
@@ -128,6 +129,7 @@ class Fields:
 
     def fault(self, kind: str, key: str | int, read: str = "", right: str = "", **place: Any) -> None:
         """Note a problem at a key of this table."""
+        self.faulty.add(key)
         self.report.add(kind, (*self.path, key), read, right, **place)
 
     def missing(self, key: str, right: str) -> None:
@@ -234,8 +236,9 @@ class Fields:
             return found
         return None
 
-    def strip(self, seam: Measure) -> Measure:
+    def strip(self) -> Measure:
         """The cut width of a strip: `cut`, or `finished` and two seams. The seams must leave something of it."""
+        seam = self.report.seam or Measure()
         if "cut" in self and "finished" in self:
             self.fault("either", "finished", "cut and finished")
             return 2 * seam + 1
@@ -268,12 +271,36 @@ class Fields:
         if self.report.full:
             self.report.number += 1
             return
-        fault = unknown(f"unknown {thing}", f"no such {thing}", read, known)
-        self.fault(fault.kind, key, fault.read, fault.right, **place)
+        kind, right = unknown(thing, read, known)
+        self.fault(kind, key, read, right, **place)
 
-    def fabric(self, key: str, known: Collection[str]) -> str:
+    def fabric(self, key: str) -> str:
         """The key of a fabric, which must be there."""
-        return self.name_of(key, known, "cloth") if self.need(key, f'{key} = "S"') else ""
+        return self.cloth(key) if self.need(key, f'{key} = "S"') else ""
+
+    def cloth(self, key: str) -> str:
+        """The key of a fabric that the plan has."""
+        return self.name_of(key, self.report.cloths, "cloth")
+
+    def mark(self, key: str, marks: Sequence[Measure], default: Measure) -> Measure:
+        """A length that is one of a ruler's marks."""
+        before = self.report.number
+        found = self.length(key, default)
+        if found not in marks and self.report.number == before:
+            words = tuple(self.written(mark) for mark in marks)
+            self.fault("ruler", key, described(self.table[key]), either(words))
+        return found
+
+    def colour(self, key: str) -> str:
+        """`#e4dccb`, or `#fff` for `#ffffff`, in small letters; empty where there is none."""
+        value = self.table.get(key, "")
+        if key not in self.table:
+            return ""
+        if not isinstance(value, str) or not re.fullmatch(r"#(?:[0-9A-Fa-f]{3}){1,2}", value.strip()):
+            self.fault("colour", key, described(value))
+            return ""
+        digits = value.strip().lower()[1:]
+        return "#" + ("".join(2 * digit for digit in digits) if len(digits) == 3 else digits)
 
     def share(self, key: str, default: Fraction) -> Fraction:
         """A share written as `5 %`, from 0 to 100 %; 5 % is 1/20."""

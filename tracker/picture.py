@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from tracker.plan import Block, Cell, Quarters
-from tracker.problems import counted, either
+from tracker.problems import counted, either, unknown
 
 MOST_ROWS = 64
 MOST_COLUMNS = 64
@@ -157,26 +156,15 @@ def read_cell(token: str, fabrics: Collection[str]) -> Quarters | Fault:
         return Fault("cell", None, None, token)
     for key in keys:
         if fabrics and key not in fabrics:
-            return unknown("unknown cloth", "no such cloth", key, fabrics)
+            return _unknown_cloth(key, fabrics)
     if len(keys) > 1 and len(set(keys)) == 1:
         return Fault("alike", None, None, token, keys[0])
     return quarters
 
 
-def unknown(near_kind: str, far_kind: str, read: str, known: Collection[str]) -> Fault:
-    """The fault of a name that is not known: the nearest known one as what is right, or else all of them."""
-    near = nearest_word(read, known)
-    return Fault(near_kind if near else far_kind, None, None, read, near or either(tuple(known)) or "none")
-
-
-def nearest_word(read: str, known: Collection[str]) -> str:
-    """The known word most like the one read, or an empty text where none is like it."""
-    if len(read) > 60:
-        return ""
-    for word in known:
-        if word.lower() == read.lower():
-            return word
-    return next(iter(difflib.get_close_matches(read, known, 1, 0.6)), "")
+def _unknown_cloth(read: str, fabrics: Collection[str]) -> Fault:
+    kind, near = unknown("cloth", read, fabrics)
+    return Fault(kind, None, None, read, near)
 
 
 def _patches(grid: Sequence[Sequence[str]]) -> tuple[dict[Place, list[Place]], list[Fault]]:

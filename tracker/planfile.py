@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from fractions import Fraction
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tracker.defaults import DEFAULTS, colour_of_tone
-from tracker.fields import HEAD_KEYS, Fields, Report, described
-from tracker.measure import Measure, write_length
+from tracker.fields import Fields, Report, described
+from tracker.keys import all_filled, declared, filled, known_keys, read_keys
+from tracker.measure import Measure
 from tracker.picture import MOST_COLUMNS, MOST_ROWS, Drawing, read_picture, write_cell
-from tracker.plan import Block, Cell, Fabric, Frame, Plan
+from tracker.plan import Block, Buying, Cell, Fabric, Frame, Plan
 from tracker.planwriting import write_plan
-from tracker.problems import Problem, counted, either
+from tracker.problems import Problem, counted
 from tracker.quiltfile import MOST_BLOCKS, read_quilt
 from tracker.tomltext import parse, read_text
 
@@ -21,19 +21,6 @@ __all__ = ["Reading", "read_plan", "write_plan"]
 
 MOST_FABRICS = 60
 MOST_CELLS = 100_000
-HALF_SQUARE_WAYS = ("two", "four", "eight", "best")
-GEESE_WAYS = ("flip", "four", "best")
-TRIMMINGS = ("roomy", "exact")
-RULERS = {
-    "in": (Measure(Fraction(1, 4)), Measure(Fraction(1, 8)), Measure(Fraction(1, 16))),
-    "cm": (Measure(Fraction(1, 10)), Measure(Fraction(1, 4)), Measure(Fraction(1, 2))),
-}
-"""The marks of a ruler that trimmed pieces can be rounded up to, by unit."""
-
-_PLAN_KEYS = (*HEAD_KEYS, "fabrics", "blocks", "quilt", "buying")
-_FABRIC_KEYS = ("name", "tone", "colour", "usable", "have", "directional", "fat_quarters")
-_BLOCK_KEYS = ("name", "cell", "columns", "rows", "combine", "strips", "picture", "frame")
-_TONES = "from 1 (lightest) to 9 (darkest)"
 _RESERVED = ("straight",)
 
 
@@ -52,7 +39,7 @@ def read_plan(text: str | bytes, file: str = "plan") -> Reading:
         table, problem = parse(plain, file)
     if problem is not None:
         return Reading(None, (problem,))
-    report = Report(file, plain)
+    report = Report(file, plain, [name for name, key in declared(Plan) if key.read])
     plan = _plan(report, table)
     return Reading(None, report.problems()) if report.number else Reading(plan)
 
@@ -61,39 +48,20 @@ def _plan(report: Report, table: dict[str, Any]) -> Plan:
     unit = Fields(report, (), {k: v for k, v in table.items() if k == "unit"}, "in", ("unit",)).choice(
         "unit", ("in", "cm"), "in"
     )
-    fields = Fields(report, (), table, unit, _PLAN_KEYS)
-    defaults = DEFAULTS[unit]
-    title = fields.text("title", '"Lighthouse lap quilt"')
-    before = report.number
-    seam = fields.length("seam", defaults.seam)
-    seam_known = report.number == before
+    fields = Fields(report, (), table, unit, known_keys(Plan))
+    head = read_keys(Plan, fields)
+    report.seam = None if "seam" in fields.faulty else head["seam"]
     fabrics = _fabrics(fields)
-    blocks = _blocks(fields, list(fabrics), seam if seam_known else None)
-    buying = fields.table_of("buying", ("allowance",))
+    report.cloths = fabrics
+    blocks = _blocks(fields)
+    buying = filled(fields, "buying", Buying) or Buying(DEFAULTS[unit].allowance)
     return Plan(
-        title=title,
-        unit=unit,
-        seam=seam,
-        trimming=fields.choice("trimming", TRIMMINGS, "roomy"),
-        ruler=_ruler(fields, defaults.ruler),
-        half_square=fields.choice("half_square", HALF_SQUARE_WAYS, "two"),
-        geese=fields.choice("geese", GEESE_WAYS, "flip"),
+        **head,
         fabrics=fabrics,
         blocks={key: block for key, block in blocks.items() if block is not None},
-        quilt=read_quilt(fields, fabrics, blocks, seam, seam_known),
-        allowance=buying.share("allowance", defaults.allowance) if buying else defaults.allowance,
+        quilt=read_quilt(fields, blocks),
+        allowance=buying.allowance,
     )
-
-
-def _ruler(fields: Fields, default: Measure) -> Measure:
-    """The mark that trimmed pieces are rounded up to."""
-    before = fields.report.number
-    ruler = fields.length("ruler", default)
-    marks = RULERS[fields.unit]
-    if ruler not in marks and fields.report.number == before:
-        words = tuple(f"{write_length(mark, fields.unit, plain=True)} {fields.unit}" for mark in marks)
-        fields.fault("ruler", "ruler", described(fields.table["ruler"]), either(words))
-    return ruler
 
 
 def _entries(fields: Fields, key: str, example: str, known: tuple[str, ...], most: int) -> dict[str, Fields]:
@@ -116,7 +84,7 @@ def _entries(fields: Fields, key: str, example: str, known: tuple[str, ...], mos
 def _fabrics(plan: Fields) -> dict[str, Fabric]:
     """`[fabrics.S]`: name and tone, and what else is known of a cloth."""
     fabrics = {}
-    entries = _entries(plan, "fabrics", "fabrics.S", _FABRIC_KEYS, MOST_FABRICS)
+    entries = _entries(plan, "fabrics", "fabrics.S", known_keys(Fabric), MOST_FABRICS)
     for key, fields in entries.items():
         if not re.fullmatch(r"[A-Za-z][A-Za-z0-9]{0,19}", key):
             plan.report.add("fabric key", fields.path, key)
@@ -127,35 +95,13 @@ def _fabrics(plan: Fields) -> dict[str, Fabric]:
 
 
 def _fabric(key: str, fields: Fields) -> Fabric:
-    name = fields.text("name", '"pale sand"')
-    tone = 5
-    if fields.need("tone", f"tone = 2, a whole number {_TONES}"):
-        tone = fields.whole("tone", 1, 9, _TONES, 5)
-    return Fabric(
-        key=key,
-        name=name,
-        tone=tone,
-        colour=_colour(fields, colour_of_tone(tone)),
-        usable=fields.length("usable", DEFAULTS[fields.unit].usable),
-        have=fields.length("have") if "have" in fields else None,
-        directional=fields.flag("directional", False),
-        fat_quarters=fields.whole("fat_quarters", 0, 10_000, "from 0 to 10,000", 0),
-    )
+    read = Fabric(key=key, **read_keys(Fabric, fields))
+    return read if read.colour else replace(read, colour=colour_of_tone(read.tone))
 
 
-def _colour(fields: Fields, default: str) -> str:
-    """`#e4dccb`, or `#fff` for `#ffffff`; in small letters."""
-    value = fields.table.get("colour", default)
-    if not isinstance(value, str) or not re.fullmatch(r"#(?:[0-9A-Fa-f]{3}){1,2}", value.strip()):
-        fields.fault("colour", "colour", described(value))
-        return default
-    digits = value.strip().lower()[1:]
-    return "#" + ("".join(2 * digit for digit in digits) if len(digits) == 3 else digits)
-
-
-def _blocks(plan: Fields, fabrics: list[str], seam: Measure | None) -> dict[str, Block | None]:
-    """`[blocks.beacon]`, by key; None for one that has a fault. `seam` is None where it could not be read."""
-    entries = _entries(plan, "blocks", "blocks.beacon", _BLOCK_KEYS, MOST_BLOCKS)
+def _blocks(plan: Fields) -> dict[str, Block | None]:
+    """`[blocks.beacon]`, by key; None for one that has a fault."""
+    entries = _entries(plan, "blocks", "blocks.beacon", known_keys(Block), MOST_BLOCKS)
     blocks: dict[str, Block | None] = dict.fromkeys(entries)
     cells = 0
     for key, fields in entries.items():
@@ -166,36 +112,31 @@ def _blocks(plan: Fields, fabrics: list[str], seam: Measure | None) -> dict[str,
         before = plan.report.number
         if not re.fullmatch(r"[A-Za-z0-9_-]{1,40}", key):
             plan.report.add("block key", fields.path, key)
-        block = _block(key, fields, fabrics, seam)
+        block = _block(key, fields)
         blocks[key] = block if plan.report.number == before else None
     return blocks
 
 
-def _block(key: str, fields: Fields, fabrics: list[str], seam: Measure | None) -> Block:
+def _block(key: str, fields: Fields) -> Block:
     name = fields.text("name", "") if "name" in fields else key
-    drawing = _picture(fields, fabrics)
+    drawing = _picture(fields)
     before = fields.report.number
     columns, rows = _grid_sizes(fields, drawing)
-    frames = tuple(
-        Frame(frame.fabric("fabric", fabrics), frame.strip(seam or Measure()))
-        for frame in fields.tables_of("frame", ("fabric", "cut", "finished"))
-    )
     block = Block(
         key=key,
         name=name,
         columns=columns,
         rows=rows,
         cells=drawing.cells if drawing else (),
-        frames=frames,
-        combine=fields.flag("combine", False),
-        strips=fields.flag("strips", False),
+        frames=all_filled(fields, "frame", Frame),
+        **read_keys(Block, fields),
     )
     if drawing and not drawing.faults and fields.report.number == before:
-        _check_cells(fields, block, drawing, seam)
+        _check_cells(fields, block, drawing)
     return block
 
 
-def _picture(fields: Fields, fabrics: list[str]) -> Drawing | None:
+def _picture(fields: Fields) -> Drawing | None:
     """The picture, its faults noted; None where there is none at all."""
     if not fields.need("picture", "it as lines of cells between ''' and '''"):
         return None
@@ -204,7 +145,7 @@ def _picture(fields: Fields, fabrics: list[str]) -> Drawing | None:
         fields.fault("not text value", "picture", described(value))
         return None
     path = (*fields.path, "picture")
-    drawing = read_picture(value, fabrics)
+    drawing = read_picture(value, list(fields.report.cloths))
     if drawing.faults and fields.report.lines.has_backslash(path):
         fields.fault("picture quotes", "picture")
         return None
@@ -242,7 +183,7 @@ def _grid_sizes(fields: Fields, drawing: Drawing | None) -> tuple[tuple[Measure,
     return sizes["columns"], sizes["rows"]
 
 
-def _check_cells(fields: Fields, block: Block, drawing: Drawing, seam: Measure | None) -> None:
+def _check_cells(fields: Fields, block: Block, drawing: Drawing) -> None:
     """Cells with a diagonal are square; the seam is less than any side (told once for a block, at its narrowest)."""
     for cell in block.cells:
         if cell.is_plain:
@@ -251,6 +192,7 @@ def _check_cells(fields: Fields, block: Block, drawing: Drawing, seam: Measure |
         if width != height:
             size = f"{fields.written(width)} by {fields.written(height)}"
             _cell_fault(fields, drawing, cell, "not square", write_cell(cell.quarters), size)
+    seam = fields.report.seam
     if seam is None:
         return
     # Few different sides are left of many cells.

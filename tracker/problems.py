@@ -6,7 +6,9 @@ well, and cannot be made. *Unclear*: it is read in more than one way, or does no
 
 from __future__ import annotations
 
+import difflib
 import unicodedata
+from collections.abc import Collection
 from dataclasses import dataclass
 
 LONGEST_NAME = 120
@@ -219,3 +221,23 @@ def either(words: tuple[str, ...], quoted: bool = True) -> str:
 def counted(number: int, thing: str) -> str:
     """`1 cell`, `3 cells`."""
     return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
+# What was meant
+
+
+def unknown(thing: str, read: str, known: Collection[str]) -> tuple[str, str]:
+    """The kind of fault where a name is not known, and the nearest that is, or all there are. `thing` is cloth or
+    block."""
+    near = nearest_word(read, known)
+    return (f"unknown {thing}", near) if near else (f"no such {thing}", either(tuple(known)) or "none")
+
+
+def nearest_word(read: str, known: Collection[str]) -> str:
+    """The known word most like the one read, or an empty text where none is like it."""
+    if len(read) > 60:
+        return ""
+    for word in known:
+        if word.lower() == read.lower():
+            return word
+    return next(iter(difflib.get_close_matches(read, known, 1, 0.6)), "")

@@ -5,53 +5,39 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from tracker.defaults import DEFAULTS
 from tracker.fields import Fields, described
+from tracker.keys import all_filled, filled, known_keys, read_keys
 from tracker.measure import Measure
-from tracker.plan import Backing, Binding, Block, Border, Fabric, Quilt, Sash
+from tracker.plan import Backing, Batting, Binding, Block, Border, Quilt, Sash
 from tracker.problems import counted
 
 MOST_BLOCKS = 10_000
-SETTINGS = ("straight", "on point")
-
-_QUILT_KEYS = (
-    "block", "across", "down", "blocks", "setting", "setting_fabric", "half_turns",
-    "sash", "border", "binding", "backing", "batting",
-)  # fmt: skip
-_BORDER_KEYS = ("fabric", "cut", "finished", "corners", "lengthwise")
 
 Places = tuple[tuple[str, ...], ...]
 
 
-def read_quilt(
-    plan: Fields,
-    fabrics: Mapping[str, Fabric],
-    blocks: Mapping[str, Block | None],
-    seam: Measure,
-    seam_known: bool,
-) -> Quilt:
+def read_quilt(plan: Fields, blocks: Mapping[str, Block | None]) -> Quilt:
     """`[quilt]`. Blocks that are None have a fault of their own: what depends on their sizes is not judged."""
     if not plan.need("quilt", "a table [quilt]"):
         return Quilt(())
-    fields = plan.table_of("quilt", _QUILT_KEYS)
+    fields = plan.table_of("quilt", known_keys(Quilt))
     if fields is None:
         return Quilt(())
-    setting = fields.choice("setting", SETTINGS, "straight")
+    own = read_keys(Quilt, fields)
     before = fields.report.number
-    places = _places(fields, blocks, setting)
-    if seam_known and fields.report.number == before:
-        _check_sizes(fields, places, blocks, seam, setting)
-    width = seam if seam_known else Measure()
+    places = _places(fields, blocks, own["setting"])
+    if fields.report.seam is not None and fields.report.number == before:
+        _check_sizes(fields, places, blocks, fields.report.seam, own["setting"])
+    batting = filled(fields, "batting", Batting)
     return Quilt(
+        **own,
         places=places,
-        setting=setting,
-        setting_fabric=_setting_fabric(fields, fabrics, setting),
-        half_turns=fields.flag("half_turns", True),
-        sash=_sash(fields, fabrics, width),
-        borders=_borders(fields, fabrics, width),
-        binding=_binding(fields, fabrics, width),
-        backing=_backing(fields, fabrics),
-        batting_beyond=_batting(fields),
+        setting_fabric=_setting_fabric(fields, own["setting"]),
+        sash=filled(fields, "sash", Sash),
+        borders=all_filled(fields, "border", Border),
+        binding=filled(fields, "binding", Binding),
+        backing=filled(fields, "backing", Backing),
+        batting_beyond=batting.beyond if batting else None,
     )
 
 
@@ -155,55 +141,10 @@ def _size_fault(fields: Fields, kind: str, row: int, column: int, read: str, rig
         fields.report.add(kind, path, read, right, row=row + 1, cell=column + 1)
 
 
-def _setting_fabric(fields: Fields, fabrics: Mapping[str, Fabric], setting: str) -> str | None:
+def _setting_fabric(fields: Fields, setting: str) -> str | None:
     """The cloth of the side and corner triangles, on point only."""
     if setting == "on point":
-        return fields.fabric("setting_fabric", fabrics) or None
+        return fields.fabric("setting_fabric") or None
     if "setting_fabric" in fields:
         fields.fault("idle", "setting_fabric", "in a straight setting", 'take it out, or write setting = "on point"')
     return None
-
-
-def _sash(fields: Fields, fabrics: Mapping[str, Fabric], seam: Measure) -> Sash | None:
-    """`[quilt.sash]`: strips between the blocks, with or without cornerstones."""
-    sash = fields.table_of("sash", ("fabric", "cut", "finished", "cornerstone"))
-    if sash is None:
-        return None
-    corner = sash.name_of("cornerstone", fabrics, "cloth") if "cornerstone" in sash else None
-    return Sash(sash.fabric("fabric", fabrics), sash.strip(seam), corner)
-
-
-def _borders(fields: Fields, fabrics: Mapping[str, Fabric], seam: Measure) -> tuple[Border, ...]:
-    """`[[quilt.border]]`: one after another, inner first."""
-    borders = []
-    for border in fields.tables_of("border", _BORDER_KEYS):
-        corners = None
-        if border.table.get("corners", "straight") != "straight":
-            corners = border.name_of("corners", fabrics, "cloth")
-        lengthwise = border.flag("lengthwise", False)
-        borders.append(Border(border.fabric("fabric", fabrics), border.strip(seam), corners, lengthwise))
-    return tuple(borders)
-
-
-def _binding(fields: Fields, fabrics: Mapping[str, Fabric], seam: Measure) -> Binding | None:
-    """`[quilt.binding]`: the cut width of a strip that is folded double."""
-    binding = fields.table_of("binding", ("fabric", "cut"))
-    if binding is None:
-        return None
-    cut = binding.strip(seam) if "cut" in binding else DEFAULTS[fields.unit].binding
-    return Binding(binding.fabric("fabric", fabrics), cut)
-
-
-def _backing(fields: Fields, fabrics: Mapping[str, Fabric]) -> Backing | None:
-    """`[quilt.backing]`: its cloth, and how far it reaches beyond the top."""
-    backing = fields.table_of("backing", ("fabric", "beyond"))
-    if backing is None:
-        return None
-    beyond = backing.length("beyond", DEFAULTS[fields.unit].beyond)
-    return Backing(backing.fabric("fabric", fabrics), beyond)
-
-
-def _batting(fields: Fields) -> Measure | None:
-    """`[quilt.batting]`: how far it reaches beyond the top."""
-    batting = fields.table_of("batting", ("beyond",))
-    return batting.length("beyond", DEFAULTS[fields.unit].beyond) if batting else None
