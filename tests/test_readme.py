@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
+from plan_keys import rows
 
 ROOT = Path(__file__).resolve().parent.parent
 TEXT = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -66,3 +67,8 @@ def test_its_two_pictures_are_there_small_and_of_a_phone_and_described() -> None
         with Image.open(ROOT / file) as picture:
             assert picture.size == (390, 844)
             assert len(picture.convert("RGB").getcolors(1 << 20) or []) > 8
+
+
+def test_it_lists_every_key_of_a_plan_as_it_is_declared() -> None:
+    (table,) = (part for part in PARTS if part.startswith("| where | key |"))
+    assert table.splitlines()[2:] == list(rows())
