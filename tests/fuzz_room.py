@@ -26,7 +26,8 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from visitors import SMALL_PLAN, add_quilt, room_of
 
-from tracker.web.opened import PlanFault, compile_text
+from tracker.preview import PlanFault
+from tracker.web.opened import compile_text
 
 FILES = sorted((Path(__file__).parent / "plans").glob("*/*.toml"))
 PLANS = [SMALL_PLAN, *(path.read_bytes().decode("utf-8", "replace") for path in FILES if path.stat().st_size < 20_000)]

@@ -7,6 +7,7 @@ import threading
 from collections.abc import Iterator
 from pathlib import Path
 
+import lookers
 import pytest
 from browser import COOKIE, HOST, PATIENCE, TOKEN, free_port
 from playwright.sync_api import Page, expect
@@ -14,6 +15,7 @@ from visitors import Quilt, Visitor, add_quilt, room_of
 
 from tracker import serving
 from tracker.lines import Lines
+from tracker.looking import Looking
 from tracker.pairing import Pairing
 from tracker.store import Store
 from tracker.web import known_to
@@ -25,8 +27,8 @@ AT_ONCE = "window.justCome = 0"
 class House:
     """A sewing room on a real socket, which can be stopped and started again on the same port and folder."""
 
-    def __init__(self, folder: Path, lines: Lines | None = None) -> None:
-        self.folder = folder
+    def __init__(self, folder: Path, lines: Lines | None = None, looking: Looking | None = None) -> None:
+        self.folder, self.looking = folder, looking
         self._lines = lines
         self.port = free_port()
         self._stop: threading.Event | None = None
@@ -40,7 +42,7 @@ class House:
         sockets = serving.listen("127.0.0.1", self.port)
         self.store = Store.open(self.folder)
         ready, self._stop = threading.Event(), threading.Event()
-        app = self.app = room_of(self.store, self.port)
+        app = self.app = room_of(self.store, self.port, looking=self.looking)
         self._thread = threading.Thread(
             target=serving.run, args=(app, sockets, ready.set, self._stop, known_to(self.pairing), self._lines)
         )
@@ -93,6 +95,17 @@ def house(tmp_path: Path) -> Iterator[House]:
     add_quilt(opened.store)
     yield opened
     opened.stop()
+
+
+@pytest.fixture
+def busy_house(tmp_path: Path) -> Iterator[House]:
+    """A house with the small quilt in it, where some texts are never looked at to an end."""
+    looking = Looking(lookers.COMMAND)
+    opened = House(tmp_path / "data", looking=looking)
+    add_quilt(opened.store)
+    yield opened
+    opened.stop()
+    looking.close()
 
 
 def go(page: Page, house: House, title: str) -> None:

@@ -9,10 +9,10 @@ from test_web_steps import make_units
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of, words_of
 from werkzeug.test import TestResponse
 
+from tracker import preview
 from tracker.faults import fault
 from tracker.proof import Verdict
 from tracker.store import Store, StoreFault
-from tracker.web import opened as opened_module
 
 MORE = SMALL_PLAN.replace("across = 2", "across = 3")
 LARGER = SMALL_PLAN.replace('cell = "2"', 'cell = "3"')
@@ -159,14 +159,14 @@ def test_an_open_question_is_answered_before_the_plan_changes(sewing: Quilt) -> 
 def test_a_plan_whose_proof_fails_is_refused_with_the_fault_s_sentence(
     phone: Visitor, store: Store, sewing: Quilt, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    true_proof = opened_module.prove
+    true_proof = preview.prove
 
     def failing(plan: object, checklist: object) -> Verdict:
         found = true_proof(plan, checklist)  # type: ignore[arg-type]
         assert found.holds
         return Verdict(found.trace, (fault("join:row 1", "no cloth to trim", side="left"),))
 
-    monkeypatch.setattr(opened_module, "prove", failing)
+    monkeypatch.setattr(preview, "prove", failing)
     for answer in (look(sewing, MORE), phone.post("/new", {"plan": MORE, "do": "make"})):
         assert answer.status_code == 422
         assert "join:row 1: the trim leaves no cloth on the left." in words_of(answer)

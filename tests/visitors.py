@@ -20,8 +20,10 @@ from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
 from werkzeug.test import TestResponse
 
+from tracker.looking import Looking
 from tracker.network import AddressBook, Interface
 from tracker.pairing import Pairing
+from tracker.preview import COMMAND
 from tracker.progress import Progress
 from tracker.store import Store, StoredQuilt
 from tracker.web import create_app
@@ -80,13 +82,17 @@ def compiled_once(text: str) -> Compiled:
     return compile_text(text)
 
 
-def room_of(store: Store, port: int = 8642, pairing: Pairing | None = None) -> Flask:
+LOOKING = Looking(COMMAND)
+"""What looks at plans in all rooms of the tests, unless it is said what does."""
+
+
+def room_of(store: Store, port: int = 8642, pairing: Pairing | None = None, looking: Looking | None = None) -> Flask:
     """The application of a store, on a network of its own, opened under the tests' plain name.
 
     The tests' device is paired with it, unless it is said who is.
     """
     book = AddressBook(port, None, [HOST], look=lambda: (LOOPBACK, WIFI))
-    room = create_app(store, book, pairing or paired(store))
+    room = create_app(store, book, pairing or paired(store), looking or LOOKING)
     room.jinja_env.bytecode_cache = TEMPLATES
     room.extensions["sewing-room"].cards.patience = PATIENCE
     return room

@@ -21,5 +21,5 @@ stands for all its files (a test holds this):
     store: disk, records, copies, journal, histories, mending, notices, store — files
     keeping: callers, pairing, shapes, backup, logbook — who may in, backups, the log
     network: codes, network, lines, serving — the home network
-    doors: assets, demo, web, safety, cli, __main__ — pages and commands
+    doors: assets, demo, looker, looking, preview, web, safety, cli, __main__ — pages and commands
 """

@@ -6,8 +6,10 @@ from flask import Flask
 from jinja2 import StrictUndefined
 
 from tracker import assets
+from tracker.looking import Looking
 from tracker.network import AddressBook
 from tracker.pairing import Pairing
+from tracker.preview import COMMAND
 from tracker.store import Store
 from tracker.web import (
     ahead,
@@ -42,11 +44,14 @@ LARGEST_REQUEST = 4 * 1024 * 1024
 """Bytes. A plan has at most 1 MB, which a form may write three times as long."""
 
 
-def create_app(store: Store, addresses: AddressBook, pairing: Pairing | None = None) -> Flask:
+def create_app(
+    store: Store, addresses: AddressBook, pairing: Pairing | None = None, looking: Looking | None = None
+) -> Flask:
     """The application for one store.
 
-    In: the store (the caller closes it); the addresses that this server answers to; who may in (None:
-    as the store's room says). Out: a WSGI application, to be served on the port of `addresses`.
+    In: the store (the caller closes it); the addresses that this server answers to; who may in (None: as the
+    store's room says); what looks at plans while they are typed (None: its own). Out: a WSGI application, to be served
+    on the port of `addresses`.
     """
     app = Flask("tracker", static_folder=None, template_folder=str(assets.folder("templates")))
     app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
@@ -54,7 +59,7 @@ def create_app(store: Store, addresses: AddressBook, pairing: Pairing | None = N
     app.jinja_env.undefined = StrictUndefined
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     pairing = pairing or Pairing(store.room)
-    keep_parts(app, Parts(Desk(store), addresses, pairing, Waiting(), static.load()))
+    keep_parts(app, Parts(Desk(store), addresses, pairing, Waiting(), looking or Looking(COMMAND), static.load()))
     gate.guard(app, addresses, pairing)
     faults.answer_all(app)
     own = (keeping, edits, compared, seams, steps, cutting, ahead, now, recounts, blocks, labels, layout, taps)

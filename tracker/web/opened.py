@@ -11,22 +11,19 @@ from typing import Any, Generic, TypeVar, cast
 from tracker.batches import Pace
 from tracker.borders import BORDERS
 from tracker.changes import Recorded
-from tracker.checklist import CannotSew, compile_plan
 from tracker.cutting import cut_quilt
 from tracker.drawing.layout import Layout
 from tracker.finishing import FINISHING
 from tracker.making import digest
 from tracker.measured import Standing, standing
 from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.problems import Problem, sentence
+from tracker.preview import read_and_compile, unproved
 from tracker.progress import Progress, Refused, Tap
-from tracker.proof import prove
 from tracker.setting import CannotCut, Setting, set_quilt
 from tracker.sewing import Trace, sew
 from tracker.store import Moment, StoredQuilt
 from tracker.strips import ClothStrips, Strip, strips_by_cloth
-from tracker.telling import cannot_cut, cannot_make
+from tracker.telling import cannot_cut
 from tracker.top import ROWS
 from tracker.wording import Words
 from tracker.work import Checklist, Step
@@ -38,15 +35,6 @@ T = TypeVar("T")
 
 WHOLE = (ROWS, BORDERS, FINISHING)
 """Topics of the steps that handle the whole quilt."""
-
-
-class PlanFault(Exception):
-    """A plan text that cannot be used. `problems` are its faults with their places; `sentences` say them all."""
-
-    def __init__(self, problems: tuple[Problem, ...], sentences: tuple[str, ...]) -> None:
-        super().__init__("\n".join(sentences))
-        self.problems = problems
-        self.sentences = sentences
 
 
 @dataclass(frozen=True)
@@ -114,12 +102,7 @@ class Compiled:
     @once
     def unproved(self) -> str:
         """What the proof finds wrong with the checklist, in one sentence; empty where it holds."""
-        first = prove(self.plan, self.checklist).first
-        if first is None:
-            return ""
-        return (
-            f"The proof found a fault in the steps of this plan, so it cannot be used: {first.sentence(self.plan.unit)}"
-        )
+        return unproved(self.plan, self.checklist)
 
     @once
     def whole(self) -> Whole:
@@ -163,13 +146,7 @@ def _short_names(step_ids: list[str]) -> dict[str, str]:
 
 def compile_text(text: str, file: str = "plan") -> Compiled:
     """Compile a plan text. Raises PlanFault with everything that is wrong with it."""
-    reading = read_plan(text, file)
-    if reading.plan is None:
-        raise PlanFault(reading.problems, tuple(sentence(problem) for problem in reading.problems))
-    try:
-        return Compiled(text, reading.plan, compile_plan(reading.plan))
-    except (CannotSew, CannotCut) as fault:
-        raise PlanFault((), (cannot_make(fault, reading.plan),)) from fault
+    return Compiled(text, *read_and_compile(text, file))
 
 
 @dataclass

@@ -9,6 +9,7 @@ from typing import Any, cast
 
 from flask import Flask, Response, current_app, make_response, render_template, request
 
+from tracker.looking import Looking
 from tracker.network import AddressBook
 from tracker.pairing import Pairing
 from tracker.store import ID_LENGTH, ID_LETTERS, StoreFault
@@ -47,6 +48,7 @@ class Parts:
     addresses: AddressBook
     pairing: Pairing
     waiting: Waiting
+    looking: Looking
     files: dict[str, Any]
 
     @cached_property
@@ -59,6 +61,7 @@ def keep_parts(app: Flask, parts: Parts) -> None:
     """Give the application its parts, and the templates what they all use."""
     app.extensions["sewing-room"] = parts
     app.jinja_env.globals["file_url"] = lambda name: f"/static/{name}?v={parts.files[name].mark}"
+    app.jinja_env.globals["looker"] = fresh_id
     app.jinja_env.globals["tap_id"] = lambda: secrets.token_hex(8)
 
 

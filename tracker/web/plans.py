@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import cast
 
 from flask import Blueprint, Response, make_response, redirect, render_template, request
 
-from tracker.problems import Problem, sentence
+from tracker.looking import DONE, UNDER_WAY
+from tracker.preview import LOOK, PROOF, PlanFault, Proved, Seen, faults_seen, in_words, seen_in
 from tracker.web import beside, drawings
 from tracker.web.clock import stamp
-from tracker.web.opened import Compiled, PlanFault
+from tracker.web.opened import Compiled
 from tracker.web.pages import fresh_id, nav_links, parts
 
 pages = Blueprint("plans", __name__, url_prefix="/new")
@@ -46,54 +47,55 @@ down = 2
 """A small plan that works as it stands."""
 
 
-@dataclass(frozen=True)
-class LineFault:
-    """What is wrong in one line of the text: its number (None: the whole), the line itself, and the sentences."""
+QUICKLY = 1500
+"""Milliseconds for which the page that is typed in waits before it is told that the look takes longer."""
 
-    number: int | None
-    line: str
-    sentences: tuple[str, ...]
+AT_LEISURE = 20_000
+"""Milliseconds for which a browser without script waits, since it cannot ask again by itself."""
 
 
 @dataclass(frozen=True)
-class Look:
-    """A plan text looked at: what it makes, or what is wrong with it."""
+class Look(Seen):
+    """A plan text looked at, with the plan compiled where it is to be used."""
 
-    made: Compiled | None
-    drawing: str
-    faults: tuple[LineFault, ...]
-
-    @property
-    def summary(self) -> str:
-        """What the plan makes, in one line."""
-        if self.made is None:
-            return ""
-        words, plan = self.made.words, self.made.plan
-        rows = self.made.checklist.blocks
-        blocks = ", ".join(f"{row.count} × {plan.blocks[row.key].name}, {words.size(row.finished)}" for row in rows)
-        return f"{blocks} finished; {sum(step.count > 0 for step in self.made.checklist.steps)} steps."
+    made: Compiled | None = None
 
 
 @pages.get("")
 def blank() -> str:
     """The form for a new quilt, empty."""
+    parts().looking.warm()
     return _form("", None)
 
 
 @pages.post("/look")
-def look() -> str:
+def look() -> Response:
     """What the text makes or what is wrong with it, for the page it is being typed in."""
-    return render_template("parts/look.html", look=looked_at(request.form.get("plan", "")), swap=True)
+    seen = _seen_elsewhere(given_plan(), QUICKLY)
+    if seen.state == UNDER_WAY and "again" in request.form:
+        return Response(status=204)
+    return make_response(render_template("parts/look.html", look=seen, swap=True))
+
+
+@pages.post("/proof")
+def proof() -> Response:
+    """Whether the text that was looked at is proved, for the page it is typed in: asked for when she rests."""
+    found = parts().looking.look(_looker(), PROOF, given_plan(), QUICKLY)
+    if found.state == UNDER_WAY and "again" in request.form:
+        return Response(status=204)
+    proved = Proved(**found.answer) if found.state == DONE else None
+    return make_response(render_template("parts/proof.html", state=found.state, proved=proved))
 
 
 @pages.post("")
 def make() -> Response:
     """Make the quilt, or show the form again with everything that was typed."""
     text, doubt = given_text()
+    if request.form.get("do") == "look" and not doubt:
+        return make_response(_form(shown(text), _seen_elsewhere(text, AT_LEISURE)))
     seen = looked_at(text) if text.strip() else None
-    if doubt or seen is None or seen.made is None or request.form.get("do") == "look":
-        status = 200 if request.form.get("do") == "look" and not doubt else 422
-        return make_response(_form(shown(text), seen, doubt), status)
+    if doubt or seen is None or seen.made is None:
+        return make_response(_form(shown(text), seen, doubt), 422)
     store = parts().desk.store
     wanted = request.form.get("wanted", "")
     for stored in store.quilts():
@@ -106,7 +108,7 @@ def make() -> Response:
     return cast(Response, redirect(f"/quilts/{stored.id}", 303))
 
 
-def _form(text: str, seen: Look | None, doubt: str = "") -> str:
+def _form(text: str, seen: Seen | None, doubt: str = "") -> str:
     facts: dict[str, object] = {"text": text, "look": seen, "doubt": doubt, "example": EXAMPLE, "wanted": fresh_id()}
     facts["demo_only"] = beside.demo_only(parts().desk.store)
     return render_template("new.html", nav=nav_links(), **facts)
@@ -133,31 +135,28 @@ def shown(text: str) -> str:
     return "".join(c if c in "\n\t" or c >= " " else "\N{REPLACEMENT CHARACTER}" for c in text)
 
 
+def given_plan() -> str:
+    """The text that is being typed."""
+    return request.form.get("plan", "").replace("\r\n", "\n")
+
+
 def looked_at(text: str) -> Look:
-    """What a plan text makes, or every fault of it beside its line."""
+    """What a plan text makes, compiled to be used, or every fault of it beside its line."""
     text = text.replace("\r\n", "\n")
     try:
         made = parts().desk.compiled(text)
     except PlanFault as fault:
-        return Look(None, "", _by_line(text, fault))
-    return Look(made, drawings.of_quilt(made), ())
+        return Look(**vars(faults_seen(text, fault)))
+    seen = seen_in(made.plan, made.checklist, made.words, drawings.of_quilt(made))
+    return Look(**vars(seen), made=made)
 
 
-def _by_line(text: str, fault: PlanFault) -> tuple[LineFault, ...]:
-    if not fault.problems:
-        return (LineFault(None, "", fault.sentences),)
-    lines = text.split("\n")
-    grouped: dict[int | None, list[Problem]] = {}
-    for problem in fault.problems:
-        grouped.setdefault(problem.line, []).append(problem)
-    ordered = sorted(grouped.items(), key=lambda entry: entry[0] or 0)
-    return tuple(
-        LineFault(number, lines[number - 1] if number and number <= len(lines) else "", _sentences(problems))
-        for number, problems in ordered
-    )
+def _seen_elsewhere(text: str, milliseconds: int) -> Seen:
+    """What can be seen of a text within that time, in a process of its own; its state says whether it is all."""
+    found = parts().looking.look(_looker(), LOOK, text, milliseconds)
+    return in_words(found.answer) if found.state == DONE else Seen(found.state)
 
 
-def _sentences(problems: list[Problem]) -> tuple[str, ...]:
-    """The sentences without file and line, which stand beside them already."""
-    said = [sentence(replace(problem, line=None)).removeprefix(problem.file).lstrip(",: ") for problem in problems]
-    return tuple(text[:1].upper() + text[1:] for text in said)
+def _looker() -> str:
+    """The page that asks: of its looks only the newest goes on."""
+    return request.form.get("looker", "")[:40] or fresh_id()

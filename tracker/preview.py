@@ -1,0 +1,176 @@
+"""A plan text looked at while it is typed: its picture, sizes and pieces, or every fault beside its line; then proved.
+
+What is seen is plain data, so that another process can do it (`python -c "from tracker.preview import main; main()"`).
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+from tracker.checklist import CannotSew, compile_plan
+from tracker.drawing import quilt_drawing
+from tracker.looker import look_for_others
+from tracker.plan import Plan
+from tracker.planfile import read_plan
+from tracker.problems import Problem, sentence
+from tracker.proof import prove
+from tracker.setting import CannotCut
+from tracker.telling import cannot_make
+from tracker.wording import Words
+from tracker.work import Checklist
+
+COMMAND = (sys.executable, "-c", "from tracker.preview import main; main()")
+"""Starts a process that looks and proves for others."""
+
+LOOK, PROOF = "look", "proof"
+
+PLANS_KEPT = 2
+"""How many compiled plans such a process keeps: that which was looked at last is proved next."""
+
+
+class PlanFault(Exception):
+    """A plan text that cannot be used. `problems` are its faults with their places; `sentences` say them all."""
+
+    def __init__(self, problems: tuple[Problem, ...], sentences: tuple[str, ...]) -> None:
+        super().__init__("\n".join(sentences))
+        self.problems = problems
+        self.sentences = sentences
+
+
+@dataclass(frozen=True)
+class LineFault:
+    """What is wrong in one line of the text: its number (None: the whole), the line itself, and the sentences."""
+
+    number: int | None
+    line: str
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A plan text looked at. `state` is MADE (with what it makes, in words and drawn), FAULTY (with all its faults), or
+    that of a look that has not come to an end (see looking)."""
+
+    state: str
+    summary: str = ""
+    notices: tuple[str, ...] = ()
+    drawing: str = ""
+    faults: tuple[LineFault, ...] = ()
+
+
+MADE, FAULTY = "made", "faulty"
+
+
+@dataclass(frozen=True)
+class Proved:
+    """How a proof has ended: what it found wrong, in one sentence (empty: nothing), and how many steps it sewed."""
+
+    fault: str
+    steps: int = 0
+
+
+def read_and_compile(text: str, file: str = "plan") -> tuple[Plan, Checklist]:
+    """A plan text and its checklist. Raises PlanFault with everything that is wrong with it."""
+    reading = read_plan(text, file)
+    if reading.plan is None:
+        raise PlanFault(reading.problems, tuple(sentence(problem) for problem in reading.problems))
+    try:
+        return reading.plan, compile_plan(reading.plan)
+    except (CannotSew, CannotCut) as fault:
+        raise PlanFault((), (cannot_make(fault, reading.plan),)) from fault
+
+
+def seen_in(plan: Plan, checklist: Checklist, words: Words, drawing: str) -> Seen:
+    """What a compiled plan makes."""
+    blocks = ", ".join(
+        f"{row.count} × {plan.blocks[row.key].name}, {words.size(row.finished)}" for row in checklist.blocks
+    )
+    steps, pieces = steps_of(checklist), sum(piece.count for piece in checklist.pieces)
+    summary = f"{blocks} finished; {steps} steps. {pieces} pieces to cut."
+    return Seen(MADE, summary, tuple(words.notice(notice) for notice in checklist.notices), drawing)
+
+
+def steps_of(checklist: Checklist) -> int:
+    """How many steps there are to do."""
+    return sum(step.count > 0 for step in checklist.steps)
+
+
+def faults_seen(text: str, fault: PlanFault) -> Seen:
+    """Every fault of a text beside its line."""
+    return Seen(FAULTY, faults=_by_line(text, fault))
+
+
+def unproved(plan: Plan, checklist: Checklist) -> str:
+    """What the proof finds wrong with the checklist, in one sentence; empty where it holds."""
+    first = prove(plan, checklist).first
+    if first is None:
+        return ""
+    return f"The proof found a fault in the steps of this plan, so it cannot be used: {first.sentence(plan.unit)}"
+
+
+def _by_line(text: str, fault: PlanFault) -> tuple[LineFault, ...]:
+    if not fault.problems:
+        return (LineFault(None, "", fault.sentences),)
+    lines = text.split("\n")
+    grouped: dict[int | None, list[Problem]] = {}
+    for problem in fault.problems:
+        grouped.setdefault(problem.line, []).append(problem)
+    ordered = sorted(grouped.items(), key=lambda entry: entry[0] or 0)
+    return tuple(
+        LineFault(number, lines[number - 1] if number and number <= len(lines) else "", _sentences(problems))
+        for number, problems in ordered
+    )
+
+
+def _sentences(problems: list[Problem]) -> tuple[str, ...]:
+    """The sentences without file and line, which stand beside them already."""
+    said = [sentence(replace(problem, line=None)).removeprefix(problem.file).lstrip(",: ") for problem in problems]
+    return tuple(text[:1].upper() + text[1:] for text in said)
+
+
+def in_words(found: dict[str, Any]) -> Seen:
+    """What was seen in another process, from its plain data."""
+    faults = tuple(LineFault(each["number"], each["line"], tuple(each["sentences"])) for each in found["faults"])
+    return Seen(**{**found, "notices": tuple(found["notices"]), "faults": faults})
+
+
+class _Looks:
+    """What a process of its own does with plan texts."""
+
+    def __init__(self) -> None:
+        self._compiled: dict[str, tuple[Plan, Checklist]] = {}
+
+    def look(self, text: str) -> dict[str, Any]:
+        try:
+            plan, checklist = self._compile(text)
+        except PlanFault as fault:
+            return asdict(faults_seen(text, fault))
+        return asdict(seen_in(plan, checklist, Words(plan, checklist), quilt_drawing(plan)))
+
+    def prove(self, text: str) -> dict[str, Any]:
+        try:
+            plan, checklist = self._compile(text)
+        except PlanFault as fault:
+            return asdict(Proved(fault.sentences[0]))
+        return asdict(Proved(unproved(plan, checklist), steps_of(checklist)))
+
+    def _compile(self, text: str) -> tuple[Plan, Checklist]:
+        made = self._compiled.pop(text, None) or read_and_compile(text)
+        self._compiled[text] = made
+        while len(self._compiled) > PLANS_KEPT:
+            del self._compiled[next(iter(self._compiled))]
+        return made
+
+
+def plan_work() -> dict[str, Callable[[str], dict[str, Any]]]:
+    """What can be done with a plan text: Seen and Proved, as plain data."""
+    looks = _Looks()
+    return {LOOK: looks.look, PROOF: looks.prove}
+
+
+def main() -> None:
+    """Look and prove for others, until there is nothing more to do."""
+    look_for_others(plan_work())
