@@ -5,12 +5,12 @@ from __future__ import annotations
 import os
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from tracker.looker import look_for_others
+from tracker.looker import Work, look_for_others
 from tracker.preview import plan_work
 
 COMMAND = (sys.executable, "-c", "from lookers import main; main()")
@@ -19,50 +19,61 @@ ENDLESS = "# endless"
 """A plan text with this in it is never looked at to an end."""
 
 
-def say(text: str) -> dict[str, Any]:
+def say(text: str) -> Iterator[dict[str, Any]]:
     """Which process has looked, and at what."""
-    return {"text": text, "process": os.getpid()}
+    yield {"text": text, "process": os.getpid()}
 
 
-def mark(text: str) -> dict[str, Any]:
+def mark(text: str) -> Iterator[dict[str, Any]]:
     """The text is a file, to which a letter is added for each time that it was looked at."""
     with Path(text).open("a") as file:
         file.write("x")
-    return say(text)
+    yield from say(text)
 
 
-def never(text: str) -> dict[str, Any]:
-    """Until it is given up."""
+def never(text: str) -> Iterator[dict[str, Any]]:
+    """A first answer, then nothing until it is given up."""
+    yield {"text": text}
     while True:
         pass
 
 
-def marked_never(text: str) -> dict[str, Any]:
+def marked_never(text: str) -> Iterator[dict[str, Any]]:
     """The same, begun with a mark in the file."""
-    mark(text)
-    return never(text)
+    yield from mark(text)
+    yield from never(text)
 
 
-def stubborn(text: str) -> dict[str, Any]:
+def stubborn(text: str) -> Iterator[dict[str, Any]]:
     """Not given up even when it is told to."""
+    yield {"text": text}
     while True:
         with suppress(BaseException):
             threading.Event().wait()
 
 
-def die(text: str) -> dict[str, Any]:
+def die(text: str) -> Iterator[dict[str, Any]]:
     """The process ends, as when the system takes it away."""
+    yield {"text": text}
     os._exit(3)
 
 
-def fail(text: str) -> dict[str, Any]:
+def fail(text: str) -> Iterator[dict[str, Any]]:
     """A fault of its own."""
+    yield {"text": text}
     raise ValueError(text)
 
 
-def but_endless(work: Callable[[str], dict[str, Any]]) -> Callable[[str], dict[str, Any]]:
-    """The work as it is, but for texts that say so."""
-    return lambda text: never(text) if ENDLESS in text else work(text)
+def but_endless(work: Work) -> Work:
+    """The work as it is, but for texts that say so: of those only what comes first."""
+
+    def done(text: str) -> Iterator[dict[str, Any]]:
+        for answer in work(text):
+            yield answer
+            while ENDLESS in text:
+                pass
+
+    return done
 
 
 def main() -> None:

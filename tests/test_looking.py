@@ -115,8 +115,8 @@ def test_a_process_that_does_not_give_up_is_ended(alone: Looking, monkeypatch: p
 def test_what_takes_too_long_is_said_so_and_not_begun_again(alone: Looking) -> None:
     first = said(alone, "her", "first")
     alone.budget = 1
-    assert alone.look("her", "never", "", PATIENCE).state == TOO_LONG
-    assert alone.look("other", "never", "").state == TOO_LONG
+    assert alone.look("her", "never", "a", PATIENCE) == Found(TOO_LONG, {"text": "a"}), "with what was found by then"
+    assert alone.look("other", "never", "a").state == TOO_LONG
     alone.budget = PATIENCE // 1000
     assert said(alone, "her", "smaller") == first
 
@@ -125,6 +125,10 @@ def test_what_takes_too_long_is_said_so_and_not_begun_again(alone: Looking) -> N
 def test_a_look_that_breaks_is_said_so_and_the_next_is_well(work: str, alone: Looking) -> None:
     assert alone.look("her", work, "", PATIENCE).state == BROKEN
     said(alone, "her", "next")
+
+
+def test_what_is_found_first_can_be_seen_while_the_rest_is_worked_on(alone: Looking) -> None:
+    comes(lambda: alone.look("her", "never", "a") == Found(UNDER_WAY, {"text": "a"}))
 
 
 def test_where_no_process_can_be_started_that_is_said(tmp_path: Path) -> None:
@@ -141,7 +145,7 @@ def test_only_so_many_are_kept_waiting(alone: Looking) -> None:
     for thread in waiting:
         thread.start()
     comes(lambda: not alone.places_free)
-    assert alone.look("one more", "never", "", 1000 * PATIENCE) == Found(UNDER_WAY)
+    assert alone.look("one more", "never", "", 1000 * PATIENCE).state == UNDER_WAY
     assert PLACES < THREADS // 2
     for number in range(PLACES):
         alone.look(f"asker {number}", "say", "")
@@ -170,9 +174,9 @@ def test_giving_up_what_is_done_already_hits_nothing_else(tmp_path: Path) -> Non
         for number in range(1, 60):
             write_frame(process.stdin, {"give up": number - 1})
             write_frame(process.stdin, {"number": number, "do": "say", "text": "x" * number})
-            frame = read_frame(process.stdout)
-            assert frame is not None
-            assert (frame["number"], frame["answer"]["text"]) == (number, "x" * number)
+            frames = [read_frame(process.stdout) for _ in range(2)]
+            assert [frame and frame["number"] for frame in frames] == [number, number]
+            assert [frame and frame.get("so far", {}).get("text") for frame in frames] == ["x" * number, None]
         process.stdin.close()
 
 

@@ -55,7 +55,8 @@ def test_with_pauses_in_typing_the_newest_text_is_seen_and_then_proved(phone_pag
         page.fill("#plan", f"{ENDLESS} last\n")
     expect(page.locator("#look-count")).to_have_text("Looking at it …")
     expect(page.locator("#look-proof")).to_have_count(0)
-    expect(page.locator("#look-picture svg")).to_be_visible()  # what was seen until then
+    expect(page.locator("#look-words")).to_contain_text("2 × Lantern")  # sizes and picture come first
+    expect(page.locator("#look-picture svg")).to_be_visible()
     page.fill("#plan", wider(4))
     seen(page, 4)
 
@@ -97,7 +98,7 @@ def test_what_takes_too_long_is_said_so_and_the_picture_stays(phone_page: Page, 
     busy_house.looking.budget = 1
     page.fill("#plan", ENDLESS)
     expect(page.locator("#look-words")).to_contain_text("It will still be worked out when it is saved")
-    expect(page.locator("#look-count")).to_have_text("Too large to be looked at while you type")
+    expect(page.locator("#look-count")).to_have_text("Too large to be worked out while you type")
     expect(page.locator("#look-picture svg")).to_be_visible()
     busy_house.looking.budget = PATIENCE // 1000
     page.fill("#plan", wider(4))

@@ -2,7 +2,8 @@
 
 It is spoken to in frames through its standard input and output: four bytes of length, then JSON.
 
-    {"number": n, "do": name, "text": "..."}   do this work     -> {"number": n, "answer": {...}}
+    {"number": n, "do": name, "text": "..."}   do this work     -> {"number": n, "so far": {...}}, once or more
+                                                                then {"number": n, "done": true}
                                                                 or {"number": n, "broken": traceback}
     {"give up": n}                             stop working     -> {"number": n, "given up": true}
 
@@ -18,7 +19,7 @@ import signal
 import sys
 import threading
 import traceback
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from queue import Empty, SimpleQueue
 from types import FrameType
@@ -26,10 +27,13 @@ from typing import IO, Any
 
 Frame = dict[str, Any]
 
+Work = Callable[[str], Iterator[Frame]]
+"""Work on a text: plain answers, each in place of that before it, as they are found."""
+
 LONGEST_REST = 600
 """Seconds without work after which the process ends, so that its memory is free again."""
 
-NICE = 10
+NICE = 5
 """By so much it stands back where the processor is wanted by others, as by what answers taps."""
 
 
@@ -55,9 +59,9 @@ def read_frame(stream: IO[bytes]) -> Frame | None:
 
 
 class Looker:
-    """Does named work on texts, each answer a plain dictionary, until its source ends."""
+    """Does named work on texts until its source ends."""
 
-    def __init__(self, work: Mapping[str, Callable[[str], Frame]], source: IO[bytes], sink: IO[bytes]) -> None:
+    def __init__(self, work: Mapping[str, Work], source: IO[bytes], sink: IO[bytes]) -> None:
         self._work, self._source, self._sink = work, source, sink
         self._tasks: SimpleQueue[Frame] = SimpleQueue()
         self._given_up = self._current = 0
@@ -92,19 +96,28 @@ class Looker:
             raise GivenUp
 
     def _done(self, task: Frame) -> Frame:
-        self._current = int(task["number"])
-        if self._current <= self._given_up:
-            raise GivenUp
+        number = int(task["number"])
         try:
-            answer = self._work[task["do"]](task["text"])
+            self._from_here(number)
+            for answer in self._work[task["do"]](task["text"]):
+                self._current = 0  # a frame is never broken off
+                write_frame(self._sink, {"number": number, "so far": answer})
+                self._from_here(number)
+            self._current = 0
         except Exception:
             self._current = 0
             return {"broken": traceback.format_exc()}
-        self._current = 0
-        return {"answer": answer}
+        return {"done": True}
+
+    def _from_here(self, number: int) -> None:
+        """From here on this work can be given up; perhaps it was already."""
+        self._current = number
+        if number <= self._given_up:
+            self._current = 0
+            raise GivenUp
 
 
-def look_for_others(work: Mapping[str, Callable[[str], Frame]]) -> None:
+def look_for_others(work: Mapping[str, Work]) -> None:
     """The whole of such a process: `work` by name, asked for through standard input and answered through output."""
     sink = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # whatever prints does not print into the frames

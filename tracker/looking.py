@@ -50,7 +50,7 @@ log = logging.getLogger("tracker.looking")
 
 @dataclass(frozen=True)
 class Found:
-    """What is known of a look: `state` is DONE, with its answer, UNDER_WAY, TOO_LONG or BROKEN."""
+    """What is known of a look: `state` is DONE, UNDER_WAY, TOO_LONG or BROKEN; and its answer, as far as it came."""
 
     state: str
     answer: Frame = field(default_factory=dict)
@@ -67,6 +67,7 @@ class _Task:
     text: str
     askers: dict[str, int] = field(default_factory=dict)
     process: _Process | None = None
+    so_far: Frame = field(default_factory=dict)
     found: Found | None = None
 
     @property
@@ -85,6 +86,7 @@ class _Process:
         self._command = command
         self._running: subprocess.Popen[bytes] | None = None
         self._number = self._start = 0
+        self._closed = False
         self._replies: queue.SimpleQueue[Frame] = queue.SimpleQueue()
 
     def start(self) -> None:
@@ -92,6 +94,8 @@ class _Process:
         if self._running is not None and self._running.poll() is None:
             return
         self.end()
+        if self._closed:
+            raise BrokenPipeError
         path = os.pathsep.join(entry for entry in sys.path if entry)
         flags = 0
         if sys.platform == "win32":
@@ -119,9 +123,13 @@ class _Process:
             self._send({"give up": self._number})
 
     def _send(self, frame: Frame) -> None:
-        assert self._running is not None
-        assert self._running.stdin is not None
-        write_frame(self._running.stdin, frame)
+        running = self._running  # which another thread may be ending
+        if running is None or running.stdin is None:
+            raise BrokenPipeError
+        try:
+            write_frame(running.stdin, frame)
+        except ValueError as fault:
+            raise BrokenPipeError from fault
 
     def reply(self, until: int) -> Frame | None:
         """What it says of the work begun last; None where it has said nothing until then (ns), or was called."""
@@ -138,6 +146,11 @@ class _Process:
     def call(self) -> None:
         """Have whoever waits for a reply look round."""
         self._replies.put({"called": True})
+
+    def close(self) -> None:
+        """End it for good."""
+        self._closed = True
+        self.end()
 
     def end(self) -> None:
         """End it, whatever it is doing."""
@@ -162,7 +175,7 @@ def _hear(running: subprocess.Popen[bytes], replies: queue.SimpleQueue[Frame], s
 
 def _end_all(processes: Sequence[_Process]) -> None:
     for process in processes:
-        process.end()
+        process.close()
 
 
 class Looking:
@@ -211,7 +224,7 @@ class Looking:
                 self.places_free -= 1
                 self._changed.wait_for(lambda: task.found or asker not in task.askers, wait / SECOND)
                 self.places_free += 1
-            return task.found or Found(UNDER_WAY)
+            return task.found or Found(UNDER_WAY, task.so_far)
 
     def _task(self, work: str, text: str) -> _Task:
         """The task for a text: one that is found, runs or waits already, or a new one."""
@@ -278,9 +291,10 @@ class Looking:
         latest = time.monotonic_ns() + self.budget * SECOND
         while True:
             reply = process.reply(min(time.monotonic_ns() + SECOND, latest))
-            if reply is not None:
-                return _found(process, reply)
+            if reply is not None and "so far" not in reply:
+                return _found(process, task, reply)
             with self._changed:
+                task.so_far = reply["so far"] if reply is not None else task.so_far
                 if task.is_wanted() and time.monotonic_ns() < latest:
                     continue
                 wanted = task.is_wanted()
@@ -291,21 +305,24 @@ class Looking:
         if reply is None:
             process.end()
         elif "given up" not in reply:
-            return _found(process, reply)
-        return Found(TOO_LONG) if wanted else None
+            return _found(process, task, reply)
+        return Found(TOO_LONG, task.so_far) if wanted else None
 
     @staticmethod
     def _last_word(process: _Process) -> Frame | None:
-        """What a process says within its time of grace."""
+        """How a process ends its work within its time of grace."""
         until = time.monotonic_ns() + GRACE * SECOND
-        while (reply := process.reply(until)) is None and time.monotonic_ns() < until:
-            pass
-        return reply
+        while True:
+            reply = process.reply(until)
+            if reply is not None and "so far" not in reply:
+                return reply
+            if time.monotonic_ns() >= until:
+                return None
 
 
-def _found(process: _Process, reply: Frame) -> Found:
-    if "answer" in reply:
-        return Found(DONE, reply["answer"])
+def _found(process: _Process, task: _Task, reply: Frame) -> Found:
+    if "done" in reply:
+        return Found(DONE, task.so_far)
     log.error("a look at a plan broke off\n%s", reply.get("broken", "its process ended"))
     if "gone" in reply:
         process.end()

@@ -6,13 +6,15 @@ What is seen is plain data, so that another process can do it (`python -c "from 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
-from typing import Any
 
 from tracker.checklist import CannotSew, compile_plan
 from tracker.drawing import quilt_drawing
-from tracker.looker import look_for_others
+from tracker.looker import Frame, Work, look_for_others
+from tracker.looking import UNDER_WAY
+from tracker.naming import Names
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.problems import Problem, sentence
@@ -52,10 +54,11 @@ class LineFault:
 @dataclass(frozen=True)
 class Seen:
     """A plan text looked at. `state` is MADE (with what it makes, in words and drawn), FAULTY (with all its faults), or
-    that of a look that has not come to an end (see looking)."""
+    that of a look that has not come to an end (see looking), with what is known by then: sizes and drawing first."""
 
     state: str
-    summary: str = ""
+    sizes: str = ""
+    work: str = ""
     notices: tuple[str, ...] = ()
     drawing: str = ""
     faults: tuple[LineFault, ...] = ()
@@ -72,25 +75,39 @@ class Proved:
     steps: int = 0
 
 
-def read_and_compile(text: str, file: str = "plan") -> tuple[Plan, Checklist]:
-    """A plan text and its checklist. Raises PlanFault with everything that is wrong with it."""
+def read_whole(text: str, file: str = "plan") -> Plan:
+    """The plan in a text. Raises PlanFault with everything that is wrong with it."""
     reading = read_plan(text, file)
     if reading.plan is None:
         raise PlanFault(reading.problems, tuple(sentence(problem) for problem in reading.problems))
+    return reading.plan
+
+
+def compile_whole(plan: Plan) -> Checklist:
+    """A plan's checklist. Raises PlanFault where there is none."""
     try:
-        return reading.plan, compile_plan(reading.plan)
+        return compile_plan(plan)
     except (CannotSew, CannotCut) as fault:
-        raise PlanFault((), (cannot_make(fault, reading.plan),)) from fault
+        raise PlanFault((), (cannot_make(fault, plan),)) from fault
 
 
-def seen_in(plan: Plan, checklist: Checklist, words: Words, drawing: str) -> Seen:
-    """What a compiled plan makes."""
+def drawn(plan: Plan, drawing: str) -> Seen:
+    """What is known of a plan before its steps are: its blocks, their sizes and its picture."""
+    names = Names(plan, Checklist({}, (), (), (), (), (), {}))
+    counts = Counter(plan.quilt.blocks_in_order())
     blocks = ", ".join(
-        f"{row.count} × {plan.blocks[row.key].name}, {words.size(row.finished)}" for row in checklist.blocks
+        f"{counts[block.key]} × {block.name}, {names.size(block.finished(plan.seam))}"
+        for block in plan.blocks.values()
+        if counts[block.key]
     )
-    steps, pieces = steps_of(checklist), sum(piece.count for piece in checklist.pieces)
-    summary = f"{blocks} finished; {steps} steps. {pieces} pieces to cut."
-    return Seen(MADE, summary, tuple(words.notice(notice) for notice in checklist.notices), drawing)
+    return Seen(UNDER_WAY, f"{blocks} finished", drawing=drawing)
+
+
+def worked_out(picture: Seen, checklist: Checklist, words: Words) -> Seen:
+    """What is known with its steps."""
+    pieces = sum(piece.count for piece in checklist.pieces)
+    work = f"{steps_of(checklist)} steps. {pieces} pieces to cut."
+    return replace(picture, state=MADE, work=work, notices=tuple(map(words.notice, checklist.notices)))
 
 
 def steps_of(checklist: Checklist) -> int:
@@ -131,7 +148,7 @@ def _sentences(problems: list[Problem]) -> tuple[str, ...]:
     return tuple(text[:1].upper() + text[1:] for text in said)
 
 
-def in_words(found: dict[str, Any]) -> Seen:
+def in_words(found: Frame) -> Seen:
     """What was seen in another process, from its plain data."""
     faults = tuple(LineFault(each["number"], each["line"], tuple(each["sentences"])) for each in found["faults"])
     return Seen(**{**found, "notices": tuple(found["notices"]), "faults": faults})
@@ -141,31 +158,43 @@ class _Looks:
     """What a process of its own does with plan texts."""
 
     def __init__(self) -> None:
-        self._compiled: dict[str, tuple[Plan, Checklist]] = {}
+        self._kept: dict[str, tuple[Plan, Checklist | None]] = {}
 
-    def look(self, text: str) -> dict[str, Any]:
+    def look(self, text: str) -> Iterator[Frame]:
         try:
-            plan, checklist = self._compile(text)
+            plan = self._plan(text)
+            picture = drawn(plan, quilt_drawing(plan))
+            yield asdict(picture)
+            checklist = self._checklist(text)
         except PlanFault as fault:
-            return asdict(faults_seen(text, fault))
-        return asdict(seen_in(plan, checklist, Words(plan, checklist), quilt_drawing(plan)))
+            yield asdict(faults_seen(text, fault))
+            return
+        yield asdict(worked_out(picture, checklist, Words(plan, checklist)))
 
-    def prove(self, text: str) -> dict[str, Any]:
+    def prove(self, text: str) -> Iterator[Frame]:
         try:
-            plan, checklist = self._compile(text)
+            plan, checklist = self._plan(text), self._checklist(text)
         except PlanFault as fault:
-            return asdict(Proved(fault.sentences[0]))
-        return asdict(Proved(unproved(plan, checklist), steps_of(checklist)))
+            yield asdict(Proved(fault.sentences[0]))
+            return
+        yield asdict(Proved(unproved(plan, checklist), steps_of(checklist)))
 
-    def _compile(self, text: str) -> tuple[Plan, Checklist]:
-        made = self._compiled.pop(text, None) or read_and_compile(text)
-        self._compiled[text] = made
-        while len(self._compiled) > PLANS_KEPT:
-            del self._compiled[next(iter(self._compiled))]
-        return made
+    def _plan(self, text: str) -> Plan:
+        kept = self._kept.pop(text) if text in self._kept else (read_whole(text), None)
+        self._kept[text] = kept
+        while len(self._kept) > PLANS_KEPT:
+            del self._kept[next(iter(self._kept))]
+        return kept[0]
+
+    def _checklist(self, text: str) -> Checklist:
+        plan, checklist = self._kept[text]
+        if checklist is None:
+            checklist = compile_whole(plan)
+            self._kept[text] = plan, checklist
+        return checklist
 
 
-def plan_work() -> dict[str, Callable[[str], dict[str, Any]]]:
+def plan_work() -> dict[str, Work]:
     """What can be done with a plan text: Seen and Proved, as plain data."""
     looks = _Looks()
     return {LOOK: looks.look, PROOF: looks.prove}

@@ -17,7 +17,7 @@ from tracker.finishing import FINISHING
 from tracker.making import digest
 from tracker.measured import Standing, standing
 from tracker.plan import Plan
-from tracker.preview import read_and_compile, unproved
+from tracker.preview import compile_whole, read_whole, unproved
 from tracker.progress import Progress, Refused, Tap
 from tracker.setting import CannotCut, Setting, set_quilt
 from tracker.sewing import Trace, sew
@@ -146,7 +146,8 @@ def _short_names(step_ids: list[str]) -> dict[str, str]:
 
 def compile_text(text: str, file: str = "plan") -> Compiled:
     """Compile a plan text. Raises PlanFault with everything that is wrong with it."""
-    return Compiled(text, *read_and_compile(text, file))
+    plan = read_whole(text, file)
+    return Compiled(text, plan, compile_whole(plan))
 
 
 @dataclass

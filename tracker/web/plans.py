@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 from flask import Blueprint, Response, make_response, redirect, render_template, request
 
 from tracker.looking import DONE, UNDER_WAY
-from tracker.preview import LOOK, PROOF, PlanFault, Proved, Seen, faults_seen, in_words, seen_in
+from tracker.preview import LOOK, PROOF, PlanFault, Proved, Seen, drawn, faults_seen, in_words, worked_out
 from tracker.web import beside, drawings
 from tracker.web.clock import stamp
 from tracker.web.opened import Compiled
@@ -72,7 +72,7 @@ def blank() -> str:
 def look() -> Response:
     """What the text makes or what is wrong with it, for the page it is being typed in."""
     seen = _seen_elsewhere(given_plan(), QUICKLY)
-    if seen.state == UNDER_WAY and "again" in request.form:
+    if seen.state == UNDER_WAY and request.form.get("again") == ("picture" if seen.drawing else "nothing"):
         return Response(status=204)
     return make_response(render_template("parts/look.html", look=seen, swap=True))
 
@@ -147,14 +147,15 @@ def looked_at(text: str) -> Look:
         made = parts().desk.compiled(text)
     except PlanFault as fault:
         return Look(**vars(faults_seen(text, fault)))
-    seen = seen_in(made.plan, made.checklist, made.words, drawings.of_quilt(made))
+    seen = worked_out(drawn(made.plan, drawings.of_quilt(made)), made.checklist, made.words)
     return Look(**vars(seen), made=made)
 
 
 def _seen_elsewhere(text: str, milliseconds: int) -> Seen:
     """What can be seen of a text within that time, in a process of its own; its state says whether it is all."""
     found = parts().looking.look(_looker(), LOOK, text, milliseconds)
-    return in_words(found.answer) if found.state == DONE else Seen(found.state)
+    seen = in_words(found.answer) if found.answer else Seen(found.state)
+    return seen if found.state == DONE else replace(seen, state=found.state)
 
 
 def _looker() -> str:
