@@ -7,6 +7,7 @@ import re
 
 import pytest
 from visitors import SMALL_PLAN, Visitor, words_of
+from werkzeug.test import TestResponse
 
 from tracker.store import Store
 from tracker.web.plans import EXAMPLE
@@ -25,15 +26,31 @@ def test_the_form_is_empty_and_shows_an_example_that_works(phone: Visitor, store
     assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\+00:00", made.about["made_at"])
 
 
+def typed(phone: Visitor, text: str, path: str = "/new/look") -> TestResponse:
+    """What the page that is typed in shows of a text, asking again as it does."""
+    form = {"plan": text, "looker": "typed"}
+    headers = {"HX_Request": "true", "HX_Request_Type": "partial"}
+    answer = phone.post(path, form, **headers)
+    while answer.status_code == 204 or "&#34;again&#34;" in answer.text or '"again"' in answer.text:
+        answer = phone.post(path, form | {"again": "picture"}, **headers)
+    return answer
+
+
 def test_what_is_being_typed_is_drawn(phone: Visitor) -> None:
-    answer = phone.post("/new/look", {"plan": SMALL_PLAN}, HX_Request="true", HX_Request_Type="partial")
+    answer = typed(phone, SMALL_PLAN)
     assert "✓ This can be sewn. 2 × Lantern, 4 in square finished; 22 steps." in words_of(answer)
     assert '<div id="look-picture" class="picture" hx-swap-oob="true"><svg' in answer.text
     assert '<p id="look-count" class="look-count" hx-swap-oob="true">✓ This can be sewn.</p>' in answer.text
 
 
+def test_it_is_called_proved_only_when_the_proof_has_run(phone: Visitor) -> None:
+    assert "Proved" not in words_of(typed(phone, SMALL_PLAN))
+    assert words_of(typed(phone, SMALL_PLAN, "/new/proof")).startswith("✓ Proved: its 22 steps were sewn")
+    assert "Proved" not in words_of(typed(phone, BROKEN, "/new/proof"))
+
+
 def test_each_error_stands_beside_its_line(phone: Visitor) -> None:
-    answer = phone.post("/new/look", {"plan": BROKEN})
+    answer = typed(phone, BROKEN)
     text = words_of(answer)
     assert "2 things to put right:" in text
     assert "Line 9 tone = 12 Fabrics.R.tone is 12; it is a whole number, from 1 (lightest) to 9 (darkest)." in text
@@ -43,7 +60,7 @@ def test_each_error_stands_beside_its_line(phone: Visitor) -> None:
 
 def test_a_picture_that_cannot_be_sewn_is_said_so(phone: Visitor) -> None:
     whirl = "R < S\nS R ^\n^ R <"
-    answer = phone.post("/new/look", {"plan": SMALL_PLAN.replace("R\\S  R\nR    S\\R", whirl)})
+    answer = typed(phone, SMALL_PLAN.replace("R\\S  R\nR    S\\R", whirl))
     assert "1 thing to put right: Block lantern (Lantern): no straight seam parts the patches" in words_of(answer)
 
 

@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker.making import digest
+from tracker.preview import PlanFault
 from tracker.store import StoredQuilt, StoreFault
 from tracker.web.desk import Desk
 from tracker.web.lists import Standing, standing
-from tracker.web.opened import PlanFault
 
 PATIENCE = 400
 """Thousandths of a second for which the first page waits for what is not reckoned yet: in most houses that is all."""
