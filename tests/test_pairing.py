@@ -170,7 +170,7 @@ def test_while_somebody_guesses_a_code_for_once_is_shown_and_looked_at_all_the_s
     assert len(shown.path) == len(pairing.path)
     assert pairing.to_show() == shown, "a page loaded again shows the same"
     _guess(pairing, 30, "192.168.1.{}")
-    with pytest.raises(NotPaired, match="load the page that shows the code again"):
+    with pytest.raises(NotPaired, match="so this one is not looked at now"):
         pairing.pair(pairing.code, "Phone", PHONE)
     for _ in range(3):
         pairing.check(shown.letters, PHONE)

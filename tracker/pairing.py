@@ -28,10 +28,7 @@ MOST_DEVICES = 100
 LONGEST_NAME = 40
 LONGEST_TOKEN = 200
 
-WAIT = (
-    "Too many wrong codes came in the last minute, so this code is not looked at now. On the computer, load the page"
-    " that shows the code again and use the one that stands there then; or wait a minute."
-)
+WAIT = "Too many wrong codes came in the last minute, so this one is not looked at now."
 WRONG = "This code is not (or no longer) the right one; scan or type the one that the computer shows now."
 
 log = logging.getLogger("tracker.pairing")

@@ -92,7 +92,8 @@ def _body(told: _Told) -> str:
     if not g.get("known"):  # nothing of ours stands on the page: no quilt, no script
         book = parts().addresses
         home = book.own_url() if book.on_loopback else ""
-        return render_template("stranger.html", sentence=told.sentence, home=home, how=told.stranger)
+        waits = told.status == 429
+        return render_template("stranger.html", sentence=told.sentence, home=home, how=told.stranger, waits=waits)
     return render_template("fault.html", told=told, nav=nav_links() if told.back else [])
 
 
