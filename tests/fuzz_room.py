@@ -210,7 +210,11 @@ def spoiled_requests(draw: st.DrawFn, rules: list[tuple[str, list[str]]], words:
     at = f"{HOST}:{port}"
     host = draw(st.sampled_from((at,) * 9 + ("evil.example", "")))
     origin = draw(st.sampled_from((f"http://{at}",) * 9 + ("http://evil.example", "null", "")))
-    cookie = draw(st.sampled_from((f"{COOKIE}={TOKEN}",) * 9 + (f"{COOKIE}=x", "", "quilt=\x00", "=;=;")))
+    cookie = draw(
+        st.sampled_from(
+            (f"{COOKIE}={TOKEN}",) * 9 + (f"{COOKIE}=x", "", "quilt=\x00", "=;=;", f"x=\xff; {COOKIE}={TOKEN}")
+        )
+    )
     part = draw(st.sampled_from(("", "", "partial")))
     named = {"Host": host, "Origin": origin, "Cookie": cookie, "Content-Type": kind, "HX-Request-Type": part}
     head = [f"{method} {path} HTTP/1.1", *(f"{name}: {told}" for name, told in named.items() if told)]

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, TextIO
 from waitress import wasyncore
 from waitress.adjustments import Adjustments
 from waitress.channel import HTTPChannel
-from waitress.parser import HTTPRequestParser
+from waitress.parser import HTTPRequestParser, ParsingError
 from waitress.server import TcpWSGIServer
 from waitress.task import ThreadedTaskDispatcher
 
@@ -33,10 +33,14 @@ from tracker.network import DEFAULT_PORT, EVERYWHERE, Address, AddressBook, is_w
 if TYPE_CHECKING:
     from wsgiref.types import WSGIApplication
 
+log = logging.getLogger("tracker.serving")
+
 THREADS = 8
 LARGEST_BODY = 16 * 1024 * 1024
 """Bytes in a request, above which the connection is cut: 16 MiB. Far above any plan, so that a photograph chosen
 by mistake is read to its end and answered by the application's own sentence, not by a broken connection."""
+LARGEST_HEAD = 64_000
+"""Bytes in a request's head: it is looked through anew with every packet, and a packet may hold one byte."""
 LARGEST_STRANGE_BODY = 64 * 1024
 """The same for a caller that is not known: nothing of it reaches the disk."""
 IDLE_SECONDS = 30
@@ -156,7 +160,10 @@ class _Request(HTTPRequestParser):  # type: ignore[misc]
         self._heard = heard
 
     def parse_header(self, header_plus: bytes) -> None:
-        super().parse_header(header_plus)
+        try:
+            super().parse_header(header_plus)
+        except ValueError as fault:  # an address that is none, with brackets in the wrong place
+            raise ParsingError("Bad address") from fault
         if not self._heard(self.version, self.headers) and self.body_rcv is not None:
             self.adj = copy.copy(self.adj)
             self.adj.max_request_body_size = LARGEST_STRANGE_BODY
@@ -182,6 +189,10 @@ class _Channel(HTTPChannel):  # type: ignore[misc]
         request = self.request
         return Stage.BODY if request is not None and request.headers_finished else Stage.ASKING
 
+    def handle_error(self) -> None:
+        log.exception("a connection was cut off")
+        self.handle_close()
+
     def del_channel(self, map: dict[int, wasyncore.dispatcher] | None = None) -> None:
         super().del_channel(map)
         self.server.lines.gone(self.line)
@@ -192,6 +203,9 @@ class _Server(TcpWSGIServer):  # type: ignore[misc]
 
     lines: Lines
     known: Known
+
+    def handle_error(self) -> None:
+        log.exception("a connection was not taken")
 
     def handle_accept(self) -> None:
         # Several at a time, else a flood of them keeps everybody waiting at the door.
@@ -221,6 +235,7 @@ def _servers(
     adjustments = Adjustments(
         sockets=list(sockets),
         threads=THREADS,
+        max_request_header_size=LARGEST_HEAD,
         max_request_body_size=LARGEST_BODY,
         channel_timeout=IDLE_SECONDS,
         cleanup_interval=IDLE_SECONDS // 3,

@@ -49,12 +49,13 @@ def guard(app: Flask, addresses: AddressBook, pairing: Pairing) -> None:
     @app.before_request
     def check() -> None:
         g.device, g.keep_in, g.known = None, "", False
+        g.at_home = _call().at_home()
         _check_host(addresses)
-        g.known = is_this_computer() or pairing.knows(_token(pairing))
+        g.known = g.at_home or pairing.knows(_token(pairing))
         _check_open()
         if request.method not in READING:
             _check_origin()
-        if not is_this_computer():
+        if not g.at_home:
             _greet(pairing)
 
     @app.after_request
@@ -66,16 +67,22 @@ def guard(app: Flask, addresses: AddressBook, pairing: Pairing) -> None:
 
 def is_this_computer() -> bool:
     """Whether someone at the computer itself asks."""
+    return bool(g.at_home)
+
+
+def _call() -> Call:
     headers = {name.upper().replace("-", "_"): value for name, value in request.headers.items()}
     version = request.environ.get("SERVER_PROTOCOL", "").removeprefix("HTTP/")
-    return Call(request.remote_addr or "", version, headers).at_home()
+    return Call(request.remote_addr or "", version, headers)
 
 
 def known_to(pairing: Pairing) -> Known:
     """Who is no stranger: this computer, and devices that are paired."""
 
     def known(call: Call) -> bool:
-        token = parse_cookie(call.headers.get("COOKIE", "")).get(pairing.cookie, "")
+        # Cookies of other programs on this host may hold anything.
+        cookies = call.headers.get("COOKIE", "").encode("ascii", "replace").decode("ascii")
+        token = parse_cookie(cookies).get(pairing.cookie, "")
         return call.at_home() or pairing.knows(token)
 
     return known
