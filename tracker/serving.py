@@ -25,7 +25,7 @@ from waitress.parser import HTTPRequestParser, ParsingError
 from waitress.server import TcpWSGIServer
 from waitress.task import ThreadedTaskDispatcher
 
-from tracker import codes
+from tracker import codes, sharing
 from tracker.callers import Call
 from tracker.lines import Line, Lines, Stage
 from tracker.network import DEFAULT_PORT, EVERYWHERE, Address, AddressBook, is_wsl
@@ -47,9 +47,6 @@ IDLE_SECONDS = 30
 """A connection that sends nothing for so long is closed: a phone asleep, a body that never ends."""
 _WAKE_SECONDS = 0.25
 _AT_ONCE = 16
-SLICE_SECONDS = 0.0005
-"""How long a thread that reckons keeps the others waiting: a tap's thread waits that long a dozen times, whenever it
-comes back from the disk or the network. A tenth of what is usual costs the reckoning nothing that can be measured."""
 
 
 class CannotListen(OSError):
@@ -268,11 +265,10 @@ def run(
     default nobody is one), and the lines that callers may hold. Requests that had begun are finished first, 5 seconds
     at most. Signals are heeded only in the main thread.
     """
-    sys.setswitchinterval(SLICE_SECONDS)
     logging.getLogger("waitress").setLevel(logging.ERROR)  # queue depth and hung-up phones are no news to a person
     ending = threading.Event() if stop is None else stop
     channels: dict[int, wasyncore.dispatcher] = {}
-    with _heeding_signals(ending):
+    with _heeding_signals(ending), sharing.shared() as tidying:
         servers, threads = _servers(app, sockets, channels)
         shared = lines or Lines()
         for server in servers:
@@ -281,6 +277,7 @@ def run(
             on_ready()
             while not ending.is_set():
                 wasyncore.loop(timeout=_WAKE_SECONDS, map=channels, count=1)
+                tidying.mind(any(isinstance(each, _Channel) for each in channels.values()), sharing.clock())
                 for channel in list(channels.values()):
                     if isinstance(channel, _Channel) and shared.must_end(channel.line, channel.stage()):
                         channel.handle_close()
