@@ -14,9 +14,9 @@ from browser import PATIENCE
 from house import House, counted
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
-from tracker import batches
+from tracker import batches, preview
 from tracker.store import Store
-from tracker.web import ahead, cards, desk, edits, live, opened, pages
+from tracker.web import ahead, cards, desk, edits, live, pages
 
 RED = "Cut lamp red squares, 2½ in"
 MORE = SMALL_PLAN.replace("across = 2", "across = 3")
@@ -105,7 +105,7 @@ def shown_tap(quilt: Quilt, name: str) -> tuple[str, str, str]:
     return "POST", f"{quilt.at}/taps", urlencode(form)
 
 
-@pytest.mark.parametrize(("module", "name"), [(desk, "compile_text"), (opened, "prove"), (edits, "carry_over")])
+@pytest.mark.parametrize(("module", "name"), [(desk, "compile_text"), (preview, "prove"), (edits, "carry_over")])
 def test_a_tap_is_taken_while_an_edited_plan_is_looked_at_and_used(
     module: Any, name: str, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
