@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 
+from effort import tries
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
@@ -20,7 +21,7 @@ from tracker.printed import ListRow, read_list
 from tracker.report import ruler_text
 from tracker.setting import CannotCut, set_quilt
 
-FEW = settings(max_examples=25, deadline=None)
+FEW = settings(max_examples=tries(25), deadline=None)
 WIDTHS = {"in": ("1 1/2", "2 1/2", "3"), "cm": ("4", "6.5")}
 
 Listed = tuple[str, int, str, str]

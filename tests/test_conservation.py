@@ -9,6 +9,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_strategies import plans
@@ -21,7 +22,7 @@ from tracker.progress import Progress, Refused
 from tracker.work import Checklist, Step
 
 SEEDS = st.integers(0, 2**32 - 1)
-FEW = settings(max_examples=40, deadline=None)
+FEW = settings(max_examples=tries(40), deadline=None)
 SMALL = plans(most=3, most_blocks=4, combine=True)
 
 Tap = dict[str, Any]

@@ -11,6 +11,7 @@ from typing import Any
 
 import jsonschema
 import pytest
+from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -256,7 +257,7 @@ def test_strips_too_wide_to_be_joined_are_refused() -> None:
     assert refused.value.part == "sash"
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=tries(60), deadline=None)
 @given(
     st.lists(
         st.builds(
@@ -293,7 +294,7 @@ def test_sizes_of_fine_fractions_are_cut_exactly() -> None:
         }
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=tries(25), deadline=None)
 @given(plans())
 def test_any_plan_has_its_cutting_and_its_size_to_the_schema(plan: Plan) -> None:
     for name, report in (("cut", cut_report(plan, compile_plan(plan))), ("quilt", quilt_report(plan))):

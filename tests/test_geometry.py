@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from effort import tries
 from handmade import number, shape
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -156,7 +157,7 @@ def test_turns_are_clockwise_and_exact() -> None:
         turned(point, 30)
 
 
-@settings(max_examples=150)
+@settings(max_examples=tries(150))
 @given(convex(), convex())
 def test_areas_unions_and_overlaps_agree_with_the_reference(first: Polygon, second: Polygon) -> None:
     own, other = shape(first), shape(second)

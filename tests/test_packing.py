@@ -7,6 +7,7 @@ from functools import cache
 from itertools import product
 
 import pytest
+from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -52,7 +53,7 @@ def lies_in_strips(packing: Packing, items: list[Item], width: int) -> bool:
     return True
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=tries(150), deadline=None)
 @given(items())
 def test_every_rectangle_is_cut_once_and_lies_within_its_strip(wanted: list[Item]) -> None:
     packing = pack(30, wanted)
@@ -67,7 +68,7 @@ def _height(item: Item, turned: bool) -> int:
     return item.length if turned else item.height
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=tries(100), deadline=None)
 @given(items())
 def test_never_worse_than_a_strip_for_every_size_nor_better_than_its_bound(wanted: list[Item]) -> None:
     packing = pack(30, wanted)
@@ -78,7 +79,7 @@ def test_never_worse_than_a_strip_for_every_size_nor_better_than_its_bound(wante
     assert packing.least_height <= packing.height
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=tries(40), deadline=None)
 @given(items())
 def test_turning_never_takes_more_height(wanted: list[Item]) -> None:
     lying = [Item(item.length, item.height, item.count) for item in wanted]
@@ -144,7 +145,7 @@ def best_of_all(width: int, wanted: list[Item], most: int) -> tuple[int, int] | 
     return min(answers, default=None)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=tries(60), deadline=None)
 @given(
     st.lists(
         st.builds(Item, st.integers(2, 12), st.integers(2, 12), st.integers(1, 4), st.booleans()),
@@ -226,7 +227,7 @@ def test_a_knapsack_holds_the_most_worth() -> None:
 # Pieces of stock
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=tries(60), deadline=None)
 @given(items())
 def test_shelves_stay_within_the_stock_and_the_need(wanted: list[Item]) -> None:
     packing = shelves(20, 17, wanted)

@@ -9,6 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -315,7 +316,7 @@ def test_absurd_texts_are_refused_quickly(text: str | bytes, kind: str) -> None:
 
 
 @given(st.sampled_from(VALID), st.data())
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=tries(200), deadline=None)
 def test_any_damage_to_a_plan_is_answered(path: Path, data: st.DataObject) -> None:
     text = path.read_text(encoding="utf-8")
     for _ in range(data.draw(st.integers(1, 4))):
@@ -454,7 +455,7 @@ def plans(draw: st.DrawFn) -> Plan:
 
 
 @given(plans())
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=tries(50), deadline=None)
 def test_a_written_plan_reads_back_equal(plan: Plan) -> None:
     reading = read_plan(write_plan(plan))
     assert [sentence(problem) for problem in reading.problems] == []

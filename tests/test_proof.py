@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from effort import tries
 from hypothesis import given, settings
 from plan_strategies import plans
 from recipe_plans import RECIPE_PLANS, recipe_plan
@@ -41,13 +42,13 @@ def proved_or_refused(plan: Plan) -> None:
     assert verdict.holds, [fault.sentence(plan.unit) for fault in verdict.faults]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=tries(60), deadline=None)
 @given(plans(most=4, most_blocks=3, combine=True))
 def test_random_plans_are_proved(plan: Plan) -> None:
     proved_or_refused(plan)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=tries(30), deadline=None)
 @given(plans(most=8, most_blocks=3, spans="any"))
 def test_large_random_plans_are_proved_or_refused(plan: Plan) -> None:
     proved_or_refused(plan)

@@ -7,6 +7,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from effort import tries
 from planning import FABRICS
 from pressing_oracles import best_by_program, best_by_trying, question_of
 from random_quilts import random_quilt
@@ -45,8 +46,8 @@ def grid(rows: int, columns: int, cloths: str = "SR") -> str:
 
 @pytest.mark.parametrize("start", range(0, 500, 50))
 def test_a_general_solver_finds_nothing_better(start: int) -> None:
-    """500 quilts in all, small enough for an integer program."""
-    for seed in range(start, start + 50):
+    """500 quilts, small enough for an integer program; in a usual run the first quarter of each fifty."""
+    for seed in range(start, start + tries(50)):
         plan = random_quilt(Random(seed), most_cells=3 if seed % 3 else 4, most_places=4 if seed % 3 else 3)
         roots = joined_blocks(plan)
         pressed = press_quilt(plan, roots)

@@ -9,6 +9,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from effort import tries
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from plan_strategies import whole_quilts
@@ -31,7 +32,9 @@ from tracker.telling import cannot_make
 from tracker.uniting import join_ends
 from tracker.work import AddStrips, Checklist, CutApart, PressSeams, Step, Trim
 
-FEW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+FEW = settings(
+    max_examples=tries(60), deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
 OFF = Measure(Fraction(1, 16))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 import shutil
 import subprocess
 import sys
@@ -13,6 +14,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 BASH = shutil.which("bash") or "bash"
+REAL = shlex.quote(sys.executable)
 
 PROJECT = """\
 [project]
@@ -68,7 +70,7 @@ class Machine:
     def command(self, name: str, text: str, folder: Path | None = None, **more: object) -> None:
         """Put a command on the search path, or into a folder."""
         places = {"log": self.log, "tools": self.tools, "archive": self.archive, "installed": self.installed}
-        means = {"real": sys.executable, "mkdir": shutil.which("mkdir"), "cp": shutil.which("cp"), "without": ""}
+        means = {"real": REAL, "mkdir": shutil.which("mkdir"), "cp": shutil.which("cp"), "without": ""}
         path = (folder or self.tools) / name
         path.write_text(f"#!{BASH}\n" + (text.format(**places | means | more) if more else text))
         path.chmod(0o755)
@@ -287,8 +289,8 @@ def test_a_python_that_is_too_old_is_said_and_nothing_is_touched(machine: Machin
 HALF_MADE = {
     "an empty folder": None,
     "a Python that is gone": "#!/nowhere/python3\n",
-    "a Python without pip": f'#!{BASH}\nexec {sys.executable} -S "$@"\n',
-    "a Python that is too old": f'#!{BASH}\nexec {sys.executable} -c "import sys; sys.version_info = (3, 9); $2"\n',
+    "a Python without pip": f'#!{BASH}\nexec {REAL} -S "$@"\n',
+    "a Python that is too old": f'#!{BASH}\nexec {REAL} -c "import sys; sys.version_info = (3, 9); $2"\n',
 }
 
 

@@ -7,6 +7,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_strategies import plans
@@ -279,7 +280,7 @@ def mat_of(plan: Plan) -> Mat | None:
         return None
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=tries(60), deadline=None)
 @given(plans(combine=True), st.integers(0, 2**32))
 def test_every_piece_comes_from_one_strip_and_all_ticks_give_what_is_needed(plan: Plan, seed: int) -> None:
     """Ticked in any order, with any pieces counted by hand before and between; and back again."""
@@ -309,7 +310,7 @@ def test_every_piece_comes_from_one_strip_and_all_ticks_give_what_is_needed(plan
     assert mat.state() == before
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=tries(30), deadline=None)
 @given(plans(most=3), st.integers(0, 2**32))
 def test_no_tick_counts_more_than_is_cut_or_needed(plan: Plan, seed: int) -> None:
     mat, chance = mat_of(plan), Random(seed)
@@ -327,7 +328,7 @@ def test_no_tick_counts_more_than_is_cut_or_needed(plan: Plan, seed: int) -> Non
     assert all(state == TICKED for cloth in mat.cloths for state in mat.states(cloth.cloth))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=tries(40), deadline=None)
 @given(whole_quilts(), st.integers(0, 2**32))
 def test_every_piece_of_a_whole_quilt_comes_from_one_strip_too(plan: Plan, seed: int) -> None:
     mat, chance = mat_of(plan), Random(seed)
