@@ -11,7 +11,7 @@ stands for all its files (a test holds this):
     pressing: junctions, pressing, arranging, quilt_pressing — which way its seams are pressed
     quilt: packing, setting, lattice, cutting, buying — the quilt round its blocks, and its cloth
     printed: freehand, printed, areas — a printed cutting list, read
-    compiler: route, top, borders, finishing, checklist — all of it as steps
+    compiler: route, top, borders, finishing, checklist, narrow_cloth — all of it as steps
     comparing: roomy, compare — a printed cutting list against all that
     proof: wanted, wholes, lists, row_seams, seam_faults, version_faults, proof — sews a checklist, compares it all
     progress: changes, counts, leading, strips, measured, progress, batches, carrying, fitting — what was done

@@ -17,7 +17,7 @@ from tracker import logbook, safety
 from tracker.areas import check_areas
 from tracker.assembling import SetBlock
 from tracker.buying import needs
-from tracker.checklist import CannotSew, compile_plan
+from tracker.checklist import compile_plan
 from tracker.compare import compare, worst_first
 from tracker.cutting import cut_quilt
 from tracker.defaults import DEFAULTS
@@ -27,8 +27,9 @@ from tracker.network import DEFAULT_PORT, AddressBook
 from tracker.pairing import Pairing
 from tracker.plan import Plan
 from tracker.planfile import read_plan
+from tracker.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
 from tracker.printed import ListRow, read_list, read_size
-from tracker.problems import counted, sentence
+from tracker.problems import counted
 from tracker.progress import Progress
 from tracker.proof import prove
 from tracker.report import (
@@ -46,7 +47,6 @@ from tracker.setting import CannotCut, set_quilt
 from tracker.store import Store, StoreFault, default_folder
 from tracker.telling import (
     cannot_cut,
-    cannot_make,
     cutting_lines,
     need_text,
     quilt_lines,
@@ -166,13 +166,13 @@ def _compiled(path: Path) -> tuple[Plan, Checklist]:
         text = path.read_bytes()
     except OSError as fault:
         raise BadPlan([f"{path}: {fault.strerror or fault}; name a plan file that can be read."]) from fault
-    reading = read_plan(text, path.name)
-    if reading.plan is None:
-        raise BadPlan([sentence(problem) for problem in reading.problems])
     try:
-        return reading.plan, compile_plan(reading.plan)
-    except (CannotSew, CannotCut) as fault:
-        raise BadPlan([f"{path.name}, {cannot_make(fault, reading.plan)}"]) from fault
+        plan = read_whole(text, path.name)
+        checklist = compile_whole(plan, f"{path.name}, ")
+        hold_to_cloth(text, plan, checklist, path.name)
+    except PlanFault as fault:
+        raise BadPlan(fault.sentences) from fault
+    return plan, checklist
 
 
 def _print_json(report: dict[str, Any]) -> int:

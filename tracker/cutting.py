@@ -108,15 +108,17 @@ def cut_cloth(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> Cloth
 def joined_runs(plan: Plan, pieces: Iterable[Piece], setting: Setting) -> tuple[JoinedRun, ...]:
     """The strips of the quilt that are joined end to end, when these `pieces` are cut for its blocks.
 
-    Raises CannotCut where a cloth is too narrow to be joined, or a piece (TooLarge) larger than its cloth.
+    Raises CannotCut where a cloth is too narrow to be joined, or a piece of the quilt round
+    its blocks (TooLarge) larger than its cloth.
     """
     own = [ClothPiece(piece.fabric, piece.width, piece.height, piece.count, piece.use) for piece in pieces]
     runs: list[JoinedRun] = []
     for key, fabric in plan.fabrics.items():
         wanted = [piece for piece in (*own, *setting.pieces) if piece.fabric == key]
         joined, _, pieced = _joined_apart(plan, fabric, _laid_best(plan, fabric, wanted))
-        if pieced:
-            raise TooLarge(pieced[0].use, key)
+        # Pieces of the blocks themselves are told with their places (see narrow_cloth).
+        if too_large := [piece for piece in pieced if piece.use not in BLOCK_USES]:
+            raise TooLarge(too_large[0].use, key)
         runs += joined
     return tuple(runs)
 

@@ -15,6 +15,7 @@ from tracker.drawing import quilt_drawing
 from tracker.looker import Frame, Work, look_for_others
 from tracker.looking import UNDER_WAY
 from tracker.naming import Names
+from tracker.narrow_cloth import cloth_problems, larger_than_cloth
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.problems import Problem, sentence
@@ -75,7 +76,7 @@ class Proved:
     steps: int = 0
 
 
-def read_whole(text: str, file: str = "plan") -> Plan:
+def read_whole(text: str | bytes, file: str = "plan") -> Plan:
     """The plan in a text. Raises PlanFault with everything that is wrong with it."""
     reading = read_plan(text, file)
     if reading.plan is None:
@@ -83,12 +84,21 @@ def read_whole(text: str, file: str = "plan") -> Plan:
     return reading.plan
 
 
-def compile_whole(plan: Plan) -> Checklist:
-    """A plan's checklist. Raises PlanFault where there is none."""
+def compile_whole(plan: Plan, where: str = "") -> Checklist:
+    """A plan's checklist. Raises PlanFault where there is none; its sentence begins with `where`."""
     try:
         return compile_plan(plan)
     except (CannotSew, CannotCut) as fault:
-        raise PlanFault((), (cannot_make(fault, plan),)) from fault
+        raise PlanFault((), (where + cannot_make(fault, plan),)) from fault
+
+
+def hold_to_cloth(text: str | bytes, plan: Plan, checklist: Checklist, file: str = "plan") -> None:
+    """Raises PlanFault where pieces of blocks are larger than their cloth. For texts that are to be used; a quilt that
+    is sewn already opens all the same."""
+    larger = larger_than_cloth(plan, checklist)
+    if larger:
+        problems = cloth_problems(plan, larger, text, file)
+        raise PlanFault(problems, tuple(sentence(problem) for problem in problems))
 
 
 def drawn(plan: Plan, drawing: str) -> Seen:
@@ -166,6 +176,7 @@ class _Looks:
             picture = drawn(plan, quilt_drawing(plan))
             yield asdict(picture)
             checklist = self._checklist(text)
+            hold_to_cloth(text, plan, checklist)
         except PlanFault as fault:
             yield asdict(faults_seen(text, fault))
             return

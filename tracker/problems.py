@@ -157,6 +157,16 @@ KINDS: dict[str, tuple[str, str]] = {
         IMPOSSIBLE,
         "the plan's pictures have too many cells up to here; there can be {right} in all",
     ),
+    "larger than cloth": (
+        IMPOSSIBLE,
+        "a piece is cut {read}, larger than that cloth, which is {right} wide; draw smaller patches, or write the "
+        "cloth's usable width where that is more",
+    ),
+    "wider than directed cloth": (
+        IMPOSSIBLE,
+        "a piece is cut {read}, wider as it lies than that cloth, which has a direction and is {right} wide; draw "
+        "narrower patches, or write the cloth's usable width where that is more",
+    ),
     "grid count": (IMPOSSIBLE, "{key} has {read}; the picture has {right}"),
     # the quilt
     "too many places": (IMPOSSIBLE, "the quilt has {read} blocks; it can have {right}"),

@@ -9,7 +9,18 @@ from typing import cast
 from flask import Blueprint, Response, make_response, redirect, render_template, request
 
 from tracker.looking import DONE, UNDER_WAY
-from tracker.preview import LOOK, PROOF, PlanFault, Proved, Seen, drawn, faults_seen, in_words, worked_out
+from tracker.preview import (
+    LOOK,
+    PROOF,
+    PlanFault,
+    Proved,
+    Seen,
+    drawn,
+    faults_seen,
+    hold_to_cloth,
+    in_words,
+    worked_out,
+)
 from tracker.web import beside, drawings
 from tracker.web.clock import stamp
 from tracker.web.opened import Compiled
@@ -145,6 +156,7 @@ def looked_at(text: str) -> Look:
     text = text.replace("\r\n", "\n")
     try:
         made = parts().desk.compiled(text)
+        hold_to_cloth(text, made.plan, made.checklist)
     except PlanFault as fault:
         return Look(**vars(faults_seen(text, fault)))
     seen = worked_out(drawn(made.plan, drawings.of_quilt(made)), made.checklist, made.words)
