@@ -76,6 +76,11 @@ CASES = {
 }  # fmt: skip
 
 
+def kinds_of_cloth() -> set[str]:
+    """The kinds of problem that the cases here have."""
+    return {str(problem[0]) for _, problems in CASES.values() for problem in problems}
+
+
 @pytest.mark.parametrize("name", CASES)
 def test_each_is_told_with_its_place(name: str) -> None:
     text, problems = CASES[name]
