@@ -98,7 +98,7 @@ def test_only_the_store_knows_of_tinydb_and_only_the_web_of_flask() -> None:
     assert importers("tinydb") <= set(layers()["store"])
     assert importers("tinydb")
     assert importers("flask") == {"web"}
-    assert importers("waitress") == {"serving"}
+    assert importers("waitress") == {"lanes", "serving"}
 
 
 def floats(tree: ast.Module) -> list[int]:

@@ -14,7 +14,7 @@ from browser import PATIENCE
 from house import House, counted
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
-from tracker import batches, preview
+from tracker import batches, lanes, preview
 from tracker.store import Store
 from tracker.web import ahead, cards, desk, edits, live, pages
 
@@ -29,9 +29,11 @@ class Held:
     def __init__(self, really: Callable[..., Any], only: Callable[..., bool] = lambda *given: True) -> None:
         self._really, self._only = really, only
         self.reached, self.free = threading.Event(), threading.Event()
+        self.waiting = 0
 
     def __call__(self, *given: Any, **named: Any) -> Any:
         if self._only(*given):
+            self.waiting += 1
             self.reached.set()
             assert self.free.wait(2 * WAIT)
         return self._really(*given, **named)
@@ -273,3 +275,35 @@ def test_a_card_is_never_older_than_the_taps(phone: Visitor, sewing: Quilt) -> N
     for done in range(1, 4):
         sewing.tap(RED)
         assert f"{done * 100 // sewing.progress().shares()[1]} % done" in phone.text("/")
+
+
+def test_a_tap_finds_a_thread_however_many_pages_are_being_made(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All threads stand still in pages; taps of two devices are taken all the same, and the pages after them."""
+    quilt = house.quilt()
+    slow, answers = Held(pages.render_template), []
+    monkeypatch.setattr(pages, "render_template", slow)
+    many = lanes.THREADS + 2
+    ask = lambda: answers.append(house.ask("GET", f"{quilt.at}/steps")[0])  # noqa: E731
+    asking = [threading.Thread(target=ask) for _ in range(many)]
+    try:
+        for each in asking:
+            each.start()
+        assert slow.reached.wait(WAIT)
+        until(lambda: slow.waiting == lanes.THREADS)
+        assert [tap(house, quilt, f"tap-number-{number}")[0] for number in range(3)] == [204] * 3
+        assert answers == []
+    finally:
+        slow.free.set()
+        for each in asking:
+            each.join(WAIT)
+    assert answers == [200] * many
+    assert counted(house, RED) == 3
+
+
+def until(true: Callable[[], bool]) -> None:
+    """Wait until it is so."""
+    tries = 0
+    while not true():
+        tries += 1
+        assert tries < 100 * WAIT
+        threading.Event().wait(1 / 100)

@@ -23,10 +23,10 @@ from waitress.adjustments import Adjustments
 from waitress.channel import HTTPChannel
 from waitress.parser import HTTPRequestParser, ParsingError
 from waitress.server import TcpWSGIServer
-from waitress.task import ThreadedTaskDispatcher
 
 from tracker import codes, sharing
 from tracker.callers import Call
+from tracker.lanes import THREADS, Lanes
 from tracker.lines import Line, Lines, Stage
 from tracker.network import DEFAULT_PORT, EVERYWHERE, Address, AddressBook, is_wsl
 
@@ -35,7 +35,6 @@ if TYPE_CHECKING:
 
 log = logging.getLogger("tracker.serving")
 
-THREADS = 8
 LARGEST_BODY = 16 * 1024 * 1024
 """Bytes in a request, above which the connection is cut: 16 MiB. Far above any plan, so that a photograph chosen
 by mistake is read to its end and answered by the application's own sentence, not by a broken connection."""
@@ -227,7 +226,7 @@ class _Server(TcpWSGIServer):  # type: ignore[misc]
 
 def _servers(
     app: WSGIApplication, sockets: Sequence[socket.socket], channels: dict[int, wasyncore.dispatcher]
-) -> tuple[list[_Server], ThreadedTaskDispatcher]:
+) -> tuple[list[_Server], Lanes]:
     """A server for each socket, and the threads that answer for all of them."""
     adjustments = Adjustments(
         sockets=list(sockets),
@@ -241,8 +240,7 @@ def _servers(
         log_socket_errors=False,
         ident=None,
     )
-    threads = ThreadedTaskDispatcher()
-    threads.set_thread_count(THREADS)
+    threads = Lanes()
     servers = []
     for each in sockets:
         at = (each.family, each.type, each.proto, each.getsockname())

@@ -15,7 +15,7 @@ from tracker.store import StoredQuilt, StoreFault
 from tracker.web.desk import Desk
 from tracker.web.lists import Standing, standing
 
-PATIENCE = 400
+PATIENCE = 250
 """Thousandths of a second for which the first page waits for what is not reckoned yet: in most houses that is all."""
 
 
