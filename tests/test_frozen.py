@@ -10,12 +10,14 @@ from pathlib import Path
 import pytest
 from freezing import ANSWERS, FOLDERS, PLANS, counts_of, frozen_lines
 from storing import DAY
+from visitors import Visitor, room_of
 
 from tracker.backup import compare, read_backup, restore
 from tracker.checklist import compile_plan
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.store import Store
+from tracker.work import STATIONS
 
 
 def plans() -> list[Plan]:
@@ -64,6 +66,15 @@ def test_a_folder_written_before_opens_with_every_count_alike(name: str, tmp_pat
     with Store.open(folder) as store:
         for deleted in store.deleted():
             assert store.restore_deleted(deleted.id).taps
+
+
+@pytest.mark.parametrize("name", sorted(folder.name for folder in FOLDERS.iterdir()))
+def test_every_station_of_a_quilt_written_before_has_its_screen(name: str, tmp_path: Path) -> None:
+    with Store.open(shutil.copytree(FOLDERS / name / "data", tmp_path / "data")) as store:
+        phone = Visitor(room_of(store))
+        for quilt in store.quilts():
+            for station in STATIONS:
+                assert phone.get(f"/quilts/{quilt.id}/now?at={station}").status_code == 200, (quilt.id, station)
 
 
 @pytest.mark.parametrize("name", sorted(folder.name for folder in FOLDERS.iterdir()))

@@ -103,7 +103,8 @@ def _doable(opened: Opened, work: Work) -> Doable:
 def _lack(opened: Opened, wait: Waiting) -> Lack:
     found = way(opened.compiled, wait.step)
     assert found is not None
-    each = next(flow.each for flow in wait.step.takes if flow.pile == wait.pile)
+    # The top that strips are measured by must lie there, though nothing is taken from it.
+    each = next((flow.each for flow in wait.step.takes if flow.pile == wait.pile), 0)
     short = max(wait.short, wait.left * each - opened.progress.on_pile(wait.pile))
     return Lack(found, needs(opened, wait.pile, short), way(opened.compiled, opened.compiled.maker.get(wait.pile)))
 
