@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from planning import plan_of
+from recipe_plans import recipe_plan
 
 from tracker.checklist import CannotSew, compile_plan
-from tracker.making import Maker
+from tracker.making import Bench, Maker, OneIdForTwo
 from tracker.measure import ROOT2, Measure
 from tracker.messages import cannot_sew
 from tracker.plan import Plan
@@ -20,7 +22,7 @@ from tracker.recipes.half_square import fits_half_square
 from tracker.recipes.recipe import always
 from tracker.region import Region
 from tracker.wording import Words
-from tracker.work import Checklist
+from tracker.work import Checklist, Cut, Pile
 
 HALF = Fraction(1, 2)
 
@@ -247,3 +249,16 @@ def test_a_made_up_unit_needs_nothing_but_its_entry() -> None:
         step = next(step for step in progress.steps.values() if progress.ready(step))
         progress.record(progress.complete({"id": str(progress.shares()), "do": "done", "step": step.id, "times": 1}))
     assert not checklist.spares
+
+
+def test_two_different_piles_or_steps_of_one_id_are_an_error_at_once() -> None:
+    bench = Bench(recipe_plan("plain patches"))
+    pile, step = Pile("cut:S", "square", "cut", ("S",)), ("cut:S", "cut", {}, {"cut:S": 1})
+    for _ in range(2):
+        assert bench.pile(pile) == pile.id
+        bench.step(*step, Cut("S", Measure(2), Measure(2)), "cut:S")
+    with pytest.raises(OneIdForTwo):
+        bench.pile(replace(pile, fabrics=("R",)))
+    with pytest.raises(OneIdForTwo):
+        bench.step(*step, Cut("S", Measure(3), Measure(2)), "cut:S")
+    assert len(bench.piles) == len(bench.steps) == 1

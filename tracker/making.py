@@ -76,6 +76,10 @@ def token(length: Measure) -> str:
     return write_length(length, "in", plain=True).replace(" ", "_")
 
 
+class OneIdForTwo(Exception):
+    """Two different piles or steps of one id, which says what is made: a fault of the route that wrote them."""
+
+
 @dataclass
 class Bench:
     """Everything written down so far for one plan, in order. `count` of the steps is 0 until `counted`."""
@@ -88,8 +92,9 @@ class Bench:
     _makers: dict[str, list[str]] = field(default_factory=dict)
 
     def pile(self, pile: Pile) -> str:
-        """Keep a pile and return its id; the same pile twice is one."""
-        self.piles.setdefault(pile.id, pile)
+        """Keep a pile and return its id; the same pile twice is one. Raises OneIdForTwo."""
+        if self.piles.setdefault(pile.id, pile) != pile:
+            raise OneIdForTwo(f"{self.piles[pile.id]} and {pile}")
         return pile.id
 
     def step(
@@ -106,16 +111,16 @@ class Bench:
         blocks: tuple[int, ...] | None = None,
         beside: str | None = None,
     ) -> None:
-        """Keep a step; the same step twice is one."""
-        if step_id in self.steps:
-            return
+        """Keep a step; the same step twice is one. Raises OneIdForTwo."""
         flows_in = tuple(Flow(pile, each) for pile, each in takes.items())
         flows_out = tuple(Flow(pile, each) for pile, each in gives.items())
-        self.steps[step_id] = Step(
-            step_id, operation, 0, per, flows_in, flows_out, size, action, topic, version, blocks, beside
-        )
-        for pile in gives:
-            self._makers.setdefault(pile, []).append(step_id)
+        step = Step(step_id, operation, 0, per, flows_in, flows_out, size, action, topic, version, blocks, beside)
+        if step_id not in self.steps:
+            self.steps[step_id] = step
+            for pile in gives:
+                self._makers.setdefault(pile, []).append(step_id)
+        elif self.steps[step_id] != step:
+            raise OneIdForTwo(f"{self.steps[step_id]} and {step}")
 
     def cut(self, fabric: str, width: Measure, height: Measure, use: str = "unit") -> str:
         """The pile of cut rectangles of one cloth, size and use; the longer side is the width."""
