@@ -15,13 +15,13 @@ from typing import Literal
 
 from browser import PHONE, TABLET, launch, pair
 from PIL import Image
+from planning import replayed
 from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 from visitors import open_room
 
 from tracker import assets
 from tracker.cli import add_demo
 from tracker.measured import is_measured
-from tracker.progress import Progress
 from tracker.store import Store, StoredQuilt
 from tracker.web.opened import compile_text
 from tracker.work import STATIONS
@@ -49,7 +49,7 @@ picture = "S/Q"
 def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
     """A name for each screen, and its path."""
     compiled = compile_text(quilt.about["plan"])
-    progress = Progress.replay(compiled.plan, compiled.checklist, quilt.taps)
+    progress = replayed(compiled.plan, compiled.checklist, quilt.taps)
     at, found = f"/quilts/{quilt.id}", {"quilts": "/", "quilt": f"/quilts/{quilt.id}"}
     for step in compiled.checklist.steps:
         kind = step.operation.replace(" ", "-") + ("-block" if step.per != "quilt" else "")
@@ -84,7 +84,7 @@ def opened(browser: Browser, way: str) -> Iterator[Page]:
 def unsettle(quilt: StoredQuilt) -> None:
     """A tap that two devices both made: the second finds too few."""
     compiled = compile_text(quilt.about["plan"])
-    progress = Progress.replay(compiled.plan, compiled.checklist, quilt.taps)
+    progress = replayed(compiled.plan, compiled.checklist, quilt.taps)
     trims = (step for step in compiled.checklist.steps if step.operation == "trim" and step.per == "quilt")
     step = next(step for step in trims if not progress.ready(step))
     quilt.append({"id": "from-two-devices", "do": "done", "step": step.id, "times": 12})

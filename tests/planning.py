@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.problems import sentence
+from tracker.progress import Progress, Refused, Tap
+from tracker.work import Checklist
 
 FABRICS = (("S", "pale sand", 2), ("R", "brick", 6), ("T", "teal", 7), ("K", "ink", 9), ("M", "moss", 6))
 """Key, name and tone; R and M are of equal tone."""
@@ -23,3 +27,14 @@ def plan_of(
     reading = read_plan(text)
     assert reading.plan is not None, [sentence(problem) for problem in reading.problems]
     return reading.plan
+
+
+def replayed(plan: Plan, checklist: Checklist, taps: Iterable[Tap]) -> Progress:
+    """The counts after recorded taps. A tap whose step is no longer on the route counts nothing."""
+    progress = Progress(plan, checklist)
+    for tap in taps:
+        try:
+            progress.record(tap)
+        except Refused:
+            continue
+    return progress

@@ -14,9 +14,45 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
 from tracker.joins import Node
-from tracker.junctions import BlockSeams
+from tracker.junctions import BlockSeam, BlockSeams
 from tracker.plan import Plan
-from tracker.quilt_pressing import Score, neighbours, quilt_seams
+from tracker.pressing import Sides
+from tracker.quilt_pressing import PressedQuilt, neighbours, quilt_seams, unnested_between
+
+
+@dataclass(frozen=True, order=True)
+class Score:
+    """What the pressing of a quilt costs, in order of weight, less being better: of two the lesser is better."""
+
+    inside: int
+    between: int
+    versions: int
+    turns: int
+    mixed_rows: int
+    light: int
+    bulk: int
+
+
+def score(plan: Plan, pressed: PressedQuilt) -> Score:
+    """What a pressing costs, counted afresh."""
+    versions = [(pressed.seams[key], sides) for key, own in pressed.versions.items() for sides in own]
+    inside = sum(
+        pressed.seams[key].unnested(pressed.versions[key][version])
+        for key, (version, _) in zip(pressed.keys, pressed.places, strict=True)
+    )
+    return Score(
+        inside,
+        unnested_between(plan, pressed),
+        len(versions),
+        sum(turn for _, turn in pressed.places),
+        sum(len({sides[seam] for seam in row}) > 1 for seams, sides in versions for row in seams.rows),
+        sum(seam.light[side] for seams, own in versions for seam, side in _chosen(seams, own)),
+        sum(seam.bulk[side] for seams, own in versions for seam, side in _chosen(seams, own)),
+    )
+
+
+def _chosen(seams: BlockSeams, sides: Sides) -> Iterator[tuple[BlockSeam, int]]:
+    return ((seam, side) for seam, side in zip(seams.seams, sides, strict=True) if seam.fixed is None)
 
 
 @dataclass(frozen=True)

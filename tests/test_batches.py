@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from planning import plan_of
+from planning import plan_of, replayed
 from test_progress import HALF, PICTURE, Room
 
 from tracker.batches import Pace, batches, by_station, carry_on, in_work, now_at, targets, waiting_at
@@ -136,7 +136,7 @@ def test_a_plan_edited_midway(name: str) -> None:
     for each in carried.kept:
         assert carried.progress.times_done(carried.progress.steps[each.step.id]) == each.kept
     assert all(carried.progress.on_pile(pile) >= 0 for pile in checklist.piles)
-    again = Progress.replay(plan, checklist, [*room.taps, carried.tap("carried")])
+    again = replayed(plan, checklist, [*room.taps, carried.tap("carried")])
     assert again.done == {key: times for key, times in carried.progress.done.items() if times}
     while not again.finished():
         step = next(step for step in again.steps.values() if again.ready(step))

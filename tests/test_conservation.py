@@ -13,6 +13,7 @@ from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_strategies import plans
+from planning import replayed
 
 from tracker.batches import Pace, targets
 from tracker.checklist import compile_plan
@@ -277,8 +278,8 @@ def test_replayed_taps_give_the_same_state_however_often_each_arrives(plan: Plan
             progress.record(taps[-1])
         assert not progress.record(chance.choice(taps))
     state = everything(progress)
-    assert everything(Progress.replay(plan, checklist, taps)) == state
-    assert everything(Progress.replay(plan, checklist, repeated(taps, chance))) == state
+    assert everything(replayed(plan, checklist, taps)) == state
+    assert everything(replayed(plan, checklist, repeated(taps, chance))) == state
 
 
 def repeated(taps: Iterable[Tap], chance: Random) -> list[Tap]:

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from measuring import FERRY_PLAN
+from planning import replayed
 
 from tracker.carrying import carry_over
 from tracker.changes import Refused
@@ -237,7 +238,7 @@ def test_a_tap_that_comes_twice_counts_once_and_replay_gives_the_same() -> None:
     assert not sewing.progress.record(sewing.taps[0])
     taken = sewing.measure(3, "52 1/2")
     sewing.tap("take back", what=taken)
-    again = Progress.replay(sewing.compiled.plan, sewing.compiled.checklist, sewing.taps * 2)
+    again = replayed(sewing.compiled.plan, sewing.compiled.checklist, sewing.taps * 2)
     assert again.measured() == sewing.progress.measured()
     assert sewing.measured() == [("48 3/8", "48 1/2"), ("52",), (), ()]
 
@@ -277,7 +278,7 @@ def test_figures_are_carried_over_an_edit_as_far_as_their_step_is_the_same(
     assert list(carried.unmeasured) == lost
     again = Sewing(FERRY_PLAN.replace(old, new))
     again.taps = [*sewing.taps, carried.tap("edited")]
-    again.progress = Progress.replay(again.compiled.plan, again.compiled.checklist, again.taps)
+    again.progress = replayed(again.compiled.plan, again.compiled.checklist, again.taps)
     assert again.measured() == figures
     assert ("measured" in carried.tap("edited")) == any(kept)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from planning import plan_of
+from planning import plan_of, replayed
 
 from tracker.checklist import compile_plan
 from tracker.messages import refusal
@@ -221,7 +221,7 @@ def test_replay_gives_the_same_state() -> None:
     room.tap("stage", block=1, step=room.step("squared"))
     room.tap("opened", block=1, step=room.joins()[-1])
     room.tap("spoiled", pile="cut:S:2_1/2x2_1/2", times=1)
-    again = Progress.replay(room.plan, room.checklist, room.taps)
+    again = replayed(room.plan, room.checklist, room.taps)
     assert again.done == room.progress.done
     assert {pile: again.on_pile(pile) for pile in room.checklist.piles} == room.state()[0]
 
@@ -275,7 +275,7 @@ def test_the_exact_number_is_set_and_taken_back(name: str, before: int, counted:
     tap = room.tap("counted", step="cut:S:3x3", times=counted)
     assert room.progress.on_pile("cut:S:3x3") == after["S"]
     assert room.taps[-1]["by"] == after["by"]
-    again = Progress.replay(room.plan, room.checklist, room.taps)
+    again = replayed(room.plan, room.checklist, room.taps)
     assert again.on_pile("cut:S:3x3") == after["S"]
     room.tap("take back", what=tap)
     assert room.progress.on_pile("cut:S:3x3") == before

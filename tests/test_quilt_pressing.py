@@ -9,7 +9,7 @@ from random import Random
 import pytest
 from effort import tries
 from planning import FABRICS
-from pressing_oracles import best_by_program, best_by_trying, question_of
+from pressing_oracles import best_by_program, best_by_trying, question_of, score
 from random_quilts import random_quilt
 
 from tracker.checklist import compile_plan, joined_blocks
@@ -18,7 +18,7 @@ from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.progress import Progress, Refused
 from tracker.proof import prove
-from tracker.quilt_pressing import letter, press_quilt, score
+from tracker.quilt_pressing import letter, press_quilt
 from tracker.report import press_report
 from tracker.wording import Words
 from tracker.work import Checklist, Join, PressSeams, Step

@@ -11,6 +11,7 @@ from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_strategies import plans
+from planning import replayed
 from quilting import quilt_plan
 
 from tracker.carrying import carry_over
@@ -303,7 +304,7 @@ def test_every_piece_comes_from_one_strip_and_all_ticks_give_what_is_needed(plan
     for strip in strips:
         ticks.append(mat.tick(strip))
     assert {step: done for step, done in mat.cut().items() if step in in_strips} == in_strips
-    again = Progress.replay(plan, mat.checklist, mat.taps)
+    again = replayed(plan, mat.checklist, mat.taps)
     assert (again.done, again.ticked) == (mat.progress.done, mat.progress.ticked)
     for tap in reversed(ticks):
         mat.tap("take back", what=tap)

@@ -18,6 +18,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
+from planning import replayed
 from werkzeug.test import TestResponse
 
 from tracker.looking import Looking
@@ -233,7 +234,7 @@ class Quilt:
 
     def progress(self) -> Progress:
         """The counts as a fresh start would find them on the disk."""
-        return Progress.replay(self.compiled.plan, self.compiled.checklist, self.stored.taps)
+        return replayed(self.compiled.plan, self.compiled.checklist, self.stored.taps)
 
 
 @pytest.fixture

@@ -121,11 +121,6 @@ def _not_nested_between(names: Names, facts: dict[str, Any]) -> str:
     )
 
 
-def _not_in_steps(names: Names, facts: dict[str, Any]) -> str:
-    part = facts["part"]
-    return f"{part[0].upper()}{part[1:]}: sizes, cutting and buying are worked out, but the steps are not listed yet."
-
-
 _NOTICES = {
     "off the mark": _off_the_mark,
     "frame off the mark": _frame_off_the_mark,
@@ -139,7 +134,6 @@ _NOTICES = {
     "versions": _versions,
     "not nested": _not_nested,
     "not nested between": _not_nested_between,
-    "not in steps": _not_in_steps,
 }
 
 

@@ -5,7 +5,6 @@ A tap that its piles cannot pay for is kept as unsettled and counts nothing unti
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from itertools import islice
 from typing import Any, Self
@@ -26,8 +25,7 @@ from tracker.changes import (
 from tracker.counts import Counts, Stage
 from tracker.leading import leading_to
 from tracker.measured import border_pairs, is_measured, read_figures
-from tracker.plan import Plan
-from tracker.work import Checklist, Step
+from tracker.work import Step
 
 __all__ = ["Progress", "Refused", "Stage", "Tap"]
 
@@ -42,17 +40,6 @@ class Progress(Counts):
     _order: list[str] = field(default_factory=list)
     _unsettled: dict[str, None] = field(default_factory=dict)
     _ticks: dict[tuple[str, str], str] = field(default_factory=dict)
-
-    @classmethod
-    def replay(cls, plan: Plan, checklist: Checklist, taps: Iterable[Tap]) -> Progress:
-        """The state after recorded taps. A tap whose step is no longer on the route counts nothing."""
-        progress = cls(plan, checklist)
-        for tap in taps:
-            try:
-                progress.record(tap)
-            except Refused:
-                continue
-        return progress
 
     def copy(self) -> Self:
         """The same taps and counts, to go on apart from these."""

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from tracker.arranging import Arranged, Neighbours, arrange
 from tracker.joins import Joined, Node
-from tracker.junctions import BlockSeam, BlockSeams, block_seams, node_name
+from tracker.junctions import BlockSeams, block_seams, node_name
 from tracker.plan import Plan
 from tracker.pressing import Lines, Sides, lines_of
 from tracker.work import BlockPressing, PlacePressing, Pressing, PressVersion, SeamPress
@@ -22,19 +22,6 @@ PATIENCE = 20_000
 """How many places the search fills before it is content; small quilts are done long before."""
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-
-
-@dataclass(frozen=True, order=True)
-class Score:
-    """What the pressing of a quilt costs, in order of weight, less being better: of two the lesser is better."""
-
-    inside: int
-    between: int
-    versions: int
-    turns: int
-    mixed_rows: int
-    light: int
-    bulk: int
 
 
 @dataclass(frozen=True)
@@ -138,28 +125,6 @@ def unnested_between(plan: Plan, pressed: PressedQuilt) -> int:
             lying[pair.first][seam] == lying[pair.second][second[at]] for at, seam in first.items() if at in second
         )
     return count
-
-
-def score(plan: Plan, pressed: PressedQuilt) -> Score:
-    """What a pressing costs, counted afresh."""
-    versions = [(pressed.seams[key], sides) for key, own in pressed.versions.items() for sides in own]
-    inside = sum(
-        pressed.seams[key].unnested(pressed.versions[key][version])
-        for key, (version, _) in zip(pressed.keys, pressed.places, strict=True)
-    )
-    return Score(
-        inside,
-        unnested_between(plan, pressed),
-        len(versions),
-        sum(turn for _, turn in pressed.places),
-        sum(len({sides[seam] for seam in row}) > 1 for seams, sides in versions for row in seams.rows),
-        sum(seam.light[side] for seams, own in versions for seam, side in _chosen(seams, own)),
-        sum(seam.bulk[side] for seams, own in versions for seam, side in _chosen(seams, own)),
-    )
-
-
-def _chosen(seams: BlockSeams, sides: Sides) -> Iterator[tuple[BlockSeam, int]]:
-    return ((seam, side) for seam, side in zip(seams.seams, sides, strict=True) if seam.fixed is None)
 
 
 # For the checklist

@@ -92,13 +92,12 @@ class BackingNeed:
 class Setting:
     """The whole quilt: finished size of its `centre` (blocks and sashes), then with borders; what is cut for it.
 
-    `after_borders` holds the unfinished size after each border; `batting` is None where the plan has none.
+    `batting` is None where the plan has none.
     """
 
     centre: Size
     finished: Size
     unfinished: Size
-    after_borders: tuple[Size, ...]
     blocks: int
     pieces: tuple[ClothPiece, ...]
     border_strips: tuple[BorderStrip, ...]
@@ -116,14 +115,12 @@ def set_quilt(plan: Plan) -> Setting:
         pieces += _triangles(plan)
     size = _grown(centre, 2 * plan.seam)
     strips: list[BorderStrip] = []
-    after = []
     for number, border in enumerate(quilt.borders, 1):
         sides, ends, size = border_lengths(size, border.cut, plan.seam, border.corners is not None)
         for side, length in (("left", sides), ("right", sides), ("top", ends), ("bottom", ends)):
             strips.append(BorderStrip(number, side, border.fabric, length, border.cut))
         if border.corners is not None:
             pieces.append(ClothPiece(border.corners, border.cut, border.cut, 4, "cornerstone"))
-        after.append(size)
     pieces += _border_pieces(plan, strips)
     binding, backing = binding_round(plan, size), _backing(plan, size)
     pieces += _finishing(plan, binding, backing)
@@ -131,7 +128,6 @@ def set_quilt(plan: Plan) -> Setting:
         centre,
         _grown(size, -2 * plan.seam),
         size,
-        tuple(after),
         sum(map(len, quilt.places)),
         tuple(pieces),
         tuple(strips),
