@@ -136,7 +136,7 @@ def _more(browser: Browser, address: str, folder: Path, quilt: StoredQuilt) -> N
 def lay(quilt: StoredQuilt, blocks: range) -> None:
     """Bring blocks to their places."""
     compiled = compile_text(quilt.about["plan"])
-    progress = Progress.replay(compiled.plan, compiled.checklist, quilt.taps)
+    progress = replayed(compiled.plan, compiled.checklist, quilt.taps)
     for block in blocks:
         last = progress.block_steps(progress.block_keys[block], block)[-1]
         tap = progress.complete({"id": f"picture-{block}", "do": "stage", "block": block, "step": last.id})
