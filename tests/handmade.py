@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from shapely import Polygon as Shape
@@ -11,7 +12,9 @@ from tracker.cloth import Content, Piece
 from tracker.geometry import Polygon
 from tracker.measure import ROOT2, Measure, Number, exact
 from tracker.sewing import Trace, sew
+from tracker.things import Kind, Stage, Thing, in_lines, unit_at
 from tracker.work import (
+    About,
     Action,
     AddStrips,
     Cut,
@@ -33,6 +36,7 @@ from tracker.work import (
     SeamPress,
     Sew,
     Step,
+    Topic,
     Trim,
 )
 
@@ -53,6 +57,15 @@ def beside(middle: Line, away: Number) -> Line:
     return line(middle.start.x + away, middle.start.y, middle.end.x + away, middle.end.y)
 
 
+def called(name: str) -> Thing:
+    """The part of a block with this name: r2c3, row 2, column 1; anything else has no place in a block."""
+    if cell := re.fullmatch(r"r(\d+)c(\d+)", name):
+        return unit_at(int(cell[1]), int(cell[2]))
+    if line_of := re.fullmatch(r"(row|column) (\d+)", name):
+        return in_lines(("down" if line_of[1] == "row" else "across", int(line_of[2])))
+    return Thing(Kind.UNIT, of=name)
+
+
 class Table:
     """A step list being written. `seam` is the seam that `sew` is told of."""
 
@@ -63,10 +76,10 @@ class Table:
 
     def step(self, operation: str, takes: dict[str, int], gives: dict[str, int], action: Action) -> str:
         for pile in gives:
-            self.piles.setdefault(pile, Pile(pile, "piece", "", ()))
+            self.piles.setdefault(pile, Pile(pile, Thing(Kind.UNIT, of="piece"), Stage.CUT, ()))
         taken, given = ([Flow(pile, each) for pile, each in side.items()] for side in (takes, gives))
         step_id = f"{operation}:{next(iter(gives))}"
-        step = Step(step_id, operation, 1, "quilt", tuple(taken), tuple(given), None, action, "")
+        step = Step(step_id, operation, 1, "quilt", tuple(taken), tuple(given), None, action, Topic(About.UNIT))
         self.steps.append(step)
         return next(iter(gives))
 
@@ -118,7 +131,11 @@ class Table:
         return self.step("join", dict.fromkeys(groups, 1), gives, Join(direction))
 
     def press_seams(self, pile: str, *seams: tuple[str, str, str]) -> str:
-        orders = tuple(SeamPress((first, second), toward) for first, second, toward in seams)
+        """Each seam between two parts by name, and the one (or "open") that it goes to."""
+        orders = tuple(
+            SeamPress((called(first), called(second)), None if toward == "open" else called(toward))
+            for first, second, toward in seams
+        )
         return self.step("press", {pile: 1}, {f"{pile} pressed": 1}, PressSeams((orders,)))
 
     def add_strips(self, base: str, strip: str, edges: str) -> str:

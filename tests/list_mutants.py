@@ -144,7 +144,7 @@ def _version(version: PressVersion) -> Iterator[tuple[str, tuple[PressVersion, .
     yield "blocks", (replace(version, blocks=(*version.blocks, max(version.blocks) + 1)),)
     yield "letter", (replace(version, letter="Q"),)
     for place, seam in enumerate(version.seams):
-        for toward in {*seam.between, "open"} - {seam.toward}:
+        for toward in {*seam.between, None} - {seam.toward}:
             seams = (*version.seams[:place], replace(seam, toward=toward), *version.seams[place + 1 :])
             yield "toward", (replace(version, seams=seams),)
 

@@ -134,9 +134,12 @@ def _words(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str, A
             yield f"{path}.cloths", ", ".join(keys), replace(data, cloths=keys)
     elif isinstance(data, Cut):
         yield f"{path}.fabric", "", replace(data, fabric=other(data.fabric, known))
+        yield f"{path}.use", "", replace(data, use=other(data.use, ["unit", "frame", "sash"]))
     elif isinstance(data, SeamPress):
-        for toward in sorted({*data.between, "open"} - {data.toward}):
-            yield f"{path}.toward", toward, replace(data, toward=toward)
+        for toward in (*data.between, None):
+            if toward != data.toward:
+                how = "open" if toward is None else toward.name
+                yield f"{path}.toward", how, replace(data, toward=toward)
         yield f"{path}.between", "exchanged", replace(data, between=data.between[::-1])
     elif isinstance(data, Pin):
         yield from _pins(data, path)

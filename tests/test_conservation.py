@@ -20,6 +20,7 @@ from tracker.checklist import compile_plan
 from tracker.plan import Plan
 from tracker.planfile import read_plan, write_plan
 from tracker.progress import Progress, Refused
+from tracker.things import INNER
 from tracker.work import Checklist, Step
 
 SEEDS = st.integers(0, 2**32 - 1)
@@ -109,7 +110,7 @@ def left_inside(checklist: Checklist) -> Places:
     """Half-square triangles made for the inside of larger units that stay over: two come of a set, one was needed."""
     left: Places = Counter()
     for pile in checklist.piles.values():
-        if pile.thing.startswith("inner"):
+        if pile.thing.of == INNER:
             made = sum(step.count * f.each for step in checklist.steps for f in step.gives if f.pile == pile.id)
             used = sum(step.count * f.each for step in checklist.steps for f in step.takes if f.pile == pile.id)
             assert made - used in (0, 1)

@@ -21,6 +21,7 @@ from tracker.measure import ROOT2, Measure
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.sewing import Trace, sew
+from tracker.things import Stage
 from tracker.work import AddStrips, Checklist, CutApart, Join, LayOut, Mark, Pin, PressSeams, Sew, Step
 
 FABRICS = """
@@ -482,7 +483,7 @@ def test_joins_show_their_new_seams_and_what_is_laid_over_what() -> None:
         svg = picture(name, step)
         new = len(content.pieces) - 1
         assert len(of_class(svg, "stitch")) == new, step.id
-        pinned = made(name)[1].piles[step.takes[0].pile].state == "pinned"
+        pinned = made(name)[1].taken(step).stage is Stage.PINNED
         assert len(of_class(svg, "flip")) == (0 if pinned else new)
 
 

@@ -32,7 +32,7 @@ from tracker.planfile import read_plan
 from tracker.proof import prove
 from tracker.seam_faults import press_faults
 from tracker.sewing import Done, Trace, sew
-from tracker.work import Checklist, Press, Step
+from tracker.work import About, Checklist, Press, Step
 
 
 def by_identity(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -171,7 +171,8 @@ def reason(plan: Plan, checklist: Checklist, trace: Trace, mutant: Mutant, chang
         assert any(alike_on_both_sides(content, plan.seam) for content in trace.done[step.id].before.values()), mutant
         return TWO_CLOTHS
     if mutant.value == "JoinParts.members[].along":
-        squared = next(step for step in checklist.steps if step.operation == "square" and step.topic == "quilt:rows")
+        of_rows = (step for step in checklist.steps if step.topic.about is About.ROWS)
+        squared = next(step for step in of_rows if step.operation == "square")
         tops = [sewn.done[squared.id].after[squared.gives[0].pile] for sewn in (trace, changed)]
         assert looks_alike(*tops, plan.seam)
         return ROOM

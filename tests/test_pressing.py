@@ -25,7 +25,7 @@ from tracker.progress import Progress
 from tracker.quilt_pressing import neighbours, press_quilt, unnested_between
 from tracker.sewing import Trace, sew
 from tracker.wording import Words
-from tracker.work import Checklist, Join, Pin, PressSeams, Step
+from tracker.work import About, Checklist, Join, Pin, PressSeams, Step
 
 PLANS = Path(__file__).parent / "plans"
 FILES = [*sorted((PLANS / "valid").glob("*.toml")), *sorted((PLANS / "blocks").glob("*.toml"))]
@@ -80,7 +80,7 @@ def test_so_it_is_for_blocks_drawn_by_lot() -> None:
 def finished_block(plan: Plan, checklist: Checklist, trace: Trace, number: int) -> Piece:
     progress = Progress(plan, checklist)
     steps = progress.block_steps(progress.block_keys[number], number)
-    lying = trace.lying[[step for step in steps if step.topic.startswith("block:")][-1].gives[0].pile]
+    lying = trace.lying[[step for step in steps if step.topic.about is About.BLOCK][-1].gives[0].pile]
     assert isinstance(lying, Piece)
     return lying
 
@@ -212,7 +212,7 @@ def test_what_cannot_go_one_way_is_listed_seam_by_seam_as_it_lies_face_down(name
     picture, wanted = BETWEEN_STRIPS[name]
     plan = plan_of(picture, block="strips = true")
     checklist = compile_plan(plan)
-    row = next(step for step in block_pressings(checklist) if checklist.piles[step.gives[0].pile].thing == "row 2")
+    row = next(step for step in block_pressings(checklist) if checklist.made(step).thing.name == "row 2")
     listing = ", ".join(f"{number} {way}" for number, way in enumerate(wanted, 1))
     assert Words(plan, checklist).text(row).endswith(f"(seams from the left) {listing}.")
 
@@ -342,8 +342,10 @@ def test_the_drawing_from_the_back_shows_what_the_list_says(name: str) -> None:
     for step in block_pressings(checklist):
         assert isinstance(step.action, PressSeams)
         things = [checklist.piles[flow.pile].thing for flow in step.takes]
-        if all(thing.startswith("row ") for thing in things):
-            counts = {thing[4:]: len(seams) for thing, seams in zip(things, step.action.seams, strict=True)}
+        if all(thing.is_row_of_block for thing in things):
+            counts = {
+                str(thing.lines[0][1]): len(seams) for thing, seams in zip(things, step.action.seams, strict=True)
+            }
             svg = step_drawing(plan, checklist, trace, step)
             assert arrows_row_by_row(svg) == ways_said(words.text(step), counts)
             compared += 1

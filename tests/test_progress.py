@@ -10,6 +10,7 @@ from planning import plan_of, replayed
 from tracker.checklist import compile_plan
 from tracker.messages import refusal
 from tracker.progress import Progress, Refused
+from tracker.things import Stage, in_lines
 from tracker.wording import Words
 from tracker.work import Step
 
@@ -59,7 +60,7 @@ class Room:
 
 def of_units(step: Step) -> bool:
     """Whether a step is counted in the pool and comes before any block."""
-    return step.per == "quilt" and not step.topic.startswith("quilt:")
+    return step.per == "quilt" and not step.of_the_quilt
 
 
 def test_put_back_to_be_unpicked_returns_to_the_pile_before() -> None:
@@ -306,6 +307,7 @@ def test_the_last_taps_are_those_that_count_newest_first() -> None:
 def test_a_row_of_a_block_is_named_without_a_number() -> None:
     room = Room()
     words = Words(room.plan, room.checklist)
-    pile = next(pile.id for pile in room.checklist.piles.values() if pile.thing == "row 1" and pile.state == "joined")
+    piles = room.checklist.piles.values()
+    pile = next(pile.id for pile in piles if pile.thing == in_lines(("down", 1)) and pile.stage is Stage.JOINED)
     assert words.pile(pile, 1).startswith("row 1 of ")
     assert words.pile(pile, 3).endswith(", for 3 blocks")

@@ -20,6 +20,7 @@ from tracker.checklist import compile_plan
 from tracker.measure import Measure, nearest, read_length
 from tracker.plan import Plan
 from tracker.planfile import read_plan
+from tracker.things import INNER, Stage
 from tracker.work import Checklist, UnitRow
 
 HERE = Path(__file__).parent
@@ -139,7 +140,8 @@ def test_the_figure_before_the_ruler_is_the_exact_one(row: dict[str, Any]) -> No
 @by_id([row for row in UNITS["unit"] if "inner" in row])
 def test_the_half_square_inside_is_the_published_size_to_the_nearest_eighth(row: dict[str, Any]) -> None:
     checklist = compile_plan(unit_plan(row))
-    inner = [pile for pile in checklist.piles.values() if pile.thing.startswith("inner") and pile.state == "pressed"]
+    piles = checklist.piles.values()
+    inner = [pile for pile in piles if pile.thing.of == INNER and pile.stage is Stage.PRESSED]
     (size,) = {pile.size for pile in inner}
     assert size is not None
     assert [nearest(side, Fraction(1, 8)) for side in size] == [read_length(row["inner"], "in")] * 2

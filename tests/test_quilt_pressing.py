@@ -21,7 +21,7 @@ from tracker.proof import prove
 from tracker.quilt_pressing import letter, press_quilt
 from tracker.report import press_report
 from tracker.wording import Words
-from tracker.work import Checklist, Join, PressSeams, Step
+from tracker.work import About, Checklist, Join, PressSeams, Step
 
 
 def quilt_plan(pictures: dict[str, str], quilt: str, block: str = "", frame: str = "") -> Plan:
@@ -174,7 +174,7 @@ TWO_VERSIONS = quilt_plan({"b": ODD_UNLIKE}, 'block = "b"\nacross = 3\ndown = 2'
 
 def block_steps(checklist: Checklist) -> list[Step]:
     """The steps of single blocks until they are finished."""
-    return [step for step in checklist.steps if step.topic.startswith("block:")]
+    return [step for step in checklist.steps if step.topic.about is About.BLOCK]
 
 
 def test_only_what_differs_is_apart_and_every_block_has_each_kind_of_step_once() -> None:
@@ -219,7 +219,7 @@ def test_a_version_s_step_is_not_done_for_a_block_of_another() -> None:
 
 def test_ids_are_as_before_where_there_is_one_version_and_for_the_first_of_several() -> None:
     one = compile_plan(quilt_plan({"b": ODD_UNLIKE}, 'block = "b"\nacross = 1\ndown = 1'))
-    several = {step.id for step in compile_plan(TWO_VERSIONS).steps if "quilt:" not in step.topic}
+    several = {step.id for step in compile_plan(TWO_VERSIONS).steps if not step.of_the_quilt}
     assert {step.id for step in one.steps} <= several
     assert {step_id[-2:] for step_id in several - {step.id for step in one.steps}} == {"~B"}
 

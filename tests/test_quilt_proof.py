@@ -30,7 +30,7 @@ from tracker.proof import prove
 from tracker.setting import DIAGONAL, CannotCut, TooLarge, join_loss, set_quilt
 from tracker.telling import cannot_make
 from tracker.uniting import join_ends
-from tracker.work import AddStrips, Checklist, CutApart, PressSeams, Step, Trim
+from tracker.work import About, AddStrips, Checklist, CutApart, PressSeams, Step, Trim
 
 FEW = settings(
     max_examples=tries(60), deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
@@ -173,11 +173,11 @@ def other_side(action: PressSeams) -> PressSeams:
 
 
 def of_rows(step: Step) -> bool:
-    return step.topic == "quilt:rows"
+    return step.topic.about is About.ROWS
 
 
 def of_borders(step: Step) -> bool:
-    return step.topic == "quilt:borders"
+    return step.topic.about is About.BORDERS
 
 
 def next_row(step: Step) -> bool:

@@ -21,8 +21,9 @@ from tracker.recipes.corners import Corner, flip_corners
 from tracker.recipes.half_square import fits_half_square
 from tracker.recipes.recipe import always
 from tracker.region import Region
+from tracker.things import Kind, Stage, Thing
 from tracker.wording import Words
-from tracker.work import Checklist, Cut, Pile
+from tracker.work import About, Checklist, Cut, Pile, Topic
 
 HALF = Fraction(1, 2)
 
@@ -253,12 +254,13 @@ def test_a_made_up_unit_needs_nothing_but_its_entry() -> None:
 
 def test_two_different_piles_or_steps_of_one_id_are_an_error_at_once() -> None:
     bench = Bench(recipe_plan("plain patches"))
-    pile, step = Pile("cut:S", "square", "cut", ("S",)), ("cut:S", "cut", {}, {"cut:S": 1})
+    pile, step = Pile("cut:S", Thing(Kind.SQUARE), Stage.CUT, ("S",)), ("cut:S", "cut", {}, {"cut:S": 1})
+    topic = Topic(About.CUTTING, "S")
     for _ in range(2):
         assert bench.pile(pile) == pile.id
-        bench.step(*step, Cut("S", Measure(2), Measure(2)), "cut:S")
+        bench.step(*step, Cut("S", Measure(2), Measure(2)), topic)
     with pytest.raises(OneIdForTwo):
         bench.pile(replace(pile, fabrics=("R",)))
     with pytest.raises(OneIdForTwo):
-        bench.step(*step, Cut("S", Measure(3), Measure(2)), "cut:S")
+        bench.step(*step, Cut("S", Measure(3), Measure(2)), topic)
     assert len(bench.piles) == len(bench.steps) == 1

@@ -73,7 +73,7 @@ def _tap(page: Page, turn: int) -> int:
 
 def of_units(step: Step) -> bool:
     """Whether a step is one of those before the blocks."""
-    return step.per == "quilt" and not step.topic.startswith("quilt:")
+    return step.per == "quilt" and not step.of_the_quilt
 
 
 def test_a_block_is_taken_to_its_end_from_the_board(phone_page: Page, house: House) -> None:

@@ -13,6 +13,7 @@ from werkzeug.test import TestResponse
 
 from tracker.measured import is_measured
 from tracker.store import Store
+from tracker.work import About
 
 PARTIAL = {"HX-Request-Type": "partial"}
 
@@ -38,7 +39,7 @@ def page(quilt: Quilt, pair: int) -> str:
 
 def page_of(quilt: Quilt, operation: str, number: int = 0) -> str:
     """The page of a step of the whole quilt by its operation, counted from 0."""
-    steps = [step for step in quilt.compiled.checklist.steps if step.topic.startswith("quilt:")]
+    steps = [step for step in quilt.compiled.checklist.steps if step.of_the_quilt]
     step = [step for step in steps if step.operation == operation][number]
     return quilt.visitor.text(f"{quilt.at}/steps/{quilt.compiled.short[step.id]}")
 
@@ -170,7 +171,7 @@ def test_strips_that_are_cut_already_are_said_to_be_too_short(ferry: Quilt) -> N
     assert "The plan cuts these strips 48½ in, but you need 48⅞ in: cut them longer." in page(ferry, 0)
     maker = ferry.compiled.maker[next(s for s in ferry.compiled.checklist.steps if is_measured(s)).takes[0].pile]
     for step in ferry.compiled.checklist.steps:
-        if not step.takes or step.topic == "quilt:strips":
+        if not step.takes or step.topic.about is About.STRIPS:
             ferry.stored.append({"id": f"done-{step.id}", "do": "done", "step": step.id, "times": step.count})
     assert ferry.progress().times_done(maker)
     assert "The strips were cut 48½ in; you need 48⅞ in: join a piece on, or cut them anew." in page(ferry, 0)

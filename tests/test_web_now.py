@@ -114,7 +114,7 @@ def test_the_finished_quilt_has_nothing_to_do(phone: Visitor, sewing: Quilt) -> 
         data = {"do": "done", "step": sewing.compiled.short[step.id], "tap": f"step-{sewing.compiled.short[step.id]}"}
         if step.per != "quilt":
             phone.post(f"{sewing.at}/taps", data | {"blocks": " ".join(map(str, step.blocks or (1, 2)))})
-        elif step.topic.startswith("quilt:"):
+        elif step.of_the_quilt:
             phone.post(f"{sewing.at}/taps", data | {"times": step.count})
     assert "✓ All steps are done." in phone.text(f"{sewing.at}/now?at=wall")
 

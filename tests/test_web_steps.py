@@ -75,7 +75,7 @@ def test_a_block_s_step_says_which_blocks_the_next_taps_are_for(sewing: Quilt) -
 def make_units(sewing: Quilt) -> None:
     """Everything up to laying out."""
     for step in sewing.compiled.checklist.steps:
-        if step.per == "quilt" and not step.topic.startswith("quilt:"):
+        if step.per == "quilt" and not step.of_the_quilt:
             sewing.tap(sewing.compiled.words.title(step), step.count)
 
 

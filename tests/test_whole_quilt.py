@@ -84,7 +84,7 @@ def sewn(setting: str) -> tuple[Plan, Checklist, Trace, Words]:
 
 
 def of_the_quilt(checklist: Checklist) -> list[Step]:
-    return [step for step in checklist.steps if step.topic.startswith("quilt:")]
+    return [step for step in checklist.steps if step.of_the_quilt]
 
 
 @pytest.mark.parametrize("setting", SETTINGS)

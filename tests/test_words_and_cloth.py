@@ -124,7 +124,7 @@ def test_every_pile_laid_on_is_named_with_its_count(sewn: tuple[Plan, Checklist,
             cloths = " / ".join(plan.fabrics[key].name for key in pile.fabrics)
             number = "the" if sum(laid.values()) == 1 else str(count)
             ends = "" if count == 1 else "s"
-            named = (f"{number} {cloths} {pile.thing}{ends},", f"{number} {pile.thing}{ends}, {cloths}")
+            named = (f"{number} {cloths} {pile.thing.name}{ends},", f"{number} {pile.thing.name}{ends}, {cloths}")
             assert any(name in text for name in named), (text, named)
 
 

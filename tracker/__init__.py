@@ -5,7 +5,7 @@ stands for all its files (a test holds this):
 
     exact: measure, geometry, ties, constraints — exact numbers, polygons and choices
     plan: defaults, problems, tomltext, fields, keys, plan, picture, quiltfile, planwriting, planfile — what is wanted
-    work: assembling, work — piles, steps and actions: the common language
+    work: things, assembling, work — piles, steps and actions: the common language
     cloth: faults, cloth, folding, joining, uniting, likeness, actions, sewing — what an action does to cloth, exactly
     units: region, counting, making, recipes, units, covers, ways, joins — a picture made of units and joins
     pressing: junctions, pressing, arranging, quilt_pressing — which way its seams are pressed
@@ -13,7 +13,7 @@ stands for all its files (a test holds this):
     printed: freehand, printed, areas — a printed cutting list, read
     compiler: route, top, borders, finishing, checklist, narrow_cloth — all of it as steps
     comparing: roomy, compare — a printed cutting list against all that
-    proof: wanted, wholes, lists, row_seams, seam_faults, version_faults, proof — sews a checklist, compares it all
+    proof: wanted, wholes, uses, lists, row_seams, seam_faults, version_faults, proof — sews it, compares all
     progress: changes, counts, leading, strips, measured, progress, batches, carrying, fitting — what was done
     sentences: naming, seam_words, quilt_texts, quilt_words, measured_words — of single steps
     words: messages, wording, telling, list_words, report — for eyes and ears

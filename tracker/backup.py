@@ -92,8 +92,8 @@ def _state(quilt: StoredQuilt) -> State:
 
 def _slug(state: State) -> str:
     """The title as far as any system takes it in a file's name."""
-    title = str(state.tables["about"]["1"].get("title", ""))
-    words = re.findall(r"[a-z0-9]+", title.lower())
+    given = str(state.tables["about"]["1"].get("title", ""))
+    words = re.findall(r"[a-z0-9]+", given.lower())
     return "".join(f"-{word}" for word in words)[:40]
 
 

@@ -13,22 +13,17 @@ from tracker.making import Bench, digest, token, trim_to
 from tracker.measure import Measure, round_up
 from tracker.plan import Border
 from tracker.setting import DIAGONAL, BorderStrip
+from tracker.things import ENDS, SIDES, Kind, Stage, Thing
 from tracker.top import Centre, TopBench
-from tracker.work import AddStrips, Pile, PressSeams, SeamPress
+from tracker.work import About, AddStrips, Pile, PressSeams, SeamPress, Topic
 
-BORDERS, STRIPS = "quilt:borders", "quilt:strips"
-"""Topics of the steps."""
 
-TOWARD_BORDER = {
-    "sides": (
-        SeamPress(("left border strip", "top"), "left border strip"),
-        SeamPress(("top", "right border strip"), "right border strip"),
-    ),
-    "top and bottom": (
-        SeamPress(("upper border strip", "top"), "upper border strip"),
-        SeamPress(("top", "lower border strip"), "lower border strip"),
-    ),
-}
+def _toward_border(first: str, second: str) -> tuple[SeamPress, ...]:
+    top, strips = Thing(Kind.TOP), [Thing(Kind.BORDER_STRIP, side=side) for side in (first, second)]
+    return SeamPress((strips[0], top), strips[0]), SeamPress((top, strips[1]), strips[1])
+
+
+TOWARD_BORDER = {SIDES: _toward_border("left", "right"), ENDS: _toward_border("upper", "lower")}
 """Border seams go toward the border, away from the many seams of the top."""
 
 
@@ -51,17 +46,16 @@ def _run(top: TopBench, run: JoinedRun) -> dict[tuple[str, Measure, Measure, str
     lengths = Counter[Measure]()
     for piece in run.pieces:
         lengths[piece.across] += piece.count
-    state, thing = "cut to length", f"{use} strip"
+    stage, thing = Stage.CUT_TO_LENGTH, Thing(Kind.CUT_STRIP, of=use)
     parts, found = [], {}
     for length, count in lengths.items():
-        name = f"{state}:quilt:{use}:{fabric}:{token(length)}x{token(width)}"
-        kept = top.bench.pile(Pile(name, thing, state, (fabric,), (length, width)))
-        top.bench.uses[kept] = use
+        name = f"{stage.value}:quilt:{use}:{fabric}:{token(length)}x{token(width)}"
+        kept = top.bench.pile(Pile(name, thing, stage, (fabric,), (length, width)))
         parts.append(Length(kept, length, count))
         found[fabric, length, width, use] = kept
     gives = {part.pile: part.count for part in parts}
-    step = f"{state}:quilt:{use}:{digest(f'{made};{gives}')}"
-    top.bench.step(step, "cut apart", {pile: 1}, gives, CutLengths(tuple(parts)), STRIPS)
+    step = f"{stage.value}:quilt:{use}:{digest(f'{made};{gives}')}"
+    top.bench.step(step, "cut apart", {pile: 1}, gives, CutLengths(tuple(parts)), Topic(About.STRIPS))
     return found
 
 
@@ -78,9 +72,9 @@ def joined_strips(
     size = whole - width * (number - 1), width
     if number == 1:
         return next(iter(takes))
-    thing = f"long {use} strip" if use != "binding" else "binding"
-    pile = top.make(made, thing, "join", "joined", takes, JoinEnds(width, DIAGONAL), STRIPS, size)
-    return top.make(made, thing, "press", "pressed", {pile: 1}, PressSeams(((),)), STRIPS, size)
+    thing = Thing(Kind.LONG_STRIP, of=use) if use != "binding" else Thing(Kind.BINDING)
+    pile = top.make(made, thing, "join", Stage.JOINED, takes, JoinEnds(width, DIAGONAL), About.STRIPS, size)
+    return top.make(made, thing, "press", Stage.PRESSED, {pile: 1}, PressSeams(((),)), About.STRIPS, size)
 
 
 class BorderRoute(TopBench):
@@ -97,8 +91,8 @@ class BorderRoute(TopBench):
             centre = self._sides(centre, number, border, sides.length)
             centre = self._ends(centre, number, border, ends.length)
         if self.plan.quilt.borders:
-            trim, size = trim_to(centre.size), centre.size
-            pile = self.make(centre.pile, "top", "square", "squared", {centre.pile: 1}, trim, BORDERS, size)
+            trim, size, top = trim_to(centre.size), centre.size, Thing(Kind.TOP, len(self.plan.quilt.borders))
+            pile = self.make(centre.pile, top, "square", Stage.SQUARED, {centre.pile: 1}, trim, About.BORDERS, size)
             centre = replace(centre, pile=pile)
         return centre
 
@@ -106,7 +100,7 @@ class BorderRoute(TopBench):
         """Two strips cut to the length of the top, which is measured through the middle and so must lie there."""
         long = round_up(length, self.plan.ruler)
         # Sides of a cloth with a direction are cut upright, and so never joined.
-        upright = where == "sides" and self.plan.fabrics[border.fabric].directional
+        upright = where == SIDES and self.plan.fabrics[border.fabric].directional
         pile = None if upright else self.long.get((border.fabric, long, border.cut, "border"))
         if pile is None:
             pile = self.bench.cut(border.fabric, long, border.cut, "border")
@@ -117,17 +111,17 @@ class BorderRoute(TopBench):
         action = trim_to(size, cut)
         # However the strip was come by: an edit of the cloth leaves what is sewn on.
         made = f"{number}:{where}:{border.fabric}:{token(length)}:{token(border.cut)}"
-        thing = f"border {number} strip, {where}"
-        return self.make(made, thing, "trim", "measured", {pile: 1}, action, BORDERS, size, beside=top.pile)
+        thing = Thing(Kind.BORDER_STRIP, number, where)
+        return self.make(made, thing, "trim", Stage.MEASURED, {pile: 1}, action, About.BORDERS, size, beside=top.pile)
 
     def _sides(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
-        strip = self._strips(centre, number, border, length, "sides")
+        strip = self._strips(centre, number, border, length, SIDES)
         width = centre.size[0] + 2 * (border.cut - 2 * self.plan.seam)
-        action = AddStrips(centre.pile, strip, "sides", ((), ()))
+        action = AddStrips(centre.pile, strip, SIDES, ((), ()))
         return self._add(replace(centre, size=(width, centre.size[1])), number, action)
 
     def _ends(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
-        strip = self._strips(centre, number, border, length, "top and bottom")
+        strip = self._strips(centre, number, border, length, ENDS)
         nests: tuple[Nest, ...] = ()
         if border.corners is not None:
             strip = self._with_cornerstones(number, border, strip)
@@ -135,7 +129,7 @@ class BorderRoute(TopBench):
             at = border.cut - self.plan.seam
             nests = Nest(at, True), Nest(centre.size[0] - at, True)
         height = centre.size[1] + 2 * (border.cut - 2 * self.plan.seam)
-        action = AddStrips(centre.pile, strip, "top and bottom", (nests, nests))
+        action = AddStrips(centre.pile, strip, ENDS, (nests, nests))
         return self._add(replace(centre, size=(centre.size[0], height)), number, action)
 
     def _with_cornerstones(self, number: int, border: Border, strip: str) -> str:
@@ -148,19 +142,20 @@ class BorderRoute(TopBench):
         members = (Member(corner), Member(strip, upright), Member(corner))
         length = max(size) if not upright else size[1]
         whole = length + 2 * (border.cut - 2 * self.plan.seam), border.cut
-        thing, made = f"border {number} strip with cornerstones", f"{strip}|{corner}"
+        thing, made = Thing(Kind.CORNERED_STRIP, number, ENDS), f"{strip}|{corner}"
         takes = Counter(member.pile for member in members)
         action = JoinParts(members, "across", ((), ()))
-        pile = self.make(made, thing, "join", "joined", takes, action, BORDERS, whole)
-        names = ("left cornerstone", "border strip"), ("border strip", "right cornerstone")
-        press = PressSeams((tuple(SeamPress(between, "border strip") for between in names),))
-        return self.make(made, thing, "press", "pressed", {pile: 1}, press, BORDERS, whole)
+        pile = self.make(made, thing, "join", Stage.JOINED, takes, action, About.BORDERS, whole)
+        left, right = (Thing(Kind.CORNERSTONE, side=side) for side in ("left", "right"))
+        middle = Thing(Kind.BORDER_STRIP)
+        press = PressSeams((tuple(SeamPress(between, middle) for between in ((left, middle), (middle, right))),))
+        return self.make(made, thing, "press", Stage.PRESSED, {pile: 1}, press, About.BORDERS, whole)
 
     def _add(self, centre: Centre, number: int, action: AddStrips) -> Centre:
-        thing = f"top with border {number}" if action.edges != "sides" else f"top with the sides of border {number}"
+        thing = Thing(Kind.BORDERED, number, SIDES if action.edges == SIDES else "")
         takes = {action.base: 1, action.strip: 2}
         made = f"{action.base}|{action.strip}"
-        pile = self.make(made, thing, "add strip", "sewn", takes, action, BORDERS, centre.size)
+        pile = self.make(made, thing, "add strip", Stage.SEWN, takes, action, About.BORDERS, centre.size)
         press = PressSeams((TOWARD_BORDER[action.edges],))
-        pile = self.make(made, thing, "press", "pressed", {pile: 1}, press, BORDERS, centre.size)
+        pile = self.make(made, thing, "press", Stage.PRESSED, {pile: 1}, press, About.BORDERS, centre.size)
         return replace(centre, pile=pile)

@@ -108,12 +108,7 @@ def _bring_blocks(former: Progress, fresh: Progress, step: Step) -> None:
 def _bring_quilt(former: Progress, fresh: Progress, step: Step) -> None:
     """Rows, the top and its borders as far as they have come, though their strips were cut in another way."""
     same = fresh.steps.get(step.id)
-    if (
-        not step.topic.startswith("quilt:")
-        or step.per != "quilt"
-        or same is None
-        or not _same_size(former, fresh, step)
-    ):
+    if not step.of_the_quilt or step.per != "quilt" or same is None or not _same_size(former, fresh, step):
         return
     missing = former.times_done(step) - fresh.times_done(same)
     if missing > 0:

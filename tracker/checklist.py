@@ -225,7 +225,7 @@ def _units_needed(ready: Sequence[_Ready]) -> dict[Unit, int]:
 def _in_working_order(steps: Sequence[Step]) -> tuple[Step, ...]:
     """Cutting first, cloth by cloth, largest pieces first; then unit by unit; then block by block."""
     cuts = [step for step in steps if isinstance(step.action, Cut)]
-    cuts.sort(key=lambda step: (step.topic, _longest_first(step)))
+    cuts.sort(key=lambda step: (step.topic.of, _longest_first(step)))
     return tuple(cuts) + tuple(step for step in steps if not isinstance(step.action, Cut))
 
 
@@ -244,7 +244,7 @@ def _pieces(bench: Bench, steps: Sequence[Step]) -> tuple[Piece, ...]:
             joined.update({flow.pile: step.count * flow.each for flow in step.takes})
     for step in steps:
         if isinstance(step.action, Cut):
-            use = bench.uses[step.id]
+            use = step.action.use
             count = step.count - (joined[step.id] if use != "binding" else 0)
             counts[step.action.fabric, step.action.width, step.action.height, use] += count
         elif isinstance(step.action, CutLengths):
@@ -252,7 +252,7 @@ def _pieces(bench: Bench, steps: Sequence[Step]) -> tuple[Piece, ...]:
                 size = bench.piles[part.pile].size
                 assert size is not None
                 fabric = bench.piles[part.pile].fabrics[0]
-                counts[fabric, max(size), min(size), bench.uses[part.pile]] += step.count * part.count
+                counts[fabric, max(size), min(size), bench.piles[part.pile].thing.of] += step.count * part.count
     return tuple(Piece(*key[:3], count, key[3]) for key, count in counts.items() if count)
 
 

@@ -21,7 +21,7 @@ T = TypeVar("T")
 
 
 @dataclass(frozen=True)
-class Stage:
+class BlockStage:
     """How far one block has come: `done` of `steps` block steps; `last` is the last of them done, in order."""
 
     number: int
@@ -177,11 +177,11 @@ class Counts:
         steps = (step for step in self.steps.values() if step.per == key)
         return [step for step in steps if block is None or self.is_for(step, block)]
 
-    def stage(self, number: int) -> Stage:
+    def stage(self, number: int) -> BlockStage:
         """How far a block has come. Raises Refused for a number the quilt does not have."""
         steps = self.block_steps(self._block_key(number), number)
         done = [step for step in steps if self.times_done(step, number)]
-        return Stage(number, self._block_key(number), len(done), len(steps), done[-1] if done else None)
+        return BlockStage(number, self._block_key(number), len(done), len(steps), done[-1] if done else None)
 
     # counting
 

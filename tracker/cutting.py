@@ -18,6 +18,7 @@ from tracker.measure import Measure, convert, round_up
 from tracker.packing import Item, Packing, pack, shelves
 from tracker.plan import Fabric, Plan
 from tracker.setting import DIAGONAL, CannotCut, ClothPiece, Setting, TooLarge, join_loss, panels, strips_to_join
+from tracker.things import SIDES, Stage
 from tracker.work import AddStrips, Checklist, LayOut, Piece
 
 FAT_QUARTER = (Measure(Fraction(41, 2)), Measure(Fraction(35, 2)))
@@ -186,11 +187,11 @@ def _upright(checklist: Checklist) -> Counter[tuple[str, Measure, Measure]]:
         standing: list[str] = []
         if isinstance(step.action, LayOut) and step.per != "quilt":
             standing = [place.pile for place in step.action.places if place.turn % 180]
-        elif isinstance(step.action, AddStrips) and step.action.edges == "sides":
+        elif isinstance(step.action, AddStrips) and step.action.edges == SIDES:
             standing = [step.action.strip] * 2
         for name in standing:
             pile = checklist.piles[name]
-            if pile.state == "cut" and len(pile.fabrics) == 1 and pile.size is not None:
+            if pile.thing.is_patch and pile.stage is Stage.CUT and pile.size is not None:
                 counts[pile.fabrics[0], max(pile.size), min(pile.size)] += step.count
     return counts
 

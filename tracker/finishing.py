@@ -11,11 +11,9 @@ from tracker.borders import joined_strips
 from tracker.making import token, trim_to
 from tracker.measure import Measure
 from tracker.setting import BackingNeed, BindingNeed, Setting
+from tracker.things import Kind, Stage, Thing
 from tracker.top import Centre, TopBench
-from tracker.work import PressSeams, SeamPress
-
-FINISHING = "quilt:finishing"
-"""Topic of the steps."""
+from tracker.work import About, PressSeams, SeamPress
 
 
 class FinishingRoute(TopBench):
@@ -38,20 +36,24 @@ class FinishingRoute(TopBench):
         made = ";".join(f"{member.pile}~{member.turn}" for member in members) + need.runs
         if len(members) == 1:
             return self._as_it_lies(need, members[0], made)
-        names = [f"panel {number}" for number, _ in enumerate(members, 1)]
+        panels = [Thing(Kind.PANEL, number) for number, _ in enumerate(members, 1)]
         across = "across" if need.runs == "down" else "down"
         action = JoinParts(tuple(members), across, ((),) * need.seams)
         takes = Counter(member.pile for member in members)
-        pile = self.make(made, "backing", "join", "joined", takes, action, FINISHING, need.size)
-        press = PressSeams((tuple(SeamPress(between, "open") for between in pairwise(names)),))
-        return self.make(made, "backing", "press", "pressed", {pile: 1}, press, FINISHING, need.size)
+        pile = self.make(made, Thing(Kind.BACKING), "join", Stage.JOINED, takes, action, About.FINISHING, need.size)
+        press = PressSeams((tuple(SeamPress(between, None) for between in pairwise(panels)),))
+        return self.make(
+            made, Thing(Kind.BACKING), "press", Stage.PRESSED, {pile: 1}, press, About.FINISHING, need.size
+        )
 
     def _as_it_lies(self, need: BackingNeed, panel: Member, made: str) -> str:
         """A backing of one panel, squared."""
         size = self.bench.piles[panel.pile].size
         assert size is not None
         trim = trim_to(need.size, size, panel.turn if size != need.size else 0)
-        return self.make(made, "backing", "square", "squared", {panel.pile: 1}, trim, FINISHING, need.size)
+        return self.make(
+            made, Thing(Kind.BACKING), "square", Stage.SQUARED, {panel.pile: 1}, trim, About.FINISHING, need.size
+        )
 
     def _layers(self, top: Centre, backing: str | None, setting: Setting) -> str:
         """Layers laid, quilted, and squared to the top's edge."""
@@ -63,9 +65,15 @@ class FinishingRoute(TopBench):
         batting = "" if setting.batting is None else f"{token(setting.batting[0])}x{token(setting.batting[1])}"
         made = f"{top.pile}|{backing}|{batting}"
         takes = {top.pile: 1} if backing is None else {top.pile: 1, backing: 1}
-        pile = self.make(made, "quilt", "lay out", "layered", takes, action, FINISHING, top.size, front=top.pile)
-        pile = self.make(made, "quilt", "sew", "quilted", {pile: 1}, QuiltLayers(), FINISHING, top.size)
-        return self.make(made, "quilt", "square", "squared", {pile: 1}, trim_to(top.size), FINISHING, top.size)
+        pile = self.make(
+            made, Thing(Kind.QUILT), "lay out", Stage.LAYERED, takes, action, About.FINISHING, top.size, front=top.pile
+        )
+        pile = self.make(
+            made, Thing(Kind.QUILT), "sew", Stage.QUILTED, {pile: 1}, QuiltLayers(), About.FINISHING, top.size
+        )
+        return self.make(
+            made, Thing(Kind.QUILT), "square", Stage.SQUARED, {pile: 1}, trim_to(top.size), About.FINISHING, top.size
+        )
 
     def _bind(self, top: Centre, need: BindingNeed) -> str:
         """The binding joined to one strip, and sewn on."""
@@ -75,5 +83,13 @@ class FinishingRoute(TopBench):
         action = Bind(top.pile, binding)
         takes = {top.pile: 1, binding: 1}
         return self.make(
-            f"{top.pile}|{binding}", "quilt", "bind", "bound", takes, action, FINISHING, top.size, front=top.pile
+            f"{top.pile}|{binding}",
+            Thing(Kind.QUILT),
+            "bind",
+            Stage.BOUND,
+            takes,
+            action,
+            About.FINISHING,
+            top.size,
+            front=top.pile,
         )

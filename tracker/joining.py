@@ -6,7 +6,6 @@ at the seam.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -28,12 +27,11 @@ from tracker.cloth import (
 from tracker.faults import Impossible
 from tracker.geometry import ONE, ZERO, Segment, Straight, area, common, compare
 from tracker.measure import Measure
+from tracker.things import ENDS, SIDES
 from tracker.work import SeamPress
 
-EDGES = ("top and bottom", "sides")
+EDGES = (ENDS, SIDES)
 DIRECTIONS = ("across", "down")
-_CELL_NAME = re.compile(r"r([0-9]+)c([0-9]+)")
-_ROW_NAME = re.compile(r"(row|column) ([0-9]+)$")
 
 
 @dataclass(frozen=True)
@@ -196,7 +194,7 @@ def add_strips(base: Piece, strip: Piece, edges: str, seam: Measure) -> tuple[Pi
     """The base with a strip on each of two opposite edges; the strip is turned so that its length lies along them."""
     if edges not in EDGES:
         raise Impossible("bad word", word=edges, needed=", ".join(EDGES))
-    level = edges == "top and bottom"
+    level = edges == ENDS
     edge = base.size[0 if level else 1]
     turns = (0, 90) if level else (90, 0)
     for degrees in turns:
@@ -220,24 +218,17 @@ def press_seams(piece: Piece, wanted: Sequence[SeamPress]) -> Piece:
 
 def _pressed(seam: Seam, order: SeamPress) -> Seam:
     upright = seam.line[0][0] == seam.line[1][0]
-    for name, cells in zip(order.between, seam.between or ((), ()), strict=True):
-        if not _is_named(name, cells):
-            raise Impossible("wrong name", name=name)
-    first, second = (_ROW_NAME.search(name) for name in order.between)
-    if first and second and (int(second[2]) != int(first[2]) + 1 or second[1] != ("column" if upright else "row")):
-        raise Impossible("wrong name", name=order.between[1])
-    if order.toward == "open":
+    for thing, cells in zip(order.between, seam.between or ((), ()), strict=True):
+        if cells and thing.cell is not None and (thing.cell[0] - 1, thing.cell[1] - 1) not in cells:
+            raise Impossible("wrong name", name=thing.name)
+    # Rows and columns, which count joined pieces, follow each other the way they lie.
+    first, second = (thing.lines[-1:] for thing in order.between)
+    if first and second and second != (("across" if upright else "down", first[0][1] + 1),):
+        raise Impossible("wrong name", name=order.between[1].name)
+    if order.toward is None:
         return Seam(seam.line, OPEN)
     if order.toward not in order.between or order.between[0] == order.between[1]:
-        raise Impossible("bad word", word=order.toward, needed=", ".join((*order.between, "open")))
+        needed = ", ".join((*(thing.name for thing in order.between), "open"))
+        raise Impossible("bad word", word=order.toward.name, needed=needed)
     step = -1 if order.toward == order.between[0] else 1
     return Seam(seam.line, (step, 0) if upright else (0, step))
-
-
-def _is_named(name: str, cells: Cells) -> bool:
-    """Whether r2c3 is among the cells of a piece. Rows, which count joined pieces, and pieces without cells pass."""
-    if not cells:
-        return True
-    if cell := _CELL_NAME.fullmatch(name):
-        return (int(cell[1]) - 1, int(cell[2]) - 1) in cells
-    return True

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol, TypeVar
 
 from tracker.measure import Measure
+from tracker.things import Kind, Thing, in_lines, unit_at
 from tracker.units import Placed
 from tracker.work import Size
 
@@ -48,18 +49,28 @@ class Leaf:
     placed: Placed
 
     @property
-    def name(self) -> str:
-        """`r2c3`: its top-left cell, rows and columns counted from 1."""
-        return f"r{self.placed.row + 1}c{self.placed.column + 1}"
+    def thing(self) -> Thing:
+        """The unit by its top-left cell."""
+        return unit_at(self.placed.row + 1, self.placed.column + 1)
 
 
 @dataclass(frozen=True)
 class Joined:
-    """Parts sewn to each other "across" (left to right) or "down" (top to bottom). `name` is what people call it."""
+    """Parts sewn to each other "across" (left to right) or "down" (top to bottom). `thing` is what it is."""
 
     direction: str
     parts: tuple[Node, ...]
-    name: str
+    thing: Thing
+
+    @property
+    def is_block(self) -> bool:
+        """Whether it is the block, whole."""
+        return self.thing.kind is Kind.BLOCK
+
+    def begun(self, count: int) -> Joined:
+        """What is joined so far of it, when only the first so many parts are."""
+        thing = replace(self.thing, kind=Kind.PART, first=(self.direction, count))
+        return Joined(self.direction, self.parts[:count], thing)
 
     def pieces(self) -> Iterator[Joined]:
         """Every joined piece inside, innermost first, this one last."""
@@ -103,7 +114,7 @@ def joining_order(units: Sequence[Placed]) -> Node:
     Rows wherever seams run straight across; within them columns; and so on. The seams between units are the same
     whatever the order: one fewer than the units, over the same length in all.
     """
-    return _slice(tuple(units), "", "down")
+    return _slice(tuple(units), (), "down")
 
 
 def can_be_joined(parts: Sequence[Rectangle]) -> bool:
@@ -117,18 +128,17 @@ def can_be_joined(parts: Sequence[Rectangle]) -> bool:
     return False
 
 
-def _slice(units: tuple[Placed, ...], name: str, first: str) -> Node:
+def _slice(units: tuple[Placed, ...], lines: tuple[tuple[str, int], ...], first: str) -> Node:
     if len(units) == 1:
         return Leaf(units[0])
     for direction in (first, OTHER[first]):
         groups = _parted(units, direction)
         if len(groups) > 1:
-            word = "row" if direction == "down" else "column"
-            labels = [f"{name} {word} {i}".strip() for i in range(1, len(groups) + 1)]
             parts = tuple(
-                _slice(tuple(group), label, OTHER[direction]) for group, label in zip(groups, labels, strict=True)
+                _slice(tuple(group), (*lines, (direction, number)), OTHER[direction])
+                for number, group in enumerate(groups, 1)
             )
-            return Joined(direction, parts, name or "block")
+            return Joined(direction, parts, in_lines(*lines))
     raise NotStraight(units)
 
 
@@ -159,7 +169,7 @@ class SeamEnd:
     """A seam that runs out at an edge of a piece, `along` it from the left or top (finished)."""
 
     along: Measure
-    between: tuple[str, str]
+    between: tuple[Thing, Thing]
 
 
 def seam_ends(node: Node, edge: str) -> tuple[SeamEnd, ...]:
@@ -173,7 +183,7 @@ def seam_ends(node: Node, edge: str) -> tuple[SeamEnd, ...]:
     at = Measure()
     for i, part in enumerate(node.parts):
         if i:
-            ends.append(SeamEnd(at, (node.parts[i - 1].name, part.name)))
+            ends.append(SeamEnd(at, (node.parts[i - 1].thing, part.thing)))
         ends.extend(SeamEnd(at + end.along, end.between) for end in seam_ends(part, edge))
         at = at + finished_size(part)[0 if node.direction == "across" else 1]
     return tuple(ends)

@@ -14,6 +14,7 @@ from itertools import pairwise
 from tracker.joins import Joined, Leaf, Node, leaves
 from tracker.measure import Measure
 from tracker.plan import Block, Plan
+from tracker.things import Kind, Thing
 from tracker.units import Placed
 
 EDGES = ("top", "right", "bottom", "left")
@@ -29,7 +30,7 @@ class BlockSeam:
     are 1 for a side that is lighter, or has more seams, than the other.
     """
 
-    between: tuple[str, str]
+    between: tuple[Thing, Thing]
     direction: str
     fixed: int | None
     light: tuple[int, int] = (0, 0)
@@ -44,7 +45,7 @@ class Meeting:
     run out at each part's edge, from 1.
     """
 
-    join: tuple[str, str]
+    join: tuple[Thing, Thing]
     first: int
     second: int
     along: Measure
@@ -82,11 +83,14 @@ def block_seams(block: Block, root: Node, plan: Plan) -> BlockSeams:
     return _Reader(block, root, plan).read()
 
 
-def node_name(node: Node) -> str:
-    """A part of a block as r2c3 (its top-left cell), or row 2 for a whole row."""
-    if isinstance(node, Joined) and node.name.startswith("row ") and node.name.count(" ") == 1:
-        return node.name
-    return next(leaves(node)).name
+def row_or_unit(node: Node) -> Thing:
+    """A part of a block as a whole row, or by the unit in its top-left cell."""
+    if isinstance(node, Joined) and node.thing.is_row_of_block:
+        return node.thing
+    return next(leaves(node)).thing
+
+
+LEFT_STRIP, RIGHT_STRIP = (Thing(Kind.FRAME_STRIP, side=side) for side in ("left", "right"))
 
 
 @dataclass(frozen=True)
@@ -159,7 +163,7 @@ class _Reader:
             across = piece.direction == "across"
             lies = _Lies("across", left, top, bottom) if across else _Lies("down", top, left, right)
             seam = BlockSeam(
-                (parts[0].name, parts[1].name),
+                (parts[0].thing, parts[1].thing),
                 piece.direction,
                 None,
                 (int(shades[0] < shades[1]), int(shades[1] < shades[0])),
@@ -185,15 +189,19 @@ class _Reader:
         for side, length in zip(sides, region.columns if across else region.rows, strict=False):
             at = at + length
             lies = _Lies("across", at, top, bottom) if across else _Lies("down", at, left, right)
-            numbers.append(self._add(BlockSeam((leaf.name, leaf.name), lies.direction, side), lies))
+            numbers.append(self._add(BlockSeam((leaf.thing, leaf.thing), lies.direction, side), lies))
 
     def _framed(self, turned: tuple[int, ...] | None) -> tuple[dict[str, dict[Measure, int]], tuple[int, ...] | None]:
         """The edges of a framed block: only the seams of its last side strips run out, at top and bottom."""
         width, height = self.block.finished(self.plan.seam)
         wide = self.block.frames[-1].cut - 2 * self.plan.seam
-        left = self._add(BlockSeam(("left strip", "block"), "across", 0), _Lies("across", wide, Measure(), height))
+        left = self._add(
+            BlockSeam((LEFT_STRIP, Thing(Kind.BLOCK)), "across", 0), _Lies("across", wide, Measure(), height)
+        )
         far = width - wide
-        right = self._add(BlockSeam(("block", "right strip"), "across", 1), _Lies("across", far, Measure(), height))
+        right = self._add(
+            BlockSeam((Thing(Kind.BLOCK), RIGHT_STRIP), "across", 1), _Lies("across", far, Measure(), height)
+        )
         ends = {wide: left, far: right}
         return (
             {"top": ends, "bottom": dict(ends), "left": {}, "right": {}},
@@ -229,7 +237,7 @@ class _Reader:
             for place, (at, seam) in enumerate(self._ends(after, edges[1]), 1):
                 if at in ours:
                     own_place, own = ours[at]
-                    yield Meeting((before.name, after.name), own, seam, at - start, (own_place, place))
+                    yield Meeting((before.thing, after.thing), own, seam, at - start, (own_place, place))
 
     # what lies beside a seam
 

@@ -7,7 +7,6 @@ are finished: x to the right, y down, (0, 0) at the first row's (or, on point, t
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -23,16 +22,15 @@ from tracker.setting import (
     sash_on_point,
     sash_spans,
 )
+from tracker.things import Kind, Thing
 from tracker.work import Size
 
-BLOCK, SASH, CORNERSTONE = "block", "sash", "cornerstone"
-SIDE, CORNER = "side triangle", "corner triangle"
+BLOCK, SASH, CORNERSTONE = Kind.PLACED, Kind.SASH, Kind.CORNERSTONE
+SIDE, CORNER = Kind.SIDE_TRIANGLE, Kind.CORNER_TRIANGLE
+TRIANGLES = (SIDE, CORNER)
 
 LEVEL, TOP, BOTTOM = "level", "top", "bottom"
 """Where the left end of a row stands out farthest."""
-
-
-_JOINED = re.compile(r"(?:row|rows 1 to) (\d+)(?: with (?:sashes (\d+)|(a corner|both corners)))?")
 
 
 @dataclass(frozen=True)
@@ -43,7 +41,7 @@ class RowPart:
     (less than 0: it stands out above).
     """
 
-    kind: str
+    kind: Kind
     start: Measure
     end: Measure
     size: Size
@@ -54,13 +52,13 @@ class RowPart:
 
 @dataclass(frozen=True)
 class Row:
-    """A row of the centre: `number` counts those of its `kind` ("row", "sashes", "corner") from 1.
+    """A row of the centre, of blocks, sashes, or a corner's triangle alone: `number` counts those of its `kind` from 1.
 
     `top` is its upper seam line, `height` its cut height. `left` is the left end of its bounding box once it is level,
     `stands_out` where that is: elsewhere it is farther right by as much as it is higher or lower.
     """
 
-    kind: str
+    kind: Kind
     number: int
     parts: tuple[RowPart, ...]
     top: Measure
@@ -69,9 +67,14 @@ class Row:
     stands_out: str = LEVEL
 
     @property
+    def thing(self) -> Thing:
+        """What it is: row 2, sashes 1."""
+        return Thing(self.kind, self.number)
+
+    @property
     def name(self) -> str:
         """`row 2`, `sashes 1`."""
-        return f"{self.kind} {self.number}"
+        return self.thing.name
 
     @property
     def is_level(self) -> bool:
@@ -89,31 +92,30 @@ def rows_of(plan: Plan) -> tuple[Row, ...]:
     return tuple(_straight(plan) if plan.quilt.setting == "straight" else _on_point(plan))
 
 
-def joined_name(rows: Sequence[Row]) -> str:
-    """Rows joined so far, the first to the last of them, as people call them: no two joinings have one name."""
+def joined_thing(rows: Sequence[Row]) -> Thing:
+    """Rows joined so far, the first to the last of them: no two joinings are one thing."""
     if len(rows) == 1:
-        return rows[0].name
-    blocks = [row for row in rows if row.kind == "row"]
-    name = f"rows 1 to {blocks[-1].number}" if len(blocks) > 1 else "row 1"
-    if rows[-1].kind == "sashes":
-        return f"{name} with sashes {rows[-1].number}"
-    return name if rows[-1].kind == "row" and rows[0].kind == "row" else f"{name} with {_corners(rows)}"
+        return rows[0].thing
+    blocks = [row.number for row in rows if row.kind is Kind.ROW]
+    corners, more = sum(row.kind is Kind.CORNER_ROW for row in rows), None
+    if rows[-1].kind is Kind.SASHES:
+        more = Kind.SASHES, rows[-1].number
+    elif corners:
+        more = Kind.CORNER_ROW, corners
+    return Thing(Kind.ROWS, blocks[-1], more=more)
 
 
-def joined_rows(rows: Sequence[Row], thing: str) -> Sequence[Row]:
-    """The rows from the first on that have this name when joined; none where no joining has it."""
-    found = _JOINED.fullmatch(thing)
-    if found is None:
+def joined_rows(rows: Sequence[Row], thing: Thing) -> Sequence[Row]:
+    """The rows from the first on that are joined in a thing; none in what is no joining of rows."""
+    if thing.kind not in (Kind.ROWS, Kind.ROW, Kind.SASHES, Kind.CORNER_ROW):
         return ()
-    last = f"sashes {found[2]}" if found[2] else f"row {found[1]}"
-    count = next((count for count, row in enumerate(rows, 1) if row.name == last), 0)
-    joined = rows if found[3] == "both corners" else rows[:count]
-    return joined if joined and joined_name(joined) == thing else ()
-
-
-def _corners(rows: Sequence[Row]) -> str:
-    number = sum(row.kind == "corner" for row in rows)
-    return "both corners" if number == 2 else "a corner"
+    last = Thing(Kind.ROW, thing.number)
+    if thing.more is not None and thing.more[0] is Kind.SASHES:
+        last = Thing(*thing.more)
+    elif thing.more == (Kind.CORNER_ROW, 2):
+        last = rows[-1].thing
+    count = next((count for count, row in enumerate(rows, 1) if row.thing == last), 0)
+    return rows[:count] if count and joined_thing(rows[:count]) == thing else ()
 
 
 def upper_edge(row: Row, seam: Measure) -> Measure:
@@ -144,7 +146,7 @@ def _straight(plan: Plan) -> Iterator[Row]:
     between, number, top = sash_between(plan), 0, ZERO
     for row, keys in enumerate(plan.quilt.places, 1):
         if row > 1 and plan.quilt.sash is not None:
-            yield _level(plan, "sashes", row - 1, _sash_row(plan, widths), top, plan.quilt.sash.cut)
+            yield _level(plan, Kind.SASHES, row - 1, _sash_row(plan, widths), top, plan.quilt.sash.cut)
             top = top + between
         height = sizes[keys[0]][1]
         parts: list[RowPart] = []
@@ -156,11 +158,11 @@ def _straight(plan: Plan) -> Iterator[Row]:
             number += 1
             parts.append(RowPart(BLOCK, start, start + width, _cut(plan, width, height), number))
             start = start + width
-        yield _level(plan, "row", row, parts, top, height + 2 * plan.seam)
+        yield _level(plan, Kind.ROW, row, parts, top, height + 2 * plan.seam)
         top = top + height
 
 
-def _level(plan: Plan, kind: str, number: int, parts: list[RowPart], top: Measure, height: Measure) -> Row:
+def _level(plan: Plan, kind: Kind, number: int, parts: list[RowPart], top: Measure, height: Measure) -> Row:
     return Row(kind, number, tuple(parts), top, height, parts[0].start - plan.seam)
 
 
@@ -206,7 +208,7 @@ def _on_point(plan: Plan) -> Iterator[Row]:
         if number > 1 and plan.quilt.sash is not None:
             parts = list(_sashes_on_point(plan, *spans[number - 2]))
             left = parts[0].end + plan.seam - parts[0].size[0] if len(parts) > 1 else _centred(parts[0])
-            yield Row("sashes", number - 1, tuple(parts), top - sash_between(plan), plan.quilt.sash.cut, left)
+            yield Row(Kind.SASHES, number - 1, tuple(parts), top - sash_between(plan), plan.quilt.sash.cut, left)
         yield _block_row(plan, number, line, top)
     yield _corner_row(plan, 2, lines[-1][0].along * pitch, (first + len(lines) - 1) * pitch + side, on_top=False)
 
@@ -226,7 +228,7 @@ def _block_row(plan: Plan, number: int, line: Sequence[HalfBlocks], top: Measure
     before, after = _left_end(plan, line[0], parts[0]), _right_end(plan, line[-1], parts[-1])
     left = before.end + plan.seam - before.size[0]
     stands_out = LEVEL if before.kind == CORNER else TOP if before.turn == 270 else BOTTOM
-    return Row("row", number, (before, *parts, after), top, side + room, left, stands_out)
+    return Row(Kind.ROW, number, (before, *parts, after), top, side + room, left, stands_out)
 
 
 def _left_end(plan: Plan, block: HalfBlocks, first: RowPart) -> RowPart:
@@ -246,7 +248,9 @@ def _right_end(plan: Plan, block: HalfBlocks, last: RowPart) -> RowPart:
     return RowPart(kind, last.end, last.end, *_end(plan, kind, right, last.size[1], turn))
 
 
-def _end(plan: Plan, kind: str, level_below: bool, height: Measure, turn: int) -> tuple[Size, int | None, int, Measure]:
+def _end(
+    plan: Plan, kind: Kind, level_below: bool, height: Measure, turn: int
+) -> tuple[Size, int | None, int, Measure]:
     """Bounding box of a triangle at the end of a row of this height, no block, its turn and its drop."""
     sides, corners = cut_triangles(plan)
     if kind == CORNER:
@@ -262,7 +266,7 @@ def _corner_row(plan: Plan, number: int, start: Measure, seam_line: Measure, on_
     left = start + (block_side(plan) - size[0]) / 2
     top = seam_line + 2 * plan.seam - size[1] if on_top else seam_line
     part = RowPart(CORNER, start, start + block_side(plan), size, None, 90 if on_top else 270)
-    return Row("corner", number, (part,), top, size[1], left, BOTTOM if on_top else TOP)
+    return Row(Kind.CORNER_ROW, number, (part,), top, size[1], left, BOTTOM if on_top else TOP)
 
 
 def _sashes_on_point(plan: Plan, first: int, last: int) -> Iterator[RowPart]:

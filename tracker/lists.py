@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 
-from tracker.assembling import Bind, CutLengths, JoinEnds, JoinParts, Layer, Member
+from tracker.assembling import CutLengths
 from tracker.cloth import Content, Piece
 from tracker.faults import Fault, fault
 from tracker.measure import Measure
 from tracker.plan import Plan, Quarters
 from tracker.sewing import Counted
+from tracker.uses import Uses
 from tracker.wanted import cloths_round, difference_from_unit
 from tracker.wholes import is_one_block
-from tracker.work import AddStrips, Checklist, Cut, CutApart, LayOut, PressSeams, Step, Trim, UnitRow
+from tracker.work import Checklist, Cut, LayOut, Step, UnitRow
 
 ONE_CELL_KINDS = ("half-square triangle", "quarter-square triangle", "split quarter-square triangle")
 """Units that show one square cell, whose seams all run into its corners."""
@@ -64,15 +65,18 @@ def _cutting_list(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
     cut: Counter[tuple[str, Measure, Measure, str]] = Counter()
     for piece in checklist.pieces:
         printed[piece.fabric, piece.width, piece.height, piece.use] += piece.count
-    uses = _Uses(checklist)
+    uses = Uses(checklist)
     for step in checklist.steps:
         if isinstance(step.action, Cut):
             (pile,) = (flow.pile for flow in step.gives)
             joined = uses.joined(pile)
             yield from _too_large(plan, step, joined > 0)
             sides, count = (step.action.width, step.action.height), step.count - joined
-            cut[step.action.fabric, max(sides), min(sides), uses.of(pile)] += count
-            if joined and uses.is_binding(pile):
+            use = uses.of_joined(pile) if joined and not count else uses.of(pile)
+            if step.count and step.action.use != use:
+                yield fault(step.id, "count", what="use", printed=step.action.use, found=use)
+            cut[step.action.fabric, max(sides), min(sides), use] += count
+            if joined and uses.of_joined(pile) == "binding":
                 cut[step.action.fabric, max(sides), min(sides), "binding"] += joined
         elif isinstance(step.action, CutLengths):
             for part in step.action.lengths:
@@ -96,64 +100,6 @@ def _too_large(plan: Plan, step: Step, joined: bool) -> Iterator[Fault]:
         yield fault(
             step.id, "size", pile=step.gives[0].pile, printed=sides, found=f"cloth {fabric.usable.decimal(4)} wide"
         )
-
-
-class _Uses:
-    """What pieces of cloth are used for, by what is done with them."""
-
-    def __init__(self, checklist: Checklist) -> None:
-        self.takers: dict[str, list[Step]] = {}
-        for step in checklist.steps:
-            for flow in step.takes:
-                self.takers.setdefault(flow.pile, []).append(step)
-
-    def joined(self, pile: str) -> int:
-        """How many strips of a pile are joined end to end."""
-        joins = [step for step in self.takers.get(pile, ()) if isinstance(step.action, JoinEnds)]
-        return sum(step.count * flow.each for step in joins for flow in step.takes if flow.pile == pile)
-
-    def is_binding(self, pile: str) -> bool:
-        """Whether strips of a pile are joined to a binding."""
-        return any(isinstance(step.action, JoinEnds) and self._goes_to(step, Bind) for step in self.takers[pile])
-
-    def of(self, pile: str) -> str:
-        """The use of cut pieces, as the cutting list names it."""
-        for step in self.takers.get(pile, ()):
-            match step.action:
-                case JoinEnds():
-                    continue
-                case AddStrips():
-                    return "border" if step.per == "quilt" else "frame"
-                case Bind():
-                    return "binding"
-                case CutApart() if self._goes_to(step, JoinParts):
-                    return "setting"
-                case Trim() if step.per == "quilt" and pile.startswith("cut"):
-                    return "backing" if self._goes_to(step, Layer) else "border"
-                case JoinParts(members=members) if self._goes_to(step, AddStrips, strip=True):
-                    return "cornerstone" if pile in (members[0].pile, members[-1].pile) else "border"
-                case JoinParts(members=members) if self._goes_to(step, Layer, backing=True):
-                    return "backing"
-                case JoinParts(members=members):
-                    crossing = [member.pile for member in members[1::2]]
-                    return "cornerstone" if pile in crossing and self._is_sash_row(members) else "sash"
-        return "unit"
-
-    def _is_sash_row(self, members: tuple[Member, ...]) -> bool:
-        return all(member.pile.startswith("cut") for member in members)
-
-    def _goes_to(self, step: Step, kind: type, strip: bool = False, backing: bool = False) -> bool:
-        """Whether what a step gives comes to such an action next, pressing, trimming and cutting to length apart."""
-        for taker in self.takers.get(step.gives[0].pile, ()):
-            if isinstance(taker.action, kind):
-                if strip and isinstance(taker.action, AddStrips):
-                    return taker.action.strip == step.gives[0].pile
-                if backing and isinstance(taker.action, Layer):
-                    return taker.action.backing == step.gives[0].pile
-                return True
-            if isinstance(taker.action, PressSeams) and self._goes_to(taker, kind, strip, backing):
-                return True
-        return False
 
 
 def _unit_list(

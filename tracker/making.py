@@ -15,7 +15,9 @@ from hashlib import sha256
 from tracker.counting import times_needed
 from tracker.measure import ROOT2, Measure, Number, exact, round_up, write_length
 from tracker.plan import Plan
+from tracker.things import Kind, Stage, Thing, unit_at
 from tracker.work import (
+    About,
     Action,
     Cut,
     CutApart,
@@ -37,6 +39,7 @@ from tracker.work import (
     Sew,
     Size,
     Step,
+    Topic,
     Trim,
 )
 
@@ -44,8 +47,24 @@ ROOM = {"in": Fraction(1, 8), "cm": Fraction(3, 10)}
 """One share of trimming room in each unit (common practice)."""
 
 
-BEGUN, TRIANGLES = (" once", " level", " 1", " 2", " 3"), " triangles"
-"""Ends of states: of units that are but half made, and of squares cut once."""
+@dataclass(frozen=True)
+class Round:
+    """One round of a making that goes several times through the same hands: what ends the ids of its piles, and what
+    lies on them: the unit, or a unit but `begun`, or `flat` cloth, cut and not folded."""
+
+    mark: str = ""
+    kind: Kind = Kind.UNIT
+    flat: bool = False
+
+
+ONLY, AGAIN = Round(), Round(" again")
+ONCE, LEVEL = Round(" once", Kind.BEGUN), Round(" level", Kind.BEGUN, flat=True)
+TRIANGLES = Round(" triangles", Kind.TRIANGLE, flat=True)
+
+
+def numbered(number: int, last: int) -> Round:
+    """A round by its number; the last one has none."""
+    return Round(f" {number}", Kind.BEGUN) if number < last else ONLY
 
 
 def line(x1: Number, y1: Number, x2: Number, y2: Number) -> Line:
@@ -87,7 +106,6 @@ class Bench:
     plan: Plan
     piles: dict[str, Pile] = field(default_factory=dict)
     steps: dict[str, Step] = field(default_factory=dict)
-    uses: dict[str, str] = field(default_factory=dict)
     notices: list[Notice] = field(default_factory=list)
     _makers: dict[str, list[str]] = field(default_factory=dict)
 
@@ -104,7 +122,7 @@ class Bench:
         takes: Mapping[str, int],
         gives: Mapping[str, int],
         action: Action,
-        topic: str,
+        topic: Topic,
         size: Size | None = None,
         per: str = "quilt",
         version: str | None = None,
@@ -126,11 +144,9 @@ class Bench:
         """The pile of cut rectangles of one cloth, size and use; the longer side is the width."""
         across, down = max(width, height), min(width, height)
         name = f"{fabric}:{token(across)}x{token(down)}" + ("" if use == "unit" else f":{use}")
-        long = use in ("frame", "sash", "border", "binding") or across > 6 * down
-        thing = "square" if across == down else "strip" if long else "panel" if use == "backing" else "rectangle"
-        pile = self.pile(Pile(f"cut:{name}", thing, "cut", (fabric,), (across, down)))
-        self.step(f"cut:{name}", "cut", {}, {pile: 1}, Cut(fabric, across, down), f"cut:{fabric}", (across, down))
-        self.uses[f"cut:{name}"] = use
+        size = across, down
+        pile = self.pile(Pile(f"cut:{name}", Thing(_shape(size, use), of=use), Stage.CUT, (fabric,), size))
+        self.step(f"cut:{name}", "cut", {}, {pile: 1}, Cut(fabric, *size, use), Topic(About.CUTTING, fabric), size)
         return pile
 
     def tell(self, kind: str, **facts: object) -> None:
@@ -152,6 +168,16 @@ class Bench:
         return [self.steps[step_id] for step_id in self._makers[pile]]
 
 
+def _shape(size: Size, use: str) -> Kind:
+    """What people call cut cloth of a size, the longer side first, and use."""
+    across, down = size
+    if across == down:
+        return Kind.SQUARE
+    if use in ("frame", "sash", "border", "binding") or across > 6 * down:
+        return Kind.STRIP
+    return Kind.PANEL if use == "backing" else Kind.RECTANGLE
+
+
 def diagonals(side: Measure) -> dict[str, Line]:
     """The two diagonals of a square, as lines on its front."""
     return {"falling": line(0, 0, side, side), "rising": line(0, side, side, 0)}
@@ -159,11 +185,11 @@ def diagonals(side: Measure) -> dict[str, Line]:
 
 @dataclass(frozen=True)
 class Maker:
-    """Writes the steps of one making on the bench. `making` is the id of what is made, `thing` its plain name."""
+    """Writes the steps of one making on the bench. `making` is the id of what is made, `unit` the kind of unit."""
 
     bench: Bench
     making: str
-    thing: str
+    unit: str
     fabrics: tuple[str, ...]
 
     @property
@@ -175,6 +201,11 @@ class Maker:
     def diagonal_seam(self) -> Measure:
         """What a diagonal seam takes off the side of a square."""
         return self.seam * ROOT2
+
+    @property
+    def topic(self) -> Topic:
+        """That of its steps."""
+        return Topic(About.UNIT, self.making)
 
     def trimmed_later(self, size: Measure, room: int) -> Measure:
         """The cut size of a piece trimmed later: up to the mark, with `room` shares more if the plan is roomy."""
@@ -193,37 +224,36 @@ class Maker:
         assert pile.size is not None
         lines = tuple(diagonals(pile.size[0])[name] for name in which)
         name = f"{square.removeprefix('cut:')}:{'+'.join(which)}"
-        marked = self.bench.pile(Pile(f"marked:{name}", pile.thing, "marked", pile.fabrics, pile.size))
-        self.bench.step(
-            f"mark:{name}", "mark", {square: 1}, {marked: 1}, Mark(lines), f"cut:{pile.fabrics[0]}", pile.size
-        )
+        marked = self.bench.pile(Pile(f"marked:{name}", pile.thing, Stage.MARKED, pile.fabrics, pile.size))
+        topic = Topic(About.CUTTING, pile.fabrics[0])
+        self.bench.step(f"mark:{name}", "mark", {square: 1}, {marked: 1}, Mark(lines), topic, pile.size)
         return marked
 
     def mark_unit(self, pile: str, lines: Sequence[Line]) -> str:
         """Mark lines on the back of sewn pieces, for this making."""
         kept = self.bench.piles[pile]
-        marked = self.bench.pile(Pile(f"marked:{self.making}", kept.thing, "marked", kept.fabrics, kept.size))
-        self.bench.step(marked, "mark", {pile: 1}, {marked: 1}, Mark(tuple(lines)), self.making, kept.size)
+        marked = self.bench.pile(Pile(f"marked:{self.making}", kept.thing, Stage.MARKED, kept.fabrics, kept.size))
+        self.bench.step(marked, "mark", {pile: 1}, {marked: 1}, Mark(tuple(lines)), self.topic, kept.size)
         return marked
 
-    def pair(self, base: str, laid: Iterable[Laid], size: Size | None, stage: str = "") -> str:
+    def pair(self, base: str, laid: Iterable[Laid], size: Size | None, within: Round = ONLY) -> str:
         """Lay pieces face down on a base, as `laid` says; the pile of stacks. `size` is None where it tells nothing."""
         laid = tuple(laid)
         takes = {base: 1}
         for each in laid:
             takes[each.pile] = takes.get(each.pile, 0) + 1
-        return self._write("pair", f"paired{stage}", takes, Pair(base, laid), size)
+        return self._write("pair", Stage.PAIRED, takes, Pair(base, laid), size, within)
 
-    def sew(self, pile: str, lines: Sequence[Line], stage: str = "") -> str:
+    def sew(self, pile: str, lines: Sequence[Line], within: Round = ONLY) -> str:
         """Sew stacks along lines, through all layers; the pile of sewn stacks."""
-        return self._one(pile, "sew", f"sewn{stage}", Sew(tuple(lines)), self.bench.piles[pile].size)
+        return self._one(pile, "sew", Stage.SEWN, Sew(tuple(lines)), self.bench.piles[pile].size, within)
 
     def cut_apart(
         self,
         pile: str,
         lines: Sequence[Line],
         parts: Sequence[tuple[Point, int, str | None]],
-        stage: str = "",
+        within: Round = ONLY,
     ) -> tuple[str, ...]:
         """Cut stacks apart. A part is (a point inside it, turn, hand); hand None is thrown away.
 
@@ -231,14 +261,14 @@ class Maker:
         """
         hands = list(dict.fromkeys(hand for _, _, hand in parts if hand is not None))
         fabrics = self.bench.piles[pile].fabrics
-        piles = {hand: self._pile(f"cut apart{stage}", None, hand, fabrics) for hand in hands}
+        piles = {hand: self._pile(Stage.CUT_APART, None, hand, fabrics, within) for hand in hands}
         gives = {piles[hand]: sum(h == hand for _, _, h in parts) for hand in hands}
         action = CutApart(
             tuple(lines),
             tuple(Part(inside, turn, None if hand is None else piles[hand]) for inside, turn, hand in parts),
         )
-        step_id = self._id(f"cut apart{stage}")
-        self.bench.step(step_id, "cut apart", {pile: 1}, gives, action, self.making)
+        step_id = self._id(Stage.CUT_APART, within)
+        self.bench.step(step_id, "cut apart", {pile: 1}, gives, action, self.topic)
         return tuple(piles.values())
 
     def cut_across(
@@ -247,67 +277,74 @@ class Maker:
         """Cut a flat piece into like pieces of a known size, which are finished units."""
         (made,) = self.cut_apart(pile, lines, parts)
         kept = self.bench.piles[made]
-        self.bench.piles[made] = replace(kept, size=size)
+        self.bench.piles[made] = replace(kept, stage=Stage.CUT_ACROSS, size=size)
         step = self.bench.steps[made]
         self.bench.steps[made] = replace(step, size=size)
         return (made,)
 
     def sew_strips(self, strips: Sequence[str], size: Size) -> str:
         """Lay strips in order, the first on top, and sew each to the next."""
-        places = tuple(Place(strip, 0, self._id("set out"), row, 0) for row, strip in enumerate(strips))
+        places = tuple(Place(strip, 0, self._id(Stage.SET_OUT), row, 0) for row, strip in enumerate(strips))
         takes: dict[str, int] = {}
         for strip in strips:
             takes[strip] = takes.get(strip, 0) + 1
-        laid = self._write("pair", "set out", takes, LayOut(places), None)
-        return self._one(laid, "sew", "sewn", Join("down"), size)
+        laid = self._write("pair", Stage.SET_OUT, takes, LayOut(places), None)
+        return self._one(laid, "sew", Stage.SEWN, Join("down"), size)
 
     def press_strips(self, pile: str, toward_next: Sequence[bool], size: Size) -> str:
         """Press the seams of a strip set, each toward the strip before it or the next."""
         seams = []
         for i, onward in enumerate(toward_next, 1):
-            between = f"r{i}c1", f"r{i + 1}c1"
+            between = unit_at(i, 1), unit_at(i + 1, 1)
             seams.append(SeamPress(between, between[onward]))
-        return self._one(pile, "press", "pressed", PressSeams((tuple(seams),)), size)
+        return self._one(pile, "press", Stage.PRESSED, PressSeams((tuple(seams),)), size)
 
     def press(
-        self, pile: str, toward: str, cloths: tuple[str, ...], size: Size | None, turn: int = 0, stage: str = ""
+        self,
+        pile: str,
+        toward: str,
+        cloths: tuple[str, ...],
+        size: Size | None,
+        turn: int = 0,
+        within: Round = ONLY,
     ) -> str:
         """Open stacks and press their seams toward "base" or "laid", where `cloths` lie along the seam."""
-        return self._one(pile, "press", f"pressed{stage}", Press(toward, turn, cloths), size)
+        return self._one(pile, "press", Stage.PRESSED, Press(toward, turn, cloths), size, within)
 
     def trim(self, pile: str, width: Measure, height: Measure, centre: Point, either_hand: bool = False) -> str:
         """Trim to size. With `either_hand` both hands end on one pile, since either serves."""
         hand = self.bench.piles[pile].bag
         action, size = Trim(width, height, centre), (width, height)
-        made = self._pile("trimmed", size, None if either_hand else hand, self.bench.piles[pile].fabrics)
-        step_id = f"trimmed{':' + hand if hand else ''}:{self.making}"
-        self.bench.step(step_id, "trim", {pile: 1}, {made: 1}, action, self.making, size)
+        made = self._pile(Stage.TRIMMED, size, None if either_hand else hand, self.bench.piles[pile].fabrics)
+        self.bench.step(self._id(Stage.TRIMMED, hand=hand), "trim", {pile: 1}, {made: 1}, action, self.topic, size)
         return made
 
-    def _one(self, pile: str, operation: str, state: str, action: Action, size: Size | None) -> str:
-        return self._write(operation, state, {pile: 1}, action, size, self.bench.piles[pile].bag)
+    def _one(
+        self, pile: str, operation: str, stage: Stage, action: Action, size: Size | None, within: Round = ONLY
+    ) -> str:
+        return self._write(operation, stage, {pile: 1}, action, size, within, self.bench.piles[pile].bag)
 
     def _write(
         self,
         operation: str,
-        state: str,
+        stage: Stage,
         takes: Mapping[str, int],
         action: Action,
         size: Size | None,
+        within: Round = ONLY,
         hand: str | None = None,
     ) -> str:
         held = {key for pile in takes for key in self.bench.piles[pile].fabrics}
-        made = self._pile(state, size, hand, tuple(key for key in self.fabrics if key in held))
-        stage = state + (f":{hand}" if hand else "")
-        self.bench.step(f"{stage}:{self.making}", operation, takes, {made: 1}, action, self.making, size)
+        made = self._pile(stage, size, hand, tuple(key for key in self.fabrics if key in held), within)
+        self.bench.step(self._id(stage, within, hand), operation, takes, {made: 1}, action, self.topic, size)
         return made
 
-    def _pile(self, state: str, size: Size | None, hand: str | None, fabrics: tuple[str, ...]) -> str:
-        bag = hand or None
-        thing = f"begun {self.thing}" if state.endswith(BEGUN) else self.thing
-        if state.endswith(TRIANGLES):
-            thing = "triangle"
-        return self.bench.pile(Pile(self._id(state, bag), thing, state, fabrics, size, bag))
+    def _pile(
+        self, stage: Stage, size: Size | None, hand: str | None, fabrics: tuple[str, ...], within: Round = ONLY
+    ) -> str:
+        lies = Stage.CUT if within.flat else stage
+        thing = Thing(within.kind, of=self.unit)
+        return self.bench.pile(Pile(self._id(stage, within, hand), thing, lies, fabrics, size, hand or None))
 
-    def _id(self, state: str, bag: str | None = None) -> str:
-        return f"{state}{':' + bag if bag else ''}:{self.making}"
+    def _id(self, stage: Stage, within: Round = ONLY, hand: str | None = None) -> str:
+        return f"{stage.value}{within.mark}{':' + hand if hand else ''}:{self.making}"

@@ -12,19 +12,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from tracker.assembling import JoinParts
-from tracker.borders import BORDERS
 from tracker.changes import Refused
-from tracker.finishing import FINISHING
 from tracker.measure import LengthFault, Measure, nearest, read_length
 from tracker.plan import Plan
 from tracker.setting import BindingNeed, binding_round
-from tracker.work import AddStrips, Checklist, Size, Step
+from tracker.things import ENDS, SIDES
+from tracker.work import About, AddStrips, Checklist, Size, Step
 
 MOST_FIGURES = 5
 """So many lengths are one measuring, at most."""
-
-SIDES, ENDS = "sides", "top and bottom"
-"""The two pairs of strips of a border, in the order in which they are sewn on."""
 
 EDGES = {SIDES: ("left", "right"), ENDS: ("upper", "lower")}
 """The edges of the top that the strips of a pair are sewn to."""
@@ -44,7 +40,7 @@ POSSIBLE = Fraction(1, 2), 2
 
 def is_measured(step: Step) -> bool:
     """Whether the top is measured for a step: it cuts a pair of border strips to length."""
-    return step.topic == BORDERS and step.operation == "trim"
+    return step.topic.about is About.BORDERS and step.operation == "trim"
 
 
 @dataclass(frozen=True)
@@ -232,12 +228,14 @@ def sizes_now(plan: Plan, checklist: Checklist, strips: Sequence[Strips]) -> dic
     for step in checklist.steps:
         if is_measured(step):
             now = next(coming)
-        elif step.topic == FINISHING and step.size == planned:
+        elif step.topic.about is About.FINISHING and step.size == planned:
             found[step.id] = strips[-1].after
-        elif step.topic == BORDERS and (isinstance(step.action, JoinParts) or step.takes[0].pile in with_corners):
+        elif step.topic.about is About.BORDERS and (
+            isinstance(step.action, JoinParts) or step.takes[0].pile in with_corners
+        ):
             with_corners.add(step.gives[0].pile)
             found[step.id] = now.length + 2 * (now.pair.cut - 2 * plan.seam), now.pair.cut
-        elif step.topic == BORDERS:
+        elif step.topic.about is About.BORDERS:
             size = now.after if isinstance(step.action, AddStrips) else size
             assert size is not None
             found[step.id] = size

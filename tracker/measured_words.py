@@ -9,8 +9,9 @@ from typing import Any
 
 from tracker.assembling import Layer
 from tracker.measure import Measure, nearest, write_length
-from tracker.measured import EDGES, SIDES, BindingNow, BorderPair, Figures, Strips
+from tracker.measured import EDGES, BindingNow, BorderPair, Figures, Strips
 from tracker.naming import Names, listed, plural
+from tracker.things import SIDES
 from tracker.work import Size, Step
 
 GOOD, MIND, FACT = "good", "mind", "fact"
@@ -115,7 +116,7 @@ def planned_size(strips: Sequence[Strips], names: Names) -> Size:
 
 
 def _about(names: Names, size: Size) -> str:
-    return names.size(size).removeprefix("about ")
+    return names.size(size, about=False)
 
 
 def _far_off(names: Names, mine: Strips) -> str:
@@ -127,7 +128,7 @@ def _far_off(names: Names, mine: Strips) -> str:
 
 
 def _length(names: Names, length: Measure) -> str:
-    return names.length(length).removeprefix("about ")
+    return names.length(length, about=False)
 
 
 def _average(names: Names, mine: Strips) -> str:

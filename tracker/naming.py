@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
@@ -11,6 +10,7 @@ from tracker.assembling import SetBlock
 from tracker.lattice import Row, joined_rows, rows_of
 from tracker.measure import Measure, nearest, on_mark, write_length
 from tracker.plan import Plan
+from tracker.things import Kind, Stage, Thing
 from tracker.work import Checklist, Pile, Size, Step, UnitRow
 
 FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
@@ -25,21 +25,12 @@ _PLURALS = {
     "sash": "sashes",
 }
 
-_STATE_WORDS = {
-    "cut apart": "cut apart, still folded",
-    "sewn": "sewn, not cut apart",
-}
+_FOLDED = {Stage.CUT_APART: "cut apart, still folded", Stage.SEWN: "sewn, not cut apart"}
+"""How far units have come that still lie folded."""
 
-_STAGES = (" once", " again", " level", " triangles")
-"""Ends of state names that tell two passes of one making apart; people see the state alone."""
-
-_ALONE = re.compile(r"(row|rows|sashes) \d|top|quilt|backing|binding")
-"""Begins of things that there is one of in a quilt."""
-
-_ROW = re.compile(r"row \d+")
-"""A row of the quilt, which is not one of a block."""
-
-_CELL = re.compile(r"r(\d+)c(\d+)")
+_NUMBERED = (Kind.ROW, Kind.ROWS, Kind.SASHES)
+_ALONE = (Kind.TOP, Kind.BORDERED, Kind.QUILT, Kind.BACKING, Kind.BINDING)
+"""What there is one of in a quilt: by its number, or alone."""
 
 
 def plural(thing: str, count: int) -> str:
@@ -47,9 +38,9 @@ def plural(thing: str, count: int) -> str:
     return thing if count == 1 else _PLURALS.get(thing, thing + "s")
 
 
-def one(thing: str) -> str:
-    """`thing` with its article: a square, an inner half-square triangle."""
-    return f"{'an' if thing[0].lower() in 'aeiou' else 'a'} {thing}"
+def one(words: str) -> str:
+    """Words with their article: a square, an inner half-square triangle."""
+    return f"{'an' if words[0].lower() in 'aeiou' else 'a'} {words}"
 
 
 def listed(words: list[str]) -> str:
@@ -57,39 +48,37 @@ def listed(words: list[str]) -> str:
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""
 
 
-def plain_state(state: str) -> str:
-    """How far a pile has come, without the pass of its making: `pressed again` and `pressed 2` are `pressed`."""
-    state = re.sub(r" \d+$", "", state)
-    for end in _STAGES:
-        state = state.removesuffix(end)
-    return state
+def part_name(part: Thing) -> str:
+    """A part of a block as people say it: `the unit in row 2, column 4`; `row 2`."""
+    return part.name if part.cell is None else f"the unit in row {part.cell[0]}, column {part.cell[1]}"
 
 
-def part_name(name: str) -> str:
-    """A part of a block as people say it: `r2c4` is `the unit in row 2, column 4`; `row 2` stays."""
-    cell = _CELL.fullmatch(name)
-    return f"the unit in row {cell[1]}, column {cell[2]}" if cell else name
+def side_by_side(first: Thing, second: Thing) -> bool:
+    """Whether two joined parts of a block lie side by side (else one below the other)."""
+    for part in (second, first):
+        if part.lines:
+            return part.lines[-1][0] == "across"
+    assert first.cell is not None
+    assert second.cell is not None
+    return first.cell[0] == second.cell[0]
 
 
-def side_by_side(first: str, second: str) -> bool:
-    """Whether two joined parts lie side by side (else one below the other), by their names."""
-    for name in (second, first):
-        if not _CELL.fullmatch(name):
-            return name.split()[-2] == "column"
-    cells = [_CELL.fullmatch(name) for name in (first, second)]
-    rows = [cell[1] for cell in cells if cell]
-    return rows[0] == rows[1]
+def stage_words(pile: Pile) -> str:
+    """How far a pile has come, with the frame that is being sewn to a block: `frame 2, sides pressed`."""
+    thing = pile.thing
+    if thing.kind is Kind.BLOCK and thing.side:
+        return f"frame {thing.number}, {thing.side} {pile.stage.value}"
+    return pile.stage.value + (" with its frame" if thing.kind is Kind.BLOCK and thing.number else "")
 
 
-def of_whole_quilt(pile: Pile) -> bool:
-    """Whether a pile is made of whole blocks, or for them: it is named by what it is alone."""
-    return ":quilt:" in pile.id or pile.id.startswith("set:")
-
-
-def _quilt_things(thing: str, count: int) -> str:
-    """`side triangles`, `border 1 strips, sides`."""
-    kept = re.split(",| with ", thing)[0]
-    return plural(kept, count) + thing[len(kept) :]
+def things_named(thing: Thing, count: int) -> str:
+    """A thing of the quilt, one or many: `side triangles`, `border 1 strips, sides`."""
+    if thing.kind is Kind.BORDERED:
+        return f"{plural('top', count)} with {'the sides of ' if thing.side else ''}border {thing.number}"
+    if thing.kind in (Kind.BORDER_STRIP, Kind.CORNERED_STRIP):
+        strips = f"border {thing.number} {plural('strip', count)}"
+        return f"{strips}, {thing.side}" if thing.kind is Kind.BORDER_STRIP else f"{strips} with cornerstones"
+    return plural(thing.name, count)
 
 
 class Names:
@@ -100,9 +89,9 @@ class Names:
         self.checklist = checklist
 
     @cached_property
-    def rows(self) -> Mapping[str, Row]:
-        """The rows of the quilt's centre in the order of joining, by name."""
-        return {row.name: row for row in rows_of(self.plan)}
+    def rows(self) -> Mapping[Thing, Row]:
+        """The rows of the quilt's centre in the order of joining."""
+        return {row.thing: row for row in rows_of(self.plan)}
 
     @cached_property
     def _laid(self) -> Mapping[str, Step]:
@@ -113,45 +102,49 @@ class Names:
         """`blocks of row 3, version B, turned half round`, `side triangles`."""
         step = self._laid.get(pile.id)
         if step is None or not isinstance(step.action, SetBlock):
-            return _quilt_things(pile.thing, count)
+            return things_named(pile.thing, count)
         name = self.plan.blocks[step.per].name if len(set(self.plan.quilt.blocks_in_order())) > 1 else "block"
         said = f"{plural(name, count)} of row {step.action.row}" + (f", version {step.version}" if step.version else "")
         return said + (", turned half round" if step.action.turn else "")
 
-    def rows_in(self, thing: str) -> Sequence[Row]:
+    def rows_in(self, thing: Thing) -> Sequence[Row]:
         """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""
         return joined_rows(list(self.rows.values()), thing)
 
-    def ruler(self, length: Measure) -> str:
-        """A length as the ruler shows it, without its unit: to the nearest mark, "about" where it is off every mark.
+    def is_near(self, *lengths: Measure) -> bool:
+        """Whether one of them is off every mark of the ruler, so that it is shown to the nearest one only."""
+        marks = self.plan.ruler, FINEST_MARK[self.plan.unit]
+        return any(not any(on_mark(length, mark) for mark in marks) for length in lengths)
+
+    def ruler(self, length: Measure, about: bool = True) -> str:
+        """A length as the ruler shows it, without its unit: to the nearest mark, "about" where it is off every mark,
+        unless that is said elsewhere.
 
         What lies on the finest mark of a ruler, though not on the plan's, is shown as it is.
         """
-        if on_mark(length, self.plan.ruler) or on_mark(length, FINEST_MARK[self.plan.unit]):
+        if not self.is_near(length):
             return write_length(length, self.plan.unit)
-        return "about " + write_length(nearest(length, self.plan.ruler), self.plan.unit)
+        return ("about " if about else "") + write_length(nearest(length, self.plan.ruler), self.plan.unit)
 
-    def length(self, length: Measure) -> str:
+    def length(self, length: Measure, about: bool = True) -> str:
         """A length with its unit: `2½ in`."""
-        return f"{self.ruler(length)} {self.plan.unit}"
+        return f"{self.ruler(length, about)} {self.plan.unit}"
 
-    def figures(self, size: Size) -> str:
+    def figures(self, size: Size, about: bool = True) -> str:
         """A size in figures only: `2½`, or `6½ × 2½` (across × down)."""
-        across, down = self.ruler(size[0]), self.ruler(size[1])
-        if across == down:
-            return across
-        about = "about " if "about" in across + down else ""
-        return f"{about}{across.removeprefix('about ')} × {down.removeprefix('about ')}"
+        across, down = (self.ruler(side, about=False) for side in size)
+        figures = across if across == down and len({*map(self.is_near, size)}) == 1 else f"{across} × {down}"
+        return ("about " if about and self.is_near(*size) else "") + figures
 
     def exact_figures(self, size: Size) -> str:
         """A size as lists give it: exact, and where it is off the ruler's mark the nearest mark beside it."""
         across, down = (write_length(side, self.plan.unit) for side in size)
-        figures, marked = f"{across} × {down}", self.figures(size)
-        return f"{figures} ({marked} on the ruler)" if "about" in marked else figures
+        figures = f"{across} × {down}"
+        return f"{figures} ({self.figures(size)} on the ruler)" if self.is_near(*size) else figures
 
-    def size(self, size: Size) -> str:
+    def size(self, size: Size, about: bool = True) -> str:
         """A size in words: `2½ in square`, `6½ × 2½ in`."""
-        return f"{self.figures(size)} {self.plan.unit}" + (" square" if size[0] == size[1] else "")
+        return f"{self.figures(size, about)} {self.plan.unit}" + (" square" if size[0] == size[1] else "")
 
     def seam(self) -> str:
         """The seam as it is written, never rounded: `¼ in`."""
@@ -179,37 +172,55 @@ class Names:
         """What the pieces of a pile are: `pale sand squares, 3 in`, `half-square triangles, rust / pale sand`."""
         if pile.block is not None:
             name = self.plan.blocks[pile.block].name
-            thing = plural(name, count) if pile.thing == "block" else f"{part_name(pile.thing)} of {name}"
+            whole = pile.thing.kind is Kind.BLOCK
+            thing = plural(name, count) if whole else f"{part_name(pile.thing)} of {name}"
             return thing + (f", version {pile.version}" if pile.version else "")
-        if of_whole_quilt(pile):
+        if pile.thing.of_the_quilt:
             return self._quilt_thing(pile, count)
         bag = f", bag {pile.bag}" if pile.bag else ""
-        if pile.state in ("cut", "marked") and len(pile.fabrics) == 1:
+        things = plural(pile.thing.name, count)
+        if pile.thing.is_patch:
             size = self.figures(pile.size) if pile.size else ""
-            return f"{self.fabric(pile.fabrics[0])} {plural(pile.thing, count)}, {size} {self.plan.unit}{bag}"
-        return f"{plural(pile.thing, count)}, {self.cloths(pile.fabrics)}{bag}"
+            return f"{self.fabric(pile.fabrics[0])} {things}, {size} {self.plan.unit}{bag}"
+        return f"{things}, {self.cloths(pile.fabrics)}{bag}"
 
     def state(self, pile: Pile) -> str:
         """How far a pile has come: `marked`, `cut apart, still folded`; nothing for new cloth just cut."""
-        state = plain_state(pile.state)
-        if of_whole_quilt(pile):
-            return "cut" if state == "cut apart" else state
-        if state == "cut apart" and pile.size is not None:
-            return "cut across"
-        if state == "cut apart" and pile.state.endswith((" triangles", " level")):
-            return "cut"
-        return "" if state == "cut" else _STATE_WORDS.get(state, state)
+        if pile.thing.is_patch and pile.stage is Stage.CUT:
+            return ""
+        if pile.block is None and not pile.thing.of_the_quilt:
+            return _FOLDED.get(pile.stage, pile.stage.value)
+        return stage_words(pile)
 
     def pile(self, pile_id: str, count: int) -> str:
         """So many pieces of a pile and their state: `12 pale sand squares, 3 in, marked`."""
         pile = self.checklist.piles[pile_id]
         state = self.state(pile)
-        if pile.block is not None and pile.thing != "block":
+        if pile.block is not None and pile.thing.kind is not Kind.BLOCK:
             # There is one of each in a block, so that a number reads as part of its name.
             often = "" if count == 1 else f", for {count} blocks"
-            return self.thing(pile) + (f", {state}" if state else "") + often
-        if count == 1 and of_whole_quilt(pile) and (alone := _ALONE.match(pile.thing)):
-            row = " of the quilt" if _ROW.fullmatch(pile.thing) else ""
-            article = "" if alone[1] else "the "
-            return f"{article}{pile.thing}{row}" + (f", {state}" if state else "")
+            return self.pile_alone(pile_id) + often
+        if count == 1 and pile.thing.kind in (*_NUMBERED, *_ALONE):
+            return self.pile_alone(pile_id)
         return f"{count} {self.thing(pile, count)}" + (f", {state}" if state else "")
+
+    def pile_alone(self, pile_id: str) -> str:
+        """One piece of a pile and its state, without a number: `sand square, 3 in, marked`, `row 2 of the quilt`."""
+        pile = self.checklist.piles[pile_id]
+        state = self.state(pile)
+        thing = self.thing(pile)
+        if pile.thing.kind in _NUMBERED:
+            thing = pile.thing.name + (" of the quilt" if pile.thing.kind is Kind.ROW else "")
+        elif pile.thing.kind in _ALONE:
+            thing = f"the {pile.thing.name}"
+        return thing + (f", {state}" if state else "")
+
+    def needed(self, pile_id: str, count: int) -> str:
+        """So many pieces more of a pile, the state before them where that reads well: `6 more trimmed snowballs`."""
+        pile = self.checklist.piles[pile_id]
+        if pile.block is not None:
+            return self.pile(pile_id, count)
+        state, things = self.state(pile), self.thing(pile, count)
+        if not state or (pile.stage in _FOLDED and not pile.thing.of_the_quilt):
+            return f"{count} more: {things}" + (f", {state}" if state else "")
+        return f"{count} more {state}: {things}"

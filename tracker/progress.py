@@ -22,12 +22,12 @@ from tracker.changes import (
     count_of,
     text_of,
 )
-from tracker.counts import Counts, Stage
+from tracker.counts import BlockStage, Counts
 from tracker.leading import leading_to
 from tracker.measured import border_pairs, is_measured, read_figures
 from tracker.work import Step
 
-__all__ = ["Progress", "Refused", "Stage", "Tap"]
+__all__ = ["BlockStage", "Progress", "Refused", "Tap"]
 
 
 @dataclass

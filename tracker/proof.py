@@ -28,6 +28,7 @@ from tracker.lists import cloths_in, list_faults, running_out
 from tracker.plan import Plan
 from tracker.seam_faults import pin_faults, press_faults, press_seams_faults
 from tracker.sewing import Counted, Done, Trace, flows, sew
+from tracker.uses import Uses
 from tracker.version_faults import per_faults, version_faults
 from tracker.wanted import difference_from_picture
 from tracker.wholes import whole_faults
@@ -105,8 +106,8 @@ def prove(plan: Plan, checklist: Checklist) -> Verdict:
 
 def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fault]:
     joins = {flow.pile: step for step in checklist.steps if isinstance(step.action, Join) for flow in step.takes}
-    makers = {flow.pile: step for step in checklist.steps for flow in step.gives}
-    pinned = {pile: step for pile, step in makers.items() if isinstance(step.action, Pin)}
+    uses = Uses(checklist)
+    pinned = {pile: step for pile, step in uses.makers.items() if isinstance(step.action, Pin)}
     for step in checklist.steps:
         if not isinstance(step.action, ACTIONS[step.operation]):
             yield fault(step.id, "wrong operation", operation=step.operation)
@@ -120,7 +121,7 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fau
         if isinstance(step.action, Press):
             yield from press_faults(plan, step, step.action, done)
         if isinstance(step.action, PressSeams):
-            yield from press_seams_faults(plan, checklist, step, trace, makers)
+            yield from press_seams_faults(plan, uses, step, trace)
         yield from pin_faults(step, joins, pinned, trace)
 
 

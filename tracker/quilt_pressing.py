@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from tracker.arranging import Arranged, Neighbours, arrange
 from tracker.joins import Joined, Node
-from tracker.junctions import BlockSeams, block_seams, node_name
+from tracker.junctions import BlockSeams, block_seams, row_or_unit
 from tracker.plan import Plan
 from tracker.pressing import Lines, Sides, lines_of
 from tracker.work import BlockPressing, PlacePressing, Pressing, PressVersion, SeamPress
@@ -158,11 +158,11 @@ def pressing_of(plan: Plan, roots: Mapping[str, Node], pressed: PressedQuilt) ->
 
 
 def _named(root: Node, seams: BlockSeams, sides: Sides) -> Iterator[SeamPress]:
-    """The joins of a block with the names of their parts."""
+    """The joins of a block, each with the side it goes to."""
     if not isinstance(root, Joined):
         return
     side_of = {seam.between: side for seam, side in zip(seams.seams, sides, strict=True)}
     for piece in root.pieces():
         for before, after in pairwise(piece.parts):
-            names = node_name(before), node_name(after)
-            yield SeamPress(names, names[side_of[before.name, after.name]])
+            between = row_or_unit(before), row_or_unit(after)
+            yield SeamPress(between, between[side_of[before.thing, after.thing]])

@@ -22,32 +22,23 @@ from tracker.assembling import (
 from tracker.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, Row
 from tracker.naming import Names, listed, plural
 from tracker.seam_words import FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting
-from tracker.work import AddStrips, CutApart, Pile, PressSeams, SeamPress, Step, Trim
+from tracker.things import SIDES, Kind, Stage, Thing
+from tracker.work import AddStrips, CutApart, PressSeams, SeamPress, Step, Trim
 
 MOST_MEETINGS = 6
 """How many meetings that do not nest are said one by one."""
 
 
-def made(names: Names, step: Step) -> Pile:
-    """The pile that a step gives to."""
-    return names.checklist.piles[step.gives[0].pile]
-
-
-def border(thing: str) -> str:
-    """`border 2` of `top with the sides of border 2`."""
-    return f"border {thing.rpartition('border ')[2].split()[0].rstrip(',')}"
-
-
 def is_measured(names: Names, step: Step) -> bool:
     """Whether a step cuts border strips to the length that was measured through the middle."""
-    return isinstance(step.action, Trim) and made(names, step).state == "measured"
+    return isinstance(step.action, Trim) and names.checklist.made(step).stage is Stage.MEASURED
 
 
-def called(row: str) -> str:
-    """A row by its name in the order of joining: `row 2`, `sashes 1`, `the first corner triangle`."""
-    if row.startswith("corner "):
-        return f"the {'first' if row == 'corner 1' else 'last'} corner triangle"
-    return row
+def called(row: Thing) -> str:
+    """A row in the order of joining: `row 2`, `sashes 1`, `the first corner triangle`."""
+    if row.kind is Kind.CORNER_ROW:
+        return f"the {'first' if row.number == 1 else 'last'} corner triangle"
+    return row.name
 
 
 def quilt_text(names: Names, step: Step) -> str:
@@ -107,15 +98,15 @@ def _set_text(names: Names, step: Step, action: SetBlock) -> str:
 
 
 def _join_text(names: Names, step: Step, action: JoinParts) -> str:
-    thing = made(names, step).thing
-    if thing == "backing":
+    thing = names.checklist.made(step).thing
+    if thing.kind is Kind.BACKING:
         way = "side by side" if action.direction == "across" else "one below the other"
         many = len(action.members)
         return (
             f"Cut off the selvages. Sew the {many} panels to each other {way}, right sides together, long edges level, "
             f"{names.seam()} seams."
         )
-    if "cornerstones" in thing:
+    if thing.kind is Kind.CORNERED_STRIP:
         return f"Sew a cornerstone to each end of the strip, right sides together, edges level, {names.seam()} seams."
     if action.direction == "down":
         return _rows_text(names, step, action)
@@ -147,8 +138,8 @@ def _row_text(names: Names, row: Row) -> Iterator[str]:
         )
     first, last = row.parts[0].kind, row.parts[-1].kind
     if first != BLOCK:
-        again = f"end with a {last}" if first != last else "end with another"
-        yield f"Begin with a {first}, {again}."
+        again = f"end with a {last.value}" if first != last else "end with another"
+        yield f"Begin with a {first.value}, {again}."
     if SIDE in (first, last):
         yield "Lay a side triangle's square corner level with the block's corner; its sharp point stands out."
     if CORNER in (first, last):
@@ -172,20 +163,21 @@ def _row_meetings(row: Row, action: JoinParts) -> list[tuple[str, Nest]]:
 
 
 def _rows_text(names: Names, step: Step, action: JoinParts) -> str:
-    rows = names.rows_in(made(names, step).thing)
+    rows = names.rows_in(names.checklist.made(step).thing)
     above, row = rows[-2], rows[-1]
-    before = "what is joined so far" if len(rows) > 2 else called(above.name)
-    lay = f"Lay {called(row.name)} on the lower edge of {before}, right sides together"
+    before = "what is joined so far" if len(rows) > 2 else called(above.thing)
+    lay = f"Lay {called(row.thing)} on the lower edge of {before}, right sides together"
     said = [f"{lay}, and sew {names.seam()} from the edge."]
-    lonely = row if row.kind == "corner" else above if above.kind == "corner" else None
+    lonely = next((each for each in (row, above) if each.kind is Kind.CORNER_ROW), None)
+    sashes = Kind.SASHES in (row.kind, above.kind)
     if lonely is not None:
         other = above if lonely is row else row
         block = next(part.block for part in other.parts if part.block is not None)
         said.append(f"Centre the triangle on block {block}: its points stand out alike on both sides.")
     nests = [("", nest) for nest in action.nests[0]]
-    if not nests and "sashes" in (row.kind, above.kind):
+    if not nests and sashes:
         said.append("Keep blocks in line across the sash: mark on it where the seams of the row above run.")
-    if not nests and not action.level and lonely is None and "sashes" not in (row.kind, above.kind):
+    if not nests and not action.level and lonely is None and not sashes:
         said.append("Match it at the seams, as drawn.")
     return " ".join([*said, *_meetings(names, nests, "left", ("upper", "lower"))])
 
@@ -214,13 +206,13 @@ def _press_text(names: Names, action: PressSeams) -> str:
     seams = action.seams[0]
     if not seams:
         return "Press every join open."
-    if all(seam.toward == "open" for seam in seams):
+    if all(seam.toward is None for seam in seams):
         return f"Set {_seams(len(seams))}, then press {'it' if len(seams) == 1 else 'them'} open."
     if seams[0].between[1] in names.rows:
         return _rows_press_text(seams[0])
-    toward = dict.fromkeys(_kind_of(seam.toward) for seam in seams)
+    toward = dict.fromkeys(_TOWARD.get(seam.toward.kind, "") for seam in seams if seam.toward is not None)
     # A row's seams that all go one way go to a triangle only where it happens to lie that way.
-    if "block" in toward:
+    if "" in toward:
         return f"{FROM_BEHIND}{_ways(seams)}."
     said = listed([f"the {plural(kind, 2)}" for kind in toward])
     return f"Set each seam, then press it toward {said}. Lift and lower, do not drag."
@@ -230,12 +222,13 @@ def _seams(count: int) -> str:
     return "the seam" if count == 1 else f"all {count} seams"
 
 
-def _kind_of(name: str) -> str:
-    """`block 12` is a block, `left border strip` a border strip."""
-    for kind in (SIDE, CORNER, SASH, "border strip"):
-        if name.endswith(kind):
-            return "triangle" if kind in (SIDE, CORNER) else kind
-    return "block"
+_TOWARD = {
+    Kind.SIDE_TRIANGLE: "triangle",
+    Kind.CORNER_TRIANGLE: "triangle",
+    Kind.SASH: "sash",
+    Kind.BORDER_STRIP: "border strip",
+}
+"""What seams of the quilt are pressed toward; elsewhere toward a block."""
 
 
 def _ways(seams: Sequence[SeamPress]) -> str:
@@ -271,13 +264,13 @@ def _ends_text(names: Names, step: Step, action: JoinEnds) -> str:
 def _lengths_text(names: Names, step: Step, action: CutLengths) -> str:
     parts = [f"{part.count} of {names.length(part.length)}" for part in action.lengths]
     text = f"Square one end of the long strip and cut from it {listed(parts)}."
-    if "border" in made(names, step).thing:
+    if names.checklist.made(step).thing.of == "border":
         text += " These are the planned lengths: better wait till the top is joined, and cut what it measures."
     return text
 
 
 def _triangles_text(names: Names, step: Step) -> str:
-    if made(names, step).thing == SIDE:
+    if names.checklist.made(step).thing.kind is SIDE:
         return (
             "Cut each square twice, from corner to corner both ways: 4 side triangles. Their long edge will lie on the "
             "quilt's edge, on the straight grain; both short edges are on the bias: do not stretch them."
@@ -289,13 +282,13 @@ def _triangles_text(names: Names, step: Step) -> str:
 
 
 def _trim_text(names: Names, step: Step, action: Trim) -> str:
-    thing = made(names, step).thing
+    thing = names.checklist.made(step).thing
     size = names.size((action.width, action.height))
     if is_measured(names, step):
         return _measured_text(names, thing, action)
-    if thing == "backing":
+    if thing.kind is Kind.BACKING:
         return f"Square the backing to {size}: straight edges, right angles at the corners."
-    if thing == "quilt":
+    if thing.kind is Kind.QUILT:
         return "Cut the layers level with the edge of the top: straight edges, right angles at the corners."
     if action.turn:
         return (
@@ -308,12 +301,12 @@ def _trim_text(names: Names, step: Step, action: Trim) -> str:
     )
 
 
-def _measured_text(names: Names, thing: str, action: Trim) -> str:
-    sides = thing.endswith("sides")
+def _measured_text(names: Names, thing: Thing, action: Trim) -> str:
+    sides = thing.side == SIDES
     ways = "from top to bottom" if sides else "from side to side"
     edges = "both sides" if sides else "the upper and lower edge"
     text = f"Measure the top {ways}: through the middle and near {edges}. "
-    strip = names.plan.quilt.borders[int(border(thing).split()[1]) - 1]
+    strip = names.plan.quilt.borders[thing.number - 1]
     if not sides and strip.corners is not None:
         text = (
             "Measure the top from side to side between the seams of the side strips, through the middle and near both "
@@ -327,7 +320,7 @@ def _measured_text(names: Names, thing: str, action: Trim) -> str:
 
 
 def _border_text(names: Names, action: AddStrips) -> str:
-    sides = action.edges == "sides"
+    sides = action.edges == SIDES
     where = "each side" if sides else "the upper and the lower edge"
     text = f"Mark the middle of each strip and of {where}. Right sides together, pin the middles and the ends, "
     if any(action.nests):

@@ -6,45 +6,43 @@ What to do is in `quilt_texts`.
 from __future__ import annotations
 
 from tracker.assembling import Bind, ClipEars, CutLengths, JoinEnds, JoinParts, Layer, QuiltLayers, SetBlock
-from tracker.naming import Names, listed, plural
-from tracker.quilt_texts import blocks_in_order, border, called, is_measured, made, quilt_text
+from tracker.naming import Names, listed, plural, things_named
+from tracker.quilt_texts import blocks_in_order, called, is_measured, quilt_text
+from tracker.things import ENDS, SIDES, Kind, Thing
 from tracker.work import AddStrips, CutApart, Pile, PressSeams, Step, Trim
 
-__all__ = ["of_the_quilt", "quilt_check", "quilt_takes", "quilt_text", "quilt_title"]
-
-
-def of_the_quilt(step: Step) -> bool:
-    """Whether a step is one of the whole quilt's, told here."""
-    return step.topic.startswith("quilt:")
+__all__ = ["quilt_check", "quilt_takes", "quilt_text", "quilt_title"]
 
 
 def quilt_title(names: Names, step: Step) -> str:
     """The step as a short order: `Join row 2`, `Cut side triangles`."""
-    thing = made(names, step).thing
+    thing = names.checklist.made(step).thing
     match step.action:
         case SetBlock(row, turn):
             block = plural(names.plan.blocks[step.per].name, step.count)
             version = f", version {step.version}," if step.version else ""
             return f"Lay {block}{version} in row {row}{', turned half round' if turn else ''}"
-        case JoinParts(direction="down") if thing != "backing":
+        case JoinParts(direction="down") if thing.kind is not Kind.BACKING:
             *before, added = names.rows_in(thing)
-            return f"Join {called(added.name)} to {'the top' if len(before) > 1 else called(before[0].name)}"
-        case JoinParts() if "cornerstones" in thing:
-            return f"Join cornerstones to the {_border_strips(thing, 'strips')}"
+            return f"Join {called(added.thing)} to {'the top' if len(before) > 1 else called(before[0].thing)}"
+        case JoinParts() if thing.kind is Kind.CORNERED_STRIP:
+            return f"Join cornerstones to the strips of border {thing.number}"
         case JoinParts():
             return f"Join {_the(thing)}"
         case JoinEnds():
-            return "Join strips for the binding" if thing == "binding" else f"Join strips end to end for {thing}s"
+            binding = thing.kind is Kind.BINDING
+            return f"Join strips {'for the binding' if binding else f'end to end for {things_named(thing, 2)}'}"
         case CutLengths():
-            return f"Cut {thing}s to length"
+            return f"Cut {things_named(thing, 2)} to length"
         case CutApart():
-            return f"Cut {thing}s"
+            return f"Cut {things_named(thing, 2)}"
         case ClipEars():
             return f"Trim {_the(thing)} level"
         case Trim() if is_measured(names, step):
-            return f"Cut the {_border_strips(thing)} to the measured length"
+            pair = "side" if thing.side == SIDES else thing.side
+            return f"Cut the {pair} strips of border {thing.number} to the measured length"
         case AddStrips(edges=edges):
-            return f"Sew {border(thing)} to the {'sides' if edges == 'sides' else 'top and bottom'}"
+            return f"Sew border {thing.number} to the {edges}"
         case PressSeams():
             return _press_title(names, step)
         case Layer():
@@ -56,34 +54,27 @@ def quilt_title(names: Names, step: Step) -> str:
     return f"{step.operation.capitalize()} {_the(thing)}"
 
 
-def _border_strips(thing: str, ends: str = "") -> str:
-    """`side strips of border 1` of `border 1 strip, sides`."""
-    where = ends or ("side strips" if thing.endswith("sides") else "top and bottom strips")
-    return f"{where} of {border(thing)}"
-
-
 def _press_title(names: Names, step: Step) -> str:
-    thing = made(names, step).thing
+    thing = names.checklist.made(step).thing
     action = step.action
     assert isinstance(action, PressSeams)
     if not action.seams[0]:
-        return f"Press the joins of {'the binding' if thing == 'binding' else f'the {thing}s'}"
-    if "cornerstones" in thing:
-        return f"Press the {_border_strips(thing, 'strips')}"
-    if thing.startswith("top with"):
-        sides = "sides" if "the sides" in thing else "top and bottom"
-        return f"Press {border(thing)} at the {sides}"
+        return f"Press the joins of the {thing.name if thing.kind is Kind.BINDING else things_named(thing, 2)}"
+    if thing.kind is Kind.CORNERED_STRIP:
+        return f"Press the strips of border {thing.number}"
+    if thing.kind is Kind.BORDERED:
+        return f"Press border {thing.number} at the {thing.side or ENDS}"
     added = action.seams[0][0].between[1]
     if added in names.rows:
         return f"Press the seam of {called(added)}"
     return f"Press {_the(thing)}"
 
 
-def _the(thing: str) -> str:
+def _the(thing: Thing) -> str:
     """`row 2 of the quilt`, for blocks have rows too; `sashes 1`, `the top`."""
-    if thing.startswith("row "):
-        return f"{thing} of the quilt"
-    return thing if thing.startswith("sashes ") else f"the {thing}"
+    if thing.kind is Kind.ROW or (thing.kind is Kind.ROWS and thing.number == 1):
+        return f"{thing.name} of the quilt"
+    return thing.name if thing.kind is Kind.SASHES else f"the {thing.name}"
 
 
 def quilt_check(names: Names, step: Step) -> str:
@@ -108,7 +99,7 @@ def quilt_check(names: Names, step: Step) -> str:
             return "The cut ran exactly into the corners."
         case Trim() if is_measured(names, step):
             return "Both strips are equally long, ends square."
-        case Trim() if made(names, step).thing in ("quilt", "backing"):
+        case Trim() if names.checklist.made(step).thing.kind in (Kind.QUILT, Kind.BACKING):
             return f"Planned is {size}: opposite sides equally long, corners square."
         case Trim():
             return f"Planned is {size}: opposite sides equally long, {names.seam()} of cloth beyond every point."
@@ -133,17 +124,17 @@ def _join_check(names: Names, step: Step, size: str) -> str:
 
 def quilt_takes(names: Names, step: Step) -> list[str]:
     """What to take for doing the step once: pieces of one name together, blocks by their numbers."""
-    counts: dict[str, list[tuple[Pile, int]]] = {}
+    counts: dict[Thing | str, list[tuple[Pile, int]]] = {}
     for flow in step.takes:
         pile = names.checklist.piles[flow.pile]
-        name = pile.thing if pile.id.startswith("set:") else pile.id
-        counts.setdefault(name, []).append((pile, flow.each))
+        alike = pile.thing if pile.thing.kind is Kind.ROW_BLOCK else pile.id
+        counts.setdefault(alike, []).append((pile, flow.each))
     said = []
-    row = names.rows.get(made(names, step).thing)
+    row = names.rows.get(names.checklist.made(step).thing)
     for piles in counts.values():
         pile, count = piles[0][0], sum(each for _, each in piles)
         blocks = [part.block for part in row.parts if part.block is not None] if row is not None else []
-        if pile.id.startswith("set:") and blocks:
+        if pile.thing.kind is Kind.ROW_BLOCK and blocks:
             said.append(f"{blocks_in_order(blocks)}, in place")
         else:
             said.append(names.pile(pile.id, count))

@@ -15,7 +15,7 @@ from tracker.plan import Plan
 from tracker.printed import ListRow
 from tracker.setting import set_quilt
 from tracker.wording import Words
-from tracker.work import Checklist, Flow, PressVersion, Size, Step, UnitRow
+from tracker.work import Checklist, Flow, PressVersion, SeamPress, Size, Step, UnitRow
 
 
 def ruler_text(length: Measure, plan: Plan) -> str:
@@ -239,5 +239,10 @@ def _version(version: PressVersion) -> dict[str, Any]:
     return {
         "letter": version.letter,
         "count": len(version.blocks),
-        "seams": [{"between": list(seam.between), "toward": seam.toward} for seam in version.seams],
+        "seams": [_seam(seam) for seam in version.seams],
     }
+
+
+def _seam(seam: SeamPress) -> dict[str, Any]:
+    toward = "open" if seam.toward is None else seam.toward.name
+    return {"between": [part.name for part in seam.between], "toward": toward}

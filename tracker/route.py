@@ -12,8 +12,10 @@ from tracker.making import Bench, digest, token, trim_to
 from tracker.measure import Measure
 from tracker.plan import Block
 from tracker.pressing import Sides
+from tracker.things import ENDS, SIDES, Kind, Stage, Thing
 from tracker.units import Unit
 from tracker.work import (
+    About,
     Action,
     AddStrips,
     Join,
@@ -24,15 +26,16 @@ from tracker.work import (
     PressSeams,
     SeamPress,
     Size,
+    Topic,
 )
 
-TOWARD_STRIPS = {
-    "top and bottom": (
-        SeamPress(("top strip", "block"), "top strip"),
-        SeamPress(("block", "bottom strip"), "bottom strip"),
-    ),
-    "sides": (SeamPress(("left strip", "block"), "left strip"), SeamPress(("block", "right strip"), "right strip")),
-}
+
+def _toward_strips(first: str, second: str) -> tuple[SeamPress, ...]:
+    block, strips = Thing(Kind.BLOCK), [Thing(Kind.FRAME_STRIP, side=side) for side in (first, second)]
+    return SeamPress((strips[0], block), strips[0]), SeamPress((block, strips[1]), strips[1])
+
+
+TOWARD_STRIPS = {ENDS: _toward_strips("top", "bottom"), SIDES: _toward_strips("left", "right")}
 """Frame seams go toward the strips, away from the many seams of the block."""
 
 
@@ -60,6 +63,20 @@ class _Alike:
     mark: str
     letters: str | None
     blocks: tuple[int, ...] | None
+
+
+@dataclass(frozen=True)
+class _Frames:
+    """The frames of a block so far: how many, of the last one the strips on it (nothing: both pairs), and what that
+    adds to what is made."""
+
+    number: int = 0
+    side: str = ""
+    made: str = ""
+
+    @property
+    def thing(self) -> Thing:
+        return Thing(Kind.BLOCK, self.number, self.side)
 
 
 @dataclass
@@ -95,14 +112,14 @@ class BlockRoute:
         alike, size = self._alike(self._whole()), unfinished_size(self.root, self.seam)
         if isinstance(self.root, Joined):
             joined = self._press_seams([(self.root, joined)], size, alike)[0]
-        squared = self._trim("square", joined, size, "squared", alike)
+        squared = self._trim("square", joined, size, _Frames(), alike)
         return self._frame(squared, alike)
 
     # versions
 
     def _own_seams(self, piece: Joined) -> list[int]:
         pairs = pairwise(piece.parts)
-        return [self._numbers[before.name, after.name] for before, after in pairs]
+        return [self._numbers[before.thing, after.thing] for before, after in pairs]
 
     def _inside(self, node: Node) -> list[int]:
         """Seams that are pressed before a node's parts are joined."""
@@ -135,25 +152,35 @@ class BlockRoute:
             self._ids[id(node)] = made if again == 1 else f"{made}.{again}"
         return self._ids[id(node)]
 
-    def _pile(self, made: str, thing: str, state: str, node: Node, size: Size | None, alike: _Alike) -> str:
+    def _pile(
+        self,
+        made: str,
+        thing: Thing,
+        stage: Stage,
+        node: Node,
+        size: Size | None,
+        alike: _Alike,
+        frames: _Frames | None = None,
+    ) -> str:
         cloths = [key for leaf in leaves(node) for key in leaf.placed.unit.region.cloths()]
         fabrics = tuple(dict.fromkeys((*cloths, *self._strips)))
-        pile_id = f"{state}:{made}{alike.mark}"
-        return self.bench.pile(Pile(pile_id, thing, state, fabrics, size, None, self.block.key, alike.letters))
+        pile_id = _id(stage, made, alike, frames)
+        return self.bench.pile(Pile(pile_id, thing, stage, fabrics, size, None, self.block.key, alike.letters))
 
     def _step(
         self,
         made: str,
         operation: str,
-        state: str,
+        stage: Stage,
         takes: dict[str, int],
         gives: dict[str, int],
         action: Action,
         size: Size | None,
         alike: _Alike,
+        frames: _Frames | None = None,
     ) -> None:
-        topic, key = f"block:{self.block.key}", self.block.key
-        step_id = f"{state}:{made}{alike.mark}"
+        topic, key = Topic(About.BLOCK, self.block.key), self.block.key
+        step_id = _id(stage, made, alike, frames)
         self.bench.step(step_id, operation, takes, gives, action, topic, size, key, alike.letters, alike.blocks)
 
     # laying out
@@ -163,7 +190,7 @@ class BlockRoute:
         joins = {meeting.join for meeting in self.seams.meetings}
         pairs = pairwise(node.parts)
         units = all(isinstance(part, Leaf) for part in node.parts)
-        return units and not any((before.name, after.name) in joins for before, after in pairs)
+        return units and not any((before.thing, after.thing) in joins for before, after in pairs)
 
     def _groups(self) -> list[tuple[Node, tuple[Leaf, ...]]]:
         """What lies together in the layout: the units of each row, or a unit joined to a larger piece."""
@@ -184,14 +211,14 @@ class BlockRoute:
         gives: dict[str, int] = {}
         places = []
         for node, units in self._groups():
-            group = self._pile(self._id(node), node.name, "laid out", node, None, alike)
+            group = self._pile(self._id(node), node.thing, Stage.LAID_OUT, node, None, alike)
             gives[group] = 1
             for unit in units:
                 pile = self.piles[unit.placed.unit]
                 takes[pile] = takes.get(pile, 0) + 1
                 places.append(Place(pile, unit.placed.turn, group, unit.placed.row, unit.placed.column))
         made = self._id(self.root)
-        self._step(made, "lay out", "laid out", takes, gives, LayOut(tuple(places)), None, alike)
+        self._step(made, "lay out", Stage.LAID_OUT, takes, gives, LayOut(tuple(places)), None, alike)
 
     # joining
 
@@ -202,9 +229,9 @@ class BlockRoute:
         alike = self._alike(self._inside(node))
         if self._is_plain(node):
             made, size = self._id(node), unfinished_size(node, self.seam)
-            joined = self._pile(made, node.name, "joined", node, size, alike)
+            joined = self._pile(made, node.thing, Stage.JOINED, node, size, alike)
             taken = {f"laid out:{made}": 1}
-            self._step(made, "join", "joined", taken, {joined: 1}, Join(node.direction), size, alike)
+            self._step(made, "join", Stage.JOINED, taken, {joined: 1}, Join(node.direction), size, alike)
             return joined
         inner = [(part, self._join(part)) for part in node.parts if isinstance(part, Joined)]
         pressed = dict(zip([id(part) for part, _ in inner], self._press_seams(inner, None, alike), strict=True))
@@ -216,17 +243,16 @@ class BlockRoute:
         joined = ready[0]
         for count in range(2, len(node.parts) + 1):
             whole = count == len(node.parts)
-            so_far = node if whole else Joined(node.direction, node.parts[:count], f"{node.name} to {count}")
+            so_far = node if whole else node.begun(count)
             made = self._id(node) if whole else f"{self._id(node)}-{count}"
             size = unfinished_size(so_far, self.seam)
-            thing = node.name if whole else _so_far(node, count)
-            pinned = self._pile(made, thing, "pinned", so_far, None, alike)
+            pinned = self._pile(made, so_far.thing, Stage.PINNED, so_far, None, alike)
             takes = {joined: 1, ready[count - 1]: 1}
             nests = self._nests(node.parts[count - 2], node.parts[count - 1])
             pin = Pin(joined, ready[count - 1], nests, node.direction)
-            self._step(made, "pin", "pinned", takes, {pinned: 1}, pin, None, alike)
-            joined = self._pile(made, thing, "joined", so_far, size, alike)
-            self._step(made, "join", "joined", {pinned: 1}, {joined: 1}, Join(node.direction), size, alike)
+            self._step(made, "pin", Stage.PINNED, takes, {pinned: 1}, pin, None, alike)
+            joined = self._pile(made, so_far.thing, Stage.JOINED, so_far, size, alike)
+            self._step(made, "join", Stage.JOINED, {pinned: 1}, {joined: 1}, Join(node.direction), size, alike)
         return joined
 
     def _nests(self, first: Node, second: Node) -> tuple[Nest, ...]:
@@ -235,7 +261,7 @@ class BlockRoute:
         return tuple(
             Nest(self.seam + meeting.along, sides[meeting.first] != sides[meeting.second], meeting.seams)
             for meeting in self.seams.meetings
-            if meeting.join == (first.name, second.name)
+            if meeting.join == (first.thing, second.thing)
         )
 
     def _press_seams(self, pieces: list[tuple[Joined, str]], size: Size | None, alike: _Alike) -> list[str]:
@@ -244,14 +270,14 @@ class BlockRoute:
             return []
         takes = {pile: 1 for _, pile in pieces}
         after = [
-            self._pile(self._id(node), node.name, "pressed", node, unfinished_size(node, self.seam), alike)
+            self._pile(self._id(node), node.thing, Stage.PRESSED, node, unfinished_size(node, self.seam), alike)
             for node, _ in pieces
         ]
         seams = tuple(self._pressed(node) for node, _ in pieces)
         made = self._id(pieces[0][0])
         if len(pieces) > 1:
             made = f"{self.block.key}:{digest('+'.join(self._id(node) for node, _ in pieces))}"
-        self._step(made, "press", "pressed", takes, dict.fromkeys(after, 1), PressSeams(seams), size, alike)
+        self._step(made, "press", Stage.PRESSED, takes, dict.fromkeys(after, 1), PressSeams(seams), size, alike)
         return after
 
     def _pressed(self, piece: Joined) -> tuple[SeamPress, ...]:
@@ -264,43 +290,49 @@ class BlockRoute:
 
     # squaring and frames
 
-    def _trim(self, operation: str, pile: str, size: Size, state: str, alike: _Alike, extra: str = "") -> str:
-        made = self._id(self.root) + extra
-        trimmed = self._pile(made, "block", state, self.root, size, alike)
-        self._step(made, operation, state, {pile: 1}, {trimmed: 1}, trim_to(size), size, alike)
+    def _trim(self, operation: str, pile: str, size: Size, frames: _Frames, alike: _Alike) -> str:
+        made, stage = self._id(self.root) + frames.made, Stage.TRIMMED if frames.side else Stage.SQUARED
+        trimmed = self._pile(made, frames.thing, stage, self.root, size, alike, frames)
+        self._step(made, operation, stage, {pile: 1}, {trimmed: 1}, trim_to(size), size, alike, frames)
         return trimmed
 
     def _frame(self, block: str, alike: _Alike) -> str:
         """Each frame inner first: strips top and bottom, press, trim level; strips at the sides, press, trim."""
         width, height = unfinished_size(self.root, self.seam)
-        extra = ""
+        made = ""
         for number, frame in enumerate(self.block.frames, 1):
             grown = 2 * (frame.cut - 2 * self.seam)
-            extra += f"+{frame.fabric}{token(frame.cut)}"
+            made += f"+{frame.fabric}{token(frame.cut)}"
             self._strips.append(frame.fabric)
-            for edges in ("top and bottom", "sides"):
-                length = width if edges == "top and bottom" else height
-                if edges == "top and bottom":
+            for edges in (ENDS, SIDES):
+                length = width if edges == ENDS else height
+                if edges == ENDS:
                     height = height + grown
                 else:
                     width = width + grown
                 strip = self.bench.cut(frame.fabric, length, frame.cut, "frame")
-                block = self._add_strips(AddStrips(block, strip, edges), number, extra, (width, height), alike)
+                frames = _Frames(number, edges, made)
+                block = self._add_strips(AddStrips(block, strip, edges), frames, (width, height), alike)
         if self.block.frames:
-            block = self._trim("square", block, (width, height), "squared with its frame", alike, extra)
+            block = self._trim("square", block, (width, height), _Frames(len(self.block.frames), "", made), alike)
         return block
 
-    def _add_strips(self, strips: AddStrips, number: int, extra: str, size: Size, alike: _Alike) -> str:
-        made, stage = self._id(self.root) + extra, f"frame {number}, {strips.edges}"
-        sewn = self._pile(made, "block", f"{stage} sewn", self.root, size, alike)
+    def _add_strips(self, strips: AddStrips, frames: _Frames, size: Size, alike: _Alike) -> str:
+        made, root, thing = self._id(self.root) + frames.made, self.root, frames.thing
+        sewn = self._pile(made, thing, Stage.SEWN, root, size, alike, frames)
         takes = {strips.base: 1, strips.strip: 2}
-        self._step(made, "add strip", f"{stage} sewn", takes, {sewn: 1}, strips, size, alike)
-        pressed = self._pile(made, "block", f"{stage} pressed", self.root, size, alike)
+        self._step(made, "add strip", Stage.SEWN, takes, {sewn: 1}, strips, size, alike, frames)
+        pressed = self._pile(made, thing, Stage.PRESSED, root, size, alike, frames)
         action = PressSeams((TOWARD_STRIPS[strips.edges],))
-        self._step(made, "press", f"{stage} pressed", {sewn: 1}, {pressed: 1}, action, size, alike)
-        return self._trim("trim", pressed, size, f"{stage} trimmed", alike, extra)
+        self._step(made, "press", Stage.PRESSED, {sewn: 1}, {pressed: 1}, action, size, alike, frames)
+        return self._trim("trim", pressed, size, frames, alike)
 
 
-def _so_far(node: Joined, count: int) -> str:
-    word = "rows" if node.direction == "down" else "columns"
-    return f"{word} 1 to {count}" if node.name == "block" else f"{node.name}, {word} 1 to {count}"
+def _id(stage: Stage, made: str, alike: _Alike, frames: _Frames | None) -> str:
+    """An id of a pile or step: how far, with which frames, what is made, for which versions."""
+    mark = stage.value
+    if frames is not None and frames.side:
+        mark = f"frame {frames.number}, {frames.side} {mark}"
+    elif frames is not None and frames.number:
+        mark += " with its frame"
+    return f"{mark}:{made}{alike.mark}"

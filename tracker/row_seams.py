@@ -8,25 +8,24 @@ from collections.abc import Mapping
 from tracker.assembling import JoinParts
 from tracker.cloth import Content, Piece
 from tracker.plan import Plan
-from tracker.work import Checklist, Step
+from tracker.uses import Uses
+from tracker.work import Step
 
 FIRST, NEXT, OPEN_SEAM = "to the first", "to the next", "open"
 
 
-def wanted_sides(plan: Plan, checklist: Checklist, maker: Step, lying: Mapping[str, Content]) -> list[str]:
+def wanted_sides(plan: Plan, uses: Uses, maker: Step, lying: Mapping[str, Content]) -> list[str]:
     """FIRST, NEXT or OPEN_SEAM for each seam of pieces that were joined in order."""
     assert isinstance(maker.action, JoinParts)
     members = maker.action.members
     pieces = [lying.get(member.pile) for member in members]
-    things = [checklist.piles[member.pile].thing for member in members]
-    given = checklist.piles[maker.gives[0].pile].thing
-    if given == "backing":
+    if uses.is_backing(maker):
         return [OPEN_SEAM] * (len(members) - 1)
     if maker.action.direction == "down":
         # Rows: toward sashes, which come as the next piece or as the last of what is joined already.
-        return [FIRST if "with sashes" in things[0] else NEXT]
+        return [FIRST if uses.ends_with_sashes(members[0].pile) else NEXT]
     if not any(isinstance(piece, Piece) and piece.cells for piece in pieces):
-        strip = 0 if given.startswith("sashes") else 1
+        strip = 1 if uses.is_border_strip(maker) else 0
         return [NEXT if place % 2 != strip else FIRST for place in range(len(members) - 1)]
     return [_beside_block(plan, pieces[place], pieces[place + 1]) for place in range(len(members) - 1)]
 

@@ -19,7 +19,8 @@ from tracker.measure import Measure
 from tracker.plan import Plan
 from tracker.row_seams import FIRST, NEXT, OPEN_SEAM, wanted_sides
 from tracker.sewing import Done, Trace
-from tracker.work import AddStrips, Checklist, Join, Pin, Press, Step
+from tracker.uses import Uses
+from tracker.work import AddStrips, Join, Pin, Press, Step
 
 Lengths = dict[str, Measure]
 """For cloths along a seam, how much of it runs through each."""
@@ -46,18 +47,16 @@ def press_faults(plan: Plan, step: Step, action: Press, done: Done) -> Iterator[
         yield fault(step.id, "cloths", printed=_listed(action.cloths), found=_listed(there))
 
 
-def press_seams_faults(
-    plan: Plan, checklist: Checklist, step: Step, trace: Trace, makers: Mapping[str, Step]
-) -> Iterator[Fault]:
+def press_seams_faults(plan: Plan, uses: Uses, step: Step, trace: Trace) -> Iterator[Fault]:
     """Joins pressed: seams of a strip set go under the darker cloth, those of frames and borders under their strips,
-    those of the quilt's rows as the trade has it. `makers` are the steps that give each pile."""
+    those of the quilt's rows as the trade has it."""
     done = trace.done[step.id]
     for take, give in zip(step.takes, step.gives, strict=True):
         before, after = done.before[take.pile], done.after[give.pile]
         if not (isinstance(before, Piece) and isinstance(after, Piece)):
             continue
-        maker = makers[take.pile]
-        of_rows = iter(wanted_sides(plan, checklist, maker, trace.lying) if isinstance(maker.action, JoinParts) else ())
+        maker = uses.makers[take.pile]
+        of_rows = iter(wanted_sides(plan, uses, maker, trace.lying) if isinstance(maker.action, JoinParts) else ())
         for seam, pressed in zip(before.seams, after.seams, strict=True):
             if seam.toward is not None:
                 continue

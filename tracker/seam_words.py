@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from tracker.assembling import Nest
 from tracker.naming import Names, listed, part_name, plural, side_by_side
+from tracker.things import Kind, Thing
 from tracker.work import Pin, PlacePressing, PressSeams, PressVersion, SeamPress, Step
 
 FROM_BEHIND = "Set each seam. Then press it face down; seen from the back as it lies: "
@@ -51,10 +52,9 @@ def meeting(names: Names, nest: Nest, sides: tuple[str, str]) -> str:
 
 def press_seams_text(names: Names, step: Step, action: PressSeams) -> str:
     """Which way the seams of one pressing go: pieces that go alike together, others seam by seam."""
-    alike: dict[str, list[str]] = {}
+    alike: dict[str, list[Thing]] = {}
     for flow, seams in zip(step.takes, action.seams, strict=True):
-        name = part_name(names.checklist.piles[flow.pile].thing)
-        alike.setdefault(piece_ways(seams), []).append(name)
+        alike.setdefault(piece_ways(seams), []).append(names.checklist.piles[flow.pile].thing)
     said = [f"{pieces_named(own)} {way}" if len(action.seams) > 1 else way for way, own in alike.items()]
     return f"{version_start(step.version, step.blocks)}{FROM_BEHIND}{'; '.join(said)}."
 
@@ -73,9 +73,9 @@ def piece_ways(seams: Sequence[SeamPress]) -> str:
 
 def way_from_behind(seam: SeamPress) -> str:
     """The side that a seam goes to, seen from the back."""
-    if seam.toward == "open":
+    if seam.toward is None:
         return "open"
-    if "strip" in seam.toward:
+    if seam.toward.kind is Kind.FRAME_STRIP:
         return "toward the strip"
     later = seam.toward == seam.between[1]
     if side_by_side(*seam.between):
@@ -83,11 +83,11 @@ def way_from_behind(seam: SeamPress) -> str:
     return "down" if later else "up"
 
 
-def pieces_named(found: Sequence[str]) -> str:
+def pieces_named(found: Sequence[Thing]) -> str:
     """`row 2`, `rows 1, 3 and 5`; other pieces one by one."""
-    if len(found) > 1 and all(name.startswith("row ") and name[4:].isdigit() for name in found):
-        return f"rows {listed([name[4:] for name in found])}"
-    return listed(list(found))
+    if len(found) > 1 and all(part.is_row_of_block for part in found):
+        return f"rows {listed([str(part.lines[0][1]) for part in found])}"
+    return listed([part_name(part) for part in found])
 
 
 def version_start(letters: str | None, blocks: tuple[int, ...] | None) -> str:

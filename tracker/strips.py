@@ -18,7 +18,7 @@ from tracker.cutting import ClothCutting, CutPart, CutStrip
 from tracker.making import digest, token
 from tracker.measure import Measure, convert
 from tracker.plan import Plan
-from tracker.work import Checklist, Cut, Size, Step
+from tracker.work import Checklist, Cut, Size
 
 LENGTH, FAT_QUARTER = "length", "fat quarter"
 """What a strip is cut from."""
@@ -161,7 +161,7 @@ class _Shares:
         for step in checklist.steps:
             if isinstance(step.action, Cut) and step.action.fabric == cloth:
                 size = _longer_first(step.action.width, step.action.height)
-                self._left.setdefault(size, []).append(_Share(step.id, use_of(step), step.count))
+                self._left.setdefault(size, []).append(_Share(step.id, step.action.use, step.count))
 
     def take(self, part: CutPart) -> dict[str, int]:
         """The steps that the pieces of a part belong to: where one size is cut for several uses, those that are
@@ -185,12 +185,6 @@ class _Share:
     step: str
     use: str
     left: int
-
-
-def use_of(step: Step) -> str:
-    """What the pieces of a cut step are for. Its id ends with the use, but for units."""
-    parts = step.id.split(":")
-    return parts[3] if len(parts) > 3 else "unit"
 
 
 def _summed(strips: Iterable[Strip]) -> Counter[str]:

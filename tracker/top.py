@@ -10,13 +10,13 @@ from itertools import pairwise
 from tracker.assembling import ClipEars, JoinParts, Member, Nest, SetBlock
 from tracker.lattice import (
     BLOCK,
-    CORNER,
     CORNERSTONE,
     SASH,
     SIDE,
+    TRIANGLES,
     Row,
     RowPart,
-    joined_name,
+    joined_thing,
     left_end,
     middle_on_point,
     rows_of,
@@ -26,10 +26,8 @@ from tracker.making import Bench, digest, line, point, token, trim_to
 from tracker.measure import Measure
 from tracker.quilt_pressing import PressedQuilt, letter
 from tracker.setting import cut_triangles
-from tracker.work import Action, CutApart, Part, Pile, Point, PressSeams, SeamPress, Size, Trim
-
-ROWS, TRIANGLES = "quilt:rows", "quilt:triangles"
-"""Topics of the steps."""
+from tracker.things import Kind, Stage, Thing
+from tracker.work import About, Action, CutApart, Part, Pile, Point, PressSeams, SeamPress, Size, Topic, Trim
 
 Ends = dict[Measure, int]
 """Where seams run out at an edge (finished, on the lattice), and the side they are pressed to: 0 the left or upper."""
@@ -64,12 +62,12 @@ class TopBench:
     def make(
         self,
         made: str,
-        thing: str,
+        thing: Thing,
         operation: str,
-        state: str,
+        stage: Stage,
         takes: Mapping[str, int],
         action: Action,
-        topic: str,
+        about: About,
         size: Size | None = None,
         front: str | None = None,
         beside: str | None = None,
@@ -78,16 +76,9 @@ class TopBench:
 
         `front` is the pile whose cloths alone are seen afterwards, `beside` one that must lie there.
         """
-        pile = self.bench.pile(
-            Pile(
-                f"{state}:quilt:{thing}:{digest(made)}",
-                thing,
-                state,
-                self.fabrics([front] if front else list(takes)),
-                size,
-            )
-        )
-        self.bench.step(pile, operation, takes, {pile: 1}, action, topic, size, beside=beside)
+        cloths = self.fabrics([front] if front else list(takes))
+        pile = self.bench.pile(Pile(f"{stage.value}:quilt:{thing.name}:{digest(made)}", thing, stage, cloths, size))
+        self.bench.step(pile, operation, takes, {pile: 1}, action, Topic(about), size, beside=beside)
         return pile
 
 
@@ -111,7 +102,7 @@ class CentreRoute(TopBench):
         self.pressed, self.finished, self.strips = pressed, finished, strips
         self.keys = pressed.keys
         self.rows = rows_of(self.plan)
-        self.triangles: dict[str, str] = {}
+        self.triangles: dict[Kind, str] = {}
         self._ends: dict[tuple[str, int, int, str], Ends] = {}
         self._met: dict[tuple[object, object, Measure], tuple[Nest, ...]] = {}
 
@@ -147,7 +138,8 @@ class CentreRoute(TopBench):
         finished = self.bench.piles[self.finished[key, version]]
         name = letter(version) if len(self.pressed.versions[key]) > 1 else None
         identity = f"{row.name}:{finished.id}" + (f":{turn}" if turn else "")
-        pile = Pile(f"set:{identity}", f"block of {row.name}", "in place", finished.fabrics, finished.size)
+        thing = Thing(Kind.ROW_BLOCK, row.number)
+        pile = Pile(f"set:{identity}", thing, Stage.IN_PLACE, finished.fabrics, finished.size)
         self.bench.pile(pile)
         self.bench.step(
             f"set:{identity}",
@@ -155,7 +147,7 @@ class CentreRoute(TopBench):
             {finished.id: 1},
             {pile.id: 1},
             SetBlock(row.number, turn),
-            ROWS,
+            Topic(About.ROWS),
             finished.size,
             key,
             name,
@@ -170,7 +162,7 @@ class CentreRoute(TopBench):
         if part.kind == BLOCK:
             assert part.block is not None
             return placed[part.block], part.turn
-        if part.kind in (SIDE, CORNER):
+        if part.kind in TRIANGLES:
             return self._triangle(part.kind), part.turn
         sash = self.plan.quilt.sash
         assert sash is not None
@@ -181,7 +173,7 @@ class CentreRoute(TopBench):
         pile = self.strips.get(longer) or self.bench.cut(sash.fabric, *part.size, "sash")
         return pile, 90 if part.size[0] < part.size[1] else 0
 
-    def _triangle(self, kind: str) -> str:
+    def _triangle(self, kind: Kind) -> str:
         """Setting triangles from squares cut twice, or once; a side triangle lies with its right angle lower right, a
         corner triangle with its right angle to the left."""
         if kind not in self.triangles:
@@ -190,13 +182,13 @@ class CentreRoute(TopBench):
             sides, corners = cut_triangles(self.plan)
             side = sides if kind == SIDE else corners
             cut = self.bench.cut(fabric, side, side, "setting")
-            name = f"{kind}:{fabric}:{token(side)}"
-            pile = self.bench.pile(Pile(f"cut apart:quilt:{name}", kind, "cut apart triangles", (fabric,), None))
+            name = f"cut apart:quilt:{kind.value}:{fabric}:{token(side)}"
+            pile = self.bench.pile(Pile(name, Thing(kind), Stage.CUT, (fabric,), None))
             inside = _in_quarters(side) if kind == SIDE else _in_halves(side)
             lines = [line(0, 0, side, side), line(0, side, side, 0)][: 2 if kind == SIDE else 1]
             parts = tuple(Part(where, turn, pile) for where, turn in inside)
             action = CutApart(tuple(lines), parts)
-            self.bench.step(pile, "cut apart", {cut: 1}, {pile: len(parts)}, action, TRIANGLES)
+            self.bench.step(pile, "cut apart", {cut: 1}, {pile: len(parts)}, action, Topic(About.TRIANGLES))
             self.triangles[kind] = pile
         return self.triangles[kind]
 
@@ -213,13 +205,13 @@ class CentreRoute(TopBench):
         size = self._row_size(row) if row.is_level else None
         nests = tuple(self._nests_in_row(row, first, second) for first, second in pairwise(row.parts))
         action = JoinParts(members, "across", nests, row.is_level)
-        pile = self.make(identity, row.name, "join", "joined", takes, action, ROWS, size)
+        pile = self.make(identity, row.thing, "join", Stage.JOINED, takes, action, About.ROWS, size)
         pressed = PressSeams((tuple(self._presses(row)),))
-        pile = self.make(identity, row.name, "press", "pressed", {pile: 1}, pressed, ROWS, size)
+        pile = self.make(identity, row.thing, "press", Stage.PRESSED, {pile: 1}, pressed, About.ROWS, size)
         if not row.is_level:
             upper = min(upper_edge(row, self.plan.seam), row.parts[-1].drop + self.plan.seam)
             clip = ClipEars(-upper, row.height)
-            pile = self.make(identity, row.name, "trim", "level", {pile: 1}, clip, ROWS)
+            pile = self.make(identity, row.thing, "trim", Stage.LEVEL, {pile: 1}, clip, About.ROWS)
         return _Joined(Member(pile), identity)
 
     def _row_size(self, row: Row) -> Size:
@@ -230,14 +222,14 @@ class CentreRoute(TopBench):
         """The side that the seam after a part of a row goes to, 0 or 1: toward a sash, or else toward a triangle; where
         blocks lie edge to edge, to the right in odd rows and to the left in even ones."""
         first, second = row.parts[place].kind, row.parts[place + 1].kind
-        for kind in (SASH, *((SIDE, CORNER) if self.plan.quilt.sash is not None else ())):
+        for kind in (SASH, *(TRIANGLES if self.plan.quilt.sash is not None else ())):
             if kind in (first, second):
                 return int(second == kind)
         return row.number % 2
 
     def _presses(self, row: Row) -> Sequence[SeamPress]:
-        names = _part_names(row)
-        return [SeamPress(between, between[self._toward(row, place)]) for place, between in enumerate(pairwise(names))]
+        parts = [Thing(part.kind, part.block or 0) for part in row.parts]
+        return [SeamPress(between, between[self._toward(row, place)]) for place, between in enumerate(pairwise(parts))]
 
     def _ends_of(self, part: RowPart, edge: str) -> Ends:
         """Where a block's own seams run out at an edge of it, from its left or top, as it lies."""
@@ -282,14 +274,14 @@ class CentreRoute(TopBench):
         second = joined.member if level else replace(joined.member, along=row.left - left)
         nests = _nests(self._ends_below(done[-1], "bottom"), self._ends_below(row, "top"), -left)
         identity = f"{digest(whole.identity)}|{joined.identity}"
-        before, thing = joined_name(done), joined_name([*done, row])
+        before, thing = joined_thing(done), joined_thing([*done, row])
         takes = Counter((whole.member.pile, second.pile))
         size = self._size_of(done[0], row) if level else None
         action = JoinParts((whole.member, second), "down", (nests,), level)
-        pile = self.make(identity, thing, "join", "joined", takes, action, ROWS, size)
-        toward = before if done[-1].kind == "sashes" else row.name
-        seams = PressSeams(((SeamPress((before, row.name), toward),),))
-        pile = self.make(identity, thing, "press", "pressed", {pile: 1}, seams, ROWS, size)
+        pile = self.make(identity, thing, "join", Stage.JOINED, takes, action, About.ROWS, size)
+        toward = before if done[-1].kind is Kind.SASHES else row.thing
+        seams = PressSeams(((SeamPress((before, row.thing), toward),),))
+        pile = self.make(identity, thing, "press", Stage.PRESSED, {pile: 1}, seams, About.ROWS, size)
         return _Joined(Member(pile), identity)
 
     def _size_of(self, first: Row, last: Row) -> Size:
@@ -311,7 +303,9 @@ class CentreRoute(TopBench):
             top = self.rows[0].top - self.plan.seam
             action = Trim(*size, point(x - left_end(self.rows, self.plan.seam), y - top), 45)
         if len(self.rows) > 1 or len(self.rows[0].parts) > 1:
-            pile = self.make(whole.identity, "top", "square", "squared", {pile: 1}, action, ROWS, size)
+            pile = self.make(
+                whole.identity, Thing(Kind.TOP), "square", Stage.SQUARED, {pile: 1}, action, About.ROWS, size
+            )
         return Centre(pile, size)
 
 
@@ -321,10 +315,6 @@ def _nests(own: Ends, other: Ends, shift: Measure) -> tuple[Nest, ...]:
     return tuple(
         Nest(at + shift, own[at] != other[at], (numbers[0][at], numbers[1][at])) for at in sorted(own) if at in other
     )
-
-
-def _part_names(row: Row) -> list[str]:
-    return [f"block {part.block}" if part.block else part.kind for part in row.parts]
 
 
 def _drops_in_turn(row: Row, seam: Measure) -> list[Measure]:

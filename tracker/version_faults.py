@@ -19,6 +19,7 @@ from tracker.faults import Fault, fault
 from tracker.joining import meetings
 from tracker.plan import Plan
 from tracker.sewing import Trace
+from tracker.things import Thing, unit_at
 from tracker.wanted import difference_from_picture
 from tracker.work import Checklist, Pin, PressSeams, PressVersion, SeamPress, Step
 
@@ -125,7 +126,7 @@ def _listed_version(checklist: Checklist, trace: Trace, alike: _Alike) -> Iterat
     (version,) = listed
     pressed = Counter(seam for step in alike.steps for seam in _pressed(step, trace))
     for seam in (Counter(version.seams) - pressed) + (pressed - Counter(version.seams)):
-        place = f"{alike.key}, version {version.letter}, between {' and '.join(seam.between)}"
+        place = f"{alike.key}, version {version.letter}, between {' and '.join(thing.name for thing in seam.between)}"
         printed, found = (_toward(seams, seam.between) for seams in (version.seams, tuple(pressed)))
         yield fault(WHERE, "count", what=place, printed=printed, found=found)
     letters = {step.version for step in alike.steps} - {None}
@@ -142,8 +143,9 @@ def _unnested_inside(version: PressVersion, alike: _Alike) -> Iterator[Fault]:
         yield fault(WHERE, "count", what=what, printed=version.unnested, found=unnested)
 
 
-def _toward(seams: tuple[SeamPress, ...], between: tuple[str, str]) -> str:
-    return ", ".join(seam.toward for seam in seams if seam.between == between) or "none"
+def _toward(seams: tuple[SeamPress, ...], between: tuple[Thing, Thing]) -> str:
+    sides = [seam.toward for seam in seams if seam.between == between]
+    return ", ".join("open" if side is None else side.name for side in sides) or "none"
 
 
 def _pressed(step: Step, trace: Trace) -> Iterator[SeamPress]:
@@ -157,9 +159,9 @@ def _pressed(step: Step, trace: Trace) -> Iterator[SeamPress]:
         for seam, order in zip(before.unpressed, orders, strict=True):
             first, second = seam.between or ((), ())
             if first and second:
-                names = _name(order.between[0], _last_part(before, first)), _name(order.between[1], second)
-                places = order.between.index(order.toward) if order.toward in order.between else None
-                yield SeamPress(names, order.toward if places is None else names[places])
+                named = _named(order.between[0], _last_part(before, first)), _named(order.between[1], second)
+                place = order.between.index(order.toward) if order.toward in order.between else None
+                yield SeamPress(named, order.toward if place is None else named[place])
 
 
 def _last_part(piece: Piece, joined: Cells) -> Cells:
@@ -168,8 +170,8 @@ def _last_part(piece: Piece, joined: Cells) -> Cells:
     return joined[max((end for end in ends if end < len(joined)), default=0) :]
 
 
-def _name(name: str, cells: Cells) -> str:
-    return name if name.startswith("row ") and name.count(" ") == 1 else f"r{cells[0][0] + 1}c{cells[0][1] + 1}"
+def _named(thing: Thing, cells: Cells) -> Thing:
+    return thing if thing.is_row_of_block else unit_at(cells[0][0] + 1, cells[0][1] + 1)
 
 
 # What lies where

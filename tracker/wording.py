@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from tracker.assembling import SetBlock
 from tracker.messages import notice_sentence, refusal
-from tracker.naming import Names, listed, one, part_name, plain_state, plural
+from tracker.naming import Names, listed, one, part_name, plural, stage_words
 from tracker.plan import Plan
-from tracker.progress import Stage
-from tracker.quilt_words import of_the_quilt, quilt_check, quilt_takes, quilt_text, quilt_title
+from tracker.progress import BlockStage
+from tracker.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.seam_words import pin_text, press_seams_text
-from tracker.strips import use_of
+from tracker.things import INNER, SIDES, Kind, Stage
 from tracker.work import (
     AddStrips,
     Checklist,
@@ -68,7 +68,7 @@ class Words(Names):
 
     def takes(self, step: Step) -> list[str]:
         """What to take for doing the step once."""
-        if of_the_quilt(step):
+        if step.of_the_quilt:
             return quilt_takes(self, step)
         return [self.pile(flow.pile, flow.each) for flow in step.takes]
 
@@ -84,10 +84,10 @@ class Words(Names):
 
     def title(self, step: Step) -> str:
         """The step as a short order: `Trim half-square triangles, rust / pale sand`."""
-        if of_the_quilt(step):
+        if step.of_the_quilt:
             return quilt_title(self, step)
-        made = self.checklist.piles[step.gives[0].pile]
-        taken = self.checklist.piles[step.takes[0].pile] if step.takes else made
+        made = self.checklist.made(step)
+        taken = self.checklist.taken(step) if step.takes else made
         if made.block is not None:
             version = f", version {step.version}" if step.version else ""
             return self._block_title(step, made) + version
@@ -97,7 +97,7 @@ class Words(Names):
             case LayOut():
                 return f"Set out strips for {self.thing(made, 2)}"
             case CutApart(parts=parts):
-                if plain_state(taken.state) == "cut" or step.size:
+                if taken.stage is Stage.CUT or step.size:
                     return f"Cut {self.thing(taken, 2)} {'across' if step.size else 'once'}"
                 scraps = any(part.pile is None for part in parts)
                 return f"{'Trim corners off' if scraps else 'Cut apart'} {self.thing(taken, 2)}"
@@ -112,29 +112,30 @@ class Words(Names):
             case Pin():
                 return f"Pin {things[1]} to {things[0]}"
             case Join():
-                return f"Join the last of {block}" if made.thing == "block" else f"Join {made.thing}"
-            case PressSeams(seams=seams):
-                if seams[0] and "strip" in seams[0][0].toward:
+                whole = made.thing.kind is Kind.BLOCK
+                return f"Join the last of {block}" if whole else f"Join {made.thing.name}"
+            case PressSeams():
+                if made.thing.side:
                     return f"Press the {_frame_stage(made)} strips of {block}"
-                if made.thing == "block":
+                if made.thing.kind is Kind.BLOCK:
                     return f"Press the joins of {block}"
-                rows = all(thing.startswith("row") and "column" not in thing for thing in things)
+                rows = all(self.checklist.piles[flow.pile].thing.is_row_of_block for flow in step.takes)
                 return f"Press the {'rows' if rows else 'joined parts'} of {block}"
             case AddStrips():
                 return f"Sew the {_frame_stage(made)} strips to {block}"
             case Trim() if step.operation == "trim":
                 return f"Trim the {_frame_stage(made)} strips of {block}"
-        return f"{step.operation.capitalize()} {block}{' with its frame' if made.state.endswith('frame') else ''}"
+        return f"{step.operation.capitalize()} {block}{' with its frame' if made.thing.number else ''}"
 
     def text(self, step: Step) -> str:
         """What to do, in one to three sentences."""
-        if of_the_quilt(step):
+        if step.of_the_quilt:
             return quilt_text(self, step)
         match step.action:
-            case Cut(fabric, width, height):
-                many = plural(self.checklist.piles[step.gives[0].pile].thing, 2)
+            case Cut(fabric, width, height, use):
+                many = plural(self.checklist.made(step).thing.name, 2)
                 text = f"From {self.fabric(fabric)}, cut {many} {self.figures((width, height))} {self.plan.unit}."
-                return text + (LONGER if use_of(step) == "border" else "")
+                return text + (LONGER if use == "border" else "")
             case Mark(lines):
                 return self._mark_text(step, len(lines))
             case Pair():
@@ -162,7 +163,7 @@ class Words(Names):
             case PressSeams():
                 return press_seams_text(self, step, step.action)
             case AddStrips(strip=strip, edges=edges):
-                where = "the top and another to the bottom" if edges != "sides" else "one side and another to the other"
+                where = "the top and another to the bottom" if edges != SIDES else "one side and another to the other"
                 return (
                     f"Sew {one(self.thing(self.checklist.piles[strip]))}, to {where}, {self.seam()} from the edge. "
                     "A strip cut a little longer is easier to line up; its ends are trimmed afterwards."
@@ -171,7 +172,7 @@ class Words(Names):
 
     def check(self, step: Step) -> str:
         """What to check before going on."""
-        if of_the_quilt(step):
+        if step.of_the_quilt:
             return quilt_check(self, step)
         size = "" if step.size is None else self.size(step.size)
         match step.action:
@@ -216,25 +217,26 @@ class Words(Names):
         key = _CAUTION_OF.get(step.operation)
         return CAUTIONS[key] if key else None
 
-    def stage(self, stage: Stage) -> str:
+    def stage(self, stage: BlockStage) -> str:
         """How far a block has come."""
         if stage.last is None:
             return "not begun"
         if stage.done == stage.steps:
             return "in its place" if isinstance(stage.last.action, SetBlock) else "finished"
-        made = self.checklist.piles[stage.last.gives[0].pile]
+        made = self.checklist.made(stage.last)
+        whole = made.thing.kind is Kind.BLOCK
         if stage.done == stage.steps - 1 and self._is_to_be_set(made):
             return "finished"
         match stage.last.action:
             case LayOut():
                 return "laid out"
-            case Join() | Pin() if made.thing != "block":
-                return f"{made.thing} {made.state}"
+            case Join() | Pin() if not whole:
+                return f"{made.thing.name} {made.stage.value}"
             case Join():
                 return "all joined"
-            case PressSeams() if made.thing != "block":
-                return "rows pressed" if made.thing.startswith("row") else "parts pressed"
-        return made.state
+            case PressSeams() if not whole:
+                return "rows pressed" if made.thing.is_in_row_of_block else "parts pressed"
+        return stage_words(made)
 
     def _is_to_be_set(self, pile: Pile) -> bool:
         """Whether the next thing done with a pile is to lay it in its place in the quilt."""
@@ -247,8 +249,8 @@ class Words(Names):
     # sentences for one kind of step each
 
     def _mark_text(self, step: Step, lines: int) -> str:
-        pile = self.checklist.piles[step.takes[0].pile]
-        if pile.state == "cut":
+        pile = self.checklist.taken(step)
+        if pile.thing.is_patch:
             ways = ", both ways" if lines == 2 else ""
             return f"On the back of each {self.thing(pile)}, draw a pencil line from corner to corner{ways}."
         return f"On the back of each {self.thing(pile)}, draw a line from corner to corner, across its seam."
@@ -260,12 +262,12 @@ class Words(Names):
             counts[laid.pile] = counts.get(laid.pile, 0) + 1
         over = [(self.checklist.piles[pile], count) for pile, count in counts.items()]
         names = listed([f"{count if len(pair.laid) > 1 else 'the'} {self.thing(pile, count)}" for pile, count in over])
-        marked = "marked side up" if over[0][0].state == "marked" else "wrong side up"
+        marked = "marked side up" if over[0][0].stage is Stage.MARKED else "wrong side up"
         below = one(self.thing(under))
         text = f"Lay {below}, right side up. On it, right sides together, lay {names}, {marked}, as drawn."
-        if over[0][0].thing != "inner half-square triangle":
+        if over[0][0].thing.of != INNER:
             return text
-        if under.thing == "inner half-square triangle":
+        if under.thing.of == INNER:
             return text + " The seams lie on each other, allowances opposite ways: feel them lock."
         return text + " They share one corner and two edges."
 
@@ -274,7 +276,7 @@ class Words(Names):
         pair = self._pair_before(step)
         assert isinstance(step.action, Sew)
         lines = len(step.action.lines)
-        if pair is None or self.checklist.piles[pair.laid[0].pile].state != "marked":
+        if pair is None or self.checklist.piles[pair.laid[0].pile].stage is not Stage.MARKED:
             return f"Sew {self.seam()} from the edge, all the way along as drawn. {chain}"
         if self._on_the_marks(step):
             return f"Sew on {'each' if lines > 1 else 'the'} line, from corner to corner. {chain}"
@@ -295,13 +297,13 @@ class Words(Names):
         corners = set()
         for laid in pair.laid:
             size = self.checklist.piles[laid.pile].size
-            if size is not None and self.checklist.piles[laid.pile].state == "marked":
+            if size is not None and self.checklist.piles[laid.pile].stage is Stage.MARKED:
                 corners |= {(x, y) for x in (laid.x, laid.x + size[0]) for y in (laid.y, laid.y + size[1])}
         return all((end.x, end.y) in corners for line in step.action.lines for end in (line.start, line.end))
 
     def _cut_apart_text(self, step: Step, lines: int) -> str:
         assert isinstance(step.action, CutApart)
-        taken = self.checklist.piles[step.takes[0].pile]
+        taken = self.checklist.taken(step)
         parts = len(step.action.parts)
         kept = sum(part.pile is not None for part in step.action.parts)
         if step.size is not None:
@@ -310,11 +312,11 @@ class Words(Names):
                 "Square the end again when it runs off true."
             )
         if kept < parts:
-            if plain_state(taken.state) == "pressed":
+            if taken.stage is Stage.PRESSED:
                 return "Cut off the ears that stand out, level with the sides of the middle square."
             off = plural("corner", parts - kept)
             return f"Trim off the {off}, {self.seam()} beyond the seam. The triangles cut off are scraps."
-        if taken.state == "cut":
+        if taken.stage is Stage.CUT:
             return f"Cut each {self.thing(taken)} once, from corner to corner."
         where = {1: "on the line", 2: "on both lines"}.get(lines, "through the middle both ways, then on both lines")
         if lines == 2 and self._pair_before(step) is not None and not self._is_marked(step):
@@ -327,7 +329,7 @@ class Words(Names):
 
     def _is_marked(self, step: Step) -> bool:
         pair = self._pair_before(step)
-        return pair is not None and any(self.checklist.piles[laid.pile].state == "marked" for laid in pair.laid)
+        return pair is not None and any(self.checklist.piles[laid.pile].stage is Stage.MARKED for laid in pair.laid)
 
     def _press_text(self, step: Step, press: Press) -> str:
         if press.toward == "open":
@@ -345,7 +347,7 @@ class Words(Names):
         return any(taker.operation == "trim" for taker in self._takers_of.get(step.gives[0].pile, []))
 
     def _trim_text(self, step: Step, size: Size) -> str:
-        if self.checklist.piles[step.gives[0].pile].block is None:
+        if self.checklist.made(step).block is None:
             line = "the ruler's 45° line on the seam" if size[0] == size[1] else "the ruler's lines on the points"
             return (
                 f"Trim to {self.size(size)}: {line}, the design in the middle. "
@@ -359,18 +361,17 @@ class Words(Names):
         )
 
     def _join_text(self, step: Step, direction: str) -> str:
-        taken = self.checklist.piles[step.takes[0].pile]
+        taken = self.checklist.taken(step)
         way = "from left to right" if direction == "across" else "from top to bottom"
-        if taken.state == "set out":
+        if taken.stage is Stage.SET_OUT:
             return f"Sew the strips to each other {way}, long edges together, {self.seam()} seams."
-        if taken.state == "laid out":
-            whole = "the block" if taken.thing == "block" else taken.thing
+        if taken.stage is Stage.LAID_OUT:
+            whole = "the block" if taken.thing.kind is Kind.BLOCK else taken.thing.name
             return f"Sew the pieces of {whole} together {way}, {self.seam()} seams. Put each back in its place."
         return f"Sew the pinned seam, {self.seam()}. Take each pin out before the needle reaches it."
 
 
 def _frame_stage(made: Pile) -> str:
     """Which strips of a frame a pile has come to: `top and bottom` or `side`, numbered from the second frame on."""
-    frame, _, stage = made.state.partition(", ")
-    edges = "side" if stage.startswith("sides") else "top and bottom"
-    return edges if frame == "frame 1" else f"{frame} {edges}"
+    edges = "side" if made.thing.side == SIDES else made.thing.side
+    return edges if made.thing.number == 1 else f"frame {made.thing.number} {edges}"

@@ -12,9 +12,11 @@ After every action each result is shifted so that its bounding box starts at (0,
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 
 from tracker.assembling import Assembly, Nest, SetBlock
 from tracker.measure import Measure
+from tracker.things import Stage, Thing
 
 OPERATIONS = {
     "cut": "table",
@@ -60,11 +62,12 @@ class Line:
 
 @dataclass(frozen=True)
 class Cut:
-    """Cut one rectangle of new cloth: takes nothing, gives one patch."""
+    """Cut one rectangle of new cloth: takes nothing, gives one patch. `use` is what for, as in the cutting list."""
 
     fabric: str
     width: Measure
     height: Measure
+    use: str = "unit"
 
 
 @dataclass(frozen=True)
@@ -188,10 +191,10 @@ class Join:
 
 @dataclass(frozen=True)
 class SeamPress:
-    """Which way the allowance between two pieces (named as r2c3 or row 2) goes: toward one of them, or open."""
+    """Which way the allowance between two pieces goes: toward one of them, or open (None)."""
 
-    between: tuple[str, str]
-    toward: str
+    between: tuple[Thing, Thing]
+    toward: Thing | None
 
 
 @dataclass(frozen=True)
@@ -221,16 +224,15 @@ Action = Cut | Mark | Pair | Sew | CutApart | Press | Trim | LayOut | Pin | Join
 class Pile:
     """Like pieces in one state.
 
-    `thing` is what they are ("square", "half-square triangle", "row 2 of beacon"), `state` how far they
-    have come ("cut", "marked", "sewn", "pressed", ...), `fabrics` the cloths in them (keys), `size` their size now
+    `thing` is what they are, `stage` how far they have come, `fabrics` the cloths in them (keys), `size` their size now
     (None where a folded stack has none worth measuring), `bag` the letter of the bag for one hand of a handed pair,
     `block` the block key where the pile belongs to single blocks, `version` the letter of the pressing version whose
     blocks it belongs to, where it differs between versions.
     """
 
     id: str
-    thing: str
-    state: str
+    thing: Thing
+    stage: Stage
     fabrics: tuple[str, ...]
     size: Size | None = None
     bag: str | None = None
@@ -246,12 +248,37 @@ class Flow:
     each: int
 
 
+class About(Enum):
+    """What a step has a part in."""
+
+    CUTTING = "cutting"
+    UNIT = "unit"
+    BLOCK = "block"
+    ROWS = "rows"
+    TRIANGLES = "triangles"
+    STRIPS = "strips"
+    BORDERS = "borders"
+    FINISHING = "finishing"
+
+
+OF_THE_QUILT = (About.ROWS, About.TRIANGLES, About.STRIPS, About.BORDERS, About.FINISHING)
+
+
+@dataclass(frozen=True)
+class Topic:
+    """Steps of one topic belong together: those that cut one cloth, make one unit or one kind of block (`of` which), or
+    handle the whole quilt."""
+
+    about: About
+    of: str = ""
+
+
 @dataclass(frozen=True)
 class Step:
     """One kind of action, done `count` times over the quilt.
 
     `per` is "quilt" (counted in a common pool) or a block key (once for each block of that kind: then count is the
-    number of those blocks). `size` is what lies there afterwards. `topic` groups the steps of one unit or block.
+    number of those blocks). `size` is what lies there afterwards. `topic` says what it has a part in.
     A step that differs between pressing versions of a block has the letter (or letters, "A, C") of its `version`, and
     in `blocks` the numbers of the blocks (from 1, in reading order) that it is done for; `count` is how many those are.
     `beside` is a pile that must lie there, though nothing is taken from it: the top that strips are measured by.
@@ -265,7 +292,7 @@ class Step:
     gives: tuple[Flow, ...]
     size: Size | None
     action: Action
-    topic: str
+    topic: Topic
     version: str | None = None
     blocks: tuple[int, ...] | None = None
     beside: str | None = None
@@ -274,6 +301,11 @@ class Step:
     def station(self) -> str:
         """Where it is done: one of STATIONS."""
         return OPERATIONS[self.operation]
+
+    @property
+    def of_the_quilt(self) -> bool:
+        """Whether it is done with the whole quilt, or with what is made for it."""
+        return self.topic.about in OF_THE_QUILT
 
 
 @dataclass(frozen=True)
@@ -332,7 +364,8 @@ class Notice:
 @dataclass(frozen=True)
 class PressVersion:
     """One way to press a kind of block: its letter, the numbers of the blocks pressed so, each join with the side it
-    goes to (parts named as r2c3, their top-left cell, or row 2), and how many meetings inside one block do not nest."""
+    goes to (parts being units, by their top-left cells, or whole rows), and how many meetings inside one block do not
+    nest."""
 
     letter: str
     blocks: tuple[int, ...]
@@ -383,6 +416,14 @@ class Checklist:
     notices: tuple[Notice, ...]
     spares: dict[str, int]
     pressing: Pressing = Pressing()
+
+    def made(self, step: Step) -> Pile:
+        """The (first) pile that a step gives to."""
+        return self.piles[step.gives[0].pile]
+
+    def taken(self, step: Step) -> Pile:
+        """The first pile that a step takes from."""
+        return self.piles[step.takes[0].pile]
 
     def with_blocks(self) -> frozenset[str]:
         """The piles of blocks set in the quilt, and of all that is made with them."""

@@ -10,7 +10,6 @@ from typing import Any
 from tracker.assembling import SetBlock
 from tracker.cutting import BLOCK_USES
 from tracker.progress import Progress
-from tracker.strips import use_of
 from tracker.work import Cut, LayOut, Step
 
 PLAN_FILE = Path(__file__).parent / "kingfisher.toml"
@@ -31,7 +30,7 @@ def demo_taps(progress: Progress) -> Iterator[dict[str, Any]]:
     place, the second is finished, the next one squared, one has its rows joined and one is laid out.
     """
     for number, step in enumerate(progress.steps.values()):
-        of_blocks = use_of(step) in BLOCK_USES if isinstance(step.action, Cut) else not step.topic.startswith("quilt:")
+        of_blocks = step.action.use in BLOCK_USES if isinstance(step.action, Cut) else not step.of_the_quilt
         if step.per == "quilt" and of_blocks:
             share = 1 if not step.takes else UNITS_MADE
             yield _tap(progress, f"demo-{number}", step, {"times": -(-step.count * share // 1)})

@@ -59,7 +59,7 @@ def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step, lay
     """
     done = trace.done.get(step.id, Done(step.id, {}, {}))
     scene = Scene(plan, checklist, step, done, Sheet(plan), layout)
-    drawn_by = quilts.DRAWN_BY if step.topic.startswith("quilt:") else _DRAWN_BY
+    drawn_by = quilts.DRAWN_BY if step.of_the_quilt else _DRAWN_BY
     height, title = drawn_by[type(step.action)](scene, step.action)
     return scene.sheet.finish(height, title)
 

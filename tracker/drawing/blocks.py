@@ -16,6 +16,7 @@ from tracker.drawing.view import View, toward
 from tracker.geometry import ZERO, box, greatest
 from tracker.measure import Measure
 from tracker.plan import Block
+from tracker.things import SIDES, Stage, Thing
 from tracker.work import AddStrips, Checklist, Join, LayOut, Pin, PressSeams, Size
 
 
@@ -70,7 +71,7 @@ def draw_join(scene: Scene, action: Join) -> Drawn:
     """Units in order, each to be laid on the one before, and what they become; of pinned pieces only that."""
     pieces, whole = scene.group(scene.taken).pieces, scene.piece(scene.given)
     room = dimension_room(scene.figure(whole.size[1]), top=10)
-    if scene.checklist.piles[scene.taken].state == "pinned":
+    if scene.checklist.taken(scene.step).stage is Stage.PINNED:
         view, height = alone(scene.sheet, whole.size, room, widest=760)
     else:
         placed, size = spread(pieces, action.direction, scene.plan.seam * 2)
@@ -207,10 +208,9 @@ def draw_press_seams(scene: Scene, action: PressSeams) -> Drawn:
     return height, f"Seen from the back: {counted(count, 'seam')}, with an arrow to the side each allowance goes to."
 
 
-def _row_number(thing: str) -> str:
-    """The number of "row 2" or "column 3", where a piece is one."""
-    word, _, number = thing.partition(" ")
-    return number if word in ("row", "column") and number.isdigit() else ""
+def _row_number(part: Thing) -> str:
+    """The number of a row or column of the block, where a piece is one."""
+    return str(part.lines[0][1]) if len(part.lines) == 1 and part.first is None else ""
 
 
 def _newly_pressed(scene: Scene, taken: str, given: str) -> list[Seam]:
@@ -242,7 +242,7 @@ def _draw_behind(view: View, pieces: list[Piece], pressed: list[list[Seam]], sea
 
 def draw_add_strips(scene: Scene, action: AddStrips) -> Drawn:
     """The piece with a strip at two edges, their seams as stitches, and the size it has become."""
-    whole, sides = scene.piece(scene.given), action.edges == "sides"
+    whole, sides = scene.piece(scene.given), action.edges == SIDES
     room = dimension_room(scene.figure(whole.size[1]))
     room = replace(room, left=120, right=room.right + 90) if sides else replace(room, top=90, bottom=room.bottom + 80)
     view, height = alone(scene.sheet, whole.size, room)

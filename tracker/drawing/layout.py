@@ -13,9 +13,10 @@ from itertools import chain
 
 from tracker.cloth import shift
 from tracker.geometry import XY, ZERO, Box, Polygon, box, rectangle
-from tracker.lattice import BLOCK, CORNER, CORNERSTONE, SIDE, Row, RowPart, rows_of
+from tracker.lattice import BLOCK, CORNER, CORNERSTONE, SIDE, TRIANGLES, Row, RowPart, rows_of
 from tracker.measure import ROOT2, Measure
 from tracker.plan import Plan
+from tracker.things import Kind
 from tracker.work import Checklist, PlacePressing
 
 
@@ -23,7 +24,7 @@ from tracker.work import Checklist, PlacePressing
 class Tile:
     """One piece of a row: its shape on the lattice, and its cloth, or the number of its block."""
 
-    kind: str
+    kind: Kind
     polygon: Polygon
     fabric: str | None = None
     block: int | None = None
@@ -34,7 +35,7 @@ class Tile:
 
     @property
     def is_triangle(self) -> bool:
-        return self.kind in (SIDE, CORNER)
+        return self.kind in TRIANGLES
 
     def moved(self, dx: Measure, dy: Measure = ZERO) -> Tile:
         """The tile shifted."""
@@ -71,12 +72,12 @@ class Layout:
         bottom = row.top + row.height - 2 * self.plan.seam
         if part.kind == BLOCK:
             return Tile(BLOCK, rectangle(part.start, row.top, part.end, bottom), None, part.block)
-        if part.kind in (SIDE, CORNER):
+        if part.kind in TRIANGLES:
             return Tile(part.kind, self._triangle(row, part, first), self.plan.quilt.setting_fabric)
         sash = self.plan.quilt.sash
         assert sash is not None
         start, end = part.start, part.end
-        if self.is_on_point and row.kind == "sashes":
+        if self.is_on_point and row.kind is Kind.SASHES:
             # Ends run on to the quilt's edge: both of a single sash, one of the others.
             on = part.size[0] - (end - start) - 2 * self.plan.seam
             start = start - (on / 2 if first and last else on if first else ZERO)
@@ -87,7 +88,7 @@ class Layout:
     def _triangle(self, row: Row, part: RowPart, first: bool) -> Polygon:
         """A triangle as it is cut, its legs' seam allowances included."""
         seam, (width, height) = self.plan.seam, part.size
-        left = row.left if row.kind == "corner" else part.start + seam - width if first else part.end - seam
+        left = row.left if row.kind is Kind.CORNER_ROW else part.start + seam - width if first else part.end - seam
         top = row.top - seam + part.drop
         right, bottom, x, y = left + width, top + height, left + width / 2, top + height / 2
         corners = {

@@ -11,8 +11,10 @@ from tracker.drawing.tiles import MOST_TILES, Tiler
 from tracker.drawing.tops import paint_top, top_of, whole_top
 from tracker.drawing.view import THICKNESS, View, largest_scale
 from tracker.drawing.wholes import row_of, rows_in
+from tracker.naming import stage_words
 from tracker.plan import Plan
 from tracker.sewing import Trace
+from tracker.things import Kind
 from tracker.work import Checklist, Pile, Size
 
 SIDE = 400
@@ -28,17 +30,17 @@ def pile_drawing(plan: Plan, checklist: Checklist, trace: Trace, pile_id: str, l
     """
     pile, content = checklist.piles[pile_id], trace.lying.get(pile_id)
     sheet = Sheet(plan, SIDE)
-    if _draw_whole(sheet, checklist, layout or Layout(plan, checklist), pile):
-        return sheet.finish(SIDE, f"{pile.thing}, {pile.state}.")
+    if _draw_whole(sheet, layout or Layout(plan, checklist), pile):
+        return sheet.finish(SIDE, f"{pile.thing.name}, {stage_words(pile)}.")
     if content is None:
         return ""
     _draw(plan, checklist, sheet, content, pile_id)
-    return sheet.finish(SIDE, f"{pile.thing}, {pile.state}: {named(plan, cloths_of(content))}.")
+    return sheet.finish(SIDE, f"{pile.thing.name}, {stage_words(pile)}: {named(plan, cloths_of(content))}.")
 
 
-def _draw_whole(sheet: Sheet, checklist: Checklist, layout: Layout, pile: Pile) -> bool:
+def _draw_whole(sheet: Sheet, layout: Layout, pile: Pile) -> bool:
     """A row, rows joined, a top or the quilt as tiles; false for anything else."""
-    if ":quilt:" not in pile.id:
+    if not pile.thing.of_the_quilt:
         return False
     row = row_of(layout, pile.thing)
     rows = (row,) if row is not None else rows_in(layout, pile.thing)
@@ -49,15 +51,9 @@ def _draw_whole(sheet: Sheet, checklist: Checklist, layout: Layout, pile: Pile) 
         view = view.shifted(-view.whole(left), -view.whole(upper))
         Tiler(sheet, layout).paint(view, tiles)
         return True
-    if pile.size is None or not pile.thing.startswith(("top", "quilt")):
+    if pile.size is None or pile.thing.kind not in (Kind.TOP, Kind.BORDERED, Kind.QUILT):
         return False
-    if pile.thing == "quilt":
-        top = whole_top(layout, pile.size)
-    else:
-        # A squared top has the borders that were on it before.
-        maker = next(step for step in checklist.steps if any(flow.pile == pile.id for flow in step.gives))
-        before = checklist.piles[maker.takes[0].pile].thing
-        top = top_of(layout, before if pile.thing == "top" else pile.thing, pile.size)
+    top = whole_top(layout, pile.size) if pile.thing.kind is Kind.QUILT else top_of(layout, pile.thing, pile.size)
     paint_top(sheet, _centred(sheet, top.size), layout, top, numbers=False)
     return True
 

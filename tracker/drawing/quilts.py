@@ -19,11 +19,12 @@ from tracker.drawing import blocks, strips, tops, wholes
 from tracker.drawing.layout import Layout
 from tracker.drawing.scene import Scene
 from tracker.drawing.units import Drawn
+from tracker.things import Kind, Stage
 from tracker.work import AddStrips, CutApart, PressSeams, Trim
 
 
 def _join(scene: Scene, action: JoinParts) -> Drawn:
-    layout, thing = scene.layout, scene.checklist.piles[scene.given].thing
+    layout, thing = scene.layout, scene.made.thing
     if wholes.row_of(layout, thing) is not None and action.direction == "across":
         return wholes.draw_join_row(scene, action)
     if wholes.rows_in(layout, thing):
@@ -34,7 +35,7 @@ def _join(scene: Scene, action: JoinParts) -> Drawn:
 def _press(scene: Scene, action: PressSeams) -> Drawn:
     layout, thing, seams = (
         Layout(scene.plan, scene.checklist),
-        scene.checklist.piles[scene.given].thing,
+        scene.made.thing,
         action.seams[0],
     )
     if not seams:
@@ -43,13 +44,13 @@ def _press(scene: Scene, action: PressSeams) -> Drawn:
         return wholes.draw_press_rows(scene, seams[0])
     if wholes.row_of(layout, thing) is not None:
         return wholes.draw_press_row(scene, action)
-    if thing.startswith("top"):
+    if thing.kind is Kind.BORDERED:
         return tops.draw_press_borders(scene, action)
     return blocks.draw_press_seams(scene, action)
 
 
 def _trim(scene: Scene, action: Trim) -> Drawn:
-    if scene.checklist.piles[scene.given].state == "measured":
+    if scene.made.stage is Stage.MEASURED:
         return tops.draw_measured(scene, action)
     return tops.draw_square(scene, action)
 

@@ -14,7 +14,7 @@ from tracker.geometry import XY, ZERO, Segment, greatest
 from tracker.measure import Measure
 from tracker.plan import Plan
 from tracker.sewing import Done
-from tracker.work import Checklist, Line, Size, Step
+from tracker.work import Checklist, Line, Pile, Size, Step
 
 
 @dataclass(frozen=True)
@@ -42,6 +42,11 @@ class Scene:
     def given(self) -> str:
         """The first pile that the step gives to."""
         return self.step.gives[0].pile
+
+    @property
+    def made(self) -> Pile:
+        """The first pile that the step gives to, as data."""
+        return self.checklist.made(self.step)
 
     def figure(self, length: Measure) -> str:
         return figure(length, self.plan)

@@ -5,7 +5,6 @@ Each gives its height and title.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 
 from tracker.assembling import Layer, QuiltLayers
@@ -23,9 +22,8 @@ from tracker.geometry import ZERO, greatest, rectangle
 from tracker.lattice import middle_on_point
 from tracker.measure import Measure
 from tracker.plan import Plan
+from tracker.things import SIDES, Kind, Thing
 from tracker.work import AddStrips, PressSeams, Size, Trim
-
-_BORDERED = re.compile(r"top with (the sides of )?border (\d+)")
 
 
 @dataclass(frozen=True)
@@ -69,20 +67,17 @@ class Top:
         return found
 
 
-def top_of(layout: Layout, thing: str, size: Size) -> Top:
-    """The top that a pile's thing names; `size` is its unfinished size."""
-    plan = layout.plan
-    found = _BORDERED.fullmatch(thing)
-    borders = 0 if found is None else int(found[2]) - (1 if found[1] else 0)
-    bare = Top(plan, (ZERO, ZERO), borders, found is not None and found[1] is not None)
+def top_of(layout: Layout, thing: Thing, size: Size) -> Top:
+    """The top that a thing is, with its borders so far; `size` is its unfinished size."""
+    plan, sides = layout.plan, bool(thing.side)
+    bare = Top(plan, (ZERO, ZERO), thing.number - sides, sides)
     room = 2 * plan.seam
     return replace(bare, centre=(size[0] - room - bare.size[0], size[1] - room - bare.size[1]))
 
 
 def whole_top(layout: Layout, size: Size) -> Top:
     """The top with all its borders."""
-    thing = f"top with border {len(layout.plan.quilt.borders)}" if layout.plan.quilt.borders else "top"
-    return top_of(layout, thing, size)
+    return top_of(layout, Thing(Kind.TOP, len(layout.plan.quilt.borders)), size)
 
 
 def paint_top(sheet: Sheet, view: View, layout: Layout, top: Top, numbers: bool = True) -> None:
@@ -135,25 +130,25 @@ def all_tiles(layout: Layout) -> list[Tile]:
 def draw_square(scene: Scene, action: Trim) -> Drawn:
     """The top (or quilt, or backing) with the lines that it is cut along, and its size."""
     layout = scene.layout
-    thing = scene.checklist.piles[scene.given].thing
+    thing = scene.made.thing
     size = action.width, action.height
     room = replace(dimension_room(scene.figure(size[1]), 60, 66), left=70, top=60)
     view, height = alone(scene.sheet, size, room, highest=700)
     seam = scene.plan.seam
     inside = view.shifted(view.whole(seam), view.whole(seam))
-    if thing == "backing":
+    if thing.kind is Kind.BACKING:
         view.areas([Facet(rectangle(ZERO, ZERO, *size), _fabric(scene))], "back")
-    elif thing == "top" and action.turn:
+    elif thing.kind is Kind.TOP and action.turn:
         _turned_centre(scene, inside, layout, size)
     else:
-        bare = top_of(layout, scene.checklist.piles[scene.taken].thing, size)
-        top = whole_top(layout, size) if thing == "quilt" else bare
-        _under(scene, view, size, thing == "quilt")
+        quilted = thing.kind is Kind.QUILT
+        top = whole_top(layout, size) if quilted else top_of(layout, thing, size)
+        _under(scene, view, size, quilted)
         paint_top(scene.sheet, inside, layout, top)
     _cut_round(scene, view, size)
-    words = {"quilt": "The quilt, batting and backing cut level with the top", "backing": "The backing squared"}
-    said = words.get(thing, "The top squared")
-    if action.turn and thing == "top":
+    words = {Kind.QUILT: "The quilt, batting and backing cut level with the top", Kind.BACKING: "The backing squared"}
+    said = words.get(thing.kind, "The top squared")
+    if action.turn and thing.kind is Kind.TOP:
         said += f", turned so that blocks stand on their points, {scene.figure(seam)} beyond every point"
     return height, f"{said}: {scene.figures(size)}."
 
@@ -201,12 +196,13 @@ def _cut_round(scene: Scene, view: View, size: Size) -> None:
 def draw_measured(scene: Scene, action: Trim) -> Drawn:
     """The top with the three places to measure it, and the strip that is cut to it."""
     layout = scene.layout
-    thing = scene.checklist.piles[scene.given].thing
-    number, sides = int(thing.split()[1]), thing.endswith("sides")
+    thing = scene.made.thing
+    number, sides = thing.number, thing.side == SIDES
     border = scene.plan.quilt.borders[number - 1]
     length = action.height if action.width == border.cut else action.width
     size = _before_border(scene, number, sides)
-    top = top_of(layout, f"top with the sides of border {number}" if not sides else _inner(number), size)
+    before = Thing(Kind.TOP, number - 1) if sides else Thing(Kind.BORDERED, number, SIDES)
+    top = top_of(layout, before, size)
     room = Room(60, 30, 60, 190)
     view, height = alone(scene.sheet, top.size, room, widest=760, highest=790)
     paint_top(scene.sheet, view, layout, top, numbers=False)
@@ -224,18 +220,12 @@ def draw_measured(scene: Scene, action: Trim) -> Drawn:
     return height, f"The top measured {way} in three places; {strip}."
 
 
-def _inner(number: int) -> str:
-    return f"top with border {number - 1}" if number > 1 else "top"
-
-
 def _before_border(scene: Scene, number: int, sides: bool) -> Size:
     """The unfinished size of the top to which strips of a border are sewn, from the step that does it."""
-    where = "sides" if sides else "top and bottom"
-    thing = f"top with the sides of border {number}" if sides else f"top with border {number}"
+    thing = Thing(Kind.BORDERED, number, SIDES if sides else "")
     for step in scene.checklist.steps:
-        action = step.action
-        if isinstance(action, AddStrips) and action.edges == where:
-            pile = scene.checklist.piles[step.gives[0].pile]
+        if isinstance(step.action, AddStrips):
+            pile = scene.checklist.made(step)
             if pile.thing == thing and pile.size is not None:
                 wide = 2 * (scene.plan.quilt.borders[number - 1].cut - 2 * scene.plan.seam)
                 width, height = pile.size
@@ -256,9 +246,9 @@ def _measures(view: View, top: Top, sides: bool, cornered: bool) -> list[tuple[S
 def draw_add_borders(scene: Scene, action: AddStrips) -> Drawn:
     """The top with the two strips beside the edges they are sewn to, pinned at the middle and the ends."""
     layout = scene.layout
-    sides = action.edges == "sides"
+    sides = action.edges == SIDES
     size = _size(scene, scene.given)
-    whole = top_of(layout, scene.checklist.piles[scene.given].thing, size)
+    whole = top_of(layout, scene.made.thing, size)
     number = whole.borders + sides
     bare = replace(whole, sides=not sides, borders=number - 1)
     wide = whole.wide(number - 1)
@@ -313,7 +303,7 @@ def _pinned_edge(scene: Scene, inner: View, far: Spot, gap: int, sides: bool, af
 def draw_press_borders(scene: Scene, action: PressSeams) -> Drawn:
     """The top from the back with an arrow from each border seam toward its strip."""
     layout = scene.layout
-    top = top_of(layout, scene.checklist.piles[scene.given].thing, _size(scene, scene.given))
+    top = top_of(layout, scene.made.thing, _size(scene, scene.given))
     sides = top.sides
     number = top.borders + sides
     wide = top.wide(number - 1)
@@ -322,7 +312,7 @@ def draw_press_borders(scene: Scene, action: PressSeams) -> Drawn:
     rest = rectangle(wide, ZERO, across - wide, down) if sides else rectangle(ZERO, wide, across, down - wide)
     edges = [ZERO, across - wide] if sides else [ZERO, down - wide]
     strips = [rectangle(x, ZERO, x + wide, down) if sides else rectangle(ZERO, x, across, x + wide) for x in edges]
-    back(view, [Tile("top", rest), *(Tile("border strip", strip) for strip in strips)])
+    back(view, [Tile(Kind.TOP, rest), *(Tile(Kind.BORDER_STRIP, strip) for strip in strips)])
     length = max(view.whole(wide), 60)
     shapes = []
     for place, way in ((wide, -1), ((across if sides else down) - wide, 1)):

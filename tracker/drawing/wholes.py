@@ -23,6 +23,7 @@ from tracker.drawing.view import View, largest_scale
 from tracker.geometry import ZERO, Box, box, greatest
 from tracker.lattice import BLOCK, Row, joined_rows, left_end, upper_edge
 from tracker.measure import Measure
+from tracker.things import Kind, Thing
 from tracker.work import PressSeams, SeamPress
 
 MOST_SHOWN = 40
@@ -31,12 +32,12 @@ IN_A_LINE = 5
 """How many blocks of a row are drawn in one line, so that their numbers are read on a phone."""
 
 
-def row_of(layout: Layout, thing: str) -> Row | None:
-    """The row by that name."""
-    return next((row for row in layout.rows if row.name == thing), None)
+def row_of(layout: Layout, thing: Thing) -> Row | None:
+    """The row that a thing is; None where it is none."""
+    return next((row for row in layout.rows if row.thing == thing), None)
 
 
-def rows_in(layout: Layout, thing: str) -> Sequence[Row]:
+def rows_in(layout: Layout, thing: Thing) -> Sequence[Row]:
     """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""
     return joined_rows(layout.rows, thing)
 
@@ -49,7 +50,7 @@ def draw_set(scene: Scene, action: SetBlock) -> Drawn:
     layout = scene.layout
     tiles = [tile for row in layout.rows for tile in layout.tiles(row)]
     if len(tiles) > MOST_TILES:
-        tiles = layout.tiles(next(row for row in layout.rows if row.kind == "row" and row.number == action.row))
+        tiles = layout.tiles(next(row for row in layout.rows if row.kind is Kind.ROW and row.number == action.row))
         tiles = tiles[:MOST_TILES]
     wanted = set(scene.step.blocks or ())
     tiler = Tiler(scene.sheet, layout, hangs=True)
@@ -138,7 +139,7 @@ def _chunks(tiles: Sequence[Tile]) -> list[list[Tile]]:
 def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
     """The parts of a row in order with the seams to sew between them, and a sign where seams meet."""
     layout = scene.layout
-    row = row_of(layout, scene.checklist.piles[scene.given].thing)
+    row = row_of(layout, scene.made.thing)
     assert row is not None
     tiles = layout.tiles(row)[:MOST_SHOWN]
     side = _side(tiles)
@@ -202,7 +203,7 @@ def _nest_words(nests: Sequence[Sequence[Nest]]) -> str:
 def draw_press_row(scene: Scene, action: PressSeams) -> Drawn:
     """A row from the back, and so mirrored, with an arrow for each seam."""
     layout = scene.layout
-    row = row_of(layout, scene.checklist.piles[scene.given].thing)
+    row = row_of(layout, scene.made.thing)
     assert row is not None
     tiles = [tile.mirrored() for tile in reversed(layout.tiles(row))][:MOST_SHOWN]
     side = _side(tiles)
@@ -211,7 +212,7 @@ def draw_press_row(scene: Scene, action: PressSeams) -> Drawn:
     view = view.shifted(-view.whole(lines.origin[0]), -view.whole(lines.origin[1]))
     back(view, lines.tiles)
     Tiler(scene.sheet, layout).numbers(view, lines.tiles, upper=False)
-    middle = row.top + side * (Fraction(4, 5) if row.kind == "row" else Fraction(1, 2))
+    middle = row.top + side * (Fraction(4, 5) if row.kind is Kind.ROW else Fraction(1, 2))
     reach = min(max(view.whole(side) // 3, 30), 70)
     shapes = []
     for seam, (x, drop) in zip(reversed(action.seams[0]), lines.seams, strict=False):
@@ -245,7 +246,7 @@ def back(view: View, tiles: Sequence[Tile]) -> None:
 def draw_join_rows(scene: Scene, action: JoinParts) -> Drawn:
     """The lower edge of what is joined so far, the next row below it, and the seam between them."""
     layout = scene.layout
-    rows = rows_in(layout, scene.checklist.piles[scene.given].thing)
+    rows = rows_in(layout, scene.made.thing)
     above, below = _upper_and_new(layout, rows)
     gap = _gap(above, below)
     new = [tile.moved(ZERO, gap) for tile in below]
@@ -291,7 +292,7 @@ def _common(first: Box, second: Box) -> Box:
 def draw_press_rows(scene: Scene, seam: SeamPress) -> Drawn:
     """The last rows from the back, with arrows from their seam to the side its allowance goes to."""
     layout = scene.layout
-    rows = rows_in(layout, scene.checklist.piles[scene.given].thing)
+    rows = rows_in(layout, scene.made.thing)
     above, below = ([tile.mirrored() for tile in tiles] for tiles in _upper_and_new(layout, rows))
     left, top, right, bottom = bounds_of([*above, *below])
     view, height = alone(scene.sheet, (right - left, bottom - top), Room(10, TAG + 10, 10, 10), widest=950, highest=848)
@@ -318,7 +319,7 @@ def draw_press_rows(scene: Scene, seam: SeamPress) -> Drawn:
 def draw_clip_ears(scene: Scene, action: ClipEars) -> Drawn:
     """A row with what stands out above and below in grey, the ruler's edge along it."""
     layout = scene.layout
-    row = row_of(layout, scene.checklist.piles[scene.given].thing)
+    row = row_of(layout, scene.made.thing)
     assert row is not None
     tiles = _ends_of(layout.tiles(row))
     left, top, right, bottom = bounds_of(tiles)

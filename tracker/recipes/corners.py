@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from tracker.making import Maker, line, point
+from tracker.making import Maker, line, numbered, point
 from tracker.measure import ROOT2, Measure
 from tracker.plan import Plan
 from tracker.region import TURNS, Region
@@ -70,18 +70,18 @@ def flip_corners(maker: Maker, base: str, cloth: str, size: Size, corners: Seque
             rounds.append([corner])
     middle = point(size[0] / 2, size[1] * 5 / 8) if all(not c.low for c in corners) else point(size[0] / 2, size[1] / 2)
     for number, together in enumerate(rounds, 1):
-        stage = f" {number}" if number < len(rounds) else ""
+        within = numbered(number, len(rounds))
         laid = []
         for corner in together:
             square = maker.mark(maker.cut(corner.cloth, corner.side), "falling")
             # Flipped onto its face the falling diagonal rises.
             laid.append(Laid(square, 0 if corner.rising else 90, *corner.place(size)))
-        sewn = maker.sew(maker.pair(base, laid, size, stage), [c.seam(size) for c in together], stage)
+        sewn = maker.sew(maker.pair(base, laid, size, within), [c.seam(size) for c in together], within)
         parts = [(middle, 0, ""), *((c.inside(size), 0, None) for c in together)]
-        (kept,) = maker.cut_apart(sewn, [c.cut(size, maker.seam) for c in together], parts, stage)
+        (kept,) = maker.cut_apart(sewn, [c.cut(size, maker.seam) for c in together], parts, within)
         toward = "base" if plan.darker(cloth, together[0].cloth) == cloth else "laid"
         cloths = (cloth,) if toward == "base" else tuple(dict.fromkeys(corner.cloth for corner in together))
-        base = maker.press(kept, toward, cloths, size, stage=stage)
+        base = maker.press(kept, toward, cloths, size, within=within)
     return base
 
 

@@ -5,7 +5,7 @@ For a goose w = 2h: large w + 2s + 2s√2, small h + 2s + s√2. They come out p
 
 from __future__ import annotations
 
-from tracker.making import Maker, diagonals, point
+from tracker.making import AGAIN, ONCE, Maker, diagonals, point
 from tracker.measure import Measure, round_up
 from tracker.plan import Plan
 from tracker.recipes.half_square import either_side
@@ -40,27 +40,27 @@ def make_geese_four(maker: Maker, region: Region) -> tuple[str, ...]:
     first_line = diagonals(large)["rising"]
     first_corners = [Laid(corner, 0, Measure(), large - small), Laid(corner, 0, large - small, Measure())]
     first = maker.sew(
-        maker.pair(maker.cut(goose, large), first_corners, (large, large), " once"),
+        maker.pair(maker.cut(goose, large), first_corners, (large, large), ONCE),
         either_side(first_line, s),
-        " once",
+        ONCE,
     )
     near, far = large / 4, large * 3 / 4
     parts = [(point(near, near), 0, ""), (point(far, far), 180, "")]
-    (halves,) = maker.cut_apart(first, [first_line], parts, " once")
+    (halves,) = maker.cut_apart(first, [first_line], parts, ONCE)
     # Opened, the half has its right angle upper left, and its two skies folded out to the lower right.
     side = large - away
-    opened = maker.press(halves, toward, (darker,), (side, side), stage=" once")
+    opened = maker.press(halves, toward, (darker,), (side, side), within=ONCE)
 
     # Second pass: one more small square on the right angle.
     second_line = diagonals(side)["falling"]
-    again = maker.pair(opened, [Laid(corner, 90, Measure(), Measure())], (side, side), " again")
-    second = maker.sew(again, either_side(second_line, s), " again")
+    again = maker.pair(opened, [Laid(corner, 90, Measure(), Measure())], (side, side), AGAIN)
+    second = maker.sew(again, either_side(second_line, s), AGAIN)
     near, far = side / 4, side * 3 / 4
     parts = [(point(far, near), 0, ""), (point(near, far), 90, "")]
-    (quarter,) = maker.cut_apart(second, [second_line], parts, " again")
+    (quarter,) = maker.cut_apart(second, [second_line], parts, AGAIN)
     # The long side lies on top from the right angle; the goose points down, its point a seam above the trimmed edge.
     reach = side - away
     deep = small - away
-    pressed = maker.press(quarter, toward, (darker,), (reach, deep), stage=" again")
+    pressed = maker.press(quarter, toward, (darker,), (reach, deep), within=AGAIN)
     centre = point(reach / 2, reach / 2 + s - (height + 2 * s) / 2)
     return (maker.trim(pressed, width + 2 * s, height + 2 * s, centre),)

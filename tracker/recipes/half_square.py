@@ -10,6 +10,7 @@ from tracker.making import Maker, diagonals, line, point, token
 from tracker.measure import ROOT2, Measure
 from tracker.plan import Plan
 from tracker.region import Region
+from tracker.things import INNER
 from tracker.work import Laid, Line
 
 RIGHT_ANGLE_UP_RIGHT = {"upper left": 90, "upper right": 0, "lower right": 270, "lower left": 180}
@@ -118,7 +119,6 @@ def inner_half_square(maker: Maker, first: str, second: str, side: Measure) -> s
     plan = maker.bench.plan
     dark = plan.darker(first, second)
     light = second if dark == first else first
-    making = f"inner half-square triangle:{dark}+{light}:{token(side)}"
-    inner = Maker(maker.bench, making, "inner half-square triangle", (dark, light))
+    inner = Maker(maker.bench, f"{INNER}:{dark}+{light}:{token(side)}", INNER, (dark, light))
     opened = side - maker.diagonal_seam
     return inner.press(_cut_apart(inner, dark, light, side), "base", (dark,), (opened, opened))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from tracker.making import Bench, Maker, diagonals, line, point
+from tracker.making import AGAIN, LEVEL, ONCE, TRIANGLES, Bench, Maker, diagonals, line, point
 from tracker.measure import ROOT2, Measure, nearest
 from tracker.plan import Plan
 from tracker.region import Region
@@ -58,7 +58,7 @@ def make_square_in_square(maker: Maker, region: Region) -> tuple[str, ...]:
     maker.bench.tell("centre rounded", fabric=inner, finished=finished, rounded=centre, over=centre - exact)
     square = diagonals(side)["falling"]
     parts = [(point(side * 3 / 4, side / 4), 0, ""), (point(side / 4, side * 3 / 4), 180, "")]
-    (triangle,) = maker.cut_apart(maker.cut(outer, side), [square], parts, " triangles")
+    (triangle,) = maker.cut_apart(maker.cut(outer, side), [square], parts, TRIANGLES)
     darker = plan.darker(outer, inner)
     toward = "laid" if darker == outer else "base"
 
@@ -67,19 +67,17 @@ def make_square_in_square(maker: Maker, region: Region) -> tuple[str, ...]:
     # Right angle down on the top edge, up on the bottom edge, before each is flipped onto its face.
     first = [Laid(triangle, 135, over, Measure()), Laid(triangle, 315, over, centre - deep)]
     lines = [line(over, s, centre - over, s), line(over, centre - s, centre - over, centre - s)]
-    paired = maker.pair(maker.cut(inner, centre), first, None, " once")
+    paired = maker.pair(maker.cut(inner, centre), first, None, ONCE)
     grown = centre + 2 * (deep - 2 * s)
-    pressed = maker.press(
-        maker.sew(paired, lines, " once"), toward, (darker,), (long_edge - 2 * s, grown), stage=" once"
-    )
+    pressed = maker.press(maker.sew(paired, lines, ONCE), toward, (darker,), (long_edge - 2 * s, grown), within=ONCE)
     level = _without_ears(maker, pressed, centre, long_edge / 2 - s, grown)
 
     over = (grown - long_edge) / 2
     second = [Laid(triangle, 225, Measure(), over), Laid(triangle, 45, centre - deep, over)]
     lines = [line(s, over, s, grown - over), line(centre - s, over, centre - s, grown - over)]
-    sewn = maker.sew(maker.pair(level, second, None, " again"), lines, " again")
+    sewn = maker.sew(maker.pair(level, second, None, AGAIN), lines, AGAIN)
     whole = grown / ROOT2
-    opened = maker.press(sewn, toward, (darker,), (whole, whole), turn=45, stage=" again")
+    opened = maker.press(sewn, toward, (darker,), (whole, whole), turn=45, within=AGAIN)
     return (maker.trim(opened, unfinished, unfinished, point(whole / 2, whole / 2)),)
 
 
@@ -93,5 +91,5 @@ def _without_ears(maker: Maker, pressed: str, centre: Measure, half_width: Measu
         (point(inset, low), 0, None),
         (point(2 * half_width - inset, low), 0, None),
     ]
-    (level,) = maker.cut_apart(pressed, [line(left, 0, left, grown), line(right, 0, right, grown)], parts, " level")
+    (level,) = maker.cut_apart(pressed, [line(left, 0, left, grown), line(right, 0, right, grown)], parts, LEVEL)
     return level

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import itertools
-import re
 from dataclasses import dataclass, replace
 
 from tracker.assembling import SetBlock
 from tracker.changes import CANNOT_BE_UNPICKED
-from tracker.progress import Stage
+from tracker.progress import BlockStage
+from tracker.things import Stage
 from tracker.web.opened import Opened
 from tracker.web.views import TakeBack, Wait, Way, lacking, take_back, waits, way
 from tracker.work import Step
@@ -35,8 +35,6 @@ ALL_REACHED = (WAITING, TRIMMED, LAID_OUT, JOINED, SQUARED, FRAMED, FINISHED, PL
 
 _AFTER = {"lay out": LAID_OUT, "join": JOINED, "pin": JOINED, "press": JOINED, "square": SQUARED}
 """By the operation of the last step done, before any strip is added."""
-
-_ROW = re.compile(r"row \d+")
 
 
 @dataclass(frozen=True)
@@ -131,7 +129,7 @@ def _place(opened: Opened, number: int) -> tuple[int, int]:
     raise AssertionError(number)
 
 
-def reached_by(opened: Opened, stage: Stage, can_begin: bool) -> Reached:
+def reached_by(opened: Opened, stage: BlockStage, can_begin: bool) -> Reached:
     """How far a block has come. `can_begin`: all its pieces lie ready."""
     if stage.last is None:
         return TRIMMED if can_begin else WAITING
@@ -167,14 +165,19 @@ class BlockStep:
 
 @dataclass(frozen=True)
 class RowState:
-    """One row of a block, and how far it has come (empty: not begun); done when it is joined."""
+    """One row of a block, and how far it has come (None: not begun); done when it is joined."""
 
     name: str
-    state: str
+    stage: Stage | None
+
+    @property
+    def state(self) -> str:
+        """How far, in words; nothing where it is not begun."""
+        return "" if self.stage is None else self.stage.value
 
     @property
     def done(self) -> bool:
-        return self.state not in ("", "laid out")
+        return self.stage not in (None, Stage.LAID_OUT)
 
 
 @dataclass(frozen=True)
@@ -227,14 +230,14 @@ def _block_step(opened: Opened, step: Step, number: int, last: Step | None) -> B
 def _rows(opened: Opened, steps: list[Step], number: int) -> list[RowState]:
     """The rows that a block is joined from, each with its last state."""
     piles = opened.compiled.checklist.piles
-    states: dict[str, str] = {}
+    states: dict[str, Stage | None] = {}
     for step in steps:
         for pile in (piles[flow.pile] for flow in step.gives):
-            if _ROW.fullmatch(pile.thing):
-                states.setdefault(pile.thing, "")
+            if pile.thing.is_row_of_block:
+                states.setdefault(pile.thing.name, None)
                 if opened.progress.times_done(step, number):
-                    states[pile.thing] = pile.state
-    return [RowState(name, state) for name, state in states.items()]
+                    states[pile.thing.name] = pile.stage
+    return [RowState(name, stage) for name, stage in states.items()]
 
 
 def _take_back(opened: Opened, last: Step | None, number: int) -> TakeBack | None:

@@ -64,7 +64,7 @@ def of_pile(compiled: Compiled, pile: str) -> str:
 def of_step(opened: Opened, step: Step) -> str:
     """The piece as it lies on the table, as SVG; empty for a step that the sewing could not reach."""
     compiled, step = opened.compiled, as_measured(opened, step)
-    if step.id not in compiled.trace.done and not step.topic.startswith(WHOLE):
+    if step.id not in compiled.trace.done and step.topic.about not in WHOLE:
         return ""
     return _once(
         compiled,

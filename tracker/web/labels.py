@@ -10,6 +10,7 @@ from flask import Blueprint, Response, redirect, request
 from tracker import codes
 from tracker.callers import is_loopback
 from tracker.network import host_names, with_port
+from tracker.things import Stage
 from tracker.web import drawings
 from tracker.web.faults import Fault
 from tracker.web.live import facts_of
@@ -69,8 +70,12 @@ def _wanted(opened: Opened, which: str) -> list[tuple[str, str]]:
         return [(f"b{number}", f"Block {number}, {names[key]}") for number, key in opened.progress.block_keys.items()]
     finished = {unit.pile for unit in compiled.checklist.units}
     piles = (pile for pile in compiled.checklist.piles.values() if pile.block is None)
-    wanted = (pile.id for pile in piles if which == "piles" or pile.state == "cut" or pile.id in finished)
-    return [(compiled.pile_codes[pile], opened.words.pile(pile, 1).removeprefix("1 ")) for pile in wanted]
+    wanted = (
+        pile.id
+        for pile in piles
+        if which == "piles" or pile.id in finished or (pile.thing.is_patch and pile.stage is Stage.CUT)
+    )
+    return [(compiled.pile_codes[pile], opened.words.pile_alone(pile)) for pile in wanted]
 
 
 def _host() -> str:

@@ -9,7 +9,7 @@ from tracker.naming import listed, plural
 from tracker.telling import use_words
 from tracker.web.opened import Compiled, Opened
 from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, way
-from tracker.work import Cut, Pile, Step
+from tracker.work import Cut, Step, Topic
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,7 @@ class Group:
 
 def groups(opened: Opened) -> list[Group]:
     """The whole list: cutting by cloth, each unit, each kind of block."""
-    topics: dict[str, list[Step]] = {}
+    topics: dict[Topic, list[Step]] = {}
     for step in opened.steps:
         topics.setdefault(step.topic, []).append(step)
     return [Group(heading(opened.compiled, steps), tuple(_row(opened, step) for step in steps))
@@ -70,12 +70,12 @@ def _row(opened: Opened, step: Step) -> Row:
 
 def heading(compiled: Compiled, steps: list[Step]) -> str:
     """What a group of steps is about."""
-    made: Pile = compiled.checklist.piles[steps[-1].gives[0].pile]
+    made = compiled.checklist.made(steps[-1])
     if made.block is not None:
         return f"Block: {compiled.plan.blocks[made.block].name}, {compiled.plan.count_of(made.block)} to make"
     if isinstance(steps[0].action, Cut):
         return f"Cutting: {compiled.words.fabric(steps[0].action.fabric)}"
-    name = f"{plural(made.thing, 2)}, {compiled.words.cloths(made.fabrics)}"
+    name = f"{plural(made.thing.name, 2)}, {compiled.words.cloths(made.fabrics)}"
     return name[0].upper() + name[1:]
 
 
@@ -103,16 +103,14 @@ class Cloth:
 def cutting(opened: Opened) -> list[Cloth]:
     """The cutting list, cloth by cloth, in the order of the list."""
     compiled, progress = opened.compiled, opened.progress
-    steps = [(step.action, step) for step in compiled.checklist.steps if isinstance(step.action, Cut)]
+    steps = {step.action: step for step in compiled.checklist.steps if isinstance(step.action, Cut)}
     rows: dict[str, list[CutRow]] = {}
     for piece in compiled.checklist.pieces:
-        wanted, size = Cut(piece.fabric, piece.width, piece.height), compiled.words.size((piece.width, piece.height))
-        found = next((entry for entry in steps if entry[0] == wanted), None)
-        if found is None:
+        size = compiled.words.size((piece.width, piece.height))
+        step = steps.get(Cut(piece.fabric, piece.width, piece.height, piece.use))
+        if step is None:
             row = CutRow("", size, use_words(piece), piece.count, 0)
         else:
-            steps.remove(found)  # a size with two uses has two steps, in the same order
-            step = found[1]
             count, done = progress.count(step), progress.times_done(step)
             row = CutRow(compiled.short[step.id], size, use_words(piece), count, done)
         if row.count:
@@ -178,7 +176,7 @@ def pile_view(opened: Opened, code: str) -> PileView | None:
         return None
     takers = [_pile_step(opened, step, flow.each) for step in opened.steps for flow in step.takes if flow.pile == pile]
     makers = [_pile_step(opened, step, flow.each) for step in opened.steps for flow in step.gives if flow.pile == pile]
-    name = opened.words.pile(pile, 1).removeprefix("1 ")
+    name = opened.words.pile_alone(pile)
     return PileView(pile, name[0].upper() + name[1:], opened.progress.on_pile(pile), tuple(takers), tuple(makers))
 
 

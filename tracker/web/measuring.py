@@ -51,7 +51,7 @@ def measuring_of(opened: Opened, step: Step) -> Measuring | None:
     planned = words.ruler(strips.pair.planned)
     done = strips.figures is not None
     label = "Cut both strips" if done else "Planned, both strips"
-    figures = words.ruler(strips.length) if done else planned
+    length = strips.length if done else strips.pair.planned
     return Measuring(
         opened.compiled.short[step.id],
         opened.id,
@@ -61,8 +61,8 @@ def measuring_of(opened: Opened, step: Step) -> Measuring | None:
         KEYBOARDS[unit],
         said.EXAMPLES[unit],
         _fractions(opened),
-        label + (", about" if figures.startswith("about ") else ""),
-        figures.removeprefix("about "),
+        label + (", about" if words.is_near(length) else ""),
+        words.ruler(length, about=False),
         UNIT_WORDS[unit] + (f" (planned {planned})" if done else ""),
         said.strips_text(words, strips) if done else opened.words.text(step),
         _findings(opened, strips),

@@ -9,11 +9,9 @@ from functools import cached_property
 from typing import Any, Generic, TypeVar, cast
 
 from tracker.batches import Pace
-from tracker.borders import BORDERS
 from tracker.changes import Recorded
 from tracker.cutting import cut_quilt
 from tracker.drawing.layout import Layout
-from tracker.finishing import FINISHING
 from tracker.making import digest
 from tracker.measured import Standing, standing
 from tracker.plan import Plan
@@ -24,16 +22,15 @@ from tracker.sewing import Trace, sew
 from tracker.store import Moment, StoredQuilt
 from tracker.strips import ClothStrips, Strip, strips_by_cloth
 from tracker.telling import cannot_cut
-from tracker.top import ROWS
 from tracker.wording import Words
-from tracker.work import Checklist, Step
+from tracker.work import About, Checklist, Step
 
 MOST_SEWN = 2000
 """Quilts of so many cells are sewn whole to be drawn."""
 
 T = TypeVar("T")
 
-WHOLE = (ROWS, BORDERS, FINISHING)
+WHOLE = (About.ROWS, About.BORDERS, About.FINISHING)
 """Topics of the steps that handle the whole quilt."""
 
 

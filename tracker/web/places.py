@@ -153,12 +153,12 @@ def _complete(opened: Opened, layout: Layout, reached: dict[int, str]) -> list[C
     """Rows whose blocks all lie and that are not joined yet, first rows first."""
     progress, found = opened.progress, []
     joins = {
-        opened.compiled.checklist.piles[step.gives[0].pile].thing: step
+        opened.compiled.checklist.made(step).thing: step
         for step in progress.steps.values()
         if isinstance(step.action, JoinParts) and step.action.direction == "across"
     }
     for row in layout.rows:
-        step = joins.get(row.name)
+        step = joins.get(row.thing)
         if step is None or not _blocks(row) or not progress.left(step):
             continue
         if all(reached[number] == PLACED for number in _blocks(row)):

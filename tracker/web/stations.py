@@ -111,10 +111,4 @@ def _lack(opened: Opened, wait: Waiting) -> Lack:
 
 def needs(opened: Opened, pile_id: str, short: int) -> str:
     """What is short: `needs 6 more trimmed half-square triangles, brick / pale sand`."""
-    pile, words = opened.compiled.checklist.piles[pile_id], opened.words
-    if pile.block is not None:
-        return f"needs {words.pile(pile_id, short)}"
-    state = words.state(pile)
-    if not state or "," in state:
-        return f"needs {short} more: {words.thing(pile, short)}" + (f", {state}" if state else "")
-    return f"needs {short} more {state}: {words.thing(pile, short)}"
+    return f"needs {opened.words.needed(pile_id, short)}"

@@ -150,7 +150,7 @@ def _this(opened: Opened, now: Standing, strips: Sequence[Standing]) -> ThisStri
         strip.cloth,
         strip.name,
         strip_title(words, strip),
-        words.ruler(strip.width).replace("about ", "≈"),
+        ("≈" if words.is_near(strip.width) else "") + words.ruler(strip.width, about=False),
         f"{UNIT_WORDS[words.plan.unit]} {'long' if is_long(words, strip.width) else 'wide'}",
         1 + next(i for i, each in enumerate(strips) if each.strip.name == strip.name),
         len(strips),

@@ -315,8 +315,8 @@ def step_view(opened: Opened, step: Step) -> StepView:
     """What a step's screen says whatever the counts are."""
     words, compiled, measuring = opened.words, opened.compiled, measuring_of(opened, step)
     planned, step = step, as_measured(opened, step)
-    figures = words.figures(step.size) if step.size and step.operation in SIZE_LABELS else ""
-    about = ", about" if figures.startswith("about ") else ""
+    size = step.size if step.operation in SIZE_LABELS else None
+    about = ", about" if size and words.is_near(*size) else ""
     square = " square" if step.size and step.size[0] == step.size[1] else ""
     return StepView(
         number=opened.steps.index(planned) + 1,
@@ -325,7 +325,7 @@ def step_view(opened: Opened, step: Step) -> StepView:
         station=STATION_NAMES[step.station],
         mark=STATION_MARKS[step.station],
         operation=step.operation,
-        figures=measuring.figures if measuring else figures.removeprefix("about "),
+        figures=measuring.figures if measuring else words.figures(size, about=False) if size else "",
         unit=measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + square,
         size_label=measuring.label if measuring else SIZE_LABELS.get(step.operation, "") + about,
         takes=tuple(words.takes(step)),
