@@ -217,14 +217,14 @@ def _gaps(mended: Mended) -> str:
     of_day = _on(mended.gaps[0].until).replace(" on ", " of ")
     many = number is None or number > 1
     changes = f"{'some' if number is None else number} change{'s' if many else ''}{of_day} {'are' if many else 'is'}"
-    words = f"{changes} missing from it, and the {mended.behind} after {'it' if number == 1 else 'them'} were kept"
+    said = f"{changes} missing from it, and the {mended.behind} after {'it' if number == 1 else 'them'} were kept"
     if mended.behind == 1:
-        words = words.replace("the 1 after", "the one after").replace("were kept", "was kept")
+        said = said.replace("the 1 after", "the one after").replace("were kept", "was kept")
     if mended.gaps[-1].plan:
-        words += "; the plan was edited in what is missing, so it is as it was before: edit it again"
+        said += "; the plan was edited in what is missing, so it is as it was before: edit it again"
     if 0 < mended.lost < LEAP:
-        words += f"; at least {mended.lost} more at the end {'are' if mended.lost > 1 else 'is'} missing"
-    return f"{words}; look whether its counts are right"
+        said += f"; at least {mended.lost} more at the end {'are' if mended.lost > 1 else 'is'} missing"
+    return f"{said}; look whether its counts are right"
 
 
 def _on(day: str) -> str:
