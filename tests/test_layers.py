@@ -14,7 +14,7 @@ ROOT = Path(tracker.__file__).parent
 FILES = {str(path.relative_to(ROOT).with_suffix("")): path for path in sorted(ROOT.rglob("*.py"))}
 TREES = {name: ast.parse(path.read_text("utf-8")) for name, path in FILES.items()}
 
-FLOATS = {"disk": "seconds", "network": "seconds", "serving": "seconds", "problems": "likeness of words"}
+FLOATS = {"disk": "seconds", "network": "seconds", "connections": "seconds", "problems": "likeness of words"}
 """Where a float may stand, and what it counts: nothing that is ever cut or sewn."""
 
 PROOF = ("cloth", "proof")
@@ -98,7 +98,7 @@ def test_only_the_store_knows_of_tinydb_and_only_the_web_of_flask() -> None:
     assert importers("tinydb") <= set(layers()["store"])
     assert importers("tinydb")
     assert importers("flask") == {"web"}
-    assert importers("waitress") == {"lanes", "serving"}
+    assert importers("waitress") == {"connections", "lanes"}
 
 
 def floats(tree: ast.Module) -> list[int]:

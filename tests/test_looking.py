@@ -18,9 +18,9 @@ from house import House
 from visitors import SMALL_PLAN
 
 from tracker import looking as looking_module
+from tracker.lanes import THREADS
 from tracker.looker import read_frame, write_frame
 from tracker.looking import BROKEN, DONE, PLACES, TOO_LONG, UNDER_WAY, Found, Looking
-from tracker.serving import THREADS
 
 
 @pytest.fixture

@@ -22,6 +22,8 @@ from browser import free_port, live
 from playwright.sync_api import Page
 
 from tracker import serving
+from tracker.connections import LARGEST_BODY
+from tracker.lanes import THREADS
 from tracker.network import AddressBook, Interface
 
 if TYPE_CHECKING:
@@ -118,7 +120,7 @@ def test_an_impossible_place_is_refused_in_one_sentence(host: str | None, port: 
 def test_large_bodies_are_refused_and_ordinary_ones_arrive_whole() -> None:
     with live(lambda port: hello) as address:
         port = int(address.rpartition(":")[2])
-        for size, status in ((0, 200), (1_000_000, 200), (serving.LARGEST_BODY + 1, 413), (20_000_000, 413)):
+        for size, status in ((0, 200), (1_000_000, 200), (LARGEST_BODY + 1, 413), (20_000_000, 413)):
             line = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
             line.putrequest("POST", "/")
             line.putheader("Content-Length", str(size))
@@ -135,7 +137,7 @@ def test_large_bodies_are_refused_and_ordinary_ones_arrive_whole() -> None:
 def test_sleepers_and_half_sent_bodies_do_not_hold_up_the_others() -> None:
     with live(lambda port: hello) as address:
         port = int(address.rpartition(":")[2])
-        stuck = [socket.create_connection(("127.0.0.1", port), 5) for _ in range(3 * serving.THREADS)]
+        stuck = [socket.create_connection(("127.0.0.1", port), 5) for _ in range(3 * THREADS)]
         try:
             for one in stuck:
                 one.sendall(b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: 1000\r\n\r\nhalf")

@@ -20,6 +20,6 @@ stands for all its files (a test holds this):
     drawings: drawing — what lies on the table, as SVG
     store: disk, records, copies, journal, histories, mending, notices, store — files
     keeping: callers, pairing, shapes, backup, logbook — who may in, backups, the log
-    network: codes, network, lines, lanes, sharing, serving — the home network
+    network: codes, network, lines, lanes, sharing, connections, serving — the home network
     doors: assets, demo, looker, looking, preview, web, safety, cli, __main__ — pages and commands
 """

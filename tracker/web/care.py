@@ -9,9 +9,9 @@ from typing import cast
 from flask import Blueprint, Response, g, redirect, render_template, request
 
 from tracker.backup import Backup, BackupFault, Done, Return, compare, make_backup, read_backup, restore
+from tracker.connections import LARGEST_BODY
 from tracker.logbook import log_file
 from tracker.mending import day_in_words
-from tracker.serving import LARGEST_BODY
 from tracker.web.faults import Fault
 from tracker.web.pages import Link, nav_links, parts
 

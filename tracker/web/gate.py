@@ -9,9 +9,9 @@ from flask import Flask, Response, g, request
 from werkzeug.http import parse_cookie
 
 from tracker.callers import Call
+from tracker.connections import Known
 from tracker.network import AddressBook
 from tracker.pairing import Pairing
-from tracker.serving import Known
 from tracker.web.faults import Fault, Stranger, page_asked
 
 HEADERS = {
