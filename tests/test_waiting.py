@@ -12,6 +12,7 @@ from urllib.parse import urlencode
 import pytest
 from browser import PATIENCE
 from house import House, counted
+from playwright.sync_api import Page, expect
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
 from tracker import batches, lanes, preview
@@ -307,3 +308,42 @@ def until(true: Callable[[], bool]) -> None:
         tries += 1
         assert tries < 100 * WAIT
         threading.Event().wait(1 / 100)
+
+
+def test_an_open_first_page_is_told_what_is_reckoned_later(
+    phone_page: Page, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cards_of(house).patience = 0
+    slow = Held(desk.compile_text)
+    monkeypatch.setattr(desk, "compile_text", slow)
+    other = add_quilt(house.store, MORE.replace("Lantern cushion", "Slow runner"))
+    try:
+        phone_page.goto(house.address)
+        card = phone_page.locator(f"#card-{other.id}")
+        expect(card).to_contain_text("How far it has come is being reckoned.")
+        expect(phone_page.locator("[data-pending]")).to_have_count(2)
+    finally:
+        slow.free.set()
+    expect(card).to_contain_text("0 of 3 blocks finished")
+    expect(phone_page.locator("[data-pending]")).to_have_count(0)
+    expect(phone_page.locator("[hx-get^='/cards']")).to_have_count(0)
+    card.locator("a.carry-on").click()
+    expect(phone_page.locator("h1")).to_contain_text("Cut")
+
+
+def test_a_quilt_that_cannot_be_reckoned_keeps_no_other_back(
+    phone: Visitor, store: Store, sewing: Quilt, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    really = cards.standing
+
+    def failing(quilt: Any) -> Any:
+        if quilt.title == "Broken runner":
+            raise ZeroDivisionError
+        return really(quilt)
+
+    monkeypatch.setattr(cards, "standing", failing)
+    add_quilt(store, MORE.replace("Lantern cushion", "Broken runner"))
+    for _ in range(2):
+        text = phone.text("/")
+        assert f"Broken runner This quilt cannot be opened: {cards.UNKNOWN}" in text
+        assert "0 of 2 blocks finished" in text

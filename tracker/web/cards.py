@@ -5,18 +5,23 @@ What was reckoned is kept in memory with the quilt's version, so it is never old
 
 from __future__ import annotations
 
+import logging
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker.making import digest
 from tracker.preview import PlanFault
-from tracker.store import StoredQuilt, StoreFault
+from tracker.store import StoredQuilt
 from tracker.web.desk import Desk
 from tracker.web.lists import Standing, standing
 
 PATIENCE = 250
 """Thousandths of a second for which the first page waits for what is not reckoned yet: in most houses that is all."""
+
+UNKNOWN = "something went wrong that should not have; the log of the sewing room says what."
+
+log = logging.getLogger("tracker.web")
 
 
 @dataclass(frozen=True)
@@ -92,8 +97,9 @@ class Cards:
                 return opened.version, QuiltCard(bare.id, opened.title, bare.demo, bare.mark, standing(opened))
         except PlanFault as fault:
             return version, QuiltCard(bare.id, bare.title, bare.demo, "", fault=fault.sentences[0])
-        except StoreFault:
-            return version, bare  # deleted meanwhile
+        except Exception:  # whatever it is, the other quilts are to be reckoned
+            log.exception("a quilt could not be reckoned")
+            return version, QuiltCard(bare.id, bare.title, bare.demo, bare.mark, fault=UNKNOWN)
 
 
 def _bare(stored: StoredQuilt) -> QuiltCard:
