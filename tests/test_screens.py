@@ -191,11 +191,12 @@ def test_an_older_part_never_takes_a_newer_one_s_place(phone_page: Page, house: 
     def slow(route: Route) -> None:
         """The first news is held back; later it is given after the newer tap."""
         if older:
-            route.fulfill(status=200, content_type="text/html", body=older[0])
+            route.fulfill(status=200, content_type="text/html", body=older[0], headers=room)
         else:
             older.append(house.ask("GET", f"{house.quilt().at}/changes?since=0&view={view}")[1])
-            route.fulfill(status=204)
+            route.fulfill(status=204, headers=room)
 
+    room = {"Sewing-Room": house.pairing.room}
     view = phone_page.get_attribute("#live", "data-view")
     phone_page.route("**/changes?*", slow)
     with phone_page.expect_response("**/changes?*"):

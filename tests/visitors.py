@@ -105,7 +105,8 @@ def paired(store: Store) -> Pairing:
     device = {"name": "Phone", "hash": hashed, "since": now[:10], "seen": now}
     others = store.room.about.get("devices", {})
     if "tested" not in others:
-        store.room.set_about(name=COOKIE.removeprefix("sewing-room-"), devices=others | {"tested": device})
+        name = store.room.about.get("name") or COOKIE.removeprefix("sewing-room-")
+        store.room.set_about(name=name, devices=others | {"tested": device})
     return Pairing(store.room)
 
 

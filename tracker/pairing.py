@@ -180,6 +180,11 @@ class Pairing:
         self._by_hash = {device.hash: device.id for device in self._devices.values()}
 
     @property
+    def room(self) -> str:
+        """What tells this room from others: no secret, and the same for as long as the folder is."""
+        return self._name
+
+    @property
     def cookie(self) -> str:
         """The name of the cookie: by room and not by port, so that another port lets the same devices in."""
         return f"sewing-room-{self._name}"

@@ -199,6 +199,8 @@ class Store:
         self._lock = threading.RLock()
         self._copied_on: date | None = None
         self._closed = False
+        self.opening = secrets.token_hex(4)
+        """A mark of this opening. Under another one versions may be smaller: the folder may have been put back."""
         self._file_lock = filelock.FileLock(folder / "sewing-room.lock", timeout=0, thread_local=False)
 
     @classmethod

@@ -149,7 +149,8 @@ def counts_of(opened: Opened) -> dict[str, Any]:
     piles = enumerate(compiled.checklist.piles.values())
     lies = {number: progress.on_pile(pile.id) for number, pile in piles if pile.block is None}
     address = f"/quilts/{opened.id}/ahead.json?v={mark_of(opened)}"
-    return {"version": opened.version, "ahead": address, "steps": steps, "lies": lies}
+    opening = parts().desk.store.opening
+    return {"version": opened.version, "opening": opening, "ahead": address, "steps": steps, "lies": lies}
 
 
 def _ranges(numbers: list[int]) -> list[list[int]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Generic, TypeVar, cast
@@ -248,6 +248,18 @@ class Opened:
         self.stored.append(complete)
         self.ahead_of_disk = False
         self._seen += 1
+        self.moment = self.stored.moment()
+
+    def take_all(self, taps: Iterable[dict[str, Any]]) -> None:
+        """Count several taps and keep them as one: all or none. Raises as `take` does."""
+        complete: list[dict[str, Any]] = []
+        for tap in taps:
+            complete.append(self.progress.complete(tap))
+            self._count(complete[-1])
+            self.ahead_of_disk = True  # until all of them are there
+        self.stored.append_all(complete)
+        self.ahead_of_disk = False
+        self._seen += len(complete)
         self.moment = self.stored.moment()
 
     def _count(self, tap: Tap) -> None:

@@ -19,6 +19,8 @@ from tracker.web.opened import Opened
 from tracker.web.waiting import Waiting
 
 YEAR = 365 * 24 * 3600
+ROOM = "Sewing-Room"
+"""The header that names the room: in every answer, and in what a page's script sends."""
 SCREENS_ALONE = frozenset({"step.html"})
 """Pages that can also be had without what stands round them."""
 
@@ -63,6 +65,14 @@ def keep_parts(app: Flask, parts: Parts) -> None:
     app.jinja_env.globals["file_url"] = lambda name: f"/static/{name}?v={parts.files[name].mark}"
     app.jinja_env.globals["looker"] = fresh_id
     app.jinja_env.globals["tap_id"] = lambda: secrets.token_hex(8)
+    app.jinja_env.globals["room_name"] = lambda: parts.pairing.room
+    app.jinja_env.globals["opening"] = lambda: parts.desk.store.opening
+
+    @app.after_request
+    def sign(response: Response) -> Response:
+        """Every answer names its room: pages believe no other program that may answer at this address."""
+        response.headers[ROOM] = parts.pairing.room
+        return response
 
 
 def parts() -> Parts:

@@ -2,46 +2,71 @@
 
 from __future__ import annotations
 
+import json
+import logging
 import re
 from typing import Any, cast
 
-from flask import Blueprint, Response, make_response, redirect, request
+from flask import Blueprint, Response, g, make_response, redirect, request
 
 from tracker.progress import Refused
+from tracker.store import StoreFault
 from tracker.web.clock import stamp
 from tracker.web.faults import Fault
 from tracker.web.latest import newer_than
-from tracker.web.live import rendered, step_named
+from tracker.web.live import rendered
 from tracker.web.opened import Opened, Whole
-from tracker.web.pages import Link, is_part, parts
+from tracker.web.pages import ROOM, Link, is_part, parts
 from tracker.web.table import strips_of
 from tracker.wording import refusal
+from tracker.work import Step
 
 LARGEST_TAP = 64 * 1024
 MOST_TIMES = 1_000_000
 _TAP_ID = re.compile(r"[A-Za-z0-9_-]{8,64}")
+TAP = "Sewing-Room-Tap"
+"""The header that names a tap: in what a page's script sends, and in the answer behind what became of it.
+
+    kept     it is on the disk
+    refused  it asks for what cannot be; the answer says why, and nothing is left to keep
+    unplaced there is no place for it as things stand: its step is gone, say, or a number is not what she saw
+    gone     its quilt is not here, or this is another room
+
+An answer that does not name it (the disk is full, the device is not let in, another program answers) leaves it open.
+"""
+SEEN = "Sewing-Room-Seen"
+"""With an unplaced tap: the number that stands now, to be sent as seen where she wants hers all the same."""
+FINAL = {
+    "already taken back", "already there", "blocks in it", "cannot be unpicked", "counted so", "no length",
+    "not a count", "not joined", "not measured", "not unsettled", "nothing there", "rests on it", "strip is cut",
+}  # fmt: skip
+"""Why a tap is refused for good: it says what is known, or asks for what her next tap can ask better."""
+_UNPLACED = {400, 404, 409, 410, 413}
 _UNREADABLE = {"unknown tap", "unknown pile", "not a count", "no such block", "no text", "no length", "not measured"}
 
 pages = Blueprint("taps", __name__, url_prefix="/quilts/<quilt_id>")
+log = logging.getLogger("tracker.web")
 
 
 @pages.post("/taps")
 def tap(quilt_id: str) -> Response:
     """Keep one tap. Answers when it is on disk (or was already) with the part of the screen that shows it."""
     request.max_content_length = LARGEST_TAP
-    if request.form.get("do") == "strip":
-        _cut_before(quilt_id)
-    with parts().desk.turn(quilt_id) as opened:
-        try:
-            for given in _taps(opened):
-                opened.take(given | {"at": stamp()})
-        except Refused as fault:
-            status = 400 if fault.kind in _UNREADABLE else 409
-            raise Fault(status, refusal(fault, opened.words), Link(_then(quilt_id), "Go back")) from fault
-    if not is_part():
-        return cast(Response, redirect(_then(quilt_id), 303))
-    with parts().desk.quilt(quilt_id) as opened:
-        return _shown(opened)
+    if request.headers.get(ROOM, parts().pairing.room) != parts().pairing.room:
+        # A quilt may have the same id here, and another past.
+        g.became = "gone"
+        raise Fault(409, "This was tapped in another sewing room than the one that runs now, with another folder.")
+    try:
+        if request.form.get("do") == "strip":
+            _cut_before(quilt_id)
+        with parts().desk.turn(quilt_id) as opened:
+            _keep_or_refuse(opened)
+    except StoreFault as fault:
+        if fault.kind == "unknown":
+            g.became = "gone"
+        raise
+    g.became = "kept"
+    return _shown(quilt_id) if is_part() else cast(Response, redirect(_then(quilt_id), 303))
 
 
 def _cut_before(quilt_id: str) -> Whole:
@@ -50,12 +75,57 @@ def _cut_before(quilt_id: str) -> Whole:
         return opened.compiled.whole
 
 
-def _shown(opened: Opened) -> Response:
-    """The part of the screen that the tap came from; nothing where that screen is there no more: the tap is kept."""
+def _keep_or_refuse(opened: Opened) -> None:
+    """Keep the tap of the form, or say why not: Fault, StoreFault."""
     try:
-        return make_response(rendered(opened, request.form.get("view", "")))
-    except Fault:
-        return Response(status=204)
+        _keep(opened)
+    except Refused as fault:
+        spoiled = request.form.get("do") == "spoiled"  # it happened, wherever the piece is counted
+        g.became = "refused" if fault.kind in FINAL and not spoiled else "unplaced"
+        status = 400 if fault.kind in _UNREADABLE else 409
+        raise Fault(status, refusal(fault, opened.words), Link(_then(opened.id), "Go back")) from fault
+
+
+def _keep(opened: Opened) -> None:
+    """Keep what the form says; nothing to do where it is kept already, whatever became of its step. Fault, Refused."""
+    tap_id = request.form.get("tap", "")
+    if not _TAP_ID.fullmatch(tap_id):
+        raise Fault(400, "This tap has no name of its own; load the page again and tap once more.")
+    if opened.stored.has(tap_id):
+        return
+    at = {"at": stamp()}
+    if request.form.get("do") == "take back to":
+        opened.take_all({"id": f"{tap_id}-{what}", "do": "take back", "what": what} | at for what in _back_to(opened))
+        return
+    tap = _tap(opened)
+    if tap["do"] == "measured" and opened.progress.measured().get(tap["step"]) == tuple(tap["lengths"]):
+        return  # the same once more
+    opened.take({"id": tap_id, **tap} | at)
+
+
+@pages.after_request
+def say_what_became(response: Response) -> Response:
+    """Name the tap, so that the page that sent it knows that it was this room that answered, and about this tap."""
+    name = request.headers.get(TAP, "")
+    if request.endpoint == "taps.tap" and _TAP_ID.fullmatch(name):
+        became = g.get("became") or ("unplaced" if response.status_code in _UNPLACED else "")
+        if became == "kept" or (became and response.status_code in _UNPLACED):
+            response.headers[TAP] = f"{became} {name}"
+        if "stands" in g:
+            response.headers[SEEN] = str(g.stands)
+    return response
+
+
+def _shown(quilt_id: str) -> Response:
+    """The part of the screen that the tap came from; nothing where it cannot be drawn (any more): the tap is kept."""
+    try:
+        with parts().desk.quilt(quilt_id) as opened:
+            return make_response(rendered(opened, request.form.get("view", "")))
+    except (Fault, StoreFault):
+        pass
+    except Exception:
+        log.exception("a tap is kept, but its screen could not be drawn")
+    return Response(status=204)
 
 
 @pages.get("/changes")
@@ -64,24 +134,12 @@ def changes(quilt_id: str) -> Response:
     since = request.args.get("since", "")
     if not (since.isascii() and since.isdigit() and len(since) < 20):
         raise Fault(400, "This address asks for news without saying since when; load the page again.")
-    if parts().desk.store.quilt(quilt_id).version == int(since):
+    store = parts().desk.store
+    same = request.args.get("opening", store.opening) == store.opening
+    if store.quilt(quilt_id).version == int(since) and same:
         return Response(status=204)
     with parts().desk.quilt(quilt_id) as opened:
         return make_response(rendered(opened, request.args.get("view", "")))
-
-
-def _taps(opened: Opened) -> list[dict[str, Any]]:
-    """The tap that a form asks for, or all that it takes back, each with an id that follows from the form's. Fault."""
-    tap_id = request.form.get("tap", "")
-    if not _TAP_ID.fullmatch(tap_id):
-        raise Fault(400, "This tap has no name of its own; load the page again and tap once more.")
-    if request.form.get("do") == "take back to":
-        back = newer_than(opened, request.form.get("what", ""))
-        return [{"id": f"{tap_id}-{what}", "do": "take back", "what": what} for what in back]
-    tap = _tap(opened)
-    if tap["do"] == "measured" and opened.progress.measured().get(tap["step"]) == tuple(tap["lengths"]):
-        return []  # the same once more
-    return [{"id": tap_id, **tap}]
 
 
 def _tap(opened: Opened) -> dict[str, Any]:
@@ -89,18 +147,18 @@ def _tap(opened: Opened) -> dict[str, Any]:
     form = request.form
     match form.get("do", ""):
         case "done" | "put back" as do:
-            step = step_named(opened, form.get("step", ""))
+            step = _step(opened)
             what = {"times": _times()} if step.per == "quilt" else _blocks()
             return {"do": do, "step": step.id, **what}
         case "counted":
-            return {"do": "counted", "step": step_named(opened, form.get("step", "")).id, "times": _times(least=0)}
+            return _counted(opened)
         case "measured":
             lengths = [text.strip() for text in form.getlist("length") if text.strip()]
-            return {"do": "measured", "step": step_named(opened, form.get("step", "")).id, "lengths": lengths}
+            return {"do": "measured", "step": _step(opened).id, "lengths": lengths}
         case "spoiled":
             return {"do": "spoiled", "pile": form.get("pile", ""), "times": _times()}
         case "opened" | "stage" as do:
-            return {"do": do, "step": step_named(opened, form.get("step", "")).id, "block": _block()}
+            return {"do": do, "step": _step(opened).id, "block": _block()}
         case "strip":
             return _strip(opened)
         case "name":
@@ -112,6 +170,45 @@ def _tap(opened: Opened) -> dict[str, Any]:
         case "settle":
             return {"do": "settle", "what": form.get("what", ""), "times": _times(least=0)}
     raise Fault(400, "This tap does not say what was done; load the page again and tap once more.")
+
+
+def _step(opened: Opened) -> Step:
+    """The step that the form names. Raises Fault."""
+    step = opened.step(request.form.get("step", ""))
+    if step is None:
+        words = "There is no such step in this quilt; its plan may have been edited."
+        raise Fault(404, words, Link(f"/quilts/{opened.id}/steps", "To the list"))
+    return step
+
+
+def _counted(opened: Opened) -> dict[str, Any]:
+    """A number that she counted. Raises Fault where counting has gone on since she looked: hers may be the older."""
+    step, times = _step(opened), _times(least=0)
+    seen, stands = request.form.get("seen", ""), opened.progress.times_done(step)
+    if seen and str(stands) not in (seen, str(times)):
+        g.stands = stands
+        again = (
+            f"send it again to set {times} all the same, or drop it to leave {stands}"
+            if is_part()
+            else ("go back, count once more, and set it")
+        )
+        words = f"“{opened.words.title(step)}”: you counted {times} where {seen[:7]} stood, but {stands} stand now"
+        raise Fault(409, f"{words}; {again}.", Link(_then(opened.id), "Go back"))
+    return {"do": "counted", "step": step.id, "times": times}
+
+
+def _back_to(opened: Opened) -> list[str]:
+    """The taps to be taken back, newest first: those that she saw in the list, as far as they count still."""
+    what, seen = request.form.get("what", ""), request.form.get("seen", "")
+    if not seen:
+        return newer_than(opened, what)
+    try:
+        listed = json.loads(seen)
+    except ValueError:
+        listed = []
+    if not isinstance(listed, list) or what not in listed:
+        raise Fault(400, "This does not say which taps are taken back; load the page again and tap once more.")
+    return [each for each in listed if isinstance(each, str) and opened.progress.counts(each)]
 
 
 def _strip(opened: Opened) -> dict[str, Any]:
@@ -136,6 +233,7 @@ def _times(least: int = 1) -> int:
         text = request.form.get("chain", "")
     text = text.strip()
     if not (text.isascii() and text.isdigit() and len(text) <= 7 and least <= int(text) <= MOST_TIMES):
+        g.became = "refused"
         raise Fault(400, f"“{text[:20]}” is no count; type a whole number from {least} to {MOST_TIMES:,}.")
     return int(text)
 
