@@ -18,13 +18,16 @@
 
   async function ask(path) {
     const answer = await fetch(path, { signal: AbortSignal.timeout?.(PATIENCE), credentials: "same-origin" });
-    if (!answer.ok) throw new Error(answer.status);
+    if (!answer.ok || !room.isOurs(answer.headers)) throw new Error(answer.status);
     return answer.json();
   }
 
+  const isNewest = (shown) => counts && counts.quilt === shown.quilt && counts.opening === shown.opening &&
+    counts.version === Number(shown.version);
+
   async function load() {
     const part = room.live();
-    if (!part || asking || (counts && counts.quilt === part.dataset.quilt && counts.version === Number(part.dataset.version))) return;
+    if (!part || asking || isNewest(part.dataset)) return;
     asking = true;
     const quilt = part.dataset.quilt;
     const known = since.length;
@@ -202,6 +205,7 @@
     const can = ready(now, step);
     part.dataset.memory = "yes";
     part.dataset.version = "0"; // whatever the computer says is newer
+    delete part.dataset.opening;
     part.setAttribute("hx-get", part.getAttribute("hx-get").replace(/since=\d+/, "since=999999999999"));
     part.dataset.count = counts.steps[step.short].count;
     part.dataset.done = now.done[step.short] - sum;
@@ -304,7 +308,8 @@
   // Asked for before it is opened: where nobody answers, the browser would put a page of its own in place of the step.
   async function tryToOpen(link) {
     try {
-      await fetch(link.href, { method: "HEAD", signal: AbortSignal.timeout?.(3000), credentials: "same-origin" });
+      const answer = await fetch(link.href, { method: "HEAD", signal: AbortSignal.timeout?.(3000), credentials: "same-origin" });
+      if (!room.isOurs(answer.headers)) throw new Error("not ours");
       location.assign(link.href);
     } catch {
       const stays = shownStep() ? "this step goes on without it" : "touch it again when the computer is back";

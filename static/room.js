@@ -1,168 +1,23 @@
-// Taps are kept on this device until the computer has them on its disk; every screen shows the newest counts only.
+// Tapping, and what the screen shows: the newest counts the computer sent, with the taps still on their way.
 "use strict";
 (() => {
-  const KEPT = "sewing-room tap ";
   const CHAIN = "sewing-room chain ";
-  const SENDER = "sewing-room sender";
-  const TIME_OUT = 5000;
-  const SHORTEST_PAUSE = 500;
-  const LONGEST_PAUSE = 8000;
-  const REFUSED = [400, 404, 405, 409, 413];
-  const TURN = 6500; // how long one page of this device may keep the sending to itself
 
-  const room = window.sewingRoom = {};
+  const room = window.sewingRoom;
+  const { state, live, keep, kept, waiting } = room;
   const find = (selector) => document.querySelector(selector);
-  const live = () => document.getElementById("live");
   document.documentElement.classList.add("js");
-
-  // What this device keeps. Where the browser keeps nothing (a private window, a full disk), memory must do.
-
-  const memory = new Map();
-
-  function keep(key, value) {
-    try {
-      localStorage.setItem(key, value);
-    } catch {
-      memory.set(key, value);
-    }
-  }
-
-  function kept(key) {
-    try {
-      return memory.get(key) ?? localStorage.getItem(key);
-    } catch {
-      return memory.get(key) ?? null;
-    }
-  }
-
-  function forget(key) {
-    memory.delete(key);
-    try {
-      localStorage.removeItem(key);
-    } catch {
-      // nothing was kept there
-    }
-  }
-
-  function keys() {
-    const found = new Set(memory.keys());
-    try {
-      for (let i = 0; i < localStorage.length; i += 1) found.add(localStorage.key(i));
-    } catch {
-      // memory alone
-    }
-    return [...found];
-  }
-
-  function newId() {
-    const bytes = crypto.getRandomValues(new Uint8Array(12));
-    return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
-  }
-
-  // The queue: a key for each tap, so that two pages of this device never write over each other.
-
-  function waiting() {
-    return keys().filter((key) => key.startsWith(KEPT)).sort()
-      .map((key) => ({ key, ...JSON.parse(kept(key)) }));
-  }
-
-  function queue(tap) {
-    const newest = waiting().pop();
-    const after = newest ? Number(newest.key.slice(KEPT.length).split(" ")[0]) + 1 : 0;
-    const time = String(Math.max(Date.now(), after)).padStart(15, "0");
-    keep(`${KEPT}${time} ${tap.id}`, JSON.stringify(tap));
-    show();
-    send();
-  }
-
-  let sending = false;
-  let failures = 0;
-  let saved = false;
-  let trouble = "";
-  let hurry = () => {};
-  const me = newId();
-
-  const pause = (time) => new Promise((done) => {
-    const timer = setTimeout(done, time);
-    hurry = () => { clearTimeout(timer); done(); };
-  });
-
-  function ourTurn() {
-    const [who, until] = (kept(SENDER) ?? "").split(" ");
-    if (who && who !== me && Number(until) > Date.now() && Number(until) < Date.now() + 2 * TURN) return false;
-    keep(SENDER, `${me} ${Date.now() + TURN}`);
-    return true;
-  }
-
-  async function send() {
-    if (sending) return;
-    sending = true;
-    let wait = SHORTEST_PAUSE;
-    for (let tap = waiting()[0]; tap; tap = waiting()[0]) {
-      if (!ourTurn()) {
-        await pause(SHORTEST_PAUSE);
-      } else if (await post(tap)) {
-        wait = SHORTEST_PAUSE;
-      } else {
-        show();
-        await pause(wait);
-        wait = Math.min(2 * wait, LONGEST_PAUSE);
-      }
-    }
-    sending = false;
-    if ((kept(SENDER) ?? "").startsWith(me)) forget(SENDER);
-    show();
-  }
-
-  // Send one tap. True: it is settled, saved or refused. False: try again.
-  async function post(tap) {
-    const stop = new AbortController();
-    const timer = setTimeout(() => stop.abort(), TIME_OUT);
-    const shown = live();
-    const body = new URLSearchParams(tap.fields);
-    body.set("view", shown && shown.dataset.quilt === tap.quilt ? shown.dataset.view : "");
-    try {
-      const answer = await fetch(tap.url, {
-        method: "POST", body, signal: stop.signal, credentials: "same-origin",
-        headers: { "HX-Request": "true", "HX-Request-Type": "partial" },
-      });
-      const text = await answer.text();
-      reached(true);
-      if (answer.ok) {
-        forget(tap.key);
-        room.ahead?.saved(tap);
-        saved = true;
-        trouble = "";
-        await apply(text);
-        show();
-        if (tap.fields.some(([name, value]) => name === "do" && value === "measured")) find("#step-size")?.scrollIntoView();
-        return true;
-      }
-      if (REFUSED.includes(answer.status)) {
-        forget(tap.key);
-        complain(text);
-        again();
-        show();
-        return true;
-      }
-      trouble = words(text);
-      return false;
-    } catch {
-      reached(false);
-      return false;
-    } finally {
-      clearTimeout(timer);
-    }
-  }
-
-  const again = () => document.querySelectorAll("form[data-sent]").forEach((form) => form.removeAttribute("data-sent"));
 
   // Putting newer parts in place of older ones, never the other way round.
 
-  async function apply(text) {
-    if (text && live()) {
-      await htmx.swap({ sourceElement: live(), text, target: live(), swap: live().getAttribute("hx-swap") });
-    }
+  const former = new Set(); // openings of the folder before this one
+
+  // Where the folder was opened anew, it may have been put back to an older state: what comes is what is there.
+  function isOlder(fresh, old) {
+    if (fresh.opening === old.opening || !old.opening) return former.has(fresh.opening) || Number(fresh.version) < Number(old.version);
+    if (former.has(fresh.opening)) return true;
+    former.add(old.opening);
+    return false;
   }
 
   document.addEventListener("htmx:before:swap", (event) => {
@@ -171,43 +26,12 @@
       const fresh = task.fragment.querySelector("#live");
       if (!fresh || !old || task.target !== old || fresh.dataset.memory) continue;
       const other = fresh.dataset.view !== old.dataset.view || fresh.dataset.quilt !== old.dataset.quilt;
-      if (other || Number(fresh.dataset.version) < Number(old.dataset.version)) event.preventDefault();
+      if (other || isOlder(fresh.dataset, old.dataset)) event.preventDefault();
     }
   });
   document.addEventListener("htmx:after:swap", () => show());
 
-  // Whether the computer answers.
-
-  function reached(answers) {
-    failures = answers ? 0 : failures + 1;
-    find("#away").hidden = failures < 2;
-    if (answers) hurry();
-  }
-
-  const polled = (event) => event.detail.ctx && event.detail.ctx.request.method === "GET";
-  document.addEventListener("htmx:after:request", (event) => { if (polled(event)) { reached(true); show(); } });
-  document.addEventListener("htmx:error", (event) => { if (polled(event)) { reached(false); show(); } });
-  document.addEventListener("htmx:response:error", (event) => complain(event.detail.ctx.text));
-
-  function wake() {
-    if (document.visibilityState === "hidden") return;
-    hurry();
-    send();
-    if (window.htmx) htmx.trigger(document.body, "wake");
-  }
-  document.addEventListener("visibilitychange", wake);
-  window.addEventListener("online", wake);
-  window.addEventListener("pageshow", (event) => { if (event.persisted) wake(); });
-  window.addEventListener("pagehide", () => { if ((kept(SENDER) ?? "").startsWith(me)) forget(SENDER); });
-  window.addEventListener("storage", () => show());
-  window.addEventListener("beforeunload", (event) => {
-    if (failures > 1 || (failures && waiting().length)) event.preventDefault(); // while it is off, no page can be opened
-  });
-
-  const words = (text) => new DOMParser().parseFromString(text, "text/html").body.textContent.trim();
-
-  function complain(text) {
-    const sentence = words(text);
+  function complain(sentence) {
     const faults = find("#faults");
     if ([...faults.children].some((fault) => fault.firstChild.textContent === sentence)) return;
     const fault = document.createElement("p");
@@ -226,11 +50,9 @@
 
   function show() {
     const taps = waiting();
-    const state = find("#saving");
-    state.className = taps.length ? (failures || trouble ? "unsaved" : "under-way") : "";
-    const many = `${taps.length} ${taps.length === 1 ? "tap" : "taps"}`;
-    if (taps.length) state.textContent = failures || trouble ? `${many} not saved yet. ${trouble}` : "Saving…";
-    else state.textContent = saved ? "✓ Saved" : "";
+    const { failures } = state;
+    sayWhetherSaved(taps);
+    tellAside();
     const part = live();
     if (!part || !part.dataset.step) {
       if (part) sent(part);
@@ -245,13 +67,46 @@
     watch();
   }
 
+  function sayWhetherSaved(taps) {
+    const place = find("#saving");
+    const aside = room.aside().length;
+    place.className = taps.length && !late() ? "under-way" : taps.length || aside ? "unsaved" : "";
+    if (!taps.length && aside) {
+      const link = document.createElement("a");
+      link.href = "#aside";
+      link.textContent = `${many(aside)} kept aside: see why`;
+      if (place.textContent !== link.textContent) place.replaceChildren(link);
+    } else if (!taps.length) place.textContent = state.saved ? "✓ Saved" : "";
+    else if (!late() || !taps.every(room.held)) place.textContent = "Saving…";
+    else {
+      const instead = find("#away [data-instead]:not([data-instead='']):not([hidden])")?.textContent ?? state.trouble;
+      const loose = room.loose() ? "This browser keeps nothing: leave this page open until they are." : "";
+      place.textContent = `${many(taps.length)} not saved yet. ${instead} ${loose}`.trim();
+    }
+  }
+
+  // Loaded where there is anything to tell; that is when the computer has just answered.
+  function tellAside() {
+    const place = find("#aside");
+    if (room.tellAside) room.tellAside();
+    else if (room.aside().length && place.dataset.script) {
+      const script = document.createElement("script");
+      script.src = place.dataset.script;
+      delete place.dataset.script;
+      document.head.append(script);
+    }
+  }
+
+  const many = (count) => `${count} ${count === 1 ? "tap" : "taps"}`;
+  const late = () => Boolean(state.failures || state.trouble);
+
   // Where a button works once, it rests until the answer has come.
   function sent(part) {
     const form = part.querySelector("form[data-sent]");
     const pending = find("#pending");
     if (pending) {
       pending.hidden = !form;
-      pending.textContent = failures || trouble ? "not saved yet" : "saving…";
+      pending.textContent = late() ? "not saved yet" : "saving…";
     }
     part.querySelectorAll("[data-once]").forEach((button) => button.setAttribute("aria-disabled", String(Boolean(form))));
   }
@@ -327,7 +182,7 @@
     put("counts-for", inTurn(freeBlocks(part, taps)));
     const pending = find("#pending");
     pending.hidden = !more;
-    pending.textContent = failures || trouble ? "not saved yet" : "saving…";
+    pending.textContent = late() ? "not saved yet" : "saving…";
     part.querySelectorAll("[data-go]").forEach((button) => button.setAttribute("aria-disabled", String(left < 1)));
     const chain = find("#chain");
     if (chain) {
@@ -368,16 +223,22 @@
     const tap = tapped(form, fields);
     if (!tap) return;
     if (button.dataset.once !== undefined) form.dataset.sent = "yes";
-    queue(tap);
+    room.takeUp(tap.quilt); // what was set aside comes first, or goes aside again with this
+    room.add(tap);
+    show();
+    room.send();
     if (form.dataset.clear !== undefined) form.reset();
   });
 
   function tapped(form, fields) {
     const part = live();
     const taps = waiting();
-    const id = newId();
+    const id = room.newId();
     fields.set("tap", id);
-    const tap = { id, url: form.getAttribute("action"), quilt: part.dataset.quilt, step: fields.get("step"), strip: fields.get("strip"), count: 0 };
+    const tap = {
+      id, room: document.body.dataset.room, url: form.getAttribute("action"), quilt: part.dataset.quilt,
+      step: fields.get("step"), strip: fields.get("strip"), count: 0, title: find("h1")?.textContent.trim(),
+    };
     if (fields.get("do") === "done" && part.dataset.step) {
       tap.count = Number(fields.get("times") === "chain" ? fields.get("chain") : fields.get("times"));
       if (form.matches(".all")) tap.count = ready(part, taps);
@@ -417,7 +278,7 @@
 
   const rememberChain = (value) => keep(`${CHAIN}${live().dataset.quilt} ${live().dataset.step}`, String(value));
 
-  Object.assign(room, { keep, kept, complain, live, show, waiting, onTheWay, away: () => failures > 0 || navigator.onLine === false });
+  Object.assign(room, { complain, show, onTheWay, many });
   show();
-  if (waiting().length) send();
+  room.loaded.then(room.start);
 })();

@@ -6,11 +6,15 @@ A phone at home opens the server by plain http under the computer's name, which 
 
 from __future__ import annotations
 
+import os
 import shutil
+import signal
 import socket
+import subprocess
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from pathlib import Path
 from random import SystemRandom
 from typing import TYPE_CHECKING
 
@@ -105,15 +109,50 @@ def live(make_app: Callable[[int], WSGIApplication]) -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """One Chromium for the whole run."""
+def playwright() -> Iterator[Playwright]:
+    """What drives browsers, once for the whole run."""
     from playwright.sync_api import expect, sync_playwright  # here, so that runs without a browser start at once
 
     expect.set_options(timeout=PATIENCE)
-    with sync_playwright() as playwright:
-        opened = launch(playwright)
-        yield opened
-        opened.close()
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    """One Chromium for the whole run."""
+    opened = launch(playwright)
+    yield opened
+    opened.close()
+
+
+@contextmanager
+def of_profile(playwright: Playwright, profile: Path) -> Iterator[tuple[Page, Callable[[], None]]]:
+    """A Chromium whose profile lies in a folder: a page of a paired phone, and what kills all of it at once."""
+    arguments = [*ARGUMENTS, f"--user-data-dir={profile}", "--remote-debugging-port=0", "about:blank"]
+    # A group of its own, so that all its processes die in the same moment, as where the battery is empty.
+    process = subprocess.Popen(
+        [chromium_path(), *arguments], stderr=subprocess.PIPE, stdout=subprocess.DEVNULL, text=True,
+        start_new_session=True,
+    )  # fmt: skip
+
+    def kill() -> None:
+        with suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)
+        process.wait()
+
+    try:
+        assert process.stderr is not None
+        line = next(line for line in process.stderr if line.startswith("DevTools listening on "))
+        context = playwright.chromium.connect_over_cdp(line.removeprefix("DevTools listening on ").strip()).contexts[0]
+        context.set_default_timeout(PATIENCE)
+        pair(context)
+        page = context.pages[0]
+        page.set_viewport_size({"width": PHONE["width"], "height": 664})
+        yield page, kill
+    finally:
+        kill()
+        process.stderr.close()
 
 
 def pair(context: BrowserContext) -> None:
