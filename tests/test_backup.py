@@ -7,6 +7,8 @@ import io
 import json
 import os
 import random
+import subprocess
+import sys
 import zipfile
 from collections.abc import Callable, Iterator
 from datetime import datetime
@@ -48,12 +50,12 @@ def all_of(store: Store) -> list[tuple[str, dict[str, Any], list[dict[str, Any]]
     return [(quilt.id, quilt.about, list(quilt.taps)) for quilt in store.quilts()]
 
 
-def packed(files: dict[str, bytes]) -> bytes:
+def packed(files: dict[str, bytes], made_at: str = "2026-11-25T12:00:00", packing: int = zipfile.ZIP_DEFLATED) -> bytes:
     """A zip of these files; `backup.json` lists the others as it should, unless it is given."""
     listed = [{"name": name, "sha256": sha256(data).hexdigest()} for name, data in files.items()]
-    index = json.dumps({"format": 1, "made_at": "2026-11-25T12:00:00", "files": listed}).encode()
+    index = json.dumps({"format": 1, "made_at": made_at, "files": listed}).encode()
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+    with zipfile.ZipFile(out, "w", packing) as archive:
         for name, data in ({"backup.json": index} | files).items():
             archive.writestr(name, data)
     return out.getvalue()
@@ -223,6 +225,15 @@ ODD_TAPS: list[dict[str, object]] = [
     {"counts": [["a", 1, None]]},
     {"lost": {"a": 1}},
     {"what": []},
+    {"at": "0001-01-01T00:00:00+00:00"},
+    {"at": "9999-12-31T23:59:59-12:00"},
+    {"at": 7},
+    {"text": "half a letter \ud83d"},
+    {"step": "x" * 20_000},
+    {"times": 10**20},
+    {"blocks": [[[[]]]]},
+    {"new": "\udc00"},
+    {"\udc00": 1},
 ]
 ODD_FACTS: list[dict[str, object]] = [
     {"plan": 7},
@@ -232,6 +243,12 @@ ODD_FACTS: list[dict[str, object]] = [
     {"setup": {"thread": 50}},
     {"seam_test": {}},
     {"former_plans": [{"plan": ""}]},
+    {"former_plans": [{"plan": "", "until": "0001-01-01"}]},
+    {"title": "half a letter \ud83d"},
+    {"title": "x" * 20_000},
+    {"plan": "x" * 1_000_001},
+    {"made_at": "0001-01-01T00:00:00"},
+    {"new": {"\ud800": []}},
 ]
 
 
@@ -243,9 +260,32 @@ def test_what_a_room_writes_and_what_later_ones_may_add_is_taken() -> None:
     assert (saved.about, saved.taps) == (about, list(taps.values()))
 
 
-def quilt_file(name: str = "k3f9p2", **tables: Any) -> bytes:
+def quilt_file(name: str = "k3f9p2", version: int = 1, **tables: Any) -> bytes:
     whole = {"about": {"1": {"title": "T", "plan": ""}}, "taps": {}} | tables
-    return records.snapshot(records.State(name, 1, 1, "x", "2026-11-25", whole))
+    return records.snapshot(records.State(name, 1, version, "x", "2026-11-25", whole))
+
+
+def with_line(body: object) -> bytes:
+    """A quilt's file with one more line, whose check is right."""
+    return quilt_file() + records._line("x", body)[1]
+
+
+LINE = {"version": 2, "day": "", "table": "taps", "how": "put", "documents": {"1": TAP}}
+ODD_LINES: list[object] = [
+    *([], 7, None, {}, {"version": 2}),
+    *(
+        LINE | odd
+        for odd in (
+            *({"version": "2"}, {"version": None}, {"day": 7}, {"table": []}, {"how": "out"}, {"of": 7}),
+            *(
+                {"documents": []},
+                {"documents": {"1": 7}},
+                {"documents": {"1": [1]}},
+                {"table": "", "documents": {"taps": 7}},
+            ),
+        )
+    ),
+]
 
 
 NEXT_FORMAT = records.snapshot(
@@ -265,6 +305,11 @@ NEXT_FORMAT = records.snapshot(
         packed({"backup.json": b'{"format": 1, "made_at": "2026-11-25", "files": [{"name": "a", "sha256": ""}]}'}),
         packed({"backup.json": b"[" * 100_000}),
         packed({"quilts/../../evil.quilt": quilt_file()}),
+        packed({"quilts/in/k3f9p2.quilt": quilt_file()}),
+        packed({"quilts/k3f9p2.quilt": quilt_file(version=10**16)}),
+        packed({"quilts/k3f9p2.quilt": quilt_file(version=-1)}),
+        *(packed({"quilts/k3f9p2.quilt": quilt_file()}, made_at) for made_at in ("", "0001-01-01", "9999-12-31", "x")),
+        *(packed({"quilts/k3f9p2.quilt": with_line(body)}) for body in ODD_LINES),
         packed({"quilts/k3f9p2.quilt": quilt_file("m4g8q3")}),
         packed({"quilts/k3f9p2.quilt": quilt_file()[:-3]}),
         packed({"quilts/k3f9p2.quilt": b"x"}),
@@ -286,6 +331,60 @@ def test_a_backup_that_unpacks_without_end_is_refused(monkeypatch: pytest.Monkey
     monkeypatch.setattr(backup, "LARGEST_CONTENT", 1_000_000)
     with pytest.raises(BackupFault, match="holds more than any sewing room's backup does"):
         read_backup(packed({"plans/a.toml": bytes(2_000_000)}), "b.zip")
+
+
+def peak_of(data: bytes, folder: Path) -> tuple[int, str]:
+    """Megabytes that reading a backup takes in a process of its own, and what is said of it."""
+    (folder / "b.zip").write_bytes(data)
+    ran = subprocess.run(
+        [sys.executable, "-c", PEAK, str(folder / "b.zip")], capture_output=True, text=True, check=True
+    )
+    peak, _, said = ran.stdout.strip().partition(" ")
+    return int(peak), said
+
+
+PEAK = """
+import sys
+from pathlib import Path
+from tracker.backup import BackupFault, read_file
+def peak():
+    return int(next(line for line in open('/proc/self/status') if line.startswith('VmHWM')).split()[1]) // 1024
+before, said = peak(), ''
+try:
+    read_file(Path(sys.argv[1]))
+except BackupFault as fault:
+    said = str(fault)
+print(peak() - before, said)
+"""
+MILLIONS = 20_000_000
+LARGE = {
+    "a list of nothing": b"[" + b"[]," * MILLIONS + b"[]]",
+    "a list of numbers": b"[" + b"1," * MILLIONS + b"1]",
+    "tables of nothing": b"[" + b"{}," * MILLIONS + b"{}]",
+    "one text": b'"' + b"x" * 3 * MILLIONS + b'"',
+}
+
+
+@pytest.mark.parametrize("large", LARGE)
+@pytest.mark.parametrize("packing", [zipfile.ZIP_DEFLATED, zipfile.ZIP_STORED])
+def test_what_would_take_a_great_deal_to_build_is_not_built(large: str, packing: int, tmp_path: Path) -> None:
+    body = b'{"about":{"1":{"title":"T","plan":"","new":' + LARGE[large] + b'}},"taps":{}}'
+    first = quilt_file().splitlines(keepends=True)[0]
+    rest = first[:16] + b" " + body
+    file = first + records._check(rest).encode() + b" " + rest + b"\n"
+    took, said = peak_of(packed({"quilts/k3f9p2.quilt": file}, packing=packing), tmp_path)
+    if large == "one text" and packing == zipfile.ZIP_STORED:
+        assert said == "", "a text without end in what nobody knows yet is only as long as it is"
+    else:
+        assert "holds more than any sewing room's backup does" in said
+    assert took < 8 * len(body) // 1_000_000 + 50
+
+
+def test_a_list_of_a_million_names_is_not_made(tmp_path: Path) -> None:
+    end = b"PK\x01\x02" + bytes(42)
+    took, said = peak_of(end * 300_000 + b"PK\x05\x06" + bytes(18), tmp_path)
+    assert NOT_WHOLE in said
+    assert took < 60
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from tracker.web.desk import Desk
 
 
 def written(folder: Path) -> str:
-    return logbook.log_file(folder).read_text("utf-8")
+    return logbook.to_be_sent(folder).decode("utf-8")
 
 
 def test_it_says_what_happened_without_secrets_plans_names_or_folders(
@@ -55,7 +55,8 @@ def test_it_says_what_happened_without_secrets_plans_names_or_folders(
     for secret in (pairing.code.replace(" ", ""), "guess", "Großmutter", "Lantern", "lamp red", "cannot read", "evil"):
         assert secret not in said, secret
     assert str(tmp_path) not in said
-    assert all(re.match(r"\d{4}-\d\d-\d\d \d\d:\d\d:\d\d [A-Z]+ |  ", line) for line in said.splitlines())
+    dated = re.compile(r"\d{4}-\d\d-\d\d \d\d:\d\d:\d\d [A-Z]+ |  ")
+    assert [line for line in said.splitlines() if not dated.match(line)] == ["", "Refused:"]
 
 
 def test_a_line_stays_one_line_and_short(tmp_path: Path) -> None:
@@ -79,9 +80,37 @@ def test_it_turns_over_and_one_guest_cannot_fill_it(tmp_path: Path, monkeypatch:
     with logbook.kept(tmp_path):
         for number in range(500):
             log.warning("fault %s", number)
-    files = sorted((tmp_path / "log").iterdir())
+    files = sorted((tmp_path / "log").glob("sewing-room*"))
     assert len(files) == 1 + logbook.FORMER
     assert all(path.stat().st_size <= 2000 for path in files[:-1])
+
+
+def test_who_is_refused_pushes_nothing_out_of_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A stranger who asks without end, day after day, in every way that is logged."""
+    folder = tmp_path / "data"
+    minute = 0
+    monkeypatch.setattr(logbook.time, "monotonic", lambda: minute * 60)
+    monkeypatch.setattr(logbook, "LARGEST", 8_000)
+    with logbook.kept(folder), Store.open(folder) as store:
+        pairing = paired(store)
+        stranger = Visitor(room_of(store, pairing=pairing), paired=False)
+        logging.getLogger("tracker.cli").info("opened")
+        for minute in range(40):
+            for _ in range(logbook.MOST_A_MINUTE // 3 + 1):
+                stranger.get("/")
+                stranger.get("/", Host="evil.example")
+                stranger.post("/pair", {"code": "guess"})
+            if minute % 10 == 0:
+                pairing.pair(pairing.code, "Tablet", "192.168.1.40")
+    main = logbook.log_file(folder).read_text("utf-8")
+    assert "opened" in main
+    assert main.count("was let in, from 192.168.1.40") == 4
+    assert "refused" not in main
+    assert "wrong" not in main
+    files = [path.stat().st_size for path in (folder / "log").glob("refused*")]
+    assert len(files) == 2
+    assert max(files) <= 2_000
+    assert "refused: " in written(folder)
 
 
 def test_a_log_that_cannot_be_written_stops_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -97,5 +126,5 @@ def test_serving_without_a_log_leaves_the_loggers_as_they_were(tmp_path: Path) -
     log = logging.getLogger("tracker")
     before = (log.level, list(log.handlers))
     with logbook.kept(tmp_path):
-        assert len(log.handlers) == len(before[1]) + 1
+        assert len(log.handlers) == len(before[1]) + 2
     assert (log.level, log.handlers) == before

@@ -119,6 +119,30 @@ def test_what_cannot_be_used_is_said_in_a_sentence(
         assert "# mine</textarea>" in answer.text
 
 
+LONG_LINES = [
+    "titel = '" + "x" * 900_000 + "'",
+    "a" * 900_000 + " = 1",
+    "x" * 900_000,
+    "[fabrics." + "A" * 900_000 + "]",
+    "[blocks.b]\npicture='" + "S/" * 450_000 + "'",
+    "title = “" + "z" * 900_000,
+    'cell = "' + "9" * 900_000 + '"',
+]
+
+
+@pytest.mark.parametrize("plan", LONG_LINES, ids=[plan[:12] for plan in LONG_LINES])
+def test_of_a_line_without_end_only_a_little_is_shown_again(plan: str, phone: Visitor) -> None:
+    answer = phone.post("/new/look", {"plan": plan}, HX_Request="true", HX_Request_Type="partial")
+    assert "to put right" in words_of(answer)
+    assert len(answer.data) < 20_000
+
+
+def test_of_a_list_s_line_too(phone: Visitor) -> None:
+    answer = phone.post("/compare", {"list": "S, 4, 2, 2\n" + "x" * 90_000, "block": "12"})
+    beside = re.findall(r"<code>(.*?)</code>", answer.get_data(as_text=True))
+    assert all(len(line) <= 200 for line in beside)
+
+
 def test_a_double_tap_makes_one_quilt(phone: Visitor, store: Store) -> None:
     page = phone.get("/new").get_data(as_text=True)
     wanted = re.search(r'name="wanted" value="(\w+)"', page)

@@ -19,7 +19,7 @@ stands for all its files (a test holds this):
     words: messages, wording, telling, list_words, report — for eyes and ears
     drawings: drawing — what lies on the table, as SVG
     store: disk, records, copies, journal, histories, mending, notices, store — files
-    keeping: callers, pairing, shapes, backup, logbook — who may in, backups, the log
+    keeping: callers, logbook, pairing, shapes, backup — who may in, backups, the log
     network: codes, network, lines, lanes, sharing, connections, serving — the home network
     doors: assets, demo, looker, looking, preview, web, safety, cli, __main__ — pages and commands
 """

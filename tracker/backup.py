@@ -13,7 +13,7 @@ import json
 import re
 import zipfile
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
@@ -21,8 +21,9 @@ from pathlib import Path
 from typing import Any
 
 from tracker.disk import write_whole
+from tracker.problems import shown
 from tracker.records import Document, State, migrate, parse_log, plain, snapshot
-from tracker.shapes import ABOUT, TAP, fits
+from tracker.shapes import ABOUT, TAP, fits, is_moment
 from tracker.store import QUILT_FILE, Store, StoredQuilt, StoreFault
 
 FORMAT = 1
@@ -30,6 +31,17 @@ INDEX = "backup.json"
 MOST_FILES = 20_000
 LARGEST_CONTENT = 256 * 1024 * 1024
 """Bytes of all files in a backup, unpacked: far more than a household sews, far less than a bomb."""
+LARGEST_FILE = LARGEST_CONTENT + 16 * 1024 * 1024
+"""Bytes of a backup's file: what cannot be packed at all, and the names of what is in it."""
+MOST_FOR_ITS_SIZE = 200
+"""Bytes unpacked for one of the file, beyond ROOM_AT_ONCE: plans and taps are packed to a tenth or so."""
+ROOM_AT_ONCE = 8 * 1024 * 1024
+LARGEST_INDEX = 8 * 1024 * 1024
+MOST_VALUES = 12_000_000
+MOST_LISTS = 4_000_000
+"""Values, and lists and tables among them, in all quilts: what LARGEST_CONTENT of taps may have, and no more."""
+HIGHEST_VERSION = 10**15
+"""Beyond it browsers would not tell one version from the next."""
 EARLIEST = (1980, 1, 1, 0, 0, 0)
 """A zip's first day: a fixed date, so that the same quilts give the same file."""
 
@@ -121,22 +133,41 @@ def write_backup(store: Store, path: Path) -> Backup:
 
 
 def read_backup(data: bytes, name: str) -> Backup:
-    """A backup read and checked whole, an older one brought up to date. BackupFault, StoreFault "newer"."""
+    """A backup read and checked whole, an older one brought up to date. BackupFault, StoreFault "newer".
+
+    What it would take to unpack and to build is looked at before that is done, one quilt after another.
+    """
+    # Each entry has this mark; without them a list of a million names would be built to be counted.
+    if data.count(b"PK\x01\x02") > MOST_FILES * 2:
+        raise _damaged(name)
     try:
-        files = dict(_unpacked(data, name))
-        index = json.loads(files.pop(INDEX))
-        _check_format(index, name)
-        wanted = {str(file["name"]): str(file["sha256"]) for file in index["files"]}
-        made_at = datetime.fromisoformat(index["made_at"])
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            return _read(archive, len(data), name)
     except (zipfile.BadZipFile, zipfile.LargeZipFile, KeyError, TypeError, ValueError, RecursionError) as fault:
         raise _damaged(name) from fault
     except (EOFError, NotImplementedError, RuntimeError, OSError, IndexError, AttributeError, zlib.error) as fault:
         # What Python's reader of zip files raises for damage in odd places, and for encrypted ones.
         raise _damaged(name) from fault
-    if wanted != {file: sha256(content).hexdigest() for file, content in files.items()}:
+
+
+def _read(archive: zipfile.ZipFile, size: int, name: str) -> Backup:
+    entries = _entries(archive, size, name)
+    index = json.loads(_content(archive, entries.pop(INDEX)))
+    _check_format(index, name)
+    wanted = {str(file["name"]): str(file["sha256"]) for file in index["files"]}
+    if wanted.keys() != entries.keys() or not is_moment(index["made_at"]):
         raise _damaged(name)
-    states = [_read_state(file, content, name) for file, content in files.items() if file.startswith("quilts/")]
-    return Backup(made_at, tuple(_saved(state, name) for state in sorted(states, key=lambda state: state.made)))
+    room = [MOST_VALUES, MOST_LISTS]
+    quilts: list[tuple[int, SavedQuilt]] = []
+    for file, entry in entries.items():
+        content = _content(archive, entry)
+        if sha256(content).hexdigest() != wanted[file]:
+            raise _damaged(name)
+        if file.startswith("quilts/"):
+            _make_sure_of_room(content, room, name)
+            quilts.append(_read_quilt(file, content, name))
+    ordered = sorted(quilts, key=lambda each: each[0])
+    return Backup(datetime.fromisoformat(index["made_at"]), tuple(quilt for _, quilt in ordered))
 
 
 def _damaged(name: str) -> BackupFault:
@@ -145,22 +176,43 @@ def _damaged(name: str) -> BackupFault:
     )
 
 
-def _unpacked(data: bytes, name: str) -> Iterator[tuple[str, bytes]]:
-    """Each file in it, by name, in memory: nothing is ever written where a name in it says."""
-    left = LARGEST_CONTENT
-    with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        entries = archive.infolist()
-        if len(entries) > MOST_FILES or len({entry.filename for entry in entries}) < len(entries):
-            raise _damaged(name)
-        for entry in entries:
-            if entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-                raise _damaged(name)
-            with archive.open(entry) as file:
-                content = file.read(left + 1)
-            left -= len(content)
-            if left < 0:
-                raise BackupFault(f"{name} holds more than any sewing room's backup does. Nothing was changed.")
-            yield entry.filename, content
+def _too_large(name: str) -> BackupFault:
+    return BackupFault(
+        f"{name} is not a whole backup of a sewing room: it holds more than any sewing room's backup does. Nothing was"
+        " changed."
+    )
+
+
+def _entries(archive: zipfile.ZipFile, size: int, name: str) -> dict[str, zipfile.ZipInfo]:
+    """What is in it by name, held to sizes that it says itself; `size` is that of the file."""
+    entries = archive.infolist()
+    found = {entry.filename: entry for entry in entries}
+    if len(entries) > MOST_FILES or len(found) < len(entries):
+        raise _damaged(name)
+    if any(entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED) for entry in entries):
+        raise _damaged(name)
+    most = min(LARGEST_CONTENT, ROOM_AT_ONCE + MOST_FOR_ITS_SIZE * size)
+    if sum(entry.file_size for entry in entries) > most or found[INDEX].file_size > LARGEST_INDEX:
+        raise _too_large(name)
+    return found
+
+
+def _content(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
+    """A file in memory: nothing is ever written where its name says. ValueError where it is of another size."""
+    with archive.open(entry) as file:
+        content = file.read(entry.file_size + 1)
+    if len(content) != entry.file_size:
+        raise ValueError
+    return content
+
+
+def _make_sure_of_room(content: bytes, room: list[int], name: str) -> None:
+    """Take what a quilt would need from what is left: a list of nothing takes many times its letters."""
+    lists = content.count(b"[") + content.count(b"{")
+    room[0] -= content.count(b",") + lists
+    room[1] -= lists
+    if min(room) < 0:
+        raise _too_large(name)
 
 
 def _check_format(index: dict[str, Any], name: str) -> None:
@@ -168,32 +220,41 @@ def _check_format(index: dict[str, Any], name: str) -> None:
     if type(found) is not int or found < 1:
         raise _damaged(name)
     if found > FORMAT:
-        raise StoreFault("newer", path=name, found=found, known=FORMAT)
+        raise StoreFault("newer", path=name, found=shown(str(found)), known=FORMAT)
 
 
-def _read_state(file: str, content: bytes, name: str) -> State:
-    path = Path(file)
-    log = parse_log(content, Path(f"{path.stem}.quilt"))
-    if log.base is None or not log.sound or log.torn or not QUILT_FILE.fullmatch(path.name):
+def _read_quilt(file: str, content: bytes, name: str) -> tuple[int, SavedQuilt]:
+    """(its place among the others, the quilt)."""
+    quilt_file = file.removeprefix("quilts/")
+    if not QUILT_FILE.fullmatch(quilt_file):
         raise _damaged(name)
-    for entry in log.entries:
-        log.base.apply(entry)
-    migrate(log.base)
-    return log.base
+    log = parse_log(content, Path(quilt_file))
+    state = log.replayed() if log.sound and not log.torn else None
+    if state is None:
+        raise _damaged(name)
+    migrate(state)
+    return state.made, _saved(state, name)
 
 
 def _saved(state: State, name: str) -> SavedQuilt:
-    """The quilt, held to what the store would take."""
+    """The quilt, held to what the store would take and pages can show."""
     try:
         about = plain(state.tables["about"]["1"])
         taps = [plain(tap) for tap in state.tables["taps"].values()]
-    except (AttributeError, KeyError, TypeError, StoreFault) as fault:
+        _encodable(about)
+        _encodable(taps)
+    except (AttributeError, KeyError, TypeError, UnicodeEncodeError, StoreFault) as fault:
         raise _damaged(name) from fault
-    if not fits(about, ABOUT) or type(state.version) is not int or type(state.made) is not int:
+    if not fits(about, ABOUT) or not 0 <= state.version <= HIGHEST_VERSION:
         raise _damaged(name)
     if not all(fits(tap, TAP) and tap["id"] for tap in taps) or len({tap["id"] for tap in taps}) < len(taps):
         raise _damaged(name)
     return SavedQuilt(state.name, state.version, about, taps)
+
+
+def _encodable(value: object) -> None:
+    """UnicodeEncodeError where a text in a JSON value holds half a character, which no page can show."""
+    json.dumps(value, ensure_ascii=False).encode("utf-8")
 
 
 # Back again
@@ -218,7 +279,7 @@ class Return:
     def title(self) -> str:
         """How a person knows the quilt."""
         title = self.quilt.about.get("title")
-        return f"“{title}”" if isinstance(title, str) and title else f"quilt {self.quilt.id}"
+        return f"“{shown(title)}”" if isinstance(title, str) and title else f"quilt {self.quilt.id}"
 
     @property
     def only_older(self) -> bool:
@@ -298,7 +359,10 @@ def restore(store: Store, returns: Iterable[Return]) -> list[Done]:
 def read_file(path: Path) -> Backup:
     """A backup in a file. BackupFault, StoreFault "newer"."""
     try:
-        data = path.read_bytes()
+        with path.open("rb") as file:
+            data = file.read(LARGEST_FILE + 1)
     except OSError as fault:
         raise BackupFault(f"{path} cannot be read ({fault.strerror or fault}); name a backup's file.") from fault
+    if len(data) > LARGEST_FILE:
+        raise _too_large(path.name)
     return read_backup(data, path.name)

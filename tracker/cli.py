@@ -29,7 +29,7 @@ from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
 from tracker.printed import ListRow, read_list, read_size
-from tracker.problems import counted
+from tracker.problems import counted, shown
 from tracker.progress import Progress
 from tracker.proof import prove
 from tracker.report import (
@@ -52,6 +52,7 @@ from tracker.telling import (
     quilt_lines,
     use_words,
 )
+from tracker.tomltext import MOST_BYTES
 from tracker.wording import MANUALS, Words
 from tracker.work import Checklist
 
@@ -148,7 +149,7 @@ def _port(text: str) -> int:
     except ValueError:
         port = -1
     if not 1 <= port <= 65535:
-        raise argparse.ArgumentTypeError(f"{text!r} is no port: give a whole number from 1 to 65535")
+        raise argparse.ArgumentTypeError(f"{shown(text)!r} is no port: give a whole number from 1 to 65535")
     return port
 
 
@@ -163,7 +164,7 @@ def _complain(fault: BadPlan, options: argparse.Namespace) -> int:
 def _compiled(path: Path) -> tuple[Plan, Checklist]:
     """The plan in a file and its checklist. Raises BadPlan."""
     try:
-        text = path.read_bytes()
+        text = _beginning(path)
     except OSError as fault:
         raise BadPlan([f"{path}: {fault.strerror or fault}; name a plan file that can be read."]) from fault
     try:
@@ -173,6 +174,12 @@ def _compiled(path: Path) -> tuple[Plan, Checklist]:
     except PlanFault as fault:
         raise BadPlan(fault.sentences) from fault
     return plan, checklist
+
+
+def _beginning(path: Path) -> bytes:
+    """A file, or enough of it to be seen as too large. OSError."""
+    with path.open("rb") as file:
+        return file.read(MOST_BYTES + 1)
 
 
 def _print_json(report: dict[str, Any]) -> int:
@@ -301,7 +308,7 @@ def _compare_areas(options: argparse.Namespace) -> int:
 def _rows(path: Path, plan: Plan | None, unit: str) -> list[ListRow]:
     """The rows of a printed list, its cloths those of a plan. Raises BadPlan with all that is wrong with it."""
     try:
-        text = path.read_bytes().decode("utf-8-sig")
+        text = _beginning(path).decode("utf-8-sig")
     except OSError as fault:
         raise BadPlan([f"{path}: {fault.strerror or fault}; name a list that can be read."]) from fault
     except UnicodeDecodeError as fault:

@@ -1,7 +1,8 @@
 """The log that a person can send to whoever helps: what happened, without secrets, plans, names or folders.
 
 What is written: starts and stops, devices let in and removed, requests refused, faults. Of an error only its kind and
-where in the program it arose, since its text may quote a plan.
+where in the program it arose, since its text may quote a plan. What strangers can have written as often as they like
+(REFUSED) has a small file of its own, so that it pushes nothing else out.
 """
 
 from __future__ import annotations
@@ -24,12 +25,28 @@ FORMER = 3
 MOST_A_MINUTE = 60
 LONGEST = 400
 
+REFUSED = {"refused": True}
+"""To be given as `extra` with what a stranger's request has written."""
+
 _SECRETS = re.compile(r"/pair/[^\s\"']*")
 
 
 def log_file(folder: Path) -> Path:
     """Where the log of a data folder is."""
     return folder / "log" / "sewing-room.log"
+
+
+def refused_file(folder: Path) -> Path:
+    """Where requests that were refused are logged."""
+    return log_file(folder).with_name("refused.log")
+
+
+def to_be_sent(folder: Path) -> bytes:
+    """The log as it is sent: what happened, then what was refused. OSError where there is none."""
+    data = log_file(folder).read_bytes()
+    with contextlib.suppress(OSError):
+        data += b"\nRefused:\n" + refused_file(folder).read_bytes()
+    return data
 
 
 class _Words(logging.Formatter):
@@ -71,9 +88,11 @@ class _Words(logging.Formatter):
 class _Handler(RotatingFileHandler):
     """Writes what it can: a log that cannot be written must not stop anything, and one guest must not fill it."""
 
-    def __init__(self, path: Path) -> None:
-        super().__init__(path, maxBytes=LARGEST, backupCount=FORMER, encoding="utf-8", errors="replace", delay=True)
+    def __init__(self, path: Path, refused: bool) -> None:
+        size, former = (LARGEST // 4, 1) if refused else (LARGEST, FORMER)
+        super().__init__(path, maxBytes=size, backupCount=former, encoding="utf-8", errors="replace", delay=True)
         self._minute, self._written = 0, 0
+        self.addFilter(lambda record: getattr(record, "refused", False) is refused)
 
     def _open(self) -> TextIOWrapper:
         # Only now, since the folder around it may have been made in between; for the owner's eyes.
@@ -95,17 +114,20 @@ class _Handler(RotatingFileHandler):
 @contextlib.contextmanager
 def kept(folder: Path) -> Iterator[None]:
     """Keep a log in the folder as long as this lasts."""
-    handler = _Handler(log_file(folder))
-    handler.setFormatter(_Words(folder))
+    handlers = [_Handler(log_file(folder), False), _Handler(refused_file(folder), True)]
     loggers = [logging.getLogger(name) for name in ("tracker", "waitress")]
     levels = [logger.level for logger in loggers]
     loggers[0].setLevel(logging.INFO)
-    for logger in loggers:
-        logger.addHandler(handler)
+    for handler in handlers:
+        handler.setFormatter(_Words(folder))
+        for logger in loggers:
+            logger.addHandler(handler)
     try:
         yield
     finally:
         for logger, level in zip(loggers, levels, strict=True):
-            logger.removeHandler(handler)
+            for handler in handlers:
+                logger.removeHandler(handler)
             logger.setLevel(level)
-        handler.close()
+        for handler in handlers:
+            handler.close()

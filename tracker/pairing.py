@@ -20,6 +20,7 @@ from datetime import datetime
 from hashlib import sha256
 
 from tracker.callers import network_of
+from tracker.logbook import REFUSED
 from tracker.store import ID_LETTERS, Room, StoreFault
 
 CODE_LENGTH = 12
@@ -231,7 +232,7 @@ class Pairing:
         if not _same(given, self._code):
             if not own:
                 self._guesses.wrong(address)
-            log.info("a wrong pairing code from %s", address)
+            log.info("a wrong pairing code from %s", address, extra=REFUSED)
             raise NotPaired(WRONG)
 
     def pair(self, code: str, name: str, address: str, own: bool = False) -> str:

@@ -18,7 +18,7 @@ from tracker.naming import Names
 from tracker.narrow_cloth import cloth_problems, larger_than_cloth
 from tracker.plan import Plan
 from tracker.planfile import read_plan
-from tracker.problems import Problem, sentence
+from tracker.problems import Problem, quoted, sentence
 from tracker.proof import prove
 from tracker.setting import CannotCut
 from tracker.telling import cannot_make
@@ -45,7 +45,8 @@ class PlanFault(Exception):
 
 @dataclass(frozen=True)
 class LineFault:
-    """What is wrong in one line of the text: its number (None: the whole), the line itself, and the sentences."""
+    """What is wrong in one line of the text: its number (None: the whole), the line itself, the middle left out where it
+    is long, and the sentences."""
 
     number: int | None
     line: str
@@ -147,7 +148,7 @@ def _by_line(text: str, fault: PlanFault) -> tuple[LineFault, ...]:
         grouped.setdefault(problem.line, []).append(problem)
     ordered = sorted(grouped.items(), key=lambda entry: entry[0] or 0)
     return tuple(
-        LineFault(number, lines[number - 1] if number and number <= len(lines) else "", _sentences(problems))
+        LineFault(number, quoted(lines[number - 1]) if number and number <= len(lines) else "", _sentences(problems))
         for number, problems in ordered
     )
 

@@ -20,6 +20,7 @@ from tracker.freehand import (
     read_line,
 )
 from tracker.measure import LengthFault, Measure, read_length, write_length
+from tracker.problems import shown
 
 SHAPES = ("rectangle", "square", "hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4", "flip")
 """What is made of a piece: sewn in as it is, made into half- or quarter-square triangles (roomy: cut with room to trim;
@@ -285,7 +286,7 @@ def _header(cells: list[str]) -> tuple[str, ...] | None:
 def _count(text: str) -> int:
     found = _COUNT.fullmatch(text)
     if found is None or int(found[1]) == 0:
-        raise ValueError(f'read "{text}" as a count; it is a whole number from 1')
+        raise ValueError(f'read "{shown(text)}" as a count; it is a whole number from 1')
     return int(found[1])
 
 
@@ -300,7 +301,7 @@ def _sides(written: str, unit: str, most: int = 2, usable: Measure | None = None
     plain = _SQUARE.sub("", written)
     texts = [plain] if most == 1 else _BY.split(plain)
     if not plain.strip() or len(texts) > most:
-        raise ValueError(f'read "{written}" as a size; write it as 2 1/2 x 4 1/2')
+        raise ValueError(f'read "{shown(written)}" as a size; write it as 2 1/2 x 4 1/2')
     sides = []
     for text in texts:
         if usable is not None and is_across(text):
@@ -309,9 +310,9 @@ def _sides(written: str, unit: str, most: int = 2, usable: Measure | None = None
         try:
             side = read_length(text, unit)
         except LengthFault as fault:
-            raise ValueError(f'read "{text.strip()}" as a length; write it as 2 1/2, 2.5 or 6.4 cm') from fault
+            raise ValueError(f'read "{shown(text.strip())}" as a length; write it as 2 1/2, 2.5 or 6.4 cm') from fault
         if not 0 < side <= 10_000:
-            raise ValueError(f'read "{text.strip()}" as a length; a length is above 0 and at most 10,000')
+            raise ValueError(f'read "{shown(text.strip())}" as a length; a length is above 0 and at most 10,000')
         sides.append(side)
     return sides
 
@@ -323,7 +324,7 @@ def _shape(text: str, sides: Sequence[Measure]) -> str | None:
         text.lower(), text.lower()
     )
     if word not in SHAPES:
-        raise ValueError(f'read "{text}" as a shape; it can be {", ".join(SHAPES)}')
+        raise ValueError(f'read "{shown(text)}" as a shape; it can be {", ".join(SHAPES)}')
     if word.removeprefix("roomy ").startswith(("hst", "qst")) and sides[0] != sides[-1]:
         raise ValueError("triangles are made of squares here; write the square that they are cut from")
     return word

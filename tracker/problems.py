@@ -12,6 +12,10 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 LONGEST_NAME = 120
+LONGEST_KEPT = 1_000
+"""Characters of what stands in a plan that a problem keeps, whatever stands there."""
+LONGEST_LINE = 200
+"""Characters of a line of hers that is shown again beside what is wrong with it."""
 _LONGEST_SHOWN = 60
 
 
@@ -34,6 +38,12 @@ class Problem:
     key: str = ""
     read: str = ""
     right: str = ""
+
+    def __post_init__(self) -> None:
+        for name in ("file", "block", "key", "read", "right"):
+            text = getattr(self, name)
+            if text is not None and len(text) > LONGEST_KEPT:
+                object.__setattr__(self, name, _shortened(text, LONGEST_KEPT))
 
     @property
     def fault(self) -> str:
@@ -207,9 +217,16 @@ def _where(problem: Problem) -> str:
 
 def shown(text: str, longest: int = _LONGEST_SHOWN) -> str:
     """`text` fit to stand in a sentence: on one line, nothing invisible in it, the middle left out where it is long."""
-    if len(text) > longest:
-        text = f"{text[: longest - 20]} … {text[-10:]}"
-    return "".join("�" if unseen(c) else c for c in text)
+    return "".join("�" if unseen(c) else c for c in _shortened(text, longest))
+
+
+def quoted(line: str) -> str:
+    """A line of hers as it is shown again beside what is wrong with it."""
+    return shown(line.replace("\t", " "), LONGEST_LINE)
+
+
+def _shortened(text: str, longest: int) -> str:
+    return text if len(text) <= longest else f"{text[: longest - 20]} … {text[-10:]}"
 
 
 def unseen(character: str) -> bool:

@@ -1,42 +1,64 @@
 """What a quilt's facts and taps look like: what comes from a file that anybody can write is held to it.
 
-A shape is a type; a tuple of types that may be meant; a list of one shape, for any number of them; a list of several,
-for just so many; or a table of shapes by key ("*": all others; a key ending in "!" must be there). Keys that are not
-named here are let through, since later versions may know more.
+A shape is a type; a Text or the MOMENT; a tuple of shapes that may be meant; a list of one shape, for any number of
+them; a list of several, for just so many; or a table of shapes by key ("*": all others; a key ending in "!" must be
+there). Keys that are not named here are let through, since later versions may know more.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 Shape = Any
 
+
+@dataclass(frozen=True)
+class Text:
+    """A text of at most so many characters."""
+
+    longest: int
+
+
+class Moment:
+    """A date and time in ISO words, of a year that every clock and calendar knows. Words that are no date at all are
+    let through: they are shown as nothing."""
+
+    YEARS = range(1900, 9000)
+
+
+MOMENT = Moment()
 WHOLE_OR_NONE = (int, type(None))
+WORDS = Text(10_000)
+"""Far more than any title, note or name of a step has."""
+PLAN = Text(1_000_000)
 
 ABOUT: Shape = {
-    "title": str,
-    "plan": str,
+    "title": WORDS,
+    "plan": PLAN,
     "demo": bool,
-    "made_at": str,
+    "made_at": MOMENT,
     "put_away": bool,
     "pace": {"sample_first": bool, "batch": WHOLE_OR_NONE},
-    "setup": {"*": str},
-    "seam_test": {"middle!": str, "at": str},
-    "former_plans": [{"plan!": str, "until!": str}],
+    "setup": {"*": WORDS},
+    "seam_test": {"middle!": WORDS, "at": MOMENT},
+    "former_plans": [{"plan!": PLAN, "until!": MOMENT}],
 }
 
 TAP: Shape = {
-    "id!": str,
-    **dict.fromkeys(("do", "step", "pile", "cloth", "strip", "text", "what", "at"), str),
+    "id!": WORDS,
+    "at": MOMENT,
+    **dict.fromkeys(("do", "step", "pile", "cloth", "strip", "text", "what"), WORDS),
     "times": int,
     "block": WHOLE_OR_NONE,
     "blocks": [int],
-    "steps": [[str, int]],
-    "counts": [[str, int, int]],
-    "lost": [[str, int]],
-    "strips": [[str, str]],
-    "lengths": [str],
-    "measured": [[str, [str]]],
+    "steps": [[WORDS, int]],
+    "counts": [[WORDS, int, int]],
+    "lost": [[WORDS, int]],
+    "WORDSips": [[WORDS, WORDS]],
+    "lengths": [WORDS],
+    "measured": [[WORDS, [WORDS]]],
 }
 
 
@@ -44,6 +66,10 @@ def fits(value: object, shape: Shape) -> bool:
     """Whether a JSON value has a shape."""
     if isinstance(shape, type):
         return type(value) is shape
+    if isinstance(shape, Text):
+        return isinstance(value, str) and len(value) <= shape.longest
+    if isinstance(shape, Moment):
+        return isinstance(value, str) and fits(value, WORDS) and (is_moment(value) or not is_date(value))
     if isinstance(shape, tuple):
         return any(fits(value, each) for each in shape)
     if isinstance(shape, list):
@@ -59,3 +85,17 @@ def _fits_table(value: dict[str, Any], shape: dict[str, Shape]) -> bool:
     named = {key.removesuffix("!"): each for key, each in shape.items()}
     known = {key: each for key, each in value.items() if key in named or "*" in named}
     return needed <= value.keys() and all(fits(each, named.get(key, named.get("*"))) for key, each in known.items())
+
+
+def is_moment(text: str) -> bool:
+    """Whether a text is a date and time that can be shown."""
+    return is_date(text) and datetime.fromisoformat(text).year in Moment.YEARS
+
+
+def is_date(text: str) -> bool:
+    """Whether a text is any date at all."""
+    try:
+        datetime.fromisoformat(text)
+    except ValueError:
+        return False
+    return True

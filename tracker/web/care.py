@@ -10,7 +10,7 @@ from flask import Blueprint, Response, g, redirect, render_template, request
 
 from tracker.backup import Backup, BackupFault, Done, Return, compare, make_backup, read_backup, restore
 from tracker.connections import LARGEST_BODY
-from tracker.logbook import log_file
+from tracker.logbook import to_be_sent
 from tracker.mending import day_in_words
 from tracker.web.faults import Fault
 from tracker.web.pages import Link, nav_links, parts
@@ -71,7 +71,7 @@ def backup() -> Response:
 def log() -> Response:
     """The log, to be sent to whoever helps."""
     try:
-        data = log_file(parts().desk.store.folder).read_bytes()
+        data = to_be_sent(parts().desk.store.folder)
     except OSError:
         data = b"Nothing has been logged yet.\n"
     return _file(data, "text/plain", "sewing-room.log")

@@ -20,7 +20,7 @@ def when(kept: object, at: datetime) -> str:
     November`; nothing for what is not a moment."""
     try:
         moment = datetime.fromisoformat(str(kept)).astimezone(at.tzinfo)
-    except ValueError:
+    except (ValueError, OverflowError):  # also a moment beyond what a calendar can turn into this computer's time
         return ""
     days = (at.date() - moment.date()).days
     clock = f"{moment:%H:%M}"

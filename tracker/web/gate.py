@@ -10,6 +10,7 @@ from werkzeug.http import parse_cookie
 
 from tracker.callers import Call
 from tracker.connections import Known
+from tracker.logbook import REFUSED
 from tracker.network import AddressBook
 from tracker.pairing import Pairing
 from tracker.web.faults import Fault, Stranger, page_asked
@@ -97,7 +98,7 @@ def _check_open() -> None:
     reading = request.method in ("GET", "HEAD")
     is_open = (request.endpoint, request.method) in OPEN_PAGES or (reading and request.path in OPEN_FILES)
     if not (g.known or is_open):
-        log.info("refused: %s %s from %s, not paired", request.method, page_asked(), request.remote_addr)
+        log.info("refused: %s %s from %s, not paired", request.method, page_asked(), request.remote_addr, extra=REFUSED)
         raise Stranger
 
 
@@ -124,7 +125,7 @@ def let_in(response: Response, pairing: Pairing, token: str) -> None:
 def _check_host(addresses: AddressBook) -> None:
     """A name that is not ours leads here where another site's name was bent to our address."""
     if not addresses.allows(request.headers.get("Host", "")):
-        log.info("refused: a foreign Host, from %s", request.remote_addr)
+        log.info("refused: a foreign Host, from %s", request.remote_addr, extra=REFUSED)
         raise Fault(403, "This address is none of this sewing room's; open the one that the computer shows.", None)
 
 
@@ -137,7 +138,7 @@ def _check_origin() -> None:
     else:
         allowed = request.headers.get("Referer", "").lower().startswith(here + "/")
     if not allowed:
-        log.info("refused: a foreign Origin, from %s", request.remote_addr)
+        log.info("refused: a foreign Origin, from %s", request.remote_addr, extra=REFUSED)
         raise Fault(403, "This came from another site's page, so nothing was changed; use the pages here.")
 
 

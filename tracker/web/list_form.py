@@ -12,6 +12,7 @@ from werkzeug.datastructures import MultiDict
 from tracker.list_words import line_words
 from tracker.measure import Measure, write_length
 from tracker.printed import ListFault, ListRow, read_list, read_row
+from tracker.problems import quoted
 from tracker.web.plans import shown
 
 BLANK_ROWS = 4
@@ -118,7 +119,7 @@ def read(
     if form.text.strip():
         rows, faults = read_list(form.text, fabrics, unit, usable)
         form.rows += rows
-        form.faults = [LineFault(f.line, form.line(f.line), _sentence(f), f.readings) for f in faults]
+        form.faults = [LineFault(f.line, quoted(form.line(f.line)), _sentence(f), f.readings) for f in faults]
     for place, row in enumerate(form.table):
         if row.is_blank:
             continue
