@@ -6,6 +6,7 @@ import os
 import shutil
 from pathlib import Path
 
+import damage_stores
 import kill_store
 import pytest
 from storing import NEXT, damage_line, filled, kinds, open_store, reopened, tap, without_copies
@@ -396,3 +397,9 @@ def test_kill_after_kill_loses_nothing_acknowledged(tmp_path: Path) -> None:
     result = kill_store.run(tmp_path, kills=15, seed=1)
     assert (result.kills, result.lost, result.unreadable) == (15, 0, 0)
     assert result.acknowledged > 15
+
+
+def test_whatever_is_damaged_all_that_could_be_is_kept_and_the_rest_is_told(tmp_path: Path) -> None:
+    result = damage_stores.run(tmp_path, stores=6, seed=4)
+    assert (result.stores, result.strange, result.unreadable, result.not_told) == (6, 0, 0, 0)
+    assert result.kept == result.could_be > 200
