@@ -132,7 +132,7 @@ LONG_LINES = [
 
 @pytest.mark.parametrize("plan", LONG_LINES, ids=[plan[:12] for plan in LONG_LINES])
 def test_of_a_line_without_end_only_a_little_is_shown_again(plan: str, phone: Visitor) -> None:
-    answer = phone.post("/new/look", {"plan": plan}, HX_Request="true", HX_Request_Type="partial")
+    answer = typed(phone, plan)
     assert "to put right" in words_of(answer)
     assert len(answer.data) < 20_000
 

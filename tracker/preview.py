@@ -45,8 +45,8 @@ class PlanFault(Exception):
 
 @dataclass(frozen=True)
 class LineFault:
-    """What is wrong in one line of the text: its number (None: the whole), the line itself, the middle left out where it
-    is long, and the sentences."""
+    """What is wrong in one line of the text: its number (None: the whole), the line itself, its middle left out where
+    it is long, and the sentences."""
 
     number: int | None
     line: str
