@@ -22,9 +22,9 @@ from visitors import open_room
 from tracker import assets
 from tracker.cli import add_demo
 from tracker.measured import is_measured
+from tracker.operations import STATIONS
 from tracker.store import Store, StoredQuilt
 from tracker.web.opened import compile_text
-from tracker.work import STATIONS
 
 WAYS: dict[str, tuple[dict[str, int], Literal["light", "dark"], int]] = {
     "phone": (PHONE, "light", 16),

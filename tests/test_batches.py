@@ -9,8 +9,8 @@ from test_progress import HALF, PICTURE, Room
 from tracker.batches import Pace, batches, by_station, carry_on, in_work, now_at, targets, waiting_at
 from tracker.carrying import carry_over
 from tracker.checklist import compile_plan
+from tracker.operations import STATIONS
 from tracker.progress import Progress
-from tracker.work import STATIONS
 
 ORDERS = [
     ("all at once after a sample", Pace(), [[1], [2, 3, 4, 5]]),

@@ -14,10 +14,10 @@ from visitors import Visitor, room_of
 
 from tracker.backup import compare, read_backup, restore
 from tracker.checklist import compile_plan
+from tracker.operations import STATIONS
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.store import Store
-from tracker.work import STATIONS
 
 
 def plans() -> list[Plan]:

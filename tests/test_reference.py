@@ -11,9 +11,10 @@ from reference import layers_of, redone, same_layers
 from test_whole_quilt import SETTINGS, sewn
 
 from tracker.checklist import compile_plan
+from tracker.operations import OPERATIONS
 from tracker.plan import Plan
 from tracker.sewing import Trace, sew
-from tracker.work import OPERATIONS, Checklist
+from tracker.work import Checklist
 
 
 def checklists() -> Iterator[tuple[str, Checklist]]:

@@ -5,7 +5,7 @@ stands for all its files (a test holds this):
 
     exact: measure, geometry, ties, constraints — exact numbers, polygons and choices
     plan: defaults, problems, tomltext, fields, keys, plan, picture, quiltfile, planwriting, planfile — what is wanted
-    work: things, assembling, work — piles, steps and actions: the common language
+    work: things, operations, assembling, work — piles, steps and actions: the common language
     cloth: faults, cloth, folding, joining, uniting, likeness, actions, sewing — what an action does to cloth, exactly
     units: region, counting, making, recipes, units, covers, ways, joins — a picture made of units and joins
     pressing: junctions, pressing, arranging, quilt_pressing — which way its seams are pressed

@@ -6,14 +6,9 @@ from dataclasses import dataclass
 
 from tracker.assembling import SetBlock
 from tracker.counting import times_needed
+from tracker.operations import STATIONS
 from tracker.progress import Progress
-from tracker.work import STATIONS, Step
-
-SECONDS = {
-    "cut": 20, "mark": 15, "cut apart": 8, "trim": 30, "square": 90, "pair": 10, "pin": 60, "sew": 20, "join": 45,
-    "add strip": 120, "bind": 600, "press": 15, "lay out": 120,
-}  # fmt: skip
-"""A rough time for doing each operation once (from memory: no published figures)."""
+from tracker.work import Step
 
 
 @dataclass(frozen=True)
@@ -35,7 +30,7 @@ class Work:
     @property
     def seconds(self) -> int:
         """A rough time for the `now` times, in seconds."""
-        return SECONDS[self.step.operation] * self.now
+        return self.step.kind.seconds * self.now
 
 
 @dataclass(frozen=True)

@@ -33,9 +33,6 @@ LONGEST_NOTE = 500
 LONGEST_NAME = 40
 LONGEST_STRIP = 40
 
-CANNOT_BE_UNPICKED = ("cut", "mark", "cut apart", "trim", "square")
-"""What a blade or a pencil has done stays done."""
-
 
 class Refused(Exception):
     """A tap that is not recorded. `kind` is one of KINDS; `facts` says about what."""

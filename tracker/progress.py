@@ -10,7 +10,6 @@ from itertools import islice
 from typing import Any, Self
 
 from tracker.changes import (
-    CANNOT_BE_UNPICKED,
     LONGEST_NAME,
     LONGEST_NOTE,
     LONGEST_STRIP,
@@ -197,7 +196,7 @@ class Progress(Counts):
 
     def _back_change(self, tap: Tap) -> Change:
         step = self._step(tap)
-        if step.operation in CANNOT_BE_UNPICKED:
+        if not step.kind.unpicked:
             raise Refused("cannot be unpicked", step=step.id)
         return self._done_change(tap).undone()
 

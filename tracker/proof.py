@@ -13,13 +13,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from tracker.assembling import (
-    Bind,
-    ClipEars,
-    CutLengths,
-    JoinEnds,
-    JoinParts,
-    Layer,
-    QuiltLayers,
     SetBlock,
 )
 from tracker.cloth import Content, Group, Piece
@@ -33,39 +26,14 @@ from tracker.version_faults import per_faults, version_faults
 from tracker.wanted import difference_from_picture
 from tracker.wholes import whole_faults
 from tracker.work import (
-    AddStrips,
     Checklist,
-    Cut,
-    CutApart,
     Join,
-    LayOut,
-    Mark,
-    Pair,
     Pin,
     Press,
     PressSeams,
-    Sew,
     Size,
     Step,
-    Trim,
 )
-
-ACTIONS: Mapping[str, tuple[type, ...]] = {
-    "cut": (Cut,),
-    "mark": (Mark,),
-    "cut apart": (CutApart, CutLengths),
-    "trim": (Trim, ClipEars),
-    "square": (Trim,),
-    "pair": (Pair, LayOut),
-    "pin": (Pin,),
-    "sew": (Sew, Join, QuiltLayers),
-    "join": (Join, JoinParts, JoinEnds),
-    "add strip": (AddStrips,),
-    "press": (Press, PressSeams),
-    "lay out": (LayOut, SetBlock, Layer),
-    "bind": (Bind,),
-}
-"""The actions that each operation may stand for."""
 
 
 @dataclass(frozen=True)
@@ -109,7 +77,7 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fau
     uses = Uses(checklist)
     pinned = {pile: step for pile, step in uses.makers.items() if isinstance(step.action, Pin)}
     for step in checklist.steps:
-        if not isinstance(step.action, ACTIONS[step.operation]):
+        if type(step.action).__name__ not in step.kind.actions:
             yield fault(step.id, "wrong operation", operation=step.operation)
         if step.count < 0:
             yield fault(step.id, "below zero", count=step.count)

@@ -30,16 +30,7 @@ from tracker.work import (
     Trim,
 )
 
-__all__ = ["CAUTIONS", "MANUALS", "Words", "refusal"]
-
-CAUTIONS = {
-    "cut": "Blade: close it each time you put it down. Cut away from you, fingers behind the ruler's edge.",
-    "press": "Iron: the plate and its steam burn. Lift and lower it, mind the cord, and turn it off when you leave.",
-    "machine": "Needle: fingers clear of it. Turn the machine off before threading or changing it.",
-    "pin": "Pins: take each out before it reaches the needle, and count them back.",
-    "mark": "Try the pen on a scrap first: some marks set, or come back, with heat or cold.",
-}
-"""The usual cautions; the makers' manuals and local rules come first."""
+__all__ = ["MANUALS", "Words", "refusal"]
 
 MANUALS = "These are the usual cautions. The maker's manual and local rules come first."
 
@@ -48,11 +39,6 @@ LONGER = (
     "before they are sewn on."
 )
 """What is said where border strips are cut."""
-
-_CAUTION_OF = {
-    "cut": "cut", "cut apart": "cut", "trim": "cut", "square": "cut", "mark": "mark", "pin": "pin", "press": "press",
-    "sew": "machine", "join": "machine", "add strip": "machine", "bind": "machine",
-}  # fmt: skip
 
 
 class Words(Names):
@@ -214,8 +200,7 @@ class Words(Names):
 
     def caution(self, step: Step) -> str | None:
         """The usual caution for the tool in hand, or None where nothing cuts, burns or pricks."""
-        key = _CAUTION_OF.get(step.operation)
-        return CAUTIONS[key] if key else None
+        return step.kind.caution or None
 
     def stage(self, stage: BlockStage) -> str:
         """How far a block has come."""

@@ -16,26 +16,8 @@ from enum import Enum
 
 from tracker.assembling import Assembly, Nest, SetBlock
 from tracker.measure import Measure
+from tracker.operations import OPERATIONS, Operation
 from tracker.things import Stage, Thing
-
-OPERATIONS = {
-    "cut": "table",
-    "mark": "table",
-    "cut apart": "table",
-    "trim": "table",
-    "square": "table",
-    "pair": "machine",
-    "pin": "machine",
-    "sew": "machine",
-    "join": "machine",
-    "add strip": "machine",
-    "bind": "machine",
-    "press": "iron",
-    "lay out": "wall",
-}
-"""Every operation, and the station where it is done."""
-
-STATIONS = ("table", "machine", "iron", "wall")
 
 Size = tuple[Measure, Measure]
 """(across, down)"""
@@ -298,9 +280,14 @@ class Step:
     beside: str | None = None
 
     @property
+    def kind(self) -> Operation:
+        """What there is to say of its operation."""
+        return OPERATIONS[self.operation]
+
+    @property
     def station(self) -> str:
         """Where it is done: one of STATIONS."""
-        return OPERATIONS[self.operation]
+        return self.kind.station
 
     @property
     def of_the_quilt(self) -> bool:

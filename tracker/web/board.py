@@ -5,8 +5,8 @@ from __future__ import annotations
 import itertools
 from dataclasses import dataclass, replace
 
+from tracker import operations
 from tracker.assembling import SetBlock
-from tracker.changes import CANNOT_BE_UNPICKED
 from tracker.progress import BlockStage
 from tracker.things import Stage
 from tracker.web.opened import Opened
@@ -25,16 +25,13 @@ class Reached:
 
 WAITING = Reached("waiting", "·", "not begun")
 TRIMMED = Reached("trimmed", "T", "pieces trimmed")
-LAID_OUT = Reached("laid-out", "L", "laid out")
-JOINED = Reached("joined", "J", "joining")
-SQUARED = Reached("squared", "S", "squared")
+LAID_OUT = Reached(operations.LAID_OUT, "L", "laid out")
+JOINED = Reached(operations.JOINED, "J", "joining")
+SQUARED = Reached(operations.SQUARED, "S", "squared")
 FRAMED = Reached("framed", "F", "framing")
 FINISHED = Reached("finished", "✓", "finished")
 PLACED = Reached("placed", "P", "in its place")
 ALL_REACHED = (WAITING, TRIMMED, LAID_OUT, JOINED, SQUARED, FRAMED, FINISHED, PLACED)
-
-_AFTER = {"lay out": LAID_OUT, "join": JOINED, "pin": JOINED, "press": JOINED, "square": SQUARED}
-"""By the operation of the last step done, before any strip is added."""
 
 
 @dataclass(frozen=True)
@@ -141,7 +138,7 @@ def reached_by(opened: Opened, stage: BlockStage, can_begin: bool) -> Reached:
         return FINISHED
     if any(step.operation == "add strip" for step in before):
         return FRAMED
-    return _AFTER[stage.last.operation]
+    return next(each for each in ALL_REACHED if each.name == stage.last.kind.reaches)
 
 
 def filters(found: list[Card], chosen: str) -> list[Filter]:
@@ -222,7 +219,7 @@ def _block_step(opened: Opened, step: Step, number: int, last: Step | None) -> B
     undo = ""
     if done and step.operation == "join":
         undo = "opened"
-    elif done and step == last and step.operation not in CANNOT_BE_UNPICKED:
+    elif done and step == last and step.kind.unpicked:
         undo = "put back"
     return BlockStep(_way(opened, step), done, undo)
 

@@ -13,6 +13,7 @@ from typing import Any
 from flask import render_template
 
 from tracker.measured import is_measured
+from tracker.operations import STATIONS
 from tracker.progress import Refused
 from tracker.web import board, drawings, lists, places, table, views
 from tracker.web.faults import Fault
@@ -22,7 +23,7 @@ from tracker.web.opened import Opened
 from tracker.web.pages import Link
 from tracker.web.returning import coming_back
 from tracker.web.stations import now_of
-from tracker.work import STATIONS, Step
+from tracker.work import Step
 
 Facts = dict[str, Any]
 

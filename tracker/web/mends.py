@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.changes import CANNOT_BE_UNPICKED
 from tracker.web.opened import Opened
-from tracker.web.views import DONE_WORDS, Way, way
+from tracker.web.views import Way, way
 from tracker.work import Cut, Step
 
 
@@ -48,7 +47,7 @@ class Mend:
 def mend_view(opened: Opened, step: Step) -> Mend:
     """What of a step can be put right now."""
     progress, compiled = opened.progress, opened.compiled
-    unpicked = step.operation not in CANNOT_BE_UNPICKED
+    unpicked = step.kind.unpicked
     pooled = step.per == "quilt"
     blocks = tuple(_blocks_back(opened, step)) if unpicked and not pooled else ()
     back = min(progress.on_pile(flow.pile) // flow.each for flow in step.gives) if unpicked and pooled else 0
@@ -56,7 +55,7 @@ def mend_view(opened: Opened, step: Step) -> Mend:
         short=compiled.short[step.id],
         title=compiled.titles[step.id],
         done=progress.times_done(step),
-        done_words=DONE_WORDS[step.operation],
+        done_words=step.kind.done,
         in_blocks=not pooled,
         back=min(back, progress.times_done(step)),
         blocks_back=blocks,

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker.cutting import CutStrip
+from tracker.operations import BLADE
 from tracker.strips import COUNTED, OPEN, TICKED, ClothStrips, Standing, Strip, standing
 from tracker.telling import is_long, joining_lines, left_over, strip_orders, strip_text, strip_title
 from tracker.web import drawings
 from tracker.web.measuring import UNIT_WORDS
 from tracker.web.opened import Opened
 from tracker.web.views import figures_width
-from tracker.wording import CAUTIONS
 
 MOST_AHEAD = 200
 """So many strips can be ticked while the computer is away: more than anybody cuts meanwhile."""
@@ -157,7 +157,7 @@ def _this(opened: Opened, now: Standing, strips: Sequence[Standing]) -> ThisStri
         tuple(strip_orders(words, strip)),
         _already(now),
         drawings.of_strip(opened.compiled, strip),
-        CAUTIONS["cut"],
+        BLADE,
     )
 
 

@@ -17,13 +17,6 @@ from tracker.work import Step
 STATION_NAMES = {"table": "Cutting table", "machine": "Machine", "iron": "Iron", "wall": "Layout wall"}
 STATION_MARKS = {"table": "T", "machine": "M", "iron": "I", "wall": "W"}
 
-DONE_WORDS = {
-    "cut": "cut", "mark": "marked", "cut apart": "cut apart", "trim": "trimmed", "square": "squared",
-    "pair": "paired", "pin": "pinned", "sew": "sewn", "join": "joined", "add strip": "sewn on", "bind": "bound",
-    "press": "pressed", "lay out": "laid out",
-}  # fmt: skip
-"""What is true of a piece once an operation is done with it."""
-
 
 @dataclass(frozen=True)
 class Way:
@@ -94,7 +87,7 @@ class Count:
     @property
     def in_chains(self) -> bool:
         """Whether the pieces run through the machine one behind the other."""
-        return self.step.operation in CHAINED
+        return self.step.kind.chained
 
     @property
     def blocks_in_turn(self) -> str:
@@ -132,13 +125,13 @@ def count_of(opened: Opened, step: Step) -> Count:
         left=max(count - done, 0),
         ready=ready,
         blocks=ready_blocks,
-        done_words=DONE_WORDS[step.operation],
+        done_words=step.kind.done,
         waits=() if ready else tuple(waits(opened, progress.waits_for(step))),
         take_back=take_back(opened, step, opened.last_tap(step)),
         carry_on=None if ready and asked > 0 else way(compiled, _next(opened, step)),
         now=max(min(ready, asked), 0),
         batch=batch_words(opened) if 0 < asked < count - done else "",
-        seam_untested=step.operation in SEWING and seam_untested(opened),
+        seam_untested=step.kind.seams and seam_untested(opened),
         previous=way(compiled, beside(opened, step, -1)),
         next=way(compiled, beside(opened, step, 1)),
     )
@@ -163,14 +156,10 @@ def batch_words(opened: Opened) -> str:
     return f"Now {plural('block', len(blocks))} {span} of {count}"
 
 
-SEWING = ("sew", "join", "add strip")
-CHAINED = ("pair", "sew", "join")
-
-
 def seam_untested(opened: Opened) -> bool:
     """Whether nothing was sewn yet, and the seam not tested."""
     progress = opened.progress
-    if any(step.operation in SEWING and progress.times_done(step) for step in progress.steps.values()):
+    if any(step.kind.seams and progress.times_done(step) for step in progress.steps.values()):
         return False
     return not opened.about.get("seam_test")
 
@@ -216,9 +205,9 @@ def what_was_done(opened: Opened, step: Step, kept: Recorded) -> str:
     what = block_list(blocks) if blocks else str(abs(sum(times for _, times in moves)))
     match kept.tap["do"]:
         case "done":
-            return f"{what} {DONE_WORDS[step.operation]}"
+            return f"{what} {step.kind.done}"
         case "counted":
-            return f"counted {kept.tap['times']} {DONE_WORDS[step.operation]}"
+            return f"counted {kept.tap['times']} {step.kind.done}"
         case "stage":
             return f"block {kept.tap['block']} as far as “{opened.compiled.titles[kept.tap['step']]}”"
         case "opened":
@@ -240,7 +229,7 @@ def question_of(opened: Opened) -> Question | None:
     step = opened.progress.steps[tap["step"]]
     tapped = moves[0][2] if moves[0][1] == 0 and len(moves) == 1 else len(moves)
     fits = _fitting(opened.progress, step, kept)
-    title, done = opened.compiled.titles[step.id], DONE_WORDS[step.operation]
+    title, done = opened.compiled.titles[step.id], step.kind.done
     if tap["do"] == "stage":
         words = f"Block {tap['block']} was said to have come as far as “{title}”, but its pieces do not lie ready."
         return Question(tap["id"], f"{words} Is it so?", tapped, fits)
@@ -304,18 +293,12 @@ def figures_width(figures: str) -> int:
 _TENTHS = {" ": 4, ".": 4, "/": 4, "×": 9}
 """Widths of figures in tenths of a letter's height; a digit has 7, a fraction in one sign 11."""
 
-SIZE_LABELS = {
-    "cut": "Cut", "cut apart": "Cut to", "trim": "Trim to", "square": "Square to", "press": "Measures",
-    "join": "Now measures", "add strip": "Now measures",
-}  # fmt: skip
-"""Where there is a size to check; elsewhere the room is the drawing's."""
-
 
 def step_view(opened: Opened, step: Step) -> StepView:
     """What a step's screen says whatever the counts are."""
     words, compiled, measuring = opened.words, opened.compiled, measuring_of(opened, step)
     planned, step = step, as_measured(opened, step)
-    size = step.size if step.operation in SIZE_LABELS else None
+    size = step.size if step.kind.shows else None
     about = ", about" if size and words.is_near(*size) else ""
     square = " square" if step.size and step.size[0] == step.size[1] else ""
     return StepView(
@@ -327,7 +310,7 @@ def step_view(opened: Opened, step: Step) -> StepView:
         operation=step.operation,
         figures=measuring.figures if measuring else words.figures(size, about=False) if size else "",
         unit=measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + square,
-        size_label=measuring.label if measuring else SIZE_LABELS.get(step.operation, "") + about,
+        size_label=measuring.label if measuring else step.kind.shows + about,
         takes=tuple(words.takes(step)),
         makes=words.makes(step),
         text=measuring.text if measuring else words.text(step),

@@ -1,0 +1,42 @@
+"""What is said of an operation stands in one table."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+import tracker
+from tracker.operations import OPERATIONS, STATIONS
+from tracker.work import Action
+
+ROOT = Path(tracker.__file__).parent
+FILES = {str(path.relative_to(ROOT)): path for path in sorted(ROOT.rglob("*.py"))}
+
+
+def test_every_kind_of_action_has_its_operation_and_every_operation_its_station() -> None:
+    named = {action for operation in OPERATIONS.values() for action in operation.actions}
+    assert named == {action.__name__ for action in get_args(Action)}
+    assert {operation.station for operation in OPERATIONS.values()} == set(STATIONS)
+    assert all(
+        name == operation.name and operation.done and operation.seconds for name, operation in OPERATIONS.items()
+    )
+
+
+def test_where_it_can_hurt_there_is_a_caution() -> None:
+    harmless = {name for name, operation in OPERATIONS.items() if not operation.caution}
+    assert harmless == {"pair", "lay out"}
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_no_other_place_lists_operations(name: str) -> None:
+    """No table, tuple or set elsewhere has several operations in it: one more place to say something of each."""
+    lists = []
+    for node in ast.walk(ast.parse(FILES[name].read_text("utf-8"))):
+        if isinstance(node, ast.Dict | ast.Tuple | ast.Set | ast.List):
+            own = node.keys if isinstance(node, ast.Dict) else node.elts
+            named = [each.value for each in own if isinstance(each, ast.Constant) and each.value in OPERATIONS]
+            lists += [(node.lineno, named)] if len(named) > 1 else []
+    assert name == "operations.py" or not lists

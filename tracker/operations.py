@@ -1,0 +1,68 @@
+"""The operations: everything that is said once of each, in the order of the work."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+STATIONS = ("table", "machine", "iron", "wall")
+"""Where things are done: cutting table, machine, ironing board, layout wall."""
+
+BLADE = "Blade: close it each time you put it down. Cut away from you, fingers behind the ruler's edge."
+PEN = "Try the pen on a scrap first: some marks set, or come back, with heat or cold."
+NEEDLE = "Needle: fingers clear of it. Turn the machine off before threading or changing it."
+PINS = "Pins: take each out before it reaches the needle, and count them back."
+IRON = "Iron: the plate and its steam burn. Lift and lower it, mind the cord, and turn it off when you leave."
+
+LAID_OUT, JOINED, SQUARED = "laid-out", "joined", "squared"
+"""How far a block has come, coarsely."""
+
+
+@dataclass(frozen=True)
+class Operation:
+    """One kind of work: its `station`, what is true of a piece `done` with it, the usual `caution` (the makers' manuals
+    and local rules come first), whether it can be `unpicked` (what a blade or a pencil has done stays done), a rough
+    time for doing it once, in `seconds` (from memory: no published figures).
+
+    `shows` is said before the size on the screen, nothing where there is no size to check; `chained`: pieces run
+    through the machine one behind the other; `seams`: it makes seams of the plan's width; `reaches`: how far it brings
+    a block. `actions` are the names of the kinds of action that it may stand for.
+    """
+
+    name: str
+    station: str
+    done: str
+    actions: tuple[str, ...]
+    seconds: int
+    caution: str = ""
+    unpicked: bool = True
+    shows: str = ""
+    chained: bool = False
+    seams: bool = False
+    reaches: str = ""
+
+
+OPERATIONS: Mapping[str, Operation] = {
+    each.name: each
+    for each in (
+        Operation("cut", "table", "cut", ("Cut",), 20, BLADE, unpicked=False, shows="Cut"),
+        Operation("mark", "table", "marked", ("Mark",), 15, PEN, unpicked=False),
+        Operation("pair", "machine", "paired", ("Pair", "LayOut"), 10, chained=True),
+        Operation("sew", "machine", "sewn", ("Sew", "Join", "QuiltLayers"), 20, NEEDLE, chained=True, seams=True),
+        Operation(
+            "cut apart", "table", "cut apart", ("CutApart", "CutLengths"), 8, BLADE, unpicked=False, shows="Cut to"
+        ),
+        Operation("trim", "table", "trimmed", ("Trim", "ClipEars"), 30, BLADE, unpicked=False, shows="Trim to"),
+        Operation("lay out", "wall", "laid out", ("LayOut", "SetBlock", "Layer"), 120, reaches=LAID_OUT),
+        Operation("pin", "machine", "pinned", ("Pin",), 60, PINS, reaches=JOINED),
+        Operation(
+            "join", "machine", "joined", ("Join", "JoinParts", "JoinEnds"), 45, NEEDLE,
+            shows="Now measures", chained=True, seams=True, reaches=JOINED,
+        ),
+        Operation("press", "iron", "pressed", ("Press", "PressSeams"), 15, IRON, shows="Measures", reaches=JOINED),
+        Operation("add strip", "machine", "sewn on", ("AddStrips",), 120, NEEDLE, shows="Now measures", seams=True),
+        Operation("square", "table", "squared", ("Trim",), 90, BLADE, False, "Square to", reaches=SQUARED),
+        Operation("bind", "machine", "bound", ("Bind",), 600, NEEDLE),
+    )
+}  # fmt: skip
+"""Every operation by its name, in the order of the work."""
