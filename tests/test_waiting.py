@@ -6,6 +6,7 @@ import re
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from types import SimpleNamespace
 from typing import Any
 from urllib.parse import urlencode
 
@@ -299,6 +300,20 @@ def test_a_tap_finds_a_thread_however_many_pages_are_being_made(house: House, mo
             each.join(WAIT)
     assert answers == [200] * many
     assert counted(house, RED) == 3
+
+
+@pytest.mark.parametrize(
+    ("proven", "command", "path", "kept"),
+    [
+        (True, "POST", "/quilts/abc/taps", True),
+        (False, "POST", "/quilts/abc/taps", False),
+        (True, "GET", "/quilts/abc/taps", False),
+        (True, "POST", "/quilts/abc/plan", False),
+    ],
+)
+def test_threads_are_kept_for_taps_of_who_is_known(proven: bool, command: str, path: str, kept: bool) -> None:
+    request = SimpleNamespace(command=command, path=path)
+    assert lanes.is_tap(SimpleNamespace(line=SimpleNamespace(proven=proven), requests=[request])) is kept
 
 
 def until(true: Callable[[], bool]) -> None:

@@ -43,6 +43,6 @@ class Lanes(ThreadedTaskDispatcher):  # type: ignore[misc]
 
 
 def is_tap(task: HTTPChannel) -> bool:
-    """Whether a connection waits for a tap to be taken."""
+    """Whether a connection of a caller who is known waits for a tap to be taken."""
     request = task.requests[0]
-    return getattr(request, "command", "") == "POST" and str(request.path).endswith(TAPS)
+    return task.line.proven and getattr(request, "command", "") == "POST" and str(request.path).endswith(TAPS)
