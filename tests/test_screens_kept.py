@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import threading
 from collections.abc import Iterator
@@ -369,3 +370,72 @@ def test_a_browser_killed_while_the_computer_is_away_keeps_every_tap_it_has_show
         page.goto(f"{many.address}/")
         saved(page)
     assert counted(many, RED) == count
+
+
+# Where taps lie meanwhile
+
+NO_DATABASE = "Object.defineProperty(window, 'indexedDB', { get() { throw new Error('none here'); } });"
+NOTHING_KEPT = f"{NO_DATABASE} Storage.prototype.setItem = () => {{ throw new Error('nothing is kept here'); }};"
+FORMER = """([quilt, step]) => ["b", "a"].forEach((name, place) => {
+    const id = `former-tap-${name}`;
+    const fields = [["tap", id], ["do", "done"], ["step", step], ["times", "2"]];
+    const tap = { id, url: `/quilts/${quilt}/taps`, quilt, step, strip: null, count: 2, fields };
+    localStorage.setItem(`sewing-room tap 00000000000001${place} ${id}`, JSON.stringify(tap));
+})"""
+"""Two taps as an earlier version of these pages kept them."""
+
+
+def test_taps_that_an_earlier_version_kept_are_taken_over_in_order(phone_page: Page, many: House) -> None:
+    quilt = many.quilt()
+    phone_page.goto(f"{many.address}/device")
+    phone_page.evaluate(FORMER, [quilt.stored.id, quilt.short(RED)])
+    phone_page.goto(f"{many.address}/")
+    saved(phone_page)
+    assert [tap["id"] for tap in quilt.stored.taps] == ["former-tap-b", "former-tap-a"]
+    left = phone_page.evaluate("Object.keys(localStorage).filter(key => key.startsWith('sewing-room tap '))")
+    assert left == []
+
+
+def test_without_a_database_taps_outlive_their_page_all_the_same(phone_page: Page, many: House) -> None:
+    phone_page.add_init_script(NO_DATABASE)
+    go(phone_page, many, RED)
+    many.stop()
+    tap_often(phone_page, 3)
+    expect(phone_page.locator("#saving")).to_contain_text("3 taps not saved yet")
+    context = phone_page.context
+    phone_page.close(run_before_unload=False)
+    many.start()
+    page = context.new_page()
+    page.goto(f"{many.address}/")
+    saved(page)
+    assert counted(many, RED) == 3
+
+
+def test_a_browser_that_keeps_nothing_says_so_and_its_open_page_keeps_them(phone_page: Page, many: House) -> None:
+    phone_page.add_init_script(NOTHING_KEPT)
+    go(phone_page, many, RED)
+    many.stop()
+    tap_often(phone_page, 3)
+    expect(phone_page.locator("#saving")).to_contain_text("This browser keeps nothing: leave this page open")
+    many.start()
+    saved(phone_page)
+    assert counted(many, RED) == 3
+
+
+def test_two_pages_of_one_device_share_what_waits_and_send_it_in_order(phone_page: Page, many: House) -> None:
+    other = phone_page.context.new_page()
+    for page in (phone_page, other):
+        go(page, many, RED)
+    many.stop()
+    for page, waiting in ((phone_page, 1), (other, 2), (phone_page, 3), (other, 4)):
+        page.bring_to_front()
+        tap_often(page, 1)
+        for each in (phone_page, other):
+            expect(each.locator("#saving")).to_contain_text(f"{waiting} tap{'s' if waiting > 1 else ''} not saved yet")
+    tapped = phone_page.evaluate("sewingRoom.waiting().map(tap => tap.id)")
+    many.start()
+    for page in (phone_page, other):
+        page.bring_to_front()
+        expect(page.locator("#saving")).to_have_text(re.compile("^(✓ Saved)?$"))
+    assert [tap["id"] for tap in many.quilt().stored.taps] == tapped
+    assert counted(many, RED) == 4
