@@ -9,7 +9,7 @@ from shapely import Polygon as Shape
 from shapely import union_all
 
 from tracker.cloth import Content, Piece
-from tracker.geometry import Polygon
+from tracker.geometry import XY, Polygon, Segment
 from tracker.measure import ROOT2, Measure, Number, exact
 from tracker.sewing import Trace, sew
 from tracker.things import Kind, Stage, Thing, in_lines, unit_at
@@ -23,14 +23,12 @@ from tracker.work import (
     Join,
     Laid,
     LayOut,
-    Line,
     Mark,
     Pair,
     Part,
     Pile,
     Pin,
     Place,
-    Point,
     Press,
     PressSeams,
     SeamPress,
@@ -44,17 +42,18 @@ QUARTER = Measure(Fraction(1, 4))
 R = ROOT2
 
 
-def at(x: Number, y: Number) -> Point:
-    return Point(exact(x), exact(y))
+def at(x: Number, y: Number) -> XY:
+    return exact(x), exact(y)
 
 
-def line(x1: Number, y1: Number, x2: Number, y2: Number) -> Line:
-    return Line(at(x1, y1), at(x2, y2))
+def line(x1: Number, y1: Number, x2: Number, y2: Number) -> Segment:
+    return at(x1, y1), at(x2, y2)
 
 
-def beside(middle: Line, away: Number) -> Line:
+def beside(middle: Segment, away: Number) -> Segment:
     """The line shifted `away` to the right, for the pairs of seams at a diagonal."""
-    return line(middle.start.x + away, middle.start.y, middle.end.x + away, middle.end.y)
+    (x1, y1), (x2, y2) = middle
+    return line(x1 + away, y1, x2 + away, y2)
 
 
 def called(name: str) -> Thing:
@@ -87,7 +86,7 @@ class Table:
         size = exact(width), exact(width if height is None else height)
         return self.step("cut", {}, {name or f"{fabric} patch": 1}, Cut(fabric, *size))
 
-    def mark(self, pile: str, *lines: Line) -> str:
+    def mark(self, pile: str, *lines: Segment) -> str:
         return self.step("mark", {pile: 1}, {f"{pile} marked": 1}, Mark(lines))
 
     def pair(self, base: str, *laid: tuple[str, int, Number, Number]) -> str:
@@ -97,10 +96,10 @@ class Table:
         pieces = tuple(Laid(pile, turn, exact(x), exact(y)) for pile, turn, x, y in laid)
         return self.step("pair", takes, {f"{base} paired": 1}, Pair(base, pieces))
 
-    def sew(self, pile: str, *lines: Line) -> str:
+    def sew(self, pile: str, *lines: Segment) -> str:
         return self.step("sew", {pile: 1}, {f"{pile} sewn": 1}, Sew(lines))
 
-    def apart(self, pile: str, lines: list[Line], *parts: tuple[Point, int, str | None]) -> str:
+    def apart(self, pile: str, lines: list[Segment], *parts: tuple[XY, int, str | None]) -> str:
         gives: dict[str, int] = {}
         for _, _, name in parts:
             if name is not None:
@@ -111,7 +110,7 @@ class Table:
     def press(self, pile: str, toward: str = "base", turn: int = 0) -> str:
         return self.step("press", {pile: 1}, {f"{pile} pressed": 1}, Press(toward, turn))
 
-    def trim(self, pile: str, width: Number, height: Number, centre: Point, name: str | None = None) -> str:
+    def trim(self, pile: str, width: Number, height: Number, centre: XY, name: str | None = None) -> str:
         action = Trim(exact(width), exact(height), centre)
         return self.step("trim", {pile: 1}, {name or f"{pile} trimmed": 1}, action)
 

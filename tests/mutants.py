@@ -10,6 +10,7 @@ from typing import Any
 from list_mutants import cloths, flows_changed, keys_changed, list_mutants, other, sizes
 
 from tracker.assembling import Nest
+from tracker.geometry import moved
 from tracker.measure import Measure
 from tracker.work import (
     AddStrips,
@@ -17,12 +18,10 @@ from tracker.work import (
     Cut,
     Join,
     Laid,
-    Line,
     Pair,
     Part,
     Pile,
     Pin,
-    Point,
     Press,
     SeamPress,
     Step,
@@ -97,13 +96,13 @@ def _changed(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str,
     if isinstance(data, Measure):
         yield path, "more", data + OFF
         yield path, "less", data - OFF
-    elif isinstance(data, Line):
+    elif is_line(data):
         # A line moved as a whole, across itself: along itself it would be the same line.
-        level = data.start.y == data.end.y
+        level = data[0][1] == data[1][1]
         for how, dx, dy in (("right", OFF, Measure()), ("left", -OFF, Measure())):
             if level:
                 dx, dy = dy, dx
-            yield path, how, Line(_moved(data.start, dx, dy), _moved(data.end, dx, dy))
+            yield path, how, tuple(moved(end, dx, dy) for end in data)
     elif isinstance(data, tuple):
         for index, each in enumerate(data):
             for value, how, changed in _changed(each, f"{path}[]", known):
@@ -121,8 +120,13 @@ def _changed(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str,
                     yield name, how, replace(data, **{field.name: changed})
 
 
-def _moved(point: Point, dx: Measure, dy: Measure) -> Point:
-    return Point(point.x + dx, point.y + dy)
+def is_line(data: Any) -> bool:
+    """Whether it is a line of an action: two points, each of two measures."""
+    points = data if isinstance(data, tuple) and len(data) == 2 else ()
+    return bool(points) and all(
+        isinstance(point, tuple) and len(point) == 2 and all(isinstance(side, Measure) for side in point)
+        for point in points
+    )
 
 
 def _words(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str, Any]]:

@@ -27,6 +27,7 @@ from tracker.assembling import (
 )
 from tracker.cloth import Content, Piece
 from tracker.folding import folds_of
+from tracker.geometry import XY
 from tracker.measure import Measure
 from tracker.work import (
     AddStrips,
@@ -38,7 +39,6 @@ from tracker.work import (
     Pair,
     Pin,
     Place,
-    Point,
     Press,
     PressSeams,
     Sew,
@@ -190,8 +190,8 @@ def _clipped(layer: Layer, window: BaseGeometry) -> Layer:
     return {fabric: each for fabric, each in kept.items() if each.area > NEAR}
 
 
-def _dot(point: Point) -> tuple[float, float]:
-    return number(point.x), number(point.y)
+def _dot(point: XY) -> tuple[float, float]:
+    return number(point[0]), number(point[1])
 
 
 def _paired(action: Pair, taken: dict[str, Layers]) -> Layers:
@@ -208,7 +208,7 @@ def _cut_apart(action: CutApart, layers: Layers) -> dict[str, Layers]:
     left, top, right, bottom = bounds(layers)
     parts: list[BaseGeometry] = [box(left - 1, top - 1, right + 1, bottom + 1)]
     for line in action.lines:
-        (x1, y1), (x2, y2) = _dot(line.start), _dot(line.end)
+        (x1, y1), (x2, y2) = map(_dot, line)
         far = LineString([(x1 - 99 * (x2 - x1), y1 - 99 * (y2 - y1)), (x2 + 99 * (x2 - x1), y2 + 99 * (y2 - y1))])
         parts = [each for part in parts for each in split(part, far).geoms]
     given: dict[str, Layers] = {}
@@ -220,7 +220,7 @@ def _cut_apart(action: CutApart, layers: Layers) -> dict[str, Layers]:
     return given
 
 
-def shape_point(point: Point) -> BaseGeometry:
+def shape_point(point: XY) -> BaseGeometry:
     return LineString([_dot(point), _dot(point)]).centroid
 
 

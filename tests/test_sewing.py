@@ -11,10 +11,9 @@ from handmade import QUARTER, R, Table, at, beside, check_against_reference, cov
 
 from tracker.actions import Margins
 from tracker.cloth import Piece, Stack
-from tracker.geometry import ZERO
+from tracker.geometry import XY, ZERO, Segment
 from tracker.measure import Measure, Number
 from tracker.sewing import flows
-from tracker.work import Line, Point
 
 S = QUARTER
 SIDE = Measure(3)
@@ -195,13 +194,15 @@ def flipped(table: Table, base: str, small: str, x: Number, y: Number, side: Mea
     return table.press(keep, "laid")
 
 
-def middle_of(a: Line) -> Point:
-    return at((a.start.x + a.end.x) / 2, (a.start.y + a.end.y) / 2)
+def middle_of(a: Segment) -> XY:
+    (x1, y1), (x2, y2) = a
+    return at((x1 + x2) / 2, (y1 + y2) / 2)
 
 
-def extended(a: Line, by: int) -> tuple[Measure, Measure, Measure, Measure]:
-    dx, dy = (a.end.x - a.start.x).sign() * by, (a.end.y - a.start.y).sign() * by
-    return a.start.x - dx, a.start.y - dy, a.end.x + dx, a.end.y + dy
+def extended(a: Segment, by: int) -> tuple[Measure, Measure, Measure, Measure]:
+    (x1, y1), (x2, y2) = a
+    dx, dy = (x2 - x1).sign() * by, (y2 - y1).sign() * by
+    return x1 - dx, y1 - dy, x2 + dx, y2 + dy
 
 
 def test_flying_goose_stitch_and_flip() -> None:

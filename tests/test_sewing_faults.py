@@ -10,8 +10,9 @@ import pytest
 from handmade import QUARTER, R, Table, at, line
 
 from tracker.faults import SEWING_KINDS, Fault
+from tracker.geometry import XY, Segment
 from tracker.measure import Measure, Number
-from tracker.work import Flow, Line, Point, Step
+from tracker.work import Flow, Step
 
 S = QUARTER
 C = Measure(3)
@@ -24,9 +25,9 @@ UP_RIGHT, LOW_LEFT = at(2, 1), at(1, 2)
 def half_square(
     table: Table,
     mark: tuple[Number, Number, Number, Number] = (0, 0, C, C),
-    lines: tuple[Line, ...] = LINES,
-    cut: tuple[Line, ...] = (DIAGONAL,),
-    parts: tuple[tuple[Point, int, str | None], ...] = ((UP_RIGHT, 0, "half"), (LOW_LEFT, 180, "half")),
+    lines: tuple[Segment, ...] = LINES,
+    cut: tuple[Segment, ...] = (DIAGONAL,),
+    parts: tuple[tuple[XY, int, str | None], ...] = ((UP_RIGHT, 0, "half"), (LOW_LEFT, 180, "half")),
     laid: tuple[int, Number, Number] = (90, 0, 0),
     light: Number = C,
 ) -> str:
@@ -54,7 +55,7 @@ def unpressed(table: Table) -> None:
     table.join("down", table.pin(row, row))
 
 
-def four_sides(table: Table, lines: tuple[Line, ...]) -> None:
+def four_sides(table: Table, lines: tuple[Segment, ...]) -> None:
     """Sewn along all four edges and opened along one of them without being cut apart."""
     sewn = table.sew(table.pair(table.cut("D", C), (table.cut("L", C), 0, 0, 0)), *lines)
     table.press(sewn)

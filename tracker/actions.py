@@ -35,7 +35,7 @@ from tracker.cloth import (
 )
 from tracker.faults import Impossible
 from tracker.folding import cut_stack, press_open, sew_lines
-from tracker.geometry import ONE, XY, ZERO, Segment, Straight, intersection, left_of_spans
+from tracker.geometry import ONE, ZERO, Straight, intersection, left_of_spans
 from tracker.joining import Junction, add_strips, join_pieces, press_seams
 from tracker.measure import Measure
 from tracker.uniting import bind, clip_ears, cut_lengths, join_ends, join_parts, layer, set_block
@@ -45,11 +45,9 @@ from tracker.work import (
     CutApart,
     Join,
     LayOut,
-    Line,
     Mark,
     Pair,
     Pin,
-    Point,
     Press,
     PressSeams,
     Sew,
@@ -193,7 +191,7 @@ class _Doing:
         return self._given(settled(Stack(base, tuple(pieces))))
 
     def _sew(self, action: Sew) -> Result:
-        lines = [_segment(line) for line in action.lines]
+        lines = list(action.lines)
         return self._each(lambda pile: sew_lines(self._stack(pile), lines, self.seam))
 
     def _cut_apart(self, action: CutApart) -> Result:
@@ -205,9 +203,7 @@ class _Doing:
         stack = Stack(content, ()) if isinstance(content, Piece) else self._stack(pile)
         named = [part.pile for part in action.parts if part.pile is not None]
         self._gives(named)
-        stacks = cut_stack(
-            stack, [_segment(line) for line in action.lines], [_xy(part.inside) for part in action.parts]
-        )
+        stacks = cut_stack(stack, list(action.lines), [part.inside for part in action.parts])
         after: dict[str, list[Content]] = {}
         for part, cut in zip(action.parts, stacks, strict=True):
             if part.pile is not None:
@@ -300,16 +296,8 @@ def _same_counts(wanted: Mapping[str, int], found: Mapping[str, int], kind: str)
             raise Impossible(kind, pile=pile, needed=wanted.get(pile, 0), found=found.get(pile, 0))
 
 
-def _xy(point: Point) -> XY:
-    return point.x, point.y
-
-
-def _segment(line: Line) -> Segment:
-    return _xy(line.start), _xy(line.end)
-
-
 def _marked(piece: Piece, action: Mark) -> Piece:
-    lines = [_segment(line) for line in action.lines]
+    lines = list(action.lines)
     for segment in lines:
         line = Straight.through(*segment)
         if left_of_spans([span_of(segment, line)], spans_on(piece.polygons, line)):
@@ -325,7 +313,7 @@ def _tidied(stack: Stack) -> Content:
 def _trimmed(piece: Piece, action: Trim) -> tuple[Piece, Margins]:
     if min(action.width.sign(), action.height.sign()) <= 0:
         raise Impossible("no cloth", width=action.width, height=action.height)
-    x, y = _xy(action.centre)
+    x, y = action.centre
     if action.turn:
         piece = turn(action.turn).piece(shift(-x, -y).piece(piece))
         x, y = ZERO, ZERO

@@ -13,6 +13,7 @@ from fractions import Fraction
 from hashlib import sha256
 
 from tracker.counting import times_needed
+from tracker.geometry import XY, Segment
 from tracker.measure import ROOT2, Measure, Number, exact, round_up, write_length
 from tracker.plan import Plan
 from tracker.things import Kind, Stage, Thing, unit_at
@@ -25,14 +26,12 @@ from tracker.work import (
     Join,
     Laid,
     LayOut,
-    Line,
     Mark,
     Notice,
     Pair,
     Part,
     Pile,
     Place,
-    Point,
     Press,
     PressSeams,
     SeamPress,
@@ -67,14 +66,14 @@ def numbered(number: int, last: int) -> Round:
     return Round(f" {number}", Kind.BEGUN) if number < last else ONLY
 
 
-def line(x1: Number, y1: Number, x2: Number, y2: Number) -> Line:
+def line(x1: Number, y1: Number, x2: Number, y2: Number) -> Segment:
     """The line of an action from (x1, y1) to (x2, y2), in the plan's unit."""
-    return Line(point(x1, y1), point(x2, y2))
+    return point(x1, y1), point(x2, y2)
 
 
-def point(x: Number, y: Number) -> Point:
+def point(x: Number, y: Number) -> XY:
     """The point of an action, in the plan's unit."""
-    return Point(exact(x), exact(y))
+    return exact(x), exact(y)
 
 
 def trim_to(size: Size, lies: Size | None = None, turn: int = 0) -> Trim:
@@ -178,7 +177,7 @@ def _shape(size: Size, use: str) -> Kind:
     return Kind.PANEL if use == "backing" else Kind.RECTANGLE
 
 
-def diagonals(side: Measure) -> dict[str, Line]:
+def diagonals(side: Measure) -> dict[str, Segment]:
     """The two diagonals of a square, as lines on its front."""
     return {"falling": line(0, 0, side, side), "rising": line(0, side, side, 0)}
 
@@ -229,7 +228,7 @@ class Maker:
         self.bench.step(f"mark:{name}", "mark", {square: 1}, {marked: 1}, Mark(lines), topic, pile.size)
         return marked
 
-    def mark_unit(self, pile: str, lines: Sequence[Line]) -> str:
+    def mark_unit(self, pile: str, lines: Sequence[Segment]) -> str:
         """Mark lines on the back of sewn pieces, for this making."""
         kept = self.bench.piles[pile]
         marked = self.bench.pile(Pile(f"marked:{self.making}", kept.thing, Stage.MARKED, kept.fabrics, kept.size))
@@ -244,15 +243,15 @@ class Maker:
             takes[each.pile] = takes.get(each.pile, 0) + 1
         return self._write("pair", Stage.PAIRED, takes, Pair(base, laid), size, within)
 
-    def sew(self, pile: str, lines: Sequence[Line], within: Round = ONLY) -> str:
+    def sew(self, pile: str, lines: Sequence[Segment], within: Round = ONLY) -> str:
         """Sew stacks along lines, through all layers; the pile of sewn stacks."""
         return self._one(pile, "sew", Stage.SEWN, Sew(tuple(lines)), self.bench.piles[pile].size, within)
 
     def cut_apart(
         self,
         pile: str,
-        lines: Sequence[Line],
-        parts: Sequence[tuple[Point, int, str | None]],
+        lines: Sequence[Segment],
+        parts: Sequence[tuple[XY, int, str | None]],
         within: Round = ONLY,
     ) -> tuple[str, ...]:
         """Cut stacks apart. A part is (a point inside it, turn, hand); hand None is thrown away.
@@ -272,7 +271,7 @@ class Maker:
         return tuple(piles.values())
 
     def cut_across(
-        self, pile: str, lines: Sequence[Line], parts: Sequence[tuple[Point, int, str | None]], size: Size
+        self, pile: str, lines: Sequence[Segment], parts: Sequence[tuple[XY, int, str | None]], size: Size
     ) -> tuple[str, ...]:
         """Cut a flat piece into like pieces of a known size, which are finished units."""
         (made,) = self.cut_apart(pile, lines, parts)
@@ -311,7 +310,7 @@ class Maker:
         """Open stacks and press their seams toward "base" or "laid", where `cloths` lie along the seam."""
         return self._one(pile, "press", Stage.PRESSED, Press(toward, turn, cloths), size, within)
 
-    def trim(self, pile: str, width: Measure, height: Measure, centre: Point, either_hand: bool = False) -> str:
+    def trim(self, pile: str, width: Measure, height: Measure, centre: XY, either_hand: bool = False) -> str:
         """Trim to size. With `either_hand` both hands end on one pile, since either serves."""
         hand = self.bench.piles[pile].bag
         action, size = Trim(width, height, centre), (width, height)

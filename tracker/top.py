@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from tracker.assembling import ClipEars, JoinParts, Member, Nest, SetBlock
+from tracker.geometry import XY
 from tracker.lattice import (
     BLOCK,
     CORNERSTONE,
@@ -27,7 +28,7 @@ from tracker.measure import Measure
 from tracker.quilt_pressing import PressedQuilt, letter
 from tracker.setting import cut_triangles
 from tracker.things import Kind, Stage, Thing
-from tracker.work import About, Action, CutApart, Part, Pile, Point, PressSeams, SeamPress, Size, Topic, Trim
+from tracker.work import About, Action, CutApart, Part, Pile, PressSeams, SeamPress, Size, Topic, Trim
 
 Ends = dict[Measure, int]
 """Where seams run out at an edge (finished, on the lattice), and the side they are pressed to: 0 the left or upper."""
@@ -323,7 +324,7 @@ def _drops_in_turn(row: Row, seam: Measure) -> list[Measure]:
     return [Measure(), others[0].drop - first.drop, *(part.drop - upper_edge(row, seam) for part in others[1:])]
 
 
-def _in_quarters(side: Measure) -> list[tuple[Point, int]]:
+def _in_quarters(side: Measure) -> list[tuple[XY, int]]:
     """A place in each quarter of a square cut twice, and the turn that brings its right angle lower right."""
     half, quarter = side / 2, side / 4
     return [
@@ -334,7 +335,7 @@ def _in_quarters(side: Measure) -> list[tuple[Point, int]]:
     ]
 
 
-def _in_halves(side: Measure) -> list[tuple[Point, int]]:
+def _in_halves(side: Measure) -> list[tuple[XY, int]]:
     """A place in each half of a square cut once, and the turn that brings its right angle to the left."""
     quarter = side / 4
     return [(point(quarter, side - quarter), 45), (point(side - quarter, quarter), 225)]

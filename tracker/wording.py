@@ -284,7 +284,7 @@ class Words(Names):
             size = self.checklist.piles[laid.pile].size
             if size is not None and self.checklist.piles[laid.pile].stage is Stage.MARKED:
                 corners |= {(x, y) for x in (laid.x, laid.x + size[0]) for y in (laid.y, laid.y + size[1])}
-        return all((end.x, end.y) in corners for line in step.action.lines for end in (line.start, line.end))
+        return all(end in corners for line in step.action.lines for end in line)
 
     def _cut_apart_text(self, step: Step, lines: int) -> str:
         assert isinstance(step.action, CutApart)

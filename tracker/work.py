@@ -15,28 +15,13 @@ from dataclasses import dataclass
 from enum import Enum
 
 from tracker.assembling import Assembly, Nest, SetBlock
+from tracker.geometry import XY, Segment
 from tracker.measure import Measure
 from tracker.operations import OPERATIONS, Operation
 from tracker.things import Stage, Thing
 
 Size = tuple[Measure, Measure]
 """(across, down)"""
-
-
-@dataclass(frozen=True)
-class Point:
-    """A place on a piece: x to the right, y down, in the plan's unit."""
-
-    x: Measure
-    y: Measure
-
-
-@dataclass(frozen=True)
-class Line:
-    """A straight line on a piece, from one point to another."""
-
-    start: Point
-    end: Point
 
 
 # Actions. `takes` and `gives` of a step name the piles; an action says what is done with one set of them.
@@ -56,7 +41,7 @@ class Cut:
 class Mark:
     """Draw pencil lines on the back of the piece (given as they would show through to the front)."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[Segment, ...]
 
 
 @dataclass(frozen=True)
@@ -81,7 +66,7 @@ class Pair:
 class Sew:
     """Sew along lines through all layers of a stack; gives the sewn stack."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[Segment, ...]
 
 
 @dataclass(frozen=True)
@@ -91,7 +76,7 @@ class Part:
     `pile` is where it goes, or None where it is cut off and thrown away.
     """
 
-    inside: Point
+    inside: XY
     turn: int
     pile: str | None
 
@@ -100,7 +85,7 @@ class Part:
 class CutApart:
     """Cut a sewn stack through all layers along lines, right across it. Every resulting stack is named by a part."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[Segment, ...]
     parts: tuple[Part, ...]
 
 
@@ -126,7 +111,7 @@ class Trim:
 
     width: Measure
     height: Measure
-    centre: Point
+    centre: XY
     turn: int = 0
 
 

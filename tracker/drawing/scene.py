@@ -14,7 +14,7 @@ from tracker.geometry import XY, ZERO, Segment, greatest
 from tracker.measure import Measure
 from tracker.plan import Plan
 from tracker.sewing import Done
-from tracker.work import Checklist, Line, Pile, Size, Step
+from tracker.work import Checklist, Pile, Size, Step
 
 
 @dataclass(frozen=True)
@@ -101,11 +101,6 @@ def named(plan: Plan, fabrics: Iterable[str]) -> str:
 def counted(number: int, thing: str) -> str:
     """A number of things in words: "one seam", "4 seams"."""
     return f"one {thing}" if number == 1 else f"{number} {thing}s"
-
-
-def segment(line: Line) -> Segment:
-    """The two ends of a line of an action."""
-    return (line.start.x, line.start.y), (line.end.x, line.end.y)
 
 
 def halfway(ends: Segment) -> XY:

@@ -21,7 +21,7 @@ from tracker.cloth import (
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, Room, alone, dimension_room, two
 from tracker.drawing.canvas import INK, STEEL, Spot, Stretch, away, between, inner_radius, text_width
-from tracker.drawing.scene import Scene, counted, from_behind, greyed, halfway, named, segment
+from tracker.drawing.scene import Scene, counted, from_behind, greyed, halfway, named
 from tracker.drawing.view import View, toward
 from tracker.folding import Fold, folds_of
 from tracker.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, box, greatest, least, locate
@@ -171,7 +171,7 @@ def draw_sew(scene: Scene, action: Sew) -> Drawn:
     sheet, stack = scene.sheet, scene.stack(scene.given)
     view, height = alone(sheet, stack.size, Room(40, 20, 40, 20), highest=600)
     cloth = [polygon for piece in stack.laid for polygon in piece.polygons]
-    seams = [_along(segment(line), cloth) for line in action.lines]
+    seams = [_along(line, cloth) for line in action.lines]
     lines = [view.ends(seam) for seam in seams]
     gauges = [view.ends(gauge) for seam in seams[:2] if (gauge := _gauge(scene, stack, seam))]
     figures = [away(point, foot, 58) for foot, point in gauges]
@@ -213,8 +213,8 @@ def _gauge(scene: Scene, stack: Stack, stitch: Segment) -> Segment | None:
 def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
     """The sewn stack with the lines to cut, then its parts drawn a little apart."""
     sheet, stack = scene.sheet, scene.stack(scene.taken)
-    cuts = [segment(line) for line in action.lines]
-    moves = [_moved_apart(cuts, (part.inside.x, part.inside.y)) for part in action.parts]
+    cuts = list(action.lines)
+    moves = [_moved_apart(cuts, part.inside) for part in action.parts]
     reach = max(abs(length) for move in moves for length in move) + 14
     below = reach + (110 if scene.step.size else 0)
     pictures = two(sheet, stack.size, stack.size, Room(50, 40, 50, 50), Room(reach, reach, reach, below))
@@ -230,7 +230,7 @@ def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
     signs.cutter(sheet, between(start, end, 1, 8), heading((start, end)))
     for part, move in zip(action.parts, moves, strict=True):
         left: Stack | None = stack
-        for line in _around(cuts, (part.inside.x, part.inside.y)):
+        for line in _around(cuts, part.inside):
             left = left and clip_stack(left, line)
         assert left is not None
         view = pictures.after.shifted(*move)
@@ -334,7 +334,7 @@ def draw_trim(scene: Scene, action: Trim) -> Drawn:
     """The piece with the ruler on it, its lines on the seam or the middle, and what is cut off in grey."""
     sheet, piece = scene.sheet, scene.piece(scene.taken)
     size = (action.width, action.height)
-    corner = (action.centre.x - action.width / 2, action.centre.y - action.height / 2)
+    corner = (action.centre[0] - action.width / 2, action.centre[1] - action.height / 2)
     far = (corner[0] + size[0], corner[1] + size[1])
     room = dimension_room(scene.figure(size[1]), 60)
     view, height = alone(sheet, piece.size, Room(room.right, 60, 70, room.bottom), highest=600)

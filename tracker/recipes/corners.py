@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from tracker.geometry import XY, Segment
 from tracker.making import Maker, line, numbered, point
 from tracker.measure import ROOT2, Measure
 from tracker.plan import Plan
 from tracker.region import TURNS, Region
-from tracker.work import Laid, Line, Point, Size
+from tracker.work import Laid, Size
 
 
 @dataclass(frozen=True)
@@ -35,21 +36,21 @@ class Corner:
         y = base[1] - self.side if self.low else Measure()
         return x, y
 
-    def seam(self, base: Size) -> Line:
+    def seam(self, base: Size) -> Segment:
         """The square's diagonal that cuts the corner off."""
         return self._across(base, self.side)
 
-    def cut(self, base: Size, seam: Measure) -> Line:
+    def cut(self, base: Size, seam: Measure) -> Segment:
         """A seam's width beyond the seam, toward the corner."""
         return self._across(base, self.side - seam * ROOT2)
 
-    def _across(self, base: Size, reach: Measure) -> Line:
+    def _across(self, base: Size, reach: Measure) -> Segment:
         width, height = base
         x, away_x = (width, width - reach) if self.right else (Measure(), reach)
         y, away_y = (height, height - reach) if self.low else (Measure(), reach)
         return line(x, away_y, away_x, y)
 
-    def inside(self, base: Size) -> Point:
+    def inside(self, base: Size) -> XY:
         """A point of the cut-off corner."""
         width, height = base
         inset = self.side / 8

@@ -6,12 +6,13 @@ need squares of u + s√2, eight at a time twice that, four at a time √2·u + 
 
 from __future__ import annotations
 
+from tracker.geometry import Segment
 from tracker.making import Maker, diagonals, line, point, token
 from tracker.measure import ROOT2, Measure
 from tracker.plan import Plan
 from tracker.region import Region
 from tracker.things import INNER
-from tracker.work import Laid, Line
+from tracker.work import Laid
 
 RIGHT_ANGLE_UP_RIGHT = {"upper left": 90, "upper right": 0, "lower right": 270, "lower left": 180}
 """The turn that brings a triangle's right angle from that corner to the upper right, where like halves all lie."""
@@ -30,10 +31,10 @@ def _marked_pair(maker: Maker, dark: str, light: str, side: Measure, *marks: str
     return maker.pair(base, [Laid(laid, 90, Measure(), Measure())], (side, side))
 
 
-def either_side(middle: Line, seam: Measure) -> tuple[Line, Line]:
+def either_side(middle: Segment, seam: Measure) -> tuple[Segment, Segment]:
     """The two sewing lines, a seam's width each side of a marked diagonal, out to the edges of its square."""
     away = seam * ROOT2
-    (x1, y1), (x2, y2) = (middle.start.x, middle.start.y), (middle.end.x, middle.end.y)
+    (x1, y1), (x2, y2) = middle
     if y2 > y1:
         return line(x1 + away, y1, x2, y2 - away), line(x1, y1 + away, x2 - away, y2)
     return line(x1, y1 - away, x2 - away, y2), line(x1 + away, y1, x2, y2 + away)

@@ -5,12 +5,13 @@ Two diagonal seams take 2s√2 off the side: the squares are f + 2s + 2s√2. Th
 
 from __future__ import annotations
 
+from tracker.geometry import XY
 from tracker.making import Maker, diagonals, point
 from tracker.measure import Measure
 from tracker.plan import Plan, Quarters
 from tracker.recipes.half_square import either_side, inner_half_square
 from tracker.region import TURNS, Region, least_turn, turned_quarters
-from tracker.work import Laid, Point
+from tracker.work import Laid
 
 
 def fits_quarter_square(region: Region, plan: Plan) -> bool:
@@ -139,8 +140,8 @@ def _turn_to(quarters: Quarters, *regions: Region | None) -> int:
     )
 
 
-def turned_point(place: Point, side: Measure, turn: int) -> Point:
+def turned_point(place: XY, side: Measure, turn: int) -> XY:
     """A point of a square of that side after the square is turned clockwise."""
     for _ in range(turn // 90):
-        place = Point(side - place.y, place.x)
+        place = side - place[1], place[0]
     return place
