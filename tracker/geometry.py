@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from math import isqrt
 
-from tracker.measure import ROOT2, Measure
+from tracker.measure import ROOT2, Measure, compare
 
 XY = tuple[Measure, Measure]
 Polygon = tuple[XY, ...]
@@ -25,19 +25,6 @@ ZERO = Measure(0)
 ONE = Measure(1)
 _HALF_ROOT = Measure(0, Fraction(1, 2))
 _TURNS = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}
-
-
-def compare(a: Measure, b: Measure) -> int:
-    """-1, 0 or 1 as a is below, equal to or above b: comparing them without making a new number."""
-    if a.d == b.d:
-        p, q = a.p - b.p, a.q - b.q
-    else:
-        p, q = a.p * b.d - b.p * a.d, a.q * b.d - b.q * a.d
-    if q == 0 or (p >= 0) == (q > 0):
-        return (p > 0) - (p < 0) or (q > 0) - (q < 0)
-    if p * p > 2 * q * q:
-        return 1 if p > 0 else -1
-    return 1 if q > 0 else -1
 
 
 def least(values: Iterable[Measure]) -> Measure:
@@ -125,9 +112,15 @@ class Straight:
         """Where the line meets the segment between two points on different sides of it."""
         if self._upright:
             own, other = self._upright - 1, 2 - self._upright
-            share = (self._place - start[own]) / (end[own] - start[own])
-            across = start[other] + (end[other] - start[other]) * share
-            return (self._place, across) if own == 0 else (across, self._place)
+            along, across = end[own] - start[own], end[other] - start[other]
+            # Most sides run along the grid or at 45 degrees: no quotient is needed for them.
+            if not across:
+                there = start[other]
+            elif across == along:
+                there = start[other] + (self._place - start[own])
+            else:
+                there = start[other] + across * ((self._place - start[own]) / along)
+            return (self._place, there) if own == 0 else (there, self._place)
         first, second = self.value(start), self.value(end)
         share = first / (first - second)
         return start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share

@@ -7,7 +7,7 @@ are finished: x to the right, y down, (0, 0) at the first row's (or, on point, t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from tracker.geometry import ZERO
@@ -92,30 +92,41 @@ def rows_of(plan: Plan) -> tuple[Row, ...]:
     return tuple(_straight(plan) if plan.quilt.setting == "straight" else _on_point(plan))
 
 
-def joined_thing(rows: Sequence[Row]) -> Thing:
-    """Rows joined so far, the first to the last of them: no two joinings are one thing."""
-    if len(rows) == 1:
-        return rows[0].thing
-    blocks = [row.number for row in rows if row.kind is Kind.ROW]
-    corners, more = sum(row.kind is Kind.CORNER_ROW for row in rows), None
-    if rows[-1].kind is Kind.SASHES:
-        more = Kind.SASHES, rows[-1].number
+def joined_thing(rows: Sequence[Row], count: int) -> Thing:
+    """The first `count` rows joined: no two joinings are one thing."""
+    first, last = rows[0], rows[count - 1]
+    if count == 1:
+        return first.thing
+    # Asked for at every joining: looked at from the end, where the last row of blocks is near.
+    number = next(rows[at].number for at in range(count - 1, -1, -1) if rows[at].kind is Kind.ROW)
+    # A corner is the first of all rows, or the last.
+    corners, more = (first.kind is Kind.CORNER_ROW) + (last.kind is Kind.CORNER_ROW), None
+    if last.kind is Kind.SASHES:
+        more = Kind.SASHES, last.number
     elif corners:
         more = Kind.CORNER_ROW, corners
-    return Thing(Kind.ROWS, blocks[-1], more=more)
+    return Thing(Kind.ROWS, number, more=more)
 
 
-def joined_rows(rows: Sequence[Row], thing: Thing) -> Sequence[Row]:
-    """The rows from the first on that are joined in a thing; none in what is no joining of rows."""
+def places_of(rows: Sequence[Row]) -> dict[Thing, int]:
+    """How many rows are joined when this one is the last of them."""
+    return {row.thing: count for count, row in enumerate(rows, 1)}
+
+
+def joined_count(rows: Sequence[Row], places: Mapping[Thing, int], thing: Thing) -> int:
+    """How many rows, from the first on, are joined in a thing; 0 in what is no joining of rows.
+
+    `places` are those of `places_of`.
+    """
     if thing.kind not in (Kind.ROWS, Kind.ROW, Kind.SASHES, Kind.CORNER_ROW):
-        return ()
+        return 0
     last = Thing(Kind.ROW, thing.number)
     if thing.more is not None and thing.more[0] is Kind.SASHES:
         last = Thing(*thing.more)
     elif thing.more == (Kind.CORNER_ROW, 2):
         last = rows[-1].thing
-    count = next((count for count, row in enumerate(rows, 1) if row.thing == last), 0)
-    return rows[:count] if count and joined_thing(rows[:count]) == thing else ()
+    count = places.get(last, 0)
+    return count if count and joined_thing(rows, count) == thing else 0
 
 
 def upper_edge(row: Row, seam: Measure) -> Measure:

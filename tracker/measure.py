@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from functools import total_ordering
+from functools import lru_cache
 from math import gcd, isqrt
 
 UNITS = ("in", "cm")
@@ -61,7 +61,6 @@ class LengthFault(ValueError):
         self.text = text
 
 
-@total_ordering
 class Measure:
     """The exact number (p + q√2) / d, with whole p, q and d > 0 in lowest terms.
 
@@ -77,26 +76,14 @@ class Measure:
         if isinstance(rational, float) or isinstance(root, float):
             raise TypeError("a Measure is exact: give whole numbers or Fractions, never a float")
         a, b = Fraction(rational), Fraction(root)
-        self._set(a.numerator * b.denominator, b.numerator * a.denominator, a.denominator * b.denominator)
-
-    def _set(self, p: int, q: int, d: int) -> None:
-        if d != 1:
-            common = gcd(p, q, d)
-            if d < 0:
-                common = -common
-            p, q, d = p // common, q // common, d // common
-        _set_p(self, p)
-        _set_q(self, q)
-        _set_d(self, d)
+        p, q, d = a.numerator * b.denominator, b.numerator * a.denominator, a.denominator * b.denominator
+        common = gcd(p, q, d)
+        _set_p(self, p // common)
+        _set_q(self, q // common)
+        _set_d(self, d // common)
 
     def __setattr__(self, name: str, value: object) -> None:
         raise AttributeError("a Measure never changes")
-
-    @classmethod
-    def _of(cls, p: int, q: int, d: int) -> Measure:
-        made = object.__new__(cls)
-        made._set(p, q, d)
-        return made
 
     @property
     def rational(self) -> Fraction:
@@ -123,63 +110,82 @@ class Measure:
         return _sign(p) if p * p > 2 * q * q else _sign(q)
 
     def __add__(self, other: Number) -> Measure:
-        o = _measure(other)
+        o = other if other.__class__ is Measure else _measure(other)
         if o is None:
             return NotImplemented
-        if self.d == o.d:
-            return Measure._of(self.p + o.p, self.q + o.q, self.d)
-        return Measure._of(self.p * o.d + o.p * self.d, self.q * o.d + o.q * self.d, self.d * o.d)
+        d = self.d
+        if d == o.d:
+            return _made(self.p + o.p, self.q + o.q, d)
+        return _made(self.p * o.d + o.p * d, self.q * o.d + o.q * d, d * o.d)
 
     __radd__ = __add__
 
     def __neg__(self) -> Measure:
-        return Measure._of(-self.p, -self.q, self.d)
+        return _made(-self.p, -self.q, self.d)
 
     def __abs__(self) -> Measure:
         return -self if self.sign() < 0 else self
 
     def __sub__(self, other: Number) -> Measure:
-        o = _measure(other)
+        o = other if other.__class__ is Measure else _measure(other)
         if o is None:
             return NotImplemented
-        if self.d == o.d:
-            return Measure._of(self.p - o.p, self.q - o.q, self.d)
-        return Measure._of(self.p * o.d - o.p * self.d, self.q * o.d - o.q * self.d, self.d * o.d)
+        d = self.d
+        if d == o.d:
+            return _made(self.p - o.p, self.q - o.q, d)
+        return _made(self.p * o.d - o.p * d, self.q * o.d - o.q * d, d * o.d)
 
     def __rsub__(self, other: Number) -> Measure:
         return -self + other
 
     def __mul__(self, other: Number) -> Measure:
-        o = _measure(other)
+        o = other if other.__class__ is Measure else _measure(other)
         if o is None:
             return NotImplemented
-        return Measure._of(self.p * o.p + 2 * self.q * o.q, self.p * o.q + self.q * o.p, self.d * o.d)
+        if self.q == 0 == o.q:
+            return _made(self.p * o.p, 0, self.d * o.d)
+        return _made(self.p * o.p + 2 * self.q * o.q, self.p * o.q + self.q * o.p, self.d * o.d)
 
     __rmul__ = __mul__
 
     def __truediv__(self, other: Number) -> Measure:
-        o = _measure(other)
+        o = other if other.__class__ is Measure else _measure(other)
         if o is None:
             return NotImplemented
         norm = o.p * o.p - 2 * o.q * o.q
         if norm == 0:
             raise ZeroDivisionError("division of a Measure by zero")
-        return Measure._of((self.p * o.p - 2 * self.q * o.q) * o.d, (self.q * o.p - self.p * o.q) * o.d, self.d * norm)
+        p, q, d = (self.p * o.p - 2 * self.q * o.q) * o.d, (self.q * o.p - self.p * o.q) * o.d, self.d * norm
+        return _made(-p, -q, -d) if d < 0 else _made(p, q, d)
 
     def __rtruediv__(self, other: Number) -> Measure:
         o = _measure(other)
         return NotImplemented if o is None else o / self
 
     def __eq__(self, other: object) -> bool:
-        o = _measure(other)
-        return NotImplemented if o is None else (self.p, self.q, self.d) == (o.p, o.q, o.d)
+        o = other if other.__class__ is Measure else _measure(other)
+        return NotImplemented if o is None else self.p == o.p and self.q == o.q and self.d == o.d
 
     def __lt__(self, other: Number) -> bool:
-        o = _measure(other)
-        return NotImplemented if o is None else (self - o).sign() < 0
+        o = other if other.__class__ is Measure else _measure(other)
+        return NotImplemented if o is None else compare(self, o) < 0
+
+    def __gt__(self, other: Number) -> bool:
+        o = other if other.__class__ is Measure else _measure(other)
+        return NotImplemented if o is None else compare(self, o) > 0
+
+    def __le__(self, other: Number) -> bool:
+        o = other if other.__class__ is Measure else _measure(other)
+        return NotImplemented if o is None else compare(self, o) <= 0
+
+    def __ge__(self, other: Number) -> bool:
+        o = other if other.__class__ is Measure else _measure(other)
+        return NotImplemented if o is None else compare(self, o) >= 0
 
     def __hash__(self) -> int:
-        return hash(Fraction(self.p, self.d)) if self.q == 0 else hash((self.p, self.q, self.d))
+        if self.q:
+            return hash((self.p, self.q, self.d))
+        return hash(self.p) if self.d == 1 else _fraction_hash(self.p, self.d)
 
     def __bool__(self) -> bool:
         return self.p != 0 or self.q != 0
@@ -204,6 +210,40 @@ class Measure:
 
 # Slots set past the guard that keeps a Measure from changing: much quicker than object.__setattr__.
 _set_p, _set_q, _set_d = Measure.p.__set__, Measure.q.__set__, Measure.d.__set__  # type: ignore[attr-defined, misc]
+_new = object.__new__
+
+
+def _made(p: int, q: int, d: int) -> Measure:
+    """(p + q√2) / d in lowest terms, for d > 0: one plain function, since all arithmetic ends in it."""
+    if d != 1:
+        common = gcd(p, q, d)
+        if common != 1:
+            p, q, d = p // common, q // common, d // common
+    made = _new(Measure)
+    _set_p(made, p)
+    _set_q(made, q)
+    _set_d(made, d)
+    return made
+
+
+@lru_cache(maxsize=4096)
+def _fraction_hash(p: int, d: int) -> int:
+    """The hash of a fraction, so that equal numbers hash alike; the few hundred sizes of a plan are asked for often."""
+    return hash(Fraction(p, d))
+
+
+def compare(a: Measure, b: Measure) -> int:
+    """-1, 0 or 1 as a is below, equal to or above b: comparing them without making a new number."""
+    if a.d == b.d:
+        p, q = a.p - b.p, a.q - b.q
+    else:
+        p, q = a.p * b.d - b.p * a.d, a.q * b.d - b.q * a.d
+    if q == 0 or (p >= 0) == (q > 0):
+        return (p > 0) - (p < 0) or (q > 0) - (q < 0)
+    if p * p > 2 * q * q:
+        return 1 if p > 0 else -1
+    return 1 if q > 0 else -1
+
 
 Number = Measure | Fraction | int
 
@@ -216,7 +256,7 @@ def _measure(value: object) -> Measure | None:
     if isinstance(value, Measure):
         return value
     if isinstance(value, (int, Fraction)):
-        return Measure._of(value.numerator, 0, value.denominator)
+        return _made(value.numerator, 0, value.denominator)
     return None
 
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from tracker.assembling import SetBlock
-from tracker.lattice import Row, joined_rows, rows_of
+from tracker.lattice import Row, joined_count, places_of, rows_of
 from tracker.measure import Measure, nearest, on_mark, write_length
 from tracker.plan import Plan
 from tracker.things import Kind, Stage, Thing
@@ -94,6 +94,20 @@ class Names:
         return {row.thing: row for row in rows_of(self.plan)}
 
     @cached_property
+    def rows_in_order(self) -> Sequence[Row]:
+        """The same rows, to be counted through."""
+        return tuple(self.rows.values())
+
+    @cached_property
+    def _places(self) -> Mapping[Thing, int]:
+        return places_of(self.rows_in_order)
+
+    @cached_property
+    def _kinds(self) -> int:
+        """How many kinds of block the quilt has."""
+        return len(set(self.plan.quilt.blocks_in_order()))
+
+    @cached_property
     def _laid(self) -> Mapping[str, Step]:
         """The step that lays blocks on each pile of blocks in their places."""
         return {s.gives[0].pile: s for s in self.checklist.steps if isinstance(s.action, SetBlock)}
@@ -103,13 +117,17 @@ class Names:
         step = self._laid.get(pile.id)
         if step is None or not isinstance(step.action, SetBlock):
             return things_named(pile.thing, count)
-        name = self.plan.blocks[step.per].name if len(set(self.plan.quilt.blocks_in_order())) > 1 else "block"
+        name = self.plan.blocks[step.per].name if self._kinds > 1 else "block"
         said = f"{plural(name, count)} of row {step.action.row}" + (f", version {step.version}" if step.version else "")
         return said + (", turned half round" if step.action.turn else "")
 
     def rows_in(self, thing: Thing) -> Sequence[Row]:
         """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""
-        return joined_rows(list(self.rows.values()), thing)
+        return self.rows_in_order[: self.joined_count(thing)]
+
+    def joined_count(self, thing: Thing) -> int:
+        """How many rows those are."""
+        return joined_count(self.rows_in_order, self._places, thing)
 
     def is_near(self, *lengths: Measure) -> bool:
         """Whether one of them is off every mark of the ruler, so that it is shown to the nearest one only."""

@@ -23,8 +23,8 @@ def quilt_title(names: Names, step: Step) -> str:
             version = f", version {step.version}," if step.version else ""
             return f"Lay {block}{version} in row {row}{', turned half round' if turn else ''}"
         case JoinParts(direction="down") if thing.kind is not Kind.BACKING:
-            *before, added = names.rows_in(thing)
-            return f"Join {called(added.thing)} to {'the top' if len(before) > 1 else called(before[0].thing)}"
+            rows, count = names.rows_in_order, names.joined_count(thing)
+            return f"Join {called(rows[count - 1].thing)} to {'the top' if count > 2 else called(rows[0].thing)}"
         case JoinParts() if thing.kind is Kind.CORNERED_STRIP:
             return f"Join cornerstones to the strips of border {thing.number}"
         case JoinParts():

@@ -104,18 +104,17 @@ class CentreRoute(TopBench):
         self.keys = pressed.keys
         self.rows = rows_of(self.plan)
         self.triangles: dict[Kind, str] = {}
+        self._left: list[Measure] = []
         self._ends: dict[tuple[str, int, int, str], Ends] = {}
         self._met: dict[tuple[object, object, Measure], tuple[Nest, ...]] = {}
 
     def write(self) -> Centre:
         """All steps; the centre."""
         placed = self._set_blocks()
-        done: list[Row] = []
         whole: _Joined | None = None
-        for row in self.rows:
+        for place, row in enumerate(self.rows):
             joined = self._join_row(row, placed)
-            whole = joined if whole is None else self._join_rows(whole, done, row, joined)
-            done.append(row)
+            whole = joined if whole is None else self._join_rows(whole, place, joined)
         assert whole is not None
         return self._square(whole)
 
@@ -268,22 +267,30 @@ class CentreRoute(TopBench):
                 ends[part.end] = self._toward(row, place)
         return dict(sorted(ends.items(), key=lambda item: item[0]))
 
-    def _join_rows(self, whole: _Joined, done: Sequence[Row], row: Row, joined: _Joined) -> _Joined:
-        """Join the next row to those joined so far, and press the seam."""
+    def _join_rows(self, whole: _Joined, place: int, joined: _Joined) -> _Joined:
+        """Join the row at a place (from 0) to those before it, and press the seam."""
+        above, row = self.rows[place - 1], self.rows[place]
+        before, thing = joined_thing(self.rows, place), joined_thing(self.rows, place + 1)
         level = self.plan.quilt.setting == "straight"
-        left = row.left if level else left_end(done, self.plan.seam)
+        left = row.left if level else self._left_of_those_above(place)
         second = joined.member if level else replace(joined.member, along=row.left - left)
-        nests = _nests(self._ends_below(done[-1], "bottom"), self._ends_below(row, "top"), -left)
+        nests = _nests(self._ends_below(above, "bottom"), self._ends_below(row, "top"), -left)
         identity = f"{digest(whole.identity)}|{joined.identity}"
-        before, thing = joined_thing(done), joined_thing([*done, row])
         takes = Counter((whole.member.pile, second.pile))
-        size = self._size_of(done[0], row) if level else None
+        size = self._size_of(self.rows[0], row) if level else None
         action = JoinParts((whole.member, second), "down", (nests,), level)
         pile = self.make(identity, thing, "join", Stage.JOINED, takes, action, About.ROWS, size)
-        toward = before if done[-1].kind is Kind.SASHES else row.thing
+        toward = before if above.kind is Kind.SASHES else row.thing
         seams = PressSeams(((SeamPress((before, row.thing), toward),),))
         pile = self.make(identity, thing, "press", Stage.PRESSED, {pile: 1}, seams, About.ROWS, size)
         return _Joined(Member(pile), identity)
+
+    def _left_of_those_above(self, place: int) -> Measure:
+        """The `left_end` of the rows above a place; of those sewn above and below only the least is kept in mind."""
+        above, seam, sewn = self.rows[place - 1], self.plan.seam, place > 1
+        left = min([above.left_when_joined(seam, sewn, False), *self._left])
+        self._left = [min([above.left_when_joined(seam, sewn, True), *self._left])]
+        return left
 
     def _size_of(self, first: Row, last: Row) -> Size:
         """The unfinished size of straight rows joined, from the first to the last."""

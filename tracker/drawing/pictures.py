@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from itertools import accumulate
 
 from tracker.cloth import Facet, shift
 from tracker.drawing.canvas import FIGURE, INK, Sheet, closed
@@ -166,10 +167,12 @@ def _swatches(sheet: Sheet, fabrics: list[str], top: int) -> int:
 def _straight(plan: Plan) -> Laid:
     quilt, seam = plan.quilt, plan.seam
     sash = ZERO if quilt.sash is None else quilt.sash.cut - 2 * seam
-    widths = [plan.blocks[key].finished(seam)[0] for key in quilt.places[0]]
-    heights = [plan.blocks[row[0]].finished(seam)[1] for row in quilt.places]
-    lefts = [sum(widths[:i], ZERO) + sash * i for i in range(len(widths))]
-    tops = [sum(heights[:i], ZERO) + sash * i for i in range(len(heights))]
+    sizes = {key: plan.blocks[key].finished(seam) for key in set(quilt.blocks_in_order())}
+    widths = [sizes[key][0] for key in quilt.places[0]]
+    heights = [sizes[row[0]][1] for row in quilt.places]
+    lefts, tops = (
+        list(accumulate(sides[:-1], lambda edge, side: edge + side + sash, initial=ZERO)) for sides in (widths, heights)
+    )
     places = [
         (key, (left, top), 0)
         for top, keys in zip(tops, quilt.places, strict=True)

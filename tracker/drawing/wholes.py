@@ -21,7 +21,7 @@ from tracker.drawing.tiles import MOST_TILES, Tiler
 from tracker.drawing.units import Drawn, cut_off
 from tracker.drawing.view import View, largest_scale
 from tracker.geometry import ZERO, Box, box, greatest
-from tracker.lattice import BLOCK, Row, joined_rows, left_end, upper_edge
+from tracker.lattice import BLOCK, Row, joined_count, left_end, places_of, upper_edge
 from tracker.measure import Measure
 from tracker.things import Kind, Thing
 from tracker.work import PressSeams, SeamPress
@@ -39,7 +39,7 @@ def row_of(layout: Layout, thing: Thing) -> Row | None:
 
 def rows_in(layout: Layout, thing: Thing) -> Sequence[Row]:
     """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""
-    return joined_rows(layout.rows, thing)
+    return layout.rows[: joined_count(layout.rows, places_of(layout.rows), thing)]
 
 
 # Blocks in their places
