@@ -7,7 +7,7 @@ stands for all its files (a test holds this):
     plan: defaults, problems, tomltext, fields, keys, plan, picture, quiltfile, planwriting, planfile — what is wanted
     work: things, operations, assembling, work — piles, steps and actions: the common language
     cloth: faults, cloth, folding, joining, uniting, likeness, actions, sewing — what an action does to cloth, exactly
-    units: region, counting, making, recipes, units, covers, ways, joins — a picture made of units and joins
+    units: kept, region, counting, making, recipes, units, covers, ways, joins — a picture made of units and joins
     pressing: junctions, pressing, arranging, quilt_pressing — which way its seams are pressed
     quilt: packing, setting, lattice, cutting, buying — the quilt round its blocks, and its cloth
     printed: freehand, printed, areas — a printed cutting list, read

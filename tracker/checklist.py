@@ -12,6 +12,7 @@ from tracker.covers import Area, combined, each_its_own, patches_of, with_strip_
 from tracker.cutting import BLOCK_USES, joined_runs
 from tracker.finishing import FinishingRoute
 from tracker.joins import Node, NotStraight, can_be_joined, joining_order, leaves
+from tracker.kept import Kept
 from tracker.making import Bench
 from tracker.measure import Measure, nearest, on_mark
 from tracker.plan import Binding, Block, Border, Plan, Sash
@@ -35,6 +36,10 @@ class CannotSew(Exception):
         self.block = block
         self.reason = reason
         self.cells = cells
+
+
+COMBINED: Kept[tuple[Area, ...]] = Kept(1000)
+"""The larger units of blocks, by the picture, the units that it is drawn in, the recipes and the plan's settings."""
 
 
 @dataclass(frozen=True)
@@ -150,7 +155,13 @@ def _in_joining_order(plan: Plan, ways: Ways) -> list[_Ready]:
 
 def _areas(block: Block, ways: Ways) -> tuple[Area, ...]:
     areas = _cell_by_cell(block, ways)
-    return combined(block, areas, ways.weigh, can_be_joined) if block.combine else areas
+    return _combined(block, areas, ways) if block.combine else areas
+
+
+def _combined(block: Block, apart: tuple[Area, ...], ways: Ways) -> tuple[Area, ...]:
+    """The larger units of a block. Kept, since of an edited plan all blocks but one are as they were."""
+    key = block.columns, block.rows, block.cells, apart, ways.settings
+    return COMBINED.get(key, lambda: combined(block, apart, ways.weigh, can_be_joined))
 
 
 def _cell_by_cell(block: Block, ways: Ways) -> tuple[Area, ...]:
@@ -178,7 +189,7 @@ def _savings(plan: Plan, ready: Sequence[_Ready], ways: Ways) -> list[Notice]:
     for each in ready:
         block = each.block
         apart = _cell_by_cell(block, ways)
-        together = combined(block, apart, ways.weigh, can_be_joined)
+        together = _combined(block, apart, ways)
         saved = patches_of(apart, ways.weigh) - patches_of(together, ways.weigh)
         if saved:
             larger = [area for area in together if area not in apart]

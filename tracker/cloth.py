@@ -23,7 +23,6 @@ from tracker.geometry import (
     chord,
     clip_segment,
     common,
-    compare,
     greatest,
     least,
     left_of_spans,
@@ -35,7 +34,7 @@ from tracker.geometry import (
     turned,
     without,
 )
-from tracker.measure import Measure
+from tracker.measure import Measure, compare
 
 Compass = tuple[int, int]
 """A direction as the signs of its x and y: (1, 0) right, (0, 1) down, (1, -1) up and right. (0, 0) is none."""

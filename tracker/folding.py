@@ -38,14 +38,13 @@ from tracker.geometry import (
     Span,
     Straight,
     common,
-    compare,
     least,
     left_of_spans,
     locate,
     merged,
     split,
 )
-from tracker.measure import Measure
+from tracker.measure import Measure, compare
 
 PRESS_WORDS = ("laid", "base", "open")
 

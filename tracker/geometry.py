@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from math import isqrt
 
 from tracker.measure import ROOT2, Measure, compare
@@ -23,6 +24,7 @@ Box = tuple[Measure, Measure, Measure, Measure]
 
 ZERO = Measure(0)
 ONE = Measure(1)
+_SIGNS = (ZERO, ONE, Measure(-1))
 _HALF_ROOT = Measure(0, Fraction(1, 2))
 _TURNS = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}
 
@@ -73,6 +75,11 @@ class Straight:
     def through(cls, start: XY, end: XY) -> Straight:
         """The line from start to end; ahead is on the right hand of who walks along it (y runs down)."""
         a, b = start[1] - end[1], end[0] - start[0]
+        up, along = a.sign(), b.sign()
+        # Along the grid and at 45 degrees, where nearly all lines run, there is nothing to divide.
+        if not along or not up or a == b or a == -b:
+            x, y = (ZERO, start[0], -start[0])[up], (ZERO, start[1], -start[1])[along]
+            return cls(_SIGNS[up], _SIGNS[along], x + y)
         return cls(a, b, a * start[0] + b * start[1])
 
     def value(self, point: XY) -> Measure:
@@ -242,14 +249,18 @@ def sides_of(polygon: Polygon) -> list[Segment]:
     return [(polygon[index - 1], corner) for index, corner in enumerate(polygon)]
 
 
-def _inward(polygon: Polygon) -> list[Straight]:
-    return [Straight.through(start, end) for start, end in sides_of(polygon)]
+@lru_cache(maxsize=4096)
+def _inward(polygon: Polygon) -> tuple[Straight, ...]:
+    """The lines along the sides, the polygon ahead of each: kept, since one polygon is held against many."""
+    return tuple(Straight.through(start, end) for start, end in sides_of(polygon))
 
 
 def intersection(first: Polygon, second: Polygon) -> Polygon | None:
     """What two polygons share, None where that has no area."""
     if boxes_apart(box(first), box(second)):
         return None
+    if len(first) == len(second) and set(first) == set(second):
+        return first
     rest = first
     for line in _inward(second):
         inside = split(rest, line)[1]

@@ -25,8 +25,8 @@ from tracker.cloth import (
     turned_piece,
 )
 from tracker.faults import Impossible
-from tracker.geometry import ONE, ZERO, Segment, Straight, area, common, compare
-from tracker.measure import Measure
+from tracker.geometry import ONE, ZERO, Segment, Straight, area, common
+from tracker.measure import Measure, compare
 from tracker.things import ENDS, SIDES
 from tracker.work import SeamPress
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Protocol, TypeVar
 
 from tracker.measure import Measure
@@ -72,6 +73,14 @@ class Joined:
         thing = replace(self.thing, kind=Kind.PART, first=(self.direction, count))
         return Joined(self.direction, self.parts[:count], thing)
 
+    @cached_property
+    def finished(self) -> Size:
+        """Finished (width, height)."""
+        sizes = [finished_size(part) for part in self.parts]
+        if self.direction == "across":
+            return sum((width for width, _ in sizes), Measure()), sizes[0][1]
+        return sizes[0][0], sum((height for _, height in sizes), Measure())
+
     def pieces(self) -> Iterator[Joined]:
         """Every joined piece inside, innermost first, this one last."""
         for part in self.parts:
@@ -94,12 +103,7 @@ def leaves(node: Node) -> Iterator[Leaf]:
 
 def finished_size(node: Node) -> Size:
     """Finished (width, height) of a node."""
-    if isinstance(node, Leaf):
-        return node.placed.finished_turned.finished
-    sizes = [finished_size(part) for part in node.parts]
-    if node.direction == "across":
-        return sum((width for width, _ in sizes), Measure()), sizes[0][1]
-    return sizes[0][0], sum((height for _, height in sizes), Measure())
+    return node.placed.finished_turned.finished if isinstance(node, Leaf) else node.finished
 
 
 def unfinished_size(node: Node, seam: Measure) -> Size:

@@ -5,7 +5,7 @@ All lengths are exact `Measure`s in the plan's unit (`unit`, "in" or "cm").
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -212,6 +212,12 @@ class Plan:
     blocks: dict[str, Block] = from_file(together("the kinds of block", "blocks"))
     quilt: Quilt = from_file(together("where the blocks go, and what goes round them", "quilt"))
     allowance: Fraction = from_file(together("what is bought", "buying"), default=Fraction(1, 20))
+
+    @property
+    def settings(self) -> Hashable:
+        """Everything that the making of a unit may hang on, whatever the blocks show and wherever they lie."""
+        ways = self.unit, self.seam, self.trimming, self.ruler, self.half_square, self.geese, self.allowance
+        return ways, tuple(self.fabrics.values())
 
     def count_of(self, block: str) -> int:
         """How many blocks of this kind the quilt needs."""

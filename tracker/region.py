@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from tracker.measure import Measure
 from tracker.plan import Quarters
@@ -33,7 +34,15 @@ class Region:
     rows: tuple[Measure, ...]
     cells: tuple[tuple[Quarters, ...], ...]
 
-    @property
+    def __hash__(self) -> int:
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        # Regions are looked up again and again, and measuring one up takes as long as hundreds of look-ups.
+        return hash((self.columns, self.rows, self.cells))
+
+    @cached_property
     def finished(self) -> Size:
         """Finished (width, height)."""
         return sum(self.columns, ZERO), sum(self.rows, ZERO)
@@ -68,9 +77,13 @@ class Region:
 
     def all_turns(self) -> tuple[Region, Region, Region, Region]:
         """The region itself, then after each quarter turn clockwise."""
+        return self, *self._turned
+
+    @cached_property
+    def _turned(self) -> tuple[Region, Region, Region]:
         once = self.turned(90)
         twice = once.turned(90)
-        return self, once, twice, twice.turned(90)
+        return once, twice, twice.turned(90)
 
     def all_quarters(self) -> Iterator[Quarters]:
         """The quarters of every cell, in reading order."""

@@ -8,9 +8,9 @@ from dataclasses import replace
 from tracker.assembling import Bind, ClipEars, CutLengths, JoinEnds, JoinParts, Layer, SetBlock
 from tracker.cloth import Piece, clip_piece, patch, settled_piece, turned_piece
 from tracker.faults import Impossible
-from tracker.geometry import ONE, ZERO, Straight, compare
+from tracker.geometry import ONE, ZERO, Straight
 from tracker.joining import Junction, join_pieces, join_shifted
-from tracker.measure import Measure
+from tracker.measure import Measure, compare
 
 
 def set_block(piece: Piece, action: SetBlock) -> Piece:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from tracker.making import Bench, Maker, token
 from tracker.recipes import Recipe
@@ -18,7 +19,10 @@ class Unit:
     recipe: Recipe
     region: Region
 
-    @property
+    def __hash__(self) -> int:
+        return hash((self.recipe.kind, self.recipe.way, self.region))
+
+    @cached_property
     def name(self) -> str:
         """What is made, in one text that stays the same wherever it is used."""
         way = f" {self.recipe.way}" if self.recipe.way else ""
@@ -36,10 +40,10 @@ class Placed:
     across: int
     turn: int
 
-    @property
+    @cached_property
     def finished_turned(self) -> Region:
         """What the unit shows where it lies, turned."""
-        return self.unit.region.turned(self.turn)
+        return self.unit.region.all_turns()[self.turn // 90]
 
 
 def region_text(region: Region) -> str:

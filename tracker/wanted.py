@@ -9,8 +9,8 @@ from fractions import Fraction
 from itertools import accumulate
 
 from tracker.cloth import Facet, Piece
-from tracker.geometry import XY, ZERO, Polygon, Straight, area, compare, intersection, locate, rectangle
-from tracker.measure import Measure
+from tracker.geometry import XY, ZERO, Polygon, Straight, area, intersection, locate, rectangle
+from tracker.measure import Measure, compare
 from tracker.plan import Block, Cell, Quarters
 
 CENTRE_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}

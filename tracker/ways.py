@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from tracker.covers import Area
+from tracker.kept import Kept
 from tracker.making import Bench, Maker
 from tracker.measure import Measure
 from tracker.plan import Plan
@@ -13,6 +14,12 @@ from tracker.recipes import Recipe
 from tracker.region import TURNS, Region
 from tracker.units import Unit
 from tracker.work import Cut, Notice
+
+WEIGHED: Kept[dict[Region, Recipe | None]] = Kept(8)
+"""The recipe with fewest patches for each region, by the recipes there are and the plan's settings."""
+
+MOST_WEIGHED = 20_000
+"""How many regions are kept for one plan's settings."""
 
 
 def least_region(region: Region) -> Region:
@@ -27,8 +34,12 @@ class Ways:
     plan: Plan
     recipes: Sequence[Recipe]
     notices: list[Notice] = field(default_factory=list)
-    _weighed: dict[Region, Recipe | None] = field(default_factory=dict)
+    _weighed: dict[Region, Recipe | None] = field(init=False)
     _chosen: dict[tuple[Region, bool], Recipe | None] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.settings = tuple(self.recipes), self.plan.settings
+        self._weighed = WEIGHED.get(self.settings, dict)
 
     def count(self, areas: Sequence[Area], blocks: int, counts: dict[tuple[Region, bool], int]) -> None:
         """Add what these blocks need of each region to `counts`."""
@@ -48,10 +59,13 @@ class Ways:
 
     def fewest_patches(self, region: Region) -> Recipe | None:
         """The recipe with fewest patches for a region, figures before others; None where none fits."""
-        if region not in self._weighed:
-            fitting = self._fitting(region, False)
-            self._weighed[region] = min(fitting, default=None, key=lambda r: (r.patches(region), not r.figure))
-        return self._weighed[region]
+        if region in self._weighed:
+            return self._weighed[region]
+        fitting = self._fitting(region, False)
+        found = min(fitting, default=None, key=lambda r: (r.patches(region), not r.figure))
+        if len(self._weighed) < MOST_WEIGHED:
+            self._weighed[region] = found
+        return found
 
     def weigh(self, region: Region) -> tuple[int, int] | None:
         """(rank, patches) of the unit with fewest patches for a region, figures ranking first; None where none fits."""

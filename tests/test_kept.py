@@ -1,0 +1,130 @@
+"""What is kept of a block is what would be reckoned afresh, and a change elsewhere reckons no other block again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from threading import Thread
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from plan_strategies import plans
+
+from tracker import checklist, ways
+from tracker.checklist import CannotSew, compile_plan
+from tracker.kept import Kept
+from tracker.plan import Block, Plan
+from tracker.planfile import read_plan
+from tracker.setting import CannotCut
+from tracker.work import Checklist
+
+TEXT = """
+title = "Trial"
+fabrics.S = { name = "sand", tone = 2 }
+fabrics.R = { name = "brick", tone = 7 }
+[blocks.a]
+cell = "2"
+combine = true
+picture = '''
+S/R  R\\S  S
+S    S    R
+R    S    S
+'''
+[blocks.b]
+cell = "2"
+picture = '''
+S  R  S
+R  R  S
+S  S/R S
+'''
+[quilt]
+blocks = [["a", "b"], ["b", "a"]]
+"""
+
+
+def forget() -> None:
+    """Nothing is kept from here on."""
+    checklist.COMBINED.forget()
+    ways.WEIGHED.forget()
+
+
+def outcome(plan: Plan) -> Checklist | str:
+    """The checklist, or what stands against it."""
+    try:
+        return compile_plan(plan)
+    except (CannotSew, CannotCut) as fault:
+        return f"{type(fault).__name__}: {fault}"
+
+
+def edited(plan: Plan, block: Block, place: int, key: str) -> Plan:
+    """The plan with one cell of one block in one cloth."""
+    cell = replace(block.cells[place], quarters=(key,) * 4)
+    changed = replace(block, cells=(*block.cells[:place], cell, *block.cells[place + 1 :]))
+    return replace(plan, blocks={**plan.blocks, block.key: changed})
+
+
+@settings(max_examples=40)
+@given(plans(most=4, combine=True), st.data())
+def test_an_edited_plan_compiles_to_the_same_as_afresh(plan: Plan, data: st.DataObject) -> None:
+    """With everything kept of the plan before, and of others before that."""
+    outcome(plan)
+    block = plan.blocks[data.draw(st.sampled_from(sorted(plan.blocks)))]
+    place = data.draw(st.integers(0, len(block.cells) - 1))
+    after = edited(plan, block, place, data.draw(st.sampled_from(sorted(plan.fabrics))))
+    settings_ = data.draw(st.sampled_from(({}, {"trimming": "exact"}, {"geese": "four"}, {"half_square": "four"})))
+    after = replace(after, **settings_)
+    warm = outcome(after)
+    forget()
+    assert outcome(after) == warm
+
+
+def test_a_change_of_one_block_looks_for_larger_units_in_no_other(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = read_plan(TEXT).plan
+    assert plan is not None
+    looked: list[str] = []
+    combined = checklist.combined
+
+    def counted(block: Block, *rest: Any) -> Any:
+        looked.append(block.key)
+        return combined(block, *rest)
+
+    monkeypatch.setattr(checklist, "combined", counted)
+    forget()
+    compile_plan(plan)
+    assert set(looked) == {"a", "b"}
+    looked.clear()
+    compile_plan(edited(plan, plan.blocks["b"], 0, "R"))
+    assert set(looked) == {"b"}
+    looked.clear()
+    other = {**plan.fabrics, "S": replace(plan.fabrics["S"], tone=9)}
+    compile_plan(replace(plan, fabrics=other))
+    assert set(looked) == {"a", "b"}, "what its units hang on has changed"
+
+
+def test_what_is_kept_is_bounded_and_the_last_used_stays() -> None:
+    kept: Kept[int] = Kept(2)
+    asked: list[int] = []
+
+    def reckon(number: int) -> int:
+        return kept.get(number, lambda: asked.append(number) or number * 10)  # type: ignore[func-returns-value]
+
+    assert [reckon(number) for number in (1, 2, 1, 3, 1, 2)] == [10, 20, 10, 30, 10, 20]
+    assert asked == [1, 2, 3, 2]
+
+
+def test_many_threads_get_what_one_would() -> None:
+    kept: Kept[int] = Kept(3)
+    wrong: list[int] = []
+
+    def ask(start: int) -> None:
+        for number in range(start, start + 400):
+            if kept.get(number % 7, lambda number=number: number % 7 * 3) != number % 7 * 3:  # type: ignore[misc]
+                wrong.append(number)
+
+    threads = [Thread(target=ask, args=(start,)) for start in range(6)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert not wrong
