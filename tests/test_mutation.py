@@ -19,6 +19,7 @@ import tracker.lists
 import tracker.proof
 import tracker.sewing
 import tracker.version_faults
+import tracker.wholes
 from tracker.actions import Result, do
 from tracker.checklist import compile_plan
 from tracker.cloth import Content, Stack, spans_on
@@ -36,11 +37,13 @@ from tracker.work import About, Checklist, Press, Step
 
 
 def by_identity(function: Callable[..., Any]) -> Callable[..., Any]:
-    """The function, asked only once for the same objects. They are kept, so that their ids stay their own."""
-    known: dict[tuple[int, ...], tuple[tuple[Any, ...], Any]] = {}
+    """The function, asked only once for the same objects and equal measures, numbers and words. The objects are kept,
+    so that their ids stay their own.
+    """
+    known: dict[tuple[Any, ...], tuple[tuple[Any, ...], Any]] = {}
 
     def remembered(*arguments: Any) -> Any:
-        key = tuple(id(argument) for argument in arguments)
+        key = tuple(each if isinstance(each, (Measure, int, str)) else (id(each),) for each in arguments)
         if key not in known:
             known[key] = arguments, function(*arguments)
         return known[key][1]
@@ -77,6 +80,10 @@ def remembering(monkeypatch: pytest.MonkeyPatch) -> None:
         (tracker.sewing, "open_alike"),
         (tracker.proof, "difference_from_picture"),
         (tracker.version_faults, "difference_from_picture"),
+        (tracker.version_faults, "_turns"),
+        (tracker.version_faults, "turned_piece"),
+        (tracker.version_faults, "meetings"),
+        (tracker.wholes, "_within"),
         (tracker.lists, "difference_from_unit"),
         (tracker.lists, "cloths_round"),
         (tracker.proof, "cloths_in"),
