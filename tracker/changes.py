@@ -15,6 +15,7 @@ A tap is a plain dictionary, never changed once it is recorded:
     {"id": "...", "do": "name", "block": n, "text": "..."}
     {"id": "...", "do": "take back", "what": id of an earlier tap}
     {"id": "...", "do": "settle", "what": id of an unsettled tap, "times": n}   n of it did happen (0: none)
+    {"id": "...", "do": "settle all", "what": [id, ...], "times": [n, ...]}     the same for each that still is
     {"id": "...", "do": "carried", "counts": [[step id, block or 0, times], ...], "lost": [[pile id, times], ...],
      "strips": [[cloth, strip], ...] or absent, "measured": [[step id, ["58 3/8", ...]], ...] or absent}
 

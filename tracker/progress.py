@@ -29,6 +29,10 @@ from tracker.work import Step
 __all__ = ["BlockStage", "Progress", "Refused", "Tap"]
 
 
+Answered = tuple[Recorded, Recorded]
+"""A tap that was settled with others: as it was before, and after."""
+
+
 @dataclass
 class Progress(Counts):
     """The counts of one quilt, kept up to date tap by tap."""
@@ -38,6 +42,7 @@ class Progress(Counts):
     _recorded: dict[str, Recorded] = field(default_factory=dict)
     _order: list[str] = field(default_factory=list)
     _unsettled: dict[str, None] = field(default_factory=dict)
+    _answered: dict[str, list[Answered]] = field(default_factory=dict)
     _ticks: dict[tuple[str, str], str] = field(default_factory=dict)
 
     def copy(self) -> Self:
@@ -46,6 +51,7 @@ class Progress(Counts):
         twin.notes, twin._order = list(self.notes), list(self._order)
         twin.names, twin._recorded = dict(self.names), dict(self._recorded)
         twin._unsettled, twin._ticks = dict(self._unsettled), dict(self._ticks)
+        twin._answered = dict(self._answered)
         return twin
 
     def next_step(self, station: str | None = None, after: str | None = None) -> Step | None:
@@ -63,8 +69,9 @@ class Progress(Counts):
         return next((self._recorded[tap].tap for tap in reversed(self._order) if self._recorded[tap].counts), None)
 
     def latest(self, most: int) -> list[Recorded]:
-        """The last taps that count, newest first."""
-        counting = (self._recorded[tap] for tap in reversed(self._order) if self._recorded[tap].counts)
+        """The last taps that count, or answer several questions, newest first."""
+        newest = reversed(self._order)
+        counting = (self._recorded[tap] for tap in newest if self._recorded[tap].counts or tap in self._answered)
         return list(islice(counting, most))
 
     def last_step_id(self) -> str | None:
@@ -150,6 +157,9 @@ class Progress(Counts):
                 self._keep(tap_id, tap)
             case "settle":
                 self._settle(tap)
+                self._keep(tap_id, tap)
+            case "settle all":
+                self._settle_all(tap_id, tap)
                 self._keep(tap_id, tap)
             case "note" | "name":
                 self._write(tap)
@@ -268,6 +278,10 @@ class Progress(Counts):
 
     def _take_back(self, tap: Tap) -> None:
         kept = self._named(tap)
+        if kept is not None and (answered := self._answered.get(str(tap["what"]))):
+            self._ask_again(answered)
+            del self._answered[str(tap["what"])]
+            return
         if kept is None or not kept.wanted:
             raise Refused(
                 "already taken back" if kept and self._was_change(kept) else "unknown tap", id=tap.get("what")
@@ -298,13 +312,43 @@ class Progress(Counts):
         self._forget(kept)
         self._recorded[str(kept.tap["id"])] = replace(kept, wanted=settled, change=settled)
 
+    def _settle_all(self, tap_id: str, tap: Tap) -> None:
+        """Settle every tap that is named and still open, or none of them."""
+        what, times = tap.get("what"), tap.get("times")
+        if not isinstance(what, list) or not isinstance(times, list) or len(what) != len(times):
+            raise Refused("unknown tap", id=None)
+        asked = [(str(each), often) for each, often in zip(what, times, strict=True) if str(each) in self._unsettled]
+        if not asked:
+            raise Refused("not unsettled", id=None)
+        done: list[Answered] = []
+        try:
+            for each, often in asked:
+                before = self._recorded[each]
+                self._settle({"what": each, "times": often})
+                done.append((before, self._recorded[each]))
+        except Refused:
+            if done:
+                self._ask_again(done)
+            raise
+        self._answered[tap_id] = done
+
+    def _ask_again(self, answered: list[Answered]) -> None:
+        """Taps are unsettled again as they were, but for those that were taken back or carried over since."""
+        still = [(before, after) for before, after in answered if self._recorded[str(after.tap["id"])] is after]
+        if not still:
+            raise Refused("already taken back", id=None)
+        self.must_apply(Change(tuple(move for _, after in reversed(still) for move in after.change.undone().moves)))
+        for before, _ in still:
+            self._recorded[str(before.tap["id"])] = before
+        self._unsettled = {tap_id: None for tap_id in self._order if self._recorded[tap_id].unsettled}
+
     def _named(self, tap: Tap) -> Recorded | None:
         what = tap.get("what")
         return self._recorded.get(what) if isinstance(what, str) else None
 
     @staticmethod
     def _was_change(kept: Recorded) -> bool:
-        changes = ("done", "stage", "counted", "put back", "spoiled", "opened", "strip", "measured")
+        changes = ("done", "stage", "counted", "put back", "spoiled", "opened", "strip", "measured", "settle all")
         return kept.tap.get("do") in changes
 
     def _write(self, tap: Tap) -> None:
@@ -333,6 +377,7 @@ class Progress(Counts):
         )
         for kept in list(self._recorded.values()):
             self._forget(kept)
+        self._answered.clear()
         self.begin_anew()
         self.must_apply(Change(counts, lost, tuple((cloth, strip, 1) for cloth, strip in strips), measured))
 

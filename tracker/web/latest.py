@@ -40,6 +40,8 @@ def _title(opened: Opened, kept: Recorded) -> str:
 def said(opened: Opened, kept: Recorded) -> str:
     """A tap in a few words: how many, and what was done with them."""
     tap = kept.tap
+    if tap["do"] == "settle all":
+        return f"{len(tap['what'])} questions answered"
     if tap["do"] == "spoiled":
         return f"spoiled: {opened.words.pile(tap['pile'], tap['times'])}"
     if tap["do"] == "opened":

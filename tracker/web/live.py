@@ -21,6 +21,7 @@ from tracker.web.latest import latest
 from tracker.web.mends import mend_view
 from tracker.web.opened import Opened
 from tracker.web.pages import Link
+from tracker.web.questions import question_of
 from tracker.web.returning import coming_back
 from tracker.web.stations import now_of
 from tracker.work import Step
@@ -145,7 +146,7 @@ def facts_of(opened: Opened, view: str) -> Facts:
     kind, _, rest = view.partition(":")
     if kind not in VIEWS:
         raise Fault(404, "There is no such screen; go back to the quilts.")
-    return {"quilt": opened, "view": view, "question": views.question_of(opened)} | VIEWS[kind].facts(opened, rest)
+    return {"quilt": opened, "view": view, "question": question_of(opened)} | VIEWS[kind].facts(opened, rest)
 
 
 def rendered(opened: Opened, view: str) -> str:

@@ -266,7 +266,12 @@ class Opened:
         """Count a tap, and remember it as the last of the steps and blocks that it changed."""
         if not self.progress.record(tap):
             return
-        changed = str(tap["what"] if tap["do"] == "settle" else tap["id"])
+        changed = tap["what"] if tap["do"] in ("settle", "settle all") else tap["id"]
+        for tap_id in changed if isinstance(changed, list) else [changed]:
+            self._remember(str(tap_id))
+
+    def _remember(self, changed: str) -> None:
+        """A tap is the last of what it changed."""
         kept = self.progress.recorded(changed)
         if kept is None:
             return

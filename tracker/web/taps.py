@@ -169,6 +169,8 @@ def _tap(opened: Opened) -> dict[str, Any]:
             return {"do": "take back", "what": form.get("what", "")}
         case "settle":
             return {"do": "settle", "what": form.get("what", ""), "times": _times(least=0)}
+        case "settle all":
+            return {"do": "settle all", "what": form.get("what", "").split(), "times": _numbers(form.get("times", ""))}
     raise Fault(400, "This tap does not say what was done; load the page again and tap once more.")
 
 

@@ -35,16 +35,6 @@ class Wait:
 
 
 @dataclass(frozen=True)
-class Question:
-    """An unsettled tap, put as one question: the words, how many were tapped, and how many fit now."""
-
-    tap_id: str
-    words: str
-    tapped: int
-    fits: int
-
-
-@dataclass(frozen=True)
 class TakeBack:
     """The tap that a take-back would undo, how many it was, what in words, and for which blocks."""
 
@@ -217,44 +207,6 @@ def what_was_done(opened: Opened, step: Step, kept: Recorded) -> str:
         case "measured":
             return f"measured {listed(list(kept.tap['lengths']))}"
     return f"{what} put back"
-
-
-def question_of(opened: Opened) -> Question | None:
-    """The one question to ask about taps that their piles could not pay for."""
-    unsettled = opened.progress.unsettled()
-    kept = opened.progress.recorded(unsettled[0]["id"]) if unsettled else None
-    if kept is None:
-        return None
-    tap, moves = kept.tap, kept.wanted.moves
-    step = opened.progress.steps[tap["step"]]
-    tapped = moves[0][2] if moves[0][1] == 0 and len(moves) == 1 else len(moves)
-    fits = _fitting(opened.progress, step, kept)
-    title, done = opened.compiled.titles[step.id], step.kind.done
-    if tap["do"] == "stage":
-        words = f"Block {tap['block']} was said to have come as far as “{title}”, but its pieces do not lie ready."
-        return Question(tap["id"], f"{words} Is it so?", tapped, fits)
-    if "blocks" in tap:
-        words = f"{block_list(tap['blocks'])} {done} was tapped, but that can be true of {fits or 'none'} only"
-    else:
-        words = f"{tapped} {done} was tapped, but only {fits} lay ready"
-    return Question(tap["id"], f"“{title}”: {words}: how many were really done?", tapped, fits)
-
-
-def _fitting(progress: Progress, step: Step, kept: Recorded) -> int:
-    """How many of an unsettled tap can be true now."""
-    if kept.tap["do"] == "stage":
-        if progress.apply(kept.wanted) is not None:
-            return 0
-        progress.must_apply(kept.wanted.undone())
-        return len(kept.wanted.moves)
-    if step.per == "quilt":
-        return min(kept.wanted.moves[0][2], progress.ready(step))
-    ready, fits = set(progress.ready_blocks(step)), 0
-    for block in kept.tap["blocks"]:
-        if block not in ready:
-            break
-        fits += 1
-    return fits
 
 
 @dataclass(frozen=True)

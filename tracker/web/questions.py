@@ -1,0 +1,107 @@
+"""Taps that their piles could not pay for: asked about as one, where there are several, or one by one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.changes import Recorded
+from tracker.naming import listed
+from tracker.progress import Progress
+from tracker.web.opened import Opened
+from tracker.web.views import block_list
+from tracker.work import Step
+
+MOST_TOGETHER = 200
+"""So many taps are asked about at once; if there are more, the others after them."""
+
+MOST_NAMED = 4
+"""Steps that the question about several taps names."""
+
+
+@dataclass(frozen=True)
+class Together:
+    """Unsettled taps as one question: its words, their ids, and how often each can be true when they are counted in
+    turn; `fits` of all that was tapped."""
+
+    words: str
+    tap_ids: tuple[str, ...]
+    times: tuple[int, ...]
+
+    @property
+    def fits(self) -> int:
+        return sum(self.times)
+
+
+@dataclass(frozen=True)
+class Question:
+    """An unsettled tap, put as one question: the words, how many were tapped, and how many fit now; and all of them
+    together, where it is not the only one."""
+
+    tap_id: str
+    words: str
+    tapped: int
+    fits: int
+    together: Together | None = None
+
+
+def question_of(opened: Opened) -> Question | None:
+    """The one question to ask about taps that their piles could not pay for."""
+    unsettled = [tap["id"] for tap in opened.progress.unsettled()]
+    kept = opened.progress.recorded(unsettled[0]) if unsettled else None
+    if kept is None:
+        return None
+    together = _together(opened, unsettled[:MOST_TOGETHER]) if len(unsettled) > 1 else None
+    step, tapped = opened.progress.steps[kept.tap["step"]], _tapped(kept)
+    fits = _fitting(opened.progress, step, kept)
+    title, done = opened.compiled.titles[step.id], step.kind.done
+    if kept.tap["do"] == "stage":
+        words = f"Block {kept.tap['block']} was said to have come as far as “{title}”, but its pieces do not lie ready."
+        return Question(kept.tap["id"], f"{words} Is it so?", tapped, fits, together)
+    if "blocks" in kept.tap:
+        words = f"{block_list(kept.tap['blocks'])} {done} was tapped, but that can be true of {fits or 'none'} only"
+    else:
+        words = f"{tapped} {done} was tapped, but only {fits} lay ready"
+    return Question(kept.tap["id"], f"“{title}”: {words}: how many were really done?", tapped, fits, together)
+
+
+def _together(opened: Opened, tap_ids: list[str]) -> Together:
+    """Several unsettled taps as one question."""
+    counted, times, tapped = opened.progress.copy(), [], dict[str, int]()
+    for tap_id in tap_ids:
+        kept = counted.recorded(tap_id)
+        assert kept is not None
+        step = counted.steps[kept.tap["step"]]
+        times.append(_fitting(counted, step, kept))
+        counted.record({"id": f"asked {tap_id}", "do": "settle", "what": tap_id, "times": times[-1]})
+        title = f"“{opened.compiled.titles[step.id]}”"
+        tapped[title] = tapped.get(title, 0) + _tapped(kept)
+    steps = [f"{title} {many}" for title, many in tapped.items()]
+    if len(steps) > MOST_NAMED:
+        steps[MOST_NAMED - 1 :] = [f"{len(steps) - MOST_NAMED + 1} more steps"]
+    words = (
+        f"{len(tap_ids)} taps do not fit what lay ready, as where two devices counted the same work: {listed(steps)}. "
+        "How many of these were done besides what is counted?"
+    )
+    return Together(words, tuple(tap_ids), tuple(times))
+
+
+def _tapped(kept: Recorded) -> int:
+    moves = kept.wanted.moves
+    return moves[0][2] if moves[0][1] == 0 and len(moves) == 1 else len(moves)
+
+
+def _fitting(progress: Progress, step: Step, kept: Recorded) -> int:
+    """How many of an unsettled tap can be true now."""
+    if kept.tap["do"] == "stage":
+        if progress.apply(kept.wanted) is not None:
+            return 0
+        progress.must_apply(kept.wanted.undone())
+        return len(kept.wanted.moves)
+    if step.per == "quilt":
+        return min(kept.wanted.moves[0][2], progress.ready(step))
+    ready, fits = set(progress.ready_blocks(step)), 0
+    for block in kept.tap["blocks"]:
+        if block not in ready:
+            break
+        fits += 1
+    return fits
