@@ -6,6 +6,7 @@ import pytest
 from house import House, go, saved
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from planning import replayed
 from playwright.sync_api import Page, expect
 from test_progress import Room
 from visitors import Quilt, words_of
@@ -31,7 +32,7 @@ def open_taps(room: Room) -> list[str]:
 
 def again(room: Room) -> Progress:
     """The counts as a fresh start finds them."""
-    return Progress.replay(room.plan, room.checklist, room.taps)
+    return replayed(room.plan, room.checklist, room.taps)
 
 
 def test_all_are_answered_by_one_tap_and_asked_again_when_that_is_taken_back() -> None:
