@@ -70,8 +70,7 @@ class Progress(Counts):
 
     def latest(self, most: int) -> list[Recorded]:
         """The last taps that count, or answer several questions, newest first."""
-        newest = reversed(self._order)
-        counting = (self._recorded[tap] for tap in newest if self._recorded[tap].counts or tap in self._answered)
+        counting = (self._recorded[tap] for tap in reversed(self._order) if self.counts(tap))
         return list(islice(counting, most))
 
     def last_step_id(self) -> str | None:
@@ -91,8 +90,8 @@ class Progress(Counts):
         return self._recorded.get(tap_id)
 
     def counts(self, tap_id: str) -> bool:
-        """Whether a recorded tap counts (False: unsettled or taken back)."""
-        return tap_id in self._recorded and self._recorded[tap_id].counts
+        """Whether a recorded tap counts, or answers several questions (False: unsettled or taken back)."""
+        return tap_id in self._answered or (tap_id in self._recorded and self._recorded[tap_id].counts)
 
     def tick_of(self, cloth: str, strip: str) -> str | None:
         """The tap that ticked a strip off; None where none did that can be taken back."""
