@@ -157,34 +157,29 @@ class _Shares:
     """The cut steps of one cloth, and how many pieces of each still have no strip."""
 
     def __init__(self, checklist: Checklist, cloth: str) -> None:
-        self._left: dict[Size, list[_Share]] = {}
+        self._steps: dict[Size, list[tuple[str, Cut]]] = {}
+        self._left: dict[str, int] = {}
         for step in checklist.steps:
             if isinstance(step.action, Cut) and step.action.fabric == cloth:
                 size = _longer_first(step.action.width, step.action.height)
-                self._left.setdefault(size, []).append(_Share(step.id, step.action.use, step.count))
+                self._steps.setdefault(size, []).append((step.id, step.action))
+                self._left[step.id] = step.count
 
     def take(self, part: CutPart) -> dict[str, int]:
         """The steps that the pieces of a part belong to: where one size is cut for several uses, those that are
         needed first are served first. Pieces that no step asks for belong to none."""
         taken, count = {}, part.count
-        for share in self._left.get(_longer_first(part.width, part.height), []):
-            times = min(share.left, count) if share.use in part.uses else 0
+        for step_id, cut in self._steps.get(_longer_first(part.width, part.height), []):
+            times = min(self._left[step_id], count) if cut.use in part.uses else 0
             if times:
-                taken[share.step] = times
-                share.left -= times
+                taken[step_id] = times
+                self._left[step_id] -= times
                 count -= times
         return taken
 
 
 def _longer_first(width: Measure, height: Measure) -> Size:
     return max(width, height), min(width, height)
-
-
-@dataclass
-class _Share:
-    step: str
-    use: str
-    left: int
 
 
 def _summed(strips: Iterable[Strip]) -> Counter[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tracker.assembling import SetBlock
 from tracker.messages import notice_sentence, refusal
 from tracker.naming import Names, listed, one, part_name, plural, stage_words
@@ -112,6 +114,16 @@ class Words(Names):
             case Trim() if step.operation == "trim":
                 return f"Trim the {_frame_stage(made)} strips of {block}"
         return f"{step.operation.capitalize()} {block}{' with its frame' if made.thing.number else ''}"
+
+    def heading(self, steps: Sequence[Step]) -> str:
+        """What steps of one topic are about."""
+        made = self.checklist.made(steps[-1])
+        if made.block is not None:
+            return f"Block: {self.plan.blocks[made.block].name}, {self.plan.count_of(made.block)} to make"
+        if isinstance(steps[0].action, Cut):
+            return f"Cutting: {self.fabric(steps[0].action.fabric)}"
+        name = f"{plural(made.thing.name, 2)}, {self.cloths(made.fabrics)}"
+        return name[0].upper() + name[1:]
 
     def text(self, step: Step) -> str:
         """What to do, in one to three sentences."""

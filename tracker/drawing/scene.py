@@ -12,6 +12,7 @@ from tracker.drawing.layout import Layout
 from tracker.drawing.view import View, figure
 from tracker.geometry import XY, ZERO, Segment, greatest
 from tracker.measure import Measure
+from tracker.naming import plural
 from tracker.plan import Plan
 from tracker.sewing import Done
 from tracker.work import Checklist, Pile, Size, Step
@@ -100,7 +101,7 @@ def named(plan: Plan, fabrics: Iterable[str]) -> str:
 
 def counted(number: int, thing: str) -> str:
     """A number of things in words: "one seam", "4 seams"."""
-    return f"one {thing}" if number == 1 else f"{number} {thing}s"
+    return f"{'one' if number == 1 else number} {plural(thing, number)}"
 
 
 def halfway(ends: Segment) -> XY:

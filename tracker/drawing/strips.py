@@ -125,8 +125,8 @@ def draw_triangles(scene: Scene, action: CutApart) -> Drawn:
     """The square with its cuts from corner to corner, and the triangles."""
     height, _ = draw_cut_apart(scene, action)
     way = "once, from corner to corner" if len(action.lines) == 1 else "twice, from corner to corner both ways"
-    thing = scene.made.thing.name
-    return height, f"A square of {scene.cloths(scene.given)} cut {way}: {len(action.parts)} {thing}s."
+    triangles = counted(len(action.parts), scene.made.thing.name)
+    return height, f"A square of {scene.cloths(scene.given)} cut {way}: {triangles}."
 
 
 def draw_bind(scene: Scene, action: Bind) -> Drawn:

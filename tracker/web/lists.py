@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracker.batches import carry_on, now_at
-from tracker.naming import listed, plural
+from tracker.naming import listed
 from tracker.telling import use_words
-from tracker.web.opened import Compiled, Opened
+from tracker.web.opened import Opened
 from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, way
 from tracker.work import Cut, Step, Topic
 
@@ -48,7 +48,7 @@ def groups(opened: Opened) -> list[Group]:
     topics: dict[Topic, list[Step]] = {}
     for step in opened.steps:
         topics.setdefault(step.topic, []).append(step)
-    return [Group(heading(opened.compiled, steps), tuple(_row(opened, step) for step in steps))
+    return [Group(opened.words.heading(steps), tuple(_row(opened, step) for step in steps))
             for steps in topics.values()]  # fmt: skip
 
 
@@ -66,17 +66,6 @@ def _row(opened: Opened, step: Step) -> Row:
         ready,
         lacks,
     )
-
-
-def heading(compiled: Compiled, steps: list[Step]) -> str:
-    """What a group of steps is about."""
-    made = compiled.checklist.made(steps[-1])
-    if made.block is not None:
-        return f"Block: {compiled.plan.blocks[made.block].name}, {compiled.plan.count_of(made.block)} to make"
-    if isinstance(steps[0].action, Cut):
-        return f"Cutting: {compiled.words.fabric(steps[0].action.fabric)}"
-    name = f"{plural(made.thing.name, 2)}, {compiled.words.cloths(made.fabrics)}"
-    return name[0].upper() + name[1:]
 
 
 @dataclass(frozen=True)
