@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from browser import COMMANDS
 
 ROOT = Path(__file__).resolve().parent.parent
 BASH = shutil.which("bash") or "bash"
@@ -216,7 +217,7 @@ def test_only_what_is_missing_is_brought(machine: Machine) -> None:
     assert machine.done() == [UPDATE, INSTALL.format("chromium"), TESTED]
 
 
-@pytest.mark.parametrize("name", ["chromium-browser", "google-chrome", "google-chrome-stable"])
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name != "chromium"])
 def test_a_browser_by_another_name_will_do(name: str, machine: Machine) -> None:
     machine.whole()
     (machine.tools / "chromium").rename(machine.tools / name)
