@@ -19,9 +19,9 @@ from tracker.faults import Fault, fault
 from tracker.joining import meetings
 from tracker.plan import Plan
 from tracker.sewing import Trace
-from tracker.things import Thing, unit_at
+from tracker.things import Thing, in_lines, unit_at
 from tracker.wanted import difference_from_picture
-from tracker.work import Checklist, Pin, PressSeams, PressVersion, SeamPress, Step
+from tracker.work import Checklist, LayOut, Pin, PressSeams, PressVersion, SeamPress, Step
 
 WHERE = "pressing list"
 
@@ -124,7 +124,8 @@ def _listed_version(checklist: Checklist, trace: Trace, alike: _Alike) -> Iterat
         yield fault(WHERE, "no such version", block=alike.key, found=", ".join(each.letter for each in listed))
         return
     (version,) = listed
-    pressed = Counter(seam for step in alike.steps for seam in _pressed(step, trace))
+    units = sum(len(step.action.places) for step in alike.steps if isinstance(step.action, LayOut))
+    pressed = Counter(seam for step in alike.steps for seam in _pressed(step, trace, units))
     for seam in (Counter(version.seams) - pressed) + (pressed - Counter(version.seams)):
         place = f"{alike.key}, version {version.letter}, between {' and '.join(thing.name for thing in seam.between)}"
         printed, found = (_toward(seams, seam.between) for seams in (version.seams, tuple(pressed)))
@@ -148,18 +149,23 @@ def _toward(seams: tuple[SeamPress, ...], between: tuple[Thing, Thing]) -> str:
     return ", ".join("open" if side is None else side.name for side in sides) or "none"
 
 
-def _pressed(step: Step, trace: Trace) -> Iterator[SeamPress]:
-    """The joins of a block that a step presses, its parts named by their top-left cells or as whole rows."""
+def _pressed(step: Step, trace: Trace, units: int) -> Iterator[SeamPress]:
+    """The joins of a block of so many units that a step presses, its parts as whole rows or by their top-left cells.
+
+    Rows are several units between level seams that part the whole block.
+    """
     if not isinstance(step.action, PressSeams) or step.id not in trace.done:
         return
     for flow, orders in zip(step.takes, step.action.seams, strict=True):
         before = trace.done[step.id].before[flow.pile]
         if not isinstance(before, Piece):
             continue
-        for seam, order in zip(before.unpressed, orders, strict=True):
+        for number, (seam, order) in enumerate(zip(before.unpressed, orders, strict=True), 1):
             first, second = seam.between or ((), ())
             if first and second:
-                named = _named(order.between[0], _last_part(before, first)), _named(order.between[1], second)
+                rows = len(before.cells) == units and seam.line[0][1] == seam.line[1][1]
+                parts = _last_part(before, first), second
+                named = _named(parts[0], number if rows else 0), _named(parts[1], number + 1 if rows else 0)
                 place = order.between.index(order.toward) if order.toward in order.between else None
                 yield SeamPress(named, order.toward if place is None else named[place])
 
@@ -170,8 +176,9 @@ def _last_part(piece: Piece, joined: Cells) -> Cells:
     return joined[max((end for end in ends if end < len(joined)), default=0) :]
 
 
-def _named(thing: Thing, cells: Cells) -> Thing:
-    return thing if thing.is_row_of_block else unit_at(cells[0][0] + 1, cells[0][1] + 1)
+def _named(cells: Cells, row: int) -> Thing:
+    """A part as the row with this number, where it is one of several units; else by its top-left cell."""
+    return in_lines(("down", row)) if row and len(cells) > 1 else unit_at(cells[0][0] + 1, cells[0][1] + 1)
 
 
 # What lies where
