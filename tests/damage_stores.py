@@ -6,8 +6,9 @@ prints `stores 250, taps kept K of K that could be, strange 0, unreadable 0, not
 several days; then bits are flipped, lines spoiled, cut off, swapped, doubled or taken from the other quilt, files and
 copies removed, copies dated in the future, links laid among them. A tap could be kept where its line, or a snapshot
 with it, is whole anywhere in the quilt's file, the one before it or its copies (a line with one wrong bit counts as
-whole). Strange is a tap that is not the quilt's, or not in order; not told a quilt of which taps are missing
-without a word, although its file or a copy shows that they are (one cut off just behind a line shows nothing).
+whole), and a snapshot stands in one of them. Strange is a tap that is not the quilt's, or not in order; not told a
+quilt of which taps are missing without a word, although its file or a copy shows that they are (one cut off just behind
+a line shows nothing, nor one of which nothing remains).
 """
 
 from __future__ import annotations
@@ -157,27 +158,29 @@ def _around(folder: Path, chance: random.Random, outside: Path) -> str:
 
 
 def _could_be(folder: Path, quilt_id: str) -> set[str]:
-    """The taps that stand whole in the quilt's file, the one before it or a copy."""
+    """The taps that stand whole in the quilt's file, the one before it or a copy; none without a snapshot in any."""
     name = f"{quilt_id}.quilt"
     found: set[str] = set()
+    begun = False
     for path in (folder / name, folder / "former" / name, *(folder / "copies").glob(f"*/{name}")):
         if path.is_symlink() or not path.is_file():
             continue
         log = parse_log(set_right(path.read_bytes()), path)
         if log.base is not None:
+            begun = True
             found |= {tap["id"] for tap in log.base.tables.get("taps", {}).values()}
         for entry in log.entries + log.later:
             found |= {tap["id"] for tap in entry.by_table().get("taps", {}).values()}
-    return {name for name in found if name.startswith(quilt_id)}
+    return {name for name in found if begun and name.startswith(quilt_id)}
 
 
 def _shows(folder: Path, quilt_id: str) -> bool:
     """Whether it can be seen that a quilt's file is not as it was."""
     path = folder / f"{quilt_id}.quilt"
+    copies = [each for each in (folder / "copies").glob(f"*/{path.name}") if not each.is_symlink()]
     if not path.is_file():
-        return True
+        return bool(copies)
     log = parse_log(path.read_bytes(), path)
-    copies = (each for each in (folder / "copies").glob(f"*/{path.name}") if not each.is_symlink())
     return log.torn or not log.sound or any(parse_log(each.read_bytes(), each).version > log.version for each in copies)
 
 

@@ -212,6 +212,7 @@ ODD_LINES = {
     "every line twice": lambda ours, theirs: [line for line in ours for _ in range(2)],
     "the same lines once more": lambda ours, theirs: [*ours, *ours[2:]],
     "two lines changed round": lambda ours, theirs: [*ours[:5], ours[6], ours[5], *ours[7:]],
+    "the snapshot far behind": lambda ours, theirs: [ours[0], ours[9], *ours[2:9], ours[1], *ours[10:]],
     "no first line": lambda ours, theirs: ours[1:],
     "a bad first line": lambda ours, theirs: [b"x\n", *ours[1:]],
 }
@@ -316,6 +317,13 @@ def test_a_missing_file_is_put_back(tmp_path: Path) -> None:
         "The file of “Lighthouse” was missing; it was put back as it was on 25 November 2026, later changes may be"
         " missing."
     ]
+
+
+def test_a_missing_file_is_put_back_from_the_newest_day_that_has_any(tmp_path: Path) -> None:
+    filled(tmp_path).unlink()
+    (tmp_path / "copies" / NEXT.isoformat()).mkdir()
+    findings, taps, _ = reopened(tmp_path)
+    assert (kinds(findings), len(taps)) == (["put back"], 12)
 
 
 def test_a_damaged_room_keeps_the_quilts(tmp_path: Path) -> None:

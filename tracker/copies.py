@@ -85,9 +85,9 @@ class Copies:
                 (day / name).unlink(missing_ok=True)
 
     def newest_names(self) -> set[str]:
-        """Names of the files in the newest day's folder."""
-        days = self.days()
-        return {path.name for path in days[0].iterdir() if is_plain_file(path)} if days else set()
+        """Names of the files in the newest day's folder that has any."""
+        names = ({path.name for path in day.iterdir() if is_plain_file(path)} for day in self.days())
+        return next(filter(None, names), set())
 
 
 def _likeness(path: Path) -> tuple[int, int]:

@@ -35,7 +35,7 @@ MIGRATIONS: dict[int, Callable[[Tables], Tables]] = {}
 LARGEST = 2**63 - 1
 DEEPEST = 40
 FIRST_LINES = 6
-"""Among so many a snapshot is looked for that is not where it should be."""
+"""Among so many a snapshot is taken for the file's own whose first line is lost."""
 UNKNOWN_VERSION = 10**9
 """Where a file does not say its version any more: higher than any that was seen."""
 
@@ -301,14 +301,16 @@ def _read_snapshot(log: Log, lines: list[bytes]) -> None:
 def _look_for_snapshot(log: Log, lines: list[bytes]) -> None:
     """A snapshot that is not where it should be is still one. Where its first line is lost, those behind it tell its
     version, if there are any."""
-    headers = dict(found for raw in lines[:FIRST_LINES] if (found := _header(raw, log.path)))
-    for at, raw in enumerate(lines[:FIRST_LINES], 1):
+    headers = dict(found for raw in lines if (found := _header(raw, log.path)))
+    for at, raw in enumerate(lines, 1):
         read = _unline(raw)
         if read is None or not _are_tables(read[2]) or "about" not in read[2]:
             continue
         if read[1] in headers:
             log.base = replace(headers[read[1]], tables=read[2])
             return
+        if at > FIRST_LINES:
+            continue
         log.base = State(log.path.stem, 0, UNKNOWN_VERSION, fresh_history(), "", read[2])
         behind = ((place, entry) for place, line in enumerate(lines[at:]) if (entry := _entry(line)))
         place, first = next(behind, (0, None))
