@@ -15,7 +15,7 @@ from tracker.plan import Border
 from tracker.setting import DIAGONAL, BorderStrip
 from tracker.things import ENDS, SIDES, Kind, Stage, Thing
 from tracker.top import Centre, TopBench
-from tracker.work import About, AddStrips, Pile, PressSeams, SeamPress, Topic
+from tracker.work import About, AddStrips, Pile, SeamPress, Topic
 
 
 def _toward_border(first: str, second: str) -> tuple[SeamPress, ...]:
@@ -55,7 +55,7 @@ def _run(top: TopBench, run: JoinedRun) -> dict[tuple[str, Measure, Measure, str
         found[fabric, length, width, use] = kept
     gives = {part.pile: part.count for part in parts}
     step = f"{stage.value}:quilt:{use}:{digest(f'{made};{gives}')}"
-    top.bench.step(step, "cut apart", {pile: 1}, gives, CutLengths(tuple(parts)), Topic(About.STRIPS))
+    top.bench.step(step, "cut apart", {pile: 1}, gives, CutLengths(tuple(parts)), Topic(top.about))
     return found
 
 
@@ -73,12 +73,13 @@ def joined_strips(
     if number == 1:
         return next(iter(takes))
     thing = Thing(Kind.LONG_STRIP, of=use) if use != "binding" else Thing(Kind.BINDING)
-    pile = top.make(made, thing, "join", Stage.JOINED, takes, JoinEnds(width, DIAGONAL), About.STRIPS, size)
-    return top.make(made, thing, "press", Stage.PRESSED, {pile: 1}, PressSeams(((),)), About.STRIPS, size)
+    return top.join(made, thing, takes, JoinEnds(width, DIAGONAL), (), size)
 
 
 class BorderRoute(TopBench):
     """Writes the steps of all borders round a centre. `long` has the piles of strips that were joined."""
+
+    about = About.BORDERS
 
     def __init__(self, bench: Bench, long: Mapping[tuple[str, Measure, Measure, str], str]) -> None:
         super().__init__(bench)
@@ -92,7 +93,7 @@ class BorderRoute(TopBench):
             centre = self._ends(centre, number, border, ends.length)
         if self.plan.quilt.borders:
             trim, size, top = trim_to(centre.size), centre.size, Thing(Kind.TOP, len(self.plan.quilt.borders))
-            pile = self.make(centre.pile, top, "square", Stage.SQUARED, {centre.pile: 1}, trim, About.BORDERS, size)
+            pile = self.make(centre.pile, top, "square", Stage.SQUARED, {centre.pile: 1}, trim, size)
             centre = replace(centre, pile=pile)
         return centre
 
@@ -112,7 +113,7 @@ class BorderRoute(TopBench):
         # However the strip was come by: an edit of the cloth leaves what is sewn on.
         made = f"{number}:{where}:{border.fabric}:{token(length)}:{token(border.cut)}"
         thing = Thing(Kind.BORDER_STRIP, number, where)
-        return self.make(made, thing, "trim", Stage.MEASURED, {pile: 1}, action, About.BORDERS, size, beside=top.pile)
+        return self.make(made, thing, "trim", Stage.MEASURED, {pile: 1}, action, size, beside=top.pile)
 
     def _sides(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
         strip = self._strips(centre, number, border, length, SIDES)
@@ -145,17 +146,14 @@ class BorderRoute(TopBench):
         thing, made = Thing(Kind.CORNERED_STRIP, number, ENDS), f"{strip}|{corner}"
         takes = Counter(member.pile for member in members)
         action = JoinParts(members, "across", ((), ()))
-        pile = self.make(made, thing, "join", Stage.JOINED, takes, action, About.BORDERS, whole)
         left, right = (Thing(Kind.CORNERSTONE, side=side) for side in ("left", "right"))
         middle = Thing(Kind.BORDER_STRIP)
-        press = PressSeams((tuple(SeamPress(between, middle) for between in ((left, middle), (middle, right))),))
-        return self.make(made, thing, "press", Stage.PRESSED, {pile: 1}, press, About.BORDERS, whole)
+        seams = [SeamPress(between, middle) for between in ((left, middle), (middle, right))]
+        return self.join(made, thing, takes, action, seams, whole)
 
     def _add(self, centre: Centre, number: int, action: AddStrips) -> Centre:
         thing = Thing(Kind.BORDERED, number, SIDES if action.edges == SIDES else "")
         takes = {action.base: 1, action.strip: 2}
         made = f"{action.base}|{action.strip}"
-        pile = self.make(made, thing, "add strip", Stage.SEWN, takes, action, About.BORDERS, centre.size)
-        press = PressSeams((TOWARD_BORDER[action.edges],))
-        pile = self.make(made, thing, "press", Stage.PRESSED, {pile: 1}, press, About.BORDERS, centre.size)
+        pile = self.join(made, thing, takes, action, TOWARD_BORDER[action.edges], centre.size)
         return replace(centre, pile=pile)

@@ -13,11 +13,13 @@ from tracker.measure import Measure
 from tracker.setting import BackingNeed, BindingNeed, Setting
 from tracker.things import Kind, Stage, Thing
 from tracker.top import Centre, TopBench
-from tracker.work import About, PressSeams, SeamPress
+from tracker.work import About, SeamPress
 
 
 class FinishingRoute(TopBench):
     """Writes the steps from the top to the bound quilt."""
+
+    about = About.FINISHING
 
     def write(self, top: Centre, setting: Setting) -> str:
         """The steps; the pile of the quilt, which is the top where the plan has nothing beyond it."""
@@ -40,20 +42,15 @@ class FinishingRoute(TopBench):
         across = "across" if need.runs == "down" else "down"
         action = JoinParts(tuple(members), across, ((),) * need.seams)
         takes = Counter(member.pile for member in members)
-        pile = self.make(made, Thing(Kind.BACKING), "join", Stage.JOINED, takes, action, About.FINISHING, need.size)
-        press = PressSeams((tuple(SeamPress(between, None) for between in pairwise(panels)),))
-        return self.make(
-            made, Thing(Kind.BACKING), "press", Stage.PRESSED, {pile: 1}, press, About.FINISHING, need.size
-        )
+        seams = [SeamPress(between, None) for between in pairwise(panels)]
+        return self.join(made, Thing(Kind.BACKING), takes, action, seams, need.size)
 
     def _as_it_lies(self, need: BackingNeed, panel: Member, made: str) -> str:
         """A backing of one panel, squared."""
         size = self.bench.piles[panel.pile].size
         assert size is not None
         trim = trim_to(need.size, size, panel.turn if size != need.size else 0)
-        return self.make(
-            made, Thing(Kind.BACKING), "square", Stage.SQUARED, {panel.pile: 1}, trim, About.FINISHING, need.size
-        )
+        return self.make(made, Thing(Kind.BACKING), "square", Stage.SQUARED, {panel.pile: 1}, trim, need.size)
 
     def _layers(self, top: Centre, backing: str | None, setting: Setting) -> str:
         """Layers laid, quilted, and squared to the top's edge."""
@@ -65,31 +62,18 @@ class FinishingRoute(TopBench):
         batting = "" if setting.batting is None else f"{token(setting.batting[0])}x{token(setting.batting[1])}"
         made = f"{top.pile}|{backing}|{batting}"
         takes = {top.pile: 1} if backing is None else {top.pile: 1, backing: 1}
-        pile = self.make(
-            made, Thing(Kind.QUILT), "lay out", Stage.LAYERED, takes, action, About.FINISHING, top.size, front=top.pile
-        )
-        pile = self.make(
-            made, Thing(Kind.QUILT), "sew", Stage.QUILTED, {pile: 1}, QuiltLayers(), About.FINISHING, top.size
-        )
-        return self.make(
-            made, Thing(Kind.QUILT), "square", Stage.SQUARED, {pile: 1}, trim_to(top.size), About.FINISHING, top.size
-        )
+        quilted = Thing(Kind.QUILT)
+        pile = self.make(made, quilted, "lay out", Stage.LAYERED, takes, action, top.size, front=top.pile)
+        pile = self.make(made, quilted, "sew", Stage.QUILTED, {pile: 1}, QuiltLayers(), top.size)
+        return self.make(made, quilted, "square", Stage.SQUARED, {pile: 1}, trim_to(top.size), top.size)
 
     def _bind(self, top: Centre, need: BindingNeed) -> str:
         """The binding joined to one strip, and sewn on."""
         usable = self.plan.fabrics[need.fabric].usable
         made = f"{need.fabric}:{token(need.width)}:binding:{need.strips}:{token(usable)}"
-        binding = joined_strips(self, need.fabric, [(usable, need.strips)], need.width, "binding", made)
+        binding = joined_strips(TopBench(self.bench), need.fabric, [(usable, need.strips)], need.width, "binding", made)
         action = Bind(top.pile, binding)
         takes = {top.pile: 1, binding: 1}
         return self.make(
-            f"{top.pile}|{binding}",
-            Thing(Kind.QUILT),
-            "bind",
-            Stage.BOUND,
-            takes,
-            action,
-            About.FINISHING,
-            top.size,
-            front=top.pile,
+            f"{top.pile}|{binding}", Thing(Kind.QUILT), "bind", Stage.BOUND, takes, action, top.size, front=top.pile
         )

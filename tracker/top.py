@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from tracker.assembling import ClipEars, JoinParts, Member, Nest, SetBlock
+from tracker.assembling import ClipEars, JoinEnds, JoinParts, Member, Nest, SetBlock
 from tracker.geometry import XY
 from tracker.lattice import (
     BLOCK,
@@ -28,7 +28,7 @@ from tracker.measure import Measure
 from tracker.quilt_pressing import PressedQuilt, letter
 from tracker.setting import cut_triangles
 from tracker.things import Kind, Stage, Thing
-from tracker.work import About, Action, CutApart, Part, Pile, PressSeams, SeamPress, Size, Topic, Trim
+from tracker.work import About, Action, AddStrips, CutApart, Part, Pile, PressSeams, SeamPress, Size, Topic, Trim
 
 Ends = dict[Measure, int]
 """Where seams run out at an edge (finished, on the lattice), and the side they are pressed to: 0 the left or upper."""
@@ -51,7 +51,9 @@ class _Joined:
 
 
 class TopBench:
-    """Writes piles and steps of the whole quilt, counted in the common pool."""
+    """Writes piles and steps of the whole quilt, counted in the common pool; `about` is their part in it."""
+
+    about = About.STRIPS
 
     def __init__(self, bench: Bench) -> None:
         self.bench, self.plan = bench, bench.plan
@@ -68,7 +70,6 @@ class TopBench:
         stage: Stage,
         takes: Mapping[str, int],
         action: Action,
-        about: About,
         size: Size | None = None,
         front: str | None = None,
         beside: str | None = None,
@@ -79,8 +80,22 @@ class TopBench:
         """
         cloths = self.fabrics([front] if front else list(takes))
         pile = self.bench.pile(Pile(f"{stage.value}:quilt:{thing.name}:{digest(made)}", thing, stage, cloths, size))
-        self.bench.step(pile, operation, takes, {pile: 1}, action, Topic(about), size, beside=beside)
+        self.bench.step(pile, operation, takes, {pile: 1}, action, Topic(self.about), size, beside=beside)
         return pile
+
+    def join(
+        self,
+        made: str,
+        thing: Thing,
+        takes: Mapping[str, int],
+        action: JoinParts | JoinEnds | AddStrips,
+        seams: Iterable[SeamPress],
+        size: Size | None = None,
+    ) -> str:
+        """Pieces joined, or strips added, and the new seams pressed: the pile after that."""
+        operation, stage = ("add strip", Stage.SEWN) if isinstance(action, AddStrips) else ("join", Stage.JOINED)
+        pile = self.make(made, thing, operation, stage, takes, action, size)
+        return self.make(made, thing, "press", Stage.PRESSED, {pile: 1}, PressSeams((tuple(seams),)), size)
 
 
 class CentreRoute(TopBench):
@@ -89,6 +104,8 @@ class CentreRoute(TopBench):
     `finished` has the pile of finished blocks of each kind and version, `strips` the piles of long sashes by length;
     `centre` is the finished size.
     """
+
+    about = About.ROWS
 
     def __init__(
         self,
@@ -147,7 +164,7 @@ class CentreRoute(TopBench):
             {finished.id: 1},
             {pile.id: 1},
             SetBlock(row.number, turn),
-            Topic(About.ROWS),
+            Topic(self.about),
             finished.size,
             key,
             name,
@@ -205,13 +222,11 @@ class CentreRoute(TopBench):
         size = self._row_size(row) if row.is_level else None
         nests = tuple(self._nests_in_row(row, first, second) for first, second in pairwise(row.parts))
         action = JoinParts(members, "across", nests, row.is_level)
-        pile = self.make(identity, row.thing, "join", Stage.JOINED, takes, action, About.ROWS, size)
-        pressed = PressSeams((tuple(self._presses(row)),))
-        pile = self.make(identity, row.thing, "press", Stage.PRESSED, {pile: 1}, pressed, About.ROWS, size)
+        pile = self.join(identity, row.thing, takes, action, self._presses(row), size)
         if not row.is_level:
             upper = min(upper_edge(row, self.plan.seam), row.parts[-1].drop + self.plan.seam)
             clip = ClipEars(-upper, row.height)
-            pile = self.make(identity, row.thing, "trim", Stage.LEVEL, {pile: 1}, clip, About.ROWS)
+            pile = self.make(identity, row.thing, "trim", Stage.LEVEL, {pile: 1}, clip)
         return _Joined(Member(pile), identity)
 
     def _row_size(self, row: Row) -> Size:
@@ -279,10 +294,8 @@ class CentreRoute(TopBench):
         takes = Counter((whole.member.pile, second.pile))
         size = self._size_of(self.rows[0], row) if level else None
         action = JoinParts((whole.member, second), "down", (nests,), level)
-        pile = self.make(identity, thing, "join", Stage.JOINED, takes, action, About.ROWS, size)
-        toward = before if above.kind is Kind.SASHES else row.thing
-        seams = PressSeams(((SeamPress((before, row.thing), toward),),))
-        pile = self.make(identity, thing, "press", Stage.PRESSED, {pile: 1}, seams, About.ROWS, size)
+        seam = SeamPress((before, row.thing), before if above.kind is Kind.SASHES else row.thing)
+        pile = self.join(identity, thing, takes, action, [seam], size)
         return _Joined(Member(pile), identity)
 
     def _left_of_those_above(self, place: int) -> Measure:
@@ -311,9 +324,7 @@ class CentreRoute(TopBench):
             top = self.rows[0].top - self.plan.seam
             action = Trim(*size, point(x - left_end(self.rows, self.plan.seam), y - top), 45)
         if len(self.rows) > 1 or len(self.rows[0].parts) > 1:
-            pile = self.make(
-                whole.identity, Thing(Kind.TOP), "square", Stage.SQUARED, {pile: 1}, action, About.ROWS, size
-            )
+            pile = self.make(whole.identity, Thing(Kind.TOP), "square", Stage.SQUARED, {pile: 1}, action, size)
         return Centre(pile, size)
 
 
