@@ -9,10 +9,10 @@ import sys
 import time
 from random import Random
 
+from planning import joined_blocks
 from pressing_oracles import best_by_program, question_of, score
 from random_quilts import random_quilt
 
-from tracker.checklist import joined_blocks
 from tracker.planfile import read_plan
 from tracker.quilt_pressing import press_quilt, press_seams
 

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from tracker.checklist import in_joining_order
+from tracker.joins import Node
 from tracker.plan import Plan
 from tracker.planfile import read_plan
 from tracker.problems import sentence
 from tracker.progress import Progress, Refused, Tap
+from tracker.recipes import RECIPES
+from tracker.ways import Ways
 from tracker.work import Checklist
 
 FABRICS = (("S", "pale sand", 2), ("R", "brick", 6), ("T", "teal", 7), ("K", "ink", 9), ("M", "moss", 6))
@@ -38,3 +42,8 @@ def replayed(plan: Plan, checklist: Checklist, taps: Iterable[Tap]) -> Progress:
         except Refused:
             continue
     return progress
+
+
+def joined_blocks(plan: Plan) -> dict[str, Node]:
+    """The units of every block that the quilt needs, in the order in which they are joined."""
+    return {each.block.key: each.root for each in in_joining_order(plan, Ways(plan, RECIPES))}

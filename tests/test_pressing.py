@@ -10,10 +10,10 @@ from random import Random
 from xml.etree import ElementTree
 
 import pytest
-from planning import plan_of
+from planning import joined_blocks, plan_of
 from random_quilts import random_quilt
 
-from tracker.checklist import compile_plan, joined_blocks
+from tracker.checklist import compile_plan
 from tracker.cloth import Piece, turned_piece
 from tracker.drawing import step_drawing
 from tracker.joining import join_pieces

@@ -8,11 +8,11 @@ from random import Random
 
 import pytest
 from effort import tries
-from planning import FABRICS
+from planning import FABRICS, joined_blocks
 from pressing_oracles import best_by_program, best_by_trying, question_of, score
 from random_quilts import random_quilt
 
-from tracker.checklist import compile_plan, joined_blocks
+from tracker.checklist import compile_plan
 from tracker.cli import main
 from tracker.plan import Plan
 from tracker.planfile import read_plan

@@ -43,7 +43,7 @@ COMBINED: Kept[tuple[Area, ...]] = Kept(1000)
 
 
 @dataclass(frozen=True)
-class _Ready:
+class JoinedBlock:
     """A block after its passes: its areas, then the order of joining its units."""
 
     block: Block
@@ -57,7 +57,7 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     Raises CannotSew where a block has no straight-seam order or a cell no recipe.
     """
     ways = Ways(plan, recipes)
-    ready = _in_joining_order(plan, ways)
+    ready = in_joining_order(plan, ways)
     needed = _units_needed(ready)
     bench = Bench(plan)
     piles = make_units(bench, list(needed))
@@ -84,7 +84,7 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
 
 
 def _write_blocks(
-    bench: Bench, ready: Sequence[_Ready], piles: dict[Unit, str], pressed: PressedQuilt
+    bench: Bench, ready: Sequence[JoinedBlock], piles: dict[Unit, str], pressed: PressedQuilt
 ) -> tuple[dict[tuple[str, int], str], dict[str, int]]:
     """The steps of every version of every block on the bench; the pile of finished blocks of each kind and version, and
     how many on each pile."""
@@ -138,19 +138,15 @@ def _pressing_notices(pressing: Pressing) -> list[Notice]:
     return notices
 
 
-def joined_blocks(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> dict[str, Node]:
-    """The units of every block that the quilt needs, in the order in which they are joined. Raises CannotSew."""
-    return {each.block.key: each.root for each in _in_joining_order(plan, Ways(plan, recipes))}
-
-
-def _in_joining_order(plan: Plan, ways: Ways) -> list[_Ready]:
+def in_joining_order(plan: Plan, ways: Ways) -> list[JoinedBlock]:
+    """The blocks that the quilt needs, each with its units in the order in which they are joined. Raises CannotSew."""
     blocks = [block for block in plan.blocks.values() if plan.count_of(block.key)]
     areas = {block.key: _areas(block, ways) for block in blocks}
     counts: dict[tuple[Region, bool], int] = {}
     for block in blocks:
         ways.count(areas[block.key], plan.count_of(block.key), counts)
     ways.choose(counts)
-    return [_Ready(block, plan.count_of(block.key), _joined(block, areas[block.key], ways)) for block in blocks]
+    return [JoinedBlock(block, plan.count_of(block.key), _joined(block, areas[block.key], ways)) for block in blocks]
 
 
 def _areas(block: Block, ways: Ways) -> tuple[Area, ...]:
@@ -183,7 +179,7 @@ def _joined(block: Block, areas: Sequence[Area], ways: Ways) -> Node:
         raise CannotSew(block.key, "no straight seam", cells) from fault
 
 
-def _savings(plan: Plan, ready: Sequence[_Ready], ways: Ways) -> list[Notice]:
+def _savings(plan: Plan, ready: Sequence[JoinedBlock], ways: Ways) -> list[Notice]:
     """What larger units save, or would save, in patches (and as many seams), for one block and the whole quilt."""
     notices = []
     for each in ready:
@@ -223,7 +219,7 @@ def _spares(bench: Bench, times: dict[str, int], finished: dict[str, int]) -> di
     return {pile: count for pile, count in left.items() if count}
 
 
-def _units_needed(ready: Sequence[_Ready]) -> dict[Unit, int]:
+def _units_needed(ready: Sequence[JoinedBlock]) -> dict[Unit, int]:
     """Every kind of unit, in reading order, and how many all blocks need."""
     needed: dict[Unit, int] = {}
     for each in ready:
@@ -267,7 +263,7 @@ def _pieces(bench: Bench, steps: Sequence[Step]) -> tuple[Piece, ...]:
     return tuple(Piece(*key[:3], count, key[3]) for key, count in counts.items() if count)
 
 
-def _block_rows(plan: Plan, ready: Sequence[_Ready]) -> tuple[BlockRow, ...]:
+def _block_rows(plan: Plan, ready: Sequence[JoinedBlock]) -> tuple[BlockRow, ...]:
     rows = []
     for each in ready:
         inner, outer = each.block.inner_finished, each.block.finished(plan.seam)

@@ -63,11 +63,6 @@ class Joined:
     parts: tuple[Node, ...]
     thing: Thing
 
-    @property
-    def is_block(self) -> bool:
-        """Whether it is the block, whole."""
-        return self.thing.kind is Kind.BLOCK
-
     def begun(self, count: int) -> Joined:
         """What is joined so far of it, when only the first so many parts are."""
         thing = replace(self.thing, kind=Kind.PART, first=(self.direction, count))
@@ -166,28 +161,3 @@ def _parted(parts: Sequence[Part], direction: str) -> list[list[Part]]:
         groups[-1].append(part)
         reach = max(reach, after)
     return groups
-
-
-@dataclass(frozen=True)
-class SeamEnd:
-    """A seam that runs out at an edge of a piece, `along` it from the left or top (finished)."""
-
-    along: Measure
-    between: tuple[Thing, Thing]
-
-
-def seam_ends(node: Node, edge: str) -> tuple[SeamEnd, ...]:
-    """Join seams that meet an edge ("top", "bottom", "left", "right") of a node, in order along it."""
-    if isinstance(node, Leaf):
-        return ()
-    runs_to_edge = (node.direction == "across") == (edge in ("top", "bottom"))
-    if not runs_to_edge:
-        return seam_ends(node.parts[0] if edge in ("top", "left") else node.parts[-1], edge)
-    ends: list[SeamEnd] = []
-    at = Measure()
-    for i, part in enumerate(node.parts):
-        if i:
-            ends.append(SeamEnd(at, (node.parts[i - 1].thing, part.thing)))
-        ends.extend(SeamEnd(at + end.along, end.between) for end in seam_ends(part, edge))
-        at = at + finished_size(part)[0 if node.direction == "across" else 1]
-    return tuple(ends)
