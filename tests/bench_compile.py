@@ -19,9 +19,9 @@ SIDE = 8
 
 MEASURED = """
 import sys, time
-from tracker.checklist import compile_plan
-from tracker.planfile import read_plan
-from tracker.proof import prove
+from tracker.route.compiler import compile_plan
+from tracker.plan.plan_reader import read_plan
+from tracker.proof.proof import prove
 
 def compiled(text):
     plan = read_plan(text).plan

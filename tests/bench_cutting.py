@@ -16,7 +16,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from tests.cloth_lists import REAL, random_list, real_list
 from tests.milp import habit, optimum
-from tracker.packing import Item, pack
+from tracker.quilt.packing import Item, pack
 
 
 def lists(number: int) -> Iterator[tuple[str, int, list[Item]]]:

@@ -28,7 +28,7 @@ from bench_compile import KEYS
 from browser import free_port
 from kill_room import PLAN, serve
 
-from tracker.store import Store
+from tracker.store.quilts import Store
 
 PAUSES = 10
 PAUSE = 1

@@ -13,8 +13,8 @@ from planning import joined_blocks
 from pressing_oracles import best_by_program, question_of, score
 from random_quilts import random_quilt
 
-from tracker.planfile import read_plan
-from tracker.quilt_pressing import press_quilt, press_seams
+from tracker.plan.plan_reader import read_plan
+from tracker.pressing.quilt_pressing import press_quilt, press_seams
 
 CHEQUERED = ("S", "R")
 

@@ -24,7 +24,7 @@ from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, open_room, room_of
 
 from tracker.cli import add_demo
-from tracker.store import Store, StoredQuilt
+from tracker.store.quilts import Store, StoredQuilt
 from tracker.web.opened import compile_text
 
 SLOW_NETWORK = {"offline": False, "latency": 300, "downloadThroughput": 50_000, "uploadThroughput": 50_000}

@@ -18,7 +18,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from tracker.store import Store
+from tracker.store.quilts import Store
 
 ROUNDS = 400
 

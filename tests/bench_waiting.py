@@ -31,7 +31,7 @@ from browser import free_port
 from kill_room import serve
 from visitors import SMALL_PLAN, add_quilt
 
-from tracker.store import Store
+from tracker.store.quilts import Store
 
 MOST_SECONDS = 0.5
 MOST_TIMES, MIDDLE_TIMES = 20, 10

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tracker import serving
+from tracker.server import serving
 
 if TYPE_CHECKING:
     from wsgiref.types import WSGIApplication

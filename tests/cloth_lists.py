@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import random
 
-from tracker.measure import read_length
-from tracker.packing import Item
+from tracker.exact.measure import read_length
+from tracker.quilt.packing import Item
 
 _FINISHED = (8, 12, 16, 20, 24, 28, 32, 36, 48)
 _LONGER = (16, 24, 32, 40, 48, 64, 80, 96)

@@ -27,10 +27,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from tracker import journal
-from tracker.histories import set_right
-from tracker.records import parse_log
-from tracker.store import Store
+from tracker.store import journal
+from tracker.store.histories import set_right
+from tracker.store.quilts import Store
+from tracker.store.records import parse_log
 
 FIRST = date(2026, 11, 20)
 IDS = ("k3f9p2", "m4g8q3")

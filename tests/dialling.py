@@ -13,7 +13,7 @@ from browser import COOKIE, HOST, PATIENCE, TOKEN
 from house import House
 from visitors import add_quilt
 
-from tracker.lines import Limits, Lines
+from tracker.server.lines import Limits, Lines
 
 COMPUTER, PHONE, OTHER_PHONE, STRANGER, OTHER_STRANGER = (f"127.0.0.{number}" for number in (1, 30, 31, 66, 67))
 """Callers' addresses. All are of this computer; the rooms of these tests take the first only to be so."""

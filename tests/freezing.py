@@ -11,16 +11,16 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from tracker.checklist import compile_plan
 from tracker.demo import PLAN_FILE as DEMO
-from tracker.making import digest
-from tracker.planfile import read_plan
-from tracker.progress import Progress
-from tracker.report import check_report, cut_report, press_report, quilt_report, steps_report
-from tracker.store import Store
+from tracker.plan.plan_reader import read_plan
+from tracker.progress.ledger import Progress
+from tracker.route.compiler import compile_plan
+from tracker.store.quilts import Store
+from tracker.units.maker import digest
 from tracker.web.desk import Desk
 from tracker.web.opened import Opened
-from tracker.work import Checklist
+from tracker.words.json_report import check_report, cut_report, press_report, quilt_report, steps_report
+from tracker.work.steps import Checklist
 
 HERE = Path(__file__).parent
 FROZEN = HERE / "frozen"

@@ -12,7 +12,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from tracker.store import Store, StoredQuilt, StoreFault
+from tracker.store.quilts import Store, StoredQuilt, StoreFault
 
 
 def fill(quilt: StoredQuilt, acknowledged: list[str]) -> None:

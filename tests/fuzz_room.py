@@ -26,7 +26,7 @@ from hypothesis import strategies as st
 from visitors import SMALL_PLAN, add_quilt, room_of
 from working import counted_work
 
-from tracker.preview import PlanFault
+from tracker.looks.preview import PlanFault
 from tracker.web.opened import compile_text
 
 FILES = sorted((Path(__file__).parent / "plans").glob("*/*.toml"))

@@ -8,12 +8,11 @@ from fractions import Fraction
 from shapely import Polygon as Shape
 from shapely import union_all
 
-from tracker.cloth import Content, Piece
-from tracker.geometry import XY, Polygon, Segment
-from tracker.measure import ROOT2, Measure, Number, exact
-from tracker.sewing import Trace, sew
-from tracker.things import Kind, Stage, Thing, in_lines, unit_at
-from tracker.work import (
+from tracker.cloth.pieces import Content, Piece
+from tracker.cloth.sewing import Trace, sew
+from tracker.exact.geometry import XY, Polygon, Segment
+from tracker.exact.measure import ROOT2, Measure, Number, exact
+from tracker.work.steps import (
     About,
     Action,
     AddStrips,
@@ -37,6 +36,7 @@ from tracker.work import (
     Topic,
     Trim,
 )
+from tracker.work.things import Kind, Stage, Thing, in_lines, unit_at
 
 QUARTER = Measure(Fraction(1, 4))
 R = ROOT2

@@ -13,11 +13,11 @@ from browser import COOKIE, HOST, PATIENCE, TOKEN, free_port
 from playwright.sync_api import Page, expect
 from visitors import Quilt, Visitor, add_quilt, room_of
 
-from tracker import serving
-from tracker.lines import Lines
-from tracker.looking import Looking
-from tracker.pairing import Pairing
-from tracker.store import Store
+from tracker.looks.looking import Looking
+from tracker.safekeeping.pairing import Pairing
+from tracker.server import serving
+from tracker.server.lines import Lines
+from tracker.store.quilts import Store
 from tracker.web import known_to
 
 AT_ONCE = "window.justCome = 0"

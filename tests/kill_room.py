@@ -29,9 +29,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from browser import free_port
 
-from tracker.backup import read_backup
-from tracker.pairing import Pairing
-from tracker.store import Store, StoreFault
+from tracker.safekeeping.backup import read_backup
+from tracker.safekeeping.pairing import Pairing
+from tracker.store.quilts import Store, StoreFault
 
 CLIENTS = 4
 TURNS_A_ROOM = 25

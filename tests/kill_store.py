@@ -22,8 +22,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from tracker import journal
-from tracker.store import Store, StoreFault
+from tracker.store import journal
+from tracker.store.quilts import Store, StoreFault
 
 THREADS = 4
 TURNS_A_ROOM = 25

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from tracker.measure import Measure
-from tracker.work import Checklist, Flow, PressVersion, Size
+from tracker.exact.measure import Measure
+from tracker.work.steps import Checklist, Flow, PressVersion, Size
 
 Changed = tuple[str, str, Checklist]
 """What was changed, how, and the changed checklist."""

@@ -21,10 +21,10 @@ from visitors import open_room
 
 from tracker import assets
 from tracker.cli import add_demo
-from tracker.measured import is_measured
-from tracker.operations import STATIONS
-from tracker.store import Store, StoredQuilt
+from tracker.progress.measured_top import is_measured
+from tracker.store.quilts import Store, StoredQuilt
 from tracker.web.opened import compile_text
+from tracker.work.operations import STATIONS
 
 WAYS: dict[str, tuple[dict[str, int], Literal["light", "dark"], int]] = {
     "phone": (PHONE, "light", 16),

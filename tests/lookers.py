@@ -10,8 +10,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from tracker.looker import Work, look_for_others
-from tracker.preview import plan_work
+from tracker.looks.looker import Work, look_for_others
+from tracker.looks.preview import plan_work
 
 COMMAND = (sys.executable, "-c", "from lookers import main; main()")
 

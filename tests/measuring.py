@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from visitors import Quilt
 
-from tracker.measured import is_measured
+from tracker.progress.measured_top import is_measured
 
 FERRY_PLAN = """\
 title = "Ferry lane throw"

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from tracker.packing import Item
+from tracker.quilt.packing import Item
 
 Pattern = tuple[int, tuple[int, ...]]
 

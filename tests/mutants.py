@@ -9,10 +9,9 @@ from typing import Any
 
 from list_mutants import cloths, flows_changed, keys_changed, list_mutants, other, sizes
 
-from tracker.assembling import Nest
-from tracker.geometry import moved
-from tracker.measure import Measure
-from tracker.work import (
+from tracker.exact.geometry import moved
+from tracker.exact.measure import Measure
+from tracker.work.steps import (
     AddStrips,
     Checklist,
     Cut,
@@ -26,6 +25,7 @@ from tracker.work import (
     SeamPress,
     Step,
 )
+from tracker.work.whole_blocks import Nest
 
 OFF = Measure(Fraction(1, 16))
 """How far a printed length is changed, both ways; well within the usual trimming room."""

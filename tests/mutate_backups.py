@@ -29,10 +29,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from visitors import Quilt, Visitor, add_quilt, room_of
 
-from tracker import records
-from tracker.backup import make_backup
 from tracker.cli import main as command
-from tracker.store import Store
+from tracker.safekeeping.backup import make_backup
+from tracker.store import records
+from tracker.store.quilts import Store
 
 SCREENS = ("", "/steps", "/step", "/blocks", "/blocks/1", "/now", "/seam", "/plan", "/latest", "/labels", "/cutting",
            "/shopping", "/compare", "/layout", "/ahead.json", "/counts.json", "/changes?since=0&view=list")  # fmt: skip

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tracker.keys import declared
-from tracker.plan import Backing, Batting, Binding, Block, Border, Buying, Fabric, Frame, Plan, Quilt, Sash
+from tracker.plan.keys import declared
+from tracker.plan.model import Backing, Batting, Binding, Block, Border, Buying, Fabric, Frame, Plan, Quilt, Sash
 
 TABLES = {
     "at the top": Plan,

@@ -9,9 +9,9 @@ from fractions import Fraction
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
-from tracker.defaults import DEFAULTS, colour_of_tone
-from tracker.measure import Measure, read_length
-from tracker.plan import Backing, Binding, Block, Border, Cell, Fabric, Frame, Plan, Quarters, Quilt, Sash
+from tracker.exact.measure import Measure, read_length
+from tracker.plan.defaults import DEFAULTS, colour_of_tone
+from tracker.plan.model import Backing, Binding, Block, Border, Cell, Fabric, Frame, Plan, Quarters, Quilt, Sash
 
 KEYS = "ABCDEF"
 SIDES = {"in": ("1", "1 1/2", "2", "2 1/4", "3", "1.2"), "cm": ("2", "3", "4.5", "5.2", "3.33")}

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from tracker.checklist import in_joining_order
-from tracker.joins import Node
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.problems import sentence
-from tracker.progress import Progress, Refused, Tap
-from tracker.recipes import RECIPES
-from tracker.ways import Ways
-from tracker.work import Checklist
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.plan.problems import sentence
+from tracker.progress.ledger import Progress, Refused, Tap
+from tracker.route.compiler import in_joining_order
+from tracker.units.choice import Ways
+from tracker.units.joins import Node
+from tracker.units.recipes import RECIPES
+from tracker.work.steps import Checklist
 
 FABRICS = (("S", "pale sand", 2), ("R", "brick", 6), ("T", "teal", 7), ("K", "ink", 9), ("M", "moss", 6))
 """Key, name and tone; R and M are of equal tone."""

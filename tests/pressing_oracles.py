@@ -13,11 +13,11 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from tracker.joins import Node
-from tracker.junctions import BlockSeam, BlockSeams
-from tracker.plan import Plan
-from tracker.pressing import Sides
-from tracker.quilt_pressing import PressedQuilt, neighbours, quilt_seams, unnested_between
+from tracker.plan.model import Plan
+from tracker.pressing.block_pressing import Sides
+from tracker.pressing.meetings import BlockSeam, BlockSeams
+from tracker.pressing.quilt_pressing import PressedQuilt, neighbours, quilt_seams, unnested_between
+from tracker.units.joins import Node
 
 
 @dataclass(frozen=True, order=True)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from tracker.checklist import compile_plan
-from tracker.measure import Measure, read_length
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.problems import sentence
-from tracker.work import Piece
+from tracker.exact.measure import Measure, read_length
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.plan.problems import sentence
+from tracker.route.compiler import compile_plan
+from tracker.work.steps import Piece
 
 
 def plan_from(text: str) -> Plan:

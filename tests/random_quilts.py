@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from random import Random
 
-from tracker.measure import Measure
-from tracker.plan import Block, Cell, Fabric, Frame, Plan, Quilt, Sash
+from tracker.exact.measure import Measure
+from tracker.plan.model import Block, Cell, Fabric, Frame, Plan, Quilt, Sash
 
 KEYS = ("A", "B", "C")
 TONES = (2, 5, 8)

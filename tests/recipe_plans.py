@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.plan import Plan
-from tracker.planfile import read_plan
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
 
 TEXT = """
 title = "{name}"

@@ -14,22 +14,12 @@ from shapely.affinity import affine_transform, rotate, scale, translate
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import split
 
-from tracker import assembling
-from tracker.assembling import (
-    Assembly,
-    Bind,
-    ClipEars,
-    CutLengths,
-    JoinEnds,
-    JoinParts,
-    QuiltLayers,
-    SetBlock,
-)
-from tracker.cloth import Content, Piece
-from tracker.folding import folds_of
-from tracker.geometry import XY
-from tracker.measure import Measure
-from tracker.work import (
+from tracker.cloth.folding import folds_of
+from tracker.cloth.pieces import Content, Piece
+from tracker.exact.geometry import XY
+from tracker.exact.measure import Measure
+from tracker.work import whole_blocks as assembling
+from tracker.work.steps import (
     AddStrips,
     Cut,
     CutApart,
@@ -44,6 +34,16 @@ from tracker.work import (
     Sew,
     Step,
     Trim,
+)
+from tracker.work.whole_blocks import (
+    Assembly,
+    Bind,
+    ClipEars,
+    CutLengths,
+    JoinEnds,
+    JoinParts,
+    QuiltLayers,
+    SetBlock,
 )
 
 Layer = dict[str, BaseGeometry]

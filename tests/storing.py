@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
-from tracker.store import Finding, Store
+from tracker.store.quilts import Finding, Store
 
 DAY = date(2026, 11, 25)
 NEXT = DAY + timedelta(days=1)

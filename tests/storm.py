@@ -26,8 +26,8 @@ from flask import Response, request
 from playwright.sync_api import Browser, BrowserContext, Error, Page, expect, sync_playwright
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of
 
-from tracker import serving
-from tracker.store import Store
+from tracker.server import serving
+from tracker.store.quilts import Store
 
 PLAN = SMALL_PLAN.replace("across = 2", "across = 12").replace("down = 1", "down = 10")
 """Enough blocks that no step runs out soon."""

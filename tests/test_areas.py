@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from tests.quilting import inches
-from tracker.areas import check_areas, finished_area
-from tracker.measure import Measure, read_length
-from tracker.printed import ListRow, read_list
+from tracker.exact.measure import Measure, read_length
+from tracker.printed.block_area import check_areas, finished_area
+from tracker.printed.list_table import ListRow, read_list
 
 HERE = Path(__file__).parent
 BLOCKS: list[dict[str, Any]] = tomllib.loads((HERE / "published" / "blocks.toml").read_text("utf-8"))["block"]

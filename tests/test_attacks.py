@@ -13,7 +13,7 @@ from browser import COOKIE, HOST, TOKEN
 from house import House
 from visitors import SMALL_PLAN, add_quilt
 
-from tracker.pairing import Pairing
+from tracker.safekeeping.pairing import Pairing
 
 EVIL = SMALL_PLAN.replace("Lantern cushion", '<script>alert(1)</script>\\" onload=alert(2) x=').replace(
     "lamp red", "<img src=x onerror=alert(3)>"

@@ -19,10 +19,11 @@ from typing import Any
 import pytest
 from storing import open_store, tap
 
-from tracker import backup, records
-from tracker.backup import Backup, BackupFault, compare, make_backup, read_backup, restore, write_backup
 from tracker.cli import main
-from tracker.store import Store, StoredQuilt, StoreFault
+from tracker.safekeeping import backup
+from tracker.safekeeping.backup import Backup, BackupFault, compare, make_backup, read_backup, restore, write_backup
+from tracker.store import records
+from tracker.store.quilts import Store, StoredQuilt, StoreFault
 
 NOON = datetime(2026, 11, 25, 12)
 PLAN = 'title = "Harbour"\n# ½ × “ ü\n'
@@ -346,7 +347,7 @@ def peak_of(data: bytes, folder: Path) -> tuple[int, str]:
 PEAK = """
 import sys
 from pathlib import Path
-from tracker.backup import BackupFault, read_file
+from tracker.safekeeping.backup import BackupFault, read_file
 def peak():
     return int(next(line for line in open('/proc/self/status') if line.startswith('VmHWM')).split()[1]) // 1024
 before, said = peak(), ''

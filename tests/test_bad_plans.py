@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from visitors import SMALL_PLAN, Visitor, words_of
 
-from tracker.store import Store
+from tracker.store.quilts import Store
 
 MILLION = 999_900
 HEAD = SMALL_PLAN.partition("[blocks")[0]
@@ -88,8 +88,8 @@ HOSTILE: dict[str, bytes | str] = {
 MEASURE = """
 import json, sys, time
 from pathlib import Path
-from tracker.planfile import read_plan
-from tracker.problems import sentence
+from tracker.plan.plan_reader import read_plan
+from tracker.plan.problems import sentence
 told = {}
 for path in sorted(Path(sys.argv[1]).iterdir()):
     began = time.process_time_ns()

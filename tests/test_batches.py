@@ -6,11 +6,11 @@ import pytest
 from planning import plan_of, replayed
 from test_progress import HALF, PICTURE, Room
 
-from tracker.batches import Pace, batches, by_station, carry_on, in_work, now_at, targets, waiting_at
-from tracker.carrying import carry_over
-from tracker.checklist import compile_plan
-from tracker.operations import STATIONS
-from tracker.progress import Progress
+from tracker.progress.batches import Pace, batches, by_station, carry_on, in_work, now_at, targets, waiting_at
+from tracker.progress.edited_plan import carry_over
+from tracker.progress.ledger import Progress
+from tracker.route.compiler import compile_plan
+from tracker.work.operations import STATIONS
 
 ORDERS = [
     ("all at once after a sample", Pace(), [[1], [2, 3, 4, 5]]),

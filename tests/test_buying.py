@@ -9,13 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.quilting import inches, quilt_plan
-from tracker.buying import SOLD_BY, need
-from tracker.checklist import compile_plan
-from tracker.cutting import cut_cloth
-from tracker.measure import Measure
-from tracker.setting import ClothPiece
-from tracker.telling import cloth_length, need_text
-from tracker.wording import Words
+from tracker.exact.measure import Measure
+from tracker.quilt.buying import SOLD_BY, need
+from tracker.quilt.cloth_cutting import cut_cloth
+from tracker.quilt.setting import ClothPiece
+from tracker.route.compiler import compile_plan
+from tracker.words.quilt_summary import cloth_length, need_text
+from tracker.words.step_words import Words
 
 
 def bought(side: str, count: int, cloth: str = "", top: str = "", more: str = "") -> tuple[Measure, ...]:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tracker.callers import Call, is_loopback, network_of
+from tracker.safekeeping.callers import Call, is_loopback, network_of
 
 BROWSER = {
     "HOST": "localhost:8642",

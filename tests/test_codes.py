@@ -11,7 +11,7 @@ import zxingcpp
 from PIL import Image, ImageDraw
 from playwright.sync_api import Page
 
-from tracker import codes
+from tracker.server import qr_codes as codes
 
 LABEL = "http://192.168.1.20:8642/b/7f3k"
 TEXTS = [

@@ -6,10 +6,10 @@ from fractions import Fraction
 
 import pytest
 
-from tracker.checklist import compile_plan
-from tracker.measure import read_length
-from tracker.planfile import read_plan
-from tracker.work import AddStrips, Checklist, Step, UnitRow
+from tracker.exact.measure import read_length
+from tracker.plan.plan_reader import read_plan
+from tracker.route.compiler import compile_plan
+from tracker.work.steps import AddStrips, Checklist, Step, UnitRow
 
 
 def compiled(picture: str, grid: str, top: str = "", block: str = "") -> Checklist:

@@ -12,15 +12,15 @@ import jsonschema
 import pytest
 
 from tests.quilting import all_pieces, inches, plan_from, quilt_plan
-from tracker.checklist import compile_plan
 from tracker.cli import main
-from tracker.compare import Finding, compare, worst_first
-from tracker.list_words import finding_text
-from tracker.measure import write_length
-from tracker.plan import Plan
-from tracker.printed import ListRow, read_list
-from tracker.setting import set_quilt
-from tracker.wording import Words
+from tracker.exact.measure import write_length
+from tracker.plan.model import Plan
+from tracker.printed.compare import Finding, compare, worst_first
+from tracker.printed.list_table import ListRow, read_list
+from tracker.quilt.setting import set_quilt
+from tracker.route.compiler import compile_plan
+from tracker.words.printed_words import finding_text
+from tracker.words.step_words import Words
 
 HERE = Path(__file__).parent
 SLIPS: list[dict[str, Any]] = tomllib.loads((HERE / "published" / "slips.toml").read_text("utf-8"))["slip"]
@@ -296,7 +296,7 @@ def test_a_list_too_far_from_the_plan_is_told_row_by_row(monkeypatch: pytest.Mon
     text = "A,5,4,4\nA,3,4 3/8,4 3/8\nB,2,4 7/8,4 7/8\nB,4,4 1/2,4 1/2"
     assert [each.kind for each in findings(plan, text)] == ["wrong size", "too many"] * 2
     # Two rows of amber and two that are needed are four pairs.
-    monkeypatch.setattr("tracker.compare.MOST_PAIRS", 3)
+    monkeypatch.setattr("tracker.printed.compare.MOST_PAIRS", 3)
     assert [each.kind for each in findings(plan, text)] == ["not needed", "not needed", "missing", "missing"]
 
 

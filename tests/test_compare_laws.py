@@ -13,13 +13,13 @@ from hypothesis.strategies import DrawFn
 
 from tests.plan_strategies import plans
 from tests.quilting import all_pieces
-from tracker.checklist import CannotSew, compile_plan
-from tracker.compare import Finding, compare
-from tracker.measure import Measure
-from tracker.plan import Backing, Binding, Border, Plan, Sash
-from tracker.printed import ListRow, read_list
-from tracker.report import ruler_text
-from tracker.setting import CannotCut, set_quilt
+from tracker.exact.measure import Measure
+from tracker.plan.model import Backing, Binding, Border, Plan, Sash
+from tracker.printed.compare import Finding, compare
+from tracker.printed.list_table import ListRow, read_list
+from tracker.quilt.setting import CannotCut, set_quilt
+from tracker.route.compiler import CannotSew, compile_plan
+from tracker.words.json_report import ruler_text
 
 FEW = settings(max_examples=tries(25), deadline=None)
 WIDTHS = {"in": ("1 1/2", "2 1/2", "3"), "cm": ("4", "6.5")}

@@ -15,13 +15,13 @@ from hypothesis import strategies as st
 from plan_strategies import plans
 from planning import replayed
 
-from tracker.batches import Pace, targets
-from tracker.checklist import compile_plan
-from tracker.plan import Plan
-from tracker.planfile import read_plan, write_plan
-from tracker.progress import Progress, Refused
-from tracker.things import INNER
-from tracker.work import Checklist, Step
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan, write_plan
+from tracker.progress.batches import Pace, targets
+from tracker.progress.ledger import Progress, Refused
+from tracker.route.compiler import compile_plan
+from tracker.work.steps import Checklist, Step
+from tracker.work.things import INNER
 
 SEEDS = st.integers(0, 2**32 - 1)
 FEW = settings(max_examples=tries(40), deadline=None)

@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from tracker.constraints import FORBIDDEN, Network, cheapest
+from tracker.pressing.solver import FORBIDDEN, Network, cheapest
 
 Pairs = dict[tuple[int, int], list[list[int]]]
 Groups = list[tuple[list[tuple[int, list[str]]], int]]

@@ -17,14 +17,14 @@ from hypothesis import strategies as st
 
 from tests.plan_strategies import plans
 from tests.quilting import inches, plan_from, quilt_plan
-from tracker.checklist import compile_plan
-from tracker.cutting import ClothCutting, cut_cloth, cut_quilt
 from tracker.demo import PLAN_FILE
-from tracker.measure import ROOT2, Measure
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.report import cut_report, quilt_report
-from tracker.setting import CannotCut, ClothPiece, set_quilt
+from tracker.exact.measure import ROOT2, Measure
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.quilt.cloth_cutting import ClothCutting, cut_cloth, cut_quilt
+from tracker.quilt.setting import CannotCut, ClothPiece, set_quilt
+from tracker.route.compiler import compile_plan
+from tracker.words.json_report import cut_report, quilt_report
 
 HERE = Path(__file__).parent
 CLOTH: dict[str, list[dict[str, Any]]] = tomllib.loads((HERE / "published" / "cloth.toml").read_text("utf-8"))

@@ -11,18 +11,18 @@ from xml.etree import ElementTree
 
 import pytest
 
-from tracker.checklist import compile_plan
-from tracker.cloth import Group, Piece, Stack
+from tracker.cloth.pieces import Group, Piece, Stack
+from tracker.cloth.sewing import Trace, sew
 from tracker.drawing import block_drawing, pile_drawing, quilt_drawing, step_drawing
 from tracker.drawing.pictures import block_facets
 from tracker.drawing.scene import cloths_of, from_behind
-from tracker.geometry import ONE, ZERO, area
-from tracker.measure import ROOT2, Measure
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.sewing import Trace, sew
-from tracker.things import Stage
-from tracker.work import AddStrips, Checklist, CutApart, Join, LayOut, Mark, Pin, PressSeams, Sew, Step
+from tracker.exact.geometry import ONE, ZERO, area
+from tracker.exact.measure import ROOT2, Measure
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.route.compiler import compile_plan
+from tracker.work.steps import AddStrips, Checklist, CutApart, Join, LayOut, Mark, Pin, PressSeams, Sew, Step
+from tracker.work.things import Stage
 
 FABRICS = """
 [fabrics.S]

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from planning import plan_of
 
-from tracker.checklist import compile_plan
-from tracker.fitting import Advice, SeamTest, Unlikely, advise, seam_test, seams_of, sentence
-from tracker.measure import Measure, exact, read_length
+from tracker.exact.measure import Measure, exact, read_length
+from tracker.fitting.seam_test import Advice, SeamTest, Unlikely, advise, seam_test, seams_of, sentence
+from tracker.route.compiler import compile_plan
 
 ROWS = tomllib.loads((Path(__file__).parent / "published" / "units.toml").read_text("utf-8"))["strips"]
 INCHES = SeamTest("in", Measure(Fraction(3, 2)), Measure(Fraction(1, 4)))

@@ -29,8 +29,8 @@ from dialling import (
 )
 from house import House
 
-from tracker import serving
-from tracker.lines import SECOND, Lines
+from tracker.server import serving
+from tracker.server.lines import SECOND, Lines
 
 if TYPE_CHECKING:
     from wsgiref.types import StartResponse

@@ -12,12 +12,12 @@ from freezing import ANSWERS, FOLDERS, PLANS, counts_of, frozen_lines
 from storing import DAY
 from visitors import Visitor, room_of
 
-from tracker.backup import compare, read_backup, restore
-from tracker.checklist import compile_plan
-from tracker.operations import STATIONS
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.store import Store
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.route.compiler import compile_plan
+from tracker.safekeeping.backup import compare, read_backup, restore
+from tracker.store.quilts import Store
+from tracker.work.operations import STATIONS
 
 
 def plans() -> list[Plan]:

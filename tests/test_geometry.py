@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from shapely import MultiPoint, union_all
 from shapely import Point as Dot
 
-from tracker.geometry import (
+from tracker.exact.geometry import (
     XY,
     Polygon,
     Segment,
@@ -33,7 +33,7 @@ from tracker.geometry import (
     turned,
     without,
 )
-from tracker.measure import ROOT2, Measure
+from tracker.exact.measure import ROOT2, Measure
 
 HALF = Fraction(1, 2)
 

@@ -11,13 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_strategies import plans
 
-from tracker import checklist, ways
-from tracker.checklist import CannotSew, compile_plan
-from tracker.kept import Kept
-from tracker.plan import Block, Plan
-from tracker.planfile import read_plan
-from tracker.setting import CannotCut
-from tracker.work import Checklist
+from tracker.exact.kept import Kept
+from tracker.plan.model import Block, Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.quilt.setting import CannotCut
+from tracker.route import compiler as checklist
+from tracker.route.compiler import CannotSew, compile_plan
+from tracker.units import choice as ways
+from tracker.work.steps import Checklist
 
 TEXT = """
 title = "Trial"

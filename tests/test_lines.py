@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tracker.lines import MOST_REMEMBERED, SECOND, Limits, Line, Lines, Share, Stage
+from tracker.server.lines import MOST_REMEMBERED, SECOND, Limits, Line, Lines, Share, Stage
 
 LIMITS = Limits(home=Share(4, 4), known=Share(8, 4), strangers=Share(6, 2))
 HOME, PHONE, STRANGER = "127.0.0.1", "192.168.1.30", "192.168.1.66"

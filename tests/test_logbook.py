@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from visitors import Quilt, Visitor, add_quilt, paired, room_of
 
-from tracker import logbook
-from tracker.store import Store
+from tracker.safekeeping import logbook
+from tracker.store.quilts import Store
 from tracker.web.desk import Desk
 
 

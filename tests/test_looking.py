@@ -17,10 +17,10 @@ from browser import PATIENCE
 from house import House
 from visitors import SMALL_PLAN
 
-from tracker import looking as looking_module
-from tracker.lanes import THREADS
-from tracker.looker import read_frame, write_frame
-from tracker.looking import BROKEN, DONE, PLACES, TOO_LONG, UNDER_WAY, Found, Looking
+from tracker.looks import looking as looking_module
+from tracker.looks.looker import read_frame, write_frame
+from tracker.looks.looking import BROKEN, DONE, PLACES, TOO_LONG, UNDER_WAY, Found, Looking
+from tracker.server.lanes import THREADS
 
 
 @pytest.fixture

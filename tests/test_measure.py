@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tracker.measure import (
+from tracker.exact.measure import (
     ROOT2,
     UNITS,
     LengthFault,

@@ -11,14 +11,14 @@ from hypothesis import strategies as st
 from measuring import FERRY_PLAN
 from planning import replayed
 
-from tracker.carrying import carry_over
-from tracker.changes import Refused
-from tracker.measure import Measure, convert, on_mark, read_length, write_length
-from tracker.measured import SIDES, Figures, Standing, border_pairs, is_measured, read_figures, standing
-from tracker.measured_words import findings
-from tracker.messages import refusal
-from tracker.progress import Progress
+from tracker.exact.measure import Measure, convert, on_mark, read_length, write_length
+from tracker.progress.changes import Refused
+from tracker.progress.edited_plan import carry_over
+from tracker.progress.ledger import Progress
+from tracker.progress.measured_top import SIDES, Figures, Standing, border_pairs, is_measured, read_figures, standing
 from tracker.web.opened import Compiled, compile_text
+from tracker.words.measured_words import findings
+from tracker.words.plan_notices import refusal
 
 MARK = {"in": Measure(Fraction(1, 8)), "cm": Measure(Fraction(1, 10))}
 CM_PLAN = (

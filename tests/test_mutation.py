@@ -15,25 +15,25 @@ from mutants import Mutant, mutants
 from recipe_plans import RECIPE_PLANS, recipe_plan
 from test_whole_quilt import BORDER, CLOTHS, CORNERED, LAYERS, ON_POINT, STONES, nines
 
-import tracker.lists
-import tracker.proof
-import tracker.sewing
-import tracker.version_faults
-import tracker.wholes
-from tracker.actions import Result, do
-from tracker.checklist import compile_plan
-from tracker.cloth import Content, Stack, spans_on
-from tracker.faults import Fault
-from tracker.folding import folds_of
-from tracker.geometry import common
-from tracker.likeness import difference_between, open_alike
-from tracker.measure import Measure
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.proof import prove
-from tracker.seam_faults import press_faults
-from tracker.sewing import Done, Trace, sew
-from tracker.work import About, Checklist, Press, Step
+import tracker.cloth.sewing
+import tracker.proof.numbers
+import tracker.proof.proof
+import tracker.proof.version_faults
+import tracker.proof.whole_quilt
+from tracker.cloth.alike import difference_between, open_alike
+from tracker.cloth.doing import Result, do
+from tracker.cloth.folding import folds_of
+from tracker.cloth.pieces import Content, Stack, spans_on
+from tracker.cloth.sewing import Done, Trace, sew
+from tracker.cloth.sewing_faults import Fault
+from tracker.exact.geometry import common
+from tracker.exact.measure import Measure
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.proof.proof import prove
+from tracker.proof.seam_faults import press_faults
+from tracker.route.compiler import compile_plan
+from tracker.work.steps import About, Checklist, Press, Step
 
 
 def by_identity(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -63,7 +63,7 @@ def remembering(monkeypatch: pytest.MonkeyPatch) -> None:
             known[key] = before, do(step, before, seam)
         return known[key][1]
 
-    monkeypatch.setattr(tracker.sewing, "do", remembered)
+    monkeypatch.setattr(tracker.cloth.sewing, "do", remembered)
     pressed: dict[object, tuple[Done, list[Fault]]] = {}
 
     def looked(plan: Plan, step: Step, action: Press, done: Done) -> list[Fault]:
@@ -72,21 +72,21 @@ def remembering(monkeypatch: pytest.MonkeyPatch) -> None:
             pressed[key] = done, list(press_faults(plan, step, action, done))
         return pressed[key][1]
 
-    monkeypatch.setattr(tracker.proof, "press_faults", looked)
+    monkeypatch.setattr(tracker.proof.proof, "press_faults", looked)
     for module, name in (
-        (tracker.sewing, "difference_between"),
-        (tracker.sewing, "either_hand"),
-        (tracker.sewing, "mirrored"),
-        (tracker.sewing, "open_alike"),
-        (tracker.proof, "difference_from_picture"),
-        (tracker.version_faults, "difference_from_picture"),
-        (tracker.version_faults, "_turns"),
-        (tracker.version_faults, "turned_piece"),
-        (tracker.version_faults, "meetings"),
-        (tracker.wholes, "_within"),
-        (tracker.lists, "difference_from_unit"),
-        (tracker.lists, "cloths_round"),
-        (tracker.proof, "cloths_in"),
+        (tracker.cloth.sewing, "difference_between"),
+        (tracker.cloth.sewing, "either_hand"),
+        (tracker.cloth.sewing, "mirrored"),
+        (tracker.cloth.sewing, "open_alike"),
+        (tracker.proof.proof, "difference_from_picture"),
+        (tracker.proof.version_faults, "difference_from_picture"),
+        (tracker.proof.version_faults, "_turns"),
+        (tracker.proof.version_faults, "turned_piece"),
+        (tracker.proof.version_faults, "meetings"),
+        (tracker.proof.whole_quilt, "_within"),
+        (tracker.proof.numbers, "difference_from_unit"),
+        (tracker.proof.numbers, "cloths_round"),
+        (tracker.proof.proof, "cloths_in"),
     ):
         monkeypatch.setattr(module, name, by_identity(getattr(module, name)))
 

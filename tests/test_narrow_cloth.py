@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 from test_web_plans import typed
 from visitors import Quilt, Visitor, add_quilt, words_of
 
-from tracker.checklist import compile_plan
 from tracker.cli import main
-from tracker.narrow_cloth import larger_than_cloth
-from tracker.planfile import read_plan
-from tracker.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
-from tracker.proof import prove
-from tracker.store import Store
+from tracker.looks.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
+from tracker.plan.plan_reader import read_plan
+from tracker.proof.proof import prove
+from tracker.route.compiler import compile_plan
+from tracker.route.narrow_cloth import larger_than_cloth
+from tracker.store.quilts import Store
 
 PLAN = """\
 title = "Wide"

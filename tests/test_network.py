@@ -6,7 +6,7 @@ import ipaddress
 
 import pytest
 
-from tracker.network import AddressBook, Interface, addresses, host_names, interfaces, is_wsl, with_port
+from tracker.server.addresses import AddressBook, Interface, addresses, host_names, interfaces, is_wsl, with_port
 
 WIFI = Interface("wlan0", "wlan0", ("192.168.1.20", "fe80::1", "fd00::7"))
 CABLE = Interface("eth0", "eth0", ("192.168.1.30",))

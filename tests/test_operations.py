@@ -9,8 +9,8 @@ from typing import get_args
 import pytest
 
 import tracker
-from tracker.operations import OPERATIONS, STATIONS
-from tracker.work import Action
+from tracker.work.operations import OPERATIONS, STATIONS
+from tracker.work.steps import Action
 
 ROOT = Path(tracker.__file__).parent
 FILES = {str(path.relative_to(ROOT)): path for path in sorted(ROOT.rglob("*.py"))}

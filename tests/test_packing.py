@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from tests.cloth_lists import REAL, random_list, real_list
 from tests.milp import habit, optimum, patterns
-from tracker.packing import DoesNotFit, Item, Packing, Question, pack, shelves
-from tracker.packing.relaxed import fewest_strips, knapsack, least_height, levels_of
+from tracker.quilt.packing import DoesNotFit, Item, Packing, Question, pack, shelves
+from tracker.quilt.packing.relaxed import fewest_strips, knapsack, least_height, levels_of
 
 
 def items() -> st.SearchStrategy[list[Item]]:

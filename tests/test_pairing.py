@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from tracker.pairing import MOST_DEVICES, NotPaired, Pairing
-from tracker.store import Store, StoreFault
+from tracker.safekeeping.pairing import MOST_DEVICES, NotPaired, Pairing
+from tracker.store.quilts import Store, StoreFault
 
 PHONE = "192.168.1.30"
 

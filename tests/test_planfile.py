@@ -14,11 +14,10 @@ from hypothesis import strategies as st
 from test_narrow_cloth import kinds_of_cloth
 from working import counted_work
 
-from tracker.defaults import DEFAULTS
-from tracker.fields import MOST_PROBLEMS
-from tracker.measure import Measure
-from tracker.picture import read_cell, write_cell
-from tracker.plan import (
+from tracker.exact.measure import Measure
+from tracker.plan.defaults import DEFAULTS
+from tracker.plan.fields import MOST_PROBLEMS
+from tracker.plan.model import (
     RULERS,
     Backing,
     Binding,
@@ -31,9 +30,10 @@ from tracker.plan import (
     Quilt,
     Sash,
 )
-from tracker.planfile import Reading, read_plan, write_plan
-from tracker.problems import KINDS, LONGEST_KEPT, Problem, sentence, unseen
-from tracker.tomltext import Lines
+from tracker.plan.picture import read_cell, write_cell
+from tracker.plan.plan_reader import Reading, read_plan, write_plan
+from tracker.plan.problems import KINDS, LONGEST_KEPT, Problem, sentence, unseen
+from tracker.plan.toml_text import Lines
 
 PLANS = Path(__file__).parent / "plans"
 

@@ -13,19 +13,19 @@ import pytest
 from planning import joined_blocks, plan_of
 from random_quilts import random_quilt
 
-from tracker.checklist import compile_plan
-from tracker.cloth import Piece, turned_piece
+from tracker.cloth.joining import join_pieces
+from tracker.cloth.pieces import Piece, turned_piece
+from tracker.cloth.sewing import Trace, sew
 from tracker.drawing import step_drawing
-from tracker.joining import join_pieces
-from tracker.junctions import BlockSeams, block_seams
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.pressing import lines_of
-from tracker.progress import Progress
-from tracker.quilt_pressing import neighbours, press_quilt, unnested_between
-from tracker.sewing import Trace, sew
-from tracker.wording import Words
-from tracker.work import About, Checklist, Join, Pin, PressSeams, Step
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.pressing.block_pressing import lines_of
+from tracker.pressing.meetings import BlockSeams, block_seams
+from tracker.pressing.quilt_pressing import neighbours, press_quilt, unnested_between
+from tracker.progress.ledger import Progress
+from tracker.route.compiler import compile_plan
+from tracker.words.step_words import Words
+from tracker.work.steps import About, Checklist, Join, Pin, PressSeams, Step
 
 PLANS = Path(__file__).parent / "plans"
 FILES = [*sorted((PLANS / "valid").glob("*.toml")), *sorted((PLANS / "blocks").glob("*.toml"))]

@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.quilting import inches
-from tracker.freehand import LONGEST_LINE
-from tracker.measure import Measure, write_length
-from tracker.printed import MOST_LINES, ListFault, ListRow, read_list
+from tracker.exact.measure import Measure, write_length
+from tracker.printed.list_line import LONGEST_LINE
+from tracker.printed.list_table import MOST_LINES, ListFault, ListRow, read_list
 
 NAMES = {"A": "amber", "B": "bark"}
 CLOTHS = {"S": "pale sand", "R": "lamp red", "X": "sand", "T1": "tea stain", "t1": "tea, strong"}

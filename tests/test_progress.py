@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 from planning import plan_of, replayed
 
-from tracker.checklist import compile_plan
-from tracker.messages import refusal
-from tracker.progress import Progress, Refused
-from tracker.things import Stage, in_lines
-from tracker.wording import Words
-from tracker.work import Step
+from tracker.progress.ledger import Progress, Refused
+from tracker.route.compiler import compile_plan
+from tracker.words.plan_notices import refusal
+from tracker.words.step_words import Words
+from tracker.work.steps import Step
+from tracker.work.things import Stage, in_lines
 
 PICTURE = "S/R S\nS R\\S"
 HALF = "half-square triangle two:R:R:S:S@2x2"

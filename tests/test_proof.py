@@ -12,14 +12,14 @@ from hypothesis import given, settings
 from plan_strategies import plans
 from recipe_plans import RECIPE_PLANS, recipe_plan
 
-from tracker.assembling import Nest
-from tracker.checklist import CannotSew, compile_plan
-from tracker.faults import PROOF_KINDS, Fault
-from tracker.measure import Measure
-from tracker.plan import Frame, Plan
-from tracker.proof import prove
-from tracker.wanted import CENTRE_MARK, cloths_round, difference_from_picture
-from tracker.work import Checklist, Cut, Pin, Press, PressSeams, Step
+from tracker.cloth.sewing_faults import PROOF_KINDS, Fault
+from tracker.exact.measure import Measure
+from tracker.plan.model import Frame, Plan
+from tracker.proof.block_picture import CENTRE_MARK, cloths_round, difference_from_picture
+from tracker.proof.proof import prove
+from tracker.route.compiler import CannotSew, compile_plan
+from tracker.work.steps import Checklist, Cut, Pin, Press, PressSeams, Step
+from tracker.work.whole_blocks import Nest
 
 EIGHTH = Measure(Fraction(1, 8))
 

@@ -16,12 +16,12 @@ from typing import Any
 
 import pytest
 
-from tracker.checklist import compile_plan
-from tracker.measure import Measure, nearest, read_length
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.things import INNER, Stage
-from tracker.work import Checklist, UnitRow
+from tracker.exact.measure import Measure, nearest, read_length
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.route.compiler import compile_plan
+from tracker.work.steps import Checklist, UnitRow
+from tracker.work.things import INNER, Stage
 
 HERE = Path(__file__).parent
 UNITS: dict[str, list[dict[str, Any]]] = tomllib.loads((HERE / "published/units.toml").read_text("utf-8"))

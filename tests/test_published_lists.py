@@ -12,13 +12,13 @@ from typing import Any
 import pytest
 
 from tests.quilting import all_pieces, inches, plan_from, quilt_plan
-from tracker.checklist import compile_plan
-from tracker.compare import compare
-from tracker.cutting import cut_cloth
-from tracker.measure import ROOT2, Measure, nearest, read_length, round_up
-from tracker.plan import Plan
-from tracker.printed import ListRow, read_list
-from tracker.setting import ClothPiece, set_quilt, setting_squares
+from tracker.exact.measure import ROOT2, Measure, nearest, read_length, round_up
+from tracker.plan.model import Plan
+from tracker.printed.compare import compare
+from tracker.printed.list_table import ListRow, read_list
+from tracker.quilt.cloth_cutting import cut_cloth
+from tracker.quilt.setting import ClothPiece, set_quilt, setting_squares
+from tracker.route.compiler import compile_plan
 
 HERE = Path(__file__).parent
 PUBLISHED: dict[str, list[dict[str, Any]]] = tomllib.loads((HERE / "published/lists.toml").read_text("utf-8"))

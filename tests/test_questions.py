@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 from test_progress import Room
 from visitors import Quilt, words_of
 
-from tracker.progress import Progress, Refused
+from tracker.progress.ledger import Progress, Refused
 
 MARK = "Mark pale sand"
 

@@ -12,16 +12,16 @@ from planning import FABRICS, joined_blocks
 from pressing_oracles import best_by_program, best_by_trying, question_of, score
 from random_quilts import random_quilt
 
-from tracker.checklist import compile_plan
 from tracker.cli import main
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.progress import Progress, Refused
-from tracker.proof import prove
-from tracker.quilt_pressing import letter, press_quilt
-from tracker.report import press_report
-from tracker.wording import Words
-from tracker.work import About, Checklist, Join, PressSeams, Step
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.pressing.quilt_pressing import letter, press_quilt
+from tracker.progress.ledger import Progress, Refused
+from tracker.proof.proof import prove
+from tracker.route.compiler import compile_plan
+from tracker.words.json_report import press_report
+from tracker.words.step_words import Words
+from tracker.work.steps import About, Checklist, Join, PressSeams, Step
 
 
 def quilt_plan(pictures: dict[str, str], quilt: str, block: str = "", frame: str = "") -> Plan:

@@ -17,20 +17,20 @@ from test_conservation import played
 from test_whole_quilt import BLOCKS, CLOTHS, SETTINGS, sewn
 
 from tests.quilting import plan_from, quilt_plan
-from tracker.assembling import Bind, CutLengths, JoinEnds, JoinParts, Layer, SetBlock
-from tracker.carrying import carry_over
-from tracker.checklist import compile_plan
-from tracker.cloth import Piece, Stack, flip, patch, settled_piece, shift, turn
-from tracker.folding import cut_stack, press_open, sew_lines
-from tracker.measure import ROOT2, Measure
-from tracker.messages import refusal
-from tracker.plan import Plan
-from tracker.progress import Progress, Refused
-from tracker.proof import prove
-from tracker.setting import DIAGONAL, CannotCut, TooLarge, join_loss, set_quilt
-from tracker.telling import cannot_make
-from tracker.uniting import join_ends
-from tracker.work import About, AddStrips, Checklist, CutApart, PressSeams, Step, Trim
+from tracker.cloth.folding import cut_stack, press_open, sew_lines
+from tracker.cloth.pieces import Piece, Stack, flip, patch, settled_piece, shift, turn
+from tracker.cloth.uniting import join_ends
+from tracker.exact.measure import ROOT2, Measure
+from tracker.plan.model import Plan
+from tracker.progress.edited_plan import carry_over
+from tracker.progress.ledger import Progress, Refused
+from tracker.proof.proof import prove
+from tracker.quilt.setting import DIAGONAL, CannotCut, TooLarge, join_loss, set_quilt
+from tracker.route.compiler import compile_plan
+from tracker.words.plan_notices import refusal
+from tracker.words.quilt_summary import cannot_make
+from tracker.work.steps import About, AddStrips, Checklist, CutApart, PressSeams, Step, Trim
+from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, JoinParts, Layer, SetBlock
 
 FEW = settings(
     max_examples=tries(60), deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]

@@ -9,21 +9,21 @@ import pytest
 from planning import plan_of
 from recipe_plans import recipe_plan
 
-from tracker.checklist import CannotSew, compile_plan
-from tracker.making import Bench, Maker, OneIdForTwo
-from tracker.measure import ROOT2, Measure
-from tracker.messages import cannot_sew
-from tracker.plan import Plan
-from tracker.progress import Progress
-from tracker.proof import prove
-from tracker.recipes import RECIPES, Recipe
-from tracker.recipes.corners import Corner, flip_corners
-from tracker.recipes.half_square import fits_half_square
-from tracker.recipes.recipe import always
-from tracker.region import Region
-from tracker.things import Kind, Stage, Thing
-from tracker.wording import Words
-from tracker.work import About, Checklist, Cut, Pile, Topic
+from tracker.exact.measure import ROOT2, Measure
+from tracker.plan.model import Plan
+from tracker.progress.ledger import Progress
+from tracker.proof.proof import prove
+from tracker.route.compiler import CannotSew, compile_plan
+from tracker.units.maker import Bench, Maker, OneIdForTwo
+from tracker.units.recipes import RECIPES, Recipe
+from tracker.units.recipes.corners import Corner, flip_corners
+from tracker.units.recipes.half_square import fits_half_square
+from tracker.units.recipes.recipe import always
+from tracker.units.region import Region
+from tracker.words.plan_notices import cannot_sew
+from tracker.words.step_words import Words
+from tracker.work.steps import About, Checklist, Cut, Pile, Topic
+from tracker.work.things import Kind, Stage, Thing
 
 HALF = Fraction(1, 2)
 

@@ -10,11 +10,11 @@ from recipe_plans import RECIPE_PLANS, recipe_plan
 from reference import layers_of, redone, same_layers
 from test_whole_quilt import SETTINGS, sewn
 
-from tracker.checklist import compile_plan
-from tracker.operations import OPERATIONS
-from tracker.plan import Plan
-from tracker.sewing import Trace, sew
-from tracker.work import Checklist
+from tracker.cloth.sewing import Trace, sew
+from tracker.plan.model import Plan
+from tracker.route.compiler import compile_plan
+from tracker.work.operations import OPERATIONS
+from tracker.work.steps import Checklist
 
 
 def checklists() -> Iterator[tuple[str, Checklist]]:

@@ -12,8 +12,8 @@ from house import AT_ONCE, House, all_done, counted, go, saved
 from playwright.sync_api import Browser, Page, Route, ViewportSize, expect
 from visitors import SMALL_PLAN
 
-from tracker import journal
-from tracker.work import Step
+from tracker.store import journal
+from tracker.work.steps import Step
 
 RED = "Cut lamp red squares, 2½ in"
 MARK = "Mark pale sand"

@@ -11,8 +11,8 @@ from test_screens_walk import begin
 from visitors import Quilt, Visitor, room_of
 
 from tracker.demo import demo_plan_text
-from tracker.measure import read_length
-from tracker.work import Cut
+from tracker.exact.measure import read_length
+from tracker.work.steps import Cut
 
 DEMO = demo_plan_text()
 

@@ -18,7 +18,7 @@ from playwright.sync_api import Page, Playwright, expect
 from test_screens_eyes import in_every_look
 from visitors import SMALL_PLAN, add_quilt
 
-from tracker.store import Store
+from tracker.store.quilts import Store
 
 RED = "Cut lamp red squares, 2½ in"
 MANY = SMALL_PLAN.replace("across = 2", "across = 10").replace("down = 1", "down = 5")

@@ -10,8 +10,8 @@ from playwright.sync_api import Page, expect
 from test_web_layout import NINE
 from visitors import Quilt, Visitor, add_quilt, room_of
 
-from tracker.assembling import SetBlock
-from tracker.work import Step
+from tracker.work.steps import Step
+from tracker.work.whole_blocks import SetBlock
 
 WIDE = NINE.replace("across = 3", "across = 14")
 ON_POINT = NINE.replace("half_turns = false", 'setting = "on point"\nsetting_fabric = "S"')

@@ -8,10 +8,10 @@ from house import AT_ONCE, House
 from playwright.sync_api import Page, expect
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
-from tracker.batches import Pace, now_at
 from tracker.demo import demo_plan_text
-from tracker.progress import Progress
-from tracker.store import StoredQuilt
+from tracker.progress.batches import Pace, now_at
+from tracker.progress.ledger import Progress
+from tracker.store.quilts import StoredQuilt
 
 DEMO = demo_plan_text()
 ROWS = tries(4, 2)

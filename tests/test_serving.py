@@ -21,10 +21,10 @@ import pytest
 from browser import free_port, live
 from playwright.sync_api import Page
 
-from tracker import serving
-from tracker.connections import LARGEST_BODY
-from tracker.lanes import THREADS
-from tracker.network import AddressBook, Interface
+from tracker.server import serving
+from tracker.server.addresses import AddressBook, Interface
+from tracker.server.connections import LARGEST_BODY
+from tracker.server.lanes import THREADS
 
 if TYPE_CHECKING:
     from wsgiref.types import StartResponse
@@ -164,8 +164,8 @@ def test_a_tablet_is_wide(tablet_page: Page) -> None:
 
 SERVER = """
     import signal, sys, time
-    from tracker import serving
-    from tracker.network import AddressBook
+    from tracker.server import serving
+    from tracker.server.addresses import AddressBook
 
     def app(environ, start):
         if environ["PATH_INFO"] == "/slow":

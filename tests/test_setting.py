@@ -14,9 +14,9 @@ from typing import Any
 import pytest
 
 from tests.quilting import inches, plan_from, published_plan, quilt_plan
-from tracker.measure import ROOT2, Measure, nearest, round_up
-from tracker.plan import Plan
-from tracker.setting import (
+from tracker.exact.measure import ROOT2, Measure, nearest, round_up
+from tracker.plan.model import Plan
+from tracker.quilt.setting import (
     DIAGONAL,
     STRAIGHT,
     CannotCut,

@@ -9,11 +9,11 @@ from itertools import pairwise
 import pytest
 from handmade import QUARTER, R, Table, at, beside, check_against_reference, covers, line, shows
 
-from tracker.actions import Margins
-from tracker.cloth import Piece, Stack
-from tracker.geometry import XY, ZERO, Segment
-from tracker.measure import Measure, Number
-from tracker.sewing import flows
+from tracker.cloth.doing import Margins
+from tracker.cloth.pieces import Piece, Stack
+from tracker.cloth.sewing import flows
+from tracker.exact.geometry import XY, ZERO, Segment
+from tracker.exact.measure import Measure, Number
 
 S = QUARTER
 SIDE = Measure(3)

@@ -9,10 +9,10 @@ from fractions import Fraction
 import pytest
 from handmade import QUARTER, R, Table, at, line
 
-from tracker.faults import SEWING_KINDS, Fault
-from tracker.geometry import XY, Segment
-from tracker.measure import Measure, Number
-from tracker.work import Flow, Step
+from tracker.cloth.sewing_faults import SEWING_KINDS, Fault
+from tracker.exact.geometry import XY, Segment
+from tracker.exact.measure import Measure, Number
+from tracker.work.steps import Flow, Step
 
 S = QUARTER
 C = Measure(3)

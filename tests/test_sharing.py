@@ -6,7 +6,7 @@ import gc
 import sys
 import weakref
 
-from tracker import sharing
+from tracker.server import sharing
 
 
 class Ring:

@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 from storing import DAY, contents, filled, open_store, tap
 
-from tracker import journal
-from tracker.store import Store, StoreFault, default_folder
+from tracker.store import journal
+from tracker.store.quilts import Store, StoreFault, default_folder
 
 
 def test_everything_is_there_after_a_restart(tmp_path: Path) -> None:
@@ -264,7 +264,7 @@ def test_threads_that_make_delete_and_tap_quilts_do_not_wait_for_each_other_for_
 
 def test_a_second_store_on_a_folder_is_refused(tmp_path: Path) -> None:
     script = (
-        "import sys; from pathlib import Path; from tracker.store import Store, StoreFault\n"
+        "import sys; from pathlib import Path; from tracker.store.quilts import Store, StoreFault\n"
         "try: Store.open(Path(sys.argv[1])).close()\n"
         "except StoreFault as fault: print(fault.kind)\n"
         "else: print('open')"

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from storing import DAY, NEXT, open_store, tap
 
-from tracker import records
-from tracker.copies import DAYS_KEPT
-from tracker.store import Store
+from tracker.store import records
+from tracker.store.copies import DAYS_KEPT
+from tracker.store.quilts import Store
 
 
 def test_copies_are_dated_and_the_last_days_in_use_are_kept(tmp_path: Path) -> None:
@@ -117,7 +117,7 @@ def _day(copies: Path, name: str) -> Path:
 
 @pytest.mark.parametrize("link", LINKS)
 def test_links_among_the_copies_are_never_followed(tmp_path: Path, link: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("tracker.copies.DAYS_KEPT", 1)
+    monkeypatch.setattr("tracker.store.copies.DAYS_KEPT", 1)
     outside = tmp_path / "outside"
     outside.mkdir()
     for name in ("precious", "k3f9p2.quilt"):

@@ -11,9 +11,9 @@ import kill_store
 import pytest
 from storing import NEXT, damage_line, filled, kinds, open_store, reopened, tap, without_copies
 
-from tracker import histories, journal, mending
-from tracker.histories import LEAP
-from tracker.store import StoreFault
+from tracker.store import histories, journal, mending
+from tracker.store.histories import LEAP
+from tracker.store.quilts import StoreFault
 
 FORMER = Path(__file__).parent / "frozen" / "folders" / "first" / "data"
 """A folder as the version before wrote it."""

@@ -15,8 +15,8 @@ from pathlib import Path
 import pytest
 from storing import NEXT, damage_line, filled, kinds, open_store, reopened, tap
 
-from tracker import disk, journal
-from tracker.store import StoredQuilt, StoreFault
+from tracker.store import disk, journal
+from tracker.store.quilts import StoredQuilt, StoreFault
 
 # Writing that fails
 

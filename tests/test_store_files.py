@@ -10,8 +10,8 @@ import pytest
 from storing import contents, open_store, tap
 from tinydb import where
 
-from tracker import journal, records
-from tracker.store import StoreFault
+from tracker.store import journal, records
+from tracker.store.quilts import StoreFault
 
 
 def test_a_file_of_a_newer_format_is_refused_and_nothing_is_touched(

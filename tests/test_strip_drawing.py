@@ -11,8 +11,8 @@ from quilting import quilt_plan
 from test_strips import Mat, mat_of
 
 from tracker.drawing import strip_drawing
-from tracker.plan import Plan
-from tracker.strips import Strip
+from tracker.plan.model import Plan
+from tracker.progress.strip_ticks import Strip
 
 SVG = "{http://www.w3.org/2000/svg}"
 

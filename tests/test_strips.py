@@ -14,19 +14,29 @@ from plan_strategies import plans
 from planning import replayed
 from quilting import quilt_plan
 
-from tracker.carrying import carry_over
-from tracker.checklist import compile_plan
-from tracker.cutting import cut_quilt
 from tracker.demo import demo_plan_text
-from tracker.messages import refusal
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.progress import Progress, Refused
-from tracker.setting import CannotCut, set_quilt
-from tracker.strips import COUNTED, FAT_QUARTER, LENGTH, OPEN, TICKED, ClothStrips, Strip, standing, strips_by_cloth
-from tracker.telling import left_over
-from tracker.wording import Words
-from tracker.work import Cut
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.progress.edited_plan import carry_over
+from tracker.progress.ledger import Progress, Refused
+from tracker.progress.strip_ticks import (
+    COUNTED,
+    FAT_QUARTER,
+    LENGTH,
+    OPEN,
+    TICKED,
+    ClothStrips,
+    Strip,
+    standing,
+    strips_by_cloth,
+)
+from tracker.quilt.cloth_cutting import cut_quilt
+from tracker.quilt.setting import CannotCut, set_quilt
+from tracker.route.compiler import compile_plan
+from tracker.words.plan_notices import refusal
+from tracker.words.quilt_summary import left_over
+from tracker.words.step_words import Words
+from tracker.work.steps import Cut
 
 DEMO = demo_plan_text()
 

@@ -16,8 +16,10 @@ from house import House, counted
 from playwright.sync_api import Page, expect
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
-from tracker import batches, lanes, preview
-from tracker.store import Store
+from tracker.looks import preview
+from tracker.progress import batches
+from tracker.server import lanes
+from tracker.store.quilts import Store
 from tracker.web import ahead, cards, desk, edits, live, pages
 
 RED = "Cut lamp red squares, 2½ in"

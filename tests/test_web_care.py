@@ -10,8 +10,8 @@ from flask import Flask
 from visitors import Quilt, Visitor, add_quilt, words_of
 from werkzeug.test import TestResponse
 
-from tracker.backup import make_backup, read_backup
-from tracker.store import Store, StoredQuilt
+from tracker.safekeeping.backup import make_backup, read_backup
+from tracker.store.quilts import Store, StoredQuilt
 
 
 def sent(visitor: Visitor, data: bytes, name: str = "quilts.zip") -> TestResponse:
@@ -119,7 +119,7 @@ def test_a_backup_of_a_newer_room_is_refused_clearly(
     phone: Visitor, quilt: StoredQuilt, store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with monkeypatch.context() as patched:
-        patched.setattr("tracker.backup.FORMAT", 2)
+        patched.setattr("tracker.safekeeping.backup.FORMAT", 2)
         data = make_backup(store)
     answer = sent(phone, data)
     assert answer.status_code == 409

@@ -10,7 +10,7 @@ import pytest
 from visitors import SMALL_PLAN, Visitor, add_quilt, words_of
 from werkzeug.test import TestResponse
 
-from tracker.store import Store, StoredQuilt
+from tracker.store.quilts import Store, StoredQuilt
 from tracker.web.list_form import MOST_FAULTS, MOST_ROWS, MOST_TEXT
 
 RIGHT = "S 2 of 3\nR 2 of 3\nR 4 of 2 1/2"

@@ -10,8 +10,8 @@ from test_web_edits import use
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of, words_of
 from werkzeug.test import TestResponse
 
-from tracker.shapes import TAP, fits
-from tracker.store import Store
+from tracker.safekeeping.shapes import TAP, fits
+from tracker.store.quilts import Store
 
 WHOLE = (
     SMALL_PLAN.replace('name = "pale sand"', 'name = "pale sand"\nhave = "1 yd"\nfat_quarters = 1')

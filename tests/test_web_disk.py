@@ -12,7 +12,7 @@ import pytest
 from visitors import Quilt, Visitor, add_quilt, room_of, words_of
 
 from tracker.cli import main
-from tracker.store import Store, StoredQuilt
+from tracker.store.quilts import Store, StoredQuilt
 
 CUT = "Cut lamp red"
 

@@ -8,9 +8,9 @@ import pytest
 from flask import Flask
 from visitors import LOOPBACK, SMALL_PLAN, WIFI, Quilt, Visitor, paired, room_of, words_of
 
-from tracker.network import AddressBook
-from tracker.pairing import Pairing
-from tracker.store import Room, Store, StoredQuilt
+from tracker.safekeeping.pairing import Pairing
+from tracker.server.addresses import AddressBook
+from tracker.store.quilts import Room, Store, StoredQuilt
 from tracker.web import create_app
 
 HOW = "This device is not paired with this sewing room yet."

@@ -9,10 +9,10 @@ from test_web_steps import make_units
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of, words_of
 from werkzeug.test import TestResponse
 
-from tracker import preview
-from tracker.faults import fault
-from tracker.proof import Verdict
-from tracker.store import Store, StoreFault
+from tracker.cloth.sewing_faults import fault
+from tracker.looks import preview
+from tracker.proof.proof import Verdict
+from tracker.store.quilts import Store, StoreFault
 
 MORE = SMALL_PLAN.replace("across = 2", "across = 3")
 LARGER = SMALL_PLAN.replace('cell = "2"', 'cell = "3"')

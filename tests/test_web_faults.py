@@ -8,7 +8,7 @@ import pytest
 from flask import Flask
 from visitors import Quilt, Visitor, words_of
 
-from tracker.store import StoredQuilt
+from tracker.store.quilts import StoredQuilt
 from tracker.web.desk import Desk
 
 NO_PAGE = "There is no page at this address; go back to the quilts and follow the buttons."

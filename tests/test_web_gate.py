@@ -9,7 +9,7 @@ from flask import Flask
 from visitors import Quilt, Visitor, words_of
 
 from tracker import assets
-from tracker.store import StoredQuilt
+from tracker.store.quilts import StoredQuilt
 
 NOT_OURS = "This address is none of this sewing room's; open the one that the computer shows."
 OTHER_SITE = "This came from another site's page, so nothing was changed; use the pages here."

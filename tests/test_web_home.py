@@ -10,9 +10,9 @@ import pytest
 from flask import Flask
 from visitors import Quilt, Visitor, add_quilt, room_of
 
-from tracker import codes
-from tracker.pairing import Pairing
-from tracker.store import Store, StoredQuilt
+from tracker.safekeeping.pairing import Pairing
+from tracker.server import qr_codes as codes
+from tracker.store.quilts import Store, StoredQuilt
 
 
 def test_with_no_quilt_the_first_page_offers_a_new_one(phone: Visitor) -> None:

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta, timezone
 import pytest
 from visitors import Quilt, Visitor, words_of
 
-from tracker.store import Store
+from tracker.store.quilts import Store
 from tracker.web.clock import when
 
 RED = "Cut lamp red squares, 2½ in"

@@ -10,7 +10,7 @@ from flask import Flask
 from visitors import COOKIE, Quilt, Visitor, add_quilt
 from werkzeug.test import TestResponse
 
-from tracker.store import Store
+from tracker.store.quilts import Store
 
 RED = "Cut lamp red squares, 2½ in"
 ROOM = COOKIE.removeprefix("sewing-room-")

@@ -9,8 +9,8 @@ import pytest
 from flask import Flask
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, words_of
 
-from tracker.assembling import SetBlock
-from tracker.store import Store
+from tracker.store.quilts import Store
+from tracker.work.whole_blocks import SetBlock
 
 NINE = """title = "Nine"
 [fabrics.S]

@@ -11,9 +11,9 @@ from measuring import FERRY_PLAN, measured_steps
 from visitors import Quilt, Visitor, add_quilt, words_of
 from werkzeug.test import TestResponse
 
-from tracker.measured import is_measured
-from tracker.store import Store
-from tracker.work import About
+from tracker.progress.measured_top import is_measured
+from tracker.store.quilts import Store
+from tracker.work.steps import About
 
 PARTIAL = {"HX-Request-Type": "partial"}
 
@@ -224,7 +224,7 @@ def test_an_edited_plan_keeps_what_was_measured_or_says_what_it_loses(ferry: Qui
 def test_a_backup_brings_what_was_measured(
     ferry: Quilt, store: Store, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    from tracker.shapes import TAP, fits
+    from tracker.safekeeping.shapes import TAP, fits
 
     measure(ferry, 0, "48 3/8", "48½")
     use(ferry, FERRY_PLAN.replace('name = "slate"', 'name = "soot"'))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, words_of
 
-from tracker.store import Store
+from tracker.store.quilts import Store
 
 SAID = [
     ("1", "✓ Right", "leave needle and guide where they are"),

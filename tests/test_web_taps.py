@@ -13,7 +13,7 @@ from flask import Flask
 from test_web_steps import make_units
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, words_of
 
-from tracker.store import Store, StoredQuilt, StoreFault
+from tracker.store.quilts import Store, StoredQuilt, StoreFault
 
 RED = "Cut lamp red squares, 2½ in"
 MARK = "Mark pale sand"

@@ -10,18 +10,18 @@ from xml.etree import ElementTree
 import pytest
 from effort import THOROUGH
 
-from tracker.assembling import JoinParts, SetBlock
-from tracker.checklist import compile_plan
-from tracker.cloth import Piece
+from tracker.cloth.pieces import Piece
+from tracker.cloth.sewing import Trace, sew
 from tracker.drawing import pile_drawing, step_drawing
-from tracker.drawing.layout import Layout, bounds_of
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.progress import Progress
-from tracker.sewing import Trace, sew
+from tracker.drawing.tile_layout import Layout, bounds_of
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.progress.ledger import Progress
+from tracker.route.compiler import compile_plan
 from tracker.web.opened import without_rows
-from tracker.wording import Words
-from tracker.work import AddStrips, Checklist, PressSeams, Step, Trim
+from tracker.words.step_words import Words
+from tracker.work.steps import AddStrips, Checklist, PressSeams, Step, Trim
+from tracker.work.whole_blocks import JoinParts, SetBlock
 
 CLOTHS = "".join(
     f'[fabrics.{key}]\nname = "{name}"\ntone = {tone}\n'

@@ -10,14 +10,14 @@ from fractions import Fraction
 import pytest
 from recipe_plans import RECIPE_PLANS, Drawn, drawn_plan
 
-from tracker.checklist import compile_plan
-from tracker.cloth import Piece, Seam, Stack
-from tracker.geometry import XY, locate
-from tracker.measure import Measure
-from tracker.plan import Plan
-from tracker.sewing import Done, Trace, sew
-from tracker.wording import Words
-from tracker.work import Checklist, Pair, Press, Step
+from tracker.cloth.pieces import Piece, Seam, Stack
+from tracker.cloth.sewing import Done, Trace, sew
+from tracker.exact.geometry import XY, locate
+from tracker.exact.measure import Measure
+from tracker.plan.model import Plan
+from tracker.route.compiler import compile_plan
+from tracker.words.step_words import Words
+from tracker.work.steps import Checklist, Pair, Press, Step
 
 # Tones: S sand 2, G moss 5, R brick 7, K ink 9.
 VARIED = {

@@ -21,12 +21,12 @@ from jinja2.bccache import Bucket
 from planning import replayed
 from werkzeug.test import TestResponse
 
-from tracker.looking import Looking
-from tracker.network import AddressBook, Interface
-from tracker.pairing import Pairing
-from tracker.preview import COMMAND
-from tracker.progress import Progress
-from tracker.store import Store, StoredQuilt
+from tracker.looks.looking import Looking
+from tracker.looks.preview import COMMAND
+from tracker.progress.ledger import Progress
+from tracker.safekeeping.pairing import Pairing
+from tracker.server.addresses import AddressBook, Interface
+from tracker.store.quilts import Store, StoredQuilt
 from tracker.web import create_app
 from tracker.web.opened import Compiled, compile_text
 

@@ -20,15 +20,15 @@ from typing import Any
 from freezing import FOLDERS, PLANS, counts_of
 from visitors import Visitor, add_quilt, room_of
 
-from tracker.backup import write_backup
 from tracker.cli import add_demo
-from tracker.measure import nearest, write_length
-from tracker.progress import Refused
-from tracker.store import Store, StoredQuilt
+from tracker.exact.measure import nearest, write_length
+from tracker.progress.ledger import Refused
+from tracker.safekeeping.backup import write_backup
+from tracker.store.quilts import Store, StoredQuilt
 from tracker.web.desk import Desk
 from tracker.web.opened import Opened
 from tracker.web.table import strips_of
-from tracker.work import Step
+from tracker.work.steps import Step
 
 KINDS = ("done", "put back", "counted", "measured", "spoiled", "opened", "stage", "strip", "name", "note", "take back",
          "settle", "carried")  # fmt: skip

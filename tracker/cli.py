@@ -13,26 +13,29 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from tracker import logbook, safety
-from tracker.areas import check_areas
-from tracker.assembling import SetBlock
-from tracker.buying import needs
-from tracker.checklist import compile_plan
-from tracker.compare import compare, worst_first
-from tracker.cutting import cut_quilt
-from tracker.defaults import DEFAULTS
 from tracker.demo import demo_plan_text, demo_taps
-from tracker.list_words import AGREES, area_text, finding_text, taken_text
-from tracker.network import DEFAULT_PORT, AddressBook
-from tracker.pairing import Pairing
-from tracker.plan import Plan
-from tracker.planfile import read_plan
-from tracker.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
-from tracker.printed import ListRow, read_list, read_size
-from tracker.problems import counted, shown
-from tracker.progress import Progress
-from tracker.proof import prove
-from tracker.report import (
+from tracker.looks.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
+from tracker.plan.defaults import DEFAULTS
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.plan.problems import counted, shown
+from tracker.plan.toml_text import MOST_BYTES
+from tracker.printed.block_area import check_areas
+from tracker.printed.compare import compare, worst_first
+from tracker.printed.list_table import ListRow, read_list, read_size
+from tracker.progress.ledger import Progress
+from tracker.proof.proof import prove
+from tracker.quilt.buying import needs
+from tracker.quilt.cloth_cutting import cut_quilt
+from tracker.quilt.setting import CannotCut, set_quilt
+from tracker.route.compiler import compile_plan
+from tracker.safekeeping import logbook
+from tracker.safekeeping import safety_commands as safety
+from tracker.safekeeping.pairing import Pairing
+from tracker.server.addresses import DEFAULT_PORT, AddressBook
+from tracker.server.serving import serve
+from tracker.store.quilts import Store, StoreFault, default_folder
+from tracker.words.json_report import (
     areas_report,
     check_report,
     compare_report,
@@ -41,20 +44,18 @@ from tracker.report import (
     quilt_report,
     steps_report,
 )
-from tracker.seam_words import pressing_lines
-from tracker.serving import serve
-from tracker.setting import CannotCut, set_quilt
-from tracker.store import Store, StoreFault, default_folder
-from tracker.telling import (
+from tracker.words.printed_words import AGREES, area_text, finding_text, taken_text
+from tracker.words.quilt_summary import (
     cannot_cut,
     cutting_lines,
     need_text,
     quilt_lines,
     use_words,
 )
-from tracker.tomltext import MOST_BYTES
-from tracker.wording import MANUALS, Words
-from tracker.work import Checklist
+from tracker.words.seam_words import pressing_lines
+from tracker.words.step_words import MANUALS, Words
+from tracker.work.steps import Checklist
+from tracker.work.whole_blocks import SetBlock
 
 EXIT_BAD_PLAN = 2
 

@@ -7,10 +7,10 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from tracker.assembling import SetBlock
-from tracker.cutting import BLOCK_USES
-from tracker.progress import Progress
-from tracker.work import Cut, LayOut, Step
+from tracker.progress.ledger import Progress
+from tracker.quilt.cloth_cutting import BLOCK_USES
+from tracker.work.steps import Cut, LayOut, Step
+from tracker.work.whole_blocks import SetBlock
 
 PLAN_FILE = Path(__file__).parent / "kingfisher.toml"
 

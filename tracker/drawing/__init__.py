@@ -21,17 +21,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from tracker.drawing import blocks, quilts, units
+from tracker.cloth.sewing import Done, Trace
+from tracker.drawing import block_steps, quilt_steps, unit_steps
 from tracker.drawing.canvas import Sheet
 from tracker.drawing.cut_strips import strip_drawing
-from tracker.drawing.layout import Layout
-from tracker.drawing.maps import layout_drawing
+from tracker.drawing.layout_map import layout_drawing
 from tracker.drawing.pictures import block_drawing, quilt_drawing
 from tracker.drawing.piles import pile_drawing
 from tracker.drawing.scene import Scene
-from tracker.plan import Plan
-from tracker.sewing import Done, Trace
-from tracker.work import (
+from tracker.drawing.tile_layout import Layout
+from tracker.plan.model import Plan
+from tracker.work.steps import (
     AddStrips,
     Checklist,
     Cut,
@@ -59,22 +59,22 @@ def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step, lay
     """
     done = trace.done.get(step.id, Done(step.id, {}, {}))
     scene = Scene(plan, checklist, step, done, Sheet(plan), layout)
-    drawn_by = quilts.DRAWN_BY if step.of_the_quilt else _DRAWN_BY
+    drawn_by = quilt_steps.DRAWN_BY if step.of_the_quilt else _DRAWN_BY
     height, title = drawn_by[type(step.action)](scene, step.action)
     return scene.sheet.finish(height, title)
 
 
-_DRAWN_BY: dict[type, Callable[[Scene, Any], units.Drawn]] = {
-    Cut: units.draw_cut,
-    Mark: units.draw_mark,
-    Pair: units.draw_pair,
-    Sew: units.draw_sew,
-    CutApart: units.draw_cut_apart,
-    Press: units.draw_press,
-    Trim: units.draw_trim,
-    LayOut: blocks.draw_lay_out,
-    Pin: blocks.draw_pin,
-    Join: blocks.draw_join,
-    PressSeams: blocks.draw_press_seams,
-    AddStrips: blocks.draw_add_strips,
+_DRAWN_BY: dict[type, Callable[[Scene, Any], unit_steps.Drawn]] = {
+    Cut: unit_steps.draw_cut,
+    Mark: unit_steps.draw_mark,
+    Pair: unit_steps.draw_pair,
+    Sew: unit_steps.draw_sew,
+    CutApart: unit_steps.draw_cut_apart,
+    Press: unit_steps.draw_press,
+    Trim: unit_steps.draw_trim,
+    LayOut: block_steps.draw_lay_out,
+    Pin: block_steps.draw_pin,
+    Join: block_steps.draw_join,
+    PressSeams: block_steps.draw_press_seams,
+    AddStrips: block_steps.draw_add_strips,
 }

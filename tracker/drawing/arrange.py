@@ -9,7 +9,7 @@ from math import floor
 from tracker.drawing.canvas import FIGURE, Sheet, Spot, text_width
 from tracker.drawing.signs import then
 from tracker.drawing.view import View, largest_scale
-from tracker.work import Size
+from tracker.work.steps import Size
 
 HIGHEST = 900
 """The greatest height of a drawing, so that a phone shows it with its words."""

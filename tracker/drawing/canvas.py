@@ -13,7 +13,7 @@ from hashlib import sha256
 from html import escape
 from math import isqrt
 
-from tracker.plan import Plan
+from tracker.plan.model import Plan
 
 Spot = tuple[int, int]
 """A place on a sheet, in drawing units."""

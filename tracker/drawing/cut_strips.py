@@ -8,13 +8,13 @@ from fractions import Fraction
 from itertools import pairwise
 from math import floor
 
-from tracker.cutting import CutPart
 from tracker.drawing.canvas import FIGURE, INK, Sheet, Spot, closed, text_width
 from tracker.drawing.scene import named
 from tracker.drawing.view import figure
-from tracker.measure import Measure
-from tracker.plan import Plan
-from tracker.strips import Strip
+from tracker.exact.measure import Measure
+from tracker.plan.model import Plan
+from tracker.progress.strip_ticks import Strip
+from tracker.quilt.cloth_cutting import CutPart
 
 _RIGHT = 980
 _LOW, _HIGH = 150, 430

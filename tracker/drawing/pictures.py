@@ -6,16 +6,16 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from itertools import accumulate
 
-from tracker.cloth import Facet, shift
+from tracker.cloth.pieces import Facet, shift
 from tracker.drawing.canvas import FIGURE, INK, Sheet, closed
-from tracker.drawing.layout import Layout, upright
 from tracker.drawing.scene import counted, named
+from tracker.drawing.tile_layout import Layout, upright
 from tracker.drawing.view import View, largest_scale
-from tracker.geometry import ONE, XY, ZERO, Polygon, intersection, least, rectangle, without
-from tracker.lattice import middle_on_point
-from tracker.measure import ROOT2, Measure
-from tracker.plan import Block, Cell, Plan, Quilt
-from tracker.work import Size
+from tracker.exact.geometry import ONE, XY, ZERO, Polygon, intersection, least, rectangle, without
+from tracker.exact.measure import ROOT2, Measure
+from tracker.plan.model import Block, Cell, Plan, Quilt
+from tracker.quilt.lattice import middle_on_point
+from tracker.work.steps import Size
 
 _EDGE = 20
 _LETTERED = 24

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from tracker.cloth import Content, Group, Piece, Stack
-from tracker.drawing.blocks import joined_direction
+from tracker.cloth.pieces import Content, Group, Piece, Stack
+from tracker.cloth.sewing import Trace
+from tracker.drawing.block_steps import joined_direction
 from tracker.drawing.canvas import Sheet
-from tracker.drawing.layout import Layout, bounds_of
+from tracker.drawing.row_steps import row_of, rows_in
 from tracker.drawing.scene import cloths_of, from_behind, named, spread
+from tracker.drawing.tile_layout import Layout, bounds_of
 from tracker.drawing.tiles import MOST_TILES, Tiler
-from tracker.drawing.tops import paint_top, top_of, whole_top
+from tracker.drawing.top_steps import paint_top, top_of, whole_top
 from tracker.drawing.view import THICKNESS, View, largest_scale
-from tracker.drawing.wholes import row_of, rows_in
-from tracker.naming import stage_words
-from tracker.plan import Plan
-from tracker.sewing import Trace
-from tracker.things import Kind
-from tracker.work import Checklist, Pile, Size
+from tracker.plan.model import Plan
+from tracker.words.names import stage_words
+from tracker.work.steps import Checklist, Pile, Size
+from tracker.work.things import Kind
 
 SIDE = 400
 """Width and height of a pile's picture, in drawing units."""

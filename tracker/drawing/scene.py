@@ -6,16 +6,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from tracker.cloth import Content, Facet, Group, Piece, Stack, flip, settled_piece, shift
+from tracker.cloth.pieces import Content, Facet, Group, Piece, Stack, flip, settled_piece, shift
+from tracker.cloth.sewing import Done
 from tracker.drawing.canvas import GREY, Sheet, closed
-from tracker.drawing.layout import Layout
+from tracker.drawing.tile_layout import Layout
 from tracker.drawing.view import View, figure
-from tracker.geometry import XY, ZERO, Segment, greatest
-from tracker.measure import Measure
-from tracker.naming import plural
-from tracker.plan import Plan
-from tracker.sewing import Done
-from tracker.work import Checklist, Pile, Size, Step
+from tracker.exact.geometry import XY, ZERO, Segment, greatest
+from tracker.exact.measure import Measure
+from tracker.plan.model import Plan
+from tracker.words.names import plural
+from tracker.work.steps import Checklist, Pile, Size, Step
 
 
 @dataclass(frozen=True)

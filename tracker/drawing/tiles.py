@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tracker.cloth import Facet
+from tracker.cloth.pieces import Facet
 from tracker.drawing.canvas import INK, Sheet, arrow_shape, closed
-from tracker.drawing.layout import Layout, Tile, upright
 from tracker.drawing.pictures import tile_picture
+from tracker.drawing.tile_layout import Layout, Tile, upright
 from tracker.drawing.view import View
-from tracker.geometry import XY, Polygon, least
-from tracker.work import Size
+from tracker.exact.geometry import XY, Polygon, least
+from tracker.work.steps import Size
 
 MOST_PICTURES = 5_000
 """Signs of drawing that pictures of blocks may take on a sheet; beyond that tiles are plain."""

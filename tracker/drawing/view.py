@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import floor
 
-from tracker.cloth import OPEN, Compass, Facet, Piece, Seam, Stack, facets_without, segments_inside
+from tracker.cloth.pieces import OPEN, Compass, Facet, Piece, Seam, Stack, facets_without, segments_inside
 from tracker.drawing.canvas import (
     INK,
     THREAD,
@@ -22,10 +22,10 @@ from tracker.drawing.canvas import (
     stroke,
     text_width,
 )
-from tracker.geometry import XY, Polygon, Segment, Straight, rectangle
-from tracker.measure import Measure, nearest, on_mark, write_length
-from tracker.plan import Plan
-from tracker.work import Size
+from tracker.exact.geometry import XY, Polygon, Segment, Straight, rectangle
+from tracker.exact.measure import Measure, nearest, on_mark, write_length
+from tracker.plan.model import Plan
+from tracker.work.steps import Size
 
 THICKNESS = 9
 """How far the lower layer of a stack peeps out, so that one sees there are two."""

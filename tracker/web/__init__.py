@@ -6,11 +6,11 @@ from flask import Flask
 from jinja2 import StrictUndefined
 
 from tracker import assets
-from tracker.looking import Looking
-from tracker.network import AddressBook
-from tracker.pairing import Pairing
-from tracker.preview import COMMAND
-from tracker.store import Store
+from tracker.looks.looking import Looking
+from tracker.looks.preview import COMMAND
+from tracker.safekeeping.pairing import Pairing
+from tracker.server.addresses import AddressBook
+from tracker.store.quilts import Store
 from tracker.web import (
     ahead,
     blocks,
@@ -30,7 +30,7 @@ from tracker.web import (
     recounts,
     seams,
     static,
-    steps,
+    step,
     taps,
 )
 from tracker.web.desk import Desk
@@ -62,7 +62,7 @@ def create_app(
     keep_parts(app, Parts(Desk(store), addresses, pairing, Waiting(), looking or Looking(COMMAND), static.load()))
     gate.guard(app, addresses, pairing)
     faults.answer_all(app)
-    own = (keeping, edits, compared, seams, steps, cutting, ahead, now, recounts, blocks, labels, layout, taps)
+    own = (keeping, edits, compared, seams, step, cutting, ahead, now, recounts, blocks, labels, layout, taps)
     for module in (static, door, care, home, plans, *own):
         app.register_blueprint(module.pages)
     return app

@@ -16,11 +16,11 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, render_template, request
 
-from tracker.assembling import SetBlock
 from tracker.web import drawings, views
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts
-from tracker.work import Pile, Step
+from tracker.work.steps import Pile, Step
+from tracker.work.whole_blocks import SetBlock
 
 MOST_PACKED = 30 * 1024
 """Bytes of packed screens sent at once: what a first visit bears. The page asks for more while it stands open."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tracker.records import read_log
-from tracker.store import QUILT_FILE, Store, StoreFault
+from tracker.store.quilts import QUILT_FILE, Store, StoreFault
+from tracker.store.records import read_log
 
 FOLDER = "demo"
 

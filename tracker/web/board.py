@@ -5,13 +5,13 @@ from __future__ import annotations
 import itertools
 from dataclasses import dataclass, replace
 
-from tracker import operations
-from tracker.assembling import SetBlock
-from tracker.progress import BlockStage
-from tracker.things import Stage
+from tracker.progress.ledger import BlockStage
 from tracker.web.opened import Opened
 from tracker.web.views import TakeBack, Wait, Way, lacking, take_back, waits, way
-from tracker.work import Step
+from tracker.work import operations
+from tracker.work.steps import Step
+from tracker.work.things import Stage
+from tracker.work.whole_blocks import SetBlock
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tracker.making import digest
-from tracker.preview import PlanFault
-from tracker.store import StoredQuilt
+from tracker.looks.preview import PlanFault
+from tracker.store.quilts import StoredQuilt
+from tracker.units.maker import digest
 from tracker.web.desk import Desk
 from tracker.web.lists import Standing, standing
 

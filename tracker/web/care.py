@@ -8,10 +8,10 @@ from typing import cast
 
 from flask import Blueprint, Response, g, redirect, render_template, request
 
-from tracker.backup import Backup, BackupFault, Done, Return, compare, make_backup, read_backup, restore
-from tracker.connections import LARGEST_BODY
-from tracker.logbook import to_be_sent
-from tracker.mending import day_in_words
+from tracker.safekeeping.backup import Backup, BackupFault, Done, Return, compare, make_backup, read_backup, restore
+from tracker.safekeeping.logbook import to_be_sent
+from tracker.server.connections import LARGEST_BODY
+from tracker.store.mending import day_in_words
 from tracker.web.faults import Fault
 from tracker.web.pages import Link, nav_links, parts
 

@@ -7,14 +7,13 @@ from typing import Any
 
 from flask import Blueprint, Response, make_response, render_template, request
 
-from tracker.areas import check_areas
-from tracker.compare import compare, worst_first
-from tracker.defaults import DEFAULTS
-from tracker.list_words import AGREES, SHAPES, Told, area_text, row_text, told
-from tracker.measure import UNITS, Measure, write_length
-from tracker.printed import read_size
-from tracker.problems import counted
-from tracker.setting import set_quilt
+from tracker.exact.measure import UNITS, Measure, write_length
+from tracker.plan.defaults import DEFAULTS
+from tracker.plan.problems import counted
+from tracker.printed.block_area import check_areas
+from tracker.printed.compare import compare, worst_first
+from tracker.printed.list_table import read_size
+from tracker.quilt.setting import set_quilt
 from tracker.web.list_form import (
     BLANK_ROWS,
     MOST_FAULTS,
@@ -28,6 +27,7 @@ from tracker.web.list_form import (
 )
 from tracker.web.opened import Compiled
 from tracker.web.pages import nav_links, parts, quilt_page
+from tracker.words.printed_words import AGREES, SHAPES, Told, area_text, row_text, told
 
 pages = Blueprint("compared", __name__)
 

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 from flask import Blueprint, Response, request
 
-from tracker.telling import strip_title
 from tracker.web import drawings
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.shopping import shopping_list
 from tracker.web.table import sheets
+from tracker.words.quilt_summary import strip_title
 
 pages = Blueprint("cutting", __name__, url_prefix="/quilts/<quilt_id>")
 

@@ -11,8 +11,8 @@ from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from tracker.progress import Progress
-from tracker.store import Store, StoredQuilt
+from tracker.progress.ledger import Progress
+from tracker.store.quilts import Store, StoredQuilt
 from tracker.web.opened import Compiled, Opened, compile_text
 
 PLANS_KEPT = 32

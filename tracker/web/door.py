@@ -6,7 +6,7 @@ from typing import cast
 
 from flask import Blueprint, Response, g, make_response, redirect, render_template, request
 
-from tracker.pairing import LONGEST_NAME, NotPaired
+from tracker.safekeeping.pairing import LONGEST_NAME, NotPaired
 from tracker.web import gate
 from tracker.web.faults import Stranger
 from tracker.web.pages import parts

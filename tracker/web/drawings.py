@@ -6,12 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from tracker.drawing import block_drawing, pile_drawing, quilt_drawing, step_drawing, strip_drawing
-from tracker.planfile import read_plan
-from tracker.strips import Strip
+from tracker.plan.plan_reader import read_plan
+from tracker.progress.strip_ticks import Strip
 from tracker.web.desk import Desk
 from tracker.web.measuring import as_measured
 from tracker.web.opened import WHOLE, Compiled, Opened
-from tracker.work import Step
+from tracker.work.steps import Step
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ from typing import Any, cast
 
 from flask import Blueprint, Response, redirect, request
 
-from tracker.carrying import Carried, Kept, carry_over
-from tracker.making import digest
-from tracker.progress import Progress
+from tracker.progress.edited_plan import Carried, Kept, carry_over
+from tracker.progress.ledger import Progress
+from tracker.units.maker import digest
 from tracker.web.clock import here, stamp, when
 from tracker.web.faults import Fault
 from tracker.web.opened import Compiled, Opened

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from flask import Flask, Response, g, make_response, render_template, request
 from werkzeug.exceptions import HTTPException
 
-from tracker.preview import PlanFault
-from tracker.progress import Refused
-from tracker.store import StoreFault
+from tracker.looks.preview import PlanFault
+from tracker.progress.ledger import Refused
+from tracker.store.quilts import StoreFault
 from tracker.web.pages import Link, is_part, nav_links, parts
 
 HOME = Link("/", "To the quilts")

@@ -8,11 +8,11 @@ import logging
 from flask import Flask, Response, g, request
 from werkzeug.http import parse_cookie
 
-from tracker.callers import Call
-from tracker.connections import Known
-from tracker.logbook import REFUSED
-from tracker.network import AddressBook
-from tracker.pairing import Pairing
+from tracker.safekeeping.callers import Call
+from tracker.safekeeping.logbook import REFUSED
+from tracker.safekeeping.pairing import Pairing
+from tracker.server.addresses import AddressBook
+from tracker.server.connections import Known
 from tracker.web.faults import Fault, Stranger, page_asked
 
 HEADERS = {

@@ -8,9 +8,9 @@ from typing import cast
 
 from flask import Blueprint, Response, redirect, render_template, request
 
-from tracker import codes
-from tracker.making import digest
-from tracker.network import Address, is_wsl
+from tracker.server import qr_codes as codes
+from tracker.server.addresses import Address, is_wsl
+from tracker.units.maker import digest
 from tracker.web import beside, drawings
 from tracker.web.gate import is_this_computer
 from tracker.web.live import facts_of

@@ -7,7 +7,7 @@ from typing import cast
 
 from flask import Blueprint, Response, redirect, request
 
-from tracker.store import Store, StoreFault
+from tracker.store.quilts import Store, StoreFault
 from tracker.web.clock import stamp
 from tracker.web.faults import HOME, Fault
 from tracker.web.pages import Link, parts

@@ -7,15 +7,15 @@ from typing import cast
 
 from flask import Blueprint, Response, redirect, request
 
-from tracker import codes
-from tracker.callers import is_loopback
-from tracker.network import host_names, with_port
-from tracker.things import Stage
+from tracker.safekeeping.callers import is_loopback
+from tracker.server import qr_codes as codes
+from tracker.server.addresses import host_names, with_port
 from tracker.web import drawings
 from tracker.web.faults import Fault
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import Link, parts, quilt_page
+from tracker.work.things import Stage
 
 WHICH = {"pieces": "Patches and units", "piles": "Every pile", "blocks": "Blocks"}
 """What a sheet may hold: patches as cut and finished units, all piles of loose pieces, or the blocks."""

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.changes import Recorded
-from tracker.telling import strip_title
+from tracker.progress.changes import Recorded
 from tracker.web.clock import here, when
 from tracker.web.opened import Opened
 from tracker.web.views import block_list, what_was_done
+from tracker.words.quilt_summary import strip_title
 
 MOST = 12
 

@@ -11,7 +11,7 @@ from tracker.web import drawings
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
-from tracker.work import PressSeams, Step
+from tracker.work.steps import PressSeams, Step
 
 pages = Blueprint("layout", __name__, url_prefix="/quilts/<quilt_id>")
 

@@ -9,11 +9,11 @@ from itertools import zip_longest
 
 from werkzeug.datastructures import MultiDict
 
-from tracker.list_words import line_words
-from tracker.measure import Measure, write_length
-from tracker.printed import ListFault, ListRow, read_list, read_row
-from tracker.problems import quoted
+from tracker.exact.measure import Measure, write_length
+from tracker.plan.problems import quoted
+from tracker.printed.list_table import ListFault, ListRow, read_list, read_row
 from tracker.web.plans import shown
+from tracker.words.printed_words import line_words
 
 BLANK_ROWS = 4
 MOST_ROWS = 200

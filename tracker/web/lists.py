@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.batches import carry_on, now_at
-from tracker.naming import listed
-from tracker.telling import use_words
+from tracker.progress.batches import carry_on, now_at
 from tracker.web.opened import Opened
 from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, way
-from tracker.work import Cut, Step, Topic
+from tracker.words.names import listed
+from tracker.words.quilt_summary import use_words
+from tracker.work.steps import Cut, Step, Topic
 
 
 @dataclass(frozen=True)

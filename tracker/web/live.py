@@ -12,9 +12,8 @@ from typing import Any
 
 from flask import render_template
 
-from tracker.measured import is_measured
-from tracker.operations import STATIONS
-from tracker.progress import Refused
+from tracker.progress.ledger import Refused
+from tracker.progress.measured_top import is_measured
 from tracker.web import board, drawings, lists, places, table, views
 from tracker.web.faults import Fault
 from tracker.web.latest import latest
@@ -24,7 +23,8 @@ from tracker.web.pages import Link
 from tracker.web.questions import question_of
 from tracker.web.returning import coming_back
 from tracker.web.stations import now_of
-from tracker.work import Step
+from tracker.work.operations import STATIONS
+from tracker.work.steps import Step
 
 Facts = dict[str, Any]
 

@@ -6,12 +6,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from tracker import measured_words as said
-from tracker.assembling import Bind
-from tracker.measure import Measure, on_mark, write_length
-from tracker.measured import Standing, Strips
+from tracker.exact.measure import Measure, on_mark, write_length
+from tracker.progress.measured_top import Standing, Strips
 from tracker.web.opened import Opened
-from tracker.work import Step, Trim
+from tracker.words import measured_words as said
+from tracker.work.steps import Step, Trim
+from tracker.work.whole_blocks import Bind
 
 KEYBOARDS = {"in": "text", "cm": "decimal"}
 """Fractions need signs that keyboards for numbers do not have."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tracker.web.opened import Opened
 from tracker.web.views import Way, way
-from tracker.work import Cut, Step
+from tracker.work.steps import Cut, Step
 
 
 @dataclass(frozen=True)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from flask import Blueprint, Response, request
 
-from tracker.operations import STATIONS
 from tracker.web.faults import Fault
 from tracker.web.live import facts_of
 from tracker.web.pages import YEAR, Link, parts, quilt_page
 from tracker.web.stations import best_station
+from tracker.work.operations import STATIONS
 
 pages = Blueprint("now", __name__, url_prefix="/quilts/<quilt_id>/now")
 

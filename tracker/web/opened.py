@@ -8,22 +8,22 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Generic, TypeVar, cast
 
-from tracker.batches import Pace
-from tracker.changes import Recorded
-from tracker.cutting import cut_quilt
-from tracker.drawing.layout import Layout
-from tracker.making import digest
-from tracker.measured import Standing, standing
-from tracker.plan import Plan
-from tracker.preview import compile_whole, read_whole, unproved
-from tracker.progress import Progress, Refused, Tap
-from tracker.setting import CannotCut, Setting, set_quilt
-from tracker.sewing import Trace, sew
-from tracker.store import Moment, StoredQuilt
-from tracker.strips import ClothStrips, Strip, strips_by_cloth
-from tracker.telling import cannot_cut
-from tracker.wording import Words
-from tracker.work import About, Checklist, Step
+from tracker.cloth.sewing import Trace, sew
+from tracker.drawing.tile_layout import Layout
+from tracker.looks.preview import compile_whole, read_whole, unproved
+from tracker.plan.model import Plan
+from tracker.progress.batches import Pace
+from tracker.progress.changes import Recorded
+from tracker.progress.ledger import Progress, Refused, Tap
+from tracker.progress.measured_top import Standing, standing
+from tracker.progress.strip_ticks import ClothStrips, Strip, strips_by_cloth
+from tracker.quilt.cloth_cutting import cut_quilt
+from tracker.quilt.setting import CannotCut, Setting, set_quilt
+from tracker.store.quilts import Moment, StoredQuilt
+from tracker.units.maker import digest
+from tracker.words.quilt_summary import cannot_cut
+from tracker.words.step_words import Words
+from tracker.work.steps import About, Checklist, Step
 
 MOST_SEWN = 2000
 """Quilts of so many cells are sewn whole to be drawn."""

@@ -9,10 +9,10 @@ from typing import Any, cast
 
 from flask import Flask, Response, current_app, make_response, render_template, request
 
-from tracker.looking import Looking
-from tracker.network import AddressBook
-from tracker.pairing import Pairing
-from tracker.store import ID_LENGTH, ID_LETTERS, StoreFault
+from tracker.looks.looking import Looking
+from tracker.safekeeping.pairing import Pairing
+from tracker.server.addresses import AddressBook
+from tracker.store.quilts import ID_LENGTH, ID_LETTERS, StoreFault
 from tracker.web.cards import Cards
 from tracker.web.desk import Desk
 from tracker.web.opened import Opened

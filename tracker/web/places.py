@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.assembling import JoinParts, SetBlock
-from tracker.drawing.layout import Layout, Tile
-from tracker.drawing.maps import FINISHED, PLACED, WAITING, Shown, layout_drawing, pages_of
-from tracker.lattice import Row
+from tracker.drawing.layout_map import FINISHED, PLACED, WAITING, Shown, layout_drawing, pages_of
+from tracker.drawing.tile_layout import Layout, Tile
+from tracker.quilt.lattice import Row
 from tracker.web.board import Place, placed
 from tracker.web.opened import Opened
 from tracker.web.views import Wait, Way, waits, way
-from tracker.work import Step
+from tracker.work.steps import Step
+from tracker.work.whole_blocks import JoinParts, SetBlock
 
 MOST_SAID = 3
 """How many rows are said to be complete."""

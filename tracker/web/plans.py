@@ -8,8 +8,8 @@ from typing import cast
 
 from flask import Blueprint, Response, make_response, redirect, render_template, request
 
-from tracker.looking import DONE, UNDER_WAY
-from tracker.preview import (
+from tracker.looks.looking import DONE, UNDER_WAY
+from tracker.looks.preview import (
     LOOK,
     PROOF,
     PlanFault,

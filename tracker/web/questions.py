@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.changes import Recorded
-from tracker.naming import listed
-from tracker.progress import Progress
+from tracker.progress.changes import Recorded
+from tracker.progress.ledger import Progress
 from tracker.web.opened import Opened
 from tracker.web.views import block_list
-from tracker.work import Step
+from tracker.words.names import listed
+from tracker.work.steps import Step
 
 MOST_TOGETHER = 200
 """So many taps are asked about at once; if there are more, the others after them."""

@@ -7,12 +7,12 @@ from typing import Any, cast
 
 from flask import Blueprint, Response, redirect, request
 
-from tracker.fitting import Advice, SeamTest, Unlikely, advise, seam_test, seams_of, sentence
-from tracker.measure import Measure, nearest, on_mark, write_length
-from tracker.naming import plural
+from tracker.exact.measure import Measure, nearest, on_mark, write_length
+from tracker.fitting.seam_test import Advice, SeamTest, Unlikely, advise, seam_test, seams_of, sentence
 from tracker.web.clock import here, stamp, when
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
+from tracker.words.names import plural
 
 pages = Blueprint("seams", __name__, url_prefix="/quilts/<quilt_id>/seam")
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.buying import SOLD_BY, ClothNeed, need
-from tracker.measure import Measure
-from tracker.naming import listed, plural
-from tracker.strips import ClothStrips
-from tracker.telling import cloth_length
+from tracker.exact.measure import Measure
+from tracker.progress.strip_ticks import ClothStrips
+from tracker.quilt.buying import SOLD_BY, ClothNeed, need
 from tracker.web.opened import Opened
+from tracker.words.names import listed, plural
+from tracker.words.quilt_summary import cloth_length
 
 _ROUND_THE_TOP = ("border", "binding", "backing")
 

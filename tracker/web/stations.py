@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.batches import Waiting, Work, by_station, carry_on, waiting_at
-from tracker.operations import STATIONS
+from tracker.progress.batches import Waiting, Work, by_station, carry_on, waiting_at
 from tracker.web.opened import Opened
 from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, batch_words, seam_untested, way
+from tracker.work.operations import STATIONS
 
 
 @dataclass(frozen=True)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tracker.cutting import CutStrip
-from tracker.operations import BLADE
-from tracker.strips import COUNTED, OPEN, TICKED, ClothStrips, Standing, Strip, standing
-from tracker.telling import is_long, joining_lines, left_over, strip_orders, strip_text, strip_title
+from tracker.progress.strip_ticks import COUNTED, OPEN, TICKED, ClothStrips, Standing, Strip, standing
+from tracker.quilt.cloth_cutting import CutStrip
 from tracker.web import drawings
 from tracker.web.measuring import UNIT_WORDS
 from tracker.web.opened import Opened
 from tracker.web.views import figures_width
+from tracker.words.quilt_summary import is_long, joining_lines, left_over, strip_orders, strip_text, strip_title
+from tracker.work.operations import BLADE
 
 MOST_AHEAD = 200
 """So many strips can be ticked while the computer is away: more than anybody cuts meanwhile."""

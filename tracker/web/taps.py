@@ -9,8 +9,8 @@ from typing import Any, cast
 
 from flask import Blueprint, Response, g, make_response, redirect, request
 
-from tracker.progress import Refused
-from tracker.store import StoreFault
+from tracker.progress.ledger import Refused
+from tracker.store.quilts import StoreFault
 from tracker.web.clock import stamp
 from tracker.web.faults import Fault
 from tracker.web.latest import newer_than
@@ -18,8 +18,8 @@ from tracker.web.live import rendered
 from tracker.web.opened import Opened, Whole
 from tracker.web.pages import ROOM, Link, is_part, parts
 from tracker.web.table import strips_of
-from tracker.wording import refusal
-from tracker.work import Step
+from tracker.words.step_words import refusal
+from tracker.work.steps import Step
 
 LARGEST_TAP = 64 * 1024
 MOST_TIMES = 1_000_000

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tracker.assembling import SetBlock
-from tracker.batches import carry_on, in_work, targets
-from tracker.changes import Recorded
-from tracker.naming import listed, plural
-from tracker.progress import Progress
+from tracker.progress.batches import carry_on, in_work, targets
+from tracker.progress.changes import Recorded
+from tracker.progress.ledger import Progress
 from tracker.web.measuring import UNIT_WORDS, Measuring, as_measured, measuring_of, notes_of
 from tracker.web.opened import Compiled, Opened
-from tracker.work import Step
+from tracker.words.names import listed, plural
+from tracker.work.steps import Step
+from tracker.work.whole_blocks import SetBlock
 
 STATION_NAMES = {"table": "Cutting table", "machine": "Machine", "iron": "Iron", "wall": "Layout wall"}
 STATION_MARKS = {"table": "T", "machine": "M", "iron": "I", "wall": "W"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import secrets
 import threading
 
-from tracker.backup import Backup
+from tracker.safekeeping.backup import Backup
 
 
 class Waiting:

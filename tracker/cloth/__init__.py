@@ -1,0 +1,1 @@
+"""What each action does to cloth, exactly; knows nothing of how units are made."""

@@ -1,0 +1,395 @@
+"""Drawings of the top: squared, its borders measured and sewn on, laid on batting and backing, quilted.
+
+Each gives its height and title.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from tracker.cloth.pieces import Facet
+from tracker.drawing import signs
+from tracker.drawing.arrange import TAG, Room, alone, dimension_room
+from tracker.drawing.canvas import INK, THREAD, Sheet, Spot, arrow_shape, closed, text_width
+from tracker.drawing.row_steps import back
+from tracker.drawing.scene import Scene
+from tracker.drawing.tile_layout import Layout, Tile, upright
+from tracker.drawing.tiles import MOST_TILES, Tiler, outline
+from tracker.drawing.unit_steps import Drawn
+from tracker.drawing.view import View, figure
+from tracker.exact.geometry import ZERO, greatest, rectangle
+from tracker.exact.measure import Measure
+from tracker.plan.model import Plan
+from tracker.quilt.lattice import middle_on_point
+from tracker.work.steps import AddStrips, PressSeams, Size, Trim
+from tracker.work.things import SIDES, Kind, Thing
+from tracker.work.whole_blocks import Layer, QuiltLayers
+
+
+@dataclass(frozen=True)
+class Top:
+    """A top: its centre's finished size, how many borders are on it, and whether the sides of the next are.
+
+    `size` is its finished size.
+    """
+
+    plan: Plan
+    centre: Size
+    borders: int
+    sides: bool
+
+    @property
+    def size(self) -> Size:
+        around = sum((self.wide(number) * 2 for number in range(self.borders)), ZERO)
+        beside = self.wide(self.borders) * 2 if self.sides else ZERO
+        return self.centre[0] + around + beside, self.centre[1] + around
+
+    def wide(self, number: int) -> Measure:
+        """How wide a border (from 0) is, finished."""
+        return self.plan.quilt.borders[number].cut - 2 * self.plan.seam
+
+    def strips(self) -> list[list[Facet]]:
+        """The cloth of each border from the inner one on, the centre's upper left corner at (0, 0)."""
+        left, top, right, bottom = ZERO, ZERO, *self.centre
+        found = []
+        for number in range(self.borders + self.sides):
+            border, wide = self.plan.quilt.borders[number], self.wide(number)
+            own = [Facet(rectangle(x, top, x + wide, bottom), border.fabric) for x in (left - wide, right)]
+            if number < self.borders:
+                ends = (left, right) if border.corners is not None else (left - wide, right + wide)
+                own += [Facet(rectangle(ends[0], y, ends[1], y + wide), border.fabric) for y in (top - wide, bottom)]
+                if border.corners is not None:
+                    places = [(x, y) for y in (top - wide, bottom) for x in (left - wide, right)]
+                    own += [Facet(rectangle(x, y, x + wide, y + wide), border.corners) for x, y in places]
+                top, bottom = top - wide, bottom + wide
+            left, right = left - wide, right + wide
+            found.append(own)
+        return found
+
+
+def top_of(layout: Layout, thing: Thing, size: Size) -> Top:
+    """The top that a thing is, with its borders so far; `size` is its unfinished size."""
+    plan, sides = layout.plan, bool(thing.side)
+    bare = Top(plan, (ZERO, ZERO), thing.number - sides, sides)
+    room = 2 * plan.seam
+    return replace(bare, centre=(size[0] - room - bare.size[0], size[1] - room - bare.size[1]))
+
+
+def whole_top(layout: Layout, size: Size) -> Top:
+    """The top with all its borders."""
+    return top_of(layout, Thing(Kind.TOP, len(layout.plan.quilt.borders)), size)
+
+
+def paint_top(sheet: Sheet, view: View, layout: Layout, top: Top, numbers: bool = True) -> None:
+    """A top whose upper left corner lies at (0, 0) of a view."""
+    dx, dy = (top.size[0] - top.centre[0]) / 2, (top.size[1] - top.centre[1]) / 2
+    inner = view.shifted(view.whole(dx), view.whole(dy))
+    strips = [facet for own in top.strips() for facet in own]
+    inner.areas(strips)
+    _paint_centre(sheet, inner, layout, top.centre, numbers)
+    edges = "".join(closed(inner.spots(facet.polygon)) for facet in strips)
+    if edges:
+        sheet.path(edges, "seam", INK, 4)
+
+
+def _paint_centre(sheet: Sheet, view: View, layout: Layout, size: Size, numbers: bool) -> None:
+    tiles = all_tiles(layout)
+    right, bottom = view.spot(size)
+    if not tiles:
+        sheet.add(f'<path class="place" fill="#f4f0e6" d="M{view.left} {view.top}H{right}V{bottom}H{view.left}Z"/>')
+        outline(view, size)
+        return
+    tiler = Tiler(sheet, layout, hangs=True)
+    if not layout.is_on_point:
+        tiler.paint(view, tiles)
+        if numbers:
+            tiler.numbers(view, tiles)
+    else:
+        x, y = upright(middle_on_point(layout.plan))
+        moved = view.shifted(view.whole(size[0] / 2 - x), view.whole(size[1] / 2 - y))
+        shape = f'<rect x="{view.left}" y="{view.top}" width="{right - view.left}" height="{bottom - view.top}"/>'
+        clip = sheet.define(f"centre-{view.left}-{view.top}", f'<clipPath id="{{id}}">{shape}</clipPath>')
+        sheet.add(f'<g clip-path="url(#{clip})">')
+        tiler.paint(moved, tiles)
+        sheet.add("</g>")
+        if numbers:
+            tiler.numbers(moved, tiles)
+    outline(view, size)
+
+
+def all_tiles(layout: Layout) -> list[Tile]:
+    """All tiles of the centre, or none where they are too many to be drawn one by one."""
+    if sum(len(row.parts) for row in layout.rows) > MOST_TILES:
+        return []
+    return [tile for row in layout.rows for tile in layout.tiles(row)]
+
+
+# Squaring
+
+
+def draw_square(scene: Scene, action: Trim) -> Drawn:
+    """The top (or quilt, or backing) with the lines that it is cut along, and its size."""
+    layout = scene.layout
+    thing = scene.made.thing
+    size = action.width, action.height
+    room = replace(dimension_room(scene.figure(size[1]), 60, 66), left=70, top=60)
+    view, height = alone(scene.sheet, size, room, highest=700)
+    seam = scene.plan.seam
+    inside = view.shifted(view.whole(seam), view.whole(seam))
+    if thing.kind is Kind.BACKING:
+        view.areas([Facet(rectangle(ZERO, ZERO, *size), _fabric(scene))], "back")
+    elif thing.kind is Kind.TOP and action.turn:
+        _turned_centre(scene, inside, layout, size)
+    else:
+        quilted = thing.kind is Kind.QUILT
+        top = whole_top(layout, size) if quilted else top_of(layout, thing, size)
+        _under(scene, view, size, quilted)
+        paint_top(scene.sheet, inside, layout, top)
+    _cut_round(scene, view, size)
+    words = {Kind.QUILT: "The quilt, batting and backing cut level with the top", Kind.BACKING: "The backing squared"}
+    said = words.get(thing.kind, "The top squared")
+    if action.turn and thing.kind is Kind.TOP:
+        said += f", turned so that blocks stand on their points, {scene.figure(seam)} beyond every point"
+    return height, f"{said}: {scene.figures(size)}."
+
+
+def _fabric(scene: Scene) -> str:
+    return scene.checklist.piles[scene.given].fabrics[0]
+
+
+def _turned_centre(scene: Scene, view: View, layout: Layout, size: Size) -> None:
+    """The rows turned upright, with the triangles' edges that stand out beyond the lines to cut."""
+    tiles = all_tiles(layout)
+    finished = size[0] - 2 * scene.plan.seam, size[1] - 2 * scene.plan.seam
+    if not tiles:
+        _paint_centre(scene.sheet, view, layout, finished, True)
+        return
+    x, y = upright(middle_on_point(scene.plan))
+    moved = view.shifted(view.whole(finished[0] / 2 - x), view.whole(finished[1] / 2 - y))
+    tiler = Tiler(scene.sheet, layout, hangs=True)
+    tiler.paint(moved, tiles)
+    tiler.numbers(moved, tiles)
+
+
+def _under(scene: Scene, view: View, size: Size, layers: bool) -> None:
+    """What stands out beyond the edge: layers to be cut off, or a little of the seam allowance."""
+    by = 44 if layers else 0
+    right, bottom = view.spot(size)
+    scene.sheet.add(
+        f'<path class="waste" fill="#c8c8c8" stroke="#6b6b6b" stroke-width="3" stroke-dasharray="10 6" '
+        f'd="M{view.left - by} {view.top - by}H{right + by}V{bottom + by}H{view.left - by}Z"/>'
+    )
+
+
+def _cut_round(scene: Scene, view: View, size: Size) -> None:
+    right, bottom = view.spot(size)
+    shape = f"M{view.left} {view.top}H{right}V{bottom}H{view.left}Z"
+    scene.sheet.path(shape, "cut-line", INK, 9, "24 10", halo=7)
+    signs.cutter(scene.sheet, (right, bottom - (bottom - view.top) // 5))
+    scene.sheet.across(view.left, right, bottom + 80, scene.figure(size[0]))
+    scene.sheet.down(view.top, bottom, right + 66, scene.figure(size[1]))
+
+
+# Borders
+
+
+def draw_measured(scene: Scene, action: Trim) -> Drawn:
+    """The top with the three places to measure it, and the strip that is cut to it."""
+    layout = scene.layout
+    thing = scene.made.thing
+    number, sides = thing.number, thing.side == SIDES
+    border = scene.plan.quilt.borders[number - 1]
+    length = action.height if action.width == border.cut else action.width
+    size = _before_border(scene, number, sides)
+    before = Thing(Kind.TOP, number - 1) if sides else Thing(Kind.BORDERED, number, SIDES)
+    top = top_of(layout, before, size)
+    room = Room(60, 30, 60, 190)
+    view, height = alone(scene.sheet, top.size, room, widest=760, highest=790)
+    paint_top(scene.sheet, view, layout, top, numbers=False)
+    spots = _measures(view, top, sides, border.corners is not None)
+    scene.sheet.arrows((arrow_shape(spot, 14, both=True) for spot in spots), "measure")
+    y = height - 150
+    fill = scene.sheet.colour(border.fabric, "front")
+    scene.sheet.add(
+        f'<rect class="strip" x="120" y="{y}" width="760" height="44" fill="{fill}" stroke="{INK}" stroke-width="6"/>'
+    )
+    scene.sheet.across(120, 880, y + 90, scene.figure(length))
+    way = "from top to bottom" if sides else "from side to side"
+    planned = "planned " if scene.checklist.piles[scene.given].size == (action.width, action.height) else ""
+    strip = f"the strip is cut to the average, {planned}{scene.figure(length)} {scene.plan.unit}"
+    return height, f"The top measured {way} in three places; {strip}."
+
+
+def _before_border(scene: Scene, number: int, sides: bool) -> Size:
+    """The unfinished size of the top to which strips of a border are sewn, from the step that does it."""
+    thing = Thing(Kind.BORDERED, number, SIDES if sides else "")
+    for step in scene.checklist.steps:
+        if isinstance(step.action, AddStrips):
+            pile = scene.checklist.made(step)
+            if pile.thing == thing and pile.size is not None:
+                wide = 2 * (scene.plan.quilt.borders[number - 1].cut - 2 * scene.plan.seam)
+                width, height = pile.size
+                return (width - wide, height) if sides else (width, height - wide)
+    raise AssertionError(thing)
+
+
+def _measures(view: View, top: Top, sides: bool, cornered: bool) -> list[tuple[Spot, Spot]]:
+    """Where to measure: through the middle and near both edges; between the side strips where corners follow."""
+    (left, up), (right, down) = view.spot((ZERO, ZERO)), view.spot(top.size)
+    if sides:
+        return [((x, up), (x, down)) for x in (left + 34, (left + right) // 2, right - 34)]
+    inset = view.whole(top.wide(top.borders)) if cornered else 0
+    ends = left + inset, right - inset
+    return [((ends[0], y), (ends[1], y)) for y in (up + 34, (up + down) // 2, down - 34)]
+
+
+def draw_add_borders(scene: Scene, action: AddStrips) -> Drawn:
+    """The top with the two strips beside the edges they are sewn to, pinned at the middle and the ends."""
+    layout = scene.layout
+    sides = action.edges == SIDES
+    size = _size(scene, scene.given)
+    whole = top_of(layout, scene.made.thing, size)
+    number = whole.borders + sides
+    bare = replace(whole, sides=not sides, borders=number - 1)
+    wide = whole.wide(number - 1)
+    gap = greatest(bare.size) / 12
+    reach = 2 * (wide + gap)
+    shown = (bare.size[0] + reach, bare.size[1]) if sides else (bare.size[0], bare.size[1] + reach)
+    view, height = alone(scene.sheet, shown, Room(20, 20, 20, 100), widest=920, highest=820)
+    move = view.whole(wide + gap)
+    inner = view.shifted(move if sides else 0, 0 if sides else move)
+    paint_top(scene.sheet, inner, layout, bare)
+    strips = _strips_beside(bare, number, gap, sides)
+    inner.areas(strips)
+    edges = "".join(closed(inner.spots(facet.polygon)) for facet in strips)
+    scene.sheet.path(edges, "edge", INK, 6)
+    for after in (False, True):
+        _pinned_edge(scene, inner, inner.spot(bare.size), inner.whole(gap), sides, after)
+    scene.sheet.text((scene.sheet.width // 2, height - 60), scene.figures(size), 56)
+    where = "at both sides" if sides else "at top and bottom"
+    return height, (
+        f"Strips of border {number} {where}, pinned at the middle and the ends first; together {scene.figures(size)}."
+    )
+
+
+def _strips_beside(bare: Top, number: int, gap: Measure, sides: bool) -> list[Facet]:
+    """The cloth of two strips that lie a gap away from the edges of a top at (0, 0)."""
+    border, wide, (across, down) = bare.plan.quilt.borders[number - 1], bare.wide(number - 1), bare.size
+    found = []
+    for near in (-gap - wide, (across if sides else down) + gap):
+        if sides:
+            found.append(Facet(rectangle(near, ZERO, near + wide, down), border.fabric))
+            continue
+        found.append(Facet(rectangle(ZERO, near, across, near + wide), border.fabric))
+        if border.corners is not None:
+            lefts = ZERO, across - wide
+            found += [Facet(rectangle(x, near, x + wide, near + wide), border.corners) for x in lefts]
+    return found
+
+
+def _pinned_edge(scene: Scene, inner: View, far: Spot, gap: int, sides: bool, after: bool) -> None:
+    """A seam beside one edge with pins across it, at both ends and in the middle."""
+    low, high = (inner.top, far[1]) if sides else (inner.left, far[0])
+    edge = (far[0] if after else inner.left) if sides else (far[1] if after else inner.top)
+    at = edge + (gap // 2 if after else -(gap // 2))
+    line = ((at, low), (at, high)) if sides else ((low, at), (high, at))
+    scene.sheet.line(line, "stitch", THREAD, 8, "26 9 5 9", halo=6)
+    reach = gap // 2 + 24
+    for along in (low + 24, (low + high) // 2, high - 24):
+        ends = ((at - reach, along), (at + reach, along)) if sides else ((along, at - reach), (along, at + reach))
+        signs.pin(scene.sheet, *(ends if after else ends[::-1]))
+
+
+def draw_press_borders(scene: Scene, action: PressSeams) -> Drawn:
+    """The top from the back with an arrow from each border seam toward its strip."""
+    layout = scene.layout
+    top = top_of(layout, scene.made.thing, _size(scene, scene.given))
+    sides = top.sides
+    number = top.borders + sides
+    wide = top.wide(number - 1)
+    view, height = alone(scene.sheet, top.size, Room(10, TAG + 10, 10, 10), widest=900, highest=800)
+    across, down = top.size
+    rest = rectangle(wide, ZERO, across - wide, down) if sides else rectangle(ZERO, wide, across, down - wide)
+    edges = [ZERO, across - wide] if sides else [ZERO, down - wide]
+    strips = [rectangle(x, ZERO, x + wide, down) if sides else rectangle(ZERO, x, across, x + wide) for x in edges]
+    back(view, [Tile(Kind.TOP, rest), *(Tile(Kind.BORDER_STRIP, strip) for strip in strips)])
+    length = max(view.whole(wide), 60)
+    shapes = []
+    for place, way in ((wide, -1), ((across if sides else down) - wide, 1)):
+        for share in (1, 3, 5):
+            along = (down if sides else across) * share / 6
+            x, y = view.spot((place, along) if sides else (along, place))
+            shift = length // 2 * way
+            ends = ((x - shift, y), (x + shift, y)) if sides else ((x, y - shift), (x, y + shift))
+            shapes.append(arrow_shape(ends, 18))
+    scene.sheet.arrows(shapes)
+    scene.sheet.tag()
+    return height, f"The top seen from the back: the seams of border {number} go toward its strips."
+
+
+# Layers
+
+
+def draw_layers(scene: Scene, action: Layer) -> Drawn:
+    """The top in the middle of the layers under it, which stand out on every side."""
+    layout = scene.layout
+    size = _size(scene, action.top)
+    names = [name for name, there in (("backing", action.backing), ("batting", action.batting)) if there is not None]
+    room = Room(120, 120, 120, 120)
+    view, height = alone(scene.sheet, size, room, highest=840)
+    right, bottom = view.spot(size)
+    for name, by in zip(names, (100, 50) if len(names) == 2 else (80,), strict=True):
+        _layer(scene, name, action, (view.left - by, view.top - by, right + by, bottom + by))
+    seam = scene.plan.seam
+    paint_top(scene.sheet, view.shifted(view.whole(seam), view.whole(seam)), layout, whole_top(layout, size))
+    beyond = figure(action.beyond, scene.plan)
+    outer = 100 if len(names) == 2 else 80
+    y = (view.top + bottom) // 2
+    scene.sheet.arrow(((right, y), (right + outer, y)), "gauge", 12, both=True)
+    spot = (right + outer // 2, y - 60)
+    scene.sheet.text((min(spot[0], scene.sheet.width - text_width(beyond) // 2 - 8), spot[1]), beyond)
+    under = " and ".join(names)
+    return height, f"The top face up in the middle of the {under}: {beyond} {scene.plan.unit} more on every side."
+
+
+def _size(scene: Scene, pile: str) -> Size:
+    size = scene.checklist.piles[pile].size
+    assert size is not None
+    return size
+
+
+def _layer(scene: Scene, name: str, action: Layer, edges: tuple[int, int, int, int]) -> None:
+    """Backing, its back up, or batting, white with dots; its name on its upper edge."""
+    left, top, right, bottom = edges
+    fill = "#fff"
+    if name == "backing":
+        assert action.backing is not None
+        fill = scene.sheet.colour(scene.checklist.piles[action.backing].fabrics[0], "back")
+    shape = f"M{left} {top}H{right}V{bottom}H{left}Z"
+    scene.sheet.add(f'<path class="layer" fill="{fill}" stroke="{INK}" stroke-width="6" d="{shape}"/>')
+    scene.sheet.text((left + 16, top + 26), name, 40, "layer-name", "start")
+
+
+def draw_quilting(scene: Scene, action: QuiltLayers) -> Drawn:
+    """The quilt with lines of stitches over it, from the middle outward."""
+    layout = scene.layout
+    size = _size(scene, scene.given)
+    view, height = alone(scene.sheet, size, Room(20, 20, 20, 20), highest=800)
+    seam = scene.plan.seam
+    inside = view.shifted(view.whole(seam), view.whole(seam))
+    paint_top(scene.sheet, inside, layout, whole_top(layout, size), numbers=False)
+    right, bottom = view.spot(size)
+    wide, high = right - view.left, bottom - view.top
+    shape = ""
+    for share in range(1, 8):
+        x = view.left + wide * share // 8
+        bend = wide // 30 * (1 if share % 2 else -1)
+        half = high // 4
+        shape += f"M{x} {view.top}q{bend} {half // 2} 0 {half}t0 {half}t0 {half}t0 {half}"
+    scene.sheet.path(shape, "quilting", THREAD, 7, "20 8", halo=6)
+    middle = (view.left + right) // 2, (view.top + bottom) // 2
+    for way in (-1, 1):
+        x, y = middle
+        scene.sheet.arrow(((x + way * 40, y), (x + way * min(200, wide // 3), y)), "way", 18)
+    scene.sheet.ring(middle, 24)
+    return height, "Lines of stitches through all layers, from the middle outward."

@@ -1,0 +1,392 @@
+"""Drawings of making units: cut, mark, pair, sew, cut apart, press, trim. Each gives the drawing's height and title."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from itertools import chain
+
+from tracker.cloth.folding import Fold, folds_of
+from tracker.cloth.pieces import (
+    Facet,
+    Piece,
+    Stack,
+    clip_piece,
+    clip_stack,
+    facets_without,
+    patch,
+    segments_inside,
+    shift,
+    span_of,
+)
+from tracker.drawing import signs
+from tracker.drawing.arrange import TAG, Room, alone, dimension_room, two
+from tracker.drawing.canvas import INK, STEEL, Spot, Stretch, away, between, inner_radius, text_width
+from tracker.drawing.scene import Scene, counted, from_behind, greyed, halfway, named
+from tracker.drawing.view import View, toward
+from tracker.exact.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, box, greatest, least, locate
+from tracker.work.steps import Cut, CutApart, Mark, Pair, Press, Sew, Trim
+
+Drawn = tuple[int, str]
+"""The height of a drawing and its title."""
+
+_RING = [(0, -1), (1, -1), (1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1)]
+
+
+def heading(stretch: Stretch) -> int:
+    """The turn in degrees, clockwise from upward, of a line along the grid or at 45 degrees."""
+    (x1, y1), (x2, y2) = stretch
+    dx, dy = x2 - x1, y2 - y1
+    east = (dx > 0) - (dx < 0) if 2 * abs(dx) > abs(dy) else 0
+    south = (dy > 0) - (dy < 0) if 2 * abs(dy) > abs(dx) else 0
+    return 45 * _RING.index((east, south))
+
+
+# Cloth and pencil
+
+
+def draw_cut(scene: Scene, action: Cut) -> Drawn:
+    """A strip of cloth with the ruler on the piece wanted, the blade along the ruler's edge, the rest to the right."""
+    sheet, size = scene.sheet, (action.width, action.height)
+    room = Room(64 + text_width(scene.figure(action.height)), 60, 150, 130)
+    view, height = alone(sheet, size, room, highest=480)
+    left, top = view.left, view.top
+    right, bottom = view.spot(size)
+    _rest_of_the_strip(scene, action.fabric, right, top, bottom)
+    edges = (left - 18, top - 34, right, bottom + 34)
+    signs.ruler_ground(sheet, *edges)
+    view.piece(patch(action.fabric, *size))
+    signs.ruler(sheet, *edges, view.whole(ONE))
+    sheet.path(f"M{right} {bottom + 34}V{top - 34}", "cut-line", INK, 8, "20 12", halo=6)
+    signs.cutter(sheet, (right, bottom + 6))
+    view.dimensions(size, below=80, beside=40, left=True)
+    return (
+        height,
+        f"A piece of {named(scene.plan, [action.fabric])}, {scene.figures(size)}, cut along the ruler's edge.",
+    )
+
+
+def _rest_of_the_strip(scene: Scene, fabric: str, left: int, top: int, bottom: int) -> None:
+    count = 8 if bottom - top > 240 else 4
+    torn = " ".join(f"{left + 120 - 24 * (i % 2)} {top + (bottom - top) * i // count}" for i in range(count + 1))
+    scene.sheet.add(
+        f'<path class="rest" fill="{scene.sheet.colour(fabric, "front")}" fill-opacity="0.45" stroke="{INK}" '
+        f'stroke-width="4" d="M{left} {top}L{torn} {left} {bottom}Z"/>'
+    )
+
+
+def draw_mark(scene: Scene, action: Mark) -> Drawn:
+    """The back of the piece with its pencil lines, ringed where they must meet corners."""
+    piece = from_behind(scene.piece(scene.given))
+    view, height = alone(scene.sheet, piece.size, Room(top=TAG + 40, right=90), highest=520)
+    marks = piece.marks[-len(action.lines) :]
+    lines = [view.ends(mark) for mark in marks]
+    view.piece(piece, "back", lines)
+    for mark in marks:
+        view.pencil(mark)
+    for end in chain.from_iterable(lines):
+        scene.sheet.ring(end)
+    signs.pencil(scene.sheet, min(chain.from_iterable(lines), key=lambda spot: spot[1] - spot[0]))
+    scene.sheet.tag()
+    return height, (
+        f"The back of the piece of {scene.cloths(scene.given)}, with {counted(len(marks), 'pencil line')} "
+        "from corner to corner."
+    )
+
+
+# Pairs and stacks
+
+
+def draw_pair(scene: Scene, action: Pair) -> Drawn:
+    """The base face up with the laid pieces face down beside it, then all together."""
+    stack = scene.stack(scene.given)
+    base = stack.base
+    lift = greatest(base.size) * Fraction(2, 5)
+    pictures = two(scene.sheet, (base.size[0] + lift, base.size[1] + lift), stack.size)
+    before, after = pictures.before, pictures.after
+    low, high = before.shifted(0, before.whole(lift)), before.shifted(before.whole(lift), 0)
+    low.piece(base, letters=False)
+    corners = [(piece, corner) for piece in stack.laid for corner in _meeting_points(base, piece)]
+    for _, corner in corners:
+        scene.sheet.ring(low.spot(corner))
+    for piece in stack.laid:
+        _lay(scene, high, low, piece, [corner for own, corner in corners if own is piece])
+    lifted = [polygon for piece in stack.laid for polygon in shift(lift, -lift).piece(piece).polygons]
+    guides = [(high.spot(corner), low.spot(corner)) for _, corner in corners]
+    low.letters(_largest(low, facets_without(base.facets, lifted)), guides)
+    after.stack(stack)
+    for _, corner in corners:
+        scene.sheet.ring(after.spot(corner))
+    laid = named(scene.plan, (facet.fabric for piece in stack.laid for facet in piece.facets))
+    level = "corners level" if corners else "as shown"
+    return pictures.height, f"{laid} laid face down on {scene.cloths(action.base)}, front to front, {level}."
+
+
+def _largest(view: View, facets: Iterable[Facet]) -> list[Facet]:
+    """Of each cloth the roomiest area."""
+    found: dict[str, Facet] = {}
+    for facet in sorted(facets, key=lambda each: inner_radius(view.spots(each.polygon))):
+        found[facet.fabric] = facet
+    return list(found.values())
+
+
+def _lay(scene: Scene, high: View, low: View, piece: Piece, corners: list[XY]) -> None:
+    """A piece lifted up and to the right of where it is to lie, with its corners led to theirs."""
+    for corner in corners:
+        scene.sheet.line((high.spot(corner), low.spot(corner)), "guide", STEEL, 5, "12 10", halo=4)
+    start, end = high.middle(piece), low.middle(piece)
+    way = between(start, end, 3, 10), between(start, end, 8, 10)
+    high.piece(piece, "back", [*map(high.ends, piece.marks), way])
+    for mark in piece.marks:
+        high.pencil(mark)
+    for corner in corners:
+        scene.sheet.ring(high.spot(corner))
+    scene.sheet.arrow(way, "move")
+
+
+def _meeting_points(base: Piece, laid: Piece) -> list[XY]:
+    """Corners of the base that a corner of the laid piece lies on; where there are none, middles of edges that meet."""
+
+    def corners(piece: Piece) -> list[XY]:
+        left, top, right, bottom = piece.bounds
+        return [(left, top), (right, top), (right, bottom), (left, bottom)]
+
+    def middles(piece: Piece) -> list[XY]:
+        around = corners(piece)
+        return [halfway((around[i - 1], corner)) for i, corner in enumerate(around)]
+
+    def on_both(points: list[XY], theirs: list[XY]) -> list[XY]:
+        return [
+            point
+            for point in points
+            if point in theirs
+            and all(any(locate(each, point) >= 0 for each in piece.polygons) for piece in (base, laid))
+        ]
+
+    return on_both(corners(base), corners(laid)) or on_both(middles(base), middles(laid))
+
+
+def draw_sew(scene: Scene, action: Sew) -> Drawn:
+    """The stack with its stitches, their distance from the line or edge that guides them, and the machine's foot."""
+    sheet, stack = scene.sheet, scene.stack(scene.given)
+    view, height = alone(sheet, stack.size, Room(40, 20, 40, 20), highest=600)
+    cloth = [polygon for piece in stack.laid for polygon in piece.polygons]
+    seams = [_along(line, cloth) for line in action.lines]
+    lines = [view.ends(seam) for seam in seams]
+    gauges = [view.ends(gauge) for seam in seams[:2] if (gauge := _gauge(scene, stack, seam))]
+    figures = [away(point, foot, 58) for foot, point in gauges]
+    view.stack(stack, [*gauges, *(((x - 60, y), (x + 60, y)) for x, y in figures)])
+    for start, end in lines:
+        sheet.arrow((between(start, end, 13, 20), between(start, end, 4, 5)), "feed", 14)
+    for ends, spot in zip(gauges, figures, strict=True):
+        sheet.line(ends, "gauge", INK, 9, halo=6)
+        sheet.text(spot, scene.figure(scene.plan.seam), 60)
+    signs.needle(sheet, between(*lines[0], 1, 5), heading(lines[0]))
+    beside = f", {scene.figure(scene.plan.seam)} {scene.plan.unit} from the line or edge" if gauges else ", on the line"
+    return height, f"The pieces still face to face, sewn with {counted(len(lines), 'seam')}{beside}."
+
+
+def _along(line: Segment, cloth: list[Polygon]) -> Segment:
+    """A line from where it first runs on the cloth to where it last does, in its direction."""
+    way = Straight.through(*line)
+    spans = [span_of(part, way) for part in segments_inside([line], cloth)] or [span_of(line, way)]
+    low, high = way.point_at(spans[0][0]), way.point_at(spans[-1][1])
+    return (low, high) if way.along(line[0]) < way.along(line[1]) else (high, low)
+
+
+def _gauge(scene: Scene, stack: Stack, stitch: Segment) -> Segment | None:
+    """From the mark or edge that guides a seam straight to the seam; None where it runs on the mark itself."""
+    line = Straight.through(*stitch)
+    marks = [Straight.through(*mark) for mark in stack.marks]
+    if any(line.same_line(mark) for mark in marks):
+        return None
+    edges = (Straight.through(*edge) for piece in stack.laid for edge in piece.outline)
+    guide = next((each for each in chain(marks, edges) if line.at_distance(each, scene.plan.seam)), None)
+    if guide is None:
+        return None
+    (x1, y1), (x2, y2) = stitch
+    share = Fraction(2, 5)
+    point = (x1 + (x2 - x1) * share, y1 + (y2 - y1) * share)
+    return halfway((point, guide.reflected(point))), point
+
+
+def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
+    """The sewn stack with the lines to cut, then its parts drawn a little apart."""
+    sheet, stack = scene.sheet, scene.stack(scene.taken)
+    cuts = list(action.lines)
+    moves = [_moved_apart(cuts, part.inside) for part in action.parts]
+    reach = max(abs(length) for move in moves for length in move) + 14
+    below = reach + (110 if scene.step.size else 0)
+    pictures = two(sheet, stack.size, stack.size, Room(50, 40, 50, 50), Room(reach, reach, reach, below))
+    before = pictures.before
+    drawn = [before.ends(cut) for cut in cuts]
+    before.stack(stack, drawn)
+    for start, end in drawn:
+        width = 9 if len(cuts) < 5 else 5
+        sheet.line((away(start, end, 26), away(end, start, 26)), "cut-line", INK, width, "24 10", halo=7)
+    _room_beyond(scene, before, stack, cuts)
+    measured: set[str] = set()
+    start, end = sorted(drawn[-1], key=lambda spot: (-spot[1], spot[0]))
+    signs.cutter(sheet, between(start, end, 1, 8), heading((start, end)))
+    for part, move in zip(action.parts, moves, strict=True):
+        left: Stack | None = stack
+        for line in _around(cuts, part.inside):
+            left = left and clip_stack(left, line)
+        assert left is not None
+        view = pictures.after.shifted(*move)
+        view.stack(left)
+        if part.pile is None:
+            greyed(view, [facet for piece in left.pieces for facet in piece.facets])
+        elif scene.step.size and part.turn == 0 and part.pile not in measured:
+            measured.add(part.pile)
+            (x, _), (right, bottom) = view.spot(left.bounds[:2]), view.spot(left.bounds[2:])
+            sheet.across(x, right, bottom + 44, scene.figure(scene.step.size[0]))
+    kept = sum(part.pile is not None for part in action.parts)
+    way = "the line" if len(cuts) == 1 else f"{len(cuts)} lines"
+    return pictures.height, f"The sewn piece cut along {way} into {counted(kept, 'part')}, still folded."
+
+
+def _room_beyond(scene: Scene, view: View, stack: Stack, cuts: list[Segment]) -> None:
+    """How far from its seam a cut runs that no pencil line shows; once, for cuts are alike."""
+    marks = [Straight.through(*mark) for mark in stack.marks]
+    seams = [Straight.through(*stitch) for stitch in stack.stitches]
+    for cut in cuts:
+        line = Straight.through(*cut)
+        seam = next((each for each in seams if line.at_distance(each, scene.plan.seam)), None)
+        if seam is not None and not any(line.same_line(mark) for mark in marks):
+            point = halfway(cut)
+            foot, end = view.ends((halfway((point, seam.reflected(point))), point))
+            scene.sheet.line((foot, end), "gauge", INK, 9, halo=6)
+            scene.sheet.text(away(end, foot, 50), scene.figure(scene.plan.seam), 60)
+            return
+
+
+def _around(cuts: list[Segment], inside: XY) -> list[Straight]:
+    """The lines of cuts, each with the point ahead of it."""
+    lines = [Straight.through(*cut) for cut in cuts]
+    return [line if line.side(inside) > 0 else line.turned_about() for line in lines]
+
+
+def _moved_apart(cuts: list[Segment], inside: XY) -> Spot:
+    """How far the part with that point is drawn away from where it lay."""
+    apart = 28 if len(cuts) == 1 else max(44 // len(cuts), 4)
+    moves = [toward((0, 0), (line.a.sign(), line.b.sign()), apart) for line in _around(cuts, inside)]
+    return sum(x for x, _ in moves), sum(y for _, y in moves)
+
+
+# The iron
+
+
+def draw_press(scene: Scene, action: Press) -> Drawn:
+    """The folded piece, then the same piece open with its allowance dotted and an arrow toward the side it lies on."""
+    stack, piece = scene.stack(scene.taken), scene.piece(scene.given)
+    folds = folds_of(stack, scene.plan.seam)
+    size, shifted = _with_flaps(stack, folds)
+    room = dimension_room(scene.figure(piece.size[1]), top=20)
+    pictures = two(scene.sheet, size, piece.size, Room(top=20), room, gap=180)
+    before = pictures.before.shifted(*(pictures.before.whole(length) for length in shifted))
+    bows = [_bow(before, laid, each) for laid, each in zip(stack.laid, folds, strict=True)]
+    before.stack(stack, [line for start, over, end in bows for line in ((start, over), (over, end))])
+    for bow in bows:
+        scene.sheet.bow(*bow)
+    after, new = pictures.after, piece.seams[-sum(len(each.spans) for each in folds) :]
+    arrows = [after.pressed_way(seam, 110) for seam in new]
+    after.piece(piece, letters=False)
+    after.allowances(piece, piece.seams, scene.plan.seam)
+    after.letters(piece.facets, arrows)
+    for arrow in arrows:
+        scene.sheet.arrow(arrow, both=action.toward == "open")
+    after.dimensions(piece.size)
+    signs.iron(scene.sheet, pictures.sign)
+    side = {"base": [stack.base], "laid": stack.laid, "open": []}[action.toward]
+    way = "to " + named(scene.plan, [facet.fabric for own in side for facet in own.facets]) if side else "both ways"
+    return pictures.height, f"The piece opened, front up, {scene.figures(piece.size)}: its seam allowance goes {way}."
+
+
+def _with_flaps(stack: Stack, folds: Sequence[Fold]) -> tuple[XY, XY]:
+    """The size of a stack with room for the tips of the arrows that open it, and how far that moves it."""
+    left, top, right, bottom = stack.bounds
+    tips = [_flap(laid, each)[1] for laid, each in zip(stack.laid, folds, strict=True)]
+    own = box([(left, top), (right, bottom), *tips])
+    return (own[2] - own[0], own[3] - own[1]), (-own[0], -own[1])
+
+
+def _flap(laid: Piece, each: Fold) -> Segment:
+    """From the middle of what folds back to where it comes to lie."""
+    corners = [corner for polygon in clip_piece(laid, each.line).polygons for corner in polygon]
+    count = Fraction(1, len(corners))
+    middle = sum((x for x, _ in corners), ZERO) * count, sum((y for _, y in corners), ZERO) * count
+    return middle, each.line.reflected(middle)
+
+
+def _bow(view: View, laid: Piece, each: Fold) -> tuple[Spot, Spot, Spot]:
+    """Start, bend and tip of an arrow from a flap over its seam to where the flap comes to lie."""
+    start, end = view.ends(_flap(laid, each))
+    x, y = between(start, end)
+    lift = (abs(end[0] - start[0]) + abs(end[1] - start[1])) // 3
+    return start, away((x, y), (x + (end[1] - start[1]), y - (end[0] - start[0])), lift), end
+
+
+# Trimming
+
+
+def draw_trim(scene: Scene, action: Trim) -> Drawn:
+    """The piece with the ruler on it, its lines on the seam or the middle, and what is cut off in grey."""
+    sheet, piece = scene.sheet, scene.piece(scene.taken)
+    size = (action.width, action.height)
+    corner = (action.centre[0] - action.width / 2, action.centre[1] - action.height / 2)
+    far = (corner[0] + size[0], corner[1] + size[1])
+    room = dimension_room(scene.figure(size[1]), 60)
+    view, height = alone(sheet, piece.size, Room(room.right, 60, 70, room.bottom), highest=600)
+    (left, top), (right, bottom) = view.spot(corner), view.spot(far)
+    edges = (min(left, view.left) - 16, top, right, max(bottom, view.spot(piece.size)[1]) + 16)
+    signs.ruler_ground(sheet, *edges)
+    view.piece(piece, letters=False)
+    kept, waste = cut_off(piece, corner, far)
+    greyed(view, waste)
+    signs.ruler(sheet, *edges, view.whole(ONE))
+    slanting = _slanting_lines(piece, corner, far)
+    guides = [view.ends(guide) for guide in slanting or _middle_lines(corner, far)]
+    for guide in guides:
+        sheet.line(guide, "ruler-line", STEEL, 8, "34 10", halo=6)
+    blade = bottom - (bottom - top) // 5
+    view.letters(kept.facets, [*guides, ((right, blade - 40), (right, blade + 130))])
+    sheet.down(top, bottom, edges[0] - 36, scene.figure(size[1]), left=True)
+    sheet.across(left, right, edges[3] + 44, scene.figure(size[0]))
+    sheet.path(f"M{left} {top}H{right}V{bottom}", "cut-line", INK, 9, "24 10", halo=7)
+    signs.cutter(sheet, (right, blade))
+    word = "squared" if scene.step.operation == "square" else "trimmed"
+    where = "45° line on its seam" if slanting else "lines on its middle"
+    return height, f"The piece {word} to {scene.figures(size)}, the ruler's {where}; grey is cut off."
+
+
+def cut_off(piece: Piece, corner: XY, far: XY) -> tuple[Piece, list[Facet]]:
+    """What is inside an upright rectangle, where it lies, and the areas outside."""
+    outside: list[Facet] = []
+    for line in (
+        Straight(ONE, ZERO, corner[0]),
+        Straight(-ONE, ZERO, -far[0]),
+        Straight(ZERO, ONE, corner[1]),
+        Straight(ZERO, -ONE, -far[1]),
+    ):
+        piece = clip_piece(piece, line, outside)
+    return piece, outside
+
+
+def _slanting_lines(piece: Piece, corner: XY, far: XY) -> list[Segment]:
+    """The lines at 45 degrees through the middle that seams run on, from edge to edge of the rectangle."""
+    x, y = halfway((corner, far))
+    reach = least((far[0] - corner[0], far[1] - corner[1])) / 2
+    found: dict[bool, Segment] = {}
+    for seam in piece.seams:
+        line = Straight.through(*seam.line)
+        if line.a and line.b and line.side((x, y)) == 0:
+            falling = line.a.sign() != line.b.sign()
+            rise = reach if falling else -reach
+            found[falling] = (x - reach, y - rise), (x + reach, y + rise)
+    return list(found.values())
+
+
+def _middle_lines(corner: XY, far: XY) -> list[Segment]:
+    x, y = halfway((corner, far))
+    return [((x, corner[1]), (x, far[1])), ((corner[0], y), (far[0], y))]

@@ -1,0 +1,1 @@
+"""What measured seams and blocks say."""

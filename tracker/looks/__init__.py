@@ -1,0 +1,1 @@
+"""Plans looked at while they are typed, in processes of their own."""

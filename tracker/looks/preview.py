@@ -1,0 +1,217 @@
+"""A plan text looked at while it is typed: its picture, sizes and pieces, or every fault beside its line; then proved.
+
+What is seen is plain data, so that another process can do it: see COMMAND.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, replace
+
+from tracker.drawing import quilt_drawing
+from tracker.looks.looker import Frame, Work, look_for_others
+from tracker.looks.looking import UNDER_WAY
+from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.plan.problems import Problem, quoted, sentence
+from tracker.proof.proof import prove
+from tracker.quilt.setting import CannotCut
+from tracker.route.compiler import CannotSew, compile_plan
+from tracker.route.narrow_cloth import cloth_problems, larger_than_cloth
+from tracker.words.names import Names
+from tracker.words.quilt_summary import cannot_make
+from tracker.words.step_words import Words
+from tracker.work.steps import Checklist
+
+COMMAND = (sys.executable, "-c", "from tracker.looks.preview import main; main()")
+"""Starts a process that looks and proves for others."""
+
+LOOK, PROOF = "look", "proof"
+
+PLANS_KEPT = 2
+"""How many compiled plans such a process keeps: that which was looked at last is proved next."""
+
+
+class PlanFault(Exception):
+    """A plan text that cannot be used. `problems` are its faults with their places; `sentences` say them all."""
+
+    def __init__(self, problems: tuple[Problem, ...], sentences: tuple[str, ...]) -> None:
+        super().__init__("\n".join(sentences))
+        self.problems = problems
+        self.sentences = sentences
+
+
+@dataclass(frozen=True)
+class LineFault:
+    """What is wrong in one line of the text: its number (None: the whole), the line itself, its middle left out where
+    it is long, and the sentences."""
+
+    number: int | None
+    line: str
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A plan text looked at. `state` is MADE (with what it makes, in words and drawn), FAULTY (with all its faults), or
+    that of a look that has not come to an end (see looking), with what is known by then: sizes and drawing first."""
+
+    state: str
+    sizes: str = ""
+    work: str = ""
+    notices: tuple[str, ...] = ()
+    drawing: str = ""
+    faults: tuple[LineFault, ...] = ()
+
+
+MADE, FAULTY = "made", "faulty"
+
+
+@dataclass(frozen=True)
+class Proved:
+    """How a proof has ended: what it found wrong, in one sentence (empty: nothing), and how many steps it sewed."""
+
+    fault: str
+    steps: int = 0
+
+
+def read_whole(text: str | bytes, file: str = "plan") -> Plan:
+    """The plan in a text. Raises PlanFault with everything that is wrong with it."""
+    reading = read_plan(text, file)
+    if reading.plan is None:
+        raise PlanFault(reading.problems, tuple(sentence(problem) for problem in reading.problems))
+    return reading.plan
+
+
+def compile_whole(plan: Plan, where: str = "") -> Checklist:
+    """A plan's checklist. Raises PlanFault where there is none; its sentence begins with `where`."""
+    try:
+        return compile_plan(plan)
+    except (CannotSew, CannotCut) as fault:
+        raise PlanFault((), (where + cannot_make(fault, plan),)) from fault
+
+
+def hold_to_cloth(text: str | bytes, plan: Plan, checklist: Checklist, file: str = "plan") -> None:
+    """Raises PlanFault where pieces of blocks are larger than their cloth. For texts that are to be used; a quilt that
+    is sewn already opens all the same."""
+    larger = larger_than_cloth(plan, checklist)
+    if larger:
+        problems = cloth_problems(plan, larger, text, file)
+        raise PlanFault(problems, tuple(sentence(problem) for problem in problems))
+
+
+def drawn(plan: Plan, drawing: str) -> Seen:
+    """What is known of a plan before its steps are: its blocks, their sizes and its picture."""
+    names = Names(plan, Checklist({}, (), (), (), (), (), {}))
+    counts = Counter(plan.quilt.blocks_in_order())
+    blocks = ", ".join(
+        f"{counts[block.key]} × {block.name}, {names.size(block.finished(plan.seam))}"
+        for block in plan.blocks.values()
+        if counts[block.key]
+    )
+    return Seen(UNDER_WAY, f"{blocks} finished", drawing=drawing)
+
+
+def worked_out(picture: Seen, checklist: Checklist, words: Words) -> Seen:
+    """What is known with its steps."""
+    pieces = sum(piece.count for piece in checklist.pieces)
+    work = f"{steps_of(checklist)} steps. {pieces} pieces to cut."
+    return replace(picture, state=MADE, work=work, notices=tuple(map(words.notice, checklist.notices)))
+
+
+def steps_of(checklist: Checklist) -> int:
+    """How many steps there are to do."""
+    return sum(step.count > 0 for step in checklist.steps)
+
+
+def faults_seen(text: str, fault: PlanFault) -> Seen:
+    """Every fault of a text beside its line."""
+    return Seen(FAULTY, faults=_by_line(text, fault))
+
+
+def unproved(plan: Plan, checklist: Checklist) -> str:
+    """What the proof finds wrong with the checklist, in one sentence; empty where it holds."""
+    first = prove(plan, checklist).first
+    if first is None:
+        return ""
+    return f"The proof found a fault in the steps of this plan, so it cannot be used: {first.sentence(plan.unit)}"
+
+
+def _by_line(text: str, fault: PlanFault) -> tuple[LineFault, ...]:
+    if not fault.problems:
+        return (LineFault(None, "", fault.sentences),)
+    lines = text.split("\n")
+    grouped: dict[int | None, list[Problem]] = {}
+    for problem in fault.problems:
+        grouped.setdefault(problem.line, []).append(problem)
+    ordered = sorted(grouped.items(), key=lambda entry: entry[0] or 0)
+    return tuple(
+        LineFault(number, quoted(lines[number - 1]) if number and number <= len(lines) else "", _sentences(problems))
+        for number, problems in ordered
+    )
+
+
+def _sentences(problems: list[Problem]) -> tuple[str, ...]:
+    """The sentences without file and line, which stand beside them already."""
+    said = [sentence(replace(problem, line=None)).removeprefix(problem.file).lstrip(",: ") for problem in problems]
+    return tuple(text[:1].upper() + text[1:] for text in said)
+
+
+def in_words(found: Frame) -> Seen:
+    """What was seen in another process, from its plain data."""
+    faults = tuple(LineFault(each["number"], each["line"], tuple(each["sentences"])) for each in found["faults"])
+    return Seen(**{**found, "notices": tuple(found["notices"]), "faults": faults})
+
+
+class _Looks:
+    """What a process of its own does with plan texts."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, tuple[Plan, Checklist | None]] = {}
+
+    def look(self, text: str) -> Iterator[Frame]:
+        try:
+            plan = self._plan(text)
+            picture = drawn(plan, quilt_drawing(plan))
+            yield asdict(picture)
+            checklist = self._checklist(text)
+            hold_to_cloth(text, plan, checklist)
+        except PlanFault as fault:
+            yield asdict(faults_seen(text, fault))
+            return
+        yield asdict(worked_out(picture, checklist, Words(plan, checklist)))
+
+    def prove(self, text: str) -> Iterator[Frame]:
+        try:
+            plan, checklist = self._plan(text), self._checklist(text)
+        except PlanFault as fault:
+            yield asdict(Proved(fault.sentences[0]))
+            return
+        yield asdict(Proved(unproved(plan, checklist), steps_of(checklist)))
+
+    def _plan(self, text: str) -> Plan:
+        kept = self._kept.pop(text) if text in self._kept else (read_whole(text), None)
+        self._kept[text] = kept
+        while len(self._kept) > PLANS_KEPT:
+            del self._kept[next(iter(self._kept))]
+        return kept[0]
+
+    def _checklist(self, text: str) -> Checklist:
+        plan, checklist = self._kept[text]
+        if checklist is None:
+            checklist = compile_whole(plan)
+            self._kept[text] = plan, checklist
+        return checklist
+
+
+def plan_work() -> dict[str, Work]:
+    """What can be done with a plan text: Seen and Proved, as plain data."""
+    looks = _Looks()
+    return {LOOK: looks.look, PROOF: looks.prove}
+
+
+def main() -> None:
+    """Look and prove for others, until there is nothing more to do."""
+    look_for_others(plan_work())

@@ -1,0 +1,228 @@
+"""The plan as plain frozen data: what a quilter wants made, before anything is decided about how.
+
+All lengths are exact `Measure`s in the plan's unit (`unit`, "in" or "cm").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from tracker.exact.measure import Measure
+from tracker.plan.keys import (
+    beyond,
+    choice,
+    cloth,
+    cloth_if_any,
+    colour,
+    flag,
+    from_file,
+    length,
+    mark,
+    share,
+    strip,
+    text,
+    together,
+    tone,
+    unit,
+    whole,
+)
+
+HALF_SQUARE = ("two", "four", "eight", "best")
+RULERS = {
+    "in": (Fraction(1, 4), Fraction(1, 8), Fraction(1, 16)),
+    "cm": (Fraction(1, 10), Fraction(1, 4), Fraction(1, 2)),
+}
+"""The marks of a ruler that trimmed pieces can be rounded up to, by unit."""
+
+Quarters = tuple[str, str, str, str]
+"""Fabric keys of a cell's four quarters, clockwise: top, right, bottom, left. A plain cell has one key four times."""
+
+
+@dataclass(frozen=True)
+class Fabric:
+    """A cloth. `tone` runs from 1 (lightest) to 9 (darkest); `have` is a length in the cupboard, `usable` a width."""
+
+    key: str
+    name: str = from_file(text("what the cloth is called", "pale sand"))
+    tone: int = from_file(tone("1 (lightest) to 9 (darkest); seams are pressed toward the dark"))
+    colour: str = from_file(colour("how it is drawn, as `#e4dccb`; without it, a grey of that tone"))
+    usable: Measure = from_file(length("its width without selvages (40 in, 100 cm)", lambda usual: usual.usable))
+    have: Measure | None = from_file(length("the length in the cupboard, as `1 1/2 yd`"), default=None)
+    directional: bool = from_file(flag("`true`: never turned"), default=False)
+    fat_quarters: int = from_file(whole("how many are in the cupboard", 0, 10_000, "from 0 to 10,000"), default=0)
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One place in a block's picture: its top-left row and column (from 0), how many it spans, and its quarters.
+
+    A rising diagonal `A/B` is quarters (A, B, B, A); a falling one `A\\B` is (B, B, A, A).
+    """
+
+    row: int
+    column: int
+    quarters: Quarters
+    down: int = 1
+    across: int = 1
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether one cloth fills it."""
+        return len(set(self.quarters)) == 1
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Strips sewn round a block; `cut` is the strip's cut width."""
+
+    fabric: str = from_file(cloth("its cloth"))
+    cut: Measure = from_file(strip("the width of its strips, cut or finished"))
+
+
+@dataclass(frozen=True)
+class Block:
+    """A kind of block: finished widths of its columns, finished heights of its rows, and its cells in reading order."""
+
+    key: str
+    name: str = from_file(together("what the block is called", "name"))
+    columns: tuple[Measure, ...] = from_file(
+        together("the finished side of every cell, or each column's width", "cell", "columns")
+    )
+    rows: tuple[Measure, ...] = from_file(together("each row's finished height", "rows"))
+    cells: tuple[Cell, ...] = from_file(together("the cells, a line for each row", "picture"))
+    frames: tuple[Frame, ...] = from_file(together("strips sewn round the block, inner first", "frame"), default=())
+    combine: bool = from_file(
+        flag("`true`: larger units and patches are made whole where that saves seams"), default=False
+    )
+    strips: bool = from_file(flag("`true`: rows of plain cells are sewn by strip sets"), default=False)
+
+    def cell_size(self, cell: Cell) -> tuple[Measure, Measure]:
+        """Finished (width, height) of a cell."""
+        columns = self.columns[cell.column : cell.column + cell.across]
+        rows = self.rows[cell.row : cell.row + cell.down]
+        return sum(columns, Measure()), sum(rows, Measure())
+
+    @property
+    def inner_finished(self) -> tuple[Measure, Measure]:
+        """Finished (width, height) of the picture, before frames."""
+        return sum(self.columns, Measure()), sum(self.rows, Measure())
+
+    def finished(self, seam: Measure) -> tuple[Measure, Measure]:
+        """Finished (width, height) with all frames on."""
+        width, height = self.inner_finished
+        for frame in self.frames:
+            width, height = width + 2 * (frame.cut - 2 * seam), height + 2 * (frame.cut - 2 * seam)
+        return width, height
+
+
+@dataclass(frozen=True)
+class Sash:
+    """Strips between blocks: `cut` is their cut width, `cornerstone` the fabric of the squares where they cross."""
+
+    fabric: str = from_file(cloth("their cloth"))
+    cut: Measure = from_file(strip("their width, cut or finished"))
+    cornerstone: str | None = from_file(
+        cloth_if_any("the cloth of a square where they cross; without it, long sashes"), default=None
+    )
+
+
+@dataclass(frozen=True)
+class Border:
+    """One border; `corners` is None for straight ends or the fabric of its cornerstones."""
+
+    fabric: str = from_file(cloth("its cloth"))
+    cut: Measure = from_file(strip("its width, cut or finished"))
+    corners: str | None = from_file(
+        cloth_if_any("`straight`, or the cloth of a square in each corner", "straight"), default=None
+    )
+    lengthwise: bool = from_file(flag("`true`: cut down the length of the cloth"), default=False)
+
+
+@dataclass(frozen=True)
+class Binding:
+    """The binding round the quilt: `cut` is the cut width of its strips."""
+
+    fabric: str = from_file(cloth("its cloth"))
+    cut: Measure = from_file(strip("the cut width of its strips (2 1/2 in, 6.5 cm)", lambda usual: usual.binding))
+
+
+@dataclass(frozen=True)
+class Backing:
+    """The back of the quilt, `beyond` the top on every side."""
+
+    fabric: str = from_file(cloth("its cloth"))
+    beyond: Measure = from_file(beyond("how far it reaches beyond the top (4 in, 10 cm)"))
+
+
+@dataclass(frozen=True)
+class Batting:
+    """The batting, `beyond` the top on every side."""
+
+    beyond: Measure = from_file(beyond("how far it reaches beyond the top (4 in, 10 cm)"))
+
+
+@dataclass(frozen=True)
+class Quilt:
+    """Where the blocks go. `places` is a row of block keys for each row of the quilt; on point the rows that lie
+    between are one shorter and follow the row above them."""
+
+    places: tuple[tuple[str, ...], ...] = from_file(
+        together("one kind of block and how many, or a row of kinds for each row", "block", "across", "down", "blocks")
+    )
+    setting: str = from_file(
+        choice("`on point`: blocks stand on their points", "straight", "on point"), default="straight"
+    )
+    setting_fabric: str | None = from_file(together("the triangles' cloth, on point", "setting_fabric"), default=None)
+    half_turns: bool = from_file(flag("`false`: no block is turned so that seams nest", usual=True), default=True)
+    sash: Sash | None = from_file(together("strips between the blocks", "sash"), default=None)
+    borders: tuple[Border, ...] = from_file(together("strips round the quilt, inner first", "border"), default=())
+    binding: Binding | None = from_file(together("what the edge is bound with", "binding"), default=None)
+    backing: Backing | None = from_file(together("the back of the quilt", "backing"), default=None)
+    batting_beyond: Measure | None = from_file(together("what lies between top and backing", "batting"), default=None)
+
+    def blocks_in_order(self) -> Iterator[str]:
+        """Block keys place by place, in reading order."""
+        for row in self.places:
+            yield from row
+
+
+@dataclass(frozen=True)
+class Buying:
+    """What is bought beyond what is cut: a share for shrinkage and mistakes (1/20 is 5 %)."""
+
+    allowance: Fraction = from_file(share("more cloth for shrinkage and mistakes (5 %)"))
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A whole plan. `ruler` is the mark that trimmed pieces are rounded up to; `allowance` a share (1/20 is 5 %)."""
+
+    title: str = from_file(text("what the quilt is called", "Lighthouse lap quilt"))
+    unit: str = from_file(unit("`in` or `cm`"))
+    seam: Measure = from_file(length("the seam allowance (1/4 in, 0.75 cm)", lambda usual: usual.seam))
+    trimming: str = from_file(choice("`roomy`: cut a little large and trimmed true; or `exact`", "roomy", "exact"))
+    ruler: Measure = from_file(mark("the mark that trimmed pieces are rounded up to (1/8 in, 0.1 cm)", **RULERS))
+    half_square: str = from_file(
+        choice("half-square triangles: `two`, `four` or `eight` at a time, or `best`", *HALF_SQUARE)
+    )
+    geese: str = from_file(choice("flying geese: by `flip`, `four` at a time, or `best`", "flip", "four", "best"))
+    fabrics: dict[str, Fabric] = from_file(together("the cloths, each by its letter", "fabrics"))
+    blocks: dict[str, Block] = from_file(together("the kinds of block", "blocks"))
+    quilt: Quilt = from_file(together("where the blocks go, and what goes round them", "quilt"))
+    allowance: Fraction = from_file(together("what is bought", "buying"), default=Fraction(1, 20))
+
+    @property
+    def settings(self) -> Hashable:
+        """Everything that the making of a unit may hang on, whatever the blocks show and wherever they lie."""
+        ways = self.unit, self.seam, self.trimming, self.ruler, self.half_square, self.geese, self.allowance
+        return ways, tuple(self.fabrics.values())
+
+    def count_of(self, block: str) -> int:
+        """How many blocks of this kind the quilt needs."""
+        return sum(key == block for key in self.quilt.blocks_in_order())
+
+    def darker(self, first: str, second: str) -> str:
+        """The darker of two fabric keys; of equal tone the one first in the alphabet."""
+        return min((first, second), key=lambda key: (-self.fabrics[key].tone, key))

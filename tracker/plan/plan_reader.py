@@ -1,0 +1,211 @@
+"""A plan file (TOML) read into a Plan, or into all that is wrong with it at once."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from typing import Any
+
+from tracker.exact.measure import Measure
+from tracker.plan.defaults import DEFAULTS, colour_of_tone
+from tracker.plan.fields import Fields, Report, described
+from tracker.plan.keys import all_filled, declared, filled, known_keys, read_keys
+from tracker.plan.model import Block, Buying, Cell, Fabric, Frame, Plan
+from tracker.plan.picture import MOST_COLUMNS, MOST_ROWS, Drawing, read_picture, write_cell
+from tracker.plan.plan_writer import write_plan
+from tracker.plan.problems import Problem, counted
+from tracker.plan.quilt_reader import MOST_BLOCKS, read_quilt
+from tracker.plan.toml_text import parse, read_text
+
+__all__ = ["Reading", "read_plan", "write_plan"]
+
+MOST_FABRICS = 60
+MOST_CELLS = 100_000
+_RESERVED = ("straight",)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What became of a plan text: the plan, or, where it is None, at least one problem."""
+
+    plan: Plan | None
+    problems: tuple[Problem, ...] = ()
+
+
+def read_plan(text: str | bytes, file: str = "plan") -> Reading:
+    """Read a plan file. `file` is the name that problems give it. Never raises, whatever the text."""
+    plain, problem = read_text(text, file)
+    if problem is None:
+        table, problem = parse(plain, file)
+    if problem is not None:
+        return Reading(None, (problem,))
+    report = Report(file, plain, [name for name, key in declared(Plan) if key.read])
+    plan = _plan(report, table)
+    return Reading(None, report.problems()) if report.number else Reading(plan)
+
+
+def _plan(report: Report, table: dict[str, Any]) -> Plan:
+    unit = Fields(report, (), {k: v for k, v in table.items() if k == "unit"}, "in", ("unit",)).choice(
+        "unit", ("in", "cm"), "in"
+    )
+    fields = Fields(report, (), table, unit, known_keys(Plan))
+    head = read_keys(Plan, fields)
+    report.seam = None if "seam" in fields.faulty else head["seam"]
+    fabrics = _fabrics(fields)
+    report.cloths = fabrics
+    blocks = _blocks(fields)
+    buying = filled(fields, "buying", Buying) or Buying(DEFAULTS[unit].allowance)
+    return Plan(
+        **head,
+        fabrics=fabrics,
+        blocks={key: block for key, block in blocks.items() if block is not None},
+        quilt=read_quilt(fields, blocks),
+        allowance=buying.allowance,
+    )
+
+
+def _entries(fields: Fields, key: str, example: str, known: tuple[str, ...], most: int) -> dict[str, Fields]:
+    """The tables of `fabrics` or `blocks`, by key. There must be one at least; of too many the first are read."""
+    if not fields.need(key, f"a table [{example}]"):
+        return {}
+    value = fields.table[key]
+    if not isinstance(value, dict):
+        fields.fault("not a table", key, described(value), example)
+        return {}
+    if not value:
+        fields.fault("missing", key, "", f"a table [{example}]")
+    keys = Fields(fields.report, (key,), value, fields.unit, None)
+    if len(value) > most:
+        fields.fault(f"too many {key}", key, f"{len(value):,}", f"at most {most:,}")
+    found = {name: keys.table_of(name, known) for name in list(value)[:most]}
+    return {name: entry for name, entry in found.items() if entry is not None}
+
+
+def _fabrics(plan: Fields) -> dict[str, Fabric]:
+    """`[fabrics.S]`: name and tone, and what else is known of a cloth."""
+    fabrics = {}
+    entries = _entries(plan, "fabrics", "fabrics.S", known_keys(Fabric), MOST_FABRICS)
+    for key, fields in entries.items():
+        if not re.fullmatch(r"[A-Za-z][A-Za-z0-9]{0,19}", key):
+            plan.report.add("fabric key", fields.path, key)
+        elif key in _RESERVED:
+            plan.report.add("reserved", fields.path, key)
+        fabrics[key] = _fabric(key, fields)
+    return fabrics
+
+
+def _fabric(key: str, fields: Fields) -> Fabric:
+    read = Fabric(key=key, **read_keys(Fabric, fields))
+    return read if read.colour else replace(read, colour=colour_of_tone(read.tone))
+
+
+def _blocks(plan: Fields) -> dict[str, Block | None]:
+    """`[blocks.beacon]`, by key; None for one that has a fault."""
+    entries = _entries(plan, "blocks", "blocks.beacon", known_keys(Block), MOST_BLOCKS)
+    blocks: dict[str, Block | None] = dict.fromkeys(entries)
+    cells = 0
+    for key, fields in entries.items():
+        cells += len(str(fields.table.get("picture")).split())
+        if cells > MOST_CELLS:
+            plan.report.add("too many cells in all", fields.path, "", f"{MOST_CELLS:,}")
+            break
+        before = plan.report.number
+        if not re.fullmatch(r"[A-Za-z0-9_-]{1,40}", key):
+            plan.report.add("block key", fields.path, key)
+        block = _block(key, fields)
+        blocks[key] = block if plan.report.number == before else None
+    return blocks
+
+
+def _block(key: str, fields: Fields) -> Block:
+    name = fields.text("name", "") if "name" in fields else key
+    drawing = _picture(fields)
+    before = fields.report.number
+    columns, rows = _grid_sizes(fields, drawing)
+    block = Block(
+        key=key,
+        name=name,
+        columns=columns,
+        rows=rows,
+        cells=drawing.cells if drawing else (),
+        frames=all_filled(fields, "frame", Frame),
+        **read_keys(Block, fields),
+    )
+    if drawing and not drawing.faults and fields.report.number == before:
+        _check_cells(fields, block, drawing)
+    return block
+
+
+def _picture(fields: Fields) -> Drawing | None:
+    """The picture, its faults noted; None where there is none at all."""
+    if not fields.need("picture", "it as lines of cells between ''' and '''"):
+        return None
+    value = fields.table["picture"]
+    if not isinstance(value, str):
+        fields.fault("not text value", "picture", described(value))
+        return None
+    path = (*fields.path, "picture")
+    drawing = read_picture(value, list(fields.report.cloths))
+    if drawing.faults and fields.report.lines.has_backslash(path):
+        fields.fault("picture quotes", "picture")
+        return None
+    for fault in drawing.faults:
+        row = None if fault.row is None else fault.row + 1
+        cell = None if fault.column is None else fault.column + 1
+        line = _picture_line(fields, drawing, fault.row)
+        fields.fault(fault.kind, "picture", fault.read, fault.right, row=row, cell=cell, line=line)
+    return drawing
+
+
+def _picture_line(fields: Fields, drawing: Drawing, row: int | None) -> int | None:
+    if row is None or fields.report.full:
+        return None
+    return fields.report.lines.text_line((*fields.path, "picture"), drawing.lines[row])
+
+
+def _grid_sizes(fields: Fields, drawing: Drawing | None) -> tuple[tuple[Measure, ...], tuple[Measure, ...]]:
+    """The finished widths of the columns and heights of the rows: `cell`, or `columns` and `rows`."""
+    uneven = [key for key in ("columns", "rows") if key in fields]
+    if "cell" in fields and uneven:
+        fields.fault("either", "cell", f"cell and {uneven[0]}")
+        return (), ()
+    if not uneven:
+        if not fields.need("cell", 'cell = "2", or columns and rows'):
+            return (), ()
+        side = fields.length("cell")
+        return ((side,) * drawing.columns, (side,) * drawing.rows) if drawing else ((), ())
+    sizes = {"columns": fields.lengths("columns", MOST_COLUMNS), "rows": fields.lengths("rows", MOST_ROWS)}
+    if drawing and not drawing.faults:
+        for key, number in (("columns", drawing.columns), ("rows", drawing.rows)):
+            if sizes[key] and len(sizes[key]) != number:
+                read = counted(len(sizes[key]), "length")
+                fields.fault("grid count", key, read, counted(number, key[:-1]))
+    return sizes["columns"], sizes["rows"]
+
+
+def _check_cells(fields: Fields, block: Block, drawing: Drawing) -> None:
+    """Cells with a diagonal are square; the seam is less than any side (told once for a block, at its narrowest)."""
+    for cell in block.cells:
+        if cell.is_plain:
+            continue
+        width, height = block.cell_size(cell)
+        if width != height:
+            size = f"{fields.written(width)} by {fields.written(height)}"
+            _cell_fault(fields, drawing, cell, "not square", write_cell(cell.quarters), size)
+    seam = fields.report.seam
+    if seam is None:
+        return
+    # Few different sides are left of many cells.
+    wide = {(cell.column, cell.across): cell for cell in reversed(block.cells)}
+    high = {(cell.row, cell.down): cell for cell in reversed(block.cells)}
+    narrowest = min(
+        (*wide.values(), *high.values()), key=lambda cell: (min(block.cell_size(cell)), cell.row, cell.column)
+    )
+    side = min(block.cell_size(narrowest))
+    if side <= seam:
+        _cell_fault(fields, drawing, narrowest, "seam too wide", fields.written(side), fields.written(seam))
+
+
+def _cell_fault(fields: Fields, drawing: Drawing, cell: Cell, kind: str, read: str, right: str) -> None:
+    line = _picture_line(fields, drawing, cell.row)
+    fields.fault(kind, "picture", read, right, row=cell.row + 1, cell=cell.column + 1, line=line)

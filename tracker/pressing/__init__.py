@@ -1,0 +1,1 @@
+"""Which way every seam is pressed."""

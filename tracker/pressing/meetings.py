@@ -1,0 +1,323 @@
+"""Where the seams of a block lie, which of them meet across a join, and which run out at its edges.
+
+A seam is pressed to one of two sides: 0 is the part that comes first (left or upper), 1 the other. Two seams meet where
+they run out at the same place on the two edges that a join brings together; they nest where they are pressed to
+opposite sides. A seam that runs out where the other piece has none meets nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from tracker.exact.measure import Measure
+from tracker.plan.model import Block, Plan
+from tracker.units.block_units import Placed
+from tracker.units.joins import Joined, Leaf, Node, leaves
+from tracker.work.things import Kind, Thing
+
+EDGES = ("top", "right", "bottom", "left")
+FACING = {"across": ("right", "left"), "down": ("bottom", "top")}
+"""The edges of two neighbours that are joined."""
+
+
+@dataclass(frozen=True)
+class BlockSeam:
+    """One seam of a block, between two parts (by name) joined "across" (then it is upright) or "down".
+
+    `fixed` is the side that it is pressed to where that is not chosen: inside a unit, or at a frame. `light` and `bulk`
+    are 1 for a side that is lighter, or has more seams, than the other.
+    """
+
+    between: tuple[Thing, Thing]
+    direction: str
+    fixed: int | None
+    light: tuple[int, int] = (0, 0)
+    bulk: tuple[int, int] = (0, 0)
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """Two seams, by number, that meet across the join between two named parts: that of the left or upper part first.
+
+    `along` is how far from the left (or top) of the joined piece (finished). `seams` counts them among the seams that
+    run out at each part's edge, from 1.
+    """
+
+    join: tuple[Thing, Thing]
+    first: int
+    second: int
+    along: Measure
+    seams: tuple[int, int]
+
+
+@dataclass(frozen=True)
+class BlockSeams:
+    """All seams of a block that can meet others.
+
+    `meetings` stand in the order of the joins. `rows` are the seams of each joined piece that has
+    several. `edges` holds for each edge of the block (with its frames) where which seam runs out, measured from its
+    left or top (finished). `turned` is for each seam the one that lies there after half a turn, None where the block
+    then looks, or is pressed inside, otherwise.
+    """
+
+    seams: tuple[BlockSeam, ...]
+    meetings: tuple[Meeting, ...]
+    rows: tuple[tuple[int, ...], ...]
+    edges: dict[str, dict[Measure, int]]
+    turned: tuple[int, ...] | None
+
+    def unnested(self, sides: tuple[int, ...]) -> int:
+        """How many meetings do not nest when the seams are pressed to these sides."""
+        return sum(sides[meeting.first] == sides[meeting.second] for meeting in self.meetings)
+
+    def upside_down(self, sides: tuple[int, ...]) -> tuple[int, ...]:
+        """The sides as they lie after half a turn of the block."""
+        assert self.turned is not None
+        return tuple(1 - sides[there] for there in self.turned)
+
+
+def block_seams(block: Block, root: Node, plan: Plan) -> BlockSeams:
+    """The seams of a block whose units are joined as `root` says."""
+    return _Reader(block, root, plan).read()
+
+
+def row_or_unit(node: Node) -> Thing:
+    """A part of a block as a whole row, or by the unit in its top-left cell."""
+    if isinstance(node, Joined) and node.thing.is_row_of_block:
+        return node.thing
+    return next(leaves(node)).thing
+
+
+LEFT_STRIP, RIGHT_STRIP = (Thing(Kind.FRAME_STRIP, side=side) for side in ("left", "right"))
+
+
+@dataclass(frozen=True)
+class _Lies:
+    """Where a seam lies in the block: along the line `at`, from `start` to `end` (finished)."""
+
+    direction: str
+    at: Measure
+    start: Measure
+    end: Measure
+
+
+Rectangle = tuple[Measure, Measure, Measure, Measure]
+"""Left, top, right, bottom (finished)."""
+
+
+class _Reader:
+    def __init__(self, block: Block, root: Node, plan: Plan) -> None:
+        self.block, self.root, self.plan = block, root, plan
+        self.lefts = _sums(block.columns)
+        self.tops = _sums(block.rows)
+        self.seams: list[BlockSeam] = []
+        self.lies: list[_Lies] = []
+        self.joins: dict[int, list[int]] = {}
+        self.inner: dict[int, list[int]] = {}
+
+    def read(self) -> BlockSeams:
+        for leaf in leaves(self.root):
+            self._inner_seams(leaf)
+        pieces = list(self.root.pieces()) if isinstance(self.root, Joined) else []
+        for piece in pieces:
+            self._join_seams(piece)
+        meetings = tuple(pair for piece in pieces for pair in self._meetings(piece))
+        rows = tuple(tuple(self.joins[id(piece)]) for piece in pieces if len(piece.parts) > 2)
+        edges = {edge: dict(self._ends(self.root, edge)) for edge in EDGES}
+        turned = self._half_turn()
+        if self.block.frames:
+            edges, turned = self._framed(turned)
+        return BlockSeams(tuple(self.seams), meetings, rows, edges, turned)
+
+    def _add(self, seam: BlockSeam, lies: _Lies) -> int:
+        self.seams.append(seam)
+        self.lies.append(lies)
+        return len(self.seams) - 1
+
+    def _rectangle(self, node: Node) -> Rectangle:
+        first = last = node
+        while isinstance(first, Joined):
+            first = first.parts[0]
+        while isinstance(last, Joined):
+            last = last.parts[-1]
+        a, b = first.placed, last.placed
+        return (
+            self.lefts[a.column],
+            self.tops[a.row],
+            self.lefts[b.column + b.across],
+            self.tops[b.row + b.down],
+        )
+
+    # seams
+
+    def _join_seams(self, piece: Joined) -> None:
+        facing = FACING[piece.direction]
+        numbers = self.joins[id(piece)] = []
+        for i in range(1, len(piece.parts)):
+            parts = piece.parts[i - 1], piece.parts[i]
+            shades = [self._shade(part, edge) for part, edge in zip(parts, facing, strict=True)]
+            ends = [self._ends_at(part, edge) for part, edge in zip(parts, facing, strict=True)]
+            left, top, right, bottom = self._rectangle(parts[1])
+            across = piece.direction == "across"
+            lies = _Lies("across", left, top, bottom) if across else _Lies("down", top, left, right)
+            seam = BlockSeam(
+                (parts[0].thing, parts[1].thing),
+                piece.direction,
+                None,
+                (int(shades[0] < shades[1]), int(shades[1] < shades[0])),
+                (int(ends[0] > ends[1]), int(ends[1] > ends[0])),
+            )
+            numbers.append(self._add(seam, lies))
+
+    def _inner_seams(self, leaf: Leaf) -> None:
+        """Seams inside a unit that run straight through it: they are pressed before the block is laid out."""
+        placed = leaf.placed
+        onward = placed.unit.recipe.through(placed.unit.region, self.plan)
+        numbers = self.inner[id(leaf)] = []
+        if not onward:
+            return
+        left, top, right, bottom = self._rectangle(leaf)
+        across = placed.turn in (90, 270)
+        # As it is made its strips lie one below the other; a quarter turn puts the first on the right, and so on.
+        sides = [int(next_one) for next_one in onward]
+        if placed.turn in (90, 180):
+            sides = [1 - side for side in reversed(sides)]
+        region = placed.finished_turned
+        at = left if across else top
+        for side, length in zip(sides, region.columns if across else region.rows, strict=False):
+            at = at + length
+            lies = _Lies("across", at, top, bottom) if across else _Lies("down", at, left, right)
+            numbers.append(self._add(BlockSeam((leaf.thing, leaf.thing), lies.direction, side), lies))
+
+    def _framed(self, turned: tuple[int, ...] | None) -> tuple[dict[str, dict[Measure, int]], tuple[int, ...] | None]:
+        """The edges of a framed block: only the seams of its last side strips run out, at top and bottom."""
+        width, height = self.block.finished(self.plan.seam)
+        wide = self.block.frames[-1].cut - 2 * self.plan.seam
+        left = self._add(
+            BlockSeam((LEFT_STRIP, Thing(Kind.BLOCK)), "across", 0), _Lies("across", wide, Measure(), height)
+        )
+        far = width - wide
+        right = self._add(
+            BlockSeam((Thing(Kind.BLOCK), RIGHT_STRIP), "across", 1), _Lies("across", far, Measure(), height)
+        )
+        ends = {wide: left, far: right}
+        return (
+            {"top": ends, "bottom": dict(ends), "left": {}, "right": {}},
+            None if turned is None else (*turned, right, left),
+        )
+
+    # where seams run out
+
+    def _ends(self, node: Node, edge: str) -> Iterator[tuple[Measure, int]]:
+        """Where seams run out at an edge of a node, in the block's measure, in order."""
+        upright = edge in ("top", "bottom")
+        if isinstance(node, Leaf):
+            yield from self._own_ends(self.inner[id(node)], upright)
+        elif (node.direction == "across") == upright:
+            for i, part in enumerate(node.parts):
+                if i:
+                    yield from self._own_ends([self.joins[id(node)][i - 1]], upright)
+                yield from self._ends(part, edge)
+        else:
+            yield from self._ends(node.parts[0] if edge in ("top", "left") else node.parts[-1], edge)
+
+    def _own_ends(self, numbers: list[int], upright: bool) -> Iterator[tuple[Measure, int]]:
+        for number in numbers:
+            if (self.lies[number].direction == "across") == upright:
+                yield self.lies[number].at, number
+
+    def _meetings(self, piece: Joined) -> Iterator[Meeting]:
+        edges = FACING[piece.direction]
+        left, top, _, _ = self._rectangle(piece)
+        start = top if piece.direction == "across" else left
+        for before, after in pairwise(piece.parts):
+            ours = {at: (place, seam) for place, (at, seam) in enumerate(self._ends(before, edges[0]), 1)}
+            for place, (at, seam) in enumerate(self._ends(after, edges[1]), 1):
+                if at in ours:
+                    own_place, own = ours[at]
+                    yield Meeting((before.thing, after.thing), own, seam, at - start, (own_place, place))
+
+    # what lies beside a seam
+
+    def _units_at(self, node: Node, edge: str) -> Iterator[Placed]:
+        if isinstance(node, Leaf):
+            yield node.placed
+        elif (node.direction == "across") == (edge in ("top", "bottom")):
+            for part in node.parts:
+                yield from self._units_at(part, edge)
+        else:
+            yield from self._units_at(node.parts[0] if edge in ("top", "left") else node.parts[-1], edge)
+
+    def _shade(self, node: Node, edge: str) -> Measure:
+        """The tones of the cloths along an edge, each as far as it reaches."""
+        shade = Measure()
+        for placed in self._units_at(node, edge):
+            for length, quarters in _cells_at(placed, edge):
+                shade = shade + length * self.plan.fabrics[quarters[EDGES.index(edge)]].tone
+        return shade
+
+    def _ends_at(self, node: Node, edge: str) -> int:
+        """How many seams run out at an edge, slanting ones at the corners of their cells included."""
+        side = EDGES.index(edge)
+        slanting = sum(
+            (quarters[side] != quarters[side - 1]) + (quarters[side] != quarters[(side + 1) % 4])
+            for placed in self._units_at(node, edge)
+            for _, quarters in _cells_at(placed, edge)
+        )
+        return slanting + sum(1 for _ in self._ends(node, edge))
+
+    # half a turn
+
+    def _half_turn(self) -> tuple[int, ...] | None:
+        """For each seam the one that comes to lie there, or None where the turned block is not the same."""
+        if not self._looks_the_same():
+            return None
+        width, height = self.lefts[-1], self.tops[-1]
+        number_of = {lies: number for number, lies in enumerate(self.lies)}
+        turned = []
+        for seam, lies in zip(self.seams, self.lies, strict=True):
+            across, along = (width, height) if lies.direction == "across" else (height, width)
+            there = number_of.get(_Lies(lies.direction, across - lies.at, along - lies.end, along - lies.start))
+            if there is None:
+                return None
+            other = self.seams[there].fixed
+            if (seam.fixed is None) != (other is None) or (other is not None and seam.fixed == other):
+                return None
+            turned.append(there)
+        return tuple(turned)
+
+    def _looks_the_same(self) -> bool:
+        """Whether every unit has its like, upside down, in the place opposite, and no cloth has a direction."""
+        block, found = self.block, {}
+        for leaf in leaves(self.root):
+            found[leaf.placed.row, leaf.placed.column] = leaf.placed
+        for placed in found.values():
+            row = len(block.rows) - placed.row - placed.down
+            column = len(block.columns) - placed.column - placed.across
+            other = found.get((row, column))
+            if other is None or other.unit.recipe is not placed.unit.recipe:
+                return False
+            if other.finished_turned != placed.finished_turned.turned(180):
+                return False
+        cloths = {key for placed in found.values() for key in placed.unit.region.cloths()}
+        cloths |= {frame.fabric for frame in block.frames}
+        return not any(self.plan.fabrics[key].directional for key in cloths)
+
+
+def _sums(lengths: tuple[Measure, ...]) -> list[Measure]:
+    sums = [Measure()]
+    for length in lengths:
+        sums.append(sums[-1] + length)
+    return sums
+
+
+def _cells_at(placed: Placed, edge: str) -> Iterator[tuple[Measure, tuple[str, str, str, str]]]:
+    """The cells of a unit along one of its edges: how long each is there, and its quarters."""
+    region = placed.finished_turned
+    if edge in ("top", "bottom"):
+        yield from zip(region.columns, region.cells[0 if edge == "top" else -1], strict=True)
+    else:
+        ends = (row[0 if edge == "left" else -1] for row in region.cells)
+        yield from zip(region.rows, ends, strict=True)

@@ -1,0 +1,1 @@
+"""A printed cutting list from elsewhere: read, and compared with a plan."""

@@ -1,0 +1,1 @@
+"""What was done, and what can be done next."""

@@ -1,0 +1,145 @@
+"""Sample first, then batches: which blocks are in work now, and what that leaves to do at each station. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.progress.ledger import Progress
+from tracker.units.times_needed import times_needed
+from tracker.work.operations import STATIONS
+from tracker.work.steps import Step
+from tracker.work.whole_blocks import SetBlock
+
+
+@dataclass(frozen=True)
+class Pace:
+    """How she works: one sample block first or not, and how many blocks at a time (None: all that are left)."""
+
+    sample_first: bool = True
+    batch: int | None = None
+
+
+@dataclass(frozen=True)
+class Work:
+    """A step that can be done now: `now` times for the blocks in work, `ready` with all that lies there."""
+
+    step: Step
+    now: int
+    ready: int
+
+    @property
+    def seconds(self) -> int:
+        """A rough time for the `now` times, in seconds."""
+        return self.step.kind.seconds * self.now
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """A step of the blocks in work that waits: for what pile, how many pieces short of going on."""
+
+    step: Step
+    left: int
+    pile: str
+    short: int
+
+
+def batches(numbers: list[int], pace: Pace) -> list[list[int]]:
+    """Block numbers in the order of work: the sample, then batch by batch."""
+    sample = [numbers[:1]] if pace.sample_first and numbers else []
+    rest = numbers[len(sample) :]
+    size = max(pace.batch or len(rest), 1)
+    return sample + [rest[i : i + size] for i in range(0, len(rest), size)]
+
+
+def in_work(progress: Progress, pace: Pace) -> list[int]:
+    """The blocks of the first batch that is not finished; all blocks before it are. Empty when all blocks are."""
+    return progress.once(("in work", pace), lambda: _in_work(progress, pace))
+
+
+def _in_work(progress: Progress, pace: Pace) -> list[int]:
+    last = [step for step in progress.last_steps().values() if progress.times_done(step)]
+    finished = {n for step in last for n in progress.blocks_of(step) if progress.times_done(step, n)}
+    for batch in batches(list(progress.block_keys), pace):
+        if not finished.issuperset(batch):
+            return batch
+    return []
+
+
+def targets(progress: Progress, pace: Pace) -> dict[str, int]:
+    """How often each step is to be done for every block up to the end of the batch in work, losses included: until the
+    blocks are in their places, and with the last of them until the quilt is done."""
+    return progress.once(("targets", pace), lambda: _targets(progress, pace))
+
+
+def _targets(progress: Progress, pace: Pace) -> dict[str, int]:
+    current, blocks = in_work(progress, pace), list(progress.block_keys)
+    needed = {pile: times for pile, times in progress.lost.items() if times}
+    if current and current[-1] != blocks[-1]:
+        last = current[-1]
+        wanted_now = progress.once_for_steps(("in place", last), lambda: _in_place(progress, last))
+    else:
+        wanted_now = progress.wanted_at_the_end()
+    for pile, count in wanted_now.items():
+        needed[pile] = needed.get(pile, 0) + count
+    return progress.once_for_steps(("targets", *needed.items()), lambda: _times(progress, needed))
+
+
+def _times(progress: Progress, needed: dict[str, int]) -> dict[str, int]:
+    """How often each step is to be done for what is needed at the end, as far as it is to be done at all."""
+    wanted = times_needed(progress.checklist.steps, needed)
+    return {step_id: min(times, progress.count(progress.steps[step_id])) for step_id, times in wanted.items() if times}
+
+
+def _in_place(progress: Progress, last: int) -> dict[str, int]:
+    """Piles of blocks that lie in their places when the blocks up to a number do, and how many on each."""
+    setting = [step for step in progress.checklist.steps if isinstance(step.action, SetBlock)]
+    ends = {step.gives[0].pile: step for step in setting} or progress.last_steps()
+    return {pile: sum(number <= last for number in progress.blocks_of(step)) for pile, step in ends.items()}
+
+
+def now_at(progress: Progress, pace: Pace, station: str | None = None) -> list[Work]:
+    """What can be done now for the blocks in work, in order; of one station, or of all."""
+    works = progress.once(("works", pace), lambda: _works(progress, pace))
+    return [work for work in works if station in (None, work.step.station)]
+
+
+def _works(progress: Progress, pace: Pace) -> list[Work]:
+    found = []
+    for step_id, target in targets(progress, pace).items():
+        step = progress.steps[step_id]
+        ready = progress.ready(step)
+        now = min(ready, target - progress.times_done(step))
+        if now > 0:
+            found.append(Work(step, now, ready))
+    order = {step_id: i for i, step_id in enumerate(progress.steps)}
+    return sorted(found, key=lambda work: order[work.step.id])
+
+
+def waiting_at(progress: Progress, pace: Pace, station: str | None = None) -> list[Waiting]:
+    """What has to wait at a station, and for what: the first pile that is short for each step."""
+    found = []
+    for step_id, target in targets(progress, pace).items():
+        step = progress.steps[step_id]
+        left = target - progress.times_done(step)
+        if left > 0 and station in (None, step.station) and not progress.ready(step):
+            for pile, short in progress.waits_for(step)[:1]:
+                found.append(Waiting(step, left, pile, short))
+    order = {step_id: i for i, step_id in enumerate(progress.steps)}
+    return sorted(found, key=lambda wait: order[wait.step.id])
+
+
+def carry_on(progress: Progress, pace: Pace) -> Step | None:
+    """The step to go on with: the last one while the batch has work for it, then one at the same station (a batch
+    before a walk), then the first that is ready anywhere; when the batch has nothing ready, whatever lies ready."""
+    works = now_at(progress, pace)
+    last = progress.steps.get(progress.last_step_id() or "")
+    if last is not None:
+        # False sorts before True, and sorting keeps the order of equals.
+        works.sort(key=lambda work: (work.step != last, work.step.station != last.station))
+    return works[0].step if works else progress.next_step()
+
+
+def by_station(progress: Progress, pace: Pace) -> dict[str, list[Work]]:
+    """What can be done now, for each station in turn."""
+    works = now_at(progress, pace)
+    return {station: [work for work in works if work.step.station == station] for station in STATIONS}

@@ -1,0 +1,1 @@
+"""Sews a checklist and compares it with the plan; believes nothing that it proves."""

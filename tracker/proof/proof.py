@@ -1,0 +1,144 @@
+"""The proof of a checklist: sews it as printed and compares what comes of it with the plan.
+
+It shares with the compiler only exact measures, the plan and the work as plain data. It holds that every step can be
+done, that every printed size and cloth is what lies there, that every trim finds cloth on all four sides, that all
+seams that meet are named and nest as said, that seams in units and at frames go where the trade presses them, that
+finished blocks show their pictures and the quilt its blocks in their places, and that the counts, the lists and the
+pressing versions agree with the steps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from tracker.cloth.pieces import Content, Group, Piece
+from tracker.cloth.sewing import Counted, Done, Trace, flows, sew
+from tracker.cloth.sewing_faults import Fault, fault
+from tracker.plan.model import Plan
+from tracker.proof.block_picture import difference_from_picture
+from tracker.proof.numbers import cloths_in, list_faults, running_out
+from tracker.proof.seam_faults import pin_faults, press_faults, press_seams_faults
+from tracker.proof.uses import Uses
+from tracker.proof.version_faults import per_faults, version_faults
+from tracker.proof.whole_quilt import whole_faults
+from tracker.work.steps import (
+    Checklist,
+    Join,
+    Pin,
+    Press,
+    PressSeams,
+    Size,
+    Step,
+)
+from tracker.work.whole_blocks import (
+    SetBlock,
+)
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What the proof found: the sewing itself, and every fault, the first step's first. None means that it holds."""
+
+    trace: Trace
+    faults: tuple[Fault, ...]
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing at all is wrong."""
+        return not self.faults
+
+    @property
+    def first(self) -> Fault | None:
+        """The fault of the earliest step, or None where the proof holds."""
+        return self.faults[0] if self.faults else None
+
+
+def prove(plan: Plan, checklist: Checklist) -> Verdict:
+    """Sew the checklist and compare it with the plan, cell by cell and number by number."""
+    trace = sew(checklist.piles, checklist.steps, plan.seam)
+    faults = list(_step_faults(plan, checklist, trace))
+    if trace.fault is not None:
+        return Verdict(trace, (*faults, trace.fault))
+    counted = flows(checklist.steps)
+    faults += running_out(checklist.steps)
+    faults += _block_faults(plan, checklist, trace, counted)
+    faults += list_faults(plan, checklist, trace.lying, counted)
+    faults += version_faults(plan, checklist, trace)
+    faults += whole_faults(plan, checklist, trace, counted)
+    return Verdict(trace, tuple(faults))
+
+
+# Step by step
+
+
+def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fault]:
+    joins = {flow.pile: step for step in checklist.steps if isinstance(step.action, Join) for flow in step.takes}
+    uses = Uses(checklist)
+    pinned = {pile: step for pile, step in uses.makers.items() if isinstance(step.action, Pin)}
+    for step in checklist.steps:
+        if type(step.action).__name__ not in step.kind.actions:
+            yield fault(step.id, "wrong operation", operation=step.operation)
+        if step.count < 0:
+            yield fault(step.id, "below zero", count=step.count)
+        yield from per_faults(plan, checklist, step)
+        done = trace.done.get(step.id)
+        if done is None:
+            return
+        yield from _size_faults(step, done, checklist)
+        if isinstance(step.action, Press):
+            yield from press_faults(plan, step, step.action, done)
+        if isinstance(step.action, PressSeams):
+            yield from press_seams_faults(plan, uses, step, trace)
+        yield from pin_faults(step, joins, pinned, trace)
+
+
+def _size_faults(step: Step, done: Done, checklist: Checklist) -> Iterator[Fault]:
+    """Printed sizes, of the step and of the piles it gives to, and their cloths; and cloth on every side of a trim."""
+    for pile_id, content in done.after.items():
+        pile = checklist.piles[pile_id]
+        for printed in (step.size, pile.size):
+            if printed is not None and printed != _size(content):
+                yield fault(step.id, "size", pile=pile_id, printed=printed, found=_size(content) or "no one size")
+                break
+        there = sorted(cloths_in(content))
+        if sorted(pile.fabrics) != there:
+            facts = {"pile": pile_id, "printed": ", ".join(pile.fabrics), "found": ", ".join(there)}
+            yield fault(step.id, "pile cloths", **facts)
+    margins = done.margins
+    if margins is not None:
+        for side in ("left", "top", "right", "bottom"):
+            if getattr(margins, side).sign() < 0:
+                yield fault(step.id, "no cloth to trim", side=side)
+
+
+def _size(content: Content) -> Size | None:
+    return None if isinstance(content, Group) else content.size
+
+
+# The blocks
+
+
+def _block_faults(plan: Plan, checklist: Checklist, trace: Trace, counted: Mapping[str, Counted]) -> Iterator[Fault]:
+    """Finished blocks, which are those that no step takes but to set them in the quilt, against their pictures and the
+    plan's counts."""
+    makers = {flow.pile: step for step in checklist.steps for flow in step.gives}
+    taken = {flow.pile for step in checklist.steps if not isinstance(step.action, SetBlock) for flow in step.takes}
+    finished: dict[str, list[str]] = {}
+    for pile in checklist.piles.values():
+        if pile.block is not None and pile.id in counted and pile.id not in taken and pile.id in trace.lying:
+            finished.setdefault(pile.block, []).append(pile.id)
+    for block in plan.blocks.values():
+        needed, found = plan.count_of(block.key), 0
+        for pile_id in finished.get(block.key, ()):
+            found += counted[pile_id].given
+            step, content = makers[pile_id].id, trace.lying[pile_id]
+            if not isinstance(content, Piece):
+                yield fault(step, "not a block", pile=pile_id)
+                continue
+            shown = difference_from_picture(content, block, plan.unit, plan.seam)
+            if shown is not None:
+                facts = {"block": block.key, "place": shown.name, "wanted": shown.wanted, "found": shown.found}
+                yield fault(step, "picture", **facts)
+        if found != needed:
+            yield fault("block list", "blocks", block=block.key, found=found, needed=needed)

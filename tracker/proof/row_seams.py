@@ -1,0 +1,39 @@
+"""Which way the trade presses the seams of a quilt's rows, told from what was joined: toward strips; in rows of blocks
+edge to edge all one way, the next row the other way; rows all toward the next; a backing's seams open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from tracker.cloth.pieces import Content, Piece
+from tracker.plan.model import Plan
+from tracker.proof.uses import Uses
+from tracker.work.steps import Step
+from tracker.work.whole_blocks import JoinParts
+
+FIRST, NEXT, OPEN_SEAM = "to the first", "to the next", "open"
+
+
+def wanted_sides(plan: Plan, uses: Uses, maker: Step, lying: Mapping[str, Content]) -> list[str]:
+    """FIRST, NEXT or OPEN_SEAM for each seam of pieces that were joined in order."""
+    assert isinstance(maker.action, JoinParts)
+    members = maker.action.members
+    pieces = [lying.get(member.pile) for member in members]
+    if uses.is_backing(maker):
+        return [OPEN_SEAM] * (len(members) - 1)
+    if maker.action.direction == "down":
+        # Rows: toward sashes, which come as the next piece or as the last of what is joined already.
+        return [FIRST if uses.ends_with_sashes(members[0].pile) else NEXT]
+    if not any(isinstance(piece, Piece) and piece.cells for piece in pieces):
+        strip = 1 if uses.is_border_strip(maker) else 0
+        return [NEXT if place % 2 != strip else FIRST for place in range(len(members) - 1)]
+    return [_beside_block(plan, pieces[place], pieces[place + 1]) for place in range(len(members) - 1)]
+
+
+def _beside_block(plan: Plan, first: Content | None, second: Content | None) -> str:
+    bare = [not (isinstance(piece, Piece) and piece.cells) for piece in (first, second)]
+    if plan.quilt.sash is not None and any(bare):
+        return NEXT if bare[1] else FIRST
+    blocks = [piece for piece in (first, second) if isinstance(piece, Piece) and piece.cells]
+    row = blocks[0].cells[0][0] + 1 if blocks else 0
+    return NEXT if row % 2 else FIRST

@@ -1,0 +1,192 @@
+"""Whether seams are pressed and pinned as printed, and as the trade presses them, by the cloth that lies there.
+
+Inside units (strip sets too) an allowance goes under the darker cloth; at a frame it goes under the strip; and every
+place where seams meet across a join is named where it is pinned.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+
+from tracker.cloth.folding import folds_of
+from tracker.cloth.joining import Junction
+from tracker.cloth.pieces import OPEN, Piece, Seam, Stack, ahead_of, span_of, spans_on
+from tracker.cloth.sewing import Done, Trace
+from tracker.cloth.sewing_faults import Fault, fault
+from tracker.exact.geometry import ZERO, Polygon, Span, Straight, common
+from tracker.exact.measure import Measure
+from tracker.plan.model import Plan
+from tracker.proof.row_seams import FIRST, NEXT, OPEN_SEAM, wanted_sides
+from tracker.proof.uses import Uses
+from tracker.work.steps import AddStrips, Join, Pin, Press, Step
+from tracker.work.whole_blocks import JoinParts, Nest
+
+Lengths = dict[str, Measure]
+"""For cloths along a seam, how much of it runs through each."""
+
+
+def press_faults(plan: Plan, step: Step, action: Press, done: Done) -> Iterator[Fault]:
+    """A unit pressed open: the side that its seams go to, and the cloths named there."""
+    if action.toward == "open":
+        yield fault(step.id, "pressed light", found="open", needed="to one side")
+    there: set[str] = set()
+    for content in done.before.values():
+        if not isinstance(content, Stack):
+            continue
+        for piece, fold in zip(content.laid, folds_of(content, plan.seam), strict=True):
+            sides = {
+                "base": _lengths(_by_cloth(content.base), fold.line, fold.spans),
+                "laid": _lengths(_by_cloth(piece), fold.line, fold.spans),
+            }
+            there.update(_along(sides.get(action.toward, {})))
+            needed = _darker_side(plan, sides["base"], sides["laid"])
+            if needed is not None and action.toward != ("base", "laid")[needed]:
+                yield fault(step.id, "pressed light", found=action.toward, needed=("base", "laid")[needed])
+    if sorted(action.cloths) != sorted(there):
+        yield fault(step.id, "cloths", printed=_listed(action.cloths), found=_listed(there))
+
+
+def press_seams_faults(plan: Plan, uses: Uses, step: Step, trace: Trace) -> Iterator[Fault]:
+    """Joins pressed: seams of a strip set go under the darker cloth, those of frames and borders under their strips,
+    those of the quilt's rows as the trade has it."""
+    done = trace.done[step.id]
+    for take, give in zip(step.takes, step.gives, strict=True):
+        before, after = done.before[take.pile], done.after[give.pile]
+        if not (isinstance(before, Piece) and isinstance(after, Piece)):
+            continue
+        maker = uses.makers[take.pile]
+        of_rows = iter(wanted_sides(plan, uses, maker, trace.lying) if isinstance(maker.action, JoinParts) else ())
+        for seam, pressed in zip(before.seams, after.seams, strict=True):
+            if seam.toward is not None:
+                continue
+            side, found = _wanted_side(plan, step, maker, before, seam), SIDES[_side(seam, pressed)]
+            needed = next(of_rows, None if side is None else SIDES[side])
+            if needed is not None and found != needed:
+                yield fault(step.id, "pressed light", found=found, needed=needed)
+
+
+SIDES = {None: OPEN_SEAM, 0: FIRST, 1: NEXT}
+
+
+def _wanted_side(plan: Plan, step: Step, maker: Step, piece: Piece, seam: Seam) -> int | None:
+    """The side that a join must be pressed to, 0 the left or upper one, or None where that is chosen for the quilt."""
+    if step.per == "quilt" and isinstance(maker.action, Join):
+        return _darker_side(plan, *_beside(piece, seam))
+    # A strip has no place in the picture.
+    strips = [not cells for cells in seam.between or ()]
+    return strips.index(True) if any(strips) and not all(strips) else None
+
+
+def _side(seam: Seam, pressed: Seam) -> int | None:
+    """The side that a seam was pressed to, 0 the left or upper one, None where it lies open."""
+    if pressed.toward in (None, OPEN):
+        return None
+    assert pressed.toward is not None
+    return int(sum(pressed.toward) > 0)
+
+
+def _beside(piece: Piece, seam: Seam) -> tuple[Lengths, Lengths]:
+    """The cloths along a seam of a flat piece, on its left or upper side and on the other."""
+    line = Straight.through(*seam.line)
+    if sum(ahead_of(line)) < 0:
+        line = line.turned_about()
+    sides: list[list[tuple[str, Polygon]]] = [[], []]
+    for facet in piece.facets:
+        ahead = [line.side(corner) for corner in facet.polygon]
+        if min(ahead) >= 0 or max(ahead) <= 0:
+            sides[min(ahead) >= 0].append((facet.fabric, facet.polygon))
+    spans = [span_of(seam.line, line)]
+    return _lengths(sides[0], line, spans), _lengths(sides[1], line, spans)
+
+
+def _by_cloth(piece: Piece) -> list[tuple[str, Polygon]]:
+    return [(facet.fabric, facet.polygon) for facet in piece.facets]
+
+
+def _lengths(areas: Iterable[tuple[str, Polygon]], line: Straight, spans: Iterable[Span]) -> Lengths:
+    spans = list(spans)
+    polygons: dict[str, list[Polygon]] = {}
+    for fabric, polygon in areas:
+        polygons.setdefault(fabric, []).append(polygon)
+    found = {}
+    for fabric, own in polygons.items():
+        along = common(spans_on(own, line), spans)
+        if along:
+            found[fabric] = sum((high - low for low, high in along), ZERO)
+    return found
+
+
+def _along(lengths: Lengths) -> list[str]:
+    """The cloth that more than half of a seam runs through; all of them where there is none."""
+    whole = sum(lengths.values(), ZERO)
+    return [key for key, own in lengths.items() if 2 * own > whole] or list(lengths)
+
+
+def _darker_side(plan: Plan, first: Lengths, second: Lengths) -> int | None:
+    """Which of two sides has the darker cloth, or None where one has several, or both the same."""
+    own, other = _along(first), _along(second)
+    if len(own) != 1 or len(other) != 1 or own == other:
+        return None
+    return int(plan.darker(own[0], other[0]) == other[0])
+
+
+def _listed(keys: Iterable[str]) -> str:
+    return ", ".join(sorted(keys)) or "none"
+
+
+# Where seams meet
+
+
+def pin_faults(step: Step, joins: Mapping[str, Step], pinned: Mapping[str, Step], trace: Trace) -> Iterator[Fault]:
+    """The meetings printed for a pinning, against those that meet when it is joined; none may be left out.
+
+    `joins` are the steps that take a pile, `pinned` those that give it. A join that nobody pins must meet nothing.
+    """
+    if isinstance(step.action, Pin):
+        pile = step.gives[0].pile
+        join = joins.get(pile)
+        if join is None or join.id not in trace.done:
+            return
+        assert isinstance(join.action, Join)
+        if step.action.direction != join.action.direction:
+            facts = {"printed": step.action.direction, "found": join.action.direction}
+            yield fault(step.id, "pinned the other way", **facts)
+        yield from _nest_faults(step, step.action.nests, _met(join, pile, trace))
+    elif isinstance(step.action, JoinParts | AddStrips) and step.id in trace.done:
+        printed = step.action.nests
+        met = trace.done[step.id].junctions.get(step.gives[0].pile, ())
+        if isinstance(step.action, AddStrips):
+            # Cornerstones lie at the ends: nobody counts seams there.
+            printed = printed or ((),) * len(met)
+            met = tuple(tuple(replace(junction, seams=(0, 0)) for junction in each) for each in met)
+        if len(printed) != len(met):
+            yield fault(step.id, "count", what="seams", printed=len(printed), found=len(met))
+        for own, found in zip(printed, met, strict=False):
+            yield from _nest_faults(step, own, list(found))
+    elif isinstance(step.action, Join):
+        for flow in step.takes:
+            if flow.pile not in pinned:
+                yield from _nest_faults(step, (), _met(step, flow.pile, trace))
+
+
+def _met(join: Step, pile: str, trace: Trace) -> list[Junction]:
+    place = [flow.pile for flow in join.takes].index(pile)
+    return [each for met in trace.done[join.id].junctions[join.gives[place].pile] for each in met]
+
+
+def _nest_faults(step: Step, nests: tuple[Nest, ...], met: list[Junction]) -> Iterator[Fault]:
+    printed: dict[Measure, list[str]] = {}
+    found: dict[Measure, list[str]] = {}
+    for nest in nests:
+        printed.setdefault(nest.along, []).append(_meeting(nest.nests, nest.seams))
+    for junction in met:
+        found.setdefault(junction.along, []).append(_meeting(junction.nests, junction.seams))
+    for along in dict.fromkeys((*printed, *found)):
+        own, other = (" and ".join(each.get(along, ("are not there",))) for each in (printed, found))
+        if own != other:
+            yield fault(step.id, "nests", along=along, printed=own, found=other)
+
+
+def _meeting(nests: bool, seams: tuple[int, int]) -> str:
+    return f"{seams[0]} with {seams[1]} {'nest' if nests else 'do not nest'}"

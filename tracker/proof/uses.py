@@ -1,0 +1,102 @@
+"""What pieces of cloth are used for, told from what is done with them, and from nothing that is said of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracker.work.steps import AddStrips, Checklist, Cut, CutApart, PressSeams, Step, Trim
+from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, JoinParts, Layer, Member
+
+
+class Uses:
+    """What pieces of cloth are used for, by what is done with them."""
+
+    def __init__(self, checklist: Checklist) -> None:
+        self.takers: dict[str, list[Step]] = {}
+        self.makers = {flow.pile: step for step in checklist.steps for flow in step.gives}
+        for step in checklist.steps:
+            for flow in step.takes:
+                self.takers.setdefault(flow.pile, []).append(step)
+
+    def joined(self, pile: str) -> int:
+        """How many strips of a pile are joined end to end."""
+        joins = [step for step in self.takers.get(pile, ()) if isinstance(step.action, JoinEnds)]
+        return sum(step.count * flow.each for step in joins for flow in step.takes if flow.pile == pile)
+
+    def of_joined(self, pile: str) -> str:
+        """The use of strips of a pile that are joined end to end."""
+        joins = [step for step in self.takers[pile] if isinstance(step.action, JoinEnds)]
+        if any(self._goes_to(step, Bind) for step in joins):
+            return "binding"
+        cuts = [taker for step in joins for taker in self._after(step) if isinstance(taker.action, CutLengths)]
+        return self.of(cuts[0].gives[0].pile) if cuts else "unit"
+
+    def _after(self, step: Step) -> Iterator[Step]:
+        """What is done next with what a step gives, pressing apart."""
+        for taker in self.takers.get(step.gives[0].pile, ()):
+            yield from self._after(taker) if isinstance(taker.action, PressSeams) else (taker,)
+
+    def of(self, pile: str) -> str:
+        """The use of cut pieces, as the cutting list names it."""
+        for step in self.takers.get(pile, ()):
+            match step.action:
+                case JoinEnds():
+                    continue
+                case AddStrips():
+                    return "border" if step.per == "quilt" else "frame"
+                case Bind():
+                    return "binding"
+                case CutApart() if self._goes_to(step, JoinParts):
+                    return "setting"
+                case Trim() if step.per == "quilt" and self._is_cut(pile):
+                    return "backing" if self._goes_to(step, Layer) else "border"
+                case JoinParts(members=members) if self._goes_to(step, AddStrips, strip=True):
+                    return "cornerstone" if pile in (members[0].pile, members[-1].pile) else "border"
+                case JoinParts(members=members) if self._goes_to(step, Layer, backing=True):
+                    return "backing"
+                case JoinParts(members=members):
+                    crossing = [member.pile for member in members[1::2]]
+                    return "cornerstone" if pile in crossing and self.is_sash_row(members) else "sash"
+        return "unit"
+
+    def is_sash_row(self, members: tuple[Member, ...]) -> bool:
+        """Whether a row of the quilt has no block in it: of cut cloth alone."""
+        return all(self._is_cut(member.pile) for member in members)
+
+    def _is_cut(self, pile: str) -> bool:
+        """Whether nothing was done with a piece but to cut it from cloth."""
+        maker = self.makers.get(pile)
+        return maker is not None and isinstance(maker.action, Cut | CutLengths)
+
+    def is_backing(self, joined: Step) -> bool:
+        """Whether what a step joins becomes the backing."""
+        return self._goes_to(joined, Layer, backing=True)
+
+    def is_border_strip(self, joined: Step) -> bool:
+        """Whether what a step joins is a strip with its cornerstones."""
+        return self._goes_to(joined, AddStrips, strip=True)
+
+    def ends_with_sashes(self, pile: str) -> bool:
+        """Whether the last row of rows joined, or the one row, is of sashes."""
+        maker = self.makers.get(pile)
+        while maker is not None and isinstance(maker.action, PressSeams):
+            pile = maker.takes[0].pile
+            maker = self.makers.get(pile)
+        if maker is None or not isinstance(maker.action, JoinParts):
+            return self._is_cut(pile)
+        if maker.action.direction == "down":
+            return self.ends_with_sashes(maker.action.members[-1].pile)
+        return self.is_sash_row(maker.action.members)
+
+    def _goes_to(self, step: Step, kind: type, strip: bool = False, backing: bool = False) -> bool:
+        """Whether what a step gives comes to such an action next, pressing, trimming and cutting to length apart."""
+        for taker in self.takers.get(step.gives[0].pile, ()):
+            if isinstance(taker.action, kind):
+                if strip and isinstance(taker.action, AddStrips):
+                    return taker.action.strip == step.gives[0].pile
+                if backing and isinstance(taker.action, Layer):
+                    return taker.action.backing == step.gives[0].pile
+                return True
+            if isinstance(taker.action, PressSeams) and self._goes_to(taker, kind, strip, backing):
+                return True
+        return False

@@ -1,0 +1,1 @@
+"""The quilt round its blocks: sizes, places, strips and lengths of cloth."""

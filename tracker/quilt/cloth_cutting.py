@@ -1,0 +1,340 @@
+"""How each cloth is cut: strips across its usable width, and what is cut from every strip.
+
+Rotary cutting goes in two stages, strips and then cross-cuts, and here in the fewest strips and then the least length
+that need no more cloth than a strip for every size. Strips longer than the cloth is wide are joined of several, or cut
+down the cloth's length where that takes no more of it. Sizes are exact; one that is no fraction (it has √2 in it) is
+cut to the ruler's next mark.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import lcm
+
+from tracker.exact.measure import Measure, convert, round_up
+from tracker.plan.model import Fabric, Plan
+from tracker.quilt.packing import Item, Packing, pack, shelves
+from tracker.quilt.setting import DIAGONAL, CannotCut, ClothPiece, Setting, TooLarge, join_loss, panels, strips_to_join
+from tracker.work.steps import AddStrips, Checklist, LayOut, Piece
+from tracker.work.things import SIDES, Stage
+
+FAT_QUARTER = (Measure(Fraction(41, 2)), Measure(Fraction(35, 2)))
+"""Usable width and length of a fat quarter, in inches."""
+
+BLOCK_USES = ("unit", "frame")
+"""What is cut for the blocks themselves; every other use is the quilt's."""
+
+_SQUARING = {"in": Measure(Fraction(1, 2)), "cm": Measure(Fraction(3, 2))}
+"""What the first cut, that squares the end of a cloth, may take."""
+
+_MOST_PARTS = 6000
+"""Into so many parts the usable width is divided, at most, to count sizes in."""
+
+
+@dataclass(frozen=True)
+class CutPart:
+    """`count` pieces cut from a strip side by side: `width` along the strip, `height` across it. `uses`: what for."""
+
+    width: Measure
+    height: Measure
+    count: int
+    uses: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CutStrip:
+    """`count` strips of one cut `width`; from each are cut the parts, and `left` remains at its end."""
+
+    width: Measure
+    count: int
+    parts: tuple[CutPart, ...]
+    left: Measure
+
+
+@dataclass(frozen=True)
+class JoinedRun:
+    """Strips that are cut longer than the cloth is wide: `strips` of it, sewn end to end, give all of `pieces`.
+
+    All are full widths of the cloth but the last, which is `last` long.
+    """
+
+    pieces: tuple[ClothPiece, ...]
+    strips: int
+    last: Measure
+
+
+@dataclass(frozen=True)
+class ClothCutting:
+    """All that is cut from one cloth.
+
+    `strips` come from the length of cloth, widest first; `quarter_strips` from `fat_quarters`, which are used up first.
+    `length` is the cloth that is needed, with `squaring`. `habit` is (strips, length) with a strip for every size;
+    `proven`: no cutting has fewer strips, or as few and less length. `pieced`: what is too large for the cloth and is
+    joined of panels.
+    """
+
+    fabric: str
+    strips: tuple[CutStrip, ...]
+    quarter_strips: tuple[CutStrip, ...]
+    fat_quarters: int
+    runs: tuple[JoinedRun, ...]
+    pieced: tuple[ClothPiece, ...]
+    squaring: Measure
+    length: Measure
+    habit: tuple[int, Measure]
+    proven: bool
+
+    @property
+    def number(self) -> int:
+        """How many strips are cut from the length of cloth."""
+        return sum(strip.count for strip in self.strips)
+
+
+def cut_quilt(plan: Plan, checklist: Checklist, setting: Setting) -> tuple[ClothCutting, ...]:
+    """How every cloth that is needed is cut. Raises CannotCut where one is too narrow to be joined at all."""
+    pieces = [*_block_pieces(plan, checklist), *setting.pieces]
+    needed = {key: [piece for piece in pieces if piece.fabric == key] for key in plan.fabrics}
+    return tuple(cut_cloth(plan, plan.fabrics[key], wanted) for key, wanted in needed.items() if wanted)
+
+
+def cut_cloth(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> ClothCutting:
+    """How one cloth is cut: crosswise, or, where strips would have to be joined, down its length if that takes no
+    more."""
+    return _cut_one_way(plan, fabric, _laid_best(plan, fabric, pieces))
+
+
+def joined_runs(plan: Plan, pieces: Iterable[Piece], setting: Setting) -> tuple[JoinedRun, ...]:
+    """The strips of the quilt that are joined end to end, when these `pieces` are cut for its blocks.
+
+    Raises CannotCut where a cloth is too narrow to be joined, or a piece of the quilt round
+    its blocks (TooLarge) larger than its cloth.
+    """
+    own = [ClothPiece(piece.fabric, piece.width, piece.height, piece.count, piece.use) for piece in pieces]
+    runs: list[JoinedRun] = []
+    for key, fabric in plan.fabrics.items():
+        wanted = [piece for piece in (*own, *setting.pieces) if piece.fabric == key]
+        joined, _, pieced = _joined_apart(plan, fabric, _laid_best(plan, fabric, wanted))
+        # Pieces of the blocks themselves are told with their places (see narrow_cloth).
+        if too_large := [piece for piece in pieced if piece.use not in BLOCK_USES]:
+            raise TooLarge(too_large[0].use, key)
+        runs += joined
+    return tuple(runs)
+
+
+def _laid_best(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> list[ClothPiece]:
+    """The pieces as they lie on the cloth: strips that are too long for its width down its length, if, cut size by size
+    into what is open, that takes no more cloth than joining them."""
+    runs, whole, _ = _joined_apart(plan, fabric, pieces)
+    if not runs or fabric.directional:
+        return list(pieces)
+    joined = [piece for run in runs for piece in run.pieces]
+    turned = [
+        replace(piece, across=piece.along, along=piece.across, fixed=True, joined=False) if piece in joined else piece
+        for piece in pieces
+    ]
+    others = _joined_apart(plan, fabric, turned)[1]
+    return turned if _rough_length(fabric, others) <= _rough_length(fabric, whole) else list(pieces)
+
+
+def _rough_length(fabric: Fabric, pieces: Sequence[ClothPiece]) -> Measure:
+    """The length of cloth for pieces cut from strips, longest first, each from the first strip that has room."""
+    strips: list[tuple[Measure, int, Measure]] = []
+    ways = [(p.across, p.along) if p.across <= fabric.usable else (p.along, p.across) for p in pieces]
+    lying = [(along, across, piece.count) for (across, along), piece in zip(ways, pieces, strict=True)]
+    for along, across, count in sorted(lying, reverse=True):
+        left, after = count, []
+        for height, number, room in strips:
+            each = min((room / across).__floor__(), left)
+            used = min(-(-left // each), number) if each else 0
+            if used:
+                after.append((height, used, room - across * each))
+                left = max(left - used * each, 0)
+            if number > used:
+                after.append((height, number - used, room))
+        each = (fabric.usable / across).__floor__()
+        if left:
+            after.append((along, -(-left // each), fabric.usable - across * min(each, left)))
+        strips = after
+    return sum((height * number for height, number, _ in strips), Measure())
+
+
+def _block_pieces(plan: Plan, checklist: Checklist) -> list[ClothPiece]:
+    """The checklist's pieces as they lie on the cloth. On a cloth with a direction those that stand upright in the
+    block are cut upright."""
+    upright = _upright(checklist)
+    pieces = []
+    for piece in checklist.pieces:
+        if piece.use not in BLOCK_USES:
+            continue
+        directional = plan.fabrics[piece.fabric].directional
+        standing = min(upright[piece.fabric, piece.width, piece.height], piece.count) if directional else 0
+        upright[piece.fabric, piece.width, piece.height] -= standing
+        if piece.count > standing:
+            lying = piece.count - standing
+            pieces.append(ClothPiece(piece.fabric, piece.width, piece.height, lying, piece.use))
+        if standing:
+            pieces.append(ClothPiece(piece.fabric, piece.height, piece.width, standing, piece.use))
+    return pieces
+
+
+def _upright(checklist: Checklist) -> Counter[tuple[str, Measure, Measure]]:
+    """How many patches and frame strips stand with their longer side upright in the block."""
+    counts: Counter[tuple[str, Measure, Measure]] = Counter()
+    for step in checklist.steps:
+        standing: list[str] = []
+        if isinstance(step.action, LayOut) and step.per != "quilt":
+            standing = [place.pile for place in step.action.places if place.turn % 180]
+        elif isinstance(step.action, AddStrips) and step.action.edges == SIDES:
+            standing = [step.action.strip] * 2
+        for name in standing:
+            pile = checklist.piles[name]
+            if pile.thing.is_patch and pile.stage is Stage.CUT and pile.size is not None:
+                counts[pile.fabrics[0], max(pile.size), min(pile.size)] += step.count
+    return counts
+
+
+def _cut_one_way(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> ClothCutting:
+    runs, whole, pieced = _joined_apart(plan, fabric, pieces)
+    table = _Table(plan, fabric, whole)
+    quarters, used = table.from_quarters()
+    packing, habit = table.from_length()
+    squaring = _SQUARING[plan.unit] if packing.number else Measure()
+    strips = table.strips(packing, fabric.usable)
+    return ClothCutting(
+        fabric.key,
+        strips,
+        quarters,
+        used,
+        tuple(runs),
+        tuple(pieced),
+        squaring,
+        sum((strip.width * strip.count for strip in strips), squaring),
+        (habit[0], habit[1] + squaring),
+        packing.proven,
+    )
+
+
+def _joined_apart(
+    plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]
+) -> tuple[list[JoinedRun], list[ClothPiece], list[ClothPiece]]:
+    """Strips that must be joined, as the full widths they are made of; pieces that fit; those too large, that are
+    pieced (which then are among the pieces that fit, as panels)."""
+    usable = fabric.usable
+    longer: dict[tuple[Measure, str], list[ClothPiece]] = {}
+    whole, pieced = [], []
+    for piece in pieces:
+        fits_turned = piece.along <= usable and not (piece.fixed or fabric.directional)
+        if piece.across <= usable or (fits_turned and not piece.joined):
+            whole.append(piece)
+        elif piece.joined:
+            longer.setdefault((piece.along, piece.use), []).append(piece)
+        else:
+            pieced.append(piece)
+            if usable <= 2 * plan.seam:
+                raise CannotCut(piece.use, fabric.key)
+            for across, along in panels(piece.across, piece.along, usable, plan.seam):
+                whole.append(replace(piece, across=across, along=along, fixed=True))
+    runs = []
+    for (width, use), long in longer.items():
+        loss = join_loss(width, plan.seam, DIAGONAL)
+        if usable <= loss:
+            raise CannotCut(use, fabric.key)
+        total = sum((piece.across * piece.count for piece in long), Measure())
+        number = strips_to_join(total, usable, loss)
+        last = total - (usable - loss) * (number - 1)
+        runs.append(JoinedRun(tuple(long), number, last))
+        whole.append(ClothPiece(fabric.key, usable, width, number - 1, use, fixed=True))
+        whole.append(ClothPiece(fabric.key, last, width, 1, use, fixed=True))
+    return runs, whole, pieced
+
+
+def as_cut(plan: Plan, fabric: Fabric, side: Measure) -> Measure:
+    """A side of a piece as it is cut: exact where it is a plain fraction, else up to the ruler's next mark."""
+    if side.is_rational:
+        return side
+    marked = round_up(side, plan.ruler)
+    return fabric.usable if side <= fabric.usable < marked else marked
+
+
+class _Table:
+    """The pieces of one cloth as items for packing, in whole parts of the unit."""
+
+    def __init__(self, plan: Plan, fabric: Fabric, pieces: Iterable[ClothPiece]) -> None:
+        self.plan, self.fabric = plan, fabric
+        counts: Counter[tuple[Measure, Measure, bool]] = Counter()
+        self.uses: dict[tuple[Measure, Measure, bool], dict[str, None]] = {}
+        for piece in pieces:
+            across, along = as_cut(plan, fabric, piece.across), as_cut(plan, fabric, piece.along)
+            fixed = piece.fixed or fabric.directional or across == along
+            if piece.count:
+                counts[across, along, fixed] += piece.count
+                self.uses.setdefault((across, along, fixed), {})[piece.use] = None
+        self.sizes = sorted(counts, key=lambda size: (-size[1], -size[0], size[2]))
+        sides = [side for size in self.sizes for side in size[:2]] + [fabric.usable, *self._quarter()]
+        parts = lcm(*(side.rational.denominator for side in sides))
+        # Where the unit would be parted too finely, sizes are packed a little larger than they are.
+        self.parts = min(parts, max((_MOST_PARTS / fabric.usable).__floor__(), 1))
+        self.left = [counts[size] for size in self.sizes]
+
+    def _quarter(self) -> tuple[Measure, Measure]:
+        """A fat quarter's usable width and length, in the plan's unit."""
+        return convert(FAT_QUARTER[0], "in", self.plan.unit), convert(FAT_QUARTER[1], "in", self.plan.unit)
+
+    def _room(self, side: Measure) -> int:
+        """A side of the cloth in parts."""
+        return (side * self.parts).__floor__()
+
+    def _items(self, width: Measure) -> list[Item]:
+        return [
+            Item(self._whole(across, width), self._whole(along, width), left, not fixed)
+            for (across, along, fixed), left in zip(self.sizes, self.left, strict=True)
+        ]
+
+    def _whole(self, side: Measure, width: Measure) -> int:
+        """A side of a piece in parts, rounded up, but no longer than cloth on which it fits."""
+        parts = -(-side * self.parts).__floor__()
+        return min(parts, self._room(width)) if side <= width else parts
+
+    def from_quarters(self) -> tuple[tuple[CutStrip, ...], int]:
+        """Cut what fits from the fat quarters in the cupboard, one after another: strips, and how many are used."""
+        if not self.fabric.fat_quarters:
+            return (), 0
+        width, depth = self._quarter()
+        strips: list[CutStrip] = []
+        for number in range(self.fabric.fat_quarters):
+            packing = shelves(self._room(width), self._room(depth), self._items(width))
+            if not packing.number:
+                return tuple(strips), number
+            for strip in packing.strips:
+                for placed in strip.placed:
+                    self.left[placed.item] -= placed.count * strip.count
+            strips += self.strips(packing, width)
+        return tuple(strips), self.fabric.fat_quarters
+
+    def from_length(self) -> tuple[Packing, tuple[int, Measure]]:
+        """Cut the rest from the length of cloth: the packing, and (strips, length) of the habit."""
+        return pack(self._room(self.fabric.usable), self._items(self.fabric.usable)), self._habit()
+
+    def _habit(self) -> tuple[int, Measure]:
+        strips, length = 0, Measure()
+        for (across, along, _), left in zip(self.sizes, self.left, strict=True):
+            side, width = (across, along) if across <= self.fabric.usable else (along, across)
+            number = -(-left // (self.fabric.usable / side).__floor__())
+            strips, length = strips + number, length + width * number
+        return strips, length
+
+    def strips(self, packing: Packing, width: Measure) -> tuple[CutStrip, ...]:
+        """A packing's strips, of this much usable length, in exact sizes."""
+        strips = []
+        for strip in packing.strips:
+            parts = []
+            for placed in strip.placed:
+                across, along, _ = size = self.sizes[placed.item]
+                lying = (along, across) if placed.turned else (across, along)
+                parts.append(CutPart(*lying, placed.count, tuple(self.uses[size])))
+            left = width - sum((part.width * part.count for part in parts), Measure())
+            strips.append(CutStrip(max(part.height for part in parts), strip.count, tuple(parts), left))
+        return tuple(strips)

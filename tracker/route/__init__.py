@@ -1,0 +1,1 @@
+"""All of it as steps in order."""

@@ -1,0 +1,338 @@
+"""The route of one kind of block: lay out, join, press, check, square, frame; every pile and step with its size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from tracker.exact.measure import Measure
+from tracker.plan.model import Block
+from tracker.pressing.block_pressing import Sides
+from tracker.pressing.meetings import BlockSeams
+from tracker.units.block_units import Unit
+from tracker.units.joins import Joined, Leaf, Node, leaves, unfinished_size
+from tracker.units.maker import Bench, digest, token, trim_to
+from tracker.work.steps import (
+    About,
+    Action,
+    AddStrips,
+    Join,
+    LayOut,
+    Pile,
+    Pin,
+    Place,
+    PressSeams,
+    SeamPress,
+    Size,
+    Topic,
+)
+from tracker.work.things import ENDS, SIDES, Kind, Stage, Thing
+from tracker.work.whole_blocks import Nest
+
+
+def _toward_strips(first: str, second: str) -> tuple[SeamPress, ...]:
+    block, strips = Thing(Kind.BLOCK), [Thing(Kind.FRAME_STRIP, side=side) for side in (first, second)]
+    return SeamPress((strips[0], block), strips[0]), SeamPress((block, strips[1]), strips[1])
+
+
+TOWARD_STRIPS = {ENDS: _toward_strips("top", "bottom"), SIDES: _toward_strips("left", "right")}
+"""Frame seams go toward the strips, away from the many seams of the block."""
+
+
+def content(node: Node) -> str:
+    """What a node is, in a text that changes exactly when what is sewn changes."""
+    if isinstance(node, Leaf):
+        return f"{node.placed.unit.name}~{node.placed.turn}"
+    return f"{node.direction}({';'.join(content(part) for part in node.parts)})"
+
+
+@dataclass(frozen=True)
+class Version:
+    """One way to press a block: its letter, the sides of its seams, and the numbers of the blocks pressed so."""
+
+    letter: str
+    sides: Sides
+    blocks: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class _Alike:
+    """The versions that a piece or step serves, those pressed alike so far: what is added to its id, and, where it does
+    not serve all, their letters and blocks."""
+
+    mark: str
+    letters: str | None
+    blocks: tuple[int, ...] | None
+
+
+@dataclass(frozen=True)
+class _Frames:
+    """The frames of a block so far: how many, of the last one the strips on it (nothing: both pairs), and what that
+    adds to what is made."""
+
+    number: int = 0
+    side: str = ""
+    made: str = ""
+
+    @property
+    def thing(self) -> Thing:
+        return Thing(Kind.BLOCK, self.number, self.side)
+
+
+@dataclass
+class BlockRoute:
+    """Writes the steps of one kind of block on the bench, for one of its pressing versions.
+
+    What is the same for several versions, because nothing is pressed differently yet, is one step for all of them.
+    """
+
+    bench: Bench
+    block: Block
+    root: Node
+    piles: dict[Unit, str]
+    seams: BlockSeams
+    versions: tuple[Version, ...]
+    version: Version
+
+    def __post_init__(self) -> None:
+        self._names: dict[str, int] = {}
+        self._ids: dict[int, str] = {}
+        self._strips: list[str] = []
+        self._numbers = {seam.between: number for number, seam in enumerate(self.seams.seams)}
+
+    @property
+    def seam(self) -> Measure:
+        """The plan's seam allowance."""
+        return self.bench.plan.seam
+
+    def write(self) -> str:
+        """All steps from laying out to the last squaring; returns the pile of finished blocks."""
+        self._lay_out()
+        joined = self._join(self.root)
+        alike, size = self._alike(self._whole()), unfinished_size(self.root, self.seam)
+        if isinstance(self.root, Joined):
+            joined = self._press_seams([(self.root, joined)], size, alike)[0]
+        squared = self._trim("square", joined, size, _Frames(), alike)
+        return self._frame(squared, alike)
+
+    # versions
+
+    def _own_seams(self, piece: Joined) -> list[int]:
+        pairs = pairwise(piece.parts)
+        return [self._numbers[before.thing, after.thing] for before, after in pairs]
+
+    def _inside(self, node: Node) -> list[int]:
+        """Seams that are pressed before a node's parts are joined."""
+        parts = node.parts if isinstance(node, Joined) else ()
+        pieces = [piece for part in parts if isinstance(part, Joined) for piece in part.pieces()]
+        return [seam for piece in pieces for seam in self._own_seams(piece)]
+
+    def _whole(self) -> list[int]:
+        """All joins of the block."""
+        return self._inside(self.root) + (self._own_seams(self.root) if isinstance(self.root, Joined) else [])
+
+    def _alike(self, pressed: list[int]) -> _Alike:
+        """The versions in which these seams are pressed as in this one."""
+        sides = self.version.sides
+        found = [each for each in self.versions if all(each.sides[seam] == sides[seam] for seam in pressed)]
+        mark = "" if found[0] is self.versions[0] else f"~{found[0].letter}"
+        if len(found) == len(self.versions):
+            return _Alike(mark, None, None)
+        blocks = tuple(sorted(number for each in found for number in each.blocks))
+        return _Alike(mark, ", ".join(each.letter for each in found), blocks)
+
+    # identities
+
+    def _id(self, node: Node) -> str:
+        """What is made, and which of several alike in this block it is."""
+        if id(node) not in self._ids:
+            made = f"{self.block.key}:{digest(content(node))}"
+            self._names[made] = self._names.get(made, 0) + 1
+            again = self._names[made]
+            self._ids[id(node)] = made if again == 1 else f"{made}.{again}"
+        return self._ids[id(node)]
+
+    def _pile(
+        self,
+        made: str,
+        thing: Thing,
+        stage: Stage,
+        node: Node,
+        size: Size | None,
+        alike: _Alike,
+        frames: _Frames | None = None,
+    ) -> str:
+        cloths = [key for leaf in leaves(node) for key in leaf.placed.unit.region.cloths()]
+        fabrics = tuple(dict.fromkeys((*cloths, *self._strips)))
+        pile_id = _id(stage, made, alike, frames)
+        return self.bench.pile(Pile(pile_id, thing, stage, fabrics, size, None, self.block.key, alike.letters))
+
+    def _step(
+        self,
+        made: str,
+        operation: str,
+        stage: Stage,
+        takes: dict[str, int],
+        gives: dict[str, int],
+        action: Action,
+        size: Size | None,
+        alike: _Alike,
+        frames: _Frames | None = None,
+    ) -> None:
+        topic, key = Topic(About.BLOCK, self.block.key), self.block.key
+        step_id = _id(stage, made, alike, frames)
+        self.bench.step(step_id, operation, takes, gives, action, topic, size, key, alike.letters, alike.blocks)
+
+    # laying out
+
+    def _is_plain(self, node: Joined) -> bool:
+        """Whether a node's parts are units that can be sewn one after another, since no seams meet between them."""
+        joins = {meeting.join for meeting in self.seams.meetings}
+        pairs = pairwise(node.parts)
+        units = all(isinstance(part, Leaf) for part in node.parts)
+        return units and not any((before.thing, after.thing) in joins for before, after in pairs)
+
+    def _groups(self) -> list[tuple[Node, tuple[Leaf, ...]]]:
+        """What lies together in the layout: the units of each row, or a unit joined to a larger piece."""
+        if isinstance(self.root, Leaf):
+            return [(self.root, (self.root,))]
+        groups: list[tuple[Node, tuple[Leaf, ...]]] = []
+        for piece in self.root.pieces():
+            units = tuple(part for part in piece.parts if isinstance(part, Leaf))
+            if self._is_plain(piece):
+                groups.append((piece, units))
+            else:
+                groups.extend((unit, (unit,)) for unit in units)
+        return groups
+
+    def _lay_out(self) -> None:
+        alike = self._alike([])
+        takes: dict[str, int] = {}
+        gives: dict[str, int] = {}
+        places = []
+        for node, units in self._groups():
+            group = self._pile(self._id(node), node.thing, Stage.LAID_OUT, node, None, alike)
+            gives[group] = 1
+            for unit in units:
+                pile = self.piles[unit.placed.unit]
+                takes[pile] = takes.get(pile, 0) + 1
+                places.append(Place(pile, unit.placed.turn, group, unit.placed.row, unit.placed.column))
+        made = self._id(self.root)
+        self._step(made, "lay out", Stage.LAID_OUT, takes, gives, LayOut(tuple(places)), None, alike)
+
+    # joining
+
+    def _join(self, node: Node) -> str:
+        """Steps up to a node that is joined but whose own seams are not pressed; its pile."""
+        if isinstance(node, Leaf):
+            return f"laid out:{self._id(node)}"
+        alike = self._alike(self._inside(node))
+        if self._is_plain(node):
+            made, size = self._id(node), unfinished_size(node, self.seam)
+            joined = self._pile(made, node.thing, Stage.JOINED, node, size, alike)
+            taken = {f"laid out:{made}": 1}
+            self._step(made, "join", Stage.JOINED, taken, {joined: 1}, Join(node.direction), size, alike)
+            return joined
+        inner = [(part, self._join(part)) for part in node.parts if isinstance(part, Joined)]
+        pressed = dict(zip([id(part) for part, _ in inner], self._press_seams(inner, None, alike), strict=True))
+        ready = [pressed.get(id(part)) or self._join(part) for part in node.parts]
+        return self._join_in_turn(node, ready, alike)
+
+    def _join_in_turn(self, node: Joined, ready: list[str], alike: _Alike) -> str:
+        """Pin and join one part after another to what is joined already, with the size to check after each."""
+        joined = ready[0]
+        for count in range(2, len(node.parts) + 1):
+            whole = count == len(node.parts)
+            so_far = node if whole else node.begun(count)
+            made = self._id(node) if whole else f"{self._id(node)}-{count}"
+            size = unfinished_size(so_far, self.seam)
+            pinned = self._pile(made, so_far.thing, Stage.PINNED, so_far, None, alike)
+            takes = {joined: 1, ready[count - 1]: 1}
+            nests = self._nests(node.parts[count - 2], node.parts[count - 1])
+            pin = Pin(joined, ready[count - 1], nests, node.direction)
+            self._step(made, "pin", Stage.PINNED, takes, {pinned: 1}, pin, None, alike)
+            joined = self._pile(made, so_far.thing, Stage.JOINED, so_far, size, alike)
+            self._step(made, "join", Stage.JOINED, {pinned: 1}, {joined: 1}, Join(node.direction), size, alike)
+        return joined
+
+    def _nests(self, first: Node, second: Node) -> tuple[Nest, ...]:
+        """Where seams of both pieces meet on the edges to be joined, and whether their allowances lie opposite ways."""
+        sides = self.version.sides
+        return tuple(
+            Nest(self.seam + meeting.along, sides[meeting.first] != sides[meeting.second], meeting.seams)
+            for meeting in self.seams.meetings
+            if meeting.join == (first.thing, second.thing)
+        )
+
+    def _press_seams(self, pieces: list[tuple[Joined, str]], size: Size | None, alike: _Alike) -> list[str]:
+        """One pressing of several joined pieces of a block; their piles after it."""
+        if not pieces:
+            return []
+        takes = {pile: 1 for _, pile in pieces}
+        after = [
+            self._pile(self._id(node), node.thing, Stage.PRESSED, node, unfinished_size(node, self.seam), alike)
+            for node, _ in pieces
+        ]
+        seams = tuple(self._pressed(node) for node, _ in pieces)
+        made = self._id(pieces[0][0])
+        if len(pieces) > 1:
+            made = f"{self.block.key}:{digest('+'.join(self._id(node) for node, _ in pieces))}"
+        self._step(made, "press", Stage.PRESSED, takes, dict.fromkeys(after, 1), PressSeams(seams), size, alike)
+        return after
+
+    def _pressed(self, piece: Joined) -> tuple[SeamPress, ...]:
+        """The seams that join the parts of one piece, in order, and where this version presses them."""
+        numbers = self._own_seams(piece)
+        return tuple(
+            SeamPress(seam.between, seam.between[self.version.sides[number]])
+            for number, seam in ((number, self.seams.seams[number]) for number in numbers)
+        )
+
+    # squaring and frames
+
+    def _trim(self, operation: str, pile: str, size: Size, frames: _Frames, alike: _Alike) -> str:
+        made, stage = self._id(self.root) + frames.made, Stage.TRIMMED if frames.side else Stage.SQUARED
+        trimmed = self._pile(made, frames.thing, stage, self.root, size, alike, frames)
+        self._step(made, operation, stage, {pile: 1}, {trimmed: 1}, trim_to(size), size, alike, frames)
+        return trimmed
+
+    def _frame(self, block: str, alike: _Alike) -> str:
+        """Each frame inner first: strips top and bottom, press, trim level; strips at the sides, press, trim."""
+        width, height = unfinished_size(self.root, self.seam)
+        made = ""
+        for number, frame in enumerate(self.block.frames, 1):
+            grown = 2 * (frame.cut - 2 * self.seam)
+            made += f"+{frame.fabric}{token(frame.cut)}"
+            self._strips.append(frame.fabric)
+            for edges in (ENDS, SIDES):
+                length = width if edges == ENDS else height
+                if edges == ENDS:
+                    height = height + grown
+                else:
+                    width = width + grown
+                strip = self.bench.cut(frame.fabric, length, frame.cut, "frame")
+                frames = _Frames(number, edges, made)
+                block = self._add_strips(AddStrips(block, strip, edges), frames, (width, height), alike)
+        if self.block.frames:
+            block = self._trim("square", block, (width, height), _Frames(len(self.block.frames), "", made), alike)
+        return block
+
+    def _add_strips(self, strips: AddStrips, frames: _Frames, size: Size, alike: _Alike) -> str:
+        made, root, thing = self._id(self.root) + frames.made, self.root, frames.thing
+        sewn = self._pile(made, thing, Stage.SEWN, root, size, alike, frames)
+        takes = {strips.base: 1, strips.strip: 2}
+        self._step(made, "add strip", Stage.SEWN, takes, {sewn: 1}, strips, size, alike, frames)
+        pressed = self._pile(made, thing, Stage.PRESSED, root, size, alike, frames)
+        action = PressSeams((TOWARD_STRIPS[strips.edges],))
+        self._step(made, "press", Stage.PRESSED, {sewn: 1}, {pressed: 1}, action, size, alike, frames)
+        return self._trim("trim", pressed, size, frames, alike)
+
+
+def _id(stage: Stage, made: str, alike: _Alike, frames: _Frames | None) -> str:
+    """An id of a pile or step: how far, with which frames, what is made, for which versions."""
+    mark = stage.value
+    if frames is not None and frames.side:
+        mark = f"frame {frames.number}, {frames.side} {mark}"
+    elif frames is not None and frames.number:
+        mark += " with its frame"
+    return f"{mark}:{made}{alike.mark}"

@@ -1,0 +1,159 @@
+"""The route of the borders: long strips joined, cut to the measured length, sewn on and pressed, one border after
+another; and the same joining of strips for long sashes."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from tracker.exact.measure import Measure, round_up
+from tracker.plan.model import Border
+from tracker.quilt.cloth_cutting import JoinedRun
+from tracker.quilt.setting import DIAGONAL, BorderStrip
+from tracker.route.centre_route import Centre, TopBench
+from tracker.units.maker import Bench, digest, token, trim_to
+from tracker.work.steps import About, AddStrips, Pile, SeamPress, Topic
+from tracker.work.things import ENDS, SIDES, Kind, Stage, Thing
+from tracker.work.whole_blocks import CutLengths, JoinEnds, JoinParts, Length, Member, Nest
+
+
+def _toward_border(first: str, second: str) -> tuple[SeamPress, ...]:
+    top, strips = Thing(Kind.TOP), [Thing(Kind.BORDER_STRIP, side=side) for side in (first, second)]
+    return SeamPress((strips[0], top), strips[0]), SeamPress((top, strips[1]), strips[1])
+
+
+TOWARD_BORDER = {SIDES: _toward_border("left", "right"), ENDS: _toward_border("upper", "lower")}
+"""Border seams go toward the border, away from the many seams of the top."""
+
+
+def long_strips(bench: Bench, runs: Sequence[JoinedRun]) -> dict[tuple[str, Measure, Measure, str], str]:
+    """Steps that join strips end to end and cut the long strip to length; the pile of each (fabric, length,
+    width, use)."""
+    top = TopBench(bench)
+    found: dict[tuple[str, Measure, Measure, str], str] = {}
+    for run in runs:
+        found.update(_run(top, run))
+    return found
+
+
+def _run(top: TopBench, run: JoinedRun) -> dict[tuple[str, Measure, Measure, str], str]:
+    first = run.pieces[0]
+    fabric, width, use = first.fabric, first.along, first.use
+    usable = top.plan.fabrics[fabric].usable
+    made = f"{fabric}:{token(width)}:{use}:{run.strips}:{token(run.last)}"
+    pile = joined_strips(top, fabric, [(usable, run.strips - 1), (run.last, 1)], width, use, made)
+    lengths = Counter[Measure]()
+    for piece in run.pieces:
+        lengths[piece.across] += piece.count
+    stage, thing = Stage.CUT_TO_LENGTH, Thing(Kind.CUT_STRIP, of=use)
+    parts, found = [], {}
+    for length, count in lengths.items():
+        name = f"{stage.value}:quilt:{use}:{fabric}:{token(length)}x{token(width)}"
+        kept = top.bench.pile(Pile(name, thing, stage, (fabric,), (length, width)))
+        parts.append(Length(kept, length, count))
+        found[fabric, length, width, use] = kept
+    gives = {part.pile: part.count for part in parts}
+    step = f"{stage.value}:quilt:{use}:{digest(f'{made};{gives}')}"
+    top.bench.step(step, "cut apart", {pile: 1}, gives, CutLengths(tuple(parts)), Topic(top.about))
+    return found
+
+
+def joined_strips(
+    top: TopBench, fabric: str, cut: Sequence[tuple[Measure, int]], width: Measure, use: str, made: str
+) -> str:
+    """Strips of these lengths, cut and joined end to end on the diagonal, pressed open: the pile of the long strip."""
+    takes = Counter[str]()
+    for length, count in cut:
+        if count:
+            takes[top.bench.cut(fabric, length, width, use)] += count
+    whole = sum((length * count for length, count in cut), Measure())
+    number = takes.total()
+    size = whole - width * (number - 1), width
+    if number == 1:
+        return next(iter(takes))
+    thing = Thing(Kind.LONG_STRIP, of=use) if use != "binding" else Thing(Kind.BINDING)
+    return top.join(made, thing, takes, JoinEnds(width, DIAGONAL), (), size)
+
+
+class BorderRoute(TopBench):
+    """Writes the steps of all borders round a centre. `long` has the piles of strips that were joined."""
+
+    about = About.BORDERS
+
+    def __init__(self, bench: Bench, long: Mapping[tuple[str, Measure, Measure, str], str]) -> None:
+        super().__init__(bench)
+        self.long = long
+
+    def write(self, centre: Centre, strips: Sequence[BorderStrip]) -> Centre:
+        """The steps; the top with its borders. `strips` are those of the setting, four for each border."""
+        for number, border in enumerate(self.plan.quilt.borders, 1):
+            sides, ends = strips[4 * number - 4], strips[4 * number - 2]
+            centre = self._sides(centre, number, border, sides.length)
+            centre = self._ends(centre, number, border, ends.length)
+        if self.plan.quilt.borders:
+            trim, size, top = trim_to(centre.size), centre.size, Thing(Kind.TOP, len(self.plan.quilt.borders))
+            pile = self.make(centre.pile, top, "square", Stage.SQUARED, {centre.pile: 1}, trim, size)
+            centre = replace(centre, pile=pile)
+        return centre
+
+    def _strips(self, top: Centre, number: int, border: Border, length: Measure, where: str) -> str:
+        """Two strips cut to the length of the top, which is measured through the middle and so must lie there."""
+        long = round_up(length, self.plan.ruler)
+        # Sides of a cloth with a direction are cut upright, and so never joined.
+        upright = where == SIDES and self.plan.fabrics[border.fabric].directional
+        pile = None if upright else self.long.get((border.fabric, long, border.cut, "border"))
+        if pile is None:
+            pile = self.bench.cut(border.fabric, long, border.cut, "border")
+        cut = self.bench.piles[pile].size
+        assert cut is not None
+        # A strip shorter than it is wide lies the other way.
+        size = (length, border.cut) if cut[1] == border.cut else (border.cut, length)
+        action = trim_to(size, cut)
+        # However the strip was come by: an edit of the cloth leaves what is sewn on.
+        made = f"{number}:{where}:{border.fabric}:{token(length)}:{token(border.cut)}"
+        thing = Thing(Kind.BORDER_STRIP, number, where)
+        return self.make(made, thing, "trim", Stage.MEASURED, {pile: 1}, action, size, beside=top.pile)
+
+    def _sides(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
+        strip = self._strips(centre, number, border, length, SIDES)
+        width = centre.size[0] + 2 * (border.cut - 2 * self.plan.seam)
+        action = AddStrips(centre.pile, strip, SIDES, ((), ()))
+        return self._add(replace(centre, size=(width, centre.size[1])), number, action)
+
+    def _ends(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
+        strip = self._strips(centre, number, border, length, ENDS)
+        nests: tuple[Nest, ...] = ()
+        if border.corners is not None:
+            strip = self._with_cornerstones(number, border, strip)
+            # The cornerstones' seams meet those of the side strips, pressed away from each other.
+            at = border.cut - self.plan.seam
+            nests = Nest(at, True), Nest(centre.size[0] - at, True)
+        height = centre.size[1] + 2 * (border.cut - 2 * self.plan.seam)
+        action = AddStrips(centre.pile, strip, ENDS, (nests, nests))
+        return self._add(replace(centre, size=(centre.size[0], height)), number, action)
+
+    def _with_cornerstones(self, number: int, border: Border, strip: str) -> str:
+        """The strip with a square sewn to each end, pressed toward the strip."""
+        assert border.corners is not None
+        corner = self.bench.cut(border.corners, border.cut, border.cut, "cornerstone")
+        size = self.bench.piles[strip].size
+        assert size is not None
+        upright = 90 if size[1] != border.cut else 0
+        members = (Member(corner), Member(strip, upright), Member(corner))
+        length = max(size) if not upright else size[1]
+        whole = length + 2 * (border.cut - 2 * self.plan.seam), border.cut
+        thing, made = Thing(Kind.CORNERED_STRIP, number, ENDS), f"{strip}|{corner}"
+        takes = Counter(member.pile for member in members)
+        action = JoinParts(members, "across", ((), ()))
+        left, right = (Thing(Kind.CORNERSTONE, side=side) for side in ("left", "right"))
+        middle = Thing(Kind.BORDER_STRIP)
+        seams = [SeamPress(between, middle) for between in ((left, middle), (middle, right))]
+        return self.join(made, thing, takes, action, seams, whole)
+
+    def _add(self, centre: Centre, number: int, action: AddStrips) -> Centre:
+        thing = Thing(Kind.BORDERED, number, SIDES if action.edges == SIDES else "")
+        takes = {action.base: 1, action.strip: 2}
+        made = f"{action.base}|{action.strip}"
+        pile = self.join(made, thing, takes, action, TOWARD_BORDER[action.edges], centre.size)
+        return replace(centre, pile=pile)

@@ -1,0 +1,325 @@
+"""Compile a plan: picture -> units -> joins -> pressing -> route -> checklist. The passes, in order."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from tracker.exact.kept import Kept
+from tracker.exact.measure import Measure, nearest, on_mark
+from tracker.plan.model import Binding, Block, Border, Plan, Sash
+from tracker.pressing.quilt_pressing import PressedQuilt, letter, press_quilt, pressing_of
+from tracker.quilt.cloth_cutting import BLOCK_USES, joined_runs
+from tracker.quilt.setting import set_quilt
+from tracker.route.block_route import BlockRoute, Version
+from tracker.route.border_route import BorderRoute, long_strips
+from tracker.route.centre_route import CentreRoute
+from tracker.route.finishing_route import FinishingRoute
+from tracker.units.block_units import Placed, Unit, make_units, unit_rows
+from tracker.units.choice import Ways
+from tracker.units.joins import Node, NotStraight, can_be_joined, joining_order, leaves
+from tracker.units.larger_units import Area, combined, each_its_own, patches_of, with_strip_rows
+from tracker.units.maker import Bench
+from tracker.units.recipes import RECIPES, Recipe
+from tracker.units.region import Region
+from tracker.work.steps import BlockRow, Checklist, Cut, Notice, Piece, Pressing, Step
+from tracker.work.whole_blocks import CutLengths, JoinEnds
+
+
+class CannotSew(Exception):
+    """A plan that reads well but cannot be sewn by straight seams and the known units. `block`, `reason` and `cells`
+    (row, column from 1) say where."""
+
+    def __init__(self, block: str, reason: str, cells: tuple[tuple[int, int], ...]) -> None:
+        super().__init__(f"block {block}: {reason} at {cells}")
+        self.block = block
+        self.reason = reason
+        self.cells = cells
+
+
+COMBINED: Kept[tuple[Area, ...]] = Kept(1000)
+"""The larger units of blocks, by the picture, the units that it is drawn in, the recipes and the plan's settings."""
+
+
+@dataclass(frozen=True)
+class JoinedBlock:
+    """A block after its passes: its areas, then the order of joining its units."""
+
+    block: Block
+    count: int
+    root: Node
+
+
+def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
+    """The checklist of a plan: every pile and step in a workable order, with the lists that follow from them.
+
+    Raises CannotSew where a block has no straight-seam order or a cell no recipe.
+    """
+    ways = Ways(plan, recipes)
+    ready = in_joining_order(plan, ways)
+    needed = _units_needed(ready)
+    bench = Bench(plan)
+    piles = make_units(bench, list(needed))
+    roots = {each.block.key: each.root for each in ready}
+    pressed = press_quilt(plan, roots)
+    pressing = pressing_of(plan, roots, pressed)
+    finished, needed_at_end = _write_blocks(bench, ready, piles, pressed)
+    if not _is_one_block(plan):
+        needed_at_end = _write_quilt(bench, pressed, finished, needed_at_end)
+    times = bench.counted(needed_at_end)
+    steps = _in_working_order([replace(step, count=times[step.id]) for step in bench.steps.values()])
+    units = unit_rows(bench, piles, needed, times)
+    pieces = _pieces(bench, steps)
+    told = (*bench.notices, *ways.notices)
+    notices = (
+        *_off_the_mark(plan, pieces, told),
+        *told,
+        *_savings(plan, ready, ways),
+        *_pressing_notices(pressing),
+        *_strips_off_the_mark(plan),
+    )
+    spares = _spares(bench, times, needed_at_end)
+    return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares, pressing)
+
+
+def _write_blocks(
+    bench: Bench, ready: Sequence[JoinedBlock], piles: dict[Unit, str], pressed: PressedQuilt
+) -> tuple[dict[tuple[str, int], str], dict[str, int]]:
+    """The steps of every version of every block on the bench; the pile of finished blocks of each kind and version, and
+    how many on each pile."""
+    finished, counts = {}, {}
+    for each in ready:
+        key = each.block.key
+        versions = tuple(
+            Version(letter(number), sides, pressed.blocks(key, number))
+            for number, sides in enumerate(pressed.versions[key])
+        )
+        for number, version in enumerate(versions):
+            route = BlockRoute(bench, each.block, each.root, piles, pressed.seams[key], versions, version)
+            finished[key, number] = route.write()
+            counts[finished[key, number]] = len(version.blocks)
+    return finished, counts
+
+
+def _is_one_block(plan: Plan) -> bool:
+    """Whether the quilt is nothing but one block."""
+    quilt = plan.quilt
+    more = (*quilt.borders, quilt.binding, quilt.backing, quilt.batting_beyond)
+    return quilt.setting == "straight" and len(list(quilt.blocks_in_order())) == 1 and not any(more)
+
+
+def _write_quilt(
+    bench: Bench, pressed: PressedQuilt, finished: dict[tuple[str, int], str], blocks: dict[str, int]
+) -> dict[str, int]:
+    """The steps of the whole quilt, from blocks in their places to the binding; the pile of the quilt."""
+    setting = set_quilt(bench.plan)
+    times = bench.counted(blocks)
+    cut = _pieces(bench, [replace(step, count=times[step.id]) for step in bench.steps.values()])
+    long = long_strips(bench, joined_runs(bench.plan, cut, setting))
+    sashes = {length: pile for (_, length, _, use), pile in long.items() if use == "sash"}
+    centre = CentreRoute(bench, pressed, finished, sashes, setting.centre).write()
+    top = BorderRoute(bench, long).write(centre, setting.border_strips)
+    return {FinishingRoute(bench).write(top, setting): 1}
+
+
+def _pressing_notices(pressing: Pressing) -> list[Notice]:
+    """Blocks that are pressed in several versions, and seams that meet and cannot nest."""
+    notices = []
+    for block in pressing.blocks:
+        if len(block.versions) > 1:
+            versions = tuple((version.letter, version.blocks) for version in block.versions)
+            notices.append(Notice("versions", (("block", block.block), ("versions", versions))))
+        unnested = max(version.unnested for version in block.versions)
+        if unnested:
+            notices.append(Notice("not nested", (("block", block.block), ("count", unnested))))
+    if pressing.unnested:
+        notices.append(Notice("not nested between", (("count", pressing.unnested),)))
+    return notices
+
+
+def in_joining_order(plan: Plan, ways: Ways) -> list[JoinedBlock]:
+    """The blocks that the quilt needs, each with its units in the order in which they are joined. Raises CannotSew."""
+    blocks = [block for block in plan.blocks.values() if plan.count_of(block.key)]
+    areas = {block.key: _areas(block, ways) for block in blocks}
+    counts: dict[tuple[Region, bool], int] = {}
+    for block in blocks:
+        ways.count(areas[block.key], plan.count_of(block.key), counts)
+    ways.choose(counts)
+    return [JoinedBlock(block, plan.count_of(block.key), _joined(block, areas[block.key], ways)) for block in blocks]
+
+
+def _areas(block: Block, ways: Ways) -> tuple[Area, ...]:
+    areas = _cell_by_cell(block, ways)
+    return _combined(block, areas, ways) if block.combine else areas
+
+
+def _combined(block: Block, apart: tuple[Area, ...], ways: Ways) -> tuple[Area, ...]:
+    """The larger units of a block. Kept, since of an edited plan all blocks but one are as they were."""
+    key = block.columns, block.rows, block.cells, apart, ways.settings
+    return COMBINED.get(key, lambda: combined(block, apart, ways.weigh, can_be_joined))
+
+
+def _cell_by_cell(block: Block, ways: Ways) -> tuple[Area, ...]:
+    """The units as drawn: every cell its own, but for rows of strips where the block has such."""
+    return with_strip_rows(block, ways.fits_strips) if block.strips else each_its_own(block)
+
+
+def _joined(block: Block, areas: Sequence[Area], ways: Ways) -> Node:
+    placed = []
+    for area in areas:
+        found = ways.unit(area)
+        if found is None:
+            raise CannotSew(block.key, "no way of making", ((area.row + 1, area.column + 1),))
+        placed.append(Placed(found[0], area.row, area.column, area.down, area.across, found[1]))
+    try:
+        return joining_order(placed)
+    except NotStraight as fault:
+        cells = tuple((unit.row + 1, unit.column + 1) for unit in fault.units)
+        raise CannotSew(block.key, "no straight seam", cells) from fault
+
+
+def _savings(plan: Plan, ready: Sequence[JoinedBlock], ways: Ways) -> list[Notice]:
+    """What larger units save, or would save, in patches (and as many seams), for one block and the whole quilt."""
+    notices = []
+    for each in ready:
+        block = each.block
+        apart = _cell_by_cell(block, ways)
+        together = _combined(block, apart, ways)
+        saved = patches_of(apart, ways.weigh) - patches_of(together, ways.weigh)
+        if saved:
+            larger = [area for area in together if area not in apart]
+            facts = (
+                ("block", block.key),
+                ("saved", saved),
+                ("quilt", saved * each.count),
+                ("units", _kinds(larger, ways)),
+            )
+            notices.append(Notice("combined" if block.combine else "combine would save", facts))
+    return notices
+
+
+def _kinds(areas: Sequence[Area], ways: Ways) -> tuple[tuple[str, int], ...]:
+    """Kinds of larger unit, and how many of each a block has."""
+    counts: dict[str, int] = {}
+    for area in areas:
+        recipe = ways.fewest_patches(area.region)
+        if recipe is not None:
+            kind = "larger patch" if recipe.kind == "plain" else recipe.kind
+            counts[kind] = counts.get(kind, 0) + 1
+    return tuple(counts.items())
+
+
+def _spares(bench: Bench, times: dict[str, int], finished: dict[str, int]) -> dict[str, int]:
+    """What is left on each pile when everything is done, the finished blocks apart."""
+    left = {pile: bench.made(pile, times) - finished.get(pile, 0) for pile in bench.piles}
+    for step in bench.steps.values():
+        for flow in step.takes:
+            left[flow.pile] -= times[step.id] * flow.each
+    return {pile: count for pile, count in left.items() if count}
+
+
+def _units_needed(ready: Sequence[JoinedBlock]) -> dict[Unit, int]:
+    """Every kind of unit, in reading order, and how many all blocks need."""
+    needed: dict[Unit, int] = {}
+    for each in ready:
+        for leaf in leaves(each.root):
+            unit = leaf.placed.unit
+            needed[unit] = needed.get(unit, 0) + each.count
+    return needed
+
+
+def _in_working_order(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """Cutting first, cloth by cloth, largest pieces first; then unit by unit; then block by block."""
+    cuts = [step for step in steps if isinstance(step.action, Cut)]
+    cuts.sort(key=lambda step: (step.topic.of, _longest_first(step)))
+    return tuple(cuts) + tuple(step for step in steps if not isinstance(step.action, Cut))
+
+
+def _longest_first(step: Step) -> tuple[Measure, Measure]:
+    assert isinstance(step.action, Cut)
+    return -step.action.width, -step.action.height
+
+
+def _pieces(bench: Bench, steps: Sequence[Step]) -> tuple[Piece, ...]:
+    """The cutting list: like sizes of one cloth and use are one row. What is cut from a long strip made of several is
+    listed, not the strips it is made of; a binding is listed as its strips."""
+    counts: Counter[tuple[str, Measure, Measure, str]] = Counter()
+    joined: Counter[str] = Counter()
+    for step in steps:
+        if isinstance(step.action, JoinEnds):
+            joined.update({flow.pile: step.count * flow.each for flow in step.takes})
+    for step in steps:
+        if isinstance(step.action, Cut):
+            use = step.action.use
+            count = step.count - (joined[step.id] if use != "binding" else 0)
+            counts[step.action.fabric, step.action.width, step.action.height, use] += count
+        elif isinstance(step.action, CutLengths):
+            for part in step.action.lengths:
+                size = bench.piles[part.pile].size
+                assert size is not None
+                fabric = bench.piles[part.pile].fabrics[0]
+                counts[fabric, max(size), min(size), bench.piles[part.pile].thing.of] += step.count * part.count
+    return tuple(Piece(*key[:3], count, key[3]) for key, count in counts.items() if count)
+
+
+def _block_rows(plan: Plan, ready: Sequence[JoinedBlock]) -> tuple[BlockRow, ...]:
+    rows = []
+    for each in ready:
+        inner, outer = each.block.inner_finished, each.block.finished(plan.seam)
+        room = 2 * plan.seam
+        rows.append(
+            BlockRow(
+                each.block.key,
+                each.count,
+                (inner[0] + room, inner[1] + room),
+                (outer[0] + room, outer[1] + room),
+                outer,
+            )
+        )
+    return tuple(rows)
+
+
+def _off_the_mark(plan: Plan, pieces: Sequence[Piece], told: Sequence[Notice]) -> list[Notice]:
+    """Untrimmed patches and frame strips off the ruler's mark, with the nearest size that fits.
+
+    Whatever is trimmed later was rounded up to the mark, so what is off it is trimmed by nobody; `told` are notices
+    that explain some of them already.
+    """
+    explained = {(notice.fact("fabric"), notice.fact("rounded")) for notice in told if notice.kind == "centre rounded"}
+    notices: list[Notice] = []
+    for piece in (piece for piece in pieces if piece.use in BLOCK_USES):
+        frame = piece.use == "frame"
+        for side in {piece.height} if frame else {piece.width, piece.height}:
+            if on_mark(side, plan.ruler) or (piece.fabric, side) in explained:
+                continue
+            # A cell is larger than the seam, and a strip wider than its two seams.
+            fits = _nearest_above(side, plan.ruler, (2 if frame else 3) * plan.seam)
+            kind, fits = ("frame off the mark", fits) if frame else ("off the mark", fits - 2 * plan.seam)
+            notice = Notice(kind, (("fabric", piece.fabric), ("cut", side), ("fits", fits)))
+            if notice not in notices:
+                notices.append(notice)
+    return notices
+
+
+def _strips_off_the_mark(plan: Plan) -> list[Notice]:
+    """Sashes, borders and bindings whose strips are cut off the ruler's mark, with the nearest width that fits."""
+    quilt = plan.quilt
+    strips: list[tuple[str, Sash | Border | Binding]] = [("sash", quilt.sash)] if quilt.sash else []
+    strips += [("border", border) for border in quilt.borders]
+    strips += [("binding", quilt.binding)] if quilt.binding else []
+    notices = []
+    for part, strip in strips:
+        if not on_mark(strip.cut, plan.ruler):
+            fits = _nearest_above(strip.cut, plan.ruler, 2 * plan.seam)
+            facts = (("part", part), ("fabric", strip.fabric), ("cut", strip.cut), ("fits", fits))
+            notices.append(Notice("strip off the mark", facts))
+    return list(dict.fromkeys(notices))
+
+
+def _nearest_above(size: Measure, mark: Measure, above: Measure) -> Measure:
+    """The mark nearest to a size among those greater than `above`."""
+    near = nearest(size, mark)
+    while near <= above:
+        near = near + mark
+    return near

@@ -1,0 +1,1 @@
+"""Who may in, backups, and the log."""

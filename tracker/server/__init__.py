@@ -1,0 +1,1 @@
+"""The home network: addresses, QR codes, sockets."""

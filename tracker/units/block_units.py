@@ -1,0 +1,126 @@
+"""From pictures to units: which recipe makes each part of a block, how it lies there, and how many all blocks need."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from tracker.units.maker import Bench, Maker, token
+from tracker.units.recipes import Recipe
+from tracker.units.region import TURNS, Region
+from tracker.work.steps import UnitRow
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A kind of unit: its recipe, and the region it shows as it comes out of the making."""
+
+    recipe: Recipe
+    region: Region
+
+    def __hash__(self) -> int:
+        return hash((self.recipe.kind, self.recipe.way, self.region))
+
+    @cached_property
+    def name(self) -> str:
+        """What is made, in one text that stays the same wherever it is used."""
+        way = f" {self.recipe.way}" if self.recipe.way else ""
+        return f"{self.recipe.kind}{way}:{region_text(self.region)}"
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A unit in a block's picture: its top-left cell (from 0), the cells it covers, and its clockwise turn there."""
+
+    unit: Unit
+    row: int
+    column: int
+    down: int
+    across: int
+    turn: int
+
+    @cached_property
+    def finished_turned(self) -> Region:
+        """What the unit shows where it lies, turned."""
+        return self.unit.region.all_turns()[self.turn // 90]
+
+
+def region_text(region: Region) -> str:
+    """A region as it stands in an id: sizes, then the quarters of each cell."""
+    cells = "|".join(
+        ",".join(":".join(dict.fromkeys(q)) if len(set(q)) == 1 else ":".join(q) for q in row) for row in region.cells
+    )
+    width, height = region.finished
+    if region.is_one_cell:
+        return f"{cells}@{token(width)}x{token(height)}"
+    return f"{cells}@{'+'.join(map(token, region.columns))}x{'+'.join(map(token, region.rows))}"
+
+
+def make_units(bench: Bench, needed: Sequence[Unit]) -> dict[Unit, str]:
+    """Write the making of every unit on the bench; the pile where each lies when finished.
+
+    `needed` is every kind once. A process that makes mirror images serves both hands where both are needed; an
+    unwanted mirror image has its pile too.
+    """
+    piles: dict[Unit, str] = {}
+    for unit in needed:
+        if unit in piles:
+            continue
+        mirrored = unit.recipe.mirror(unit.region)
+        mirror = None if mirrored is None else Unit(unit.recipe, mirrored)
+        first = unit
+        if mirror in needed and mirror is not None and mirror.name < unit.name:
+            first, mirror = mirror, unit
+        maker = Maker(bench, first.name, first.recipe.kind, first.region.cloths())
+        made = first.recipe.make(maker, first.region)
+        piles[first] = made[0]
+        if mirror is not None:
+            piles[mirror] = made[1]
+    return piles
+
+
+def unit_rows(
+    bench: Bench, piles: dict[Unit, str], needed: dict[Unit, int], times: dict[str, int]
+) -> tuple[UnitRow, ...]:
+    """The list of units: needed, made and spare, unwanted mirror images included."""
+    rows = []
+    for unit, pile in piles.items():
+        wanted = needed.get(unit, 0)
+        # Patches are cut to count and may share a pile with squares for other units: none of those is a spare.
+        lies_on = _as_far_as_made(bench, pile, times)
+        made = wanted if unit.recipe.kind == "plain" else bench.made(lies_on, times)
+        width, height = unit.region.finished
+        trimmed = width + 2 * bench.plan.seam, height + 2 * bench.plan.seam
+        rows.append(
+            UnitRow(
+                unit.recipe.kind,
+                unit.recipe.way,
+                cloths_round(unit.region),
+                (width, height),
+                trimmed,
+                wanted,
+                made,
+                made - wanted,
+                lies_on,
+                bench.piles[pile].bag,
+            )
+        )
+    return tuple(rows)
+
+
+def _as_far_as_made(bench: Bench, pile: str, times: dict[str, int]) -> str:
+    """The pile itself, or for an unwanted mirror image, which nobody finishes, the pile where it is left lying."""
+    while not bench.made(pile, times):
+        pile = bench.makers(pile)[0].takes[0].pile
+    return pile
+
+
+def cloths_round(region: Region) -> tuple[str, ...]:
+    """Cloths of a unit read clockwise from the least rotation, neighbours alike once; of a larger region, in order."""
+    if not region.is_one_cell:
+        return region.cloths()
+    quarters = min(region.turned(turn).quarters for turn in TURNS)
+    if len(set(quarters)) == 1:
+        return quarters[:1]
+    return tuple(quarters[i] for i in range(4) if i == 0 or quarters[i] != quarters[i - 1])

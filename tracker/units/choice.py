@@ -1,0 +1,135 @@
+"""Which recipe makes each region: by the plan's setting, or, where that says "best", by bias, cloth and handling."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from tracker.exact.kept import Kept
+from tracker.exact.measure import Measure
+from tracker.plan.model import Plan
+from tracker.units.block_units import Unit
+from tracker.units.larger_units import Area
+from tracker.units.maker import Bench, Maker
+from tracker.units.recipes import Recipe
+from tracker.units.region import TURNS, Region
+from tracker.work.steps import Cut, Notice
+
+WEIGHED: Kept[dict[Region, Recipe | None]] = Kept(8)
+"""The recipe with fewest patches for each region, by the recipes there are and the plan's settings."""
+
+MOST_WEIGHED = 20_000
+"""How many regions are kept for one plan's settings."""
+
+
+def least_region(region: Region) -> Region:
+    """The rotation that stands for all four."""
+    return min(region.all_turns(), key=lambda r: (r.columns, r.rows, r.cells))
+
+
+@dataclass
+class Ways:
+    """Chooses units for the regions of one plan, and keeps a notice for each choice that was its own."""
+
+    plan: Plan
+    recipes: Sequence[Recipe]
+    notices: list[Notice] = field(default_factory=list)
+    _weighed: dict[Region, Recipe | None] = field(init=False)
+    _chosen: dict[tuple[Region, bool], Recipe | None] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.settings = tuple(self.recipes), self.plan.settings
+        self._weighed = WEIGHED.get(self.settings, dict)
+
+    def count(self, areas: Sequence[Area], blocks: int, counts: dict[tuple[Region, bool], int]) -> None:
+        """Add what these blocks need of each region to `counts`."""
+        for area in areas:
+            key = least_region(area.region), area.strips
+            counts[key] = counts.get(key, 0) + blocks
+
+    def choose(self, counts: dict[tuple[Region, bool], int]) -> None:
+        """Settle the way of every region, given how many of each the quilt needs."""
+        for (region, strips), needed in counts.items():
+            self._chosen[region, strips] = self._choice(region, strips, needed)
+
+    def unit(self, area: Area) -> tuple[Unit, int] | None:
+        """The unit that shows an area and the turn that brings it there, or None where no recipe fits."""
+        recipe = self._chosen.get((least_region(area.region), area.strips))
+        return None if recipe is None else self._lying(recipe, area.region)
+
+    def fewest_patches(self, region: Region) -> Recipe | None:
+        """The recipe with fewest patches for a region, figures before others; None where none fits."""
+        if region in self._weighed:
+            return self._weighed[region]
+        fitting = self._fitting(region, False)
+        found = min(fitting, default=None, key=lambda r: (r.patches(region), not r.figure))
+        if len(self._weighed) < MOST_WEIGHED:
+            self._weighed[region] = found
+        return found
+
+    def weigh(self, region: Region) -> tuple[int, int] | None:
+        """(rank, patches) of the unit with fewest patches for a region, figures ranking first; None where none fits."""
+        recipe = self.fewest_patches(region)
+        return None if recipe is None else (not recipe.figure, recipe.patches(region))
+
+    def _lying(self, recipe: Recipe, region: Region) -> tuple[Unit, int] | None:
+        regions = region.all_turns()
+        for turn, canonical in zip(TURNS, (regions[0], *reversed(regions[1:])), strict=True):
+            if recipe.fits(canonical, self.plan):
+                return Unit(recipe, canonical), turn
+        return None
+
+    def fits_strips(self, region: Region) -> bool:
+        """Whether a row of plain cells can come from a strip set; says so where it cannot."""
+        if self._fitting(region, True):
+            return True
+        self._tell("no strips", region, self.recipes[0])
+        return False
+
+    def _fitting(self, region: Region, strips: bool) -> list[Recipe]:
+        regions = region.all_turns()
+        recipes = [recipe for recipe in self.recipes if recipe.strips == strips]
+        return [recipe for recipe in recipes if any(recipe.fits(turned, self.plan) for turned in regions)]
+
+    def _choice(self, region: Region, strips: bool, needed: int) -> Recipe | None:
+        fitting = self._fitting(region, strips)
+        if not fitting:
+            return None
+        fewest = min(recipe.patches(region) for recipe in fitting)
+        fitting = [recipe for recipe in fitting if recipe.patches(region) == fewest]
+        setting = fitting[0].way_of
+        if len(fitting) == 1 and setting is None:
+            return fitting[0]
+        asked = getattr(self.plan, setting) if setting else None
+        if asked == "best":
+            return self._best(region, fitting, needed)
+        named = [recipe for recipe in fitting if recipe.way == asked]
+        if setting and not named:
+            self._tell("way not possible", region, fitting[0], asked=asked)
+        return (named or fitting)[0]
+
+    def _best(self, region: Region, fitting: Sequence[Recipe], needed: int) -> Recipe:
+        """Straight-grain edges first, then the least cloth, then the fewest pieces to cut."""
+        costs = {recipe.way: self._cloth(recipe, region, needed) for recipe in fitting}
+        best = min(fitting, key=lambda recipe: (recipe.bias, *costs[recipe.way]))
+        cloth = tuple((recipe.way, costs[recipe.way][0], recipe.bias) for recipe in fitting)
+        self._tell("way chosen", region, best, needed=needed, cloth=cloth)
+        return best
+
+    def _cloth(self, recipe: Recipe, region: Region, needed: int) -> tuple[Measure, int]:
+        """Area of cloth, and pieces to cut, for so many units made this way alone."""
+        lying = self._lying(recipe, region)
+        assert lying is not None
+        bench = Bench(self.plan)
+        unit = lying[0]
+        piles = recipe.make(Maker(bench, unit.name, recipe.kind, unit.region.cloths()), unit.region)
+        times = bench.counted({piles[0]: needed})
+        cuts = [(step.action, times[step.id]) for step in bench.steps.values() if isinstance(step.action, Cut)]
+        area = sum((cut.width * cut.height * often for cut, often in cuts), Measure())
+        return area, sum(often for _, often in cuts)
+
+    def _tell(self, kind: str, region: Region, recipe: Recipe, **facts: object) -> None:
+        named = {"unit": recipe.kind, "way": recipe.way, "cloths": region.cloths(), "finished": region.finished}
+        notice = Notice(kind, tuple((named | facts).items()))
+        if notice not in self.notices:
+            self.notices.append(notice)

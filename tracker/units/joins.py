@@ -1,0 +1,163 @@
+"""The order in which units become a block: a slicing tree of straight seams, rows first where there are rows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Protocol, TypeVar
+
+from tracker.exact.measure import Measure
+from tracker.units.block_units import Placed
+from tracker.work.steps import Size
+from tracker.work.things import Kind, Thing, in_lines, unit_at
+
+OTHER = {"down": "across", "across": "down"}
+
+
+class NotStraight(Exception):
+    """No straight seam parts these units: one of them would have to be set in or begun with half a seam."""
+
+    def __init__(self, units: Sequence[Placed]) -> None:
+        super().__init__(f"{len(units)} units that no straight seam parts")
+        self.units = tuple(units)
+
+
+class Rectangle(Protocol):
+    """What can be parted by seams: something that covers cells of a block, from its top-left cell (from 0)."""
+
+    @property
+    def row(self) -> int:
+        """The row of its top-left cell, from 0."""
+
+    @property
+    def column(self) -> int:
+        """The column of its top-left cell, from 0."""
+
+    @property
+    def down(self) -> int:
+        """How many rows of cells it covers."""
+
+    @property
+    def across(self) -> int:
+        """How many columns of cells it covers."""
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """One unit as it lies in the block."""
+
+    placed: Placed
+
+    @property
+    def thing(self) -> Thing:
+        """The unit by its top-left cell."""
+        return unit_at(self.placed.row + 1, self.placed.column + 1)
+
+
+@dataclass(frozen=True)
+class Joined:
+    """Parts sewn to each other "across" (left to right) or "down" (top to bottom). `thing` is what it is."""
+
+    direction: str
+    parts: tuple[Node, ...]
+    thing: Thing
+
+    def begun(self, count: int) -> Joined:
+        """What is joined so far of it, when only the first so many parts are."""
+        thing = replace(self.thing, kind=Kind.PART, first=(self.direction, count))
+        return Joined(self.direction, self.parts[:count], thing)
+
+    @cached_property
+    def finished(self) -> Size:
+        """Finished (width, height)."""
+        sizes = [finished_size(part) for part in self.parts]
+        if self.direction == "across":
+            return sum((width for width, _ in sizes), Measure()), sizes[0][1]
+        return sizes[0][0], sum((height for _, height in sizes), Measure())
+
+    def pieces(self) -> Iterator[Joined]:
+        """Every joined piece inside, innermost first, this one last."""
+        for part in self.parts:
+            if isinstance(part, Joined):
+                yield from part.pieces()
+        yield self
+
+
+Node = Leaf | Joined
+
+
+def leaves(node: Node) -> Iterator[Leaf]:
+    """Units of a node, in joining order."""
+    if isinstance(node, Leaf):
+        yield node
+    else:
+        for part in node.parts:
+            yield from leaves(part)
+
+
+def finished_size(node: Node) -> Size:
+    """Finished (width, height) of a node."""
+    return node.placed.finished_turned.finished if isinstance(node, Leaf) else node.finished
+
+
+def unfinished_size(node: Node, seam: Measure) -> Size:
+    """Unfinished (width, height) of a node: as finished, with a seam allowance on every side."""
+    width, height = finished_size(node)
+    return width + 2 * seam, height + 2 * seam
+
+
+def joining_order(units: Sequence[Placed]) -> Node:
+    """The slicing tree of a block's units. Raises NotStraight, naming units that no straight seam parts.
+
+    Rows wherever seams run straight across; within them columns; and so on. The seams between units are the same
+    whatever the order: one fewer than the units, over the same length in all.
+    """
+    return _slice(tuple(units), (), "down")
+
+
+def can_be_joined(parts: Sequence[Rectangle]) -> bool:
+    """Whether straight seams alone can join these parts."""
+    if len(parts) == 1:
+        return True
+    for direction in ("down", "across"):
+        groups = _parted(parts, direction)
+        if len(groups) > 1:
+            return all(can_be_joined(group) for group in groups)
+    return False
+
+
+def _slice(units: tuple[Placed, ...], lines: tuple[tuple[str, int], ...], first: str) -> Node:
+    if len(units) == 1:
+        return Leaf(units[0])
+    for direction in (first, OTHER[first]):
+        groups = _parted(units, direction)
+        if len(groups) > 1:
+            parts = tuple(
+                _slice(tuple(group), (*lines, (direction, number)), OTHER[direction])
+                for number, group in enumerate(groups, 1)
+            )
+            return Joined(direction, parts, in_lines(*lines))
+    raise NotStraight(units)
+
+
+Part = TypeVar("Part", bound=Rectangle)
+
+
+def _parted(parts: Sequence[Part], direction: str) -> list[list[Part]]:
+    """Parts grouped by the seams that run straight through all of them."""
+
+    def span(part: Rectangle) -> tuple[int, int]:
+        if direction == "down":
+            return part.row, part.row + part.down
+        return part.column, part.column + part.across
+
+    groups: list[list[Part]] = []
+    reach = -1
+    for part in sorted(parts, key=span):
+        first, after = span(part)
+        if not groups or first >= reach:
+            groups.append([])
+        groups[-1].append(part)
+        reach = max(reach, after)
+    return groups

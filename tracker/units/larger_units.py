@@ -1,0 +1,277 @@
+"""Which parts of a block's picture are sewn as one unit: each cell its own, or larger parts where that saves seams."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from tracker.exact.measure import Measure
+from tracker.plan.model import Block, Cell
+from tracker.units.region import Region
+
+
+@dataclass(frozen=True)
+class Area:
+    """A rectangle of a block's cells (top-left from 0) that becomes one unit, and the region it shows.
+
+    `strips` is true for a row of plain cells that is to be cut from a strip set.
+    """
+
+    row: int
+    column: int
+    down: int
+    across: int
+    region: Region
+    strips: bool = False
+
+
+Weigh = Callable[[Region], tuple[int, int] | None]
+"""(rank, patches) of the best unit for a region, figures ranking before larger patches; None where no unit shows it."""
+
+Sliceable = Callable[[Sequence[Area]], bool]
+"""Whether straight seams can join these areas."""
+
+
+def each_its_own(block: Block) -> tuple[Area, ...]:
+    """Every cell of the picture as a unit of its own, in reading order."""
+    return tuple(_area(block, cell) for cell in block.cells)
+
+
+def with_strip_rows(block: Block, fits: Callable[[Region], bool]) -> tuple[Area, ...]:
+    """Rows that are all plain cells as one area each (they are sewn by strip sets), the others cell by cell.
+
+    `fits(region)` says whether such a row can be cut from strips at all.
+    """
+    areas = []
+    for row in range(len(block.rows)):
+        cells = [cell for cell in block.cells if cell.row == row]
+        whole = sum(cell.across for cell in cells) == len(block.columns)
+        if whole and len(cells) > 1 and all(cell.is_plain and cell.down == 1 for cell in cells):
+            sides = tuple(block.cell_size(cell)[0] for cell in cells)
+            region = Region(sides, (block.rows[row],), (tuple(cell.quarters for cell in cells),))
+            if fits(region):
+                areas.append(Area(row, 0, 1, len(block.columns), region, strips=True))
+                continue
+        areas.extend(_area(block, cell) for cell in cells)
+    return tuple(areas)
+
+
+def _area(block: Block, cell: Cell) -> Area:
+    width, height = block.cell_size(cell)
+    return Area(cell.row, cell.column, cell.down, cell.across, Region((width,), (height,), ((cell.quarters,),)))
+
+
+def patches_of(areas: Sequence[Area], weigh: Weigh) -> int:
+    """How many patches show in all."""
+    return sum(found[1] for area in areas if not area.strips and (found := weigh(area.region)))
+
+
+def combined(block: Block, start: Sequence[Area], weigh: Weigh, sliceable: Sliceable) -> tuple[Area, ...]:
+    """Areas with fewer patches in all: figures first, then the largest saving, as long as straight seams still join.
+
+    `start` are the areas to begin with; those that are rows of strips stay as they are. Ties go to the smaller area,
+    then in reading order. Every area taken saves patches, and so seams, by itself; what it leaves is looked at again.
+    """
+    chosen = list(start)
+    taken = {place for area in start if area.strips for place in _places(area)}
+    while True:
+        found = False
+        for area in _worthwhile(block, start, taken, weigh):
+            places = set(_places(area))
+            if places & taken:
+                continue
+            attempt = [part for part in chosen if (part.row, part.column) not in places]
+            attempt.append(area)
+            if sliceable(attempt):
+                chosen, found = attempt, True
+                taken |= places
+        if not found:
+            return tuple(sorted(chosen, key=lambda area: (area.row, area.column)))
+
+
+def _worthwhile(block: Block, start: Sequence[Area], taken: set[tuple[int, int]], weigh: Weigh) -> list[Area]:
+    """Areas free of what is taken that save patches, the best first."""
+    apart = _Sums(block, start, weigh)
+    found: list[tuple[tuple[int, ...], Area]] = []
+    for area in _Grid(block, taken).areas():
+        whole = weigh(area.region)
+        if whole is not None:
+            saved = apart.inside(area) - whole[1]
+            if saved > 0:
+                found.append(((whole[0], -saved, area.down * area.across, area.row, area.column), area))
+    return [area for _, area in sorted(found, key=lambda each: each[0])]
+
+
+class _Sums:
+    """How many patches the areas within any rectangle have, that reach nowhere beyond it."""
+
+    def __init__(self, block: Block, areas: Sequence[Area], weigh: Weigh) -> None:
+        counts = {(a.row, a.column): (weigh(a.region) or (0, 0))[1] for a in areas if not a.strips}
+        self.upto = [[0] * (len(block.columns) + 1)]
+        for row in range(len(block.rows)):
+            line, above = [0], self.upto[-1]
+            for column in range(len(block.columns)):
+                line.append(line[-1] + above[column + 1] - above[column] + counts.get((row, column), 0))
+            self.upto.append(line)
+
+    def inside(self, area: Area) -> int:
+        """Patches within an area."""
+        top, bottom, left, right = area.row, area.row + area.down, area.column, area.column + area.across
+        return self.upto[bottom][right] - self.upto[top][right] - self.upto[bottom][left] + self.upto[top][left]
+
+
+def _places(area: Area) -> Iterator[tuple[int, int]]:
+    for row in range(area.row, area.row + area.down):
+        for column in range(area.column, area.column + area.across):
+            yield row, column
+
+
+class _Grid:
+    """A block's cells place by place; a spanned cell stands at each place that it covers, a taken place is None."""
+
+    def __init__(self, block: Block, taken: set[tuple[int, int]]) -> None:
+        self.block = block
+        self.rows, self.columns = len(block.rows), len(block.columns)
+        self.cells: dict[tuple[int, int], Cell | None] = {}
+        for cell in block.cells:
+            for row in range(cell.row, cell.row + cell.down):
+                for column in range(cell.column, cell.column + cell.across):
+                    self.cells[row, column] = None if (row, column) in taken else cell
+        free = [(place, cell) for place, cell in self.cells.items() if cell is not None]
+        self.grounds = {place: cell.quarters[0] for place, cell in free if cell.is_plain}
+        self.runs = self._plain_runs()
+
+    def _plain_runs(self) -> dict[tuple[int, int], int]:
+        """For each place, the column where plain cells of its cloth end to the right of it."""
+        runs: dict[tuple[int, int], int] = {}
+        for row in range(self.rows):
+            for column in reversed(range(self.columns)):
+                same = self._ground(row, column) is not None and self._ground(row, column) == self._ground(
+                    row, column + 1
+                )
+                runs[row, column] = runs[row, column + 1] if same else column + 1
+        return runs
+
+    def _ground(self, row: int, column: int) -> str | None:
+        """The cloth of a plain cell, None for others and beyond the block."""
+        return self.grounds.get((row, column))
+
+    def areas(self) -> Iterator[Area]:
+        """Every rectangle of cells that could be one unit and cannot grow by like plain cells on any side.
+
+        Its plain cells are of one cloth, and only its corners have a diagonal.
+        """
+        for row in range(self.rows):
+            for column in range(self.columns):
+                for down, across in self._sizes_from(row, column):
+                    if not self._can_grow(row, column, down, across) and self._is_whole(row, column, down, across):
+                        area = self.area(row, column, down, across)
+                        if area is not None:
+                            yield area
+
+    def _sizes_from(self, row: int, column: int) -> Iterator[tuple[int, int]]:
+        """(down, across) of rectangles with this upper left place, for each depth the one or two widths that matter."""
+        ground: str | None = None
+        ends: list[int] = []
+        corner = self.cells[row, column]
+        for bottom in range(row, self.rows):
+            cell = self.cells[bottom, column]
+            if cell is None or cell.column != column:
+                return
+            first = column if cell.is_plain else column + cell.across
+            cloth = self._ground(bottom, first)
+            ground = ground or cloth
+            ends.append(self.runs[bottom, first] if cloth is not None and cloth == ground else first)
+            end = min(ends)
+            # Where the left edge is but diagonals, as in a goose on its side, they may be all.
+            widths = {end, end + self._diagonal_from(row, bottom, end), min(first, end)} - {column}
+            for width in sorted(widths):
+                yield bottom - row + 1, width - column
+            if cell.is_plain and cloth != ground:
+                return
+            # A diagonal on the left edge is the upper corner, or it ends the rectangle.
+            if not cell.is_plain and cell is not corner and cell.row + cell.down == bottom + 1:
+                return
+
+    def _diagonal_from(self, top: int, bottom: int, column: int) -> int:
+        """How wide a cell with a diagonal is that begins there in the top or bottom row; 0 where there is none."""
+        for row in (top, bottom):
+            cell = self.cells.get((row, column))
+            if cell is not None and not cell.is_plain and cell.column == column:
+                return cell.across
+        return 0
+
+    def _is_whole(self, row: int, column: int, down: int, across: int) -> bool:
+        """Whether the rectangle is of several cells, all free, and none reaches over its edge."""
+        if down * across == 1 or column + across > self.columns:
+            return False
+        places = [(r, c) for r in range(row, row + down) for c in (column, column + across - 1)]
+        places += [(r, c) for r in (row, row + down - 1) for c in range(column, column + across)]
+        for place in places:
+            cell = self.cells[place]
+            if cell is None or cell.row < row or cell.column < column:
+                return False
+            if cell.row + cell.down > row + down or cell.column + cell.across > column + across:
+                return False
+        return True
+
+    def _can_grow(self, row: int, column: int, down: int, across: int) -> bool:
+        """Whether a line of plain cells beside a plain edge would make it larger, and so better."""
+        high, wide = range(row, row + down), range(column, column + across)
+        sides = (
+            ([(r, column) for r in high], [(r, column - 1) for r in high]),
+            ([(r, column + across - 1) for r in high], [(r, column + across) for r in high]),
+            ([(row, c) for c in wide], [(row - 1, c) for c in wide]),
+            ([(row + down - 1, c) for c in wide], [(row + down, c) for c in wide]),
+        )
+        for edge, beside in sides:
+            if self.grounds.get(edge[0]) != self.grounds.get(beside[0]):
+                continue
+            cloths = {self._ground(*place) for place in edge}
+            if len(cloths) == 1 and None not in cloths and cloths == {self._ground(*place) for place in beside}:
+                return True
+        return False
+
+    def area(self, row: int, column: int, down: int, across: int) -> Area | None:
+        """The rectangle as one region, on the lines that its cells leave; None where it is but one cell, or where
+        such a line would run through a cell with a diagonal."""
+        found = {id(cell): cell for cell in self._cells_in(row, column, down, across)}
+        inside = list(found.values())
+        if len(inside) == 1:
+            return None
+        rows = sorted({cell.row for cell in inside} | {row + down})
+        columns = sorted({cell.column for cell in inside} | {column + across})
+        for cell in inside:
+            if not cell.is_plain and not (
+                _one_span(rows, cell.row, cell.down) and _one_span(columns, cell.column, cell.across)
+            ):
+                return None
+        at = {(r, c): self.cells[r, c] for r in rows[:-1] for c in columns[:-1]}
+        free = {place: kept.quarters for place, kept in at.items() if kept is not None}
+        if len(free) < len(at):
+            return None
+        cells = tuple(tuple(free[r, c] for c in columns[:-1]) for r in rows[:-1])
+        region = Region(_sums(self.block.columns, columns), _sums(self.block.rows, rows), cells)
+        if len(set(region.all_quarters())) == 1 and inside[0].is_plain:
+            # Like neighbours are one patch.
+            width, height = region.finished
+            region = Region((width,), (height,), ((cells[0][0],),))
+        return Area(row, column, down, across, region)
+
+    def _cells_in(self, row: int, column: int, down: int, across: int) -> Iterator[Cell]:
+        for r in range(row, row + down):
+            for c in range(column, column + across):
+                cell = self.cells[r, c]
+                if cell is not None:
+                    yield cell
+
+
+def _one_span(lines: Sequence[int], start: int, length: int) -> bool:
+    """Whether no line lies within a span."""
+    return not any(start < line < start + length for line in lines)
+
+
+def _sums(sides: Sequence[Measure], lines: Sequence[int]) -> tuple[Measure, ...]:
+    """Sides between lines, each the sum of those it spans."""
+    return tuple(sum(sides[a:b], Measure()) for a, b in itertools.pairwise(lines))

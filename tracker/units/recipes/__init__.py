@@ -1,0 +1,65 @@
+"""How each unit is made: one entry a way of making, and everything else follows from it.
+
+A recipe says which region of a picture it makes (in one orientation; the compiler tries all four), and writes the
+steps on a `Maker`. Cut sizes, step sizes, drawings, handedness, yield and proof all come from those steps. To add a
+unit, write one `make` function and one entry in `RECIPES`.
+"""
+
+from __future__ import annotations
+
+from tracker.units.recipes.corners import (
+    fits_flipped_goose,
+    fits_snowball,
+    found_corners,
+    make_flipped_goose,
+    make_snowball,
+)
+from tracker.units.recipes.geese import fits_goose_down, make_geese_four
+from tracker.units.recipes.half_square import (
+    fits_half_square,
+    make_half_square_eight,
+    make_half_square_four,
+    make_half_square_two,
+)
+from tracker.units.recipes.plain import fits_plain, make_plain
+from tracker.units.recipes.quarter_square import (
+    fits_quarter_square,
+    fits_split,
+    make_quarter_square,
+    make_split,
+    mirror_quarter_square,
+    mirror_split,
+)
+from tracker.units.recipes.recipe import Recipe, always
+from tracker.units.recipes.square_in_square import fits_square_in_square, make_square_in_square
+from tracker.units.recipes.strip_set import fits_strip_set, make_strip_set, strips_pressed_down
+
+__all__ = ["RECIPES", "Recipe"]
+
+HALF, GEESE = "half_square", "geese"
+"""The plan's settings that choose among ways."""
+
+RECIPES: tuple[Recipe, ...] = (
+    Recipe("plain", None, fits_plain, make_plain, always(1)),
+    Recipe("half-square triangle", "two", fits_half_square, make_half_square_two, always(2), way_of=HALF),
+    Recipe("half-square triangle", "four", fits_half_square, make_half_square_four, always(2), way_of=HALF, bias=True),
+    Recipe("half-square triangle", "eight", fits_half_square, make_half_square_eight, always(2), way_of=HALF),
+    Recipe(
+        "quarter-square triangle", "two", fits_quarter_square, make_quarter_square, always(4), mirror_quarter_square
+    ),
+    Recipe("split quarter-square triangle", "two", fits_split, make_split, always(3), mirror_split),
+    Recipe("flying goose", "flip", fits_flipped_goose, make_flipped_goose, always(3), way_of=GEESE, figure=True),
+    Recipe("flying goose", "four", fits_goose_down, make_geese_four, always(3), way_of=GEESE, figure=True),
+    Recipe("square in a square", None, fits_square_in_square, make_square_in_square, always(5), figure=True),
+    Recipe("snowball", "flip", fits_snowball, make_snowball, lambda region: 1 + len(found_corners(region))),
+    Recipe(
+        "strip set",
+        "strips",
+        fits_strip_set,
+        make_strip_set,
+        lambda region: len(region.rows),
+        strips=True,
+        through=strips_pressed_down,
+    ),
+)
+"""Every way to make every unit. Where several fit one region, the plan's setting chooses among them."""

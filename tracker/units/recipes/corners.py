@@ -1,0 +1,182 @@
+"""Stitch and flip: a square laid on a corner, sewn from corner to corner, trimmed to the seam and folded back.
+
+The base keeps its size, so nothing is trimmed afterwards: bases and squares are cut exactly (f + 2s, k + 2s).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from tracker.exact.geometry import XY, Segment
+from tracker.exact.measure import ROOT2, Measure
+from tracker.plan.model import Plan
+from tracker.units.maker import Maker, line, numbered, point
+from tracker.units.region import TURNS, Region
+from tracker.work.steps import Laid, Size
+
+
+@dataclass(frozen=True)
+class Corner:
+    """One corner to flip: `right` and `low` say which, `cloth` its cloth, `side` the square's cut side."""
+
+    right: bool
+    low: bool
+    cloth: str
+    side: Measure
+
+    @property
+    def rising(self) -> bool:
+        """Whether the seam across this corner rises to the right."""
+        return self.right == self.low
+
+    def place(self, base: Size) -> tuple[Measure, Measure]:
+        """Where the square's upper left corner lies on the base."""
+        x = base[0] - self.side if self.right else Measure()
+        y = base[1] - self.side if self.low else Measure()
+        return x, y
+
+    def seam(self, base: Size) -> Segment:
+        """The square's diagonal that cuts the corner off."""
+        return self._across(base, self.side)
+
+    def cut(self, base: Size, seam: Measure) -> Segment:
+        """A seam's width beyond the seam, toward the corner."""
+        return self._across(base, self.side - seam * ROOT2)
+
+    def _across(self, base: Size, reach: Measure) -> Segment:
+        width, height = base
+        x, away_x = (width, width - reach) if self.right else (Measure(), reach)
+        y, away_y = (height, height - reach) if self.low else (Measure(), reach)
+        return line(x, away_y, away_x, y)
+
+    def inside(self, base: Size) -> XY:
+        """A point of the cut-off corner."""
+        width, height = base
+        inset = self.side / 8
+        return point(width - inset if self.right else inset, height - inset if self.low else inset)
+
+
+def flip_corners(maker: Maker, base: str, cloth: str, size: Size, corners: Sequence[Corner]) -> str:
+    """Flip squares onto corners of a base, as many at once as lie clear of each other; the pile afterwards."""
+    plan = maker.bench.plan
+    rounds: list[list[Corner]] = []
+    for corner in corners:
+        side = plan.darker(cloth, corner.cloth) == cloth
+        for together in rounds:
+            if all(_clear(corner, c, size) and (plan.darker(cloth, c.cloth) == cloth) == side for c in together):
+                together.append(corner)
+                break
+        else:
+            rounds.append([corner])
+    middle = point(size[0] / 2, size[1] * 5 / 8) if all(not c.low for c in corners) else point(size[0] / 2, size[1] / 2)
+    for number, together in enumerate(rounds, 1):
+        within = numbered(number, len(rounds))
+        laid = []
+        for corner in together:
+            square = maker.mark(maker.cut(corner.cloth, corner.side), "falling")
+            # Flipped onto its face the falling diagonal rises.
+            laid.append(Laid(square, 0 if corner.rising else 90, *corner.place(size)))
+        sewn = maker.sew(maker.pair(base, laid, size, within), [c.seam(size) for c in together], within)
+        parts = [(middle, 0, ""), *((c.inside(size), 0, None) for c in together)]
+        (kept,) = maker.cut_apart(sewn, [c.cut(size, maker.seam) for c in together], parts, within)
+        toward = "base" if plan.darker(cloth, together[0].cloth) == cloth else "laid"
+        cloths = (cloth,) if toward == "base" else tuple(dict.fromkeys(corner.cloth for corner in together))
+        base = maker.press(kept, toward, cloths, size, within=within)
+    return base
+
+
+def _clear(one: Corner, other: Corner, base: Size) -> bool:
+    """Whether two squares lie on their corners without covering each other."""
+    (x1, y1), (x2, y2) = one.place(base), other.place(base)
+    apart_across = x1 + one.side <= x2 or x2 + other.side <= x1
+    return apart_across or y1 + one.side <= y2 or y2 + other.side <= y1
+
+
+def fits_flipped_goose(region: Region, plan: Plan) -> bool:
+    """A goose that points up, twice as wide as high; its two skies may differ."""
+    if len(region.columns) != 2 or len(region.rows) != 1:
+        return False
+    if not region.columns[0] == region.columns[1] == region.rows[0]:
+        return False
+    (left, goose, below, left_again), (right, right_again, low, low_left) = region.cells[0]
+    one_goose = goose == below == low == low_left
+    return one_goose and left == left_again and right == right_again and goose not in (left, right)
+
+
+def make_flipped_goose(maker: Maker, region: Region) -> tuple[str, ...]:
+    """A rectangle with a square sewn corner to corner on each side, trimmed to a seam and opened."""
+    (left, goose, _, _), (right, _, _, _) = region.cells[0]
+    return (_flipped(maker, region, goose, [("top left", left, region.rows[0]), ("top right", right, region.rows[0])]),)
+
+
+def _flipped(maker: Maker, region: Region, cloth: str, corners: Sequence[tuple[str, str, Measure]]) -> str:
+    width, height = (side + 2 * maker.seam for side in region.finished)
+    flips = [Corner("right" in name, "bottom" in name, key, side + 2 * maker.seam) for name, key, side in corners]
+    return flip_corners(maker, maker.cut(cloth, width, height), cloth, (width, height), flips)
+
+
+def corners_of(region: Region) -> tuple[str, list[tuple[str, str, Measure]]] | None:
+    """The base cloth of a snowball and its corners (name, cloth, finished side), or None where it is none."""
+    plain = [quarters for quarters in region.all_quarters() if len(set(quarters)) == 1]
+    last_row, last_column = len(region.rows) - 1, len(region.columns) - 1
+    if not plain or len(set(plain)) != 1:
+        return None
+    base = plain[0][0]
+    corners: list[tuple[str, str, Measure]] = []
+    for row, cells in enumerate(region.cells):
+        for column, quarters in enumerate(cells):
+            if len(set(quarters)) == 1:
+                continue
+            if region.columns[column] != region.rows[row]:
+                return None
+            found = [
+                name
+                for name, cloth in _corner_names(quarters, base)
+                if _is_at(name, row, column, last_row, last_column)
+            ]
+            if not found:
+                return None
+            (name,) = found
+            cloth = next(key for key in quarters if key != base)
+            corners.append((name, cloth, region.columns[column]))
+    return (base, corners) if corners else None
+
+
+def _corner_names(quarters: tuple[str, str, str, str], base: str) -> Iterator[tuple[str, str]]:
+    """The corner of its cell that a half-square's other cloth fills, if it is a half-square with the base."""
+    top, right, bottom, left = quarters
+    for name, pair, rest in (
+        ("top left", (top, left), (right, bottom)),
+        ("top right", (top, right), (bottom, left)),
+        ("bottom right", (bottom, right), (top, left)),
+        ("bottom left", (bottom, left), (top, right)),
+    ):
+        if rest == (base, base) and pair[0] == pair[1] != base:
+            yield name, pair[0]
+
+
+def _is_at(name: str, row: int, column: int, last_row: int, last_column: int) -> bool:
+    return row == (last_row if "bottom" in name else 0) and column == (last_column if "right" in name else 0)
+
+
+def fits_snowball(region: Region, plan: Plan) -> bool:
+    """A rectangle of one cloth with corners of others, in the one of its rotations that comes first."""
+    if region.is_one_cell or region.finished[0] < region.finished[1] or corners_of(region) is None:
+        return False
+    turns = [region.turned(turn) for turn in TURNS]
+    rotations = [turned for turned in turns if turned.finished == region.finished]
+    return region.cells == min(turned.cells for turned in rotations)
+
+
+def found_corners(region: Region) -> list[tuple[str, str, Measure]]:
+    """The corners of a snowball: name, cloth, finished side."""
+    found = corners_of(region)
+    return found[1] if found else []
+
+
+def make_snowball(maker: Maker, region: Region) -> tuple[str, ...]:
+    """A square or rectangle with a square sewn corner to corner on each corner that shows one."""
+    found = corners_of(region)
+    assert found is not None
+    return (_flipped(maker, region, *found),)

@@ -1,0 +1,147 @@
+"""Four quarters: two half-square triangles crossed, or one crossed with a whole square.
+
+Two diagonal seams take 2s√2 off the side: the squares are f + 2s + 2s√2. The two results mirror one another.
+"""
+
+from __future__ import annotations
+
+from tracker.exact.geometry import XY
+from tracker.exact.measure import Measure
+from tracker.plan.model import Plan, Quarters
+from tracker.units.maker import Maker, diagonals, point
+from tracker.units.recipes.half_square import either_side, inner_half_square
+from tracker.units.region import TURNS, Region, least_turn, turned_quarters
+from tracker.work.steps import Laid
+
+
+def fits_quarter_square(region: Region, plan: Plan) -> bool:
+    """Four quarters in a square, no two neighbours alike, in the rotation by which they are known."""
+    if not (region.is_one_cell and region.is_square):
+        return False
+    quarters = region.quarters
+    return all(quarters[i] != quarters[i - 1] for i in range(4)) and quarters == least_turn(quarters)
+
+
+def mirror_quarter_square(region: Region) -> Region | None:
+    """The other hand in its least rotation, or None where a turn makes it the same."""
+    top, right, bottom, left = region.quarters
+    mirrored = least_turn((left, bottom, right, top))
+    return None if mirrored == region.quarters else Region(region.columns, region.rows, ((mirrored,),))
+
+
+def fits_split(region: Region, plan: Plan) -> bool:
+    """The whole half lies up and left; where the quarter repeats its cloth, that quarter lies on the right."""
+    if not (region.is_one_cell and region.is_square):
+        return False
+    top, right, bottom, left = region.quarters
+    return top == left and right != bottom and bottom != top
+
+
+def mirror_split(region: Region) -> Region | None:
+    """The other hand, or None where the quarter repeats the cloth of the half and either hand serves."""
+    top, right, bottom, left = region.quarters
+    if right == top:
+        return None
+    return Region(region.columns, region.rows, (((top, bottom, right, left),),))
+
+
+def _is_darker(plan: Plan, first: tuple[str, str], second: tuple[str, str]) -> bool:
+    """True where the first side of a seam, of two cloths, is darker: by its darkest cloth, then by its other."""
+    return _tones(plan, first) > _tones(plan, second)
+
+
+def _tones(plan: Plan, cloths: tuple[str, str]) -> list[int]:
+    return sorted((plan.fabrics[key].tone for key in cloths), reverse=True)
+
+
+def make_quarter_square(maker: Maker, region: Region) -> tuple[str, ...]:
+    """Two half-square triangles crossed: two units, each the mirror image of the other."""
+    a, b, c, d = region.quarters
+    plan = maker.bench.plan
+    unfinished = region.finished[0] + 2 * maker.seam
+    side = maker.trimmed_later(unfinished + 2 * maker.diagonal_seam, room=2)
+    base, laid = inner_half_square(maker, a, b, side), inner_half_square(maker, c, d, side)
+    upper_right = plan.darker(a, b)
+    corners = (b, a, c, d) if upper_right == b else (a, b, d, c)
+    toward = "laid" if _is_darker(plan, (c, d), (a, b)) else "base"
+    opened = side - maker.diagonal_seam
+    return _cross(maker, region, mirror_quarter_square(region), base, opened, laid, opened, corners, toward)
+
+
+def make_split(maker: Maker, region: Region) -> tuple[str, ...]:
+    """A half-square triangle crossed with a whole square: two units, mirror images."""
+    whole, b, c, _ = region.quarters
+    plan = maker.bench.plan
+    unfinished = region.finished[0] + 2 * maker.seam
+    side = maker.trimmed_later(unfinished + 2 * maker.diagonal_seam, room=2)
+    base, laid = maker.cut(whole, side), inner_half_square(maker, b, c, side)
+    # Toward the plain patch, which is the flatter side, unless both cloths of the other are darker.
+    tones = [plan.fabrics[key].tone for key in (b, c)]
+    toward = "laid" if min(tones) > plan.fabrics[whole].tone else "base"
+    opened = side - maker.diagonal_seam
+    return _cross(maker, region, mirror_split(region), base, side, laid, opened, (whole, whole, b, c), toward)
+
+
+def _cross(
+    maker: Maker,
+    region: Region,
+    mirror: Region | None,
+    base: str,
+    base_side: Measure,
+    laid: str,
+    laid_side: Measure,
+    corners: tuple[str, str, str, str],
+    toward: str,
+) -> tuple[str, ...]:
+    """Lay a half-square triangle on a base, draw the diagonal across its seam, sew each side, cut, press, trim.
+
+    `corners` are the cloths of the base at its upper right and lower left, and those of the laid piece over them.
+    They share the lower left corner and two edges. The two results mirror one another.
+    """
+    up_right, low_left, over_up_right, over_low_left = corners
+    plan, size = maker.bench.plan, (base_side, base_side)
+    low = base_side - laid_side
+    seen = maker.mark_unit(laid, [diagonals(laid_side)["rising"]])
+    turn = 270 if plan.darker(over_up_right, over_low_left) == over_up_right else 90
+    pair = maker.pair(base, [Laid(seen, turn, Measure(), low)], size)
+    cut_line = diagonals(base_side)["rising"]
+    sewn = maker.sew(pair, either_side(cut_line, maker.seam))
+    first: Quarters = (up_right, over_up_right, over_low_left, low_left)
+    second: Quarters = (over_up_right, up_right, low_left, over_low_left)
+    near, far = base_side / 4, base_side * 3 / 4
+    results = [(first, point(near, near)), (second, point(far, far))]
+    if mirror is not None:
+        results.sort(key=lambda result: least_turn(result[0]) != least_turn(region.quarters))
+    # Where the pieces differ before trimming, the hands are kept apart until then even if either serves.
+    apart = mirror is not None or bool(low)
+    turns = [_turn_to(quarters, region, mirror) for quarters, _ in results]
+    hands = ["A", "B"] if apart else ["", ""]
+    parts = [(inside, turn, hand) for (_, inside), turn, hand in zip(results, turns, hands, strict=True)]
+    halves = maker.cut_apart(sewn, [cut_line], parts)
+    opened = base_side - maker.diagonal_seam
+    unfinished = region.finished[0] + 2 * maker.seam
+    cloths = tuple(dict.fromkeys(corners[:2] if toward == "base" else corners[2:]))
+    centre = point((opened - low) / 2, (opened + low) / 2)
+    units = []
+    for half, turn in zip(halves, turns, strict=False):
+        pressed = maker.press(half, toward, cloths, (opened, opened))
+        middle = turned_point(centre, opened, turn)
+        units.append(maker.trim(pressed, unfinished, unfinished, middle, either_hand=mirror is None))
+    return tuple(units)
+
+
+def _turn_to(quarters: Quarters, *regions: Region | None) -> int:
+    """The turn that makes quarters lie like the first of these regions that they can show."""
+    return next(
+        turn
+        for region in regions
+        for turn in TURNS
+        if region is not None and turned_quarters(quarters, turn) == region.quarters
+    )
+
+
+def turned_point(place: XY, side: Measure, turn: int) -> XY:
+    """A point of a square of that side after the square is turned clockwise."""
+    for _ in range(turn // 90):
+        place = side - place[1], place[0]
+    return place

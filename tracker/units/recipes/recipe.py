@@ -1,0 +1,42 @@
+"""What a recipe is: one way to make one kind of unit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from tracker.plan.model import Plan
+from tracker.units.maker import Maker
+from tracker.units.region import Region
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """One way to make one kind of unit.
+
+    `fits(region, plan)` is true for regions it makes, as they come out of `make`. `make(maker, region)` writes the
+    steps and returns the pile of finished units, and after it the pile of mirror images where the process makes such.
+    `patches(region)` is how many patches show, one more than the seams in the unit.
+    `mirror(region)` is what those mirror images show, or None where there are none or either hand serves.
+    `way_of` names the plan's setting that asks for this way ("half_square", "geese"); None where there is one way.
+    `figure` is true where the middle cloth would otherwise be pieced, so that it is taken before larger patches.
+    `bias` is true where the unit's outer edges are cut on the bias; `strips` where only rows of strips are so made.
+    `through(region, plan)` are the seams that run level through it as it is made, from the top: whether pressed down.
+    """
+
+    kind: str
+    way: str | None
+    fits: Callable[[Region, Plan], bool]
+    make: Callable[[Maker, Region], tuple[str, ...]]
+    patches: Callable[[Region], int]
+    mirror: Callable[[Region], Region | None] = lambda region: None
+    way_of: str | None = None
+    figure: bool = False
+    bias: bool = False
+    strips: bool = False
+    through: Callable[[Region, Plan], tuple[bool, ...]] = lambda region, plan: ()
+
+
+def always(patches: int) -> Callable[[Region], int]:
+    """The same number of patches whatever the region."""
+    return lambda region: patches

@@ -1,0 +1,95 @@
+"""A region of a block's picture: a rectangle of cells, small enough to be one unit, that can be turned round."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from tracker.exact.measure import Measure
+from tracker.plan.model import Quarters
+from tracker.work.steps import Size
+
+TURNS = (0, 90, 180, 270)
+ZERO = Measure()
+
+
+def turned_quarters(quarters: Quarters, turn: int) -> Quarters:
+    """A cell's quarters after a clockwise turn: what was on the left is then on top."""
+    for _ in range(turn // 90):
+        quarters = (quarters[3], quarters[0], quarters[1], quarters[2])
+    return quarters
+
+
+def least_turn(quarters: Quarters) -> Quarters:
+    """The rotation that comes first in the alphabet, by which like units are known."""
+    return min(turned_quarters(quarters, turn) for turn in TURNS)
+
+
+@dataclass(frozen=True)
+class Region:
+    """Finished column widths, row heights, and the quarters of each cell, row by row."""
+
+    columns: tuple[Measure, ...]
+    rows: tuple[Measure, ...]
+    cells: tuple[tuple[Quarters, ...], ...]
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        # Regions are looked up again and again, and measuring one up takes as long as hundreds of look-ups.
+        return hash((self.columns, self.rows, self.cells))
+
+    @cached_property
+    def finished(self) -> Size:
+        """Finished (width, height)."""
+        return sum(self.columns, ZERO), sum(self.rows, ZERO)
+
+    @property
+    def quarters(self) -> Quarters:
+        """The quarters of a region of one cell."""
+        return self.cells[0][0]
+
+    @property
+    def is_one_cell(self) -> bool:
+        """Whether it is a single cell of the picture."""
+        return len(self.columns) == 1 and len(self.rows) == 1
+
+    @property
+    def is_square(self) -> bool:
+        """Whether it is as wide as high when finished."""
+        width, height = self.finished
+        return width == height
+
+    def turned(self, turn: int) -> Region:
+        """The region after a clockwise turn of 0, 90, 180 or 270 degrees."""
+        region = self
+        for _ in range(turn // 90):
+            columns, rows = tuple(reversed(region.rows)), region.columns
+            cells = tuple(
+                tuple(turned_quarters(region.cells[r][c], 90) for r in reversed(range(len(region.rows))))
+                for c in range(len(region.columns))
+            )
+            region = Region(columns, rows, cells)
+        return region
+
+    def all_turns(self) -> tuple[Region, Region, Region, Region]:
+        """The region itself, then after each quarter turn clockwise."""
+        return self, *self._turned
+
+    @cached_property
+    def _turned(self) -> tuple[Region, Region, Region]:
+        once = self.turned(90)
+        twice = once.turned(90)
+        return once, twice, twice.turned(90)
+
+    def all_quarters(self) -> Iterator[Quarters]:
+        """The quarters of every cell, in reading order."""
+        for row in self.cells:
+            yield from row
+
+    def cloths(self) -> tuple[str, ...]:
+        """Every cloth in it, in reading order, each once."""
+        return tuple(dict.fromkeys(key for quarters in self.all_quarters() for key in quarters))

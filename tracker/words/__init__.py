@@ -1,0 +1,1 @@
+"""Sentences, names and reports: everything that is said."""

@@ -1,0 +1,244 @@
+"""Names of lengths, cloths, piles and pieces in plain words, for one plan."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from functools import cached_property
+
+from tracker.exact.measure import Measure, nearest, on_mark, write_length
+from tracker.plan.model import Plan
+from tracker.quilt.lattice import Row, joined_count, places_of, rows_of
+from tracker.work.steps import Checklist, Pile, Size, Step, UnitRow
+from tracker.work.things import Kind, Stage, Thing
+from tracker.work.whole_blocks import SetBlock
+
+FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
+"""The finest marks that rulers for this work have (common practice)."""
+
+_PLURALS = {
+    "patch": "patches",
+    "plain patch": "plain patches",
+    "larger patch": "larger patches",
+    "square in a square": "squares in squares",
+    "flying goose": "flying geese",
+    "sash": "sashes",
+}
+
+_FOLDED = {Stage.CUT_APART: "cut apart, still folded", Stage.SEWN: "sewn, not cut apart"}
+"""How far units have come that still lie folded."""
+
+_NUMBERED = (Kind.ROW, Kind.ROWS, Kind.SASHES)
+_ALONE = (Kind.TOP, Kind.BORDERED, Kind.QUILT, Kind.BACKING, Kind.BINDING)
+"""What there is one of in a quilt: by its number, or alone."""
+
+
+def plural(thing: str, count: int) -> str:
+    """`thing` for one or many."""
+    return thing if count == 1 else _PLURALS.get(thing, thing + "s")
+
+
+def one(words: str) -> str:
+    """Words with their article: a square, an inner half-square triangle."""
+    return f"{'an' if words[0].lower() in 'aeiou' else 'a'} {words}"
+
+
+def listed(words: list[str]) -> str:
+    """a, b and c."""
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""
+
+
+def part_name(part: Thing) -> str:
+    """A part of a block as people say it: `the unit in row 2, column 4`; `row 2`."""
+    return part.name if part.cell is None else f"the unit in row {part.cell[0]}, column {part.cell[1]}"
+
+
+def side_by_side(first: Thing, second: Thing) -> bool:
+    """Whether two joined parts of a block lie side by side (else one below the other)."""
+    for part in (second, first):
+        if part.lines:
+            return part.lines[-1][0] == "across"
+    assert first.cell is not None
+    assert second.cell is not None
+    return first.cell[0] == second.cell[0]
+
+
+def stage_words(pile: Pile) -> str:
+    """How far a pile has come, with the frame that is being sewn to a block: `frame 2, sides pressed`."""
+    thing = pile.thing
+    if thing.kind is Kind.BLOCK and thing.side:
+        return f"frame {thing.number}, {thing.side} {pile.stage.value}"
+    return pile.stage.value + (" with its frame" if thing.kind is Kind.BLOCK and thing.number else "")
+
+
+def things_named(thing: Thing, count: int) -> str:
+    """A thing of the quilt, one or many: `side triangles`, `border 1 strips, sides`."""
+    if thing.kind is Kind.BORDERED:
+        return f"{plural('top', count)} with {'the sides of ' if thing.side else ''}border {thing.number}"
+    if thing.kind in (Kind.BORDER_STRIP, Kind.CORNERED_STRIP):
+        strips = f"border {thing.number} {plural('strip', count)}"
+        return f"{strips}, {thing.side}" if thing.kind is Kind.BORDER_STRIP else f"{strips} with cornerstones"
+    return plural(thing.name, count)
+
+
+class Names:
+    """Words for the sizes and things of one plan and its checklist."""
+
+    def __init__(self, plan: Plan, checklist: Checklist) -> None:
+        self.plan = plan
+        self.checklist = checklist
+
+    @cached_property
+    def rows(self) -> Mapping[Thing, Row]:
+        """The rows of the quilt's centre in the order of joining."""
+        return {row.thing: row for row in rows_of(self.plan)}
+
+    @cached_property
+    def rows_in_order(self) -> Sequence[Row]:
+        """The same rows, to be counted through."""
+        return tuple(self.rows.values())
+
+    @cached_property
+    def _places(self) -> Mapping[Thing, int]:
+        return places_of(self.rows_in_order)
+
+    @cached_property
+    def _kinds(self) -> int:
+        """How many kinds of block the quilt has."""
+        return len(set(self.plan.quilt.blocks_in_order()))
+
+    @cached_property
+    def _laid(self) -> Mapping[str, Step]:
+        """The step that lays blocks on each pile of blocks in their places."""
+        return {s.gives[0].pile: s for s in self.checklist.steps if isinstance(s.action, SetBlock)}
+
+    def _quilt_thing(self, pile: Pile, count: int) -> str:
+        """`blocks of row 3, version B, turned half round`, `side triangles`."""
+        step = self._laid.get(pile.id)
+        if step is None or not isinstance(step.action, SetBlock):
+            return things_named(pile.thing, count)
+        name = self.plan.blocks[step.per].name if self._kinds > 1 else "block"
+        said = f"{plural(name, count)} of row {step.action.row}" + (f", version {step.version}" if step.version else "")
+        return said + (", turned half round" if step.action.turn else "")
+
+    def rows_in(self, thing: Thing) -> Sequence[Row]:
+        """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""
+        return self.rows_in_order[: self.joined_count(thing)]
+
+    def joined_count(self, thing: Thing) -> int:
+        """How many rows those are."""
+        return joined_count(self.rows_in_order, self._places, thing)
+
+    def is_near(self, *lengths: Measure) -> bool:
+        """Whether one of them is off every mark of the ruler, so that it is shown to the nearest one only."""
+        marks = self.plan.ruler, FINEST_MARK[self.plan.unit]
+        return any(not any(on_mark(length, mark) for mark in marks) for length in lengths)
+
+    def ruler(self, length: Measure, about: bool = True) -> str:
+        """A length as the ruler shows it, without its unit: to the nearest mark, "about" where it is off every mark,
+        unless that is said elsewhere.
+
+        What lies on the finest mark of a ruler, though not on the plan's, is shown as it is.
+        """
+        if not self.is_near(length):
+            return write_length(length, self.plan.unit)
+        return ("about " if about else "") + write_length(nearest(length, self.plan.ruler), self.plan.unit)
+
+    def length(self, length: Measure, about: bool = True) -> str:
+        """A length with its unit: `2½ in`."""
+        return f"{self.ruler(length, about)} {self.plan.unit}"
+
+    def figures(self, size: Size, about: bool = True) -> str:
+        """A size in figures only: `2½`, or `6½ × 2½` (across × down)."""
+        across, down = (self.ruler(side, about=False) for side in size)
+        figures = across if across == down and len({*map(self.is_near, size)}) == 1 else f"{across} × {down}"
+        return ("about " if about and self.is_near(*size) else "") + figures
+
+    def exact_figures(self, size: Size) -> str:
+        """A size as lists give it: exact, and where it is off the ruler's mark the nearest mark beside it."""
+        across, down = (write_length(side, self.plan.unit) for side in size)
+        figures = f"{across} × {down}"
+        return f"{figures} ({self.figures(size)} on the ruler)" if self.is_near(*size) else figures
+
+    def size(self, size: Size, about: bool = True) -> str:
+        """A size in words: `2½ in square`, `6½ × 2½ in`."""
+        return f"{self.figures(size, about)} {self.plan.unit}" + (" square" if size[0] == size[1] else "")
+
+    def seam(self) -> str:
+        """The seam as it is written, never rounded: `¼ in`."""
+        return f"{write_length(self.plan.seam, self.plan.unit)} {self.plan.unit}"
+
+    def fabric(self, key: str) -> str:
+        """A cloth's name."""
+        return self.plan.fabrics[key].name
+
+    def cloths(self, keys: tuple[str, ...]) -> str:
+        """Several cloths' names."""
+        return " / ".join(self.fabric(key) for key in keys)
+
+    def unit(self, row: UnitRow) -> str:
+        """A row of the list of units: `96 half-square triangles, sand / teal, 2 in square finished, 1 spare`."""
+        kind = f"{row.kind} patch" if row.way is None and row.kind == "plain" else row.kind
+        words = [f"{row.needed} {plural(kind, row.needed)}", self.cloths(row.fabrics)]
+        words += [f"bag {row.bag}"] if row.bag else []
+        words.append(f"{self.size(row.finished)} finished")
+        words += [f"{row.way} at a time"] if row.way in ("two", "four", "eight") else []
+        words += [f"{row.spare} spare"] if row.spare else []
+        return ", ".join(words)
+
+    def thing(self, pile: Pile, count: int = 1) -> str:
+        """What the pieces of a pile are: `pale sand squares, 3 in`, `half-square triangles, rust / pale sand`."""
+        if pile.block is not None:
+            name = self.plan.blocks[pile.block].name
+            whole = pile.thing.kind is Kind.BLOCK
+            thing = plural(name, count) if whole else f"{part_name(pile.thing)} of {name}"
+            return thing + (f", version {pile.version}" if pile.version else "")
+        if pile.thing.of_the_quilt:
+            return self._quilt_thing(pile, count)
+        bag = f", bag {pile.bag}" if pile.bag else ""
+        things = plural(pile.thing.name, count)
+        if pile.thing.is_patch:
+            size = self.figures(pile.size) if pile.size else ""
+            return f"{self.fabric(pile.fabrics[0])} {things}, {size} {self.plan.unit}{bag}"
+        return f"{things}, {self.cloths(pile.fabrics)}{bag}"
+
+    def state(self, pile: Pile) -> str:
+        """How far a pile has come: `marked`, `cut apart, still folded`; nothing for new cloth just cut."""
+        if pile.thing.is_patch and pile.stage is Stage.CUT:
+            return ""
+        if pile.block is None and not pile.thing.of_the_quilt:
+            return _FOLDED.get(pile.stage, pile.stage.value)
+        return stage_words(pile)
+
+    def pile(self, pile_id: str, count: int) -> str:
+        """So many pieces of a pile and their state: `12 pale sand squares, 3 in, marked`."""
+        pile = self.checklist.piles[pile_id]
+        state = self.state(pile)
+        if pile.block is not None and pile.thing.kind is not Kind.BLOCK:
+            # There is one of each in a block, so that a number reads as part of its name.
+            often = "" if count == 1 else f", for {count} blocks"
+            return self.pile_alone(pile_id) + often
+        if count == 1 and pile.thing.kind in (*_NUMBERED, *_ALONE):
+            return self.pile_alone(pile_id)
+        return f"{count} {self.thing(pile, count)}" + (f", {state}" if state else "")
+
+    def pile_alone(self, pile_id: str) -> str:
+        """One piece of a pile and its state, without a number: `sand square, 3 in, marked`, `row 2 of the quilt`."""
+        pile = self.checklist.piles[pile_id]
+        state = self.state(pile)
+        thing = self.thing(pile)
+        if pile.thing.kind in _NUMBERED:
+            thing = pile.thing.name + (" of the quilt" if pile.thing.kind is Kind.ROW else "")
+        elif pile.thing.kind in _ALONE:
+            thing = f"the {pile.thing.name}"
+        return thing + (f", {state}" if state else "")
+
+    def needed(self, pile_id: str, count: int) -> str:
+        """So many pieces more of a pile, the state before them where that reads well: `6 more trimmed snowballs`."""
+        pile = self.checklist.piles[pile_id]
+        if pile.block is not None:
+            return self.pile(pile_id, count)
+        state, things = self.state(pile), self.thing(pile, count)
+        if not state or (pile.stage in _FOLDED and not pile.thing.of_the_quilt):
+            return f"{count} more: {things}" + (f", {state}" if state else "")
+        return f"{count} more {state}: {things}"

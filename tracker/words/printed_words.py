@@ -1,0 +1,160 @@
+"""What a printed cutting list has wrong, in words: what is listed and needed, the slip, and whether it matters."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from tracker.exact.measure import Measure, write_length
+from tracker.printed.block_area import AreaCheck
+from tracker.printed.compare import (
+    CLOTHS,
+    COUNT_DIGIT,
+    EXACT,
+    FINISHED,
+    FRACTION,
+    LESS_ROOM,
+    ONE_BLOCK,
+    ONE_FOR_TWO,
+    OTHER_ROW,
+    OTHERS_SIZE,
+    TRIMMED,
+    Finding,
+)
+from tracker.printed.list_table import ListRow
+from tracker.words.names import Names, listed
+from tracker.words.quilt_summary import words_of_use
+from tracker.work.steps import Size
+
+AGREES = "The list agrees with the plan."
+
+_SLIPS = {
+    FINISHED: "That is the finished size: the seam allowance is missing.",
+    TRIMMED: "That is the size of the unit when it is trimmed, not of the square it is cut from.",
+    FRACTION: "A figure of the size seems to be lost or wrong.",
+    COUNT_DIGIT: "A figure of the count seems to be lost or wrong.",
+    ONE_FOR_TWO: "That is one set where two are needed.",
+    ONE_BLOCK: "That is enough for one block.",
+    OTHER_ROW: "That count stands at another row too.",
+    CLOTHS: "The cloths seem to be exchanged.",
+    EXACT: "That is the exact size, with no room to trim.",
+    LESS_ROOM: "That leaves less room to trim than the plan does.",
+    OTHERS_SIZE: "They are listed in the size of the others.",
+}
+
+SHAPES = {
+    "rectangle": "sewn in as they are",
+    "square": "sewn in as they are",
+    "hst": "half-square triangles, two at a time",
+    "roomy hst": "half-square triangles, two at a time, cut to be trimmed",
+    "qst": "quarter-square triangles",
+    "roomy qst": "quarter-square triangles, cut to be trimmed",
+    "hst8": "half-square triangles, eight at a time",
+    "hst4": "half-square triangles, four at a time",
+    "flip": "flipped onto corners",
+}
+"""What is made of pieces, in words."""
+
+
+@dataclass(frozen=True)
+class Told:
+    """One difference in words: its name, the lines and the cloth; then a sentence each for what is listed and needed,
+    the slip behind it (empty where none is known) and what comes of it."""
+
+    kind: str
+    where: str
+    what: str
+    slip: str
+    harm: str
+    matters: bool
+
+
+def line_words(lines: tuple[int, ...]) -> str:
+    """`Line 3`, `Lines 3 and 7`."""
+    return f"{'Line' if len(lines) == 1 else 'Lines'} {listed(list(map(str, lines)))}"
+
+
+def told(names: Names, finding: Finding, place: Callable[[tuple[int, ...]], str] = line_words) -> Told:
+    """A difference in words; `place` says where in the list its lines stand."""
+    cloth = names.fabric(finding.fabric)
+    where = f"{place(finding.lines)}, {cloth}" if finding.lines else cloth[:1].upper() + cloth[1:]
+    slip = _SLIPS[finding.slip] if finding.slip else ""
+    return Told(finding.kind, where, _what(names, finding), slip, _harm(finding, names.plan.unit), finding.matters)
+
+
+def finding_text(names: Names, finding: Finding) -> str:
+    """The same in one line."""
+    words = told(names, finding)
+    return " ".join(filter(None, (f"{words.where}: {words.kind}. {words.what}", words.slip, words.harm)))
+
+
+def _what(names: Names, finding: Finding) -> str:
+    has, needs = (_pieces(names, counted) if counted else "" for counted in (finding.listed, finding.needed))
+    match finding.kind:
+        case "missing":
+            return f"The plan needs {needs} {words_of_use(finding.use)}; the list has none."
+        case "not needed":
+            return f"The list has {has}; the plan needs none of that size."
+        case "wrong cloth":
+            other = names.fabric(finding.instead or finding.fabric)
+            return f"The list has {has} of {other}; the plan needs them of {names.fabric(finding.fabric)}."
+    return f"The list has {has}; the plan needs {needs}."
+
+
+def _pieces(names: Names, counted: tuple[int, Size]) -> str:
+    return f"{counted[0]} of {names.exact_figures(counted[1])} {names.plan.unit}"
+
+
+def _harm(finding: Finding, unit: str) -> str:
+    has, needs = finding.listed or (0, None), finding.needed or (0, None)
+    match finding.kind:
+        case "too few" | "missing":
+            return f"Cut {needs[0] - has[0]} more than the list says."
+        case "too many":
+            return f"It does no harm; it only takes more cloth, for {has[0] - needs[0]} that are left over."
+        case "not needed":
+            return "It only takes more cloth; leave them out."
+    if finding.kind == "wrong size" and needs[1] and has[1]:
+        return _harm_of_size([a - b for a, b in zip(has[1], needs[1], strict=True)], finding, unit)
+    return "Cut so, they do not fit."
+
+
+def _harm_of_size(changes: list[Measure], finding: Finding, unit: str) -> str:
+    """What comes of pieces that are cut so much longer and wider than they should be (less than 0: shorter)."""
+    changed = [change for change in changes if change]
+    by = f"{write_length(abs(changed[0]), unit)} {unit}"
+    if not finding.matters:
+        if finding.slip in (EXACT, LESS_ROOM):
+            return "It does no harm if they are cut and sewn exactly."
+        if finding.slip == OTHERS_SIZE and len(set(changed)) == 1 and changed[0] > 0:
+            return f"They can be trimmed by {by}; it does no harm."
+        return "It does no harm: the difference is small, or is trimmed away."
+    if len(changed) == 1 and changed[0] < 0:
+        return f"Cut so, they are {by} too {'short' if changes[0] else 'narrow'}, and the cloth is lost."
+    if min(changed) < 0:
+        return "Cut so, they are too small, and the cloth is lost."
+    return "Cut so, they do not fit."
+
+
+def row_text(row: ListRow, unit: str) -> str:
+    """`24 of 2½ × 4½ in`: a row as it was read; and of one across the cloth, which width was taken."""
+    sides = " × ".join(write_length(side, unit) for side in (row.width, row.height))
+    said = f" (the cloth's usable width is taken as {write_length(max(row.width, row.height), unit)} {unit})"
+    return f"{row.count} of {sides} {unit}{said if row.across else ''}"
+
+
+def taken_text(row: ListRow, shape: str, unit: str) -> str:
+    """How a row of a list without a plan was taken, in one line."""
+    cloth = f", {row.fabric}" if row.fabric else ""
+    return f"Line {row.line}{cloth}: {row_text(row, unit)}, {SHAPES[shape]}."
+
+
+def area_text(check: AreaCheck, unit: str) -> str:
+    """Whether the finished areas of a list add up to the block's."""
+    pieces, block, difference = (
+        f"{write_length(abs(area), unit)} sq {unit}" for area in (check.pieces, check.block, check.difference)
+    )
+    if not check.difference:
+        return f"The finished pieces add up to {pieces}, as the block does."
+    what = "too much" if check.difference > 0 else "missing"
+    return f"The finished pieces add up to {pieces}, the block to {block}: {difference} {what}."

@@ -1,0 +1,218 @@
+"""The whole quilt in words: its size, and how its cloths are cut and bought."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from tracker.exact.measure import Measure, convert, nearest, write_length
+from tracker.plan.model import Plan
+from tracker.progress.strip_ticks import FAT_QUARTER, ClothStrips, Strip
+from tracker.quilt.buying import ClothNeed
+from tracker.quilt.cloth_cutting import ClothCutting, CutPart, CutStrip
+from tracker.quilt.setting import CannotCut, Setting, TooLarge
+from tracker.route.compiler import CannotSew
+from tracker.words.names import Names, listed, plural
+from tracker.words.plan_notices import cannot_sew
+from tracker.work.steps import Piece, Size
+
+
+def cannot_cut(fault: CannotCut, plan: Plan) -> str:
+    """A cloth that is too narrow for a part of the quilt."""
+    fabric = plan.fabrics[fault.fabric]
+    if isinstance(fault, TooLarge):
+        what = _USES.get(fault.part, f"for {plural(fault.part, 2)}")
+        return (
+            f"{fabric.name} ({fault.fabric}) is {write_length(fabric.usable, plan.unit)} {plan.unit} wide: a piece "
+            f"{what} is larger than that both ways, or may not be turned; give the cloth's usable width or make it "
+            "smaller."
+        )
+    return (
+        f"{fabric.name} ({fault.fabric}) is {write_length(fabric.usable, plan.unit)} {plan.unit} wide: too narrow "
+        f"to be joined for the {fault.part}; give its usable width, or take another cloth."
+    )
+
+
+def cannot_make(fault: CannotSew | CannotCut, plan: Plan) -> str:
+    """A plan that reads well but cannot be made."""
+    return cannot_cut(fault, plan) if isinstance(fault, CannotCut) else cannot_sew(fault, plan)
+
+
+def quilt_lines(names: Names, setting: Setting) -> Iterator[str]:
+    """The quilt's sizes, borders, binding, backing and batting."""
+    yield (
+        f"{setting.blocks} {plural('block', setting.blocks)}; {_size(names, setting.finished)} finished, "
+        f"{_size(names, setting.unfinished)} unfinished (with the outer seam allowance)."
+    )
+    for left, top in zip(setting.border_strips[::4], setting.border_strips[2::4], strict=True):
+        yield (
+            f"Border {left.border}, {names.fabric(left.fabric)}: sides 2 of {_size(names, (left.length, left.width))}, "
+            f"then top and bottom 2 of {_size(names, (top.length, top.width))}{_corner_words(names, left.border)}."
+        )
+    if setting.binding:
+        yield (
+            f"Binding, {names.fabric(setting.binding.fabric)}: {names.length(setting.binding.length)}, from "
+            f"{setting.binding.strips} strips {names.length(setting.binding.width)} wide, joined on the diagonal."
+        )
+    backing = setting.backing
+    if backing:
+        many = len(backing.panels)
+        seams = f"{backing.seams} {plural('seam', backing.seams)} {backing.runs} the quilt" if many > 1 else "no seam"
+        yield (
+            f"Backing, {names.fabric(backing.fabric)}: {_size(names, backing.size)}, {many} {plural('panel', many)} "
+            f"from {names.length(backing.length)} of cloth, {seams}."
+        )
+    if setting.batting:
+        yield f"Batting: {_size(names, setting.batting)}."
+
+
+def _corner_words(names: Names, number: int) -> str:
+    """The squares in a border's corners, where it has such."""
+    border = names.plan.quilt.borders[number - 1]
+    if border.corners is None:
+        return ""
+    return f", with 4 corner squares of {_size(names, (border.cut, border.cut))}, {names.fabric(border.corners)}"
+
+
+def _size(names: Names, size: Size) -> str:
+    """Two figures always, so that a square is no exception in a list."""
+    return f"{names.ruler(size[0])} × {names.ruler(size[1])} {names.plan.unit}"
+
+
+_USES = {
+    "unit": "for units",
+    "setting": "for setting triangles",
+    "binding": "for the binding",
+    "backing": "for the backing",
+}
+
+
+def use_words(piece: Piece) -> str:
+    """What a piece of the cutting list is for."""
+    return words_of_use(piece.use)
+
+
+def words_of_use(use: str) -> str:
+    """What pieces of one use are for."""
+    return _USES.get(use, f"for {plural(use, 2)}")
+
+
+def cutting_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
+    """Every strip of a cloth in the order of cutting, widest first; fat quarters first of all."""
+    for strip in cutting.quarter_strips:
+        yield f"From a fat quarter: {strip_text(names, strip)}"
+    for strip in cutting.strips:
+        yield strip_text(names, strip)
+    yield from joining_lines(names, cutting)
+
+
+def joining_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
+    """What is joined of several strips or panels of a cloth once they are cut."""
+    for run in cutting.runs:
+        pieces = listed([f"{piece.count} of {_size(names, (piece.across, piece.along))}" for piece in run.pieces])
+        use = run.pieces[0].use
+        yield f"Join {run.strips} strips end to end, on the diagonal, for the {use}: {pieces}."
+    for piece in cutting.pieced:
+        yield (
+            f"{piece.count} of {_size(names, (piece.across, piece.along))} for the {piece.use} is wider than the "
+            "cloth: join panels and cut it from them."
+        )
+
+
+def strip_text(names: Names, strip: CutStrip) -> str:
+    """`3 strips 2½ in wide, from each: 16 of 2½ × 2½ in; 1½ in left.`"""
+    parts = "; ".join(f"{part.count} of {_size(names, (part.width, part.height))}" for part in strip.parts)
+    each = "from each: " if strip.count > 1 else ""
+    left = f"; {names.length(strip.left)} left at the end" if strip.left else ""
+    return f"{strip.count} {plural('strip', strip.count)} {names.length(strip.width)} wide, {each}{parts}{left}."
+
+
+def strip_title(names: Names, strip: Strip) -> str:
+    """`River teal: a strip 3½ in wide`; what no ruler spans is a length of cloth."""
+    cloth = names.fabric(strip.cloth)
+    width = names.length(strip.width)
+    what = f"a length of {width}" if is_long(names, strip.width) else f"a strip {width} wide"
+    return f"{cloth[0].upper()}{cloth[1:]}: {what}"
+
+
+_LONGEST_RULER = {"in": Measure(24), "cm": Measure(60)}
+
+
+def is_long(names: Names, width: Measure) -> bool:
+    """Whether a strip is wider than any ruler is long, so that it is a length of cloth rather."""
+    return width > _LONGEST_RULER[names.plan.unit]
+
+
+def _lengthwise(names: Names, part: CutPart) -> bool:
+    """Whether pieces are long strips themselves, to be cut down the length of the cloth."""
+    strips = "border" in part.uses or ({"frame", "sash", "binding"} & set(part.uses) and is_long(names, part.height))
+    return bool(strips) and part.height > part.width
+
+
+def strip_orders(names: Names, strip: Strip) -> Iterator[str]:
+    """How one strip is cut, order by order: squaring the end, the strip, its cross-cuts, what stays."""
+    if strip.source == FAT_QUARTER:
+        yield "Take a fat quarter and square one end." if strip.fresh else "Go on with the same fat quarter."
+    if strip.square_first:
+        yield f"Square the end of the cloth first: cut off no more than {names.length(strip.square_first)}."
+    if names.plan.fabrics[strip.cloth].directional:
+        yield "Do not turn the cloth or its pieces: the print stands this way."
+    if is_long(names, strip.width):
+        yield f"Cut off a length of {names.length(strip.width)}; measure it along both selvages."
+    else:
+        where = "along its longer side" if strip.source == FAT_QUARTER else "across the cloth"
+        yield f"Cut one strip {where}, {names.length(strip.width)} wide."
+    for part in strip.parts:
+        yield _part_order(names, strip, part)
+    if strip.left:
+        yield f"{names.length(strip.left)} is left at its end."
+
+
+def _part_order(names: Names, strip: Strip, part: CutPart) -> str:
+    """What is cut from a strip: how many, their size, and what for."""
+    uses = listed([words_of_use(use) for use in part.uses])
+    pieces = f"{part.count} of {_size(names, (part.width, part.height))} {uses}"
+    if _lengthwise(names, part):
+        return f"Cut down the length of the cloth, parallel to the selvage: {pieces}."
+    if part.count == 1 and len(strip.parts) == 1 and not strip.left and part.height == strip.width:
+        return f"It stays whole: {pieces}."
+    lower = "" if part.height == strip.width else f", then cut down to {names.length(part.height)}"
+    return f"Cut from it {pieces}{lower}."
+
+
+def left_over(names: Names, cloth: ClothStrips, most: int = 8) -> Iterator[str]:
+    """What remains of a cloth when all its strips are cut: ends of strips, and what stays uncut."""
+    ends = [
+        f"{_size(names, (end.left, end.width))}" + (f" ({end.count} of them)" if end.count > 1 else "")
+        for end in cloth.ends
+    ]
+    if ends:
+        more = [f"{len(ends) - most} smaller sizes"] if len(ends) > most else []
+        yield f"Ends of strips: {listed([*ends[:most], *more])}."
+    if cloth.quarters_left:
+        yield f"{cloth.quarters_left} {plural('fat quarter', cloth.quarters_left)} not needed."
+    if cloth.uncut:
+        yield f"{names.length(cloth.uncut)} of what you have stays uncut."
+
+
+def cloth_length(length: Measure, plan: Plan) -> str:
+    """A length of cloth as it is asked for in a shop: `1⅜ yd`, `1.4 m`."""
+    unit = "yd" if plan.unit == "in" else "m"
+    measured = convert(length, plan.unit, unit)
+    exact = measured if measured.is_rational else nearest(measured, Fraction(1, 100))
+    return f"{write_length(exact, 'in' if unit == 'yd' else 'cm')} {unit}"
+
+
+def need_text(names: Names, need: ClothNeed) -> str:
+    """What one cloth takes, what is there and what is still to be bought."""
+    plan = names.plan
+    parts = [f"{names.length(need.length)} to cut, {names.length(need.allowance)} more for shrinkage and mistakes"]
+    if need.fat_quarters:
+        parts.append(f"{need.fat_quarters} {plural('fat quarter', need.fat_quarters)} used")
+    if need.have is None:
+        parts.append(f"buy {cloth_length(need.buy, plan)}" if need.buy else "nothing to buy")
+    elif need.short:
+        parts.append(f"you have {names.length(need.have)}: buy {cloth_length(need.short, plan)} more")
+    else:
+        parts.append(f"you have {names.length(need.have)}: enough")
+    return "; ".join(parts) + "."

@@ -1,0 +1,341 @@
+"""What to do at the whole quilt's own steps: blocks in their places, rows, triangles, borders, layers and binding.
+
+As in `seam_words`, a pressing is said as it is seen from the back, joining from the front.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, Row
+from tracker.words.names import Names, listed, plural
+from tracker.words.seam_words import FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting
+from tracker.work.steps import AddStrips, CutApart, PressSeams, SeamPress, Step, Trim
+from tracker.work.things import SIDES, Kind, Stage, Thing
+from tracker.work.whole_blocks import (
+    Bind,
+    ClipEars,
+    CutLengths,
+    JoinEnds,
+    JoinParts,
+    Layer,
+    Nest,
+    QuiltLayers,
+    SetBlock,
+)
+
+MOST_MEETINGS = 6
+"""How many meetings that do not nest are said one by one."""
+
+
+def is_measured(names: Names, step: Step) -> bool:
+    """Whether a step cuts border strips to the length that was measured through the middle."""
+    return isinstance(step.action, Trim) and names.checklist.made(step).stage is Stage.MEASURED
+
+
+def called(row: Thing) -> str:
+    """A row in the order of joining: `row 2`, `sashes 1`, `the first corner triangle`."""
+    if row.kind is Kind.CORNER_ROW:
+        return f"the {'first' if row.number == 1 else 'last'} corner triangle"
+    return row.name
+
+
+def quilt_text(names: Names, step: Step) -> str:
+    """What to do, in one to four sentences."""
+    match step.action:
+        case SetBlock():
+            return _set_text(names, step, step.action)
+        case JoinParts():
+            return _join_text(names, step, step.action)
+        case PressSeams():
+            return _press_text(names, step.action)
+        case ClipEars(height=height):
+            return (
+                "Cut off the points that stand out above and below, level with the edges of the blocks, so that the "
+                f"row is {names.length(height)} high. Leave both ends as they are."
+            )
+        case JoinEnds():
+            return _ends_text(names, step, step.action)
+        case CutLengths():
+            return _lengths_text(names, step, step.action)
+        case CutApart():
+            return _triangles_text(names, step)
+        case Trim():
+            return _trim_text(names, step, step.action)
+        case AddStrips():
+            return _border_text(names, step.action)
+        case Layer():
+            return _layer_text(names, step.action)
+        case QuiltLayers():
+            return (
+                "Quilt through all layers as you like, from the middle outward, by hand or by machine, or have it "
+                "quilted. How far apart the lines may lie, the batting's maker says."
+            )
+        case Bind():
+            return (
+                f"Fold the binding along its length, wrong sides together. Lay its raw edges level with the edge of "
+                f"the front and sew {names.seam()} from the edge. Stop {names.seam()} before each corner, fold the "
+                "strip up and down again, and go on. Join its ends, fold it to the back and sew it down."
+            )
+    raise AssertionError(step.action)
+
+
+def _set_text(names: Names, step: Step, action: SetBlock) -> str:
+    blocks = step.blocks or ()
+    one = step.count == 1
+    which = blocks_named(blocks) if blocks else f"{step.count} blocks"
+    text = f"Lay {which} in {'its place' if one else 'their places'} in row {action.row}, right side up"
+    on_point = names.plan.quilt.setting == "on point"
+    places = ("to the upper right", "to the lower left") if on_point else ("at the top", "below")
+    text += f", {'on point, ' if on_point else ''}{'turned half round: ' if action.turn else ''}"
+    text += f"{'its' if one else 'their'} upper edge{'' if one else 's'} {places[bool(action.turn)]}."
+    if action.turn:
+        text += " Where the picture looks the same both ways, the seams on the back do not."
+    if on_point:
+        text += " Rows run slantwise here, down to the right."
+    return text
+
+
+def _join_text(names: Names, step: Step, action: JoinParts) -> str:
+    thing = names.checklist.made(step).thing
+    if thing.kind is Kind.BACKING:
+        way = "side by side" if action.direction == "across" else "one below the other"
+        many = len(action.members)
+        return (
+            f"Cut off the selvages. Sew the {many} panels to each other {way}, right sides together, long edges level, "
+            f"{names.seam()} seams."
+        )
+    if thing.kind is Kind.CORNERED_STRIP:
+        return f"Sew a cornerstone to each end of the strip, right sides together, edges level, {names.seam()} seams."
+    if action.direction == "down":
+        return _rows_text(names, step, action)
+    row = names.rows[thing]
+    return " ".join([*_row_text(names, row), *_meetings(names, _row_meetings(row, action), "top", ("left", "right"))])
+
+
+def _row_text(names: Names, row: Row) -> Iterator[str]:
+    """What is sewn to what in a row."""
+    blocks = [part.block for part in row.parts if part.block is not None]
+    sashes = sum(part.kind == SASH for part in row.parts)
+    stones = sum(part.kind == CORNERSTONE for part in row.parts)
+    if not blocks:
+        yield (
+            f"Sew {sashes} sashes to each other from left to right, with {stones} {plural('cornerstone', stones)} "
+            f"between them, {names.seam()} seams."
+        )
+        lengths = [part.size[0] for part in row.parts if part.kind == SASH]
+        if len(set(lengths)) > 1:
+            yield f"The longer sashes, {names.length(max(lengths))}, lie at both ends."
+        return
+    between = ", a sash between every two" if sashes else ""
+    if len(blocks) == 1:
+        yield f"Take block {blocks[0]}. Sew from left to right, right sides together, {names.seam()} seams."
+    else:
+        yield (
+            f"Sew {blocks_in_order(blocks)} to each other from left to right, in this order{between}, right sides "
+            f"together, {names.seam()} seams."
+        )
+    first, last = row.parts[0].kind, row.parts[-1].kind
+    if first != BLOCK:
+        again = f"end with a {last.value}" if first != last else "end with another"
+        yield f"Begin with a {first.value}, {again}."
+    if SIDE in (first, last):
+        yield "Lay a side triangle's square corner level with the block's corner; its sharp point stands out."
+    if CORNER in (first, last):
+        yield "Centre a corner triangle on its block: its points stand out alike on both sides."
+
+
+def blocks_in_order(blocks: Sequence[int]) -> str:
+    """`blocks 4, 5 and 6`; of many `blocks 41 to 60`, or how many."""
+    if len(blocks) > MOST_NUMBERS and all(after == before + 1 for before, after in pairwise(blocks)):
+        return f"blocks {blocks[0]} to {blocks[-1]}"
+    return f"the {len(blocks)} blocks" if len(blocks) > MOST_NUMBERS else blocks_named(blocks)
+
+
+def _row_meetings(row: Row, action: JoinParts) -> list[tuple[str, Nest]]:
+    """What meets in the seams of a row, each with the blocks it lies between."""
+    found = []
+    for (first, second), nests in zip(pairwise(row.parts), action.nests, strict=True):
+        where = f"between blocks {first.block} and {second.block}, " if first.block and second.block else ""
+        found += [(where, nest) for nest in nests]
+    return found
+
+
+def _rows_text(names: Names, step: Step, action: JoinParts) -> str:
+    rows = names.rows_in(names.checklist.made(step).thing)
+    above, row = rows[-2], rows[-1]
+    before = "what is joined so far" if len(rows) > 2 else called(above.thing)
+    lay = f"Lay {called(row.thing)} on the lower edge of {before}, right sides together"
+    said = [f"{lay}, and sew {names.seam()} from the edge."]
+    lonely = next((each for each in (row, above) if each.kind is Kind.CORNER_ROW), None)
+    sashes = Kind.SASHES in (row.kind, above.kind)
+    if lonely is not None:
+        other = above if lonely is row else row
+        block = next(part.block for part in other.parts if part.block is not None)
+        said.append(f"Centre the triangle on block {block}: its points stand out alike on both sides.")
+    nests = [("", nest) for nest in action.nests[0]]
+    if not nests and sashes:
+        said.append("Keep blocks in line across the sash: mark on it where the seams of the row above run.")
+    if not nests and not action.level and lonely is None and not sashes:
+        said.append("Match it at the seams, as drawn.")
+    return " ".join([*said, *_meetings(names, nests, "left", ("upper", "lower"))])
+
+
+def _meetings(names: Names, found: Sequence[tuple[str, Nest]], edge: str, sides: tuple[str, str]) -> Iterator[str]:
+    """Where seams nest and where they do not, in few words."""
+    bad = [where + meeting(names, nest, sides) for where, nest in found if not nest.nests]
+    if not found:
+        return
+    if not bad:
+        yield "Wherever seams meet they nest: push them together and pin."
+        return
+    others = len(found) - len(bad)
+    if others:
+        yield f"At {others} {plural('place', others)} seams nest: push them together and pin."
+    shown = "; ".join(bad[:MOST_MEETINGS])
+    more = f"; and {len(bad) - MOST_MEETINGS} more" if len(bad) > MOST_MEETINGS else ""
+    these = "One place does" if len(bad) == 1 else f"{len(bad)} places do"
+    yield f"{these} not nest (from the {edge} edge): {shown}{more}. Pin just before and just after."
+
+
+# Pressing
+
+
+def _press_text(names: Names, action: PressSeams) -> str:
+    seams = action.seams[0]
+    if not seams:
+        return "Press every join open."
+    if all(seam.toward is None for seam in seams):
+        return f"Set {_seams(len(seams))}, then press {'it' if len(seams) == 1 else 'them'} open."
+    if seams[0].between[1] in names.rows:
+        return _rows_press_text(seams[0])
+    toward = dict.fromkeys(_TOWARD.get(seam.toward.kind, "") for seam in seams if seam.toward is not None)
+    # A row's seams that all go one way go to a triangle only where it happens to lie that way.
+    if "" in toward:
+        return f"{FROM_BEHIND}{_ways(seams)}."
+    said = listed([f"the {plural(kind, 2)}" for kind in toward])
+    return f"Set each seam, then press it toward {said}. Lift and lower, do not drag."
+
+
+def _seams(count: int) -> str:
+    return "the seam" if count == 1 else f"all {count} seams"
+
+
+_TOWARD = {
+    Kind.SIDE_TRIANGLE: "triangle",
+    Kind.CORNER_TRIANGLE: "triangle",
+    Kind.SASH: "sash",
+    Kind.BORDER_STRIP: "border strip",
+}
+"""What seams of the quilt are pressed toward; elsewhere toward a block."""
+
+
+def _ways(seams: Sequence[SeamPress]) -> str:
+    """Where the seams of a row go, seen from the back, its last part on the left."""
+    ways = ["to the left" if seam.toward == seam.between[1] else "to the right" for seam in reversed(seams)]
+    if len(set(ways)) == 1:
+        return ways[0] if len(ways) == 1 else f"all {ways[0]}"
+    return "(seams from the left) " + ", ".join(f"{number} {way}" for number, way in enumerate(ways, 1))
+
+
+def _rows_press_text(seam: SeamPress) -> str:
+    later = seam.toward == seam.between[1]
+    added = called(seam.between[1])
+    where = f"down, toward {added}" if later else f"up, away from {added}"
+    return f"Set the seam. Then press it face down: {where}. Lift and lower, do not drag."
+
+
+# Cutting
+
+
+def _ends_text(names: Names, step: Step, action: JoinEnds) -> str:
+    strips = sum(flow.each for flow in step.takes)
+    if action.join == "straight":
+        how = f"Lay two ends level, right sides together, and sew {names.seam()} from the edge."
+    else:
+        how = (
+            "Lay two ends over each other at a right angle, right sides together. Sew across, from corner to corner, "
+            f"and trim to {names.seam()} beyond the seam. (Joined straight is right too, and takes less of the strips.)"
+        )
+    return f"{how} So join all {strips} strips, {names.length(action.width)} wide, to one long strip."
+
+
+def _lengths_text(names: Names, step: Step, action: CutLengths) -> str:
+    parts = [f"{part.count} of {names.length(part.length)}" for part in action.lengths]
+    text = f"Square one end of the long strip and cut from it {listed(parts)}."
+    if names.checklist.made(step).thing.of == "border":
+        text += " These are the planned lengths: better wait till the top is joined, and cut what it measures."
+    return text
+
+
+def _triangles_text(names: Names, step: Step) -> str:
+    if names.checklist.made(step).thing.kind is SIDE:
+        return (
+            "Cut each square twice, from corner to corner both ways: 4 side triangles. Their long edge will lie on the "
+            "quilt's edge, on the straight grain; both short edges are on the bias: do not stretch them."
+        )
+    return (
+        "Cut each square once, from corner to corner: 2 corner triangles. Their short edges will lie at the quilt's "
+        "corner, on the straight grain; the long edge is on the bias: do not stretch it."
+    )
+
+
+def _trim_text(names: Names, step: Step, action: Trim) -> str:
+    thing = names.checklist.made(step).thing
+    size = names.size((action.width, action.height))
+    if is_measured(names, step):
+        return _measured_text(names, thing, action)
+    if thing.kind is Kind.BACKING:
+        return f"Square the backing to {size}: straight edges, right angles at the corners."
+    if thing.kind is Kind.QUILT:
+        return "Cut the layers level with the edge of the top: straight edges, right angles at the corners."
+    if action.turn:
+        return (
+            f"Turn the top so that its blocks stand on their points. Trim each side {names.seam()} beyond the points "
+            f"of the blocks: leave that seam allowance beyond every point. Right angles at the corners: {size}."
+        )
+    return (
+        f"Lay a long ruler along each edge and square the corners: {size}. Cut as little as you can, and leave "
+        f"{names.seam()} beyond every point."
+    )
+
+
+def _measured_text(names: Names, thing: Thing, action: Trim) -> str:
+    sides = thing.side == SIDES
+    ways = "from top to bottom" if sides else "from side to side"
+    edges = "both sides" if sides else "the upper and lower edge"
+    text = f"Measure the top {ways}: through the middle and near {edges}. "
+    strip = names.plan.quilt.borders[thing.number - 1]
+    if not sides and strip.corners is not None:
+        text = (
+            "Measure the top from side to side between the seams of the side strips, through the middle and near both "
+            f"edges, and add twice {names.seam()}. "
+        )
+    length = action.height if action.width == strip.cut else action.width
+    return text + f"Cut both strips to the average; planned is {names.length(length)}."
+
+
+# Borders and layers
+
+
+def _border_text(names: Names, action: AddStrips) -> str:
+    sides = action.edges == SIDES
+    where = "each side" if sides else "the upper and the lower edge"
+    text = f"Mark the middle of each strip and of {where}. Right sides together, pin the middles and the ends, "
+    if any(action.nests):
+        text += "the cornerstones' seams on those of the side strips where they nest, "
+    return text + (
+        f"then between them. Ease the top to the border, never the border to the edge. Sew {names.seam()} from it."
+    )
+
+
+def _layer_text(names: Names, action: Layer) -> str:
+    beyond = names.length(action.beyond)
+    text = ""
+    if action.backing is not None:
+        text += "Lay the backing face down, smooth, and hold its edges without stretching. "
+    if action.batting is not None:
+        text += f"Lay the batting{' on it' if action.backing else ''}, cut {names.size(action.batting)}. "
+    text += f"Lay the top in the middle, face up: what lies under it reaches {beyond} beyond it on every side. "
+    return text + "Smooth from the middle outward and pin or baste, as the batting's maker says."

@@ -1,0 +1,141 @@
+"""The whole quilt's own steps in words: their titles, what to take for them and what to check.
+
+What to do is in `quilt_texts`.
+"""
+
+from __future__ import annotations
+
+from tracker.words.names import Names, listed, plural, things_named
+from tracker.words.quilt_texts import blocks_in_order, called, is_measured, quilt_text
+from tracker.work.steps import AddStrips, CutApart, Pile, PressSeams, Step, Trim
+from tracker.work.things import ENDS, SIDES, Kind, Thing
+from tracker.work.whole_blocks import Bind, ClipEars, CutLengths, JoinEnds, JoinParts, Layer, QuiltLayers, SetBlock
+
+__all__ = ["quilt_check", "quilt_takes", "quilt_text", "quilt_title"]
+
+
+def quilt_title(names: Names, step: Step) -> str:
+    """The step as a short order: `Join row 2`, `Cut side triangles`."""
+    thing = names.checklist.made(step).thing
+    match step.action:
+        case SetBlock(row, turn):
+            block = plural(names.plan.blocks[step.per].name, step.count)
+            version = f", version {step.version}," if step.version else ""
+            return f"Lay {block}{version} in row {row}{', turned half round' if turn else ''}"
+        case JoinParts(direction="down") if thing.kind is not Kind.BACKING:
+            rows, count = names.rows_in_order, names.joined_count(thing)
+            return f"Join {called(rows[count - 1].thing)} to {'the top' if count > 2 else called(rows[0].thing)}"
+        case JoinParts() if thing.kind is Kind.CORNERED_STRIP:
+            return f"Join cornerstones to the strips of border {thing.number}"
+        case JoinParts():
+            return f"Join {_the(thing)}"
+        case JoinEnds():
+            binding = thing.kind is Kind.BINDING
+            return f"Join strips {'for the binding' if binding else f'end to end for {things_named(thing, 2)}'}"
+        case CutLengths():
+            return f"Cut {things_named(thing, 2)} to length"
+        case CutApart():
+            return f"Cut {things_named(thing, 2)}"
+        case ClipEars():
+            return f"Trim {_the(thing)} level"
+        case Trim() if is_measured(names, step):
+            pair = "side" if thing.side == SIDES else thing.side
+            return f"Cut the {pair} strips of border {thing.number} to the measured length"
+        case AddStrips(edges=edges):
+            return f"Sew border {thing.number} to the {edges}"
+        case PressSeams():
+            return _press_title(names, step)
+        case Layer():
+            return "Lay the layers"
+        case QuiltLayers():
+            return "Quilt the layers"
+        case Bind():
+            return "Bind the quilt"
+    return f"{step.operation.capitalize()} {_the(thing)}"
+
+
+def _press_title(names: Names, step: Step) -> str:
+    thing = names.checklist.made(step).thing
+    action = step.action
+    assert isinstance(action, PressSeams)
+    if not action.seams[0]:
+        return f"Press the joins of the {thing.name if thing.kind is Kind.BINDING else things_named(thing, 2)}"
+    if thing.kind is Kind.CORNERED_STRIP:
+        return f"Press the strips of border {thing.number}"
+    if thing.kind is Kind.BORDERED:
+        return f"Press border {thing.number} at the {thing.side or ENDS}"
+    added = action.seams[0][0].between[1]
+    if added in names.rows:
+        return f"Press the seam of {called(added)}"
+    return f"Press {_the(thing)}"
+
+
+def _the(thing: Thing) -> str:
+    """`row 2 of the quilt`, for blocks have rows too; `sashes 1`, `the top`."""
+    if thing.kind is Kind.ROW or (thing.kind is Kind.ROWS and thing.number == 1):
+        return f"{thing.name} of the quilt"
+    return thing.name if thing.kind is Kind.SASHES else f"the {thing.name}"
+
+
+def quilt_check(names: Names, step: Step) -> str:
+    """What to check before going on."""
+    size = "" if step.size is None else names.size(step.size)
+    match step.action:
+        case SetBlock():
+            return "Stand back and compare it with the picture: each block in its place, the right way up."
+        case JoinParts():
+            return _join_check(names, step, size)
+        case PressSeams() if not step.action.seams[0]:
+            return "The strip is straight and flat, its joins open."
+        case PressSeams():
+            return f"Flat from the front, no folds beside the seams{': ' + size if size else ''}."
+        case ClipEars(height=height):
+            return f"It is {names.length(height)} high all along, and no block was cut."
+        case JoinEnds():
+            return "Opened out the strip runs straight on, all joins on one side."
+        case CutLengths(lengths=lengths):
+            return f"{listed([names.length(part.length) for part in lengths])}, ends square."
+        case CutApart():
+            return "The cut ran exactly into the corners."
+        case Trim() if is_measured(names, step):
+            return "Both strips are equally long, ends square."
+        case Trim() if names.checklist.made(step).thing.kind in (Kind.QUILT, Kind.BACKING):
+            return f"Planned is {size}: opposite sides equally long, corners square."
+        case Trim():
+            return f"Planned is {size}: opposite sides equally long, {names.seam()} of cloth beyond every point."
+        case AddStrips():
+            return f"Opened out it is {size}, and lies flat without waves."
+        case Layer():
+            return "No folds underneath; what lies under the top shows beyond it all round."
+        case QuiltLayers():
+            return "No fold of the backing is caught in the stitches."
+        case Bind():
+            return "Every corner is sharp and the binding is filled to its edge."
+    raise AssertionError(step.action)
+
+
+def _join_check(names: Names, step: Step, size: str) -> str:
+    action = step.action
+    assert isinstance(action, JoinParts)
+    if not size:
+        return "The edges ran level, and triangles stand out as drawn."
+    return f"Lay the ruler along it: {size}. If it is not, unpick now rather than at the end."
+
+
+def quilt_takes(names: Names, step: Step) -> list[str]:
+    """What to take for doing the step once: pieces of one name together, blocks by their numbers."""
+    counts: dict[Thing | str, list[tuple[Pile, int]]] = {}
+    for flow in step.takes:
+        pile = names.checklist.piles[flow.pile]
+        alike = pile.thing if pile.thing.kind is Kind.ROW_BLOCK else pile.id
+        counts.setdefault(alike, []).append((pile, flow.each))
+    said = []
+    row = names.rows.get(names.checklist.made(step).thing)
+    for piles in counts.values():
+        pile, count = piles[0][0], sum(each for _, each in piles)
+        blocks = [part.block for part in row.parts if part.block is not None] if row is not None else []
+        if pile.thing.kind is Kind.ROW_BLOCK and blocks:
+            said.append(f"{blocks_in_order(blocks)}, in place")
+        else:
+            said.append(names.pile(pile.id, count))
+    return said

@@ -1,0 +1,139 @@
+"""Sentences about pinning and pressing seams: which nest where, and to which side they go.
+
+A piece lies face down on the iron, so what is said there is said as it is seen from the back: left and right change
+places, up and down stay. Pinning is said from the front, from the left or top edge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from tracker.words.names import Names, listed, part_name, plural, side_by_side
+from tracker.work.steps import Pin, PlacePressing, PressSeams, PressVersion, SeamPress, Step
+from tracker.work.things import Kind, Thing
+from tracker.work.whole_blocks import Nest
+
+FROM_BEHIND = "Set each seam. Then press it face down; seen from the back as it lies: "
+MOST_NUMBERS = 12
+"""How many block numbers are said one by one."""
+
+
+def pin_text(names: Names, pin: Pin) -> str:
+    """What to do at a pinning: where seams nest, and where they do not."""
+    edge = "left" if pin.direction == "down" else "top"
+    sides = ("upper", "lower") if pin.direction == "down" else ("left", "right")
+    good = [meeting(names, nest, sides) for nest in pin.nests if nest.nests]
+    bad = [meeting(names, nest, sides) for nest in pin.nests if not nest.nests]
+    text = "Lay the two right sides together, edges level."
+    if good:
+        text += f" {_these(good, 'nest')} (from the {edge} edge): {'; '.join(good)}. Push together and pin."
+    else:
+        text += " Pin both ends and the middle."
+    if bad:
+        text += (
+            f" {_these(bad, 'do not nest', 'does not nest')}, for both allowances lie the same way: {'; '.join(bad)}. "
+            "Pin just before and just after."
+        )
+    return text
+
+
+def _these(found: Sequence[str], many: str, one: str = "nests") -> str:
+    return f"This {one}" if len(found) == 1 else f"These {len(found)} {many}"
+
+
+def meeting(names: Names, nest: Nest, sides: tuple[str, str]) -> str:
+    """`seam 3, 4½ in`, or which seam of each piece where they count differently."""
+    first, second = nest.seams
+    place = f"{names.ruler(nest.along)} {names.plan.unit}"
+    if first == second:
+        return f"seam {first}, {place}" if first else place
+    return f"seam {first} of the {sides[0]} with seam {second} of the {sides[1]}, {place}"
+
+
+def press_seams_text(names: Names, step: Step, action: PressSeams) -> str:
+    """Which way the seams of one pressing go: pieces that go alike together, others seam by seam."""
+    alike: dict[str, list[Thing]] = {}
+    for flow, seams in zip(step.takes, action.seams, strict=True):
+        alike.setdefault(piece_ways(seams), []).append(names.checklist.piles[flow.pile].thing)
+    said = [f"{pieces_named(own)} {way}" if len(action.seams) > 1 else way for way, own in alike.items()]
+    return f"{version_start(step.version, step.blocks)}{FROM_BEHIND}{'; '.join(said)}."
+
+
+def piece_ways(seams: Sequence[SeamPress]) -> str:
+    """Where the seams of one piece go, seen from the back: `all to the left`, or one by one as they lie there."""
+    ways = [way_from_behind(seam) for seam in seams]
+    if len(set(ways)) == 1:
+        return ways[0] if len(ways) == 1 else f"all {ways[0]}"
+    across = side_by_side(*seams[0].between)
+    # Face down the last seam from the left is the first.
+    ordered = ways[::-1] if across else ways
+    start = "left" if across else "top"
+    return f"(seams from the {start}) " + ", ".join(f"{i} {way}" for i, way in enumerate(ordered, 1))
+
+
+def way_from_behind(seam: SeamPress) -> str:
+    """The side that a seam goes to, seen from the back."""
+    if seam.toward is None:
+        return "open"
+    if seam.toward.kind is Kind.FRAME_STRIP:
+        return "toward the strip"
+    later = seam.toward == seam.between[1]
+    if side_by_side(*seam.between):
+        return "to the left" if later else "to the right"
+    return "down" if later else "up"
+
+
+def pieces_named(found: Sequence[Thing]) -> str:
+    """`row 2`, `rows 1, 3 and 5`; other pieces one by one."""
+    if len(found) > 1 and all(part.is_row_of_block for part in found):
+        return f"rows {listed([str(part.lines[0][1]) for part in found])}"
+    return listed([part_name(part) for part in found])
+
+
+def version_start(letters: str | None, blocks: tuple[int, ...] | None) -> str:
+    """`Version B, blocks 2 and 4. `, nothing where there is one version."""
+    if letters is None or blocks is None:
+        return ""
+    return f"{plural('Version', letters.count(',') + 1)} {letters}, {blocks_named(blocks)}. "
+
+
+def blocks_named(blocks: Sequence[int]) -> str:
+    """`block 3`, `blocks 1, 3 and 5`, or how many where they are many."""
+    if len(blocks) > MOST_NUMBERS:
+        return f"{len(blocks)} blocks"
+    return f"{plural('block', len(blocks))} {listed([str(number) for number in blocks])}"
+
+
+# The whole pressing, for a terminal
+
+
+def pressing_lines(names: Names) -> Iterator[str]:
+    """The pressing of a quilt, line by line: every version of every block, then what lies in each place."""
+    pressing = names.checklist.pressing
+    for block in pressing.blocks:
+        for version in block.versions:
+            title = f"{names.plan.blocks[block.block].name}, version {version.letter}"
+            yield f"{title} ({blocks_named(version.blocks)}), seen from the back:"
+            yield from (f"  {line}" for line in _version_lines(names, block.block, version))
+    turned = any(place.turn for row in pressing.places for place in row)
+    yield "In the quilt" + (" (^ is turned half round):" if turned else ":")
+    for row in pressing.places:
+        yield "  " + "  ".join(_placed(names, place, len(pressing.blocks) > 1) for place in row)
+
+
+def _version_lines(names: Names, key: str, version: PressVersion) -> Iterator[str]:
+    """Each piece of a block with the ways of its seams, in the order in which they are pressed."""
+    for step in names.checklist.steps:
+        if step.per != key or not isinstance(step.action, PressSeams):
+            continue
+        if step.version is not None and version.letter not in step.version.split(", "):
+            continue
+        for flow, seams in zip(step.takes, step.action.seams, strict=True):
+            if seams:
+                yield f"{part_name(names.checklist.piles[flow.pile].thing)}: {piece_ways(seams)}"
+
+
+def _placed(names: Names, place: PlacePressing, several: bool) -> str:
+    versions = next(block.versions for block in names.checklist.pressing.blocks if block.block == place.block)
+    letter = versions[place.version].letter + ("^" if place.turn else "")
+    return f"{names.plan.blocks[place.block].name} {letter}" if several else letter

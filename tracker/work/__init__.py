@@ -1,0 +1,1 @@
+"""Piles, steps and actions: the common language."""

@@ -1,0 +1,406 @@
+"""What hands do, as plain frozen data: piles of like pieces, and the steps that turn some piles into others.
+
+This is the common language of the compiler (which writes it), the proof (which sews it) and the person's
+side (which words and draws it). Every size in it is printed as it stands.
+
+How pieces lie: a piece lies front side up, x to the right, y down, its bounding box starting at (0, 0); all places
+in an action are in those coordinates, in the plan's unit. A turn is clockwise, in degrees (a multiple of 45). A
+piece laid *face down* is first turned, then flipped left to right, then placed with its bounding box at (x, y).
+After every action each result is shifted so that its bounding box starts at (0, 0) again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from tracker.exact.geometry import XY, Segment
+from tracker.exact.measure import Measure
+from tracker.work.operations import OPERATIONS, Operation
+from tracker.work.things import Stage, Thing
+from tracker.work.whole_blocks import Assembly, Nest, SetBlock
+
+Size = tuple[Measure, Measure]
+"""(across, down)"""
+
+
+# Actions. `takes` and `gives` of a step name the piles; an action says what is done with one set of them.
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Cut one rectangle of new cloth: takes nothing, gives one patch. `use` is what for, as in the cutting list."""
+
+    fabric: str
+    width: Measure
+    height: Measure
+    use: str = "unit"
+
+
+@dataclass(frozen=True)
+class Mark:
+    """Draw pencil lines on the back of the piece (given as they would show through to the front)."""
+
+    lines: tuple[Segment, ...]
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A piece of the pile `pile` laid face down on the base: turned, flipped left to right, bounding box at (x, y)."""
+
+    pile: str
+    turn: int
+    x: Measure
+    y: Measure
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Lay pieces face down on a base piece, which lies face up. Takes the base and each laid piece; gives one stack."""
+
+    base: str
+    laid: tuple[Laid, ...]
+
+
+@dataclass(frozen=True)
+class Sew:
+    """Sew along lines through all layers of a stack; gives the sewn stack."""
+
+    lines: tuple[Segment, ...]
+
+
+@dataclass(frozen=True)
+class Part:
+    """One stack that cutting apart gives: the one that `inside` lies in, afterwards turned by `turn`.
+
+    `pile` is where it goes, or None where it is cut off and thrown away.
+    """
+
+    inside: XY
+    turn: int
+    pile: str | None
+
+
+@dataclass(frozen=True)
+class CutApart:
+    """Cut a sewn stack through all layers along lines, right across it. Every resulting stack is named by a part."""
+
+    lines: tuple[Segment, ...]
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True)
+class Press:
+    """Open a stack: fold each laid piece back along its seam, front up, then turn the piece by `turn`.
+
+    `toward` says where the allowance goes: "laid" (under the piece folded back), "base", or "open"; `cloths` are those
+    along the seam on that side.
+    """
+
+    toward: str
+    turn: int = 0
+    cloths: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Trim:
+    """Cut a piece down to width x height, the rectangle's centre at `centre`. Also used for squaring.
+
+    `turn`: the piece is turned so about that centre first.
+    """
+
+    width: Measure
+    height: Measure
+    centre: XY
+    turn: int = 0
+
+
+@dataclass(frozen=True)
+class Place:
+    """One piece in a layout: taken from `pile`, turned by `turn`, belonging to the laid-out pile `group`.
+
+    `row` and `column` (from 0) are the top-left cell of the block's picture that it covers.
+    """
+
+    pile: str
+    turn: int
+    group: str
+    row: int
+    column: int
+
+
+@dataclass(frozen=True)
+class LayOut:
+    """Lay a block's pieces out. Each group is a pile that holds its pieces in order (left to right, or top down)."""
+
+    places: tuple[Place, ...]
+
+
+@dataclass(frozen=True)
+class Pin:
+    """Hold two pieces ready to be joined "across" or "down": first (left or upper) and second. Gives a group."""
+
+    first: str
+    second: str
+    nests: tuple[Nest, ...] = ()
+    direction: str = "down"
+
+
+@dataclass(frozen=True)
+class Join:
+    """Sew the pieces of one group to each other in order along their touching edges, at the plan's seam.
+
+    `direction` is "across" (side by side, left to right) or "down" (one below the other). Seams are not pressed yet.
+    """
+
+    direction: str
+
+
+@dataclass(frozen=True)
+class SeamPress:
+    """Which way the allowance between two pieces goes: toward one of them, or open (None)."""
+
+    between: tuple[Thing, Thing]
+    toward: Thing | None
+
+
+@dataclass(frozen=True)
+class PressSeams:
+    """Press the seams last joined in each piece taken. `seams[i]` are those of the pile `takes[i]`, in order."""
+
+    seams: tuple[tuple[SeamPress, ...], ...]
+
+
+@dataclass(frozen=True)
+class AddStrips:
+    """Sew one strip to each of two opposite edges ("top and bottom" or "sides") of the piece `base`.
+
+    `nests` says what meets at the upper (or left) and at the other seam, where the strips have seams of their own.
+    """
+
+    base: str
+    strip: str
+    edges: str
+    nests: tuple[tuple[Nest, ...], ...] = ()
+
+
+Action = Cut | Mark | Pair | Sew | CutApart | Press | Trim | LayOut | Pin | Join | PressSeams | AddStrips | Assembly
+
+
+@dataclass(frozen=True)
+class Pile:
+    """Like pieces in one state.
+
+    `thing` is what they are, `stage` how far they have come, `fabrics` the cloths in them (keys), `size` their size now
+    (None where a folded stack has none worth measuring), `bag` the letter of the bag for one hand of a handed pair,
+    `block` the block key where the pile belongs to single blocks, `version` the letter of the pressing version whose
+    blocks it belongs to, where it differs between versions.
+    """
+
+    id: str
+    thing: Thing
+    stage: Stage
+    fabrics: tuple[str, ...]
+    size: Size | None = None
+    bag: str | None = None
+    block: str | None = None
+    version: str | None = None
+
+
+@dataclass(frozen=True)
+class Flow:
+    """`each` pieces of a pile, taken or given each time a step is done."""
+
+    pile: str
+    each: int
+
+
+class About(Enum):
+    """What a step has a part in."""
+
+    CUTTING = "cutting"
+    UNIT = "unit"
+    BLOCK = "block"
+    ROWS = "rows"
+    TRIANGLES = "triangles"
+    STRIPS = "strips"
+    BORDERS = "borders"
+    FINISHING = "finishing"
+
+
+OF_THE_QUILT = (About.ROWS, About.TRIANGLES, About.STRIPS, About.BORDERS, About.FINISHING)
+
+
+@dataclass(frozen=True)
+class Topic:
+    """Steps of one topic belong together: those that cut one cloth, make one unit or one kind of block (`of` which), or
+    handle the whole quilt."""
+
+    about: About
+    of: str = ""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One kind of action, done `count` times over the quilt.
+
+    `per` is "quilt" (counted in a common pool) or a block key (once for each block of that kind: then count is the
+    number of those blocks). `size` is what lies there afterwards. `topic` says what it has a part in.
+    A step that differs between pressing versions of a block has the letter (or letters, "A, C") of its `version`, and
+    in `blocks` the numbers of the blocks (from 1, in reading order) that it is done for; `count` is how many those are.
+    `beside` is a pile that must lie there, though nothing is taken from it: the top that strips are measured by.
+    """
+
+    id: str
+    operation: str
+    count: int
+    per: str
+    takes: tuple[Flow, ...]
+    gives: tuple[Flow, ...]
+    size: Size | None
+    action: Action
+    topic: Topic
+    version: str | None = None
+    blocks: tuple[int, ...] | None = None
+    beside: str | None = None
+
+    @property
+    def kind(self) -> Operation:
+        """What there is to say of its operation."""
+        return OPERATIONS[self.operation]
+
+    @property
+    def station(self) -> str:
+        """Where it is done: one of STATIONS."""
+        return self.kind.station
+
+    @property
+    def of_the_quilt(self) -> bool:
+        """Whether it is done with the whole quilt, or with what is made for it."""
+        return self.topic.about in OF_THE_QUILT
+
+
+@dataclass(frozen=True)
+class UnitRow:
+    """A kind of unit in the quilt: how it is made, and how many are needed, made and left over.
+
+    `fabrics` are read clockwise from the least rotation (one key if plain). `pile` is where finished units lie.
+    """
+
+    kind: str
+    way: str | None
+    fabrics: tuple[str, ...]
+    finished: Size
+    trimmed: Size
+    needed: int
+    made: int
+    spare: int
+    pile: str
+    bag: str | None = None
+
+
+@dataclass(frozen=True)
+class Piece:
+    """Cloth to cut: `count` rectangles of one fabric, the longer side as width, for one use."""
+
+    fabric: str
+    width: Measure
+    height: Measure
+    count: int
+    use: str
+
+
+@dataclass(frozen=True)
+class BlockRow:
+    """A kind of block: how many, its unfinished size before frames (`inner`), unfinished after them, and finished."""
+
+    key: str
+    count: int
+    inner: Size
+    unfinished: Size
+    finished: Size
+
+
+@dataclass(frozen=True)
+class Notice:
+    """Something a person should know about a plan that is no error: a stable kind, and its facts for `wording`."""
+
+    kind: str
+    facts: tuple[tuple[str, object], ...]
+
+    def fact(self, name: str) -> object:
+        """One of its facts by name. KeyError where this kind has none of that name."""
+        return dict(self.facts)[name]
+
+
+@dataclass(frozen=True)
+class PressVersion:
+    """One way to press a kind of block: its letter, the numbers of the blocks pressed so, each join with the side it
+    goes to (parts being units, by their top-left cells, or whole rows), and how many meetings inside one block do not
+    nest."""
+
+    letter: str
+    blocks: tuple[int, ...]
+    seams: tuple[SeamPress, ...]
+    unnested: int
+
+
+@dataclass(frozen=True)
+class BlockPressing:
+    """The versions in which a kind of block is pressed, A first."""
+
+    block: str
+    versions: tuple[PressVersion, ...]
+
+
+@dataclass(frozen=True)
+class PlacePressing:
+    """What lies in one place of the quilt: the block, which of its versions (from 0), and its turn (0 or 180)."""
+
+    block: str
+    version: int
+    turn: int
+
+
+@dataclass(frozen=True)
+class Pressing:
+    """The pressing of the whole quilt. `places` are rows as in the plan; `unnested` counts the meetings between blocks
+    that do not nest; `proven` is false where a very large quilt was not searched to the end for fewer versions."""
+
+    blocks: tuple[BlockPressing, ...] = ()
+    places: tuple[tuple[PlacePressing, ...], ...] = ()
+    unnested: int = 0
+    proven: bool = True
+
+
+@dataclass(frozen=True)
+class Checklist:
+    """The compiled plan: every pile and step in a workable order, and the lists that follow from them.
+
+    `spares` is what remains on each pile when all is done, beside the finished blocks.
+    """
+
+    piles: dict[str, Pile]
+    steps: tuple[Step, ...]
+    units: tuple[UnitRow, ...]
+    pieces: tuple[Piece, ...]
+    blocks: tuple[BlockRow, ...]
+    notices: tuple[Notice, ...]
+    spares: dict[str, int]
+    pressing: Pressing = Pressing()
+
+    def made(self, step: Step) -> Pile:
+        """The (first) pile that a step gives to."""
+        return self.piles[step.gives[0].pile]
+
+    def taken(self, step: Step) -> Pile:
+        """The first pile that a step takes from."""
+        return self.piles[step.takes[0].pile]
+
+    def with_blocks(self) -> frozenset[str]:
+        """The piles of blocks set in the quilt, and of all that is made with them."""
+        found: set[str] = set()
+        for step in self.steps:
+            if isinstance(step.action, SetBlock) or any(flow.pile in found for flow in step.takes):
+                found.update(flow.pile for flow in step.gives)
+        return frozenset(found)
