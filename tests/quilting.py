@@ -9,7 +9,7 @@ from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.plan.problems import sentence
 from tracker.route.compiler import compile_plan
-from tracker.work.steps import Piece
+from tracker.work.steps import CutPiece
 
 
 def plan_from(text: str) -> Plan:
@@ -74,6 +74,6 @@ def inches(text: str) -> Measure:
     return read_length(text, "in")
 
 
-def all_pieces(plan: Plan) -> tuple[Piece, ...]:
+def all_pieces(plan: Plan) -> tuple[CutPiece, ...]:
     """Every piece that the whole quilt takes."""
     return compile_plan(plan).pieces

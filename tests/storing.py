@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
-from tracker.store.quilts import Finding, Store
+from tracker.store.quilts import DiskFinding, Store
 
 DAY = date(2026, 11, 25)
 NEXT = DAY + timedelta(days=1)
@@ -47,11 +47,11 @@ def damage_line(file: Path, number: int) -> None:
     file.write_bytes(b"".join(lines))
 
 
-def kinds(findings: list[Finding]) -> list[str]:
+def kinds(findings: list[DiskFinding]) -> list[str]:
     return [finding.kind for finding in findings]
 
 
-def reopened(folder: Path) -> tuple[list[Finding], list[dict[str, Any]], int]:
+def reopened(folder: Path) -> tuple[list[DiskFinding], list[dict[str, Any]], int]:
     """Findings, taps and version of the only quilt; and that it can be gone on with and opened again in peace."""
     with open_store(folder, NEXT) as store:
         (quilt,) = store.quilts()

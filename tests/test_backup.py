@@ -263,7 +263,7 @@ def test_what_a_room_writes_and_what_later_ones_may_add_is_taken() -> None:
 
 def quilt_file(name: str = "k3f9p2", version: int = 1, **tables: Any) -> bytes:
     whole = {"about": {"1": {"title": "T", "plan": ""}}, "taps": {}} | tables
-    return records.snapshot(records.State(name, 1, version, "x", "2026-11-25", whole))
+    return records.snapshot(records.FileState(name, 1, version, "x", "2026-11-25", whole))
 
 
 def with_line(body: object) -> bytes:
@@ -290,7 +290,7 @@ ODD_LINES: list[object] = [
 
 
 NEXT_FORMAT = records.snapshot(
-    records.State("k3f9p2", 1, 1, "x", "2026-11-25", {"about": {"1": {}}, "taps": {}}, format=records.FORMAT + 1)
+    records.FileState("k3f9p2", 1, 1, "x", "2026-11-25", {"about": {"1": {}}, "taps": {}}, format=records.FORMAT + 1)
 )
 
 

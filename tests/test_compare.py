@@ -15,7 +15,7 @@ from tests.quilting import all_pieces, inches, plan_from, quilt_plan
 from tracker.cli import main
 from tracker.exact.measure import write_length
 from tracker.plan.model import Plan
-from tracker.printed.compare import Finding, compare, worst_first
+from tracker.printed.compare import ListFinding, compare, worst_first
 from tracker.printed.list_table import ListRow, read_list
 from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
@@ -57,7 +57,7 @@ down = {number}
     )
 
 
-def findings(plan: Plan, text: str) -> tuple[Finding, ...]:
+def findings(plan: Plan, text: str) -> tuple[ListFinding, ...]:
     return compare(plan, compile_plan(plan), set_quilt(plan), rows_of(text, plan))
 
 

@@ -15,7 +15,7 @@ from tests.plan_strategies import plans
 from tests.quilting import all_pieces
 from tracker.exact.measure import Measure
 from tracker.plan.model import Backing, Binding, Border, Plan, Sash
-from tracker.printed.compare import Finding, compare
+from tracker.printed.compare import ListFinding, compare
 from tracker.printed.list_table import ListRow, read_list
 from tracker.quilt.setting import CannotCut, set_quilt
 from tracker.route.compiler import CannotSew, compile_plan
@@ -63,7 +63,7 @@ def written(plan: Plan) -> list[Listed]:
     return [(fabric, count, width, height) for (fabric, width, height), count in counts.items()]
 
 
-def told(plan: Plan, rows: list[Listed]) -> tuple[Finding, ...]:
+def told(plan: Plan, rows: list[Listed]) -> tuple[ListFinding, ...]:
     """What comparing says of a list, read from its text."""
     text = "fabric;count;width;height\n" + "\n".join(";".join(map(str, row)) for row in rows)
     read, faults = read_list(text, {key: fabric.name for key, fabric in plan.fabrics.items()}, plan.unit)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import re
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -14,27 +16,43 @@ ROOT = Path(tracker.__file__).parent
 FILES = {str(path.relative_to(ROOT).with_suffix("")): path for path in sorted(ROOT.rglob("*.py"))}
 TREES = {name: ast.parse(path.read_text("utf-8")) for name, path in FILES.items()}
 
-FLOATS = {"disk": "seconds", "network": "seconds", "connections": "seconds", "problems": "likeness of words"}
+FLOATS = {
+    "plan/problems": "likeness of words",
+    "server/addresses": "seconds",
+    "server/connections": "seconds",
+    "store/disk": "seconds",
+}
 """Where a float may stand, and what it counts: nothing that is ever cut or sewn."""
 
-PROOF = ("cloth", "proof")
-COMPILER = ("units", "pressing", "compiler")
+PROOF = {"cloth", "proof"}
+COMPILER = {"units", "pressing", "route"}
+BELOW_ALL = {"assets", "cli", "__main__"}
+"""What starts it all, and where its templates lie: no packages."""
 
 
-def layers() -> dict[str, tuple[str, ...]]:
-    """The layers that the package's docstring lists, top first: each name with its modules in order."""
+def listed() -> dict[str, list[str]]:
+    """The packages that the package's docstring lists, top first, each with its modules in order (none: any)."""
     assert tracker.__doc__ is not None
-    table = [line[4:] for line in tracker.__doc__.splitlines() if line.startswith("    ")]
+    lines = re.sub(r"\n {8}", " ", tracker.__doc__).splitlines()
     found = {}
-    for line in table:
-        name, _, rest = line.partition(": ")
-        found[name] = tuple(rest.partition(" — ")[0].split(", "))
+    for line in (line[4:] for line in lines if line.startswith("    ")):
+        names = line.partition(" — ")[0]
+        name, _, modules = names.partition(": ")
+        found[name] = modules.split(", ") if modules else []
     return found
 
 
-def module_of(name: str) -> str:
-    """The module, or the package as a whole, that a file belongs to."""
+PACKAGES = listed()
+
+
+def package_of(name: str) -> str:
+    """The package that a file lies in, or the module itself that lies in none."""
     return name.split("/")[0]
+
+
+def module_of(name: str) -> str:
+    """The module of its package, or the package inside it, that a file belongs to; empty for the package itself."""
+    return next(iter(name.split("/")[1:]), "").removeprefix("__init__")
 
 
 def imports(tree: ast.Module) -> Iterator[str]:
@@ -57,20 +75,45 @@ def own_imports(name: str) -> set[str]:
     return {path for path in found if path is not None and path != name}
 
 
-ORDER = [module for modules in layers().values() for module in modules]
+ORDER = list(PACKAGES)
 
 
-def test_every_module_has_its_place_in_the_layers_once() -> None:
-    modules = {module_of(name) for name in FILES} - {"__init__"}
-    assert sorted(ORDER) == sorted(modules)
+def test_every_package_and_module_has_its_place_in_the_map_once() -> None:
+    assert sorted(ORDER) == sorted({package_of(name) for name in FILES} - {"__init__"} - BELOW_ALL)
+    for package, modules in PACKAGES.items():
+        if modules:
+            there = {module_of(name) for name in FILES if package_of(name) == package} - {""}
+            assert sorted(modules) == sorted(there), package
 
 
-@pytest.mark.parametrize("name", [name for name in FILES if module_of(name) in ORDER])
+@pytest.mark.parametrize("name", [name for name in FILES if package_of(name) in ORDER])
 def test_a_module_imports_only_what_stands_before_it(name: str) -> None:
-    """From the layers above its own, and in its own from those before it; a package may import its own files."""
-    own = module_of(name)
-    later = {other for other in own_imports(name) if ORDER.index(module_of(other)) > ORDER.index(own)}
-    assert not later
+    """From the packages above, and in its own from the modules before it; the files of one module from each other."""
+    own = package_of(name)
+    above = ORDER[: ORDER.index(own)]
+    for other in own_imports(name):
+        package = package_of(other)
+        assert package == own or package in above or package == "assets", other
+        if package == own and PACKAGES[own] and module_of(name) and module_of(other) not in ("", module_of(name)):
+            modules = PACKAGES[own]
+            assert modules.index(module_of(other)) < modules.index(module_of(name)), other
+
+
+def test_developers_draws_the_same_map() -> None:
+    text = (ROOT.parent / "DEVELOPERS.md").read_text("utf-8")
+    rows = re.findall(r"^\| `([a-z]+)/` \| (.*?) \|", text, re.M)
+    assert [name for name, _ in rows] == ORDER
+    for name, modules in rows:
+        assert not PACKAGES[name] or re.findall(r"`([a-z_]+)/?`", modules) == PACKAGES[name], name
+
+
+ONE_NAME = {"__init__", "__main__"}
+
+
+def test_no_two_files_and_no_two_classes_have_one_name() -> None:
+    stems = Counter(path.stem for path in FILES.values() if path.stem not in ONE_NAME)
+    classes = Counter(node.name for tree in TREES.values() for node in ast.walk(tree) if isinstance(node, ast.ClassDef))
+    assert [name for name, count in (*stems.items(), *classes.items()) if count > 1] == []
 
 
 def test_no_imports_go_round_in_a_circle() -> None:
@@ -82,23 +125,20 @@ def test_no_imports_go_round_in_a_circle() -> None:
 
 def test_the_proof_shares_nothing_with_the_compiler() -> None:
     """What sews a checklist to prove it must not believe what wrote it."""
-    table = layers()
-    compiler = {module for layer in COMPILER for module in table[layer]}
     for name in FILES:
-        if module_of(name) in {module for layer in PROOF for module in table[layer]}:
-            assert not {module_of(other) for other in own_imports(name)} & compiler, name
+        if package_of(name) in PROOF:
+            assert not {package_of(other) for other in own_imports(name)} & COMPILER, name
 
 
 def importers(package: str) -> set[str]:
-    """Modules that import an outside package."""
-    return {module_of(name) for name, tree in TREES.items() if package in {i.split(".")[0] for i in imports(tree)}}
+    """Packages that import an outside one."""
+    return {package_of(name) for name, tree in TREES.items() if package in {i.split(".")[0] for i in imports(tree)}}
 
 
 def test_only_the_store_knows_of_tinydb_and_only_the_web_of_flask() -> None:
-    assert importers("tinydb") <= set(layers()["store"])
-    assert importers("tinydb")
+    assert importers("tinydb") == {"store"}
     assert importers("flask") == {"web"}
-    assert importers("waitress") == {"connections", "lanes"}
+    assert importers("waitress") == {"server"}
 
 
 def floats(tree: ast.Module) -> list[int]:
@@ -112,7 +152,7 @@ def floats(tree: ast.Module) -> list[int]:
 
 
 def test_floats_stand_only_where_no_cloth_is_measured() -> None:
-    assert {module_of(name) for name, tree in TREES.items() if floats(tree)} == FLOATS.keys()
+    assert {name for name, tree in TREES.items() if floats(tree)} == FLOATS.keys()
 
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tracker.server.lines import MOST_REMEMBERED, SECOND, Limits, Line, Lines, Share, Stage
+from tracker.server.lines import MOST_REMEMBERED, SECOND, Limits, Line, Lines, LineStage, Share
 
 LIMITS = Limits(home=Share(4, 4), known=Share(8, 4), strangers=Share(6, 2))
 HOME, PHONE, STRANGER = "127.0.0.1", "192.168.1.30", "192.168.1.66"
@@ -43,7 +43,7 @@ class Room:
         self.sweep()
         return line
 
-    def sweep(self, stage: Callable[[Line], Stage] = lambda line: Stage.ASKING) -> None:
+    def sweep(self, stage: Callable[[Line], LineStage] = lambda line: LineStage.ASKING) -> None:
         for line in [each for each in self.open if self.lines.must_end(each, stage(each))]:
             self.lines.gone(line)
             self.open.remove(line)
@@ -116,20 +116,20 @@ def test_of_lines_that_are_all_proven_the_one_that_rests_longest_goes_but_none_w
     lines = [room.come(PHONE, True) for _ in range(4)]
     assert None not in lines
     busy = lines[:3]
-    room.sweep(lambda line: Stage.ANSWER if line in busy else Stage.ASKING)
+    room.sweep(lambda line: LineStage.ANSWER if line in busy else LineStage.ASKING)
     assert room.come(PHONE, True) in room.open
     assert lines[3] not in room.open
-    room.sweep(lambda line: Stage.ANSWER)
+    room.sweep(lambda line: LineStage.ANSWER)
     for line in list(room.open):
         room.lines.heard(line, True)
-        assert not room.lines.must_end(line, Stage.ANSWER)
+        assert not room.lines.must_end(line, LineStage.ANSWER)
     assert room.lines.come(PHONE) is None
     assert len(room.open) == 4
 
 
 @pytest.mark.parametrize("known", [False, True])
-@pytest.mark.parametrize("stage", list(Stage))
-def test_each_stage_has_an_end_however_much_is_sent_meanwhile(stage: Stage, known: bool) -> None:
+@pytest.mark.parametrize("stage", list(LineStage))
+def test_each_stage_has_an_end_however_much_is_sent_meanwhile(stage: LineStage, known: bool) -> None:
     room = Room()
     line = room.come(PHONE, known)
     assert line is not None
@@ -147,7 +147,7 @@ def test_who_asks_again_in_time_stays() -> None:
     line = room.come(PHONE, True)
     assert line is not None
     for _ in range(50):
-        for stage in (Stage.BODY, Stage.ANSWER, Stage.ASKING):
+        for stage in (LineStage.BODY, LineStage.ANSWER, LineStage.ASKING):
             room.clock.now += 10 * SECOND
             assert not room.lines.must_end(line, stage)
         room.lines.heard(line, True)
@@ -159,7 +159,7 @@ def test_a_device_that_was_removed_is_a_stranger_on_its_open_line() -> None:
     assert line is not None
     room.lines.heard(line, False)
     room.clock.now += LIMITS.body[0] + 1
-    assert room.lines.must_end(line, Stage.BODY)
+    assert room.lines.must_end(line, LineStage.BODY)
 
 
 def test_addresses_are_not_remembered_without_end() -> None:
@@ -176,7 +176,7 @@ STEPS = st.lists(
     st.tuples(
         st.sampled_from([HOME, PHONE, "192.168.1.31", "fe80::1", "fe80::2", *(f"10.0.0.{n}" for n in range(9))]),
         st.sampled_from([None, False, True]),
-        st.sampled_from(list(Stage)),
+        st.sampled_from(list(LineStage)),
     ),
     max_size=80,
 )
@@ -184,14 +184,14 @@ STEPS = st.lists(
 
 @given(STEPS)
 def test_shares_are_never_exceeded_and_a_newcomer_is_refused_only_where_all_lines_are_answering(
-    steps: list[tuple[str, bool | None, Stage]],
+    steps: list[tuple[str, bool | None, LineStage]],
 ) -> None:
     room = Room()
     for address, asks, stage in steps:
         line = room.come(address, asks and address in (HOME, PHONE, "192.168.1.31"))
         if line is None:
-            assert any(each.stage is Stage.ANSWER and each.proven for each in room.open)
-        elif stage is not Stage.ASKING:
+            assert any(each.stage is LineStage.ANSWER and each.proven for each in room.open)
+        elif stage is not LineStage.ASKING:
             room.lines.must_end(line, stage)
         assert room.held(HOME) <= LIMITS.home.total
         assert room.held(PHONE) <= LIMITS.known.each + LIMITS.strangers.each

@@ -15,7 +15,15 @@ from tracker.exact.measure import Measure, convert, on_mark, read_length, write_
 from tracker.progress.changes import Refused
 from tracker.progress.edited_plan import carry_over
 from tracker.progress.ledger import Progress
-from tracker.progress.measured_top import SIDES, Figures, Standing, border_pairs, is_measured, read_figures, standing
+from tracker.progress.measured_top import (
+    SIDES,
+    BordersStanding,
+    Figures,
+    border_pairs,
+    is_measured,
+    read_figures,
+    standing,
+)
 from tracker.web.opened import Compiled, compile_text
 from tracker.words.measured_words import findings
 from tracker.words.plan_notices import refusal
@@ -173,7 +181,7 @@ class Sewing:
         found = self.progress.measured()
         return [found.get(pair.step.id, ()) for pair in self.pairs]
 
-    def standing(self) -> Standing:
+    def standing(self) -> BordersStanding:
         return standing(self.compiled.plan, self.compiled.checklist, self.progress.measured())
 
     def said(self, pair: int, cut: bool = False) -> list[tuple[str, str]]:

@@ -21,11 +21,11 @@ import tracker.proof.proof
 import tracker.proof.version_faults
 import tracker.proof.whole_quilt
 from tracker.cloth.alike import difference_between, open_alike
-from tracker.cloth.doing import Result, do
+from tracker.cloth.doing import ActionResult, do
 from tracker.cloth.folding import folds_of
 from tracker.cloth.pieces import Content, Stack, spans_on
-from tracker.cloth.sewing import Done, Trace, sew
-from tracker.cloth.sewing_faults import Fault
+from tracker.cloth.sewing import StepDone, Trace, sew
+from tracker.cloth.sewing_faults import SewingFault
 from tracker.exact.geometry import common
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
@@ -54,9 +54,9 @@ def by_identity(function: Callable[..., Any]) -> Callable[..., Any]:
 @pytest.fixture
 def remembering(monkeypatch: pytest.MonkeyPatch) -> None:
     """What a change does not reach is worked out once for all mutants: the same action on the same cloth."""
-    known: dict[object, tuple[Mapping[str, Content], Result]] = {}
+    known: dict[object, tuple[Mapping[str, Content], ActionResult]] = {}
 
-    def remembered(step: Step, before: Mapping[str, Content], seam: Measure) -> Result:
+    def remembered(step: Step, before: Mapping[str, Content], seam: Measure) -> ActionResult:
         cloth = tuple((pile, id(content)) for pile, content in before.items())
         key = (id(step.action), step.takes, step.gives, cloth)
         if key not in known:
@@ -64,9 +64,9 @@ def remembering(monkeypatch: pytest.MonkeyPatch) -> None:
         return known[key][1]
 
     monkeypatch.setattr(tracker.cloth.sewing, "do", remembered)
-    pressed: dict[object, tuple[Done, list[Fault]]] = {}
+    pressed: dict[object, tuple[StepDone, list[SewingFault]]] = {}
 
-    def looked(plan: Plan, step: Step, action: Press, done: Done) -> list[Fault]:
+    def looked(plan: Plan, step: Step, action: Press, done: StepDone) -> list[SewingFault]:
         key = (step.id, id(action), *(id(content) for content in done.before.values()))
         if key not in pressed:
             pressed[key] = done, list(press_faults(plan, step, action, done))

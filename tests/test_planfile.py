@@ -31,9 +31,9 @@ from tracker.plan.model import (
     Sash,
 )
 from tracker.plan.picture import read_cell, write_cell
-from tracker.plan.plan_reader import Reading, read_plan, write_plan
+from tracker.plan.plan_reader import PlanReading, read_plan, write_plan
 from tracker.plan.problems import KINDS, LONGEST_KEPT, Problem, sentence, unseen
-from tracker.plan.toml_text import Lines
+from tracker.plan.toml_text import TomlLines
 
 PLANS = Path(__file__).parent / "plans"
 
@@ -68,7 +68,7 @@ def test_a_valid_file_is_read_and_reads_back_as_written(path: Path) -> None:
     reading = read_plan(path.read_bytes(), path.name)
     assert [sentence(problem) for problem in reading.problems] == []
     assert reading.plan is not None
-    assert read_plan(write_plan(reading.plan)) == Reading(reading.plan)
+    assert read_plan(write_plan(reading.plan)) == PlanReading(reading.plan)
 
 
 def test_the_valid_files_use_every_key() -> None:
@@ -262,11 +262,11 @@ PLACES = [
 
 @pytest.mark.parametrize(("path", "line"), PLACES, ids=lambda value: str(value))
 def test_every_key_has_its_line(path: tuple[str | int, ...], line: int | None) -> None:
-    assert Lines(LINES_TEXT).line(path) == line
+    assert TomlLines(LINES_TEXT).line(path) == line
 
 
 def test_lines_within_texts() -> None:
-    lines = Lines(LINES_TEXT)
+    lines = TomlLines(LINES_TEXT)
     assert lines.text_line(("long",), 1) == 5
     assert lines.text_line(("also",), 1) == 8
     assert lines.text_line(("title",), 0) == 2

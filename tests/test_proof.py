@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from plan_strategies import plans
 from recipe_plans import RECIPE_PLANS, recipe_plan
 
-from tracker.cloth.sewing_faults import PROOF_KINDS, Fault
+from tracker.cloth.sewing_faults import PROOF_KINDS, SewingFault
 from tracker.exact.measure import Measure
 from tracker.plan.model import Frame, Plan
 from tracker.proof.block_picture import CENTRE_MARK, cloths_round, difference_from_picture
@@ -303,8 +303,8 @@ def test_every_kind_of_fault_reads_as_a_sentence() -> None:
         "operation": "cut", "count": -1,
     }  # fmt: skip
     for kind in PROOF_KINDS:
-        sentence = Fault("step", kind, tuple(facts.items())).sentence("in")
+        sentence = SewingFault("step", kind, tuple(facts.items())).sentence("in")
         assert sentence.startswith("step: ")
         assert "{" not in sentence
-    shown = Fault("step", "size", tuple(facts.items())).sentence("in")
+    shown = SewingFault("step", "size", tuple(facts.items())).sentence("in")
     assert "2 by about 1.4142" in shown

@@ -9,7 +9,7 @@ from fractions import Fraction
 import pytest
 from handmade import QUARTER, R, Table, at, line
 
-from tracker.cloth.sewing_faults import SEWING_KINDS, Fault
+from tracker.cloth.sewing_faults import SEWING_KINDS, SewingFault
 from tracker.exact.geometry import XY, Segment
 from tracker.exact.measure import Measure, Number
 from tracker.work.steps import Flow, Step
@@ -256,7 +256,7 @@ def test_the_first_step_that_fails_ends_the_sewing() -> None:
     pressed = table.steps[-1]
     table.steps = [*table.steps[:-2], pressed, table.steps[-2]]
     trace = table.trace()
-    assert trace.fault == Fault(pressed.id, "empty pile", (("pile", "half"),))
+    assert trace.fault == SewingFault(pressed.id, "empty pile", (("pile", "half"),))
     assert list(trace.done) == [step.id for step in table.steps[:-2]]
 
 

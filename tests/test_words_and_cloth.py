@@ -11,7 +11,7 @@ import pytest
 from recipe_plans import RECIPE_PLANS, Drawn, drawn_plan
 
 from tracker.cloth.pieces import Piece, Seam, Stack
-from tracker.cloth.sewing import Done, Trace, sew
+from tracker.cloth.sewing import StepDone, Trace, sew
 from tracker.exact.geometry import XY, locate
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
@@ -85,7 +85,7 @@ def named_in(text: str, plan: Plan, press: Press) -> set[str]:
     return {keys[name] for name in names}
 
 
-def new_seams(done: Done) -> Iterator[tuple[Piece, Seam]]:
+def new_seams(done: StepDone) -> Iterator[tuple[Piece, Seam]]:
     """The seams that a pressing opened, on the piece as it lies afterwards."""
     for before, after in zip(done.before.values(), done.after.values(), strict=True):
         assert isinstance(before, Stack)

@@ -1,25 +1,36 @@
 """Sewing-room step tracker: a block plan is compiled into an ordered checklist, followed on a phone.
 
-A module imports only from the layers above its own, and in its own layer from those named before it; a package
-stands for all its files (a test holds this):
+A package imports only from those above it, and a module in it only from those named before it (a test holds this). Only
+`store` knows of tinydb, only `web` of flask; `cli`, `assets` and `__main__` stand below all of them.
 
-    exact: measure, geometry, ties, constraints — exact numbers, polygons and choices
-    plan: defaults, problems, tomltext, fields, keys, plan, picture, quiltfile, planwriting, planfile — what is wanted
-    work: things, operations, assembling, work — piles, steps and actions: the common language
-    cloth: faults, cloth, folding, joining, uniting, likeness, actions, sewing — what an action does to cloth, exactly
-    units: kept, region, counting, making, recipes, units, covers, ways, joins — a picture made of units and joins
-    pressing: junctions, pressing, arranging, quilt_pressing — which way its seams are pressed
-    quilt: packing, setting, lattice, cutting, buying — the quilt round its blocks, and its cloth
-    printed: freehand, printed, areas — a printed cutting list, read
-    compiler: route, top, borders, finishing, checklist, narrow_cloth — all of it as steps
-    comparing: roomy, compare — a printed cutting list against all that
-    proof: wanted, wholes, uses, lists, row_seams, seam_faults, version_faults, proof — sews it, compares all
-    progress: changes, counts, leading, strips, measured, progress, batches, carrying, fitting — what was done
-    sentences: naming, seam_words, quilt_texts, quilt_words, measured_words — of single steps
-    words: messages, wording, telling, list_words, report — for eyes and ears
-    drawings: drawing — what lies on the table, as SVG
-    store: disk, records, copies, journal, histories, mending, notices, store — files
-    keeping: callers, logbook, pairing, shapes, backup — who may in, backups, the log
-    network: codes, network, lines, lanes, sharing, connections, serving — the home network
-    doors: assets, demo, looker, looking, preview, web, safety, cli, __main__ — pages and commands
+    exact: kept, measure, geometry — exact numbers, polygons, and what was reckoned lately
+    plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, quilt_reader, plan_reader —
+        what is wanted, read from text and written
+    work: operations, things, whole_blocks, steps — piles, steps and actions: the common language
+    cloth: pieces, sewing_faults, folding, alike, joining, uniting, doing, sewing — what each action does to
+        cloth, exactly
+    units: region, larger_units, times_needed, maker, recipes, block_units, choice, joins — a block's picture
+        made of units, and how each is made
+    pressing: meetings, solver, block_pressing, ties, arranging, quilt_pressing — which way every seam is
+        pressed
+    quilt: packing, setting, cloth_cutting, buying, lattice — the quilt round its blocks: sizes, places, strips
+        and lengths of cloth
+    route: block_route, centre_route, border_route, finishing_route, compiler, narrow_cloth — all of it as steps
+        in order
+    printed: list_line, list_table, block_area, roomy_sizes, compare — a printed cutting list, read and compared
+    proof: block_picture, uses, row_seams, seam_faults, version_faults, whole_quilt, numbers, proof — sews a
+        checklist and compares it with the plan; believes nothing that it proves
+    progress: changes, counts, measured_top, missing_steps, ledger, batches, edited_plan, strip_ticks — what was
+        done, and what can be done next
+    fitting: seam_test — what measured seams say
+    words: names, measured_words, seam_words, plan_notices, quilt_summary, printed_words, quilt_texts,
+        quilt_words, step_words, json_report — everything that is said
+    drawing — what lies on the table, as SVG
+    store: disk, copies, records, histories, journal, mending, disk_notices, quilts — files that survive their
+        program
+    safekeeping: callers, logbook, pairing, shapes, backup, safety_commands — who may in, backups, the log
+    server: addresses, lanes, lines, qr_codes, sharing, connections, serving — the home network
+    looks: looker, looking, preview — plans looked at while they are typed
+    demo — an invented quilt, some weeks on the way
+    web — the screens
 """

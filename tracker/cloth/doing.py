@@ -67,7 +67,7 @@ class Margins:
 
 
 @dataclass(frozen=True)
-class Result:
+class ActionResult:
     """What a step gives: for each pile the contents put on it, in order. `margins` is there for a trim.
 
     `junctions` holds for each pile given by a join (or strips) and each new seam the places where seams meet across it.
@@ -78,7 +78,7 @@ class Result:
     junctions: Mapping[str, tuple[tuple[Junction, ...], ...]] = field(default_factory=dict)
 
 
-def do(step: Step, before: Mapping[str, Content], seam: Measure) -> Result:
+def do(step: Step, before: Mapping[str, Content], seam: Measure) -> ActionResult:
     """Do a step once with what lies on the piles it takes from. Raises Impossible."""
     return _Doing(step, before, seam).run()
 
@@ -89,7 +89,7 @@ class _Doing:
     def __init__(self, step: Step, before: Mapping[str, Content], seam: Measure) -> None:
         self.step, self.before, self.seam = step, before, seam
 
-    def run(self) -> Result:
+    def run(self) -> ActionResult:
         action = self.step.action
         match action:
             case Cut():
@@ -147,13 +147,13 @@ class _Doing:
     def _gives(self, wanted: Iterable[str]) -> None:
         _same_counts(Counter(wanted), {flow.pile: flow.each for flow in self.step.gives}, "wrong gives")
 
-    def _given(self, content: Content) -> Result:
+    def _given(self, content: Content) -> ActionResult:
         """The step's one result on its one pile."""
         if len(self.step.gives) != 1:
             raise Impossible("wrong gives", pile="one pile", needed=1, found=len(self.step.gives))
         pile = self.step.gives[0].pile
         self._gives([pile])
-        return Result({pile: [content]})
+        return ActionResult({pile: [content]})
 
     def _in_parallel(self) -> list[tuple[str, str]]:
         """Pairs of a pile taken from and the pile that its result goes to, one piece of each."""
@@ -166,19 +166,19 @@ class _Doing:
 
     # The actions
 
-    def _cut(self, action: Cut) -> Result:
+    def _cut(self, action: Cut) -> ActionResult:
         self._takes(())
         if min(action.width.sign(), action.height.sign()) <= 0:
             raise Impossible("no cloth", width=action.width, height=action.height)
         return self._given(patch(action.fabric, action.width, action.height))
 
-    def _each_piece(self, change: Callable[[Piece], Piece]) -> Result:
+    def _each_piece(self, change: Callable[[Piece], Piece]) -> ActionResult:
         return self._each(lambda pile: change(self._piece(pile)))
 
-    def _each(self, change: Callable[[str], Content]) -> Result:
-        return Result({give: [change(take)] for take, give in self._in_parallel()})
+    def _each(self, change: Callable[[str], Content]) -> ActionResult:
+        return ActionResult({give: [change(take)] for take, give in self._in_parallel()})
 
-    def _pair(self, action: Pair) -> Result:
+    def _pair(self, action: Pair) -> ActionResult:
         self._takes([action.base, *(laid.pile for laid in action.laid)])
         base = self._piece(action.base)
         pieces = []
@@ -190,11 +190,11 @@ class _Doing:
             pieces.append(lying)
         return self._given(settled(Stack(base, tuple(pieces))))
 
-    def _sew(self, action: Sew) -> Result:
+    def _sew(self, action: Sew) -> ActionResult:
         lines = list(action.lines)
         return self._each(lambda pile: sew_lines(self._stack(pile), lines, self.seam))
 
-    def _cut_apart(self, action: CutApart) -> Result:
+    def _cut_apart(self, action: CutApart) -> ActionResult:
         if len(self.step.takes) != 1:
             raise Impossible("wrong takes", pile="one pile", needed=1, found=len(self.step.takes))
         pile = self.step.takes[0].pile
@@ -208,54 +208,54 @@ class _Doing:
         for part, cut in zip(action.parts, stacks, strict=True):
             if part.pile is not None:
                 after.setdefault(part.pile, []).append(_tidied(settled(turn(part.turn).stack(cut))))
-        return Result(after)
+        return ActionResult(after)
 
-    def _press(self, action: Press) -> Result:
+    def _press(self, action: Press) -> ActionResult:
         return self._each(lambda pile: press_open(self._stack(pile), action.toward, action.turn, self.seam))
 
-    def _trim(self, action: Trim) -> Result:
+    def _trim(self, action: Trim) -> ActionResult:
         if len(self.step.takes) != 1:
             raise Impossible("wrong takes", pile="one pile", needed=1, found=len(self.step.takes))
         ((take, give),) = self._in_parallel()
         trimmed, margins = _trimmed(self._piece(take), action)
-        return Result({give: [trimmed]}, margins)
+        return ActionResult({give: [trimmed]}, margins)
 
-    def _lay_out(self, action: LayOut) -> Result:
+    def _lay_out(self, action: LayOut) -> ActionResult:
         self._takes(place.pile for place in action.places)
         groups: dict[str, list[Piece]] = {}
         for place in action.places:
             lying = turned_piece(self._piece(place.pile), place.turn)
             groups.setdefault(place.group, []).append(replace(lying, cells=((place.row, place.column),)))
         self._gives(list(groups))
-        return Result({name: [Group(tuple(pieces))] for name, pieces in groups.items()})
+        return ActionResult({name: [Group(tuple(pieces))] for name, pieces in groups.items()})
 
-    def _pin(self, action: Pin) -> Result:
+    def _pin(self, action: Pin) -> ActionResult:
         self._takes((action.first, action.second))
         return self._given(Group((self._piece(action.first), self._piece(action.second))))
 
-    def _join(self, action: Join) -> Result:
+    def _join(self, action: Join) -> ActionResult:
         after: dict[str, list[Content]] = {}
         junctions = {}
         for take, give in self._in_parallel():
             whole, junctions[give] = join_pieces(self._group(take).pieces, action.direction, self.seam)
             after[give] = [whole]
-        return Result(after, junctions=junctions)
+        return ActionResult(after, junctions=junctions)
 
-    def _press_seams(self, action: PressSeams) -> Result:
+    def _press_seams(self, action: PressSeams) -> ActionResult:
         pairs = self._in_parallel()
         if len(action.seams) != len(pairs):
             raise Impossible("wrong seams", found=len(action.seams), needed=len(pairs))
         orders = dict(zip((take for take, _ in pairs), action.seams, strict=True))
         return self._each(lambda pile: press_seams(self._piece(pile), orders[pile]))
 
-    def _add_strips(self, action: AddStrips) -> Result:
+    def _add_strips(self, action: AddStrips) -> ActionResult:
         self._takes([action.base, action.strip, action.strip])
         whole, met = add_strips(self._piece(action.base), self._piece(action.strip), action.edges, self.seam)
         return replace(self._given(whole), junctions={self.step.gives[0].pile: met})
 
     # Whole blocks
 
-    def _unite(self, action: Assembly) -> Result:
+    def _unite(self, action: Assembly) -> ActionResult:
         match action:
             case SetBlock():
                 return self._each_piece(lambda piece: set_block(piece, action))
@@ -274,7 +274,7 @@ class _Doing:
                 self._takes([self.step.takes[0].pile])
                 self._gives(length.pile for length in lengths for _ in range(length.count))
                 found = cut_lengths(self._piece(self.step.takes[0].pile), action)
-                return Result({pile: list(pieces) for pile, pieces in found.items()})
+                return ActionResult({pile: list(pieces) for pile, pieces in found.items()})
             case Layer(top=top, backing=backing):
                 self._takes([top] if backing is None else [top, backing])
                 under = None if backing is None else self._piece(backing)

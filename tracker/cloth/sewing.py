@@ -13,10 +13,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from tracker.cloth.alike import difference_between, either_hand, open_alike
-from tracker.cloth.doing import Margins, Result, do
+from tracker.cloth.doing import ActionResult, Margins, do
 from tracker.cloth.joining import Junction
 from tracker.cloth.pieces import Content, Piece, mirrored
-from tracker.cloth.sewing_faults import Fault, Impossible
+from tracker.cloth.sewing_faults import Impossible, SewingFault
 from tracker.exact.measure import Measure
 from tracker.work.steps import CutApart, Mark, Pile, Press, Sew, Step, Trim
 
@@ -25,7 +25,7 @@ EITHER_HAND = (Mark, Sew, CutApart, Press, Trim)
 
 
 @dataclass(frozen=True)
-class Done:
+class StepDone:
     """One step as it was done: what lay on each pile it took from, and what came to lie on each it gives to.
 
     `margins` is there for a trim. `junctions` holds for each pile given by a join (or strips) and each of its new
@@ -43,9 +43,9 @@ class Done:
 class Trace:
     """All steps done, by id, up to the first fault; and one representative of what lies on each pile."""
 
-    done: Mapping[str, Done]
+    done: Mapping[str, StepDone]
     lying: Mapping[str, Content]
-    fault: Fault | None = None
+    fault: SewingFault | None = None
 
 
 @dataclass(frozen=True)
@@ -75,8 +75,8 @@ def flows(steps: Iterable[Step]) -> dict[str, Counted]:
 
 def sew(piles: Mapping[str, Pile], steps: Sequence[Step], seam: Measure) -> Trace:
     """Do every step once, in order, with the plan's seam allowance."""
-    table = _Table(piles, seam)
-    done: dict[str, Done] = {}
+    table = _SewingTable(piles, seam)
+    done: dict[str, StepDone] = {}
     for step in steps:
         try:
             done[step.id] = table.do(step)
@@ -93,7 +93,7 @@ class _Lying:
     mirrored: bool = False
 
 
-class _Table:
+class _SewingTable:
     """What lies on each pile: one content; or several, where either hand serves, until they are alike."""
 
     def __init__(self, piles: Mapping[str, Pile], seam: Measure) -> None:
@@ -103,7 +103,7 @@ class _Table:
     def first_of_each(self) -> dict[str, Content]:
         return {pile: lying[0].content for pile, lying in self._lying.items()}
 
-    def do(self, step: Step) -> Done:
+    def do(self, step: Step) -> StepDone:
         """The step done with all that may lie on its piles. Raises Impossible."""
         for flow in (*step.takes, *step.gives):
             if flow.pile not in self._piles:
@@ -122,9 +122,9 @@ class _Table:
                     self._put(pile, content)
         margins = _least_margins([result.margins for result in results if result.margins is not None])
         after = {pile: contents[0] for pile, contents in first.after.items()}
-        return Done(step.id, before, after, margins, first.junctions)
+        return StepDone(step.id, before, after, margins, first.junctions)
 
-    def _other_hands(self, step: Step) -> Iterable[Result]:
+    def _other_hands(self, step: Step) -> Iterable[ActionResult]:
         """The step done with the other contents of a pile; with a mirror image everything is done mirrored."""
         for flow in step.takes:
             for other in self._lying[flow.pile][1:]:
@@ -132,7 +132,7 @@ class _Table:
                 result = do(step, {flow.pile: lying}, self._seam)
                 if other.mirrored:
                     after = {pile: [mirrored(each) for each in given] for pile, given in result.after.items()}
-                    result = Result(after, result.margins)
+                    result = ActionResult(after, result.margins)
                 yield result
 
     def _put(self, pile: str, content: Content) -> None:

@@ -70,7 +70,7 @@ KINDS = {**SEWING_KINDS, **PROOF_KINDS}
 
 
 @dataclass(frozen=True)
-class Fault:
+class SewingFault:
     """Something not as printed: in which step, of what kind, and the facts of it.
 
     `step` is a step's id, or for what no step is to blame "cutting list", "unit list", "block list", "spares",
@@ -90,9 +90,9 @@ class Fault:
         return f"{self.step}: {KINDS[self.kind].format(**facts)}."
 
 
-def fault(step: str, kind: str, **facts: object) -> Fault:
+def fault(step: str, kind: str, **facts: object) -> SewingFault:
     """A Fault with its facts by name."""
-    return Fault(step, kind, tuple(facts.items()))
+    return SewingFault(step, kind, tuple(facts.items()))
 
 
 def _shown(value: object, unit: str) -> str:
@@ -111,5 +111,5 @@ class Impossible(Exception):
         self.kind = kind
         self.facts = tuple(facts.items())
 
-    def in_step(self, step: str) -> Fault:
-        return Fault(step, self.kind, self.facts)
+    def in_step(self, step: str) -> SewingFault:
+        return SewingFault(step, self.kind, self.facts)

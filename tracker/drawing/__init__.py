@@ -21,7 +21,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from tracker.cloth.sewing import Done, Trace
+from tracker.cloth.sewing import StepDone, Trace
 from tracker.drawing import block_steps, quilt_steps, unit_steps
 from tracker.drawing.canvas import Sheet
 from tracker.drawing.cut_strips import strip_drawing
@@ -57,7 +57,7 @@ def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step, lay
     `trace` is the checklist sewn from its first step to at least this one; what is done with rows and tops is drawn
     without it too. `layout` is that of the quilt, where it is known already.
     """
-    done = trace.done.get(step.id, Done(step.id, {}, {}))
+    done = trace.done.get(step.id, StepDone(step.id, {}, {}))
     scene = Scene(plan, checklist, step, done, Sheet(plan), layout)
     drawn_by = quilt_steps.DRAWN_BY if step.of_the_quilt else _DRAWN_BY
     height, title = drawn_by[type(step.action)](scene, step.action)

@@ -8,7 +8,7 @@ from math import floor
 
 from tracker.drawing.canvas import FIGURE, Sheet, Spot, text_width
 from tracker.drawing.signs import then
-from tracker.drawing.view import View, largest_scale
+from tracker.drawing.view import ClothView, largest_scale
 from tracker.work.steps import Size
 
 HIGHEST = 900
@@ -21,7 +21,7 @@ GAP = 110
 
 
 @dataclass(frozen=True)
-class Room:
+class SheetRoom:
     """Drawing units kept free around a picture."""
 
     left: int = 0
@@ -38,21 +38,21 @@ class Room:
         return self.top + self.bottom
 
 
-def dimension_room(figure: str, beside: int = 46, below: int = 50, top: int = 0) -> Room:
+def dimension_room(figure: str, beside: int = 46, below: int = 50, top: int = 0) -> SheetRoom:
     """Room for a dimension on the right with that figure, and one below."""
-    return Room(0, top, beside + 24 + text_width(figure), below + FIGURE)
+    return SheetRoom(0, top, beside + 24 + text_width(figure), below + FIGURE)
 
 
 def alone(
-    sheet: Sheet, size: Size, room: Room | None = None, widest: int = 640, highest: int = 640
-) -> tuple[View, int]:
+    sheet: Sheet, size: Size, room: SheetRoom | None = None, widest: int = 640, highest: int = 640
+) -> tuple[ClothView, int]:
     """A view of one picture in the middle of the sheet, and the height of the whole drawing."""
-    room = room or Room()
+    room = room or SheetRoom()
     most = min(widest, sheet.width - 2 * EDGE - room.across), min(highest, HIGHEST - 2 * EDGE - room.down)
     scale = largest_scale(most, size)
     width, height = floor(size[0] * scale), floor(size[1] * scale)
     left = (sheet.width - width - room.across) // 2 + room.left
-    return View(sheet, scale, left, EDGE + room.top), height + room.down + 2 * EDGE
+    return ClothView(sheet, scale, left, EDGE + room.top), height + room.down + 2 * EDGE
 
 
 @dataclass(frozen=True)
@@ -62,17 +62,22 @@ class Two:
     `sign` is where a tool's picture has room beside that arrow, where the gap is wide enough.
     """
 
-    before: View
-    after: View
+    before: ClothView
+    after: ClothView
     sign: Spot
     height: int
 
 
 def two(
-    sheet: Sheet, first: Size, second: Size, own: Room | None = None, other: Room | None = None, gap: int = GAP
+    sheet: Sheet,
+    first: Size,
+    second: Size,
+    own: SheetRoom | None = None,
+    other: SheetRoom | None = None,
+    gap: int = GAP,
 ) -> Two:
     """Two pictures, with `own` and `other` room around them, beside or below one another, whichever is larger."""
-    rooms = own or Room(), other or Room()
+    rooms = own or SheetRoom(), other or SheetRoom()
     across = sheet.width - 2 * EDGE - rooms[0].across - rooms[1].across - gap
     down = HIGHEST - 2 * EDGE - max(rooms[0].down, rooms[1].down)
     beside = largest_scale((across, min(down, 560)), (first[0] + second[0], max(first[1], second[1])))
@@ -84,7 +89,9 @@ def two(
     return _below(sheet, (first, second), rooms, below, gap)
 
 
-def _beside(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], scale: Fraction, gap: int) -> Two:
+def _beside(
+    sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[SheetRoom, SheetRoom], scale: Fraction, gap: int
+) -> Two:
     own, other = rooms
     widths, heights = [floor(size[0] * scale) for size in sizes], [floor(size[1] * scale) for size in sizes]
     spare = sheet.width - sum(widths) - own.across - other.across - gap
@@ -96,10 +103,12 @@ def _beside(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], sc
     tops = [middle - height // 2 for height in heights]
     height = max(top + high + room.bottom for top, high, room in zip(tops, heights, rooms, strict=True)) + EDGE
     sign = arrow[0], arrow[1] - 96
-    return Two(View(sheet, scale, left, tops[0]), View(sheet, scale, right, tops[1]), sign, height)
+    return Two(ClothView(sheet, scale, left, tops[0]), ClothView(sheet, scale, right, tops[1]), sign, height)
 
 
-def _below(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], scale: Fraction, gap: int) -> Two:
+def _below(
+    sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[SheetRoom, SheetRoom], scale: Fraction, gap: int
+) -> Two:
     own, other = rooms
     widths, heights = [floor(size[0] * scale) for size in sizes], [floor(size[1] * scale) for size in sizes]
     lefts = [(sheet.width - width - room.across) // 2 + room.left for width, room in zip(widths, rooms, strict=True)]
@@ -107,5 +116,5 @@ def _below(sheet: Sheet, sizes: tuple[Size, Size], rooms: tuple[Room, Room], sca
     arrow = (sheet.width // 2, top + heights[0] + own.bottom + gap // 2)
     low = arrow[1] + gap // 2 + other.top
     then(sheet, arrow, downward=True)
-    views = View(sheet, scale, lefts[0], top), View(sheet, scale, lefts[1], low)
+    views = ClothView(sheet, scale, lefts[0], top), ClothView(sheet, scale, lefts[1], low)
     return Two(*views, (arrow[0] - 120, arrow[1]), low + heights[1] + other.bottom + EDGE)

@@ -7,11 +7,11 @@ from itertools import pairwise
 
 from tracker.cloth.pieces import OPEN, Piece, Seam, shift
 from tracker.drawing import signs
-from tracker.drawing.arrange import TAG, Room, alone, dimension_room, two
+from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room, two
 from tracker.drawing.canvas import Spot, Stretch, arrow_shape, between
 from tracker.drawing.scene import Scene, counted, from_behind, spread
 from tracker.drawing.unit_steps import Drawn, heading
-from tracker.drawing.view import View, toward
+from tracker.drawing.view import ClothView, toward
 from tracker.exact.geometry import ZERO, box, greatest
 from tracker.exact.measure import Measure
 from tracker.plan.model import Block
@@ -76,7 +76,7 @@ def draw_join(scene: Scene, action: Join) -> Drawn:
     else:
         placed, size = spread(pieces, action.direction, scene.plan.seam * 2)
         across = action.direction == "across"
-        pictures = two(scene.sheet, size, whole.size, Room(top=90) if across else Room(right=90), room)
+        pictures = two(scene.sheet, size, whole.size, SheetRoom(top=90) if across else SheetRoom(right=90), room)
         view, height = pictures.after, pictures.height
         pictures.before.pieces(placed)
         for first, second in pairwise(placed):
@@ -86,7 +86,7 @@ def draw_join(scene: Scene, action: Join) -> Drawn:
     return height, f"{counted(len(pieces), 'piece')} joined {way}: together {scene.figures(whole.size)}."
 
 
-def stitched(scene: Scene, view: View, whole: Piece, seams: int) -> None:
+def stitched(scene: Scene, view: ClothView, whole: Piece, seams: int) -> None:
     """A joined piece from the front with its newest seams as stitches, the machine's foot on one, and its size."""
     new = [view.ends(seam.line) for seam in whole.unpressed[-seams:]]
     foot = between(*new[0])
@@ -99,7 +99,7 @@ def stitched(scene: Scene, view: View, whole: Piece, seams: int) -> None:
     view.dimensions(whole.size)
 
 
-def _lay_over(view: View, first: Piece, second: Piece, across: bool) -> None:
+def _lay_over(view: ClothView, first: Piece, second: Piece, across: bool) -> None:
     """A bent arrow from the second piece over to the first, above or beside them."""
     (x1, y1), (x2, y2) = view.middle(second), view.middle(first)
     (_, top), (right, _) = view.corners(second)
@@ -118,7 +118,7 @@ def draw_pin(scene: Scene, action: Pin) -> Drawn:
     seam = scene.plan.seam
     gap = greatest((first.size[1 - axis] / 14, seam))
     placed, size = spread((first, second), direction, gap)
-    room = Room(10, 110, 10, 10) if axis == 0 else Room(10, 10, 110, 10)
+    room = SheetRoom(10, 110, 10, 10) if axis == 0 else SheetRoom(10, 10, 110, 10)
     view, height = alone(scene.sheet, size, room, widest=860, highest=800)
     edge = first.size[axis]
     ends = _pinned_at(view, action.nests, first.size[1 - axis], edge + gap / 2, seam, axis)
@@ -140,7 +140,7 @@ def draw_pin(scene: Scene, action: Pin) -> Drawn:
 
 
 def _pinned_at(
-    view: View, nests: tuple[Nest, ...], length: Measure, middle: Measure, seam: Measure, axis: int
+    view: ClothView, nests: tuple[Nest, ...], length: Measure, middle: Measure, seam: Measure, axis: int
 ) -> list[Spot]:
     """Where pins go: at every meeting of seams, or near both ends where there is none."""
     places = [nest.along for nest in nests] or [seam * 2, length - seam * 2]
@@ -158,7 +158,7 @@ def _runs_out(seam: Seam, axis: int, edges: tuple[Measure, Measure]) -> bool:
     return start[1 - axis] == end[1 - axis] and (start[axis] in edges or end[axis] in edges)
 
 
-def _lean(view: View, seam: Seam, axis: int, edge: Measure, gap: Measure) -> Stretch:
+def _lean(view: ClothView, seam: Seam, axis: int, edge: Measure, gap: Measure) -> Stretch:
     """A small arrow near the edges to be joined, from a seam toward the side its allowance lies on."""
     start, end = view.ends(seam.line)
     at_edge = start if seam.line[0][axis] in (edge, edge + gap) else end
@@ -192,7 +192,7 @@ def draw_press_seams(scene: Scene, action: PressSeams) -> Drawn:
     names = [_row_number(scene.checklist.piles[flow.pile].thing) for flow in scene.step.takes]
     labelled = len(pieces) > 1 and all(names)
     label = 0 if not labelled else 70
-    room = Room(top=TAG + label) if tall else Room(label, TAG, label)
+    room = SheetRoom(top=TAG + label) if tall else SheetRoom(label, TAG, label)
     view, height = alone(scene.sheet, size, room, widest=940, highest=800)
     lying = []
     for own, seams in zip(placed, pressed, strict=True):
@@ -221,7 +221,7 @@ def _newly_pressed(scene: Scene, taken: str, given: str) -> list[Seam]:
     return [seen for seen, seam in zip(from_behind(after).seams, after.seams, strict=True) if seam.line in fresh]
 
 
-def _draw_behind(view: View, pieces: list[Piece], pressed: list[list[Seam]], seam: Measure) -> None:
+def _draw_behind(view: ClothView, pieces: list[Piece], pressed: list[list[Seam]], seam: Measure) -> None:
     """Pieces from the back, each with the seams that are pressed on it."""
     view.pieces(pieces, "back", letters=False)
     shapes: list[str] = []

@@ -10,7 +10,7 @@ from tracker.drawing import signs
 from tracker.drawing.canvas import INK, Sheet, arrow_shape, closed
 from tracker.drawing.tile_layout import Layout, Tile
 from tracker.drawing.tiles import PAPER, Tiler
-from tracker.drawing.view import View, largest_scale
+from tracker.drawing.view import ClothView, largest_scale
 from tracker.exact.geometry import box, least
 from tracker.exact.measure import Measure
 
@@ -58,7 +58,7 @@ def layout_drawing(
     left, top, right, bottom = box(corner for tile in tiles for corner in tiler.hanging(tile))
     blocks = sorted((tile for tile in tiles if tile.block is not None), key=_number)
     side = least(_side(tile) for tile in blocks) if blocks else bottom - top
-    view = View(sheet, largest_scale((SIDE, SIDE), (side, side)), EDGE, EDGE)
+    view = ClothView(sheet, largest_scale((SIDE, SIDE), (side, side)), EDGE, EDGE)
     view = view.shifted(-view.whole(left), -view.whole(top))
     others = [tile for tile in tiles if tile.block is None]
     by = {reached: [tile for tile in blocks if _of(tile, shown).reached == reached] for reached in _ALL}
@@ -93,7 +93,7 @@ def _side(tile: Tile) -> Measure:
     return least((right - left, bottom - top))
 
 
-def _plain(view: View, tiler: Tiler, by: Mapping[str, Sequence[Tile]]) -> None:
+def _plain(view: ClothView, tiler: Tiler, by: Mapping[str, Sequence[Tile]]) -> None:
     """Blocks that do not lie yet: yellow with a strong edge where they can be laid, else with a broken edge."""
     for reached, fill, line in (
         (WAITING, PAPER, 'stroke="#6b6b6b" stroke-width="4" stroke-dasharray="10 8"'),
@@ -104,7 +104,7 @@ def _plain(view: View, tiler: Tiler, by: Mapping[str, Sequence[Tile]]) -> None:
             view.sheet.add(f'<path class="{reached}" fill="{fill}" {line} d="{shape}"/>')
 
 
-def _marked(view: View, tiler: Tiler, blocks: Sequence[Tile], shown: Mapping[int, Shown]) -> None:
+def _marked(view: ClothView, tiler: Tiler, blocks: Sequence[Tile], shown: Mapping[int, Shown]) -> None:
     """Numbers, letters of versions, arrows to where turned blocks' tops lie, ticks on those that lie."""
     numbers, letters, arrows = [], [], []
     for tile in blocks:
@@ -126,7 +126,7 @@ def _marked(view: View, tiler: Tiler, blocks: Sequence[Tile], shown: Mapping[int
     view.sheet.arrows(arrows, "turned")
 
 
-def _link(view: View, tiler: Tiler, tile: Tile, shown: Mapping[int, Shown], link: Callable[[int], str]) -> None:
+def _link(view: ClothView, tiler: Tiler, tile: Tile, shown: Mapping[int, Shown], link: Callable[[int], str]) -> None:
     """What is touched: the whole tile."""
     assert tile.block is not None
     shape = closed(view.spots(tiler.hanging(tile)))

@@ -10,7 +10,7 @@ from tracker.cloth.pieces import Facet, shift
 from tracker.drawing.canvas import FIGURE, INK, Sheet, closed
 from tracker.drawing.scene import counted, named
 from tracker.drawing.tile_layout import Layout, upright
-from tracker.drawing.view import View, largest_scale
+from tracker.drawing.view import ClothView, largest_scale
 from tracker.exact.geometry import ONE, XY, ZERO, Polygon, intersection, least, rectangle, without
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Block, Cell, Plan, Quilt
@@ -35,7 +35,7 @@ def block_drawing(plan: Plan, block: Block) -> str:
     """The picture of a finished block with its frames, each cloth lettered, as an `svg` element."""
     size = block.finished(plan.seam)
     sheet = Sheet(plan)
-    view = View(sheet, largest_scale((1000 - 2 * _EDGE, 1400), size), _EDGE, _EDGE)
+    view = ClothView(sheet, largest_scale((1000 - 2 * _EDGE, 1400), size), _EDGE, _EDGE)
     facets = list(block_facets(block, plan.seam))
     view.areas(facets)
     _seams(view, facets)
@@ -90,7 +90,7 @@ def _quartered(cell: Cell) -> Iterator[tuple[Polygon, str]]:
             yield (_CORNERS[i], _CORNERS[(i + 1) % 4], _MIDDLE), cell.quarters[i]
 
 
-def _seams(view: View, facets: Iterable[Facet], width: int = 5) -> None:
+def _seams(view: ClothView, facets: Iterable[Facet], width: int = 5) -> None:
     shape = "".join(closed(view.spots(facet.polygon)) for facet in facets)
     if shape:
         view.sheet.path(shape, "seam", INK, width)
@@ -109,8 +109,8 @@ def quilt_drawing(plan: Plan) -> str:
     edge = -least([ZERO, *(x for facet in around for x, _ in facet.polygon)])
     sheet = Sheet(plan)
     scale = largest_scale((1000 - 2 * _EDGE, 1400), whole)
-    left = (1000 - View(sheet, scale, 0, 0).whole(whole[0])) // 2
-    view = View(sheet, scale, left, _EDGE)
+    left = (1000 - ClothView(sheet, scale, 0, 0).whole(whole[0])) // 2
+    view = ClothView(sheet, scale, left, _EDGE)
     view = view.shifted(view.whole(edge), view.whole(edge))
     view.areas(around)
     _seams(view, around, 3)
@@ -133,15 +133,15 @@ def tile_picture(sheet: Sheet, plan: Plan, key: str) -> tuple[str, Fraction]:
     It is the same in all drawings of a plan, so that many of them are packed well together.
     """
     block, once = plan.blocks[key], Sheet(plan)
-    view = View(once, largest_scale((_TILE, _TILE), block.finished(plan.seam)), 0, 0)
+    view = ClothView(once, largest_scale((_TILE, _TILE), block.finished(plan.seam)), 0, 0)
     view.areas(block_facets(block, plan.seam))
     return sheet.define(f"tile-{key}", f'<g id="{{id}}">{once.body}</g>'), view.scale
 
 
-def block_once(view: View, plan: Plan, key: str) -> tuple[str, list[str]]:
+def block_once(view: ClothView, plan: Plan, key: str) -> tuple[str, list[str]]:
     """Draw one kind of block into the definitions, lettered where there is room; its id and its cloths."""
     once = Sheet(plan)
-    small = View(once, view.scale, 0, 0)
+    small = ClothView(once, view.scale, 0, 0)
     facets = list(block_facets(plan.blocks[key], plan.seam))
     small.areas(facets)
     _seams(small, facets, 3)

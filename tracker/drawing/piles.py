@@ -11,7 +11,7 @@ from tracker.drawing.scene import cloths_of, from_behind, named, spread
 from tracker.drawing.tile_layout import Layout, bounds_of
 from tracker.drawing.tiles import MOST_TILES, Tiler
 from tracker.drawing.top_steps import paint_top, top_of, whole_top
-from tracker.drawing.view import THICKNESS, View, largest_scale
+from tracker.drawing.view import THICKNESS, ClothView, largest_scale
 from tracker.plan.model import Plan
 from tracker.words.names import stage_words
 from tracker.work.steps import Checklist, Pile, Size
@@ -70,12 +70,12 @@ def _draw(plan: Plan, checklist: Checklist, sheet: Sheet, content: Content, pile
         _centred(sheet, content.size).piece(content)
 
 
-def _centred(sheet: Sheet, size: Size) -> View:
-    view = View(sheet, largest_scale((_ROOM, _ROOM), size), 0, 0)
+def _centred(sheet: Sheet, size: Size) -> ClothView:
+    view = ClothView(sheet, largest_scale((_ROOM, _ROOM), size), 0, 0)
     return view.shifted((SIDE - view.whole(size[0])) // 2, (SIDE - view.whole(size[1])) // 2)
 
 
-def _marked(view: View, piece: Piece) -> None:
+def _marked(view: ClothView, piece: Piece) -> None:
     view.piece(piece, "back", [view.ends(mark) for mark in piece.marks])
     for mark in piece.marks:
         view.pencil(mark)

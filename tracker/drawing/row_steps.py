@@ -12,16 +12,16 @@ from itertools import pairwise
 
 from tracker.cloth.pieces import Facet, Piece
 from tracker.drawing import signs
-from tracker.drawing.arrange import TAG, Room, alone, dimension_room
+from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room
 from tracker.drawing.canvas import INK, arrow_shape, closed
 from tracker.drawing.scene import Scene, counted, greyed
 from tracker.drawing.tile_layout import Layout, Tile, bounds_of
 from tracker.drawing.tiles import MOST_TILES, Tiler
 from tracker.drawing.unit_steps import Drawn, cut_off
-from tracker.drawing.view import View, largest_scale
+from tracker.drawing.view import ClothView, largest_scale
 from tracker.exact.geometry import ZERO, Box, box, greatest
 from tracker.exact.measure import Measure
-from tracker.quilt.lattice import BLOCK, Row, joined_count, left_end, places_of, upper_edge
+from tracker.quilt.lattice import BLOCK, LatticeRow, joined_count, left_end, places_of, upper_edge
 from tracker.work.steps import PressSeams, SeamPress
 from tracker.work.things import Kind, Thing
 from tracker.work.whole_blocks import ClipEars, JoinParts, Nest, SetBlock
@@ -32,12 +32,12 @@ IN_A_LINE = 5
 """How many blocks of a row are drawn in one line, so that their numbers are read on a phone."""
 
 
-def row_of(layout: Layout, thing: Thing) -> Row | None:
+def row_of(layout: Layout, thing: Thing) -> LatticeRow | None:
     """The row that a thing is; None where it is none."""
     return next((row for row in layout.rows if row.thing == thing), None)
 
 
-def rows_in(layout: Layout, thing: Thing) -> Sequence[Row]:
+def rows_in(layout: Layout, thing: Thing) -> Sequence[LatticeRow]:
     """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""
     return layout.rows[: joined_count(layout.rows, places_of(layout.rows), thing)]
 
@@ -57,7 +57,9 @@ def draw_set(scene: Scene, action: SetBlock) -> Drawn:
     left, top, right, bottom = box(corner for tile in tiles for corner in tiler.hanging(tile))
     size = right - left, bottom - top
     turned = layout.is_on_point or bool(action.turn)
-    view, height = alone(scene.sheet, size, Room(bottom=330 if turned else 0), widest=940, highest=540 + 330 * turned)
+    view, height = alone(
+        scene.sheet, size, SheetRoom(bottom=330 if turned else 0), widest=940, highest=540 + 330 * turned
+    )
     view = view.shifted(-view.whole(left), -view.whole(top))
     others = [tile.block for tile in tiles if tile.block is not None and tile.block not in wanted]
     tiler.paint(view, tiles, others)
@@ -80,7 +82,7 @@ def _way_up(scene: Scene, layout: Layout, action: SetBlock, top: int) -> None:
     """A block as it was made, a bar along its upper edge, and as it is to lie."""
     sheet, key = scene.sheet, scene.step.per
     size = scene.plan.blocks[key].finished(scene.plan.seam)
-    view = View(sheet, largest_scale((190, 190), size), 0, 0)
+    view = ClothView(sheet, largest_scale((190, 190), size), 0, 0)
     tiler = Tiler(sheet, layout)
     width, high = view.whole(size[0]), view.whole(size[1])
     picture = tiler.picture(key, view)
@@ -98,7 +100,7 @@ def _way_up(scene: Scene, layout: Layout, action: SetBlock, top: int) -> None:
 
 
 @dataclass(frozen=True)
-class Lines:
+class RowLines:
     """The parts of a row in lines below one another, with gaps: each part's tile, and where its line begins.
 
     `seams` are where the seams after each part lie: x, and the line's top.
@@ -111,7 +113,7 @@ class Lines:
     origin: tuple[Measure, Measure]
 
 
-def in_lines(tiles: Sequence[Tile], gap: Measure, between: Measure) -> Lines:
+def in_lines(tiles: Sequence[Tile], gap: Measure, between: Measure) -> RowLines:
     """Tiles from left to right, broken into lines of at most IN_A_LINE blocks, `between` apart."""
     _, top, _, bottom = bounds_of(tiles)
     chunks = _chunks(tiles)
@@ -126,7 +128,7 @@ def in_lines(tiles: Sequence[Tile], gap: Measure, between: Measure) -> Lines:
             seams.append((tile.bounds[2] + gap * number - start + gap / 2, drop))
         drop = drop + (bottom - top) + between
     left, high, right, low = bounds_of(placed)
-    return Lines(tuple(placed), tuple(seams), tuple(tops), (right - left, low - high), (left, high))
+    return RowLines(tuple(placed), tuple(seams), tuple(tops), (right - left, low - high), (left, high))
 
 
 def _chunks(tiles: Sequence[Tile]) -> list[list[Tile]]:
@@ -147,7 +149,7 @@ def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
     gap = greatest((side * Fraction(3, 10), widest / 6))
     lines = in_lines(tiles, gap, greatest((side, gap)) / 3)
     whole = scene.checklist.piles[scene.given].size
-    view, height = alone(scene.sheet, lines.size, Room(20, 10, 60, 20), widest=950, highest=848)
+    view, height = alone(scene.sheet, lines.size, SheetRoom(20, 10, 60, 20), widest=950, highest=848)
     view = view.shifted(-view.whole(lines.origin[0]), -view.whole(lines.origin[1]))
     tiler = Tiler(scene.sheet, layout)
     tiler.paint(view, lines.tiles)
@@ -174,7 +176,7 @@ def _side(tiles: Sequence[Tile]) -> Measure:
     return bottom - top
 
 
-def _meetings(view: View, found: Sequence[tuple[tuple[Measure, Measure], Nest]], axis: int) -> None:
+def _meetings(view: ClothView, found: Sequence[tuple[tuple[Measure, Measure], Nest]], axis: int) -> None:
     """A sign where seams meet: each one while there is room, else the ones that do not nest, or one tick for all."""
     if not found:
         return
@@ -208,7 +210,7 @@ def draw_press_row(scene: Scene, action: PressSeams) -> Drawn:
     tiles = [tile.mirrored() for tile in reversed(layout.tiles(row))][:MOST_SHOWN]
     side = _side(tiles)
     lines = in_lines(tiles, ZERO, side / 3)
-    view, height = alone(scene.sheet, lines.size, Room(10, TAG + 10, 10, 10), widest=950, highest=848)
+    view, height = alone(scene.sheet, lines.size, SheetRoom(10, TAG + 10, 10, 10), widest=950, highest=848)
     view = view.shifted(-view.whole(lines.origin[0]), -view.whole(lines.origin[1]))
     back(view, lines.tiles)
     Tiler(scene.sheet, layout).numbers(view, lines.tiles, upper=False)
@@ -225,7 +227,7 @@ def draw_press_row(scene: Scene, action: PressSeams) -> Drawn:
     return height, f"{words}, with an arrow to the side each allowance goes to."
 
 
-def back(view: View, tiles: Sequence[Tile]) -> None:
+def back(view: ClothView, tiles: Sequence[Tile]) -> None:
     """Tiles as their backs are seen: hatched, whatever cloth they are of."""
     hatch = view.sheet.define(
         "back",
@@ -251,7 +253,7 @@ def draw_join_rows(scene: Scene, action: JoinParts) -> Drawn:
     gap = _gap(above, below)
     new = [tile.moved(ZERO, gap) for tile in below]
     left, top, right, bottom = bounds_of([*above, *new])
-    view, height = alone(scene.sheet, (right - left, bottom - top), Room(10, 40, 10, 20), widest=950, highest=848)
+    view, height = alone(scene.sheet, (right - left, bottom - top), SheetRoom(10, 40, 10, 20), widest=950, highest=848)
     view = view.shifted(-view.whole(left), -view.whole(top))
     tiler = Tiler(scene.sheet, layout)
     for tiles in (above, new):
@@ -269,7 +271,7 @@ def draw_join_rows(scene: Scene, action: JoinParts) -> Drawn:
     return height, f"{seen} and {rows[-1].name} below it, with the seam between them{size}{_nest_words(action.nests)}."
 
 
-def _upper_and_new(layout: Layout, rows: Sequence[Row]) -> tuple[list[Tile], list[Tile]]:
+def _upper_and_new(layout: Layout, rows: Sequence[LatticeRow]) -> tuple[list[Tile], list[Tile]]:
     """Tiles of the last rows joined so far, and of the new one; of very long rows the first."""
     before = [tile for row in rows[-3:-1] for tile in layout.tiles(row)[:MOST_TILES]]
     return before, layout.tiles(rows[-1])[:MOST_TILES]
@@ -295,7 +297,9 @@ def draw_press_rows(scene: Scene, seam: SeamPress) -> Drawn:
     rows = rows_in(layout, scene.made.thing)
     above, below = ([tile.mirrored() for tile in tiles] for tiles in _upper_and_new(layout, rows))
     left, top, right, bottom = bounds_of([*above, *below])
-    view, height = alone(scene.sheet, (right - left, bottom - top), Room(10, TAG + 10, 10, 10), widest=950, highest=848)
+    view, height = alone(
+        scene.sheet, (right - left, bottom - top), SheetRoom(10, TAG + 10, 10, 10), widest=950, highest=848
+    )
     view = view.shifted(-view.whole(left), -view.whole(top))
     back(view, [*above, *below])
     Tiler(scene.sheet, layout).numbers(view, [*above, *below], upper=False)

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from tracker.cloth.pieces import Content, Facet, Group, Piece, Stack, flip, settled_piece, shift
-from tracker.cloth.sewing import Done
+from tracker.cloth.sewing import StepDone
 from tracker.drawing.canvas import GREY, Sheet, closed
 from tracker.drawing.tile_layout import Layout
-from tracker.drawing.view import View, figure
+from tracker.drawing.view import ClothView, figure
 from tracker.exact.geometry import XY, ZERO, Segment, greatest
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
@@ -25,7 +25,7 @@ class Scene:
     plan: Plan
     checklist: Checklist
     step: Step
-    done: Done
+    done: StepDone
     sheet: Sheet
     known: Layout | None = None
 
@@ -128,7 +128,7 @@ def spread(pieces: Iterable[Piece], direction: str, gap: Measure) -> tuple[list[
     return placed, (across, along) if axis else (along, across)
 
 
-def greyed(view: View, facets: Iterable[Facet]) -> None:
+def greyed(view: ClothView, facets: Iterable[Facet]) -> None:
     """Cloth that is cut off."""
     shape = "".join(closed(view.spots(facet.polygon)) for facet in facets)
     if shape:

@@ -6,7 +6,7 @@ from math import floor
 
 from tracker.cloth.pieces import turned_piece
 from tracker.drawing import signs
-from tracker.drawing.arrange import Room, dimension_room, two
+from tracker.drawing.arrange import SheetRoom, dimension_room, two
 from tracker.drawing.block_steps import stitched
 from tracker.drawing.canvas import GREY, INK, THREAD, Spot, closed
 from tracker.drawing.scene import Scene, counted, named, spread
@@ -114,7 +114,9 @@ def draw_panels(scene: Scene, action: JoinParts) -> Drawn:
     pieces = [turned_piece(scene.piece(member.pile), member.turn) for member in action.members]
     whole = scene.piece(scene.given)
     placed, size = spread(pieces, action.direction, greatest(whole.size) / 12)
-    pictures = two(scene.sheet, size, whole.size, Room(20, 20, 20, 20), dimension_room(scene.figure(whole.size[1])))
+    pictures = two(
+        scene.sheet, size, whole.size, SheetRoom(20, 20, 20, 20), dimension_room(scene.figure(whole.size[1]))
+    )
     pictures.before.pieces(placed)
     stitched(scene, pictures.after, whole, len(pieces) - 1)
     way = "side by side" if action.direction == "across" else "one below the other"

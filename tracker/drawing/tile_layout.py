@@ -15,7 +15,7 @@ from tracker.cloth.pieces import shift
 from tracker.exact.geometry import XY, ZERO, Box, Polygon, box, rectangle
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
-from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SIDE, TRIANGLES, Row, RowPart, rows_of
+from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SIDE, TRIANGLES, LatticeRow, RowPart, rows_of
 from tracker.work.steps import Checklist, PlacePressing
 from tracker.work.things import Kind
 
@@ -63,12 +63,12 @@ class Layout:
         """What lies in the place of a block, by its number."""
         return self.places[block - 1]
 
-    def tiles(self, row: Row) -> list[Tile]:
+    def tiles(self, row: LatticeRow) -> list[Tile]:
         """The pieces of a row from left to right."""
         last = len(row.parts) - 1
         return [self._tile(row, part, place == 0, place == last) for place, part in enumerate(row.parts)]
 
-    def _tile(self, row: Row, part: RowPart, first: bool, last: bool) -> Tile:
+    def _tile(self, row: LatticeRow, part: RowPart, first: bool, last: bool) -> Tile:
         bottom = row.top + row.height - 2 * self.plan.seam
         if part.kind == BLOCK:
             return Tile(BLOCK, rectangle(part.start, row.top, part.end, bottom), None, part.block)
@@ -85,7 +85,7 @@ class Layout:
         fabric = sash.cornerstone if part.kind == CORNERSTONE else sash.fabric
         return Tile(part.kind, rectangle(start, row.top, end, bottom), fabric)
 
-    def _triangle(self, row: Row, part: RowPart, first: bool) -> Polygon:
+    def _triangle(self, row: LatticeRow, part: RowPart, first: bool) -> Polygon:
         """A triangle as it is cut, its legs' seam allowances included."""
         seam, (width, height) = self.plan.seam, part.size
         left = row.left if row.kind is Kind.CORNER_ROW else part.start + seam - width if first else part.end - seam

@@ -8,7 +8,7 @@ from tracker.cloth.pieces import Facet
 from tracker.drawing.canvas import INK, Sheet, arrow_shape, closed
 from tracker.drawing.pictures import tile_picture
 from tracker.drawing.tile_layout import Layout, Tile, upright
-from tracker.drawing.view import View
+from tracker.drawing.view import ClothView
 from tracker.exact.geometry import XY, Polygon, least
 from tracker.work.steps import Size
 
@@ -45,7 +45,7 @@ class Tiler:
         left, top, right, bottom = tile.bounds
         return self.hung(((left + right) / 2, (top + bottom) / 2))
 
-    def paint(self, view: View, tiles: Sequence[Tile], plain: Iterable[int] = ()) -> None:
+    def paint(self, view: ClothView, tiles: Sequence[Tile], plain: Iterable[int] = ()) -> None:
         """Tiles in a view. The blocks numbered in `plain` are outlines only."""
         # What a triangle has beyond its seams lies under what is beside it.
         self._cloth(view, [tile for tile in tiles if tile.is_triangle])
@@ -54,17 +54,17 @@ class Tiler:
         self._blocks(view, blocks, set(plain))
         self._edges(view, blocks)
 
-    def _cloth(self, view: View, tiles: Sequence[Tile]) -> None:
+    def _cloth(self, view: ClothView, tiles: Sequence[Tile]) -> None:
         """Pieces of one cloth each."""
         view.areas([Facet(self.hanging(tile), tile.fabric) for tile in tiles if tile.fabric is not None])
         self._edges(view, tiles)
 
-    def _edges(self, view: View, tiles: Sequence[Tile]) -> None:
+    def _edges(self, view: ClothView, tiles: Sequence[Tile]) -> None:
         shape = "".join(closed(view.spots(self.hanging(tile))) for tile in tiles)
         if shape:
             self.sheet.path(shape, "seam", INK, 4)
 
-    def _blocks(self, view: View, tiles: Sequence[Tile], blank: set[int]) -> None:
+    def _blocks(self, view: ClothView, tiles: Sequence[Tile], blank: set[int]) -> None:
         plain = []
         for tile in tiles:
             assert tile.block is not None
@@ -82,7 +82,7 @@ class Tiler:
         if shape:
             self.sheet.add(f'<path class="place" fill="{PAPER}" d="{shape}"/>')
 
-    def picture(self, key: str, view: View) -> str | None:
+    def picture(self, key: str, view: ClothView) -> str | None:
         """The end of a `use` that shows a block as large as it is in a view; None where pictures have become too much.
 
         A transformation is open in it: ` scale(...)" href="..."`.
@@ -95,7 +95,7 @@ class Tiler:
         shown = view.scale * 10_000 // scale
         return f' scale({shown // 10_000}.{shown % 10_000:04})" href="#{picture}"'
 
-    def numbers(self, view: View, tiles: Iterable[Tile], upper: bool = True) -> None:
+    def numbers(self, view: ClothView, tiles: Iterable[Tile], upper: bool = True) -> None:
         """The number of each block where there is room, and under it an arrow to where a turned block's top lies."""
         words, arrows = [], []
         for tile in tiles:
@@ -118,7 +118,7 @@ class Tiler:
         self.sheet.arrows(arrows, "turned")
 
 
-def outline(view: View, size: Size) -> None:
+def outline(view: ClothView, size: Size) -> None:
     """A strong edge round a rectangle lying at (0, 0)."""
     right, bottom = view.spot(size)
     shape = f"M{view.left} {view.top}H{right}V{bottom}H{view.left}Z"

@@ -9,14 +9,14 @@ from dataclasses import dataclass, replace
 
 from tracker.cloth.pieces import Facet
 from tracker.drawing import signs
-from tracker.drawing.arrange import TAG, Room, alone, dimension_room
+from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room
 from tracker.drawing.canvas import INK, THREAD, Sheet, Spot, arrow_shape, closed, text_width
 from tracker.drawing.row_steps import back
 from tracker.drawing.scene import Scene
 from tracker.drawing.tile_layout import Layout, Tile, upright
 from tracker.drawing.tiles import MOST_TILES, Tiler, outline
 from tracker.drawing.unit_steps import Drawn
-from tracker.drawing.view import View, figure
+from tracker.drawing.view import ClothView, figure
 from tracker.exact.geometry import ZERO, greatest, rectangle
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
@@ -80,7 +80,7 @@ def whole_top(layout: Layout, size: Size) -> Top:
     return top_of(layout, Thing(Kind.TOP, len(layout.plan.quilt.borders)), size)
 
 
-def paint_top(sheet: Sheet, view: View, layout: Layout, top: Top, numbers: bool = True) -> None:
+def paint_top(sheet: Sheet, view: ClothView, layout: Layout, top: Top, numbers: bool = True) -> None:
     """A top whose upper left corner lies at (0, 0) of a view."""
     dx, dy = (top.size[0] - top.centre[0]) / 2, (top.size[1] - top.centre[1]) / 2
     inner = view.shifted(view.whole(dx), view.whole(dy))
@@ -92,7 +92,7 @@ def paint_top(sheet: Sheet, view: View, layout: Layout, top: Top, numbers: bool 
         sheet.path(edges, "seam", INK, 4)
 
 
-def _paint_centre(sheet: Sheet, view: View, layout: Layout, size: Size, numbers: bool) -> None:
+def _paint_centre(sheet: Sheet, view: ClothView, layout: Layout, size: Size, numbers: bool) -> None:
     tiles = all_tiles(layout)
     right, bottom = view.spot(size)
     if not tiles:
@@ -157,7 +157,7 @@ def _fabric(scene: Scene) -> str:
     return scene.checklist.piles[scene.given].fabrics[0]
 
 
-def _turned_centre(scene: Scene, view: View, layout: Layout, size: Size) -> None:
+def _turned_centre(scene: Scene, view: ClothView, layout: Layout, size: Size) -> None:
     """The rows turned upright, with the triangles' edges that stand out beyond the lines to cut."""
     tiles = all_tiles(layout)
     finished = size[0] - 2 * scene.plan.seam, size[1] - 2 * scene.plan.seam
@@ -171,7 +171,7 @@ def _turned_centre(scene: Scene, view: View, layout: Layout, size: Size) -> None
     tiler.numbers(moved, tiles)
 
 
-def _under(scene: Scene, view: View, size: Size, layers: bool) -> None:
+def _under(scene: Scene, view: ClothView, size: Size, layers: bool) -> None:
     """What stands out beyond the edge: layers to be cut off, or a little of the seam allowance."""
     by = 44 if layers else 0
     right, bottom = view.spot(size)
@@ -181,7 +181,7 @@ def _under(scene: Scene, view: View, size: Size, layers: bool) -> None:
     )
 
 
-def _cut_round(scene: Scene, view: View, size: Size) -> None:
+def _cut_round(scene: Scene, view: ClothView, size: Size) -> None:
     right, bottom = view.spot(size)
     shape = f"M{view.left} {view.top}H{right}V{bottom}H{view.left}Z"
     scene.sheet.path(shape, "cut-line", INK, 9, "24 10", halo=7)
@@ -203,7 +203,7 @@ def draw_measured(scene: Scene, action: Trim) -> Drawn:
     size = _before_border(scene, number, sides)
     before = Thing(Kind.TOP, number - 1) if sides else Thing(Kind.BORDERED, number, SIDES)
     top = top_of(layout, before, size)
-    room = Room(60, 30, 60, 190)
+    room = SheetRoom(60, 30, 60, 190)
     view, height = alone(scene.sheet, top.size, room, widest=760, highest=790)
     paint_top(scene.sheet, view, layout, top, numbers=False)
     spots = _measures(view, top, sides, border.corners is not None)
@@ -233,7 +233,7 @@ def _before_border(scene: Scene, number: int, sides: bool) -> Size:
     raise AssertionError(thing)
 
 
-def _measures(view: View, top: Top, sides: bool, cornered: bool) -> list[tuple[Spot, Spot]]:
+def _measures(view: ClothView, top: Top, sides: bool, cornered: bool) -> list[tuple[Spot, Spot]]:
     """Where to measure: through the middle and near both edges; between the side strips where corners follow."""
     (left, up), (right, down) = view.spot((ZERO, ZERO)), view.spot(top.size)
     if sides:
@@ -255,7 +255,7 @@ def draw_add_borders(scene: Scene, action: AddStrips) -> Drawn:
     gap = greatest(bare.size) / 12
     reach = 2 * (wide + gap)
     shown = (bare.size[0] + reach, bare.size[1]) if sides else (bare.size[0], bare.size[1] + reach)
-    view, height = alone(scene.sheet, shown, Room(20, 20, 20, 100), widest=920, highest=820)
+    view, height = alone(scene.sheet, shown, SheetRoom(20, 20, 20, 100), widest=920, highest=820)
     move = view.whole(wide + gap)
     inner = view.shifted(move if sides else 0, 0 if sides else move)
     paint_top(scene.sheet, inner, layout, bare)
@@ -287,7 +287,7 @@ def _strips_beside(bare: Top, number: int, gap: Measure, sides: bool) -> list[Fa
     return found
 
 
-def _pinned_edge(scene: Scene, inner: View, far: Spot, gap: int, sides: bool, after: bool) -> None:
+def _pinned_edge(scene: Scene, inner: ClothView, far: Spot, gap: int, sides: bool, after: bool) -> None:
     """A seam beside one edge with pins across it, at both ends and in the middle."""
     low, high = (inner.top, far[1]) if sides else (inner.left, far[0])
     edge = (far[0] if after else inner.left) if sides else (far[1] if after else inner.top)
@@ -307,7 +307,7 @@ def draw_press_borders(scene: Scene, action: PressSeams) -> Drawn:
     sides = top.sides
     number = top.borders + sides
     wide = top.wide(number - 1)
-    view, height = alone(scene.sheet, top.size, Room(10, TAG + 10, 10, 10), widest=900, highest=800)
+    view, height = alone(scene.sheet, top.size, SheetRoom(10, TAG + 10, 10, 10), widest=900, highest=800)
     across, down = top.size
     rest = rectangle(wide, ZERO, across - wide, down) if sides else rectangle(ZERO, wide, across, down - wide)
     edges = [ZERO, across - wide] if sides else [ZERO, down - wide]
@@ -335,7 +335,7 @@ def draw_layers(scene: Scene, action: Layer) -> Drawn:
     layout = scene.layout
     size = _size(scene, action.top)
     names = [name for name, there in (("backing", action.backing), ("batting", action.batting)) if there is not None]
-    room = Room(120, 120, 120, 120)
+    room = SheetRoom(120, 120, 120, 120)
     view, height = alone(scene.sheet, size, room, highest=840)
     right, bottom = view.spot(size)
     for name, by in zip(names, (100, 50) if len(names) == 2 else (80,), strict=True):
@@ -374,7 +374,7 @@ def draw_quilting(scene: Scene, action: QuiltLayers) -> Drawn:
     """The quilt with lines of stitches over it, from the middle outward."""
     layout = scene.layout
     size = _size(scene, scene.given)
-    view, height = alone(scene.sheet, size, Room(20, 20, 20, 20), highest=800)
+    view, height = alone(scene.sheet, size, SheetRoom(20, 20, 20, 20), highest=800)
     seam = scene.plan.seam
     inside = view.shifted(view.whole(seam), view.whole(seam))
     paint_top(scene.sheet, inside, layout, whole_top(layout, size), numbers=False)

@@ -20,10 +20,10 @@ from tracker.cloth.pieces import (
     span_of,
 )
 from tracker.drawing import signs
-from tracker.drawing.arrange import TAG, Room, alone, dimension_room, two
+from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room, two
 from tracker.drawing.canvas import INK, STEEL, Spot, Stretch, away, between, inner_radius, text_width
 from tracker.drawing.scene import Scene, counted, from_behind, greyed, halfway, named
-from tracker.drawing.view import View, toward
+from tracker.drawing.view import ClothView, toward
 from tracker.exact.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, box, greatest, least, locate
 from tracker.work.steps import Cut, CutApart, Mark, Pair, Press, Sew, Trim
 
@@ -48,7 +48,7 @@ def heading(stretch: Stretch) -> int:
 def draw_cut(scene: Scene, action: Cut) -> Drawn:
     """A strip of cloth with the ruler on the piece wanted, the blade along the ruler's edge, the rest to the right."""
     sheet, size = scene.sheet, (action.width, action.height)
-    room = Room(64 + text_width(scene.figure(action.height)), 60, 150, 130)
+    room = SheetRoom(64 + text_width(scene.figure(action.height)), 60, 150, 130)
     view, height = alone(sheet, size, room, highest=480)
     left, top = view.left, view.top
     right, bottom = view.spot(size)
@@ -78,7 +78,7 @@ def _rest_of_the_strip(scene: Scene, fabric: str, left: int, top: int, bottom: i
 def draw_mark(scene: Scene, action: Mark) -> Drawn:
     """The back of the piece with its pencil lines, ringed where they must meet corners."""
     piece = from_behind(scene.piece(scene.given))
-    view, height = alone(scene.sheet, piece.size, Room(top=TAG + 40, right=90), highest=520)
+    view, height = alone(scene.sheet, piece.size, SheetRoom(top=TAG + 40, right=90), highest=520)
     marks = piece.marks[-len(action.lines) :]
     lines = [view.ends(mark) for mark in marks]
     view.piece(piece, "back", lines)
@@ -122,7 +122,7 @@ def draw_pair(scene: Scene, action: Pair) -> Drawn:
     return pictures.height, f"{laid} laid face down on {scene.cloths(action.base)}, front to front, {level}."
 
 
-def _largest(view: View, facets: Iterable[Facet]) -> list[Facet]:
+def _largest(view: ClothView, facets: Iterable[Facet]) -> list[Facet]:
     """Of each cloth the roomiest area."""
     found: dict[str, Facet] = {}
     for facet in sorted(facets, key=lambda each: inner_radius(view.spots(each.polygon))):
@@ -130,7 +130,7 @@ def _largest(view: View, facets: Iterable[Facet]) -> list[Facet]:
     return list(found.values())
 
 
-def _lay(scene: Scene, high: View, low: View, piece: Piece, corners: list[XY]) -> None:
+def _lay(scene: Scene, high: ClothView, low: ClothView, piece: Piece, corners: list[XY]) -> None:
     """A piece lifted up and to the right of where it is to lie, with its corners led to theirs."""
     for corner in corners:
         scene.sheet.line((high.spot(corner), low.spot(corner)), "guide", STEEL, 5, "12 10", halo=4)
@@ -169,7 +169,7 @@ def _meeting_points(base: Piece, laid: Piece) -> list[XY]:
 def draw_sew(scene: Scene, action: Sew) -> Drawn:
     """The stack with its stitches, their distance from the line or edge that guides them, and the machine's foot."""
     sheet, stack = scene.sheet, scene.stack(scene.given)
-    view, height = alone(sheet, stack.size, Room(40, 20, 40, 20), highest=600)
+    view, height = alone(sheet, stack.size, SheetRoom(40, 20, 40, 20), highest=600)
     cloth = [polygon for piece in stack.laid for polygon in piece.polygons]
     seams = [_along(line, cloth) for line in action.lines]
     lines = [view.ends(seam) for seam in seams]
@@ -217,7 +217,7 @@ def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
     moves = [_moved_apart(cuts, part.inside) for part in action.parts]
     reach = max(abs(length) for move in moves for length in move) + 14
     below = reach + (110 if scene.step.size else 0)
-    pictures = two(sheet, stack.size, stack.size, Room(50, 40, 50, 50), Room(reach, reach, reach, below))
+    pictures = two(sheet, stack.size, stack.size, SheetRoom(50, 40, 50, 50), SheetRoom(reach, reach, reach, below))
     before = pictures.before
     drawn = [before.ends(cut) for cut in cuts]
     before.stack(stack, drawn)
@@ -246,7 +246,7 @@ def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
     return pictures.height, f"The sewn piece cut along {way} into {counted(kept, 'part')}, still folded."
 
 
-def _room_beyond(scene: Scene, view: View, stack: Stack, cuts: list[Segment]) -> None:
+def _room_beyond(scene: Scene, view: ClothView, stack: Stack, cuts: list[Segment]) -> None:
     """How far from its seam a cut runs that no pencil line shows; once, for cuts are alike."""
     marks = [Straight.through(*mark) for mark in stack.marks]
     seams = [Straight.through(*stitch) for stitch in stack.stitches]
@@ -283,7 +283,7 @@ def draw_press(scene: Scene, action: Press) -> Drawn:
     folds = folds_of(stack, scene.plan.seam)
     size, shifted = _with_flaps(stack, folds)
     room = dimension_room(scene.figure(piece.size[1]), top=20)
-    pictures = two(scene.sheet, size, piece.size, Room(top=20), room, gap=180)
+    pictures = two(scene.sheet, size, piece.size, SheetRoom(top=20), room, gap=180)
     before = pictures.before.shifted(*(pictures.before.whole(length) for length in shifted))
     bows = [_bow(before, laid, each) for laid, each in zip(stack.laid, folds, strict=True)]
     before.stack(stack, [line for start, over, end in bows for line in ((start, over), (over, end))])
@@ -319,7 +319,7 @@ def _flap(laid: Piece, each: Fold) -> Segment:
     return middle, each.line.reflected(middle)
 
 
-def _bow(view: View, laid: Piece, each: Fold) -> tuple[Spot, Spot, Spot]:
+def _bow(view: ClothView, laid: Piece, each: Fold) -> tuple[Spot, Spot, Spot]:
     """Start, bend and tip of an arrow from a flap over its seam to where the flap comes to lie."""
     start, end = view.ends(_flap(laid, each))
     x, y = between(start, end)
@@ -337,7 +337,7 @@ def draw_trim(scene: Scene, action: Trim) -> Drawn:
     corner = (action.centre[0] - action.width / 2, action.centre[1] - action.height / 2)
     far = (corner[0] + size[0], corner[1] + size[1])
     room = dimension_room(scene.figure(size[1]), 60)
-    view, height = alone(sheet, piece.size, Room(room.right, 60, 70, room.bottom), highest=600)
+    view, height = alone(sheet, piece.size, SheetRoom(room.right, 60, 70, room.bottom), highest=600)
     (left, top), (right, bottom) = view.spot(corner), view.spot(far)
     edges = (min(left, view.left) - 16, top, right, max(bottom, view.spot(piece.size)[1]) + 16)
     signs.ruler_ground(sheet, *edges)

@@ -37,7 +37,7 @@ _Drawn = list[tuple[str, list[Spot]]]
 
 
 @dataclass(frozen=True)
-class View:
+class ClothView:
     """Cloth on a sheet: drawing units for one unit of length, and where the cloth's (0, 0) lies."""
 
     sheet: Sheet
@@ -72,7 +72,7 @@ class View:
         (left, top), (right, bottom) = self.corners(piece)
         return (left + right) // 2, (top + bottom) // 2
 
-    def shifted(self, dx: int, dy: int) -> View:
+    def shifted(self, dx: int, dy: int) -> ClothView:
         return replace(self, left=self.left + dx, top=self.top + dy)
 
     # cloth

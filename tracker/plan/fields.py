@@ -9,7 +9,7 @@ from typing import Any
 
 from tracker.exact.measure import LengthFault, Measure, exact, read_length, write_length
 from tracker.plan.problems import LONGEST_NAME, Problem, either, nearest_word, shown, unknown
-from tracker.plan.toml_text import Lines, Path, Unquoted, invisible
+from tracker.plan.toml_text import Path, TomlLines, Unquoted, invisible
 
 MOST_PROBLEMS = 50
 MOST_STRIPS = 100
@@ -35,14 +35,14 @@ class Report:
         self.cloths: Collection[str] = ()
         self.seam: Measure | None = None
         self._text = text
-        self._lines: Lines | None = None
+        self._lines: TomlLines | None = None
         self._kept: list[Problem] = []
 
     @property
-    def lines(self) -> Lines:
+    def lines(self) -> TomlLines:
         """Where things stand, found when first asked for: a plan without faults needs it not."""
         if self._lines is None:
-            self._lines = Lines(self._text)
+            self._lines = TomlLines(self._text)
         return self._lines
 
     @property

@@ -24,7 +24,7 @@ Place = tuple[int, int]
 
 
 @dataclass(frozen=True)
-class Fault:
+class PictureFault:
     """What is wrong at a place of a picture (from 0; `column` None: the whole row; `row` None: the whole picture)."""
 
     kind: str
@@ -44,7 +44,7 @@ class Drawing:
     rows: int
     columns: int
     cells: tuple[Cell, ...]
-    faults: tuple[Fault, ...]
+    faults: tuple[PictureFault, ...]
     lines: tuple[int, ...]
 
 
@@ -74,23 +74,23 @@ def read_picture(text: str, fabrics: Collection[str]) -> Drawing:
     return Drawing(number, width, cells, tuple(faults), lines)
 
 
-def _writing_faults(grid: list[list[str]]) -> Iterator[Fault]:
+def _writing_faults(grid: list[list[str]]) -> Iterator[PictureFault]:
     """Cells with blanks in them, one to a row, and remarks, which are taken out of the grid."""
     for row, tokens in enumerate(grid):
         remark = next((column for column, token in enumerate(tokens) if token[0] == "#"), None)
         if remark is not None:
-            yield Fault("remark", row, remark, " ".join(tokens[remark:]))
+            yield PictureFault("remark", row, remark, " ".join(tokens[remark:]))
             del tokens[remark:]
         torn = [column for column, token in enumerate(tokens) if token[0] in _STROKES or token[-1] in _STROKES]
         if torn:
-            yield Fault("torn cell", row, torn[0], " ".join(tokens[max(torn[0] - 1, 0) : torn[0] + 2]))
+            yield PictureFault("torn cell", row, torn[0], " ".join(tokens[max(torn[0] - 1, 0) : torn[0] + 2]))
 
 
 def _read_cells(
     grid: Sequence[Sequence[str]], fabrics: Collection[str], quarters: dict[Place, Quarters]
-) -> Iterator[Fault]:
+) -> Iterator[PictureFault]:
     """Put the quarters of each place that begins a cell into `quarters`; give the cells that cannot be read."""
-    known: dict[str, Quarters | Fault] = {}
+    known: dict[str, Quarters | PictureFault] = {}
     for row, tokens in enumerate(grid):
         for column, token in enumerate(tokens):
             if token in ("<", "^"):
@@ -98,7 +98,7 @@ def _read_cells(
             found = known.get(token)
             if found is None:
                 found = known[token] = read_cell(token, fabrics)
-            if isinstance(found, Fault):
+            if isinstance(found, PictureFault):
                 yield replace(found, row=row, column=column)
             else:
                 quarters[row, column] = found
@@ -117,24 +117,24 @@ def _grid(text: str) -> tuple[tuple[int, ...], list[list[str]], int]:
 
 def _shape_faults(
     grid: Sequence[Sequence[str]], number: int, width: int, torn: Collection[int | None]
-) -> Iterator[Fault]:
+) -> Iterator[PictureFault]:
     """Whether there are rows, not too many, and all as wide as the first (torn ones cannot be counted)."""
     if number == 0:
-        yield Fault("no rows", None)
+        yield PictureFault("no rows", None)
     if number > MOST_ROWS:
-        yield Fault("too many rows", MOST_ROWS, None, str(number), f"at most {MOST_ROWS}")
+        yield PictureFault("too many rows", MOST_ROWS, None, str(number), f"at most {MOST_ROWS}")
     for row, tokens in enumerate(grid):
         if row in torn:
             continue
         if len(tokens) > MOST_COLUMNS:
-            yield Fault("too many cells", row, None, str(len(tokens)), f"at most {MOST_COLUMNS}")
+            yield PictureFault("too many cells", row, None, str(len(tokens)), f"at most {MOST_COLUMNS}")
         elif not tokens:
-            yield Fault("blank row", row, None, "", str(width))
+            yield PictureFault("blank row", row, None, "", str(width))
         elif len(tokens) != width <= MOST_COLUMNS:
-            yield Fault("ragged", row, None, counted(len(tokens), "cell"), str(width))
+            yield PictureFault("ragged", row, None, counted(len(tokens), "cell"), str(width))
 
 
-def read_cell(token: str, fabrics: Collection[str]) -> Quarters | Fault:
+def read_cell(token: str, fabrics: Collection[str]) -> Quarters | PictureFault:
     r"""The quarters of `S`, `A/B` (A above left), `A\B` (A below left) or `A:B:C:D` (clockwise from the top).
 
     `fabrics` are the known keys (none: any will do). A Fault has no place in it; the caller knows it.
@@ -151,23 +151,23 @@ def read_cell(token: str, fabrics: Collection[str]) -> Quarters | Fault:
         quarters = (a, b, c, d)
     elif pair := _PAIR.fullmatch(token):
         a, b = pair.groups()
-        return Fault("which diagonal", None, None, token, either((f"{a}/{b}", f"{a}\\{b}")))
+        return PictureFault("which diagonal", None, None, token, either((f"{a}/{b}", f"{a}\\{b}")))
     else:
-        return Fault("cell", None, None, token)
+        return PictureFault("cell", None, None, token)
     for key in keys:
         if fabrics and key not in fabrics:
             return _unknown_cloth(key, fabrics)
     if len(keys) > 1 and len(set(keys)) == 1:
-        return Fault("alike", None, None, token, keys[0])
+        return PictureFault("alike", None, None, token, keys[0])
     return quarters
 
 
-def _unknown_cloth(read: str, fabrics: Collection[str]) -> Fault:
+def _unknown_cloth(read: str, fabrics: Collection[str]) -> PictureFault:
     kind, near = unknown("cloth", read, fabrics)
-    return Fault(kind, None, None, read, near)
+    return PictureFault(kind, None, None, read, near)
 
 
-def _patches(grid: Sequence[Sequence[str]]) -> tuple[dict[Place, list[Place]], list[Fault]]:
+def _patches(grid: Sequence[Sequence[str]]) -> tuple[dict[Place, list[Place]], list[PictureFault]]:
     """The places of each patch in reading order, by the place where it begins, as `<` and `^` say."""
     heads: dict[Place, Place] = {}
     patches: dict[Place, list[Place]] = {}
@@ -178,14 +178,14 @@ def _patches(grid: Sequence[Sequence[str]]) -> tuple[dict[Place, list[Place]], l
             if token in ("<", "^"):
                 before = (row, column - 1) if token == "<" else (row - 1, column)
                 if min(before) < 0:
-                    faults.append(Fault("nothing left" if token == "<" else "nothing above", row, column, token))
+                    faults.append(PictureFault("nothing left" if token == "<" else "nothing above", row, column, token))
                 head = heads.get(before, place)
             heads[place] = head
             patches.setdefault(head, []).append(place)
     return patches, faults
 
 
-def _odd_shapes(grid: Sequence[Sequence[str]], patches: dict[Place, list[Place]]) -> Iterator[Fault]:
+def _odd_shapes(grid: Sequence[Sequence[str]], patches: dict[Place, list[Place]]) -> Iterator[PictureFault]:
     """The patches that are no rectangles, each with the first place that it would need."""
     for (row, column), places in patches.items():
         if len(places) == 1:
@@ -196,7 +196,7 @@ def _odd_shapes(grid: Sequence[Sequence[str]], patches: dict[Place, list[Place]]
             needed = [c for c in range(column, right + 1) if (r, c) not in own]
             if needed:
                 right_too = f"row {r + 1}, cell {needed[0] + 1} too"
-                yield Fault("not a rectangle", row, column, grid[row][column], right_too)
+                yield PictureFault("not a rectangle", row, column, grid[row][column], right_too)
                 break
 
 

@@ -17,7 +17,7 @@ from tracker.plan.problems import Problem, counted
 from tracker.plan.quilt_reader import MOST_BLOCKS, read_quilt
 from tracker.plan.toml_text import parse, read_text
 
-__all__ = ["Reading", "read_plan", "write_plan"]
+__all__ = ["PlanReading", "read_plan", "write_plan"]
 
 MOST_FABRICS = 60
 MOST_CELLS = 100_000
@@ -25,23 +25,23 @@ _RESERVED = ("straight",)
 
 
 @dataclass(frozen=True)
-class Reading:
+class PlanReading:
     """What became of a plan text: the plan, or, where it is None, at least one problem."""
 
     plan: Plan | None
     problems: tuple[Problem, ...] = ()
 
 
-def read_plan(text: str | bytes, file: str = "plan") -> Reading:
+def read_plan(text: str | bytes, file: str = "plan") -> PlanReading:
     """Read a plan file. `file` is the name that problems give it. Never raises, whatever the text."""
     plain, problem = read_text(text, file)
     if problem is None:
         table, problem = parse(plain, file)
     if problem is not None:
-        return Reading(None, (problem,))
+        return PlanReading(None, (problem,))
     report = Report(file, plain, [name for name, key in declared(Plan) if key.read])
     plan = _plan(report, table)
-    return Reading(None, report.problems()) if report.number else Reading(plan)
+    return PlanReading(None, report.problems()) if report.number else PlanReading(plan)
 
 
 def _plan(report: Report, table: dict[str, Any]) -> Plan:

@@ -155,7 +155,7 @@ def _line_starts(text: str) -> list[int]:
     return [0, *(found.end() for found in re.finditer("\n", text))]
 
 
-class Lines:
+class TomlLines:
     """Where each key of a text that tomllib has read stands: `line` of a path, `text_line` of a line within its text.
 
     It is a small scanner over well-formed TOML that keeps places and no values. Very deep or very long lists are

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from tracker.exact.measure import Measure
-from tracker.pressing.block_pressing import Chosen, Lines, Toss, choose_ways
+from tracker.pressing.block_pressing import ChosenWays, SeamLines, Toss, choose_ways
 from tracker.pressing.ties import Ties
 
 ALL_AT_ONCE = 6
@@ -63,16 +63,18 @@ Tie = tuple[int, int, int, int]
 """Two nodes, whether they differ, and the number of the link."""
 
 
-def arrange(kinds: Sequence[Lines], places: Sequence[int], neighbours: Sequence[Neighbours], patience: int) -> Arranged:
+def arrange(
+    kinds: Sequence[SeamLines], places: Sequence[int], neighbours: Sequence[Neighbours], patience: int
+) -> Arranged:
     """Versions and turns for places, each of the kind with that number.
 
     A kind may be turned where its `Lines.turned` says how. `patience` is how many places the search may fill for each
     number of versions before it is content with what it has.
     """
-    table = _Table(kinds, places, neighbours)
+    table = _CostTable(kinds, places, neighbours)
     proven = True
     for versions in range(len(set(places)), len(places) + 1):
-        search = _Search(table, versions, max(patience, 4 * len(places)))
+        search = _VersionSearch(table, versions, max(patience, 4 * len(places)))
         search.run()
         if search.best is not None:
             return search.arranged(proven)
@@ -80,10 +82,10 @@ def arrange(kinds: Sequence[Lines], places: Sequence[int], neighbours: Sequence[
     raise AssertionError("a version for each place is always possible")
 
 
-class _Table:
+class _CostTable:
     """What does not change during the search: who meets whom, and which meetings must be lost somewhere."""
 
-    def __init__(self, kinds: Sequence[Lines], places: Sequence[int], neighbours: Sequence[Neighbours]) -> None:
+    def __init__(self, kinds: Sequence[SeamLines], places: Sequence[int], neighbours: Sequence[Neighbours]) -> None:
         self.kinds, self.places, self.neighbours = kinds, places, neighbours
         self.edges = [{edge: _ends(kind, edge) for edge in kind.block.edges} for kind in kinds]
         self._links: dict[tuple[int, int, tuple[str, str]], tuple[_Link, ...]] = {}
@@ -152,7 +154,7 @@ class _Table:
             at = onward.get((self.neighbours[at[0]].second, link.second.line))
 
 
-def _ends(lines: Lines, edge: str) -> dict[Measure, _End]:
+def _ends(lines: SeamLines, edge: str) -> dict[Measure, _End]:
     ends = {}
     for at, seam in lines.block.edges[edge].items():
         line, place = lines.place[seam]
@@ -162,7 +164,7 @@ def _ends(lines: Lines, edge: str) -> dict[Measure, _End]:
 
 
 @dataclass(frozen=True)
-class _Choice:
+class _VersionChoice:
     """What a place takes: version, half turns, and the links that lose their meeting there."""
 
     version: int
@@ -175,14 +177,14 @@ class _Best:
     """The best filling so far: how many turns, what its ways cost, and the ways."""
 
     turns: int
-    chosen: Chosen
-    places: tuple[_Choice, ...]
+    chosen: ChosenWays
+    places: tuple[_VersionChoice, ...]
 
 
-class _Search:
+class _VersionSearch:
     """One search with a given number of versions in all."""
 
-    def __init__(self, table: _Table, versions: int, patience: int) -> None:
+    def __init__(self, table: _CostTable, versions: int, patience: int) -> None:
         self.table, self.versions, self.patience = table, versions, patience
         self.tired = False
         self.best: _Best | None = None
@@ -195,15 +197,15 @@ class _Search:
         self.counts = [[0] * most for _ in range(kinds)]
         self.turns = 0
         self.lost: set[int] = set()
-        self.taken: list[_Choice] = []
-        self._costs: dict[tuple[tuple[int, int], ...], Chosen] = {}
+        self.taken: list[_VersionChoice] = []
+        self._costs: dict[tuple[tuple[int, int], ...], ChosenWays] = {}
         self._ties_of: dict[tuple[object, ...], tuple[Tie, ...]] = {}
         self._seen: dict[tuple[object, ...], int] = {}
 
     def run(self) -> None:
         """Fill the places in order, back and forth, keeping the best; `tired` where patience ended it."""
         places = len(self.table.places)
-        open_choices: list[Iterator[_Choice]] = [self._choices(0)]
+        open_choices: list[Iterator[_VersionChoice]] = [self._choices(0)]
         marks: list[int] = []
         filled = 0
         while open_choices:
@@ -230,17 +232,17 @@ class _Search:
 
     # choices of one place
 
-    def _choices(self, place: int) -> Iterator[_Choice]:
+    def _choices(self, place: int) -> Iterator[_VersionChoice]:
         kind = self.table.places[place]
         turns = (0, 1) if self.table.kinds[kind].turned is not None else (0,)
         losses = list(self._losses(place))
         there = self.used[kind]
         for turn, version in product(turns, range(there)):
             for lost in losses:
-                yield _Choice(version, turn, lost)
+                yield _VersionChoice(version, turn, lost)
         if self._may_be_new(place):
             for turn, lost in product(turns, losses):
-                yield _Choice(there, turn, lost)
+                yield _VersionChoice(there, turn, lost)
 
     def _may_be_new(self, place: int) -> bool:
         kind = self.table.places[place]
@@ -265,7 +267,7 @@ class _Search:
 
     # taking a choice and giving it back
 
-    def _take(self, choice: _Choice) -> bool:
+    def _take(self, choice: _VersionChoice) -> bool:
         """Fill the next place. False, with nothing but ties left behind, where it contradicts its neighbours."""
         place = len(self.taken)
         for number in self.table.before[place]:
@@ -291,7 +293,7 @@ class _Search:
         self.lost -= {self.table.losing[link] for link in choice.losses}
         self.ties.back(mark)
 
-    def _ties_between(self, number: int, one: _Choice, other: _Choice) -> tuple[Tie, ...]:
+    def _ties_between(self, number: int, one: _VersionChoice, other: _VersionChoice) -> tuple[Tie, ...]:
         pair, places = self.table.neighbours[number], self.table.places
         kinds = places[pair.first], places[pair.second]
         key = (*kinds, pair.edges, one.version, one.turn, other.version, other.turn)
@@ -305,7 +307,7 @@ class _Search:
             self._ties_of[key] = tuple(found)
         return self._ties_of[key]
 
-    def _node(self, kind: int, choice: _Choice, end: _End) -> tuple[int, int]:
+    def _node(self, kind: int, choice: _VersionChoice, end: _End) -> tuple[int, int]:
         """The node of a seam's end in a place, and the side it is pressed to there while the node is in way 0."""
         if end.line is None:
             return 0, end.side
@@ -343,7 +345,7 @@ class _Search:
     def _keep(self) -> None:
         self.best = _Best(self.turns, self._chosen(), tuple(self.taken))
 
-    def _chosen(self) -> Chosen:
+    def _chosen(self) -> ChosenWays:
         """The best ways for all versions in use, as they are tied."""
         versions = [(kind, version) for kind, used in enumerate(self.used) for version in range(used)]
         key = tuple(

@@ -24,7 +24,7 @@ Sides = tuple[int, ...]
 
 
 @dataclass(frozen=True)
-class Line:
+class SeamLine:
     """Seams that meet one after another, from the top or left, and the ways to press them: the sides in each.
 
     `free` where both ways are possible because none of them is pressed already.
@@ -36,11 +36,11 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Lines:
+class SeamLines:
     """All seams of a block in lines; `unnested` meetings inside the block cannot nest whatever is chosen."""
 
     block: BlockSeams
-    lines: tuple[Line, ...]
+    lines: tuple[SeamLine, ...]
     unnested: int
 
     @cached_property
@@ -61,11 +61,11 @@ class Lines:
         return tuple(self.lines[line].ways[ways[line]][at] for line, at in self.place)
 
 
-def lines_of(block: BlockSeams) -> Lines:
+def lines_of(block: BlockSeams) -> SeamLines:
     """The seams of a block in lines."""
     onward = {meeting.first: meeting.second for meeting in block.meetings}
     inner = set(onward.values())
-    lines: list[Line] = []
+    lines: list[SeamLine] = []
     unnested = 0
     for first in range(len(block.seams)):
         if first in inner:
@@ -76,15 +76,15 @@ def lines_of(block: BlockSeams) -> Lines:
         fixed = [i for i, seam in enumerate(run) if block.seams[seam].fixed is not None]
         if not fixed:
             ways = tuple(tuple((i + start) % 2 for i in range(len(run))) for start in (0, 1))
-            lines.append(Line(tuple(run), ways, free=True))
+            lines.append(SeamLine(tuple(run), ways, free=True))
             continue
         found, lost = _between_fixed(block, run, fixed)
         lines += found
         unnested += lost
-    return Lines(block, tuple(lines), unnested)
+    return SeamLines(block, tuple(lines), unnested)
 
 
-def _between_fixed(block: BlockSeams, run: Sequence[int], fixed: Sequence[int]) -> tuple[list[Line], int]:
+def _between_fixed(block: BlockSeams, run: Sequence[int], fixed: Sequence[int]) -> tuple[list[SeamLine], int]:
     """The lines of a run in which some seams are pressed already, and how many meetings are lost in it."""
     known: dict[int, int] = {}
     for i in fixed:
@@ -104,9 +104,9 @@ def _between_fixed(block: BlockSeams, run: Sequence[int], fixed: Sequence[int]) 
             known.update(zip(range(start + 1, end), forth, strict=True))
         elif count:
             ways = tuple(tuple(forth[:lost_at] + back[lost_at:]) for lost_at in range(count + 1))
-            lines.append(Line(tuple(run[start + 1 : end]), ways))
+            lines.append(SeamLine(tuple(run[start + 1 : end]), ways))
     sure = sorted(known)
-    lines.append(Line(tuple(run[i] for i in sure), (tuple(known[i] for i in sure),)))
+    lines.append(SeamLine(tuple(run[i] for i in sure), (tuple(known[i] for i in sure),)))
     return lines, lost
 
 
@@ -122,7 +122,7 @@ class Toss:
 
 
 @dataclass(frozen=True)
-class Chosen:
+class ChosenWays:
     """The best ways of every version's lines, and what they cost."""
 
     ways: tuple[tuple[int, ...], ...]
@@ -130,18 +130,18 @@ class Chosen:
     proven: bool
 
 
-def choose_ways(versions: Sequence[tuple[Lines, Callable[[int], Toss]]]) -> Chosen:
+def choose_ways(versions: Sequence[tuple[SeamLines, Callable[[int], Toss]]]) -> ChosenWays:
     """The cheapest ways to press several versions of blocks together.
 
     Each version brings its lines and, for each free line by number, the common choice that it hangs on.
     """
-    network = _Ways()
+    network = _PressWays()
     asked = [[network.way(lines, number, toss) for number in range(len(lines.lines))] for lines, toss in versions]
     for (lines, _), own in zip(versions, asked, strict=True):
         network.charge(lines, own)
     found = network.cheapest()
     ways = tuple(tuple(way.read(found.values) for way in own) for own in asked)
-    return Chosen(ways, found.cost, found.proven)
+    return ChosenWays(ways, found.cost, found.proven)
 
 
 @dataclass(frozen=True)
@@ -160,12 +160,12 @@ class _Way:
         return [of_ways[value ^ self.flip] for value in range(self.values)]
 
 
-class _Ways:
+class _PressWays:
     def __init__(self) -> None:
         self.network = Network()
         self.roots = {0: self.network.variable([0])}
 
-    def way(self, lines: Lines, number: int, toss: Callable[[int], Toss]) -> _Way:
+    def way(self, lines: SeamLines, number: int, toss: Callable[[int], Toss]) -> _Way:
         line = lines.lines[number]
         if not line.free:
             return _Way(self.network.variable([0] * len(line.ways)), 0, len(line.ways))
@@ -174,7 +174,7 @@ class _Ways:
             self.roots[hung.root] = self.network.variable([0, 0])
         return _Way(self.roots[hung.root], hung.flip, 1 if hung.root == 0 else 2)
 
-    def charge(self, lines: Lines, ways: Sequence[_Way]) -> None:
+    def charge(self, lines: SeamLines, ways: Sequence[_Way]) -> None:
         """Add what one version costs."""
         block = lines.block
         for number, seam in enumerate(block.seams):
@@ -185,7 +185,7 @@ class _Ways:
             self.network.agree([(way.variable, sides) for way, sides in (self._sides(lines, ways, n) for n in row)],
                                MIXED_ROW)  # fmt: skip
 
-    def _sides(self, lines: Lines, ways: Sequence[_Way], seam: int) -> tuple[_Way, list[int]]:
+    def _sides(self, lines: SeamLines, ways: Sequence[_Way], seam: int) -> tuple[_Way, list[int]]:
         line, at = lines.place[seam]
         return ways[line], ways[line].in_order([sides[at] for sides in lines.lines[line].ways])
 

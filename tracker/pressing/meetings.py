@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from tracker.exact.measure import Measure
 from tracker.plan.model import Block, Plan
-from tracker.units.block_units import Placed
+from tracker.units.block_units import PlacedUnit
 from tracker.units.joins import Joined, Leaf, Node, leaves
 from tracker.work.things import Kind, Thing
 
@@ -80,7 +80,7 @@ class BlockSeams:
 
 def block_seams(block: Block, root: Node, plan: Plan) -> BlockSeams:
     """The seams of a block whose units are joined as `root` says."""
-    return _Reader(block, root, plan).read()
+    return _SeamReader(block, root, plan).read()
 
 
 def row_or_unit(node: Node) -> Thing:
@@ -107,7 +107,7 @@ Rectangle = tuple[Measure, Measure, Measure, Measure]
 """Left, top, right, bottom (finished)."""
 
 
-class _Reader:
+class _SeamReader:
     def __init__(self, block: Block, root: Node, plan: Plan) -> None:
         self.block, self.root, self.plan = block, root, plan
         self.lefts = _sums(block.columns)
@@ -241,7 +241,7 @@ class _Reader:
 
     # what lies beside a seam
 
-    def _units_at(self, node: Node, edge: str) -> Iterator[Placed]:
+    def _units_at(self, node: Node, edge: str) -> Iterator[PlacedUnit]:
         if isinstance(node, Leaf):
             yield node.placed
         elif (node.direction == "across") == (edge in ("top", "bottom")):
@@ -313,7 +313,7 @@ def _sums(lengths: tuple[Measure, ...]) -> list[Measure]:
     return sums
 
 
-def _cells_at(placed: Placed, edge: str) -> Iterator[tuple[Measure, tuple[str, str, str, str]]]:
+def _cells_at(placed: PlacedUnit, edge: str) -> Iterator[tuple[Measure, tuple[str, str, str, str]]]:
     """The cells of a unit along one of its edges: how long each is there, and its quarters."""
     region = placed.finished_turned
     if edge in ("top", "bottom"):

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from tracker.plan.model import Plan
 from tracker.pressing.arranging import Arranged, Neighbours, arrange
-from tracker.pressing.block_pressing import Lines, Sides, lines_of
+from tracker.pressing.block_pressing import SeamLines, Sides, lines_of
 from tracker.pressing.meetings import BlockSeams, block_seams, row_or_unit
 from tracker.units.joins import Joined, Node
 from tracker.work.steps import BlockPressing, PlacePressing, Pressing, PressVersion, SeamPress
@@ -69,7 +69,7 @@ def quilt_seams(plan: Plan, key: str, root: Node) -> BlockSeams:
     return found if plan.quilt.half_turns else replace(found, turned=None)
 
 
-def _sides(kinds: list[str], lines: list[Lines], arranged: Arranged) -> dict[str, tuple[Sides, ...]]:
+def _sides(kinds: list[str], lines: list[SeamLines], arranged: Arranged) -> dict[str, tuple[Sides, ...]]:
     return {
         key: tuple(own.sides(ways) for ways in versions)
         for key, own, versions in zip(kinds, lines, arranged.ways, strict=True)

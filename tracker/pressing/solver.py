@@ -91,7 +91,7 @@ class Network:
             for value, cost in enumerate(row):
                 own[value] += cost
 
-    def state(self) -> State:
+    def state(self) -> ThingState:
         """All costs as the search takes them."""
         alone = {number: tuple(costs) for number, costs in enumerate(self._alone)}
         beside: dict[int, dict[int, Table]] = {number: {} for number in alone}
@@ -99,7 +99,7 @@ class Network:
             table = tuple(map(tuple, rows))
             beside[first][second] = table
             beside[second][first] = _flipped(table)
-        return State(alone, beside)
+        return ThingState(alone, beside)
 
     def values(self, found: dict[int, int]) -> tuple[int, ...]:
         """The values of the variables that were asked for."""
@@ -111,7 +111,7 @@ def cheapest(network: Network, limit: int = 200_000) -> Cheapest | None:
 
     After `limit` branchings the search is cut short and takes what it finds first; the answer then says so.
     """
-    search = _Search(limit)
+    search = _CheapestSearch(limit)
     best = search.best(network.state(), FORBIDDEN)
     if best is None:
         return None
@@ -120,7 +120,7 @@ def cheapest(network: Network, limit: int = 200_000) -> Cheapest | None:
 
 
 @dataclass
-class State:
+class ThingState:
     """What is still open: costs of each variable, tables beside its neighbours (kept from both sides), costs for sure.
 
     `taken_out` says how to give values to variables that were taken out, last one first.
@@ -141,15 +141,15 @@ class State:
         )
         return self.sure + sum(min(costs) for costs in self.alone.values()) + tables
 
-    def restricted(self, part: Sequence[int]) -> State:
+    def restricted(self, part: Sequence[int]) -> ThingState:
         """The variables of one part by themselves."""
-        return State({v: self.alone[v] for v in part}, {v: dict(self.beside[v]) for v in part})
+        return ThingState({v: self.alone[v] for v in part}, {v: dict(self.beside[v]) for v in part})
 
-    def given(self, variable: int, value: int) -> State:
+    def given(self, variable: int, value: int) -> ThingState:
         """A copy in which one variable has only one value left."""
         alone = dict(self.alone)
         alone[variable] = tuple(cost if each == value else FORBIDDEN for each, cost in enumerate(self.alone[variable]))
-        return State(alone, {v: dict(near) for v, near in self.beside.items()})
+        return ThingState(alone, {v: dict(near) for v, near in self.beside.items()})
 
 
 @dataclass(frozen=True)
@@ -161,12 +161,12 @@ class TakenOut:
     best: dict[tuple[int, ...], int]
 
 
-class _Search:
+class _CheapestSearch:
     def __init__(self, limit: int) -> None:
         self.limit = limit
         self.branchings = 0
 
-    def best(self, state: State, below: int) -> tuple[int, dict[int, int]] | None:
+    def best(self, state: ThingState, below: int) -> tuple[int, dict[int, int]] | None:
         """The cheapest values that cost less than `below`, or None. Uses the state up."""
         if not _reduce(state) or state.bound() >= below:
             return None
@@ -184,7 +184,7 @@ class _Search:
             found[out.variable] = out.best[tuple(found[v] for v in out.hung_on)]
         return cost, found
 
-    def _branch(self, state: State, below: int) -> tuple[int, dict[int, int]] | None:
+    def _branch(self, state: ThingState, below: int) -> tuple[int, dict[int, int]] | None:
         """Try every value of the variable with most neighbours, the most promising first."""
         variable = max(state.beside, key=lambda v: (len(state.beside[v]), v))
         self.branchings += 1
@@ -200,14 +200,14 @@ class _Search:
         return best
 
 
-def _promises(state: State, variable: int) -> Iterator[tuple[int, int]]:
+def _promises(state: ThingState, variable: int) -> Iterator[tuple[int, int]]:
     """For each value what that variable and its neighbours cost at least, and the value."""
     for value, own in enumerate(state.alone[variable]):
         near = state.beside[variable].items()
         yield own + sum(min(map(int.__add__, table[value], state.alone[other])) for other, table in near), value
 
 
-def _parts(state: State) -> Iterator[list[int]]:
+def _parts(state: ThingState) -> Iterator[list[int]]:
     """Variables that hang together, part by part."""
     left = dict.fromkeys(state.alone)
     while left:
@@ -225,7 +225,7 @@ def _parts(state: State) -> Iterator[list[int]]:
 # Taking variables out
 
 
-def _reduce(state: State) -> bool:
+def _reduce(state: ThingState) -> bool:
     """Take out all variables that can be without branching. False where everything left is forbidden."""
     waiting = dict.fromkeys(sorted(state.alone))
     while waiting:
@@ -252,7 +252,7 @@ def _reduce(state: State) -> bool:
     return True
 
 
-def _drop_forbidden(state: State, variable: int) -> list[int]:
+def _drop_forbidden(state: ThingState, variable: int) -> list[int]:
     """The values that are open: allowed, and beside some value of each neighbour. Others become forbidden."""
     costs = list(state.alone[variable])
     for other, table in state.beside[variable].items():
@@ -264,7 +264,7 @@ def _drop_forbidden(state: State, variable: int) -> list[int]:
     return [value for value, cost in enumerate(costs) if cost < FORBIDDEN]
 
 
-def _lost_value(state: State, variable: int, beside: int) -> bool:
+def _lost_value(state: ThingState, variable: int, beside: int) -> bool:
     """Whether some value of a variable is no longer open because of one neighbour."""
     before = state.alone[variable]
     table, far = state.beside[variable][beside], state.alone[beside]
@@ -274,7 +274,7 @@ def _lost_value(state: State, variable: int, beside: int) -> bool:
     )
 
 
-def _settle(state: State, variable: int, value: int) -> None:
+def _settle(state: ThingState, variable: int, value: int) -> None:
     """Take out a variable with one open value."""
     for other, table in state.beside[variable].items():
         state.alone[other] = tuple(map(int.__add__, state.alone[other], table[value]))
@@ -284,7 +284,7 @@ def _settle(state: State, variable: int, value: int) -> None:
     del state.alone[variable], state.beside[variable]
 
 
-def _eliminate(state: State, variable: int, near: Sequence[int]) -> None:
+def _eliminate(state: ThingState, variable: int, near: Sequence[int]) -> None:
     """Take out a variable with at most two neighbours: for each choice of theirs only its best value counts."""
     own = state.alone[variable]
     best: dict[tuple[int, ...], int] = {}
@@ -321,7 +321,7 @@ def _choices(sizes: Sequence[int]) -> Iterator[tuple[int, ...]]:
             yield (first, *rest)
 
 
-def _leader(state: State, variable: int) -> int | None:
+def _leader(state: ThingState, variable: int) -> int | None:
     """A neighbour whose every value leaves only one value of this variable."""
     for other, table in state.beside[variable].items():
         allowed = [0] * len(state.alone[other])
@@ -333,7 +333,7 @@ def _leader(state: State, variable: int) -> int | None:
     return None
 
 
-def _follow(state: State, variable: int, leader: int) -> None:
+def _follow(state: ThingState, variable: int, leader: int) -> None:
     """Take out a variable whose value follows from its leader's: what it costs, the leader's values cost."""
     columns = state.beside[leader][variable]
     own = state.alone[variable]
@@ -354,7 +354,7 @@ def _follow(state: State, variable: int, leader: int) -> None:
         _add_table(state, leader, other, tuple(table[mine] for mine in follows))
 
 
-def _add_table(state: State, first: int, second: int, table: Table) -> None:
+def _add_table(state: ThingState, first: int, second: int, table: Table) -> None:
     known = state.beside[first].get(second)
     if known is not None:
         table = tuple(tuple(map(int.__add__, a, b)) for a, b in zip(known, table, strict=True))

@@ -12,7 +12,7 @@ from tracker.plan.model import Plan
 from tracker.printed.list_table import ListRow
 from tracker.printed.roomy_sizes import exact_sizes
 from tracker.quilt.setting import DIAGONAL, Setting, join_loss, strips_to_join
-from tracker.work.steps import Checklist, Piece, Size, UnitRow
+from tracker.work.steps import Checklist, CutPiece, Size, UnitRow
 
 FINISHED, TRIMMED, FRACTION, COUNT_DIGIT = "finished for cut", "trimmed for cut", "lost digit", "digit of the count"
 ONE_FOR_TWO, ONE_BLOCK, OTHER_ROW, CLOTHS = "one set for two", "one block's", "another row's count", "another cloth"
@@ -29,7 +29,7 @@ WORST_FIRST = ("wrong size", "wrong cloth", "missing", "too few", "not needed", 
 
 
 @dataclass(frozen=True)
-class Finding:
+class ListFinding:
     """One difference. `kind` is one of WORST_FIRST; `listed` and `needed` are (count, size), None where there is none;
     `slip` names the likely slip of the pen behind it; `lines` are those of the list that it is about. `fabric` is the
     cloth that is needed; of a wrong cloth `instead` is the one listed."""
@@ -69,18 +69,18 @@ class _Needed:
     exact: Size | None = None
 
 
-def compare(plan: Plan, checklist: Checklist, setting: Setting, rows: Sequence[ListRow]) -> tuple[Finding, ...]:
+def compare(plan: Plan, checklist: Checklist, setting: Setting, rows: Sequence[ListRow]) -> tuple[ListFinding, ...]:
     """Every difference between a list and the plan's pieces, in the list's order, then what it lacks."""
     needed = _needed(checklist.pieces)
     return _Comparison(plan, checklist, setting, needed, _listed(rows)).findings()
 
 
-def worst_first(findings: Iterable[Finding]) -> list[Finding]:
+def worst_first(findings: Iterable[ListFinding]) -> list[ListFinding]:
     """What matters before what does not, and the worst kinds first; else in the order of the list."""
     return sorted(findings, key=lambda finding: (not finding.matters, WORST_FIRST.index(finding.kind)))
 
 
-def _needed(pieces: Iterable[Piece]) -> list[_Needed]:
+def _needed(pieces: Iterable[CutPiece]) -> list[_Needed]:
     """Pieces by cloth and size, whatever they are for."""
     found: dict[tuple[str, Size], _Needed] = {}
     for piece in pieces:
@@ -115,9 +115,9 @@ class _Comparison:
         self.units: dict[tuple[str, Measure], list[UnitRow]] = {}
         self.blocks = sum(row.count for row in checklist.blocks)
         self.over: list[tuple[_Listed, _Needed]] = []
-        self.found: list[Finding] = []
+        self.found: list[ListFinding] = []
 
-    def findings(self) -> tuple[Finding, ...]:
+    def findings(self) -> tuple[ListFinding, ...]:
         def cloth(row: _Listed | _Needed) -> Hashable:
             return row.fabric
 
@@ -136,11 +136,13 @@ class _Comparison:
         self._pair(cloth_and_count, lambda a, b: _alike(a.size, b.size), self._sizes)
         for row in self.listed:
             lines = tuple(row.lines)
-            self.found.append(Finding("not needed", row.fabric, (row.count, row.size), None, "", False, None, lines))
+            self.found.append(
+                ListFinding("not needed", row.fabric, (row.count, row.size), None, "", False, None, lines)
+            )
         self.found.sort(key=lambda finding: finding.line or 0)
         for need in self.needed:
             self.found.append(
-                Finding("missing", need.fabric, None, (need.count, need.size), need.uses[0], matters=True)
+                ListFinding("missing", need.fabric, None, (need.count, need.size), need.uses[0], matters=True)
             )
         return tuple(self.found)
 
@@ -190,7 +192,7 @@ class _Comparison:
         pair = (listed.count, listed.size), (needed.count, needed.size)
         instead = listed.fabric if kind == "wrong cloth" else None
         lines = tuple(listed.lines)
-        self.found.append(Finding(kind, needed.fabric, *pair, needed.uses[0], matters, slip, lines, instead))
+        self.found.append(ListFinding(kind, needed.fabric, *pair, needed.uses[0], matters, slip, lines, instead))
 
     def _counts(self, listed: _Listed, needed: _Needed) -> None:
         if listed.count == needed.count:

@@ -51,13 +51,13 @@ _TOKEN = re.compile(
 class Unclear(ValueError):
     """A line that cannot be read, or in two ways: a sentence, and the ways to read it."""
 
-    def __init__(self, sentence: str, readings: Sequence[Reading] = ()) -> None:
+    def __init__(self, sentence: str, readings: Sequence[LineReading] = ()) -> None:
         super().__init__(sentence)
         self.readings = tuple(readings)
 
 
 @dataclass(frozen=True)
-class Reading:
+class LineReading:
     """One way to read a line: the cloth (its key, or its name where no cloths are known), the count, and one side of a
     square or two sides, as they are written."""
 
@@ -75,12 +75,12 @@ class _Number:
     gap: frozenset[str]
 
 
-def read_line(line: str, fabrics: Mapping[str, str] | None, above: str = "") -> Reading:
+def read_line(line: str, fabrics: Mapping[str, str] | None, above: str = "") -> LineReading:
     """The one way to read a line. Raises Unclear.
 
     In: the cloths, key to name (None: any name will do); the cloth of the heading above, for lines that name none.
     """
-    ways = _Ways(fabrics)
+    ways = _LineWays(fabrics)
     for any_case in (False, True):
         for fabric, rest in _cloths(line, fabrics, any_case):
             ways.read(fabric, rest, above)
@@ -102,7 +102,7 @@ def heading_of(line: str, fabrics: Mapping[str, str] | None) -> str | None:
     """The cloth, where a line names nothing but one: it is that of the lines below. None: it is no such heading."""
     for any_case in (False, True):
         for fabric, rest in _cloths(line, fabrics, any_case):
-            words = _Words(rest)
+            words = _LineWords(rest)
             if fabric and not words.numbers and not words.strange:
                 return fabric
             if fabrics is None and not words.numbers and line.rstrip().endswith(":"):
@@ -139,17 +139,17 @@ def _cloths(line: str, fabrics: Mapping[str, str] | None, any_case: bool) -> Ite
         yield "", text
 
 
-class _Ways:
+class _LineWays:
     """The ways to read a line found so far, and what stood against it where most of it is understood."""
 
     def __init__(self, fabrics: Mapping[str, str] | None) -> None:
         self.fabrics = fabrics
-        self.readings: list[Reading] = []
+        self.readings: list[LineReading] = []
         self.fault = ""
         self._strange = LONGEST_LINE
 
     def read(self, fabric: str, rest: str, above: str) -> None:
-        words = _Words(rest)
+        words = _LineWords(rest)
         named = " ".join(words.strange)
         if self.fabrics is None:
             self._take(named or above, words)
@@ -167,7 +167,7 @@ class _Ways:
             return "the line names two fabrics; write a line for each"
         return f'read "{word}"; {_INSTEAD.get(word.lower(), "leave out what says neither fabric, count nor size")}'
 
-    def _take(self, fabric: str, words: _Words) -> None:
+    def _take(self, fabric: str, words: _LineWords) -> None:
         numbers, found = words.numbers, list(_splits(words.numbers))
         if any(sides == (ACROSS,) for _, sides in found):
             self._blame(_NO_COUNT if "by" in numbers[1].gap else _ONE_SIDE, words)
@@ -178,11 +178,11 @@ class _Ways:
         if found and len(numbers) == 2 and "by" in numbers[1].gap and not numbers[1].gap & _COUNTED:
             # A size without a count is no row of its own, but it may be what was meant.
             found.append((1, (numbers[0].text, numbers[1].text)))
-        self.readings = list(dict.fromkeys([*self.readings, *(Reading(fabric, *each) for each in found)]))
+        self.readings = list(dict.fromkeys([*self.readings, *(LineReading(fabric, *each) for each in found)]))
         if not found:
             self._blame(_lack(numbers), words)
 
-    def _blame(self, fault: str, words: _Words) -> None:
+    def _blame(self, fault: str, words: _LineWords) -> None:
         if len(words.strange) < self._strange:
             self.fault, self._strange = fault, len(words.strange)
 
@@ -236,7 +236,7 @@ def _is_count(number: _Number) -> bool:
     return number.whole and len(number.text) <= 6 and int(number.text) > 0
 
 
-class _Words:
+class _LineWords:
     """A line without its cloth: the numbers, each with the unit that follows it, the words known and not known."""
 
     def __init__(self, text: str) -> None:

@@ -14,7 +14,7 @@ from tracker.printed.list_line import (
     ACROSS,
     LONGEST_LINE,
     NOUNS,
-    Reading,
+    LineReading,
     Unclear,
     cloth_named,
     heading_of,
@@ -97,7 +97,7 @@ def read_list(
         return [], [ListFault(1, "the list is empty; a row has fabric, count, width and height")]
     if len(lines) > MOST_LINES:
         return [], [ListFault(MOST_LINES + 1, f"a list has at most {MOST_LINES:,} rows")]
-    reader = _Reader(fabrics, unit, usable or {})
+    reader = _TableReader(fabrics, unit, usable or {})
     for number, line in lines:
         reader.take(number, line)
     rows, faults = reader.finish()
@@ -114,10 +114,10 @@ def read_row(
     usable: Mapping[str, Measure] | None = None,
 ) -> ListRow | ListFault:
     """One row that is filled in: fabric, count, width, height (empty: a square) and shape, each as it was typed."""
-    return _Reader(fabrics, unit, usable or {}).row(number, cells, _ORDERS[0])
+    return _TableReader(fabrics, unit, usable or {}).row(number, cells, _ORDERS[0])
 
 
-class _Reader:
+class _TableReader:
     """Takes a list line by line. Lines of three cells and more are columns, whose order is found from all of them;
     others are read as they are written."""
 
@@ -259,7 +259,7 @@ class _Reader:
         return f"{sentence}; {'it' if 'plan' in sentence else 'the plan'} has {known}"
 
 
-def _clearly(reading: Reading) -> str:
+def _clearly(reading: LineReading) -> str:
     """A line that says a reading and can be read in no other way."""
     cloth = f"{reading.fabric}: " if reading.fabric else ""
     return f"{cloth}{reading.count} of {reading.sides[0]} x {reading.sides[-1]}"

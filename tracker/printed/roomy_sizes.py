@@ -7,10 +7,10 @@ from dataclasses import replace
 
 from tracker.plan.model import Plan
 from tracker.route.compiler import compile_plan
-from tracker.work.steps import Piece, Size
+from tracker.work.steps import CutPiece, Size
 
 
-def exact_sizes(plan: Plan, pieces: Iterable[Piece]) -> dict[tuple[str, Size], Size]:
+def exact_sizes(plan: Plan, pieces: Iterable[CutPiece]) -> dict[tuple[str, Size], Size]:
     """The smaller size that a plan's piece has where nothing is added for trimming (up to the ruler's mark), by its
     cloth and size. Pieces that are cut alike either way are left out."""
     if plan.trimming == "exact":
@@ -26,7 +26,7 @@ def exact_sizes(plan: Plan, pieces: Iterable[Piece]) -> dict[tuple[str, Size], S
     return found
 
 
-def _by_kind(pieces: Iterable[Piece]) -> dict[tuple[str, str, int], list[Size]]:
+def _by_kind(pieces: Iterable[CutPiece]) -> dict[tuple[str, str, int], list[Size]]:
     """Sizes by cloth, use and count, smallest first."""
     found: dict[tuple[str, str, int], list[Size]] = {}
     for piece in pieces:

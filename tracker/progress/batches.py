@@ -34,7 +34,7 @@ class Work:
 
 
 @dataclass(frozen=True)
-class Waiting:
+class WaitingStep:
     """A step of the blocks in work that waits: for what pile, how many pieces short of going on."""
 
     step: Step
@@ -115,7 +115,7 @@ def _works(progress: Progress, pace: Pace) -> list[Work]:
     return sorted(found, key=lambda work: order[work.step.id])
 
 
-def waiting_at(progress: Progress, pace: Pace, station: str | None = None) -> list[Waiting]:
+def waiting_at(progress: Progress, pace: Pace, station: str | None = None) -> list[WaitingStep]:
     """What has to wait at a station, and for what: the first pile that is short for each step."""
     found = []
     for step_id, target in targets(progress, pace).items():
@@ -123,7 +123,7 @@ def waiting_at(progress: Progress, pace: Pace, station: str | None = None) -> li
         left = target - progress.times_done(step)
         if left > 0 and station in (None, step.station) and not progress.ready(step):
             for pile, short in progress.waits_for(step)[:1]:
-                found.append(Waiting(step, left, pile, short))
+                found.append(WaitingStep(step, left, pile, short))
     order = {step_id: i for i, step_id in enumerate(progress.steps)}
     return sorted(found, key=lambda wait: order[wait.step.id])
 

@@ -77,7 +77,7 @@ class Measuring:
 
 
 @dataclass(frozen=True)
-class Change:
+class CountChange:
     """Steps done so often (negative: undone), for block numbers (0: the pool), pieces lost from piles, strips (a cloth
     and the strip's name) ticked off (1) or not any more (-1), and measurings that count now (True) or no more."""
 
@@ -89,9 +89,9 @@ class Change:
     def __bool__(self) -> bool:
         return bool(self.moves or self.lost or self.strips or self.measured)
 
-    def undone(self) -> Change:
+    def undone(self) -> CountChange:
         """The change that takes this one back."""
-        return Change(
+        return CountChange(
             tuple((step, block, -times) for step, block, times in reversed(self.moves)),
             tuple((pile, -times) for pile, times in reversed(self.lost)),
             tuple((cloth, strip, -times) for cloth, strip, times in reversed(self.strips)),
@@ -104,8 +104,8 @@ class Recorded:
     """A tap as it counts now. `wanted` is what it claims; `change` what it did, empty while it is unsettled."""
 
     tap: Tap
-    wanted: Change
-    change: Change
+    wanted: CountChange
+    change: CountChange
 
     @property
     def counts(self) -> bool:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any, Self, TypeVar, cast
 
 from tracker.plan.model import Plan
-from tracker.progress.changes import Change, Measuring, Refused
+from tracker.progress.changes import CountChange, Measuring, Refused
 from tracker.units.times_needed import times_needed
 from tracker.work.steps import Checklist, Flow, Step
 from tracker.work.whole_blocks import SetBlock
@@ -185,13 +185,13 @@ class Counts:
 
     # counting
 
-    def must_apply(self, change: Change) -> None:
+    def must_apply(self, change: CountChange) -> None:
         """Count a change or raise Refused, naming what stands in the way."""
         blocked = self.apply(change)
         if blocked is not None:
             raise blocked
 
-    def apply(self, change: Change) -> Refused | None:
+    def apply(self, change: CountChange) -> Refused | None:
         """Count a change. Where a pile would become negative or a step be done too often, nothing is changed."""
         self._move(change)
         blocked = self._blocked(change)
@@ -208,7 +208,7 @@ class Counts:
             return Refused("nothing there", step=step.id)
         return Refused("rests on it", step=step.id, later=later.id)
 
-    def _move(self, change: Change) -> None:
+    def _move(self, change: CountChange) -> None:
         self.known = {}
         for step_id, block, times in change.moves:
             step, key = self._all_steps[step_id], (step_id, block)
@@ -259,7 +259,7 @@ class Counts:
             self._on_pile[pile, 0] = self._on_pile.get((pile, 0), 0) - times
         self._count_anew()
 
-    def bring(self, change: Change) -> None:
+    def bring(self, change: CountChange) -> None:
         """Count steps that are known to be payable, while piles may still owe losses."""
         self._move(change)
 
@@ -313,7 +313,7 @@ class Counts:
             return {self.checklist.steps[-1].gives[0].pile: 1}
         return {pile: len(self.blocks_of(step)) for pile, step in self.last_steps().items()}
 
-    def _blocked(self, change: Change) -> tuple[Step | None, str, int] | None:
+    def _blocked(self, change: CountChange) -> tuple[Step | None, str, int] | None:
         """The first step and pile (or loss) of a change just counted that cannot be, and how often it was meant."""
         for step_id, block, times in change.moves:
             step = self._all_steps[step_id]

@@ -6,14 +6,14 @@ from collections.abc import Container
 from dataclasses import dataclass
 from typing import Any
 
-from tracker.progress.changes import Change, Measuring
+from tracker.progress.changes import CountChange, Measuring
 from tracker.progress.ledger import Progress
 from tracker.progress.missing_steps import leading_to
 from tracker.work.steps import Step
 
 
 @dataclass(frozen=True)
-class Kept:
+class KeptWork:
     """One step's work: how often it was done, and how often of that counts under the new plan."""
 
     step: Step
@@ -27,8 +27,8 @@ class Carried:
     or all no longer fits; `new` steps that the former plan did not have. `unmeasured` are steps whose figures no longer
     fit. `progress` is the state under the new plan."""
 
-    kept: tuple[Kept, ...]
-    lost: tuple[Kept, ...]
+    kept: tuple[KeptWork, ...]
+    lost: tuple[KeptWork, ...]
     new: tuple[Step, ...]
     progress: Progress
     unmeasured: tuple[Step, ...] = ()
@@ -63,10 +63,10 @@ def carry_over(former: Progress, fresh: Progress, strips: Container[tuple[str, s
         for step in former.steps.values():
             _bring_units(former, fresh, step)
         fresh.forgive_losses()
-        fresh.bring(Change(strips=tuple((*each, 1) for each in former.ticked if each in strips)))
+        fresh.bring(CountChange(strips=tuple((*each, 1) for each in former.ticked if each in strips)))
         _bring_figures(former, fresh)
     done = [(step, former.times_done(step)) for step in former.steps.values()]
-    kept = [Kept(step, times, _kept(fresh, step, times)) for step, times in done if times]
+    kept = [KeptWork(step, times, _kept(fresh, step, times)) for step, times in done if times]
     return Carried(
         tuple(each for each in kept if each.kept),
         tuple(each for each in kept if each.kept < each.done),
@@ -80,7 +80,7 @@ def _bring_figures(former: Progress, fresh: Progress) -> None:
     """What was measured for steps that are the same."""
     for step_id, lengths in former.measured().items():
         if step_id in fresh.steps and _same_size(former, fresh, former.steps[step_id]):
-            fresh.bring(Change(measured=((Measuring(step_id, "", lengths), True),)))
+            fresh.bring(CountChange(measured=((Measuring(step_id, "", lengths), True),)))
 
 
 def _kept(fresh: Progress, step: Step, done: int) -> int:
@@ -131,7 +131,7 @@ def _lead_to(fresh: Progress, pieces: dict[str, int], last: Step | None, number:
     moves = tuple((step_id, 0 if per[step_id] == "quilt" else number, times) for step_id, times in steps)
     if moves:
         # Where the new plan wants fewer there is nothing to count them with: they are told as lost.
-        fresh.apply(Change(moves))
+        fresh.apply(CountChange(moves))
 
 
 def _bring(former: Progress, fresh: Progress, step: Step) -> None:
@@ -144,4 +144,4 @@ def _bring(former: Progress, fresh: Progress, step: Step) -> None:
         moves = [(same.id, 0, kept)] if kept > 0 else []
     else:
         moves = [(same.id, n, 1) for n in fresh.ready_blocks(same) if former.times_done(step, n)]
-    fresh.bring(Change(tuple(moves)))
+    fresh.bring(CountChange(tuple(moves)))

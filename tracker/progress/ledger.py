@@ -13,7 +13,7 @@ from tracker.progress.changes import (
     LONGEST_NAME,
     LONGEST_NOTE,
     LONGEST_STRIP,
-    Change,
+    CountChange,
     Measuring,
     Recorded,
     Refused,
@@ -139,7 +139,7 @@ class Progress(Counts):
                     self.must_apply(wanted)
                     self._keep(tap_id, tap, wanted, wanted)
                     return True
-                self._keep(tap_id, tap, wanted, wanted if self.apply(wanted) is None else Change())
+                self._keep(tap_id, tap, wanted, wanted if self.apply(wanted) is None else CountChange())
             case "put back" | "spoiled" | "opened" | "strip" | "measured":
                 others = {
                     "put back": self._back_change,
@@ -170,8 +170,10 @@ class Progress(Counts):
                 raise Refused("unknown tap", do=do)
         return True
 
-    def _keep(self, tap_id: str, tap: Tap, wanted: Change | None = None, change: Change | None = None) -> None:
-        self._recorded[tap_id] = Recorded(tap, wanted or Change(), change or Change())
+    def _keep(
+        self, tap_id: str, tap: Tap, wanted: CountChange | None = None, change: CountChange | None = None
+    ) -> None:
+        self._recorded[tap_id] = Recorded(tap, wanted or CountChange(), change or CountChange())
         self._order.append(tap_id)
         for cloth, strip, _ in self._recorded[tap_id].change.strips:
             self._ticks[cloth, strip] = tap_id
@@ -180,11 +182,11 @@ class Progress(Counts):
 
     # what taps mean
 
-    def _done_change(self, tap: Tap) -> Change:
+    def _done_change(self, tap: Tap) -> CountChange:
         step = self._step(tap)
         if step.per == "quilt":
-            return Change(((step.id, 0, count_of(tap.get("times"))),))
-        return Change(tuple((step.id, number, 1) for number in self._blocks(step, tap.get("blocks"))))
+            return CountChange(((step.id, 0, count_of(tap.get("times"))),))
+        return CountChange(tuple((step.id, number, 1) for number in self._blocks(step, tap.get("blocks"))))
 
     def _counted_by(self, tap: Tap) -> int:
         """By how much a number counted differs from what was counted so far."""
@@ -197,28 +199,28 @@ class Progress(Counts):
             raise Refused("counted so", times=times)
         return times - self.times_done(step)
 
-    def _count_change(self, tap: Tap) -> Change:
+    def _count_change(self, tap: Tap) -> CountChange:
         step, by = self._step(tap), tap.get("by")
         if step.per != "quilt" or not isinstance(by, int) or isinstance(by, bool) or not by:
             raise Refused("not a count", count=by)
-        return Change(((step.id, 0, by),))
+        return CountChange(((step.id, 0, by),))
 
-    def _back_change(self, tap: Tap) -> Change:
+    def _back_change(self, tap: Tap) -> CountChange:
         step = self._step(tap)
         if not step.kind.unpicked:
             raise Refused("cannot be unpicked", step=step.id)
         return self._done_change(tap).undone()
 
-    def _lost_change(self, tap: Tap) -> Change:
+    def _lost_change(self, tap: Tap) -> CountChange:
         pile = tap.get("pile")
         known = self.checklist.piles.get(pile) if isinstance(pile, str) else None
         if known is None or known.block is not None:
             raise Refused("unknown pile", pile=pile)
         if known.id in self.with_blocks:
             raise Refused("blocks in it", pile=known.id)
-        return Change((), ((known.id, count_of(tap.get("times"))),))
+        return CountChange((), ((known.id, count_of(tap.get("times"))),))
 
-    def _open_change(self, tap: Tap) -> Change:
+    def _open_change(self, tap: Tap) -> CountChange:
         """The join and every step of the block that was done with what came of it, last first."""
         number, step = self._number(tap.get("block")), self._step(tap)
         if step.operation != "join" or not self.is_for(step, number) or not self.times_done(step, number):
@@ -228,10 +230,10 @@ class Progress(Counts):
             if self.times_done(later, number) and any(flow.pile in given for flow in later.takes):
                 undone.append(later)
                 given |= {flow.pile for flow in later.gives}
-        return Change(tuple((each.id, number, -1) for each in reversed(undone)))
+        return CountChange(tuple((each.id, number, -1) for each in reversed(undone)))
 
-    def _measured_change(self, tap: Tap) -> Change:
-        return Change(measured=((self._measuring(self._step(tap), str(tap["id"]), tap.get("lengths")), True),))
+    def _measured_change(self, tap: Tap) -> CountChange:
+        return CountChange(measured=((self._measuring(self._step(tap), str(tap["id"]), tap.get("lengths")), True),))
 
     def _measuring(self, step: Step, tap_id: str, lengths: object) -> Measuring:
         """What was measured for a step. Raises Refused."""
@@ -240,7 +242,7 @@ class Progress(Counts):
         pair = next(pair for pair in border_pairs(self.plan, self.checklist) if pair.step.id == step.id)
         return Measuring(step.id, tap_id, read_figures(lengths, pair.planned, self.plan.unit).typed)
 
-    def _stage_change(self, tap: Tap) -> Change:
+    def _stage_change(self, tap: Tap) -> CountChange:
         number = self._number(tap.get("block"))
         moves = []
         steps = tap.get("steps")
@@ -249,9 +251,9 @@ class Progress(Counts):
             moves.append((step.id, 0 if step.per == "quilt" else number, count_of(times)))
         if not moves:
             raise Refused("already there", block=number)
-        return Change(tuple(moves))
+        return CountChange(tuple(moves))
 
-    def _strip_change(self, tap: Tap) -> Change:
+    def _strip_change(self, tap: Tap) -> CountChange:
         """A strip ticked off, with the pieces that were not counted before. Steps that are no longer on the route count
         nothing: the strip is cut all the same."""
         cloth, strip = tap.get("cloth"), tap.get("strip")
@@ -267,7 +269,7 @@ class Progress(Counts):
             for step_id, times in (steps if isinstance(steps, (list, tuple)) else ())
             if step_id in self._all_steps and self._all_steps[step_id].operation == "cut"
         ]
-        return Change(tuple(moves), (), ((cloth, strip, 1),))
+        return CountChange(tuple(moves), (), ((cloth, strip, 1),))
 
     def _leading_to(self, last: Step, number: int) -> list[list[Any]]:
         """Every step missing for a block to have come as far as `last`, with its share of the pool's steps."""
@@ -291,7 +293,7 @@ class Progress(Counts):
 
     def _forget(self, kept: Recorded) -> None:
         """The tap is known still, but claims nothing."""
-        self._recorded[str(kept.tap["id"])] = Recorded(kept.tap, Change(), Change())
+        self._recorded[str(kept.tap["id"])] = Recorded(kept.tap, CountChange(), CountChange())
         self._unsettled.pop(str(kept.tap["id"]), None)
 
     def _settle(self, tap: Tap) -> None:
@@ -306,7 +308,7 @@ class Progress(Counts):
             return
         moves = kept.wanted.moves
         pooled = len(moves) == 1 and moves[0][1] == 0
-        settled = Change(((moves[0][0], 0, times),) if pooled else moves[:times])
+        settled = CountChange(((moves[0][0], 0, times),) if pooled else moves[:times])
         self.must_apply(settled)
         self._forget(kept)
         self._recorded[str(kept.tap["id"])] = replace(kept, wanted=settled, change=settled)
@@ -336,7 +338,9 @@ class Progress(Counts):
         still = [(before, after) for before, after in answered if self._recorded[str(after.tap["id"])] is after]
         if not still:
             raise Refused("already taken back", id=None)
-        self.must_apply(Change(tuple(move for _, after in reversed(still) for move in after.change.undone().moves)))
+        self.must_apply(
+            CountChange(tuple(move for _, after in reversed(still) for move in after.change.undone().moves))
+        )
         for before, _ in still:
             self._recorded[str(before.tap["id"])] = before
         self._unsettled = {tap_id: None for tap_id in self._order if self._recorded[tap_id].unsettled}
@@ -378,7 +382,7 @@ class Progress(Counts):
             self._forget(kept)
         self._answered.clear()
         self.begin_anew()
-        self.must_apply(Change(counts, lost, tuple((cloth, strip, 1) for cloth, strip in strips), measured))
+        self.must_apply(CountChange(counts, lost, tuple((cloth, strip, 1) for cloth, strip in strips), measured))
 
     def _step(self, tap: Tap) -> Step:
         step_id = tap.get("step")

@@ -276,7 +276,7 @@ def binding_now(plan: Plan, checklist: Checklist, strips: Sequence[Strips]) -> B
 
 
 @dataclass(frozen=True)
-class Standing:
+class BordersStanding:
     """Borders and what comes after them by what was measured: the pairs of strips, other sizes than planned by step
     (see sizes_now), and the binding."""
 
@@ -289,7 +289,7 @@ class Standing:
         return next((each for each in self.strips if each.pair.step.id == step.id), None)
 
 
-def standing(plan: Plan, checklist: Checklist, measured: Mapping[str, Sequence[str]]) -> Standing:
+def standing(plan: Plan, checklist: Checklist, measured: Mapping[str, Sequence[str]]) -> BordersStanding:
     """All that follows from what was measured: `measured` has the lengths as typed by the step's id."""
     strips = strips_now(plan, checklist, measured)
-    return Standing(strips, sizes_now(plan, checklist, strips), binding_now(plan, checklist, strips))
+    return BordersStanding(strips, sizes_now(plan, checklist, strips), binding_now(plan, checklist, strips))

@@ -17,7 +17,7 @@ def leading_to(counts: Counts, pieces: dict[str, int], last: Step | None = None,
         steps = steps[: steps.index(last) + 1]
     missing: list[list[Any]] = []
     short = dict(pieces)
-    shares = _Shares(counts)
+    shares = _StepShares(counts)
     for step in reversed(steps):
         own = step.per != "quilt"
         need = max(-(-shares.of(step, flow.pile, short.get(flow.pile, 0)) // flow.each) for flow in step.gives)
@@ -34,7 +34,7 @@ def leading_to(counts: Counts, pieces: dict[str, int], last: Step | None = None,
     return missing[::-1]
 
 
-class _Shares:
+class _StepShares:
     """Shares out what a pile lacks among its makers: both hands of a unit may end on one pile."""
 
     def __init__(self, counts: Counts) -> None:

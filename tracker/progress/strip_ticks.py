@@ -94,7 +94,7 @@ def strips_by_cloth(plan: Plan, checklist: Checklist, cuttings: Iterable[ClothCu
 
 def _of_cloth(plan: Plan, checklist: Checklist, cutting: ClothCutting) -> ClothStrips:
     fabric = plan.fabrics[cutting.fabric]
-    shares = _Shares(checklist, fabric.key)
+    shares = _StripShares(checklist, fabric.key)
     numbers: Counter[str] = Counter()
     strips: list[Strip] = []
     for source, cut, fresh in _one_by_one(plan, cutting):
@@ -153,7 +153,7 @@ def _ends(strips: Iterable[Strip]) -> tuple[End, ...]:
     return tuple(sorted(ends, key=lambda end: (-(end.width * end.left), -end.width)))
 
 
-class _Shares:
+class _StripShares:
     """The cut steps of one cloth, and how many pieces of each still have no strip."""
 
     def __init__(self, checklist: Checklist, cloth: str) -> None:
@@ -193,7 +193,7 @@ def _summed(strips: Iterable[Strip]) -> Counter[str]:
 
 
 @dataclass(frozen=True)
-class Standing:
+class StripStanding:
     """How one strip stands, and what a tick on it would count now: cut steps, and how often each."""
 
     strip: Strip
@@ -206,7 +206,7 @@ class Standing:
         return sum(times for _, times in self.counts)
 
 
-def standing(counts: Counts, cloth: ClothStrips) -> list[Standing]:
+def standing(counts: Counts, cloth: ClothStrips) -> list[StripStanding]:
     """How every strip of a cloth stands, in the order of cutting.
 
     A tick counts what is still left to count, so that a piece counted at its step is not counted again, and never
@@ -216,7 +216,7 @@ def standing(counts: Counts, cloth: ClothStrips) -> list[Standing]:
     found = []
     for strip in cloth.strips:
         if (strip.cloth, strip.name) in counts.ticked:
-            found.append(Standing(strip, TICKED, ()))
+            found.append(StripStanding(strip, TICKED, ()))
             continue
         fresh = []
         for step, times in strip.counts:
@@ -229,7 +229,7 @@ def standing(counts: Counts, cloth: ClothStrips) -> list[Standing]:
         # Pieces that no step counts are cut when the strip is ticked, not before.
         counted = not fresh and sum(times for _, times in strip.counts) == strip.pieces
         state = COUNTED if counted else OPEN
-        found.append(Standing(strip, state, tuple(fresh)))
+        found.append(StripStanding(strip, state, tuple(fresh)))
     return found
 
 

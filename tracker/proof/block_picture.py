@@ -18,7 +18,7 @@ CENTRE_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 
 
 @dataclass(frozen=True)
-class Area:
+class ShownArea:
     """A polygon of the finished block that must show one cloth. `slack` is how far its diagonal may be off."""
 
     name: str
@@ -29,7 +29,7 @@ class Area:
 
 
 @dataclass(frozen=True)
-class Difference:
+class ShownDifference:
     """The first place where a block differs from its picture: the cell or strip, the cloth wanted, the cloth found."""
 
     name: str
@@ -37,7 +37,7 @@ class Difference:
     found: str
 
 
-def difference_from_picture(piece: Piece, block: Block, unit: str, seam: Measure) -> Difference | None:
+def difference_from_picture(piece: Piece, block: Block, unit: str, seam: Measure) -> ShownDifference | None:
     """Where a sewn block first differs from its picture, front up, cell by cell, or None where nothing does.
 
     The block's own seam allowance lies round the picture; it must be cloth too, which its size and area tell.
@@ -45,10 +45,10 @@ def difference_from_picture(piece: Piece, block: Block, unit: str, seam: Measure
     width, height = block.finished(seam)
     size = width + 2 * seam, height + 2 * seam
     if piece.size != size:
-        return Difference("the whole block", _size_text(size), _size_text(piece.size))
+        return ShownDifference("the whole block", _size_text(size), _size_text(piece.size))
     if piece.area != size[0] * size[1]:
-        return Difference("the whole block", "cloth to its cut edges", "less")
-    return _Grid(block, unit, seam).first_difference(piece.facets)
+        return ShownDifference("the whole block", "cloth to its cut edges", "less")
+    return _ShownGrid(block, unit, seam).first_difference(piece.facets)
 
 
 def cloths_round(piece: Piece) -> Quarters:
@@ -69,7 +69,7 @@ def _cloth_at(piece: Piece, point: XY) -> str:
     return next((facet.fabric for facet in piece.facets if locate(facet.polygon, point) >= 0), "no cloth")
 
 
-def difference_from_unit(piece: Piece, unit: str, seam: Measure) -> Difference | None:
+def difference_from_unit(piece: Piece, unit: str, seam: Measure) -> ShownDifference | None:
     """Where a square unit of one cell differs from what it mostly shows: its seams must run into its corners."""
     finished = piece.size[0] - 2 * seam
     cell = Cell(0, 0, cloths_round(piece))
@@ -80,7 +80,7 @@ def _size_text(size: tuple[Measure, Measure]) -> str:
     return f"{size[0].decimal(4)} by {size[1].decimal(4)}"
 
 
-class _Grid:
+class _ShownGrid:
     """The block's areas by row and column; frames are further rows and columns around the picture's own."""
 
     def __init__(self, block: Block, unit: str, seam: Measure) -> None:
@@ -91,7 +91,7 @@ class _Grid:
         self._slack = Measure(CENTRE_MARK[unit] / 4)
         self._on_point = _cells_on_point(block) if block.combine else set()
 
-    def first_difference(self, facets: Sequence[Facet]) -> Difference | None:
+    def first_difference(self, facets: Sequence[Facet]) -> ShownDifference | None:
         over = self._facets_by_place(facets)
         for areas, places in self._areas():
             own = {id(facet): facet for place in places for facet in over.get(place, ())}
@@ -111,7 +111,7 @@ class _Grid:
                     over.setdefault((row, column), []).append(facet)
         return over
 
-    def _areas(self) -> Iterator[tuple[list[Area], list[tuple[int, int]]]]:
+    def _areas(self) -> Iterator[tuple[list[ShownArea], list[tuple[int, int]]]]:
         """All areas in reading order of the picture, then the frames, inner first; each with its places."""
         ring = self._ring
         for cell in self._block.cells:
@@ -128,16 +128,16 @@ class _Grid:
                 "right": (first, last_column - 1, last_row, last_column),
             }.items():
                 name = f"frame {number}, {side}"
-                strip = Area(name, self._corners(top, left, bottom, right), frame.fabric)
+                strip = ShownArea(name, self._corners(top, left, bottom, right), frame.fabric)
                 yield [strip], _places(top, left, bottom, right)
 
     def _corners(self, top: int, left: int, bottom: int, right: int) -> Polygon:
         return rectangle(self.columns[left], self.rows[top], self.columns[right], self.rows[bottom])
 
-    def _cell_areas(self, cell: Cell, corners: Polygon) -> list[Area]:
+    def _cell_areas(self, cell: Cell, corners: Polygon) -> list[ShownArea]:
         name = f"r{cell.row + 1}c{cell.column + 1}"
         if cell.is_plain:
-            return [Area(name, corners, cell.quarters[0])]
+            return [ShownArea(name, corners, cell.quarters[0])]
         upper_left, upper_right, lower_right, lower_left = corners
         middle = (upper_left[0] + lower_right[0]) / 2, (upper_left[1] + lower_right[1]) / 2
         slack = self._slack if (cell.row, cell.column) in self._on_point else ZERO
@@ -145,17 +145,17 @@ class _Grid:
         if top == left and right == bottom:
             diagonal = Straight.through(lower_left, upper_right)
             return [
-                Area(name, (upper_left, upper_right, lower_left), top, diagonal, slack),
-                Area(name, (upper_right, lower_right, lower_left), bottom, diagonal, slack),
+                ShownArea(name, (upper_left, upper_right, lower_left), top, diagonal, slack),
+                ShownArea(name, (upper_right, lower_right, lower_left), bottom, diagonal, slack),
             ]
         if top == right and bottom == left:
             diagonal = Straight.through(upper_left, lower_right)
             return [
-                Area(name, (upper_left, upper_right, lower_right), top, diagonal, slack),
-                Area(name, (upper_left, lower_right, lower_left), bottom, diagonal, slack),
+                ShownArea(name, (upper_left, upper_right, lower_right), top, diagonal, slack),
+                ShownArea(name, (upper_left, lower_right, lower_left), bottom, diagonal, slack),
             ]
         return [
-            Area(name, (start, end, middle), fabric)
+            ShownArea(name, (start, end, middle), fabric)
             for start, end, fabric in zip(corners, _next(corners), cell.quarters, strict=True)
         ]
 
@@ -168,7 +168,7 @@ def _places(top: int, left: int, bottom: int, right: int) -> list[tuple[int, int
     return [(row, column) for row in range(top, bottom) for column in range(left, right)]
 
 
-def _difference_in(wanted: Area, facets: Iterable[Facet]) -> Difference | None:
+def _difference_in(wanted: ShownArea, facets: Iterable[Facet]) -> ShownDifference | None:
     """The first other cloth in an area, or bare ground; slivers along a diagonal that has slack are let pass."""
     covered = ZERO
     for facet in facets:
@@ -176,14 +176,14 @@ def _difference_in(wanted: Area, facets: Iterable[Facet]) -> Difference | None:
         if shared is None:
             continue
         if facet.fabric != wanted.fabric and not _is_sliver(shared, wanted):
-            return Difference(wanted.name, wanted.fabric, facet.fabric)
+            return ShownDifference(wanted.name, wanted.fabric, facet.fabric)
         covered = covered + area(shared)
     if covered != area(wanted.polygon):
-        return Difference(wanted.name, wanted.fabric, "no cloth")
+        return ShownDifference(wanted.name, wanted.fabric, "no cloth")
     return None
 
 
-def _is_sliver(polygon: Polygon, wanted: Area) -> bool:
+def _is_sliver(polygon: Polygon, wanted: ShownArea) -> bool:
     if wanted.diagonal is None or not wanted.slack:
         return False
     most = wanted.slack * wanted.diagonal.length

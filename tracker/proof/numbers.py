@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from tracker.cloth.pieces import Content, Piece
 from tracker.cloth.sewing import Counted
-from tracker.cloth.sewing_faults import Fault, fault
+from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan, Quarters
 from tracker.proof.block_picture import cloths_round, difference_from_unit
@@ -20,7 +20,7 @@ ONE_CELL_KINDS = ("half-square triangle", "quarter-square triangle", "split quar
 """Units that show one square cell, whose seams all run into its corners."""
 
 
-def running_out(steps: Iterable[Step]) -> Iterator[Fault]:
+def running_out(steps: Iterable[Step]) -> Iterator[SewingFault]:
     """Every pile that gives out when the steps are done one after the other, each as often as it says."""
     given: Counter[str] = Counter()
     taken: Counter[str] = Counter()
@@ -36,7 +36,7 @@ def running_out(steps: Iterable[Step]) -> Iterator[Fault]:
 
 def list_faults(
     plan: Plan, checklist: Checklist, lying: Mapping[str, Content], counted: Mapping[str, Counted]
-) -> Iterator[Fault]:
+) -> Iterator[SewingFault]:
     """Every number of the lists that is not what the steps make of it."""
     yield from _cutting_list(plan, checklist)
     yield from _unit_list(plan, checklist, lying, counted)
@@ -44,7 +44,7 @@ def list_faults(
     yield from _spares(plan, checklist, counted)
 
 
-def _spares(plan: Plan, checklist: Checklist, counted: Mapping[str, Counted]) -> Iterator[Fault]:
+def _spares(plan: Plan, checklist: Checklist, counted: Mapping[str, Counted]) -> Iterator[SewingFault]:
     """What the checklist says is left over, against what lies there when the finished blocks are taken away."""
     left = {}
     last = next((step.gives[0].pile for step in reversed(checklist.steps)), "")
@@ -60,7 +60,7 @@ def _spares(plan: Plan, checklist: Checklist, counted: Mapping[str, Counted]) ->
             yield fault("spares", "count", what=pile_id, printed=printed, found=found)
 
 
-def _cutting_list(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
+def _cutting_list(plan: Plan, checklist: Checklist) -> Iterator[SewingFault]:
     printed: Counter[tuple[str, Measure, Measure, str]] = Counter()
     cut: Counter[tuple[str, Measure, Measure, str]] = Counter()
     for piece in checklist.pieces:
@@ -91,7 +91,7 @@ def _cutting_list(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
             yield fault("cutting list", "count", what=what, printed=printed[key], found=cut[key])
 
 
-def _too_large(plan: Plan, step: Step, joined: bool) -> Iterator[Fault]:
+def _too_large(plan: Plan, step: Step, joined: bool) -> Iterator[SewingFault]:
     """A piece that its cloth is too narrow for, however it lies; strips to be joined lie across it."""
     assert isinstance(step.action, Cut)
     sides = step.action.width, step.action.height
@@ -104,7 +104,7 @@ def _too_large(plan: Plan, step: Step, joined: bool) -> Iterator[Fault]:
 
 def _unit_list(
     plan: Plan, checklist: Checklist, lying: Mapping[str, Content], counted: Mapping[str, Counted]
-) -> Iterator[Fault]:
+) -> Iterator[SewingFault]:
     laid_out: Counter[str] = Counter()
     for step in checklist.steps:
         if isinstance(step.action, LayOut) and step.per != "quilt":
@@ -134,7 +134,7 @@ def _unit_list(
         yield _unit_fault(pile, "needed", 0, laid_out[pile])
 
 
-def _unit_row(plan: Plan, row: UnitRow, content: Content | None) -> Iterator[Fault]:
+def _unit_row(plan: Plan, row: UnitRow, content: Content | None) -> Iterator[SewingFault]:
     if row.spare != row.made - row.needed or row.spare < 0:
         yield _unit_fault(row.pile, "spare", row.spare, row.made - row.needed)
     if row.trimmed != tuple(side + 2 * plan.seam for side in row.finished):
@@ -169,11 +169,11 @@ def _read_round(quarters: Quarters) -> tuple[str, ...]:
     return tuple(cloth for place, cloth in enumerate(least) if place == 0 or cloth != least[place - 1])
 
 
-def _unit_fault(pile: str, what: str, printed: int, found: int) -> Fault:
+def _unit_fault(pile: str, what: str, printed: int, found: int) -> SewingFault:
     return fault("unit list", "count", what=f"{pile}, {what}", printed=printed, found=found)
 
 
-def _block_list(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
+def _block_list(plan: Plan, checklist: Checklist) -> Iterator[SewingFault]:
     rows = {row.key: row for row in checklist.blocks}
     for key, times in Counter(row.key for row in checklist.blocks).items():
         if times > 1:

@@ -13,8 +13,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from tracker.cloth.pieces import Content, Group, Piece
-from tracker.cloth.sewing import Counted, Done, Trace, flows, sew
-from tracker.cloth.sewing_faults import Fault, fault
+from tracker.cloth.sewing import Counted, StepDone, Trace, flows, sew
+from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.plan.model import Plan
 from tracker.proof.block_picture import difference_from_picture
 from tracker.proof.numbers import cloths_in, list_faults, running_out
@@ -41,7 +41,7 @@ class Verdict:
     """What the proof found: the sewing itself, and every fault, the first step's first. None means that it holds."""
 
     trace: Trace
-    faults: tuple[Fault, ...]
+    faults: tuple[SewingFault, ...]
 
     @property
     def holds(self) -> bool:
@@ -49,7 +49,7 @@ class Verdict:
         return not self.faults
 
     @property
-    def first(self) -> Fault | None:
+    def first(self) -> SewingFault | None:
         """The fault of the earliest step, or None where the proof holds."""
         return self.faults[0] if self.faults else None
 
@@ -72,7 +72,7 @@ def prove(plan: Plan, checklist: Checklist) -> Verdict:
 # Step by step
 
 
-def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fault]:
+def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[SewingFault]:
     joins = {flow.pile: step for step in checklist.steps if isinstance(step.action, Join) for flow in step.takes}
     uses = Uses(checklist)
     pinned = {pile: step for pile, step in uses.makers.items() if isinstance(step.action, Pin)}
@@ -93,7 +93,7 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fau
         yield from pin_faults(step, joins, pinned, trace)
 
 
-def _size_faults(step: Step, done: Done, checklist: Checklist) -> Iterator[Fault]:
+def _size_faults(step: Step, done: StepDone, checklist: Checklist) -> Iterator[SewingFault]:
     """Printed sizes, of the step and of the piles it gives to, and their cloths; and cloth on every side of a trim."""
     for pile_id, content in done.after.items():
         pile = checklist.piles[pile_id]
@@ -119,7 +119,9 @@ def _size(content: Content) -> Size | None:
 # The blocks
 
 
-def _block_faults(plan: Plan, checklist: Checklist, trace: Trace, counted: Mapping[str, Counted]) -> Iterator[Fault]:
+def _block_faults(
+    plan: Plan, checklist: Checklist, trace: Trace, counted: Mapping[str, Counted]
+) -> Iterator[SewingFault]:
     """Finished blocks, which are those that no step takes but to set them in the quilt, against their pictures and the
     plan's counts."""
     makers = {flow.pile: step for step in checklist.steps for flow in step.gives}

@@ -12,8 +12,8 @@ from dataclasses import replace
 from tracker.cloth.folding import folds_of
 from tracker.cloth.joining import Junction
 from tracker.cloth.pieces import OPEN, Piece, Seam, Stack, ahead_of, span_of, spans_on
-from tracker.cloth.sewing import Done, Trace
-from tracker.cloth.sewing_faults import Fault, fault
+from tracker.cloth.sewing import StepDone, Trace
+from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.exact.geometry import ZERO, Polygon, Span, Straight, common
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
@@ -26,7 +26,7 @@ Lengths = dict[str, Measure]
 """For cloths along a seam, how much of it runs through each."""
 
 
-def press_faults(plan: Plan, step: Step, action: Press, done: Done) -> Iterator[Fault]:
+def press_faults(plan: Plan, step: Step, action: Press, done: StepDone) -> Iterator[SewingFault]:
     """A unit pressed open: the side that its seams go to, and the cloths named there."""
     if action.toward == "open":
         yield fault(step.id, "pressed light", found="open", needed="to one side")
@@ -47,7 +47,7 @@ def press_faults(plan: Plan, step: Step, action: Press, done: Done) -> Iterator[
         yield fault(step.id, "cloths", printed=_listed(action.cloths), found=_listed(there))
 
 
-def press_seams_faults(plan: Plan, uses: Uses, step: Step, trace: Trace) -> Iterator[Fault]:
+def press_seams_faults(plan: Plan, uses: Uses, step: Step, trace: Trace) -> Iterator[SewingFault]:
     """Joins pressed: seams of a strip set go under the darker cloth, those of frames and borders under their strips,
     those of the quilt's rows as the trade has it."""
     done = trace.done[step.id]
@@ -138,7 +138,9 @@ def _listed(keys: Iterable[str]) -> str:
 # Where seams meet
 
 
-def pin_faults(step: Step, joins: Mapping[str, Step], pinned: Mapping[str, Step], trace: Trace) -> Iterator[Fault]:
+def pin_faults(
+    step: Step, joins: Mapping[str, Step], pinned: Mapping[str, Step], trace: Trace
+) -> Iterator[SewingFault]:
     """The meetings printed for a pinning, against those that meet when it is joined; none may be left out.
 
     `joins` are the steps that take a pile, `pinned` those that give it. A join that nobody pins must meet nothing.
@@ -175,7 +177,7 @@ def _met(join: Step, pile: str, trace: Trace) -> list[Junction]:
     return [each for met in trace.done[join.id].junctions[join.gives[place].pile] for each in met]
 
 
-def _nest_faults(step: Step, nests: tuple[Nest, ...], met: list[Junction]) -> Iterator[Fault]:
+def _nest_faults(step: Step, nests: tuple[Nest, ...], met: list[Junction]) -> Iterator[SewingFault]:
     printed: dict[Measure, list[str]] = {}
     found: dict[Measure, list[str]] = {}
     for nest in nests:

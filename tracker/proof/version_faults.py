@@ -16,7 +16,7 @@ from string import ascii_uppercase
 from tracker.cloth.joining import meetings
 from tracker.cloth.pieces import Cells, Content, Piece, turned_piece
 from tracker.cloth.sewing import Trace
-from tracker.cloth.sewing_faults import Fault, fault
+from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.plan.model import Plan
 from tracker.proof.block_picture import difference_from_picture
 from tracker.work.steps import Checklist, LayOut, Pin, PressSeams, PressVersion, SeamPress, Step
@@ -26,7 +26,7 @@ from tracker.work.whole_blocks import SetBlock
 WHERE = "pressing list"
 
 
-def per_faults(plan: Plan, checklist: Checklist, step: Step) -> Iterator[Fault]:
+def per_faults(plan: Plan, checklist: Checklist, step: Step) -> Iterator[SewingFault]:
     """What a step is counted per, against the piles that it takes and gives, and the blocks that there are."""
     owners = {checklist.piles[flow.pile].block for flow in step.gives if flow.pile in checklist.piles}
     taken = {checklist.piles[flow.pile].block for flow in step.takes if flow.pile in checklist.piles}
@@ -54,7 +54,7 @@ def _numbers(plan: Plan, key: str) -> tuple[int, ...]:
     return tuple(number for number, found in enumerate(plan.quilt.blocks_in_order(), 1) if found == key)
 
 
-def version_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Fault]:
+def version_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[SewingFault]:
     """Block by block, then the list of pressings. For a checklist that can be sewn to the end."""
     finished: dict[int, Content] = {}
     for alike in _alike(plan, checklist):
@@ -74,7 +74,7 @@ def version_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[F
 
 
 @dataclass(frozen=True)
-class _Alike:
+class _AlikeVersions:
     """Blocks of one kind, by number, that the same steps are done for."""
 
     key: str
@@ -82,7 +82,7 @@ class _Alike:
     steps: tuple[Step, ...]
 
 
-def _alike(plan: Plan, checklist: Checklist) -> Iterator[_Alike]:
+def _alike(plan: Plan, checklist: Checklist) -> Iterator[_AlikeVersions]:
     for key in dict.fromkeys(plan.quilt.blocks_in_order()):
         steps = [
             step for step in checklist.steps if step.per == key and step.count and not isinstance(step.action, SetBlock)
@@ -93,10 +93,10 @@ def _alike(plan: Plan, checklist: Checklist) -> Iterator[_Alike]:
             found.setdefault(tuple(number in group for group in groups.values()), []).append(number)
         for numbers in found.values():
             own = tuple(step for step in steps if step.blocks is None or numbers[0] in groups[step.blocks])
-            yield _Alike(key, tuple(numbers), own)
+            yield _AlikeVersions(key, tuple(numbers), own)
 
 
-def _left_over(checklist: Checklist, alike: _Alike) -> dict[str, int]:
+def _left_over(checklist: Checklist, alike: _AlikeVersions) -> dict[str, int]:
     """What is left on the piles of one such block when its steps are done; less than 0 is left where it lacks."""
     left: Counter[str] = Counter()
     for step in alike.steps:
@@ -110,7 +110,7 @@ def _left_over(checklist: Checklist, alike: _Alike) -> dict[str, int]:
 # The list of pressings
 
 
-def _listed_version(checklist: Checklist, trace: Trace, alike: _Alike) -> Iterator[Fault]:
+def _listed_version(checklist: Checklist, trace: Trace, alike: _AlikeVersions) -> Iterator[SewingFault]:
     """What is listed for the version of such blocks, against their steps."""
     numbers = set(alike.numbers)
     listed = [
@@ -136,7 +136,7 @@ def _listed_version(checklist: Checklist, trace: Trace, alike: _Alike) -> Iterat
     yield from _unnested_inside(version, alike)
 
 
-def _unnested_inside(version: PressVersion, alike: _Alike) -> Iterator[Fault]:
+def _unnested_inside(version: PressVersion, alike: _AlikeVersions) -> Iterator[SewingFault]:
     pins = [step.action for step in alike.steps if isinstance(step.action, Pin)]
     unnested = sum(not nest.nests for pin in pins for nest in pin.nests)
     if version.unnested != unnested:
@@ -184,7 +184,7 @@ def _named(cells: Cells, row: int) -> Thing:
 # What lies where
 
 
-def _places_faults(plan: Plan, checklist: Checklist, finished: Mapping[int, Content]) -> Iterator[Fault]:
+def _places_faults(plan: Plan, checklist: Checklist, finished: Mapping[int, Content]) -> Iterator[SewingFault]:
     """Which version of which block lies in each place, whether it may be turned, and what meets between blocks."""
     pressing = checklist.pressing
     if [[place.block for place in row] for row in pressing.places] != [list(row) for row in plan.quilt.places]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from tracker.cloth.pieces import Facet, Piece, clip_piece, settled_piece, shift, turn
 from tracker.cloth.sewing import Counted, Trace
-from tracker.cloth.sewing_faults import Fault, fault
+from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.exact.geometry import ONE, ZERO, Polygon, Straight, area, intersection, rectangle
 from tracker.exact.measure import ROOT2, Measure, round_up
 from tracker.plan.model import Plan
@@ -28,7 +28,9 @@ def is_one_block(plan: Plan) -> bool:
     return quilt.setting == "straight" and sum(map(len, quilt.places)) == 1 and not beyond
 
 
-def whole_faults(plan: Plan, checklist: Checklist, trace: Trace, counted: Mapping[str, Counted]) -> Iterator[Fault]:
+def whole_faults(
+    plan: Plan, checklist: Checklist, trace: Trace, counted: Mapping[str, Counted]
+) -> Iterator[SewingFault]:
     """What is wrong with the quilt as it lies there at the end, of a checklist that can be sewn to the end."""
     if is_one_block(plan):
         return
@@ -57,7 +59,7 @@ def whole_faults(plan: Plan, checklist: Checklist, trace: Trace, counted: Mappin
         yield fault("pressing list", "count", what=what, printed=checklist.pressing.unnested, found=unnested)
 
 
-def _places_faults(plan: Plan, checklist: Checklist) -> Iterator[Fault]:
+def _places_faults(plan: Plan, checklist: Checklist) -> Iterator[SewingFault]:
     """Every block is set once, in its row, turned and in the version that are listed for its place."""
     listed = [place for row in checklist.pressing.places for place in row]
     letters = {block.block: [version.letter for version in block.versions] for block in checklist.pressing.blocks}
@@ -94,7 +96,7 @@ def _on_diagonals(plan: Plan) -> Iterator[tuple[int, int]]:
             yield (x + y) // 2, (y - x) // 2
 
 
-def _finishing_faults(plan: Plan, checklist: Checklist, trace: Trace, last: str) -> Iterator[Fault]:
+def _finishing_faults(plan: Plan, checklist: Checklist, trace: Trace, last: str) -> Iterator[SewingFault]:
     """Layers and binding are there where the plan has them, and the binding comes last."""
     quilt = plan.quilt
     done = {type(step.action): step for step in checklist.steps if step.count}
@@ -117,7 +119,7 @@ _BINDING_EXTRA = {"in": Measure(10), "cm": Measure(25)}
 """For turning the corners and joining the ends (common practice)."""
 
 
-def _binding_faults(plan: Plan, trace: Trace, step: Step) -> Iterator[Fault]:
+def _binding_faults(plan: Plan, trace: Trace, step: Step) -> Iterator[SewingFault]:
     """The binding is of its cloth and width, and long enough."""
     assert isinstance(step.action, Bind)
     binding, quilt, wanted = trace.lying[step.action.binding], trace.lying[step.action.quilt], plan.quilt.binding
@@ -132,7 +134,7 @@ def _binding_faults(plan: Plan, trace: Trace, step: Step) -> Iterator[Fault]:
         yield fault(step.id, "size", pile=step.action.binding, printed=needed, found=max(binding.size))
 
 
-def _layer_faults(plan: Plan, trace: Trace, step: Step, action: Layer) -> Iterator[Fault]:
+def _layer_faults(plan: Plan, trace: Trace, step: Step, action: Layer) -> Iterator[SewingFault]:
     """Backing and batting reach just as far beyond the top as the plan says, up to the ruler's mark."""
     quilt, top = plan.quilt, trace.lying[action.top]
     assert isinstance(top, Piece)
@@ -251,7 +253,7 @@ class _Whole:
 
     # what lies there
 
-    def faults(self, quilt: Piece) -> Iterator[Fault]:
+    def faults(self, quilt: Piece) -> Iterator[SewingFault]:
         """Size, borders, then place by place of the centre."""
         border = sum(self.wide, ZERO)
         seam = self.plan.seam
@@ -264,7 +266,7 @@ class _Whole:
         yield from self._border_faults(quilt, border + seam)
         yield from self._centre_faults(self._centre(quilt, border + seam))
 
-    def _border_faults(self, quilt: Piece, edge: Measure) -> Iterator[Fault]:
+    def _border_faults(self, quilt: Piece, edge: Measure) -> Iterator[SewingFault]:
         left, top = edge, edge
         right, bottom = edge + self.centre[0], edge + self.centre[1]
         for number, (border, wide) in enumerate(zip(self.plan.quilt.borders, self.wide, strict=True), 1):
@@ -291,7 +293,7 @@ class _Whole:
         side = self._block_size(self.keys[0])[0]
         return turn(315).piece(shift(-side / ROOT2, ZERO).piece(kept))
 
-    def _centre_faults(self, centre: Piece) -> Iterator[Fault]:
+    def _centre_faults(self, centre: Piece) -> Iterator[SewingFault]:
         """Every place shows its block or its cloth, and what lies in no place the setting cloth."""
         setting = self.plan.quilt.setting_fabric
         shown: dict[int, list[Facet]] = {number: [] for number in range(len(self.places))}
@@ -309,7 +311,7 @@ class _Whole:
             elif any(facet.fabric != place.fabric for facet in shown[number]):
                 yield self._other("another cloth", str(place.fabric), place.name)
 
-    def _other(self, found: str, wanted: str, place: str) -> Fault:
+    def _other(self, found: str, wanted: str, place: str) -> SewingFault:
         return fault(WHERE, "picture", block=WHERE, place=place, wanted=wanted, found=found)
 
     def _over(self, facets: Iterable[Facet]) -> Iterator[tuple[Facet, list[tuple[int, Polygon]]]]:
@@ -341,7 +343,7 @@ class _Whole:
             return facet.polygon
         return intersection(facet.polygon, rectangle(*box))
 
-    def _block_fault(self, place: _Place, parts: Iterable[Facet]) -> Iterator[Fault]:
+    def _block_fault(self, place: _Place, parts: Iterable[Facet]) -> Iterator[SewingFault]:
         """A block in its place shows what its finished block shows, turned as it was set."""
         assert place.block is not None
         moved = shift(-place.box[0], -place.box[1])

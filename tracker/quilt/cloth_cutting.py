@@ -18,7 +18,7 @@ from tracker.exact.measure import Measure, convert, round_up
 from tracker.plan.model import Fabric, Plan
 from tracker.quilt.packing import Item, Packing, pack, shelves
 from tracker.quilt.setting import DIAGONAL, CannotCut, ClothPiece, Setting, TooLarge, join_loss, panels, strips_to_join
-from tracker.work.steps import AddStrips, Checklist, LayOut, Piece
+from tracker.work.steps import AddStrips, Checklist, CutPiece, LayOut
 from tracker.work.things import SIDES, Stage
 
 FAT_QUARTER = (Measure(Fraction(41, 2)), Measure(Fraction(35, 2)))
@@ -106,7 +106,7 @@ def cut_cloth(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> Cloth
     return _cut_one_way(plan, fabric, _laid_best(plan, fabric, pieces))
 
 
-def joined_runs(plan: Plan, pieces: Iterable[Piece], setting: Setting) -> tuple[JoinedRun, ...]:
+def joined_runs(plan: Plan, pieces: Iterable[CutPiece], setting: Setting) -> tuple[JoinedRun, ...]:
     """The strips of the quilt that are joined end to end, when these `pieces` are cut for its blocks.
 
     Raises CannotCut where a cloth is too narrow to be joined, or a piece of the quilt round
@@ -198,7 +198,7 @@ def _upright(checklist: Checklist) -> Counter[tuple[str, Measure, Measure]]:
 
 def _cut_one_way(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> ClothCutting:
     runs, whole, pieced = _joined_apart(plan, fabric, pieces)
-    table = _Table(plan, fabric, whole)
+    table = _CuttingTable(plan, fabric, whole)
     quarters, used = table.from_quarters()
     packing, habit = table.from_length()
     squaring = _SQUARING[plan.unit] if packing.number else Measure()
@@ -259,7 +259,7 @@ def as_cut(plan: Plan, fabric: Fabric, side: Measure) -> Measure:
     return fabric.usable if side <= fabric.usable < marked else marked
 
 
-class _Table:
+class _CuttingTable:
     """The pieces of one cloth as items for packing, in whole parts of the unit."""
 
     def __init__(self, plan: Plan, fabric: Fabric, pieces: Iterable[ClothPiece]) -> None:

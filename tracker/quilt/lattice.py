@@ -51,7 +51,7 @@ class RowPart:
 
 
 @dataclass(frozen=True)
-class Row:
+class LatticeRow:
     """A row of the centre, of blocks, sashes, or a corner's triangle alone: `number` counts those of its `kind` from 1.
 
     `top` is its upper seam line, `height` its cut height. `left` is the left end of its bounding box once it is level,
@@ -87,12 +87,12 @@ class Row:
         return self.left + seam if taken else self.left
 
 
-def rows_of(plan: Plan) -> tuple[Row, ...]:
+def rows_of(plan: Plan) -> tuple[LatticeRow, ...]:
     """The rows of the quilt's centre in the order of joining."""
     return tuple(_straight(plan) if plan.quilt.setting == "straight" else _on_point(plan))
 
 
-def joined_thing(rows: Sequence[Row], count: int) -> Thing:
+def joined_thing(rows: Sequence[LatticeRow], count: int) -> Thing:
     """The first `count` rows joined: no two joinings are one thing."""
     first, last = rows[0], rows[count - 1]
     if count == 1:
@@ -108,12 +108,12 @@ def joined_thing(rows: Sequence[Row], count: int) -> Thing:
     return Thing(Kind.ROWS, number, more=more)
 
 
-def places_of(rows: Sequence[Row]) -> dict[Thing, int]:
+def places_of(rows: Sequence[LatticeRow]) -> dict[Thing, int]:
     """How many rows are joined when this one is the last of them."""
     return {row.thing: count for count, row in enumerate(rows, 1)}
 
 
-def joined_count(rows: Sequence[Row], places: Mapping[Thing, int], thing: Thing) -> int:
+def joined_count(rows: Sequence[LatticeRow], places: Mapping[Thing, int], thing: Thing) -> int:
     """How many rows, from the first on, are joined in a thing; 0 in what is no joining of rows.
 
     `places` are those of `places_of`.
@@ -129,13 +129,13 @@ def joined_count(rows: Sequence[Row], places: Mapping[Thing, int], thing: Thing)
     return count if count and joined_thing(rows, count) == thing else 0
 
 
-def upper_edge(row: Row, seam: Measure) -> Measure:
+def upper_edge(row: LatticeRow, seam: Measure) -> Measure:
     """Where a row begins while it is joined, from its cut upper edge: a point that stands out there has lost the seam
     allowance."""
     return min(row.parts[0].drop + seam, ZERO)
 
 
-def left_end(rows: Sequence[Row], seam: Measure) -> Measure:
+def left_end(rows: Sequence[LatticeRow], seam: Measure) -> Measure:
     """Where the bounding box of rows joined begins, on the lattice; the last of them is still free below."""
     last = len(rows) - 1
     return min(row.left_when_joined(seam, number > 0, number < last) for number, row in enumerate(rows))
@@ -151,7 +151,7 @@ def middle_on_point(plan: Plan) -> tuple[Measure, Measure]:
 # Straight
 
 
-def _straight(plan: Plan) -> Iterator[Row]:
+def _straight(plan: Plan) -> Iterator[LatticeRow]:
     sizes = {key: block.finished(plan.seam) for key, block in plan.blocks.items()}
     widths = [sizes[key][0] for key in plan.quilt.places[0]]
     between, number, top = sash_between(plan), 0, ZERO
@@ -173,8 +173,8 @@ def _straight(plan: Plan) -> Iterator[Row]:
         top = top + height
 
 
-def _level(plan: Plan, kind: Kind, number: int, parts: list[RowPart], top: Measure, height: Measure) -> Row:
-    return Row(kind, number, tuple(parts), top, height, parts[0].start - plan.seam)
+def _level(plan: Plan, kind: Kind, number: int, parts: list[RowPart], top: Measure, height: Measure) -> LatticeRow:
+    return LatticeRow(kind, number, tuple(parts), top, height, parts[0].start - plan.seam)
 
 
 def _cut(plan: Plan, width: Measure, height: Measure) -> Size:
@@ -207,7 +207,7 @@ def _sash_row(plan: Plan, widths: list[Measure]) -> list[RowPart]:
 # On point
 
 
-def _on_point(plan: Plan) -> Iterator[Row]:
+def _on_point(plan: Plan) -> Iterator[LatticeRow]:
     """The triangle of the upper right corner, rows of blocks with sash rows between them, the lower left corner."""
     side, pitch = block_side(plan), block_side(plan) + sash_between(plan)
     lines = diagonal_rows(plan)
@@ -219,7 +219,7 @@ def _on_point(plan: Plan) -> Iterator[Row]:
         if number > 1 and plan.quilt.sash is not None:
             parts = list(_sashes_on_point(plan, *spans[number - 2]))
             left = parts[0].end + plan.seam - parts[0].size[0] if len(parts) > 1 else _centred(parts[0])
-            yield Row(Kind.SASHES, number - 1, tuple(parts), top - sash_between(plan), plan.quilt.sash.cut, left)
+            yield LatticeRow(Kind.SASHES, number - 1, tuple(parts), top - sash_between(plan), plan.quilt.sash.cut, left)
         yield _block_row(plan, number, line, top)
     yield _corner_row(plan, 2, lines[-1][0].along * pitch, (first + len(lines) - 1) * pitch + side, on_top=False)
 
@@ -228,7 +228,7 @@ def _centred(part: RowPart) -> Measure:
     return (part.start + part.end - part.size[0]) / 2
 
 
-def _block_row(plan: Plan, number: int, line: Sequence[HalfBlocks], top: Measure) -> Row:
+def _block_row(plan: Plan, number: int, line: Sequence[HalfBlocks], top: Measure) -> LatticeRow:
     side, pitch, room = block_side(plan), block_side(plan) + sash_between(plan), 2 * plan.seam
     parts: list[RowPart] = []
     for block in line:
@@ -239,7 +239,7 @@ def _block_row(plan: Plan, number: int, line: Sequence[HalfBlocks], top: Measure
     before, after = _left_end(plan, line[0], parts[0]), _right_end(plan, line[-1], parts[-1])
     left = before.end + plan.seam - before.size[0]
     stands_out = LEVEL if before.kind == CORNER else TOP if before.turn == 270 else BOTTOM
-    return Row(Kind.ROW, number, (before, *parts, after), top, side + room, left, stands_out)
+    return LatticeRow(Kind.ROW, number, (before, *parts, after), top, side + room, left, stands_out)
 
 
 def _left_end(plan: Plan, block: HalfBlocks, first: RowPart) -> RowPart:
@@ -270,14 +270,14 @@ def _end(
     return (leg, leg), None, turn, height - leg if level_below else ZERO
 
 
-def _corner_row(plan: Plan, number: int, start: Measure, seam_line: Measure, on_top: bool) -> Row:
+def _corner_row(plan: Plan, number: int, start: Measure, seam_line: Measure, on_top: bool) -> LatticeRow:
     """The corner triangle above the first row or below the last, centred on its only block."""
     _, corners = cut_triangles(plan)
     size = corners * ROOT2, corners / ROOT2
     left = start + (block_side(plan) - size[0]) / 2
     top = seam_line + 2 * plan.seam - size[1] if on_top else seam_line
     part = RowPart(CORNER, start, start + block_side(plan), size, None, 90 if on_top else 270)
-    return Row(Kind.CORNER_ROW, number, (part,), top, size[1], left, BOTTOM if on_top else TOP)
+    return LatticeRow(Kind.CORNER_ROW, number, (part,), top, size[1], left, BOTTOM if on_top else TOP)
 
 
 def _sashes_on_point(plan: Plan, first: int, last: int) -> Iterator[RowPart]:

@@ -47,7 +47,7 @@ def content(node: Node) -> str:
 
 
 @dataclass(frozen=True)
-class Version:
+class BlockVersion:
     """One way to press a block: its letter, the sides of its seams, and the numbers of the blocks pressed so."""
 
     letter: str
@@ -56,7 +56,7 @@ class Version:
 
 
 @dataclass(frozen=True)
-class _Alike:
+class _AlikePieces:
     """The versions that a piece or step serves, those pressed alike so far: what is added to its id, and, where it does
     not serve all, their letters and blocks."""
 
@@ -91,8 +91,8 @@ class BlockRoute:
     root: Node
     piles: dict[Unit, str]
     seams: BlockSeams
-    versions: tuple[Version, ...]
-    version: Version
+    versions: tuple[BlockVersion, ...]
+    version: BlockVersion
 
     def __post_init__(self) -> None:
         self._names: dict[str, int] = {}
@@ -131,15 +131,15 @@ class BlockRoute:
         """All joins of the block."""
         return self._inside(self.root) + (self._own_seams(self.root) if isinstance(self.root, Joined) else [])
 
-    def _alike(self, pressed: list[int]) -> _Alike:
+    def _alike(self, pressed: list[int]) -> _AlikePieces:
         """The versions in which these seams are pressed as in this one."""
         sides = self.version.sides
         found = [each for each in self.versions if all(each.sides[seam] == sides[seam] for seam in pressed)]
         mark = "" if found[0] is self.versions[0] else f"~{found[0].letter}"
         if len(found) == len(self.versions):
-            return _Alike(mark, None, None)
+            return _AlikePieces(mark, None, None)
         blocks = tuple(sorted(number for each in found for number in each.blocks))
-        return _Alike(mark, ", ".join(each.letter for each in found), blocks)
+        return _AlikePieces(mark, ", ".join(each.letter for each in found), blocks)
 
     # identities
 
@@ -159,7 +159,7 @@ class BlockRoute:
         stage: Stage,
         node: Node,
         size: Size | None,
-        alike: _Alike,
+        alike: _AlikePieces,
         frames: _Frames | None = None,
     ) -> str:
         cloths = [key for leaf in leaves(node) for key in leaf.placed.unit.region.cloths()]
@@ -176,7 +176,7 @@ class BlockRoute:
         gives: dict[str, int],
         action: Action,
         size: Size | None,
-        alike: _Alike,
+        alike: _AlikePieces,
         frames: _Frames | None = None,
     ) -> None:
         topic, key = Topic(About.BLOCK, self.block.key), self.block.key
@@ -238,7 +238,7 @@ class BlockRoute:
         ready = [pressed.get(id(part)) or self._join(part) for part in node.parts]
         return self._join_in_turn(node, ready, alike)
 
-    def _join_in_turn(self, node: Joined, ready: list[str], alike: _Alike) -> str:
+    def _join_in_turn(self, node: Joined, ready: list[str], alike: _AlikePieces) -> str:
         """Pin and join one part after another to what is joined already, with the size to check after each."""
         joined = ready[0]
         for count in range(2, len(node.parts) + 1):
@@ -264,7 +264,7 @@ class BlockRoute:
             if meeting.join == (first.thing, second.thing)
         )
 
-    def _press_seams(self, pieces: list[tuple[Joined, str]], size: Size | None, alike: _Alike) -> list[str]:
+    def _press_seams(self, pieces: list[tuple[Joined, str]], size: Size | None, alike: _AlikePieces) -> list[str]:
         """One pressing of several joined pieces of a block; their piles after it."""
         if not pieces:
             return []
@@ -290,13 +290,13 @@ class BlockRoute:
 
     # squaring and frames
 
-    def _trim(self, operation: str, pile: str, size: Size, frames: _Frames, alike: _Alike) -> str:
+    def _trim(self, operation: str, pile: str, size: Size, frames: _Frames, alike: _AlikePieces) -> str:
         made, stage = self._id(self.root) + frames.made, Stage.TRIMMED if frames.side else Stage.SQUARED
         trimmed = self._pile(made, frames.thing, stage, self.root, size, alike, frames)
         self._step(made, operation, stage, {pile: 1}, {trimmed: 1}, trim_to(size), size, alike, frames)
         return trimmed
 
-    def _frame(self, block: str, alike: _Alike) -> str:
+    def _frame(self, block: str, alike: _AlikePieces) -> str:
         """Each frame inner first: strips top and bottom, press, trim level; strips at the sides, press, trim."""
         width, height = unfinished_size(self.root, self.seam)
         made = ""
@@ -317,7 +317,7 @@ class BlockRoute:
             block = self._trim("square", block, (width, height), _Frames(len(self.block.frames), "", made), alike)
         return block
 
-    def _add_strips(self, strips: AddStrips, frames: _Frames, size: Size, alike: _Alike) -> str:
+    def _add_strips(self, strips: AddStrips, frames: _Frames, size: Size, alike: _AlikePieces) -> str:
         made, root, thing = self._id(self.root) + frames.made, self.root, frames.thing
         sewn = self._pile(made, thing, Stage.SEWN, root, size, alike, frames)
         takes = {strips.base: 1, strips.strip: 2}
@@ -328,7 +328,7 @@ class BlockRoute:
         return self._trim("trim", pressed, size, frames, alike)
 
 
-def _id(stage: Stage, made: str, alike: _Alike, frames: _Frames | None) -> str:
+def _id(stage: Stage, made: str, alike: _AlikePieces, frames: _Frames | None) -> str:
     """An id of a pile or step: how far, with which frames, what is made, for which versions."""
     mark = stage.value
     if frames is not None and frames.side:

@@ -16,7 +16,7 @@ from tracker.quilt.lattice import (
     SASH,
     SIDE,
     TRIANGLES,
-    Row,
+    LatticeRow,
     RowPart,
     joined_thing,
     left_end,
@@ -151,7 +151,7 @@ class CentreRoute(TopBench):
                 placed.update(dict.fromkeys(blocks, pile))
         return placed
 
-    def _set(self, row: Row, key: str, version: int, turn: int, blocks: tuple[int, ...]) -> str:
+    def _set(self, row: LatticeRow, key: str, version: int, turn: int, blocks: tuple[int, ...]) -> str:
         finished = self.bench.piles[self.finished[key, version]]
         name = letter(version) if len(self.pressed.versions[key]) > 1 else None
         identity = f"{row.name}:{finished.id}" + (f":{turn}" if turn else "")
@@ -211,7 +211,7 @@ class CentreRoute(TopBench):
 
     # joining a row
 
-    def _join_row(self, row: Row, placed: Mapping[int, str]) -> _Joined:
+    def _join_row(self, row: LatticeRow, placed: Mapping[int, str]) -> _Joined:
         taken = [self._pile_of(part, placed) for part in row.parts]
         drops = _drops_in_turn(row, self.plan.seam) if len(taken) > 1 else [Measure()]
         members = tuple(Member(pile, turn, drop) for (pile, turn), drop in zip(taken, drops, strict=True))
@@ -229,11 +229,11 @@ class CentreRoute(TopBench):
             pile = self.make(identity, row.thing, "trim", Stage.LEVEL, {pile: 1}, clip)
         return _Joined(Member(pile), identity)
 
-    def _row_size(self, row: Row) -> Size:
+    def _row_size(self, row: LatticeRow) -> Size:
         first, last, room = row.parts[0], row.parts[-1], 2 * self.plan.seam
         return last.start - first.end - room + first.size[0] + last.size[0], row.height
 
-    def _toward(self, row: Row, place: int) -> int:
+    def _toward(self, row: LatticeRow, place: int) -> int:
         """The side that the seam after a part of a row goes to, 0 or 1: toward a sash, or else toward a triangle; where
         blocks lie edge to edge, to the right in odd rows and to the left in even ones."""
         first, second = row.parts[place].kind, row.parts[place + 1].kind
@@ -242,7 +242,7 @@ class CentreRoute(TopBench):
                 return int(second == kind)
         return row.number % 2
 
-    def _presses(self, row: Row) -> Sequence[SeamPress]:
+    def _presses(self, row: LatticeRow) -> Sequence[SeamPress]:
         parts = [Thing(part.kind, part.block or 0) for part in row.parts]
         return [SeamPress(between, between[self._toward(row, place)]) for place, between in enumerate(pairwise(parts))]
 
@@ -261,7 +261,7 @@ class CentreRoute(TopBench):
         assert part.block is not None
         return self.keys[part.block - 1], *self.pressed.places[part.block - 1]
 
-    def _nests_in_row(self, row: Row, first: RowPart, second: RowPart) -> tuple[Nest, ...]:
+    def _nests_in_row(self, row: LatticeRow, first: RowPart, second: RowPart) -> tuple[Nest, ...]:
         """Where seams of two neighbours meet. Blocks of a row lie level, so that places on both agree."""
         if first.block is None or second.block is None:
             return ()
@@ -273,7 +273,7 @@ class CentreRoute(TopBench):
 
     # joining rows
 
-    def _ends_below(self, row: Row, edge: str) -> Ends:
+    def _ends_below(self, row: LatticeRow, edge: str) -> Ends:
         """Where seams run out at the lower or upper edge of a joined row, on the lattice."""
         ends: Ends = {}
         for place, part in enumerate(row.parts):
@@ -305,7 +305,7 @@ class CentreRoute(TopBench):
         self._left = [min([above.left_when_joined(seam, sewn, True), *self._left])]
         return left
 
-    def _size_of(self, first: Row, last: Row) -> Size:
+    def _size_of(self, first: LatticeRow, last: LatticeRow) -> Size:
         """The unfinished size of straight rows joined, from the first to the last."""
         return self._row_size(first)[0], last.top + last.height - first.top
 
@@ -336,7 +336,7 @@ def _nests(own: Ends, other: Ends, shift: Measure) -> tuple[Nest, ...]:
     )
 
 
-def _drops_in_turn(row: Row, seam: Measure) -> list[Measure]:
+def _drops_in_turn(row: LatticeRow, seam: Measure) -> list[Measure]:
     """How far each part of a row begins below what is joined so far."""
     first, *others = row.parts
     return [Measure(), others[0].drop - first.drop, *(part.drop - upper_edge(row, seam) for part in others[1:])]

@@ -12,18 +12,18 @@ from tracker.plan.model import Binding, Block, Border, Plan, Sash
 from tracker.pressing.quilt_pressing import PressedQuilt, letter, press_quilt, pressing_of
 from tracker.quilt.cloth_cutting import BLOCK_USES, joined_runs
 from tracker.quilt.setting import set_quilt
-from tracker.route.block_route import BlockRoute, Version
+from tracker.route.block_route import BlockRoute, BlockVersion
 from tracker.route.border_route import BorderRoute, long_strips
 from tracker.route.centre_route import CentreRoute
 from tracker.route.finishing_route import FinishingRoute
-from tracker.units.block_units import Placed, Unit, make_units, unit_rows
+from tracker.units.block_units import PlacedUnit, Unit, make_units, unit_rows
 from tracker.units.choice import Ways
 from tracker.units.joins import Node, NotStraight, can_be_joined, joining_order, leaves
-from tracker.units.larger_units import Area, combined, each_its_own, patches_of, with_strip_rows
+from tracker.units.larger_units import UnitArea, combined, each_its_own, patches_of, with_strip_rows
 from tracker.units.maker import Bench
 from tracker.units.recipes import RECIPES, Recipe
 from tracker.units.region import Region
-from tracker.work.steps import BlockRow, Checklist, Cut, Notice, Piece, Pressing, Step
+from tracker.work.steps import BlockRow, Checklist, Cut, CutPiece, Notice, Pressing, Step
 from tracker.work.whole_blocks import CutLengths, JoinEnds
 
 
@@ -38,7 +38,7 @@ class CannotSew(Exception):
         self.cells = cells
 
 
-COMBINED: Kept[tuple[Area, ...]] = Kept(1000)
+COMBINED: Kept[tuple[UnitArea, ...]] = Kept(1000)
 """The larger units of blocks, by the picture, the units that it is drawn in, the recipes and the plan's settings."""
 
 
@@ -92,7 +92,7 @@ def _write_blocks(
     for each in ready:
         key = each.block.key
         versions = tuple(
-            Version(letter(number), sides, pressed.blocks(key, number))
+            BlockVersion(letter(number), sides, pressed.blocks(key, number))
             for number, sides in enumerate(pressed.versions[key])
         )
         for number, version in enumerate(versions):
@@ -149,29 +149,29 @@ def in_joining_order(plan: Plan, ways: Ways) -> list[JoinedBlock]:
     return [JoinedBlock(block, plan.count_of(block.key), _joined(block, areas[block.key], ways)) for block in blocks]
 
 
-def _areas(block: Block, ways: Ways) -> tuple[Area, ...]:
+def _areas(block: Block, ways: Ways) -> tuple[UnitArea, ...]:
     areas = _cell_by_cell(block, ways)
     return _combined(block, areas, ways) if block.combine else areas
 
 
-def _combined(block: Block, apart: tuple[Area, ...], ways: Ways) -> tuple[Area, ...]:
+def _combined(block: Block, apart: tuple[UnitArea, ...], ways: Ways) -> tuple[UnitArea, ...]:
     """The larger units of a block. Kept, since of an edited plan all blocks but one are as they were."""
     key = block.columns, block.rows, block.cells, apart, ways.settings
     return COMBINED.get(key, lambda: combined(block, apart, ways.weigh, can_be_joined))
 
 
-def _cell_by_cell(block: Block, ways: Ways) -> tuple[Area, ...]:
+def _cell_by_cell(block: Block, ways: Ways) -> tuple[UnitArea, ...]:
     """The units as drawn: every cell its own, but for rows of strips where the block has such."""
     return with_strip_rows(block, ways.fits_strips) if block.strips else each_its_own(block)
 
 
-def _joined(block: Block, areas: Sequence[Area], ways: Ways) -> Node:
+def _joined(block: Block, areas: Sequence[UnitArea], ways: Ways) -> Node:
     placed = []
     for area in areas:
         found = ways.unit(area)
         if found is None:
             raise CannotSew(block.key, "no way of making", ((area.row + 1, area.column + 1),))
-        placed.append(Placed(found[0], area.row, area.column, area.down, area.across, found[1]))
+        placed.append(PlacedUnit(found[0], area.row, area.column, area.down, area.across, found[1]))
     try:
         return joining_order(placed)
     except NotStraight as fault:
@@ -199,7 +199,7 @@ def _savings(plan: Plan, ready: Sequence[JoinedBlock], ways: Ways) -> list[Notic
     return notices
 
 
-def _kinds(areas: Sequence[Area], ways: Ways) -> tuple[tuple[str, int], ...]:
+def _kinds(areas: Sequence[UnitArea], ways: Ways) -> tuple[tuple[str, int], ...]:
     """Kinds of larger unit, and how many of each a block has."""
     counts: dict[str, int] = {}
     for area in areas:
@@ -241,7 +241,7 @@ def _longest_first(step: Step) -> tuple[Measure, Measure]:
     return -step.action.width, -step.action.height
 
 
-def _pieces(bench: Bench, steps: Sequence[Step]) -> tuple[Piece, ...]:
+def _pieces(bench: Bench, steps: Sequence[Step]) -> tuple[CutPiece, ...]:
     """The cutting list: like sizes of one cloth and use are one row. What is cut from a long strip made of several is
     listed, not the strips it is made of; a binding is listed as its strips."""
     counts: Counter[tuple[str, Measure, Measure, str]] = Counter()
@@ -260,7 +260,7 @@ def _pieces(bench: Bench, steps: Sequence[Step]) -> tuple[Piece, ...]:
                 assert size is not None
                 fabric = bench.piles[part.pile].fabrics[0]
                 counts[fabric, max(size), min(size), bench.piles[part.pile].thing.of] += step.count * part.count
-    return tuple(Piece(*key[:3], count, key[3]) for key, count in counts.items() if count)
+    return tuple(CutPiece(*key[:3], count, key[3]) for key, count in counts.items() if count)
 
 
 def _block_rows(plan: Plan, ready: Sequence[JoinedBlock]) -> tuple[BlockRow, ...]:
@@ -280,7 +280,7 @@ def _block_rows(plan: Plan, ready: Sequence[JoinedBlock]) -> tuple[BlockRow, ...
     return tuple(rows)
 
 
-def _off_the_mark(plan: Plan, pieces: Sequence[Piece], told: Sequence[Notice]) -> list[Notice]:
+def _off_the_mark(plan: Plan, pieces: Sequence[CutPiece], told: Sequence[Notice]) -> list[Notice]:
     """Untrimmed patches and frame strips off the ruler's mark, with the nearest size that fits.
 
     Whatever is trimmed later was rounded up to the mark, so what is off it is trimmed by nobody; `told` are notices

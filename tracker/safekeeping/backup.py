@@ -24,7 +24,7 @@ from tracker.plan.problems import shown
 from tracker.safekeeping.shapes import ABOUT, TAP, fits, is_moment
 from tracker.store.disk import write_whole
 from tracker.store.quilts import QUILT_FILE, Store, StoredQuilt, StoreFault
-from tracker.store.records import Document, State, migrate, parse_log, plain, snapshot
+from tracker.store.records import Document, FileState, migrate, parse_log, plain, snapshot
 
 FORMAT = 1
 INDEX = "backup.json"
@@ -94,15 +94,15 @@ def make_backup(store: Store, now: datetime | None = None) -> bytes:
     return packed.getvalue()
 
 
-def _state(quilt: StoredQuilt) -> State:
+def _state(quilt: StoredQuilt) -> FileState:
     """All of a quilt at one moment."""
     with quilt.turn():
         taps = {str(number): tap for number, tap in enumerate(quilt.taps, 1)}
         tables = {"about": {"1": quilt.about}, "taps": taps}
-        return State(quilt.id, quilt.made, quilt.version, "backup", "", tables)
+        return FileState(quilt.id, quilt.made, quilt.version, "backup", "", tables)
 
 
-def _slug(state: State) -> str:
+def _slug(state: FileState) -> str:
     """The title as far as any system takes it in a file's name."""
     given = str(state.tables["about"]["1"].get("title", ""))
     words = re.findall(r"[a-z0-9]+", given.lower())
@@ -236,7 +236,7 @@ def _read_quilt(file: str, content: bytes, name: str) -> tuple[int, SavedQuilt]:
     return state.made, _saved(state, name)
 
 
-def _saved(state: State, name: str) -> SavedQuilt:
+def _saved(state: FileState, name: str) -> SavedQuilt:
     """The quilt, held to what the store would take and pages can show."""
     try:
         about = plain(state.tables["about"]["1"])

@@ -21,14 +21,14 @@ class Text:
     longest: int
 
 
-class Moment:
+class MomentText:
     """A date and time in ISO words, of a year that every clock and calendar knows. Words that are no date at all are
     let through: they are shown as nothing."""
 
     YEARS = range(1900, 9000)
 
 
-MOMENT = Moment()
+MOMENT = MomentText()
 WHOLE_OR_NONE = (int, type(None))
 WORDS = Text(10_000)
 """Far more than any title, note or name of a step has."""
@@ -68,7 +68,7 @@ def fits(value: object, shape: Shape) -> bool:
         return type(value) is shape
     if isinstance(shape, Text):
         return isinstance(value, str) and len(value) <= shape.longest
-    if isinstance(shape, Moment):
+    if isinstance(shape, MomentText):
         return isinstance(value, str) and fits(value, WORDS) and (is_moment(value) or not is_date(value))
     if isinstance(shape, tuple):
         return any(fits(value, each) for each in shape)
@@ -89,7 +89,7 @@ def _fits_table(value: dict[str, Any], shape: dict[str, Shape]) -> bool:
 
 def is_moment(text: str) -> bool:
     """Whether a text is a date and time that can be shown."""
-    return is_date(text) and datetime.fromisoformat(text).year in Moment.YEARS
+    return is_date(text) and datetime.fromisoformat(text).year in MomentText.YEARS
 
 
 def is_date(text: str) -> bool:

@@ -144,7 +144,7 @@ def host_names(hostname: str | None = None) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True)
-class Look:
+class NetworkLook:
     """What was last seen: the addresses best first, and the best one when the server started (None: none)."""
 
     addresses: tuple[Address, ...]
@@ -188,10 +188,10 @@ class AddressBook:
         self._seen, self._at = look(), clock()
         self._started_as = next(iter(self._ranked()), None)
 
-    def current(self) -> Look:
+    def current(self) -> NetworkLook:
         """The addresses as last seen, looked for again if that was 30 seconds ago or more."""
         self._refresh(self.LOOK_EVERY)
-        return Look(tuple(self._ranked()), self._started_as)
+        return NetworkLook(tuple(self._ranked()), self._started_as)
 
     def own_url(self, path: str = "/") -> str:
         """The address to open on this computer itself."""

@@ -18,7 +18,7 @@ from waitress.server import TcpWSGIServer
 from tracker.safekeeping.callers import Call
 from tracker.server import sharing
 from tracker.server.lanes import THREADS, Lanes
-from tracker.server.lines import Line, Lines, Stage
+from tracker.server.lines import Line, Lines, LineStage
 
 if TYPE_CHECKING:
     from wsgiref.types import WSGIApplication
@@ -75,11 +75,11 @@ class _Channel(HTTPChannel):  # type: ignore[misc]
         self.server.lines.heard(self.line, known)
         return known
 
-    def stage(self) -> Stage:
+    def stage(self) -> LineStage:
         if self.requests or self.total_outbufs_len:
-            return Stage.ANSWER
+            return LineStage.ANSWER
         request = self.request
-        return Stage.BODY if request is not None and request.headers_finished else Stage.ASKING
+        return LineStage.BODY if request is not None and request.headers_finished else LineStage.ASKING
 
     def handle_error(self) -> None:
         log.exception("a connection was cut off")

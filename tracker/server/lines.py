@@ -18,7 +18,7 @@ SECOND = 1000
 MOST_REMEMBERED = 200
 
 
-class Stage(IntEnum):
+class LineStage(IntEnum):
     """What is under way on a line; where a place is wanted, the earlier ones go first."""
 
     ASKING = 0
@@ -58,7 +58,7 @@ class Line:
         self.address = address
         self.proven = False
         self.sent_away = False
-        self.stage = Stage.ASKING
+        self.stage = LineStage.ASKING
         self.since = now
 
 
@@ -92,7 +92,7 @@ class Lines:
             full = held.most_common(1)[0][0]
         if full is not None:
             least = min((each for each, who in peers if who == full), key=_worth)
-            if least.proven and least.stage is Stage.ANSWER:
+            if least.proven and least.stage is LineStage.ANSWER:
                 return None
             self._open.pop(least, None)
             least.sent_away = True
@@ -105,14 +105,14 @@ class Lines:
 
     def heard(self, line: Line, known: bool) -> None:
         """The whole head of a request has come, from a known caller or a stranger."""
-        line.proven, line.stage, line.since = known, Stage.BODY, self._clock()
+        line.proven, line.stage, line.since = known, LineStage.BODY, self._clock()
         if known:
             self._shown.pop(line.address, None)
             self._shown[line.address] = line.since
             if len(self._shown) > MOST_REMEMBERED:
                 del self._shown[next(iter(self._shown))]
 
-    def must_end(self, line: Line, stage: Stage) -> bool:
+    def must_end(self, line: Line, stage: LineStage) -> bool:
         """Whether a line on which this is under way has lost its place or has had its time."""
         now = self._clock()
         if stage is not line.stage:
@@ -131,5 +131,5 @@ class Lines:
         return self._limits.strangers, network_of(line.address)
 
 
-def _worth(line: Line) -> tuple[bool, Stage, int]:
+def _worth(line: Line) -> tuple[bool, LineStage, int]:
     return line.proven, line.stage, line.since

@@ -13,7 +13,7 @@ from datetime import date
 from typing import Any, Protocol
 
 from tracker.store.disk import StoreFault
-from tracker.store.mending import Finding
+from tracker.store.mending import DiskFinding
 from tracker.store.records import Document
 
 MOST_KEPT = 300
@@ -34,7 +34,7 @@ class Facts(Protocol):
 
 
 @dataclass(frozen=True)
-class Notice:
+class DiskNotice:
     """A sentence for a person. `id` marks it as read (empty: it cannot be, and is gone with this run)."""
 
     id: str
@@ -45,12 +45,12 @@ class Notice:
 class Notices:
     """The notices of one room. Safe between threads."""
 
-    def __init__(self, room: Facts, findings: Sequence[Finding]) -> None:
+    def __init__(self, room: Facts, findings: Sequence[DiskFinding]) -> None:
         """In: the room's facts, and what is found, which may grow."""
         self._room = room
         self._findings = findings
         self._seen = 0
-        self._told: list[Notice] = []
+        self._told: list[DiskNotice] = []
 
     def keep(self, day: date) -> None:
         """Keep what has been found since the last time; where the disk refuses, it is told in this run only."""
@@ -61,7 +61,7 @@ class Notices:
             self._seen += len(fresh)
             about = self._room.about.get("notices", [])
             kept = [each for each in fresh if each.kind not in NOT_KEPT][: max(0, MOST_KEPT - len(about))]
-            self._told += [Notice("", each.file, str(each)) for each in fresh if each not in kept]
+            self._told += [DiskNotice("", each.file, str(each)) for each in fresh if each not in kept]
             if not kept:
                 return
             facts = [
@@ -71,11 +71,11 @@ class Notices:
             try:
                 self._room.set_about(notices=[*about, *facts])
             except StoreFault:
-                self._told += [Notice("", each.file, str(each)) for each in kept]
+                self._told += [DiskNotice("", each.file, str(each)) for each in kept]
 
-    def all(self) -> list[Notice]:
+    def all(self) -> list[DiskNotice]:
         """All that has not been read yet, the oldest first."""
-        kept = [Notice(each["id"], each["file"], each["said"]) for each in self._room.about.get("notices", [])]
+        kept = [DiskNotice(each["id"], each["file"], each["said"]) for each in self._room.about.get("notices", [])]
         return kept + self._told
 
     def read(self, notice_id: str) -> None:

@@ -15,7 +15,7 @@ from hashlib import blake2b
 from pathlib import Path
 
 from tracker.store.disk import StoreFault
-from tracker.store.records import Document, Entry, Log, State, fresh_history, is_sound, parse_log, read_log
+from tracker.store.records import Document, Entry, FileState, Log, fresh_history, is_sound, parse_log, read_log
 
 LEAP = 1_000_000
 """Added to the version of a mended file: more than the number of changes that may have been lost from it, so that
@@ -46,7 +46,7 @@ class Mended:
     `alone`: no copy was needed or there was none.
     """
 
-    state: State
+    state: FileState
     whole: bool = False
     lost: int = 0
     gaps: list[Gap] = field(default_factory=list)
@@ -101,7 +101,7 @@ def _changes(logs: Iterable[Log]) -> list[Entry]:
     return list(found.values())
 
 
-def _replay(state: State, following: dict[str, Entry]) -> State:
+def _replay(state: FileState, following: dict[str, Entry]) -> FileState:
     while (entry := following.get(state.last)) is not None and entry.version > state.version:
         state.apply(entry)
     return state

@@ -30,7 +30,7 @@ from tracker.store.disk import (
     write_all,
     write_whole,
 )
-from tracker.store.records import State, Tables, entry_line, fresh_history, plain, snapshot
+from tracker.store.records import FileState, Tables, entry_line, fresh_history, plain, snapshot
 
 BOUND = 5_000
 """So many lines at least before the file is written anew; as many as it had documents, where those are more, so that
@@ -52,7 +52,7 @@ class JournalStorage(Storage):
         self,
         path: Path,
         former: Path,
-        state: State,
+        state: FileState,
         today: Callable[[], date],
         aside: Callable[[Path], Path],
         told: Callable[[str, Path | None], None],
@@ -89,7 +89,7 @@ class JournalStorage(Storage):
         self._refuse_if_closed()
         before = self.state
         self._commit(
-            State(
+            FileState(
                 before.name,
                 before.made,
                 before.version + 1,
@@ -174,7 +174,7 @@ class JournalStorage(Storage):
         self._commit(self.state, keep_former=False)
         self._told("written again", kept)
 
-    def _commit(self, state: State, keep_former: bool = True) -> None:
+    def _commit(self, state: FileState, keep_former: bool = True) -> None:
         data = snapshot(state)
         was_sound, self._sound = self._sound, False
         try:

@@ -14,7 +14,7 @@ from tracker.store.copies import Copies
 from tracker.store.disk import StoreFault, is_plain_file, replace, second_name
 from tracker.store.histories import LEAP, Mended, mend
 from tracker.store.journal import JournalStorage
-from tracker.store.records import Document, Log, State, fresh_history, migrate, read_log, read_version
+from tracker.store.records import Document, FileState, Log, fresh_history, migrate, read_log, read_version
 
 logger = logging.getLogger("tracker.store.quilts")
 
@@ -25,7 +25,7 @@ MONTHS = (
 
 
 @dataclass(frozen=True)
-class Finding:
+class DiskFinding:
     """Something that was wrong on the disk and what was done about it. str() is a sentence for a person.
 
     `kind` is unfinished, mended, restored, put back, unreadable, written again, or copies; `file` is its name.
@@ -60,21 +60,21 @@ class Filing:
 
     def __init__(self, folder: Path, copies: Copies, today: Callable[[], date]) -> None:
         self.folder = folder
-        self.findings: list[Finding] = []
+        self.findings: list[DiskFinding] = []
         self._copies = copies
         self._today = today
 
     def find(self, kind: str, name: str, sentence: str) -> None:
-        self._add(Finding(kind, name, sentence))
+        self._add(DiskFinding(kind, name, sentence))
 
-    def _add(self, finding: Finding) -> None:
+    def _add(self, finding: DiskFinding) -> None:
         self.findings.append(finding)
         logger.warning("found on the disk: %s %s", finding.file, finding.kind)
 
     def make(self, name: str, made: int, about: Document, taps: list[Document], newer_than: int = 0) -> JournalStorage:
         """A file with these tables, on disk when this returns, of a version greater than one that was seen."""
         tables = {"about": {"1": about}, "taps": {str(number): tap for number, tap in enumerate(taps, 1)}}
-        state = State(Path(name).stem, made, newer_than, fresh_history(), self._today().isoformat(), {})
+        state = FileState(Path(name).stem, made, newer_than, fresh_history(), self._today().isoformat(), {})
         storage = self._storage(name, state)
         storage.write(tables)
         return storage
@@ -133,7 +133,7 @@ class Filing:
         self._add(_mended_finding(name, mended, log, self._short(kept)))
         return storage
 
-    def _storage(self, name: str, state: State) -> JournalStorage:
+    def _storage(self, name: str, state: FileState) -> JournalStorage:
         def told(kind: str, kept: Path | None) -> None:
             self.find(kind, name, _written_again(storage.state, self._short(kept)))
 
@@ -149,7 +149,7 @@ class Filing:
         return path.relative_to(self.folder).as_posix() if path else ""
 
 
-def called(state: State) -> str:
+def called(state: FileState) -> str:
     """How a person knows a file."""
     if state.name == "room":
         return "the room's settings"
@@ -162,7 +162,7 @@ def day_in_words(day: date) -> str:
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
-def _unfinished(state: State) -> str:
+def _unfinished(state: FileState) -> str:
     return (
         f"The last line in the file of {called(state)} is not whole: a change was just being saved when the sewing room"
         " stopped, or the file has lost its end. It was left out; look whether your last taps are there."
@@ -175,7 +175,7 @@ def _unreadable(name: str, kept: str) -> str:
     return f"The file {name} could not be read and there is no copy of it; it is kept as {kept}."
 
 
-def _written_again(state: State, kept: str) -> str:
+def _written_again(state: FileState, kept: str) -> str:
     there = f"; what stood in its place is kept as {kept}" if kept else ""
     return (
         f"The file of {called(state)} was removed or changed by something else and has been written again{there}."
@@ -183,23 +183,23 @@ def _written_again(state: State, kept: str) -> str:
     )
 
 
-def _mended_finding(name: str, mended: Mended, log: Log | None, kept: str) -> Finding:
+def _mended_finding(name: str, mended: Mended, log: Log | None, kept: str) -> DiskFinding:
     whose, state = f"The file of {called(mended.state)}", mended.state
     if log is None:
         as_on = f"it was put back as it was{_on(state.day)}"
-        return Finding("put back", name, f"{whose} was missing; {as_on}, {_missing(mended)}.")
+        return DiskFinding("put back", name, f"{whose} was missing; {as_on}, {_missing(mended)}.")
     how = f"was damaged at line {log.damaged}" if log.damaged else "had lost its end"
     aside = f"(the damaged file is kept as {kept})"
     if mended.whole:
         means = "each of its lines could be set right" if mended.alone else "it was made whole from its copies"
-        return Finding("mended", name, f"{whose} {how}; nothing is lost, {means} {aside}.")
+        return DiskFinding("mended", name, f"{whose} {how}; nothing is lost, {means} {aside}.")
     if not mended.gaps:
-        return Finding(
+        return DiskFinding(
             "restored",
             name,
             f"{whose} {how}; it was restored to how it was{_on(state.day)}, {_missing(mended)} {aside}.",
         )
-    return Finding("restored", name, f"{whose} {how}: {_gaps(mended)} {aside}.")
+    return DiskFinding("restored", name, f"{whose} {how}: {_gaps(mended)} {aside}.")
 
 
 def _missing(mended: Mended) -> str:

@@ -29,17 +29,17 @@ import platformdirs
 
 from tracker.store.copies import Copies
 from tracker.store.disk import StoreFault, disk_faults, replace, sweep, sync_folder, write_whole
-from tracker.store.disk_notices import Notice, Notices
+from tracker.store.disk_notices import DiskNotice, Notices
 from tracker.store.histories import LEAP
 from tracker.store.journal import JournalDatabase, JournalStorage, JournalTable
-from tracker.store.mending import Filing, Finding, day_in_words
-from tracker.store.records import Document, State, fresh_history, plain, read_first_line, read_log, snapshot
+from tracker.store.mending import DiskFinding, Filing, day_in_words
+from tracker.store.records import Document, FileState, fresh_history, plain, read_first_line, read_log, snapshot
 
 __all__ = [
     "DeletedQuilt",
-    "Finding",
+    "DiskFinding",
+    "DiskNotice",
     "Moment",
-    "Notice",
     "Room",
     "Store",
     "StoreFault",
@@ -262,11 +262,11 @@ class Store:
         return there | {name for name in copied - deleted if _is_ours(name)}
 
     @property
-    def findings(self) -> list[Finding]:
+    def findings(self) -> list[DiskFinding]:
         """What was wrong on the disk and what was done about it, since the store was opened; str() is a sentence."""
         return list(self._filing.findings)
 
-    def notices(self) -> list[Notice]:
+    def notices(self) -> list[DiskNotice]:
         """What was wrong on the disk, in this run or an earlier one, and was not read yet."""
         self._notices.keep(self._today())
         return self._notices.all()
@@ -404,13 +404,13 @@ class Store:
             self._copy_now()
             return kept
 
-    def _keep_former(self, state: State) -> str:
+    def _keep_former(self, state: FileState) -> str:
         """Write a state among the deleted quilts under a fresh id, the day in its title; gives the id."""
         kept = self._fresh_id()
         about = dict(state.tables.get("about", {}).get("1", {}))
         about["title"] = f"{about.get('title') or kept} (until {day_in_words(self._today())})"
         tables = {**state.tables, "about": {"1": about}}
-        former = State(kept, state.made, state.version + 1, fresh_history(), state.day, tables)
+        former = FileState(kept, state.made, state.version + 1, fresh_history(), state.day, tables)
         write_whole(self.folder / "deleted" / f"{kept}.quilt", snapshot(former))
         return kept
 

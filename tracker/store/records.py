@@ -85,7 +85,7 @@ class Entry:
 
 
 @dataclass
-class State:
+class FileState:
     """All that a file says. `version` grows with each change; `last` is what the next change has to follow."""
 
     name: str
@@ -147,7 +147,7 @@ def _unline(raw: bytes) -> tuple[str, str, Any] | None:
         return None
 
 
-def entry_line(state: State, day: str, table: str, how: str, documents: dict[str, Document]) -> tuple[Entry, bytes]:
+def entry_line(state: FileState, day: str, table: str, how: str, documents: dict[str, Document]) -> tuple[Entry, bytes]:
     """The next change of a state, and the line that records it."""
     version = state.version + 1
     body = {"version": version, "day": day, "table": table, "how": how, "documents": documents, "of": state.name}
@@ -157,7 +157,7 @@ def entry_line(state: State, day: str, table: str, how: str, documents: dict[str
     return Entry(check, state.last, version, day, table, how, documents, state.name, state.plan_mark), line
 
 
-def snapshot(state: State) -> bytes:
+def snapshot(state: FileState) -> bytes:
     """The first two lines of a file that says what the state says."""
     body = {
         "format": state.format,
@@ -194,7 +194,7 @@ def _are_tables(value: object) -> bool:
     )
 
 
-def _header(raw: bytes, path: Path) -> tuple[str, State] | None:
+def _header(raw: bytes, path: Path) -> tuple[str, FileState] | None:
     """(check, state without tables); StoreFault "newer" where the file is of a later format."""
     read = _unline(raw)
     if read is None or not isinstance(read[2], dict) or type(read[2].get("format")) is not int:
@@ -205,7 +205,7 @@ def _header(raw: bytes, path: Path) -> tuple[str, State] | None:
     kinds = {"name": str, "made": int, "version": int, "last": str, "day": str}
     if body["format"] < 1 or any(type(body.get(key)) is not kind for key, kind in kinds.items()):
         return None
-    state = State(body["name"], body["made"], body["version"], body["last"], body["day"], format=body["format"])
+    state = FileState(body["name"], body["made"], body["version"], body["last"], body["day"], format=body["format"])
     return (check, state) if state.name == path.stem else None
 
 
@@ -221,8 +221,8 @@ class Log:
     """
 
     path: Path
-    header: State | None = None
-    base: State | None = None
+    header: FileState | None = None
+    base: FileState | None = None
     entries: list[Entry] = field(default_factory=list)
     later: list[Entry] = field(default_factory=list)
     good_size: int = 0
@@ -241,7 +241,7 @@ class Log:
     def sound(self) -> bool:
         return self.base is not None and not self.damaged
 
-    def replayed(self) -> State | None:
+    def replayed(self) -> FileState | None:
         """The snapshot after the changes that follow it, which are made in it; None without a snapshot."""
         if self.base is not None:
             for entry in self.entries:
@@ -311,7 +311,7 @@ def _look_for_snapshot(log: Log, lines: list[bytes]) -> None:
             return
         if at > FIRST_LINES:
             continue
-        log.base = State(log.path.stem, 0, UNKNOWN_VERSION, fresh_history(), "", read[2])
+        log.base = FileState(log.path.stem, 0, UNKNOWN_VERSION, fresh_history(), "", read[2])
         behind = ((place, entry) for place, line in enumerate(lines[at:]) if (entry := _entry(line)))
         place, first = next(behind, (0, None))
         if first is not None:
@@ -320,7 +320,7 @@ def _look_for_snapshot(log: Log, lines: list[bytes]) -> None:
         return
 
 
-def read_first_line(path: Path) -> State | None:
+def read_first_line(path: Path) -> FileState | None:
     """The header alone (no tables), None where it cannot be read. StoreFault "newer"; OSError."""
     with path.open("rb") as file:
         header = _header(file.readline(4096).rstrip(b"\n"), path)
@@ -339,7 +339,7 @@ def read_version(path: Path, tail: int = 65536) -> int:
     return max(header.version if header else 0, last.version if last else 0)
 
 
-def migrate(state: State) -> bool:
+def migrate(state: FileState) -> bool:
     """Bring an older state to the present format, in place; True where it was older."""
     older = state.format < FORMAT
     while state.format < FORMAT:

@@ -30,7 +30,7 @@ class Unit:
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedUnit:
     """A unit in a block's picture: its top-left cell (from 0), the cells it covers, and its clockwise turn there."""
 
     unit: Unit

@@ -9,7 +9,7 @@ from tracker.exact.kept import Kept
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.units.block_units import Unit
-from tracker.units.larger_units import Area
+from tracker.units.larger_units import UnitArea
 from tracker.units.maker import Bench, Maker
 from tracker.units.recipes import Recipe
 from tracker.units.region import TURNS, Region
@@ -41,7 +41,7 @@ class Ways:
         self.settings = tuple(self.recipes), self.plan.settings
         self._weighed = WEIGHED.get(self.settings, dict)
 
-    def count(self, areas: Sequence[Area], blocks: int, counts: dict[tuple[Region, bool], int]) -> None:
+    def count(self, areas: Sequence[UnitArea], blocks: int, counts: dict[tuple[Region, bool], int]) -> None:
         """Add what these blocks need of each region to `counts`."""
         for area in areas:
             key = least_region(area.region), area.strips
@@ -52,7 +52,7 @@ class Ways:
         for (region, strips), needed in counts.items():
             self._chosen[region, strips] = self._choice(region, strips, needed)
 
-    def unit(self, area: Area) -> tuple[Unit, int] | None:
+    def unit(self, area: UnitArea) -> tuple[Unit, int] | None:
         """The unit that shows an area and the turn that brings it there, or None where no recipe fits."""
         recipe = self._chosen.get((least_region(area.region), area.strips))
         return None if recipe is None else self._lying(recipe, area.region)

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Protocol, TypeVar
 
 from tracker.exact.measure import Measure
-from tracker.units.block_units import Placed
+from tracker.units.block_units import PlacedUnit
 from tracker.work.steps import Size
 from tracker.work.things import Kind, Thing, in_lines, unit_at
 
@@ -18,7 +18,7 @@ OTHER = {"down": "across", "across": "down"}
 class NotStraight(Exception):
     """No straight seam parts these units: one of them would have to be set in or begun with half a seam."""
 
-    def __init__(self, units: Sequence[Placed]) -> None:
+    def __init__(self, units: Sequence[PlacedUnit]) -> None:
         super().__init__(f"{len(units)} units that no straight seam parts")
         self.units = tuple(units)
 
@@ -47,7 +47,7 @@ class Rectangle(Protocol):
 class Leaf:
     """One unit as it lies in the block."""
 
-    placed: Placed
+    placed: PlacedUnit
 
     @property
     def thing(self) -> Thing:
@@ -107,7 +107,7 @@ def unfinished_size(node: Node, seam: Measure) -> Size:
     return width + 2 * seam, height + 2 * seam
 
 
-def joining_order(units: Sequence[Placed]) -> Node:
+def joining_order(units: Sequence[PlacedUnit]) -> Node:
     """The slicing tree of a block's units. Raises NotStraight, naming units that no straight seam parts.
 
     Rows wherever seams run straight across; within them columns; and so on. The seams between units are the same
@@ -127,7 +127,7 @@ def can_be_joined(parts: Sequence[Rectangle]) -> bool:
     return False
 
 
-def _slice(units: tuple[Placed, ...], lines: tuple[tuple[str, int], ...], first: str) -> Node:
+def _slice(units: tuple[PlacedUnit, ...], lines: tuple[tuple[str, int], ...], first: str) -> Node:
     if len(units) == 1:
         return Leaf(units[0])
     for direction in (first, OTHER[first]):

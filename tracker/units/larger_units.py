@@ -12,7 +12,7 @@ from tracker.units.region import Region
 
 
 @dataclass(frozen=True)
-class Area:
+class UnitArea:
     """A rectangle of a block's cells (top-left from 0) that becomes one unit, and the region it shows.
 
     `strips` is true for a row of plain cells that is to be cut from a strip set.
@@ -29,16 +29,16 @@ class Area:
 Weigh = Callable[[Region], tuple[int, int] | None]
 """(rank, patches) of the best unit for a region, figures ranking before larger patches; None where no unit shows it."""
 
-Sliceable = Callable[[Sequence[Area]], bool]
+Sliceable = Callable[[Sequence[UnitArea]], bool]
 """Whether straight seams can join these areas."""
 
 
-def each_its_own(block: Block) -> tuple[Area, ...]:
+def each_its_own(block: Block) -> tuple[UnitArea, ...]:
     """Every cell of the picture as a unit of its own, in reading order."""
     return tuple(_area(block, cell) for cell in block.cells)
 
 
-def with_strip_rows(block: Block, fits: Callable[[Region], bool]) -> tuple[Area, ...]:
+def with_strip_rows(block: Block, fits: Callable[[Region], bool]) -> tuple[UnitArea, ...]:
     """Rows that are all plain cells as one area each (they are sewn by strip sets), the others cell by cell.
 
     `fits(region)` says whether such a row can be cut from strips at all.
@@ -51,23 +51,23 @@ def with_strip_rows(block: Block, fits: Callable[[Region], bool]) -> tuple[Area,
             sides = tuple(block.cell_size(cell)[0] for cell in cells)
             region = Region(sides, (block.rows[row],), (tuple(cell.quarters for cell in cells),))
             if fits(region):
-                areas.append(Area(row, 0, 1, len(block.columns), region, strips=True))
+                areas.append(UnitArea(row, 0, 1, len(block.columns), region, strips=True))
                 continue
         areas.extend(_area(block, cell) for cell in cells)
     return tuple(areas)
 
 
-def _area(block: Block, cell: Cell) -> Area:
+def _area(block: Block, cell: Cell) -> UnitArea:
     width, height = block.cell_size(cell)
-    return Area(cell.row, cell.column, cell.down, cell.across, Region((width,), (height,), ((cell.quarters,),)))
+    return UnitArea(cell.row, cell.column, cell.down, cell.across, Region((width,), (height,), ((cell.quarters,),)))
 
 
-def patches_of(areas: Sequence[Area], weigh: Weigh) -> int:
+def patches_of(areas: Sequence[UnitArea], weigh: Weigh) -> int:
     """How many patches show in all."""
     return sum(found[1] for area in areas if not area.strips and (found := weigh(area.region)))
 
 
-def combined(block: Block, start: Sequence[Area], weigh: Weigh, sliceable: Sliceable) -> tuple[Area, ...]:
+def combined(block: Block, start: Sequence[UnitArea], weigh: Weigh, sliceable: Sliceable) -> tuple[UnitArea, ...]:
     """Areas with fewer patches in all: figures first, then the largest saving, as long as straight seams still join.
 
     `start` are the areas to begin with; those that are rows of strips stay as they are. Ties go to the smaller area,
@@ -90,11 +90,11 @@ def combined(block: Block, start: Sequence[Area], weigh: Weigh, sliceable: Slice
             return tuple(sorted(chosen, key=lambda area: (area.row, area.column)))
 
 
-def _worthwhile(block: Block, start: Sequence[Area], taken: set[tuple[int, int]], weigh: Weigh) -> list[Area]:
+def _worthwhile(block: Block, start: Sequence[UnitArea], taken: set[tuple[int, int]], weigh: Weigh) -> list[UnitArea]:
     """Areas free of what is taken that save patches, the best first."""
     apart = _Sums(block, start, weigh)
-    found: list[tuple[tuple[int, ...], Area]] = []
-    for area in _Grid(block, taken).areas():
+    found: list[tuple[tuple[int, ...], UnitArea]] = []
+    for area in _CellGrid(block, taken).areas():
         whole = weigh(area.region)
         if whole is not None:
             saved = apart.inside(area) - whole[1]
@@ -106,7 +106,7 @@ def _worthwhile(block: Block, start: Sequence[Area], taken: set[tuple[int, int]]
 class _Sums:
     """How many patches the areas within any rectangle have, that reach nowhere beyond it."""
 
-    def __init__(self, block: Block, areas: Sequence[Area], weigh: Weigh) -> None:
+    def __init__(self, block: Block, areas: Sequence[UnitArea], weigh: Weigh) -> None:
         counts = {(a.row, a.column): (weigh(a.region) or (0, 0))[1] for a in areas if not a.strips}
         self.upto = [[0] * (len(block.columns) + 1)]
         for row in range(len(block.rows)):
@@ -115,19 +115,19 @@ class _Sums:
                 line.append(line[-1] + above[column + 1] - above[column] + counts.get((row, column), 0))
             self.upto.append(line)
 
-    def inside(self, area: Area) -> int:
+    def inside(self, area: UnitArea) -> int:
         """Patches within an area."""
         top, bottom, left, right = area.row, area.row + area.down, area.column, area.column + area.across
         return self.upto[bottom][right] - self.upto[top][right] - self.upto[bottom][left] + self.upto[top][left]
 
 
-def _places(area: Area) -> Iterator[tuple[int, int]]:
+def _places(area: UnitArea) -> Iterator[tuple[int, int]]:
     for row in range(area.row, area.row + area.down):
         for column in range(area.column, area.column + area.across):
             yield row, column
 
 
-class _Grid:
+class _CellGrid:
     """A block's cells place by place; a spanned cell stands at each place that it covers, a taken place is None."""
 
     def __init__(self, block: Block, taken: set[tuple[int, int]]) -> None:
@@ -157,7 +157,7 @@ class _Grid:
         """The cloth of a plain cell, None for others and beyond the block."""
         return self.grounds.get((row, column))
 
-    def areas(self) -> Iterator[Area]:
+    def areas(self) -> Iterator[UnitArea]:
         """Every rectangle of cells that could be one unit and cannot grow by like plain cells on any side.
 
         Its plain cells are of one cloth, and only its corners have a diagonal.
@@ -233,7 +233,7 @@ class _Grid:
                 return True
         return False
 
-    def area(self, row: int, column: int, down: int, across: int) -> Area | None:
+    def area(self, row: int, column: int, down: int, across: int) -> UnitArea | None:
         """The rectangle as one region, on the lines that its cells leave; None where it is but one cell, or where
         such a line would run through a cell with a diagonal."""
         found = {id(cell): cell for cell in self._cells_in(row, column, down, across)}
@@ -257,7 +257,7 @@ class _Grid:
             # Like neighbours are one patch.
             width, height = region.finished
             region = Region((width,), (height,), ((cells[0][0],),))
-        return Area(row, column, down, across, region)
+        return UnitArea(row, column, down, across, region)
 
     def _cells_in(self, row: int, column: int, down: int, across: int) -> Iterator[Cell]:
         for r in range(row, row + down):

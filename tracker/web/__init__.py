@@ -36,7 +36,7 @@ from tracker.web import (
 from tracker.web.desk import Desk
 from tracker.web.gate import known_to
 from tracker.web.pages import Parts, keep_parts, parts_of
-from tracker.web.waiting import Waiting
+from tracker.web.waiting import WaitingBackup
 
 __all__ = ["begin", "create_app", "known_to"]
 
@@ -59,7 +59,7 @@ def create_app(
     app.jinja_env.undefined = StrictUndefined
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     pairing = pairing or Pairing(store.room)
-    keep_parts(app, Parts(Desk(store), addresses, pairing, Waiting(), looking or Looking(COMMAND), static.load()))
+    keep_parts(app, Parts(Desk(store), addresses, pairing, WaitingBackup(), looking or Looking(COMMAND), static.load()))
     gate.guard(app, addresses, pairing)
     faults.answer_all(app)
     own = (keeping, edits, compared, seams, step, cutting, ahead, now, recounts, blocks, labels, layout, taps)

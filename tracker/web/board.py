@@ -51,7 +51,7 @@ class Card:
 
 
 @dataclass(frozen=True)
-class Place:
+class BlockPlace:
     """One place of the quilt: the block's number, its pressing version's letter, whether it is turned half round."""
 
     number: int
@@ -85,13 +85,13 @@ def cards(opened: Opened) -> list[Card]:
     ]
 
 
-def placed(opened: Opened) -> list[list[Place]]:
+def placed(opened: Opened) -> list[list[BlockPlace]]:
     """The quilt row by row: which version lies where, and which way up."""
     pressing = opened.compiled.checklist.pressing
     letters = {block.block: [version.letter for version in block.versions] for block in pressing.blocks}
     numbers = itertools.count(1)
     return [
-        [Place(next(numbers), letters[place.block][place.version], place.turn == 180) for place in row]
+        [BlockPlace(next(numbers), letters[place.block][place.version], place.turn == 180) for place in row]
         for row in pressing.places
     ]
 

@@ -14,7 +14,7 @@ from tracker.looks.preview import PlanFault
 from tracker.store.quilts import StoredQuilt
 from tracker.units.maker import digest
 from tracker.web.desk import Desk
-from tracker.web.lists import Standing, standing
+from tracker.web.lists import QuiltStanding, standing
 
 PATIENCE = 250
 """Thousandths of a second for which the first page waits for what is not reckoned yet: in most houses that is all."""
@@ -33,7 +33,7 @@ class QuiltCard:
     title: str
     demo: bool
     mark: str
-    standing: Standing | None = None
+    standing: QuiltStanding | None = None
     fault: str = ""
 
     @property

@@ -12,7 +12,7 @@ from tracker.safekeeping.backup import Backup, BackupFault, Done, Return, compar
 from tracker.safekeeping.logbook import to_be_sent
 from tracker.server.connections import LARGEST_BODY
 from tracker.store.mending import day_in_words
-from tracker.web.faults import Fault
+from tracker.web.faults import PageFault
 from tracker.web.pages import Link, nav_links, parts
 
 pages = Blueprint("care", __name__, url_prefix="/room")
@@ -63,7 +63,7 @@ def backup() -> Response:
     try:
         data = make_backup(parts().desk.store, now)
     except BackupFault as fault:
-        raise Fault(413, str(fault), HERE) from fault
+        raise PageFault(413, str(fault), HERE) from fault
     return _file(data, "application/zip", f"sewing-room-{now.date().isoformat()}.zip")
 
 
@@ -91,11 +91,11 @@ def look() -> str:
     upload = request.files.get("file")
     data = upload.read() if upload is not None else b""
     if not data:
-        raise Fault(400, "There is no file yet; choose a backup's file.", HERE)
+        raise PageFault(400, "There is no file yet; choose a backup's file.", HERE)
     try:
         found = read_backup(data, _shown(upload.filename if upload else None))
     except BackupFault as fault:
-        raise Fault(400, str(fault), HERE) from fault
+        raise PageFault(400, str(fault), HERE) from fault
     return _looked(found, parts().waiting.keep(found))
 
 
@@ -104,13 +104,13 @@ def bring_back(key: str) -> str:
     """Restore the quilts that were agreed to; or show again what would be done, where that is another thing now."""
     found = parts().waiting.get(key)
     if found is None:
-        raise Fault(404, "This backup is not at hand any more; choose its file again.", HERE)
+        raise PageFault(404, "This backup is not at hand any more; choose its file again.", HERE)
     returns = compare(parts().desk.store, found)
     if request.form.get("seen", "") != _mark(returns):
         return _looked(found, key, changed=True)
     chosen = [each for each in returns if each.quilt.id in request.form.getlist("quilt")]
     if not any(each.kind != "same" for each in chosen):
-        raise Fault(400, "No quilt was chosen, so nothing was changed; go back and choose one.", HERE)
+        raise PageFault(400, "No quilt was chosen, so nothing was changed; go back and choose one.", HERE)
     done = restore(parts().desk.store, chosen)
     parts().waiting.forget()
     return _told(done)

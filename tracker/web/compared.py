@@ -36,7 +36,7 @@ MOST_TOLD = 100
 
 
 @dataclass(frozen=True)
-class Difference:
+class ListDifference:
     """One difference: its words, and the line of the list as it was written (empty: there is none)."""
 
     words: Told
@@ -44,13 +44,13 @@ class Difference:
 
 
 @dataclass(frozen=True)
-class Result:
+class CompareResult:
     """What comparing says: in a line, each difference, how many more there are; and each row as it was read, with its
     place, its count and size, and its cloth or what is made of it."""
 
     good: bool
     summary: str
-    differences: tuple[Difference, ...]
+    differences: tuple[ListDifference, ...]
     more: int
     read: tuple[tuple[str, str, str], ...]
 
@@ -77,7 +77,7 @@ def compared(quilt_id: str) -> Response:
     return _quilt_page(quilt_id, form, _result(compiled, form))
 
 
-def _quilt_page(quilt_id: str, form: ListForm, result: Result | None, status: int = 200) -> Response:
+def _quilt_page(quilt_id: str, form: ListForm, result: CompareResult | None, status: int = 200) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         plan = opened.compiled.plan
         cloths = [(key, fabric.name) for key, fabric in plan.fabrics.items()]
@@ -93,7 +93,7 @@ def _quilt_page(quilt_id: str, form: ListForm, result: Result | None, status: in
     return response
 
 
-def _facts(form: ListForm, result: Result | None, unit: str) -> dict[str, Any]:
+def _facts(form: ListForm, result: CompareResult | None, unit: str) -> dict[str, Any]:
     facts: dict[str, Any] = {"form": form, "result": result, "unit": unit, "parts": PARTS, "most_rows": MOST_ROWS}
     return facts | {"faults": form.faults[:MOST_FAULTS], "more_faults": max(0, len(form.faults) - MOST_FAULTS)}
 
@@ -106,7 +106,7 @@ def _grown(form: ListForm) -> bool:
     return True
 
 
-def _result(compiled: Compiled, form: ListForm) -> Result:
+def _result(compiled: Compiled, form: ListForm) -> CompareResult:
     plan, words = compiled.plan, compiled.words
     findings = worst_first(compare(plan, compiled.checklist, set_quilt(plan), form.rows))
     serious = sum(finding.matters for finding in findings)
@@ -115,13 +115,13 @@ def _result(compiled: Compiled, form: ListForm) -> Result:
         right = f"{serious} to put right" if serious else "none of them does harm"
         summary = f"{counted(len(findings), 'difference')}, {right}."
     differences = tuple(
-        Difference(told(words, finding, place_words), form.line(finding.line) if finding.line else "")
+        ListDifference(told(words, finding, place_words), form.line(finding.line) if finding.line else "")
         for finding in findings[:MOST_TOLD]
     )
     rows = tuple(
         (place_words((row.line,)), row_text(row, plan.unit), plan.fabrics[row.fabric].name) for row in form.rows
     )
-    return Result(not findings, summary, differences, len(findings) - len(differences), rows)
+    return CompareResult(not findings, summary, differences, len(findings) - len(differences), rows)
 
 
 # Without a plan
@@ -179,7 +179,7 @@ def areas_compared() -> Response:
         (place_words((row.line,)), row_text(row, block.unit), SHAPES[shape])
         for row, shape in zip(form.rows, check.shapes, strict=True)
     )
-    return _page(form, block, Result(not check.difference, area_text(check, block.unit), (), 0, taken))
+    return _page(form, block, CompareResult(not check.difference, area_text(check, block.unit), (), 0, taken))
 
 
 def _block(unit: str) -> BlockForm:
@@ -189,7 +189,7 @@ def _block(unit: str) -> BlockForm:
     return BlockForm(unit, **typed, seam=seam or usual)
 
 
-def _page(form: ListForm, block: BlockForm, result: Result | None, status: int = 200) -> Response:
+def _page(form: ListForm, block: BlockForm, result: CompareResult | None, status: int = 200) -> Response:
     facts = {"cloths": None, "action": "/compare", "block": block, "shapes": _SHAPES, "nav": nav_links()}
     return make_response(render_template("areas.html", **facts, **_facts(form, result, block.unit)), status)
 

@@ -7,20 +7,20 @@ from typing import Any, cast
 
 from flask import Blueprint, Response, redirect, request
 
-from tracker.progress.edited_plan import Carried, Kept, carry_over
+from tracker.progress.edited_plan import Carried, KeptWork, carry_over
 from tracker.progress.ledger import Progress
 from tracker.units.maker import digest
 from tracker.web.clock import here, stamp, when
-from tracker.web.faults import Fault
+from tracker.web.faults import PageFault
 from tracker.web.opened import Compiled, Opened
 from tracker.web.pages import Link, fresh_id, parts, quilt_page
-from tracker.web.plans import Look, given_text, looked_at, shown
+from tracker.web.plans import PlanLook, given_text, looked_at, shown
 
 pages = Blueprint("edits", __name__, url_prefix="/quilts/<quilt_id>/plan")
 
 
 @dataclass(frozen=True)
-class Line:
+class ChangeLine:
     """One step's work: its title, and how much of it."""
 
     title: str
@@ -28,12 +28,12 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Change:
+class PlanChange:
     """What an edited plan does to the work so far. `seen` names it, so that no other change is used unseen."""
 
-    kept: tuple[Line, ...]
-    new: tuple[Line, ...]
-    lost: tuple[Line, ...]
+    kept: tuple[ChangeLine, ...]
+    new: tuple[ChangeLine, ...]
+    lost: tuple[ChangeLine, ...]
     steps_before: int
     steps_after: int
     seen: str
@@ -82,7 +82,7 @@ def _carried(opened: Opened, made: Compiled) -> Carried:
     return carry_over(opened.progress, fresh, made.whole.strips if opened.progress.ticked else {})
 
 
-def _against(opened: Opened, text: str, look: Look | None) -> str:
+def _against(opened: Opened, text: str, look: PlanLook | None) -> str:
     """What stands against using the text; empty for nothing."""
     if request.form.get("before") not in (None, opened.compiled.mark):
         return (
@@ -103,7 +103,7 @@ def _use(opened: Opened, made: Compiled, carried: Carried) -> bool:
     tap_id = request.form.get("tap", "")
     if not (tap_id.isascii() and tap_id.isalnum() and 8 <= len(tap_id) <= 64):
         back = Link(f"/quilts/{opened.id}/plan", "Back to the plan")
-        raise Fault(400, "This edit has no name of its own; load the page again and try once more.", back)
+        raise PageFault(400, "This edit has no name of its own; load the page again and try once more.", back)
     former = [*about.get("former_plans", []), {"plan": about["plan"], "until": at}]
     own_title = about.get("title") != opened.compiled.plan.title
     title = about.get("title") if own_title else made.plan.title
@@ -115,7 +115,12 @@ def _use(opened: Opened, made: Compiled, carried: Carried) -> bool:
 
 
 def _page(
-    opened: Opened, text: str, look: Look | None, doubt: str = "", change: Change | None = None, status: int = 200
+    opened: Opened,
+    text: str,
+    look: PlanLook | None,
+    doubt: str = "",
+    change: PlanChange | None = None,
+    status: int = 200,
 ) -> Response:
     former = opened.about.get("former_plans", [])
     facts: dict[str, Any] = {
@@ -138,24 +143,24 @@ def former_plan(quilt_id: str, number: int) -> Response:
         former = opened.about.get("former_plans", [])
     if not 1 <= number <= len(former):
         back = Link(f"/quilts/{quilt_id}/plan", "Back to the plan")
-        raise Fault(404, "This quilt has no such former plan.", back)
+        raise PageFault(404, "This quilt has no such former plan.", back)
     response = Response(former[number - 1]["plan"], mimetype="text/plain")
     response.headers["Content-Disposition"] = f'attachment; filename="{quilt_id}-{number}.toml"'
     return response
 
 
-def _change(opened: Opened, made: Compiled, carried: Carried) -> Change:
-    kept = tuple(Line(_title(opened, each), _kept_words(each)) for each in carried.kept)
-    new = tuple(Line(made.titles[step.id], f"{step.count} to do") for step in carried.new)
-    lost = tuple(Line(_title(opened, each), f"{each.done - each.kept} of {each.done}") for each in carried.lost)
-    lost += tuple(Line(opened.compiled.titles[step.id], "what was measured") for step in carried.unmeasured)
+def _change(opened: Opened, made: Compiled, carried: Carried) -> PlanChange:
+    kept = tuple(ChangeLine(_title(opened, each), _kept_words(each)) for each in carried.kept)
+    new = tuple(ChangeLine(made.titles[step.id], f"{step.count} to do") for step in carried.new)
+    lost = tuple(ChangeLine(_title(opened, each), f"{each.done - each.kept} of {each.done}") for each in carried.lost)
+    lost += tuple(ChangeLine(opened.compiled.titles[step.id], "what was measured") for step in carried.unmeasured)
     seen = digest(repr((made.text, lost)))
-    return Change(kept, new, lost, len(opened.steps), len(carried.progress.steps), seen)
+    return PlanChange(kept, new, lost, len(opened.steps), len(carried.progress.steps), seen)
 
 
-def _title(opened: Opened, each: Kept) -> str:
+def _title(opened: Opened, each: KeptWork) -> str:
     return opened.compiled.titles[each.step.id]
 
 
-def _kept_words(each: Kept) -> str:
+def _kept_words(each: KeptWork) -> str:
     return f"{each.kept} done" if each.kept == each.done else f"{each.kept} of {each.done} done"

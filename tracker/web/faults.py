@@ -35,7 +35,7 @@ STORE_STATUS = {
 log = logging.getLogger("tracker.web")
 
 
-class Fault(Exception):
+class PageFault(Exception):
     """A request that cannot be met: the status, one sentence, and a way back (None: there is none to offer)."""
 
     def __init__(self, status: int, sentence: str, back: Link | None = HOME) -> None:
@@ -104,7 +104,7 @@ def _told(error: Exception) -> _Told:
             if is_part() and error.status == 403:
                 words += " Open the sewing room's first page here to pair it; what was tapped is kept until then."
             return _Told(error.status, words, None, True)
-        case Fault():
+        case PageFault():
             return _Told(error.status, error.sentence, error.back)
         case StoreFault():
             return _Told(STORE_STATUS.get(error.kind, 503), error.sentence)

@@ -13,7 +13,7 @@ from tracker.safekeeping.logbook import REFUSED
 from tracker.safekeeping.pairing import Pairing
 from tracker.server.addresses import AddressBook
 from tracker.server.connections import Known
-from tracker.web.faults import Fault, Stranger, page_asked
+from tracker.web.faults import PageFault, Stranger, page_asked
 
 HEADERS = {
     "Content-Security-Policy": (
@@ -126,7 +126,7 @@ def _check_host(addresses: AddressBook) -> None:
     """A name that is not ours leads here where another site's name was bent to our address."""
     if not addresses.allows(request.headers.get("Host", "")):
         log.info("refused: a foreign Host, from %s", request.remote_addr, extra=REFUSED)
-        raise Fault(403, "This address is none of this sewing room's; open the one that the computer shows.", None)
+        raise PageFault(403, "This address is none of this sewing room's; open the one that the computer shows.", None)
 
 
 def _check_origin() -> None:
@@ -139,7 +139,7 @@ def _check_origin() -> None:
         allowed = request.headers.get("Referer", "").lower().startswith(here + "/")
     if not allowed:
         log.info("refused: a foreign Origin, from %s", request.remote_addr, extra=REFUSED)
-        raise Fault(403, "This came from another site's page, so nothing was changed; use the pages here.")
+        raise PageFault(403, "This came from another site's page, so nothing was changed; use the pages here.")
 
 
 def _finish(response: Response) -> Response:

@@ -9,7 +9,7 @@ from flask import Blueprint, Response, redirect, request
 
 from tracker.store.quilts import Store, StoreFault
 from tracker.web.clock import stamp
-from tracker.web.faults import HOME, Fault
+from tracker.web.faults import HOME, PageFault
 from tracker.web.pages import Link, parts
 from tracker.web.returning import LONGEST_SETTING, SETTINGS
 
@@ -34,7 +34,7 @@ def pace(quilt_id: str) -> Response:
     batch = int(text) if text.isascii() and text.isdigit() and len(text) < 6 else None
     if text and (batch is None or not 1 <= batch <= MOST_AT_A_TIME):
         words = f"“{text[:20]}” is no number of blocks; type a whole number from 1, or nothing for all at once."
-        raise Fault(400, words, _link(quilt_id))
+        raise PageFault(400, words, _link(quilt_id))
     kept = {"sample_first": request.form.get("sample") == "yes", "batch": batch}
     parts().desk.store.quilt(quilt_id).set_about(pace=kept)
     return _back(quilt_id)
@@ -47,7 +47,7 @@ def setup(quilt_id: str) -> Response:
     for key, text in given.items():
         if len(text) > LONGEST_SETTING:
             words = f"{SETTINGS[key]}: that is {len(text)} characters long; keep it to {LONGEST_SETTING}."
-            raise Fault(400, words, _link(quilt_id))
+            raise PageFault(400, words, _link(quilt_id))
     parts().desk.store.quilt(quilt_id).set_about(setup=given)
     return _back(quilt_id)
 
@@ -62,7 +62,7 @@ def rename(quilt_id: str) -> Response:
 def _title(back: Link) -> str:
     title = " ".join(request.form.get("title", "").split())
     if not title or len(title) > LONGEST_TITLE or not title.isprintable():
-        raise Fault(400, f"A quilt's name is from 1 to {LONGEST_TITLE} characters; type one.", back)
+        raise PageFault(400, f"A quilt's name is from 1 to {LONGEST_TITLE} characters; type one.", back)
     return title
 
 
@@ -108,7 +108,7 @@ def restore(quilt_id: str) -> Response:
             store.restore_deleted(quilt_id)
         except StoreFault as fault:
             if fault.kind == "unknown":
-                raise Fault(404, "There is no such deleted quilt to take back.", HOME) from fault
+                raise PageFault(404, "There is no such deleted quilt to take back.", HOME) from fault
             raise
     return _back(quilt_id)
 

@@ -11,7 +11,7 @@ from tracker.safekeeping.callers import is_loopback
 from tracker.server import qr_codes as codes
 from tracker.server.addresses import host_names, with_port
 from tracker.web import drawings
-from tracker.web.faults import Fault
+from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import Link, parts, quilt_page
@@ -46,7 +46,7 @@ def sheet(quilt_id: str) -> Response:
     """Labels to print, for the address that phones at home open."""
     which, host = request.args.get("which", "pieces"), request.args.get("at") or _host()
     if which not in WHICH or not parts().addresses.allows(host):
-        raise Fault(
+        raise PageFault(
             404, "There are no such labels; choose others.", Link(f"/quilts/{quilt_id}/labels", "To the labels")
         )
     with parts().desk.quilt(quilt_id) as opened:
@@ -116,5 +116,5 @@ def _block(opened: Opened, number: int) -> Response:
         words = (
             f"The plan of {opened.title} has no block {number} any more: it was edited after this label was printed."
         )
-        raise Fault(410, words, Link(f"/quilts/{opened.id}/blocks", "To the blocks"))
+        raise PageFault(410, words, Link(f"/quilts/{opened.id}/blocks", "To the blocks"))
     return cast(Response, redirect(f"/quilts/{opened.id}/blocks/{number}", 303))

@@ -27,7 +27,7 @@ class Pressed:
 
 
 @dataclass(frozen=True)
-class Version:
+class PressedVersion:
     """One way to press a kind of block; `letter` is empty where there is but one."""
 
     name: str
@@ -52,7 +52,7 @@ def pressing(quilt_id: str) -> Response:
     return redirect(f"/quilts/{quilt_id}/layout#pressing", 301)  # type: ignore[return-value]
 
 
-def _versions(opened: Opened) -> list[Version]:
+def _versions(opened: Opened) -> list[PressedVersion]:
     plan, found = opened.compiled.plan, []
     for block in opened.compiled.checklist.pressing.blocks:
         several = len(block.versions) > 1
@@ -61,7 +61,7 @@ def _versions(opened: Opened) -> list[Version]:
             pressings = tuple(_pressed(opened, step) for step in steps if isinstance(step.action, PressSeams))
             numbers = ", ".join(map(str, version.blocks)) if several else ""
             name = plan.blocks[block.block].name
-            found.append(Version(name, version.letter if several else "", numbers, version.unnested, pressings))
+            found.append(PressedVersion(name, version.letter if several else "", numbers, version.unnested, pressings))
     return found
 
 

@@ -55,7 +55,7 @@ class TableRow:
 
 
 @dataclass(frozen=True)
-class LineFault:
+class ListLineFault:
     """A line that cannot be read: its number, what stands there, what is wrong with it, and ways to read it."""
 
     number: int
@@ -71,7 +71,7 @@ class ListForm:
     text: str = ""
     table: list[TableRow] = field(default_factory=lambda: [TableRow()] * BLANK_ROWS)
     rows: list[ListRow] = field(default_factory=list)
-    faults: list[LineFault] = field(default_factory=list)
+    faults: list[ListLineFault] = field(default_factory=list)
     doubt: str = ""
 
     @property
@@ -119,7 +119,7 @@ def read(
     if form.text.strip():
         rows, faults = read_list(form.text, fabrics, unit, usable)
         form.rows += rows
-        form.faults = [LineFault(f.line, quoted(form.line(f.line)), _sentence(f), f.readings) for f in faults]
+        form.faults = [ListLineFault(f.line, quoted(form.line(f.line)), _sentence(f), f.readings) for f in faults]
     for place, row in enumerate(form.table):
         if row.is_blank:
             continue

@@ -13,7 +13,7 @@ from tracker.work.steps import Cut, Step, Topic
 
 
 @dataclass(frozen=True)
-class Row:
+class StepRow:
     """A step in the whole list."""
 
     short: str
@@ -36,27 +36,27 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Group:
+class StepGroup:
     """Steps that belong together in the list, under one heading."""
 
     heading: str
-    rows: tuple[Row, ...]
+    rows: tuple[StepRow, ...]
 
 
-def groups(opened: Opened) -> list[Group]:
+def groups(opened: Opened) -> list[StepGroup]:
     """The whole list: cutting by cloth, each unit, each kind of block."""
     topics: dict[Topic, list[Step]] = {}
     for step in opened.steps:
         topics.setdefault(step.topic, []).append(step)
-    return [Group(opened.words.heading(steps), tuple(_row(opened, step) for step in steps))
+    return [StepGroup(opened.words.heading(steps), tuple(_row(opened, step) for step in steps))
             for steps in topics.values()]  # fmt: skip
 
 
-def _row(opened: Opened, step: Step) -> Row:
+def _row(opened: Opened, step: Step) -> StepRow:
     progress = opened.progress
     ready = progress.ready(step)
     lacks = "" if ready else listed([opened.words.pile(pile, short) for pile, short in progress.waits_for(step)])
-    return Row(
+    return StepRow(
         opened.compiled.short[step.id],
         opened.compiled.titles[step.id],
         STATION_NAMES[step.station],
@@ -81,7 +81,7 @@ class CutRow:
 
 
 @dataclass(frozen=True)
-class Cloth:
+class ClothCutList:
     """What to cut from one cloth."""
 
     key: str
@@ -89,7 +89,7 @@ class Cloth:
     rows: tuple[CutRow, ...]
 
 
-def cutting(opened: Opened) -> list[Cloth]:
+def cutting(opened: Opened) -> list[ClothCutList]:
     """The cutting list, cloth by cloth, in the order of the list."""
     compiled, progress = opened.compiled, opened.progress
     steps = {step.action: step for step in compiled.checklist.steps if isinstance(step.action, Cut)}
@@ -105,11 +105,11 @@ def cutting(opened: Opened) -> list[Cloth]:
         if row.count:
             rows.setdefault(piece.fabric, []).append(row)
     fabrics = compiled.plan.fabrics
-    return [Cloth(key, fabrics[key].name, tuple(rows[key])) for key in fabrics if key in rows]
+    return [ClothCutList(key, fabrics[key].name, tuple(rows[key])) for key in fabrics if key in rows]
 
 
 @dataclass(frozen=True)
-class Standing:
+class QuiltStanding:
     """How far a quilt has come, and what comes next (None: it is finished)."""
 
     done: int
@@ -125,7 +125,7 @@ class Standing:
         return self.done * 100 // self.total if self.total else 100
 
 
-def standing(opened: Opened) -> Standing:
+def standing(opened: Opened) -> QuiltStanding:
     """How far a quilt has come."""
     progress = opened.progress
     done, total = progress.shares()
@@ -133,7 +133,7 @@ def standing(opened: Opened) -> Standing:
     finished = progress.blocks_finished()
     now = next((work.now for work in now_at(progress, opened.pace) if work.step == following), 0)
     words = "" if following is None else f"{now} now" if now else f"{progress.ready(following)} ready"
-    return Standing(done, total, finished, len(progress.block_keys), way(opened.compiled, following), words)
+    return QuiltStanding(done, total, finished, len(progress.block_keys), way(opened.compiled, following), words)
 
 
 @dataclass(frozen=True)

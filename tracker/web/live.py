@@ -15,7 +15,7 @@ from flask import render_template
 from tracker.progress.ledger import Refused
 from tracker.progress.measured_top import is_measured
 from tracker.web import board, drawings, lists, places, table, views
-from tracker.web.faults import Fault
+from tracker.web.faults import PageFault
 from tracker.web.latest import latest
 from tracker.web.mends import mend_view
 from tracker.web.opened import Opened
@@ -30,7 +30,7 @@ Facts = dict[str, Any]
 
 
 @dataclass(frozen=True)
-class View:
+class LivePart:
     """A part that changes: the template that renders it, and what finds its facts (given the rest of its name)."""
 
     template: str
@@ -42,7 +42,7 @@ def step_named(opened: Opened, short: str) -> Step:
     step = opened.step(short)
     if step is None:
         words = "There is no such step in this quilt; its plan may have been edited. Choose one from the list."
-        raise Fault(404, words, Link(f"/quilts/{opened.id}/steps", "To the list"))
+        raise PageFault(404, words, Link(f"/quilts/{opened.id}/steps", "To the list"))
     return step
 
 
@@ -66,7 +66,7 @@ def _cutting(opened: Opened, chosen: str) -> Facts:
 def _blocks(opened: Opened, chosen: str) -> Facts:
     found = board.cards(opened)
     if chosen and chosen not in {reached.name for reached in board.ALL_REACHED}:
-        raise Fault(404, "There is no such stage; choose one above the blocks.", _blocks_link(opened))
+        raise PageFault(404, "There is no such stage; choose one above the blocks.", _blocks_link(opened))
     shown = [card for card in found if chosen in ("", card.reached.name)]
     kinds = len({card.name for card in found})
     return {"cards": shown, "filters": board.filters(found, chosen), "kinds": kinds}
@@ -79,10 +79,10 @@ def _block(opened: Opened, number: str) -> Facts:
         raise _no_such_block(opened, number) from fault
 
 
-def _no_such_block(opened: Opened, number: str) -> Fault:
+def _no_such_block(opened: Opened, number: str) -> PageFault:
     count = len(opened.progress.block_keys)
     words = f"There is no block {number[:20]} in this quilt; its blocks are numbered from 1 to {count}."
-    return Fault(404, words, _blocks_link(opened))
+    return PageFault(404, words, _blocks_link(opened))
 
 
 def _blocks_link(opened: Opened) -> Link:
@@ -104,7 +104,7 @@ def _pile(opened: Opened, code: str) -> Facts:
             f"The plan of {opened.title} has no such pile any more: it was edited after this label was printed. "
             "What lies in this bag can be looked for in the list."
         )
-        raise Fault(410, words, Link(f"/quilts/{opened.id}/steps", "To the list"))
+        raise PageFault(410, words, Link(f"/quilts/{opened.id}/steps", "To the list"))
     return {"pile": found}
 
 
@@ -114,7 +114,9 @@ def _quilt(opened: Opened, rest: str) -> Facts:
 
 def _now(opened: Opened, station: str) -> Facts:
     if station not in STATIONS:
-        raise Fault(404, "There is no such station; choose one.", Link(f"/quilts/{opened.id}/now", "To the stations"))
+        raise PageFault(
+            404, "There is no such station; choose one.", Link(f"/quilts/{opened.id}/now", "To the stations")
+        )
     return {"now": now_of(opened, station)}
 
 
@@ -127,17 +129,17 @@ def _mend(opened: Opened, short: str) -> Facts:
 
 
 VIEWS = {
-    "step": View("live/step.html", _step),
-    "list": View("live/list.html", _list),
-    "cutting": View("live/cutting.html", _cutting),
-    "blocks": View("live/blocks.html", _blocks),
-    "block": View("live/block.html", _block),
-    "layout": View("live/layout.html", _layout),
-    "pile": View("live/pile.html", _pile),
-    "quilt": View("live/quilt.html", _quilt),
-    "now": View("live/now.html", _now),
-    "latest": View("live/latest.html", _latest),
-    "mend": View("live/mend.html", _mend),
+    "step": LivePart("live/step.html", _step),
+    "list": LivePart("live/list.html", _list),
+    "cutting": LivePart("live/cutting.html", _cutting),
+    "blocks": LivePart("live/blocks.html", _blocks),
+    "block": LivePart("live/block.html", _block),
+    "layout": LivePart("live/layout.html", _layout),
+    "pile": LivePart("live/pile.html", _pile),
+    "quilt": LivePart("live/quilt.html", _quilt),
+    "now": LivePart("live/now.html", _now),
+    "latest": LivePart("live/latest.html", _latest),
+    "mend": LivePart("live/mend.html", _mend),
 }
 
 
@@ -145,7 +147,7 @@ def facts_of(opened: Opened, view: str) -> Facts:
     """Everything the template of a view needs. Raises Fault for a view or a thing in it that is not there."""
     kind, _, rest = view.partition(":")
     if kind not in VIEWS:
-        raise Fault(404, "There is no such screen; go back to the quilts.")
+        raise PageFault(404, "There is no such screen; go back to the quilts.")
     return {"quilt": opened, "view": view, "question": question_of(opened)} | VIEWS[kind].facts(opened, rest)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from tracker.exact.measure import Measure, on_mark, write_length
-from tracker.progress.measured_top import Standing, Strips
+from tracker.progress.measured_top import BordersStanding, Strips
 from tracker.web.opened import Opened
 from tracker.words import measured_words as said
 from tracker.work.steps import Step, Trim
@@ -20,7 +20,7 @@ UNIT_WORDS = {"in": "inches", "cm": "cm"}
 
 
 @dataclass(frozen=True)
-class Measuring:
+class MeasuringForm:
     """The form of a step that the top is measured for, and what was found. `fields` are labels with what was typed."""
 
     short: str
@@ -35,14 +35,14 @@ class Measuring:
     figures: str
     beside: str
     text: str
-    findings: tuple[said.Finding, ...]
+    findings: tuple[said.TopFinding, ...]
 
     @property
     def measured(self) -> bool:
         return bool(self.findings)
 
 
-def measuring_of(opened: Opened, step: Step) -> Measuring | None:
+def measuring_of(opened: Opened, step: Step) -> MeasuringForm | None:
     """What is measured for a step; None for a step that nothing is measured for."""
     strips = opened.borders.of(step)
     if strips is None:
@@ -52,7 +52,7 @@ def measuring_of(opened: Opened, step: Step) -> Measuring | None:
     done = strips.figures is not None
     label = "Cut both strips" if done else "Planned, both strips"
     length = strips.length if done else strips.pair.planned
-    return Measuring(
+    return MeasuringForm(
         opened.compiled.short[step.id],
         opened.id,
         said.asked(words, strips.pair),
@@ -86,7 +86,7 @@ def _typed(strips: Strips) -> tuple[str, str, str]:
     return "", typed[0] if len(typed) == 1 else "", ""
 
 
-def _findings(opened: Opened, strips: Strips) -> tuple[said.Finding, ...]:
+def _findings(opened: Opened, strips: Strips) -> tuple[said.TopFinding, ...]:
     if strips.figures is None:
         return ()
     borders = opened.borders
@@ -112,7 +112,7 @@ def notes_of(opened: Opened, step: Step) -> tuple[str, ...]:
     return tuple(note for note in _notes(opened, borders, step) if note) if borders.strips else ()
 
 
-def _notes(opened: Opened, borders: Standing, step: Step) -> Iterator[str]:
+def _notes(opened: Opened, borders: BordersStanding, step: Step) -> Iterator[str]:
     words = opened.words
     mine = borders.of(step)
     if mine is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Blueprint, Response, request
 
-from tracker.web.faults import Fault
+from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
 from tracker.web.pages import YEAR, Link, parts, quilt_page
 from tracker.web.stations import best_station
@@ -21,7 +21,7 @@ def at_a_station(quilt_id: str) -> Response:
         if station not in STATIONS:
             if "at" in request.args:
                 link = Link(f"/quilts/{quilt_id}/now", "To the stations")
-                raise Fault(404, "There is no such station; choose one.", link)
+                raise PageFault(404, "There is no such station; choose one.", link)
             station = best_station(opened)
         response = quilt_page("now.html", "Now", opened, **facts_of(opened, f"now:{station}"))
         if "at" in request.args:

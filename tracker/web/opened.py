@@ -15,7 +15,7 @@ from tracker.plan.model import Plan
 from tracker.progress.batches import Pace
 from tracker.progress.changes import Recorded
 from tracker.progress.ledger import Progress, Refused, Tap
-from tracker.progress.measured_top import Standing, standing
+from tracker.progress.measured_top import BordersStanding, standing
 from tracker.progress.strip_ticks import ClothStrips, Strip, strips_by_cloth
 from tracker.quilt.cloth_cutting import cut_quilt
 from tracker.quilt.setting import CannotCut, Setting, set_quilt
@@ -156,7 +156,7 @@ class Opened:
     progress: Progress
     moment: Moment
     ahead_of_disk: bool = False
-    _borders: tuple[dict[str, tuple[str, ...]], Standing] | None = None
+    _borders: tuple[dict[str, tuple[str, ...]], BordersStanding] | None = None
     _seen: int = 0
     _by_step: dict[str, list[str]] = field(default_factory=dict)
     _by_block: dict[tuple[str, int], list[str]] = field(default_factory=dict)
@@ -206,7 +206,7 @@ class Opened:
         return list(self.progress.steps.values())
 
     @property
-    def borders(self) -> Standing:
+    def borders(self) -> BordersStanding:
         """The borders by what was measured; reckoned anew where that has changed."""
         measured = self.progress.measured()
         if self._borders is None or self._borders[0] != measured:

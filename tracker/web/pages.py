@@ -16,7 +16,7 @@ from tracker.store.quilts import ID_LENGTH, ID_LETTERS, StoreFault
 from tracker.web.cards import Cards
 from tracker.web.desk import Desk
 from tracker.web.opened import Opened
-from tracker.web.waiting import Waiting
+from tracker.web.waiting import WaitingBackup
 
 YEAR = 365 * 24 * 3600
 ROOM = "Sewing-Room"
@@ -49,7 +49,7 @@ class Parts:
     desk: Desk
     addresses: AddressBook
     pairing: Pairing
-    waiting: Waiting
+    waiting: WaitingBackup
     looking: Looking
     files: dict[str, Any]
 

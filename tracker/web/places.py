@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from tracker.drawing.layout_map import FINISHED, PLACED, WAITING, Shown, layout_drawing, pages_of
 from tracker.drawing.tile_layout import Layout, Tile
-from tracker.quilt.lattice import Row
-from tracker.web.board import Place, placed
+from tracker.quilt.lattice import LatticeRow
+from tracker.web.board import BlockPlace, placed
 from tracker.web.opened import Opened
 from tracker.web.views import Wait, Way, waits, way
 from tracker.work.steps import Step
@@ -18,7 +18,7 @@ MOST_SAID = 3
 
 
 @dataclass(frozen=True)
-class Chosen:
+class ChosenBlock:
     """The block that was tapped: its number and name, how it lies, how far it has come, the step that lays it.
 
     `joined`: its row is joined, so that it is taken up no more.
@@ -56,7 +56,7 @@ class Map:
     turned: bool
     complete: tuple[Complete, ...]
     carry_on: Way | None
-    chosen: Chosen | None
+    chosen: ChosenBlock | None
     before: int | None
     after: int | None
 
@@ -119,7 +119,7 @@ def _reached(opened: Opened, steps: dict[int, Step]) -> dict[int, str]:
 _WORDS = {PLACED: "in its place", FINISHED: "finished, to be laid", WAITING: "not finished yet"}
 
 
-def _said(opened: Opened, place: Place, reached: str, several: bool) -> str:
+def _said(opened: Opened, place: BlockPlace, reached: str, several: bool) -> str:
     """A block on the map, in words."""
     name = opened.compiled.plan.blocks[opened.progress.block_keys[place.number]].name
     version = f", version {place.letter}" if several else ""
@@ -127,13 +127,13 @@ def _said(opened: Opened, place: Place, reached: str, several: bool) -> str:
     return f"Block {place.number}, {name}{version}{turned}: {_WORDS[reached]}"
 
 
-def _chosen(opened: Opened, place: Place, reached: str, step: Step | None, several: bool) -> Chosen:
+def _chosen(opened: Opened, place: BlockPlace, reached: str, step: Step | None, several: bool) -> ChosenBlock:
     on_point = opened.compiled.plan.quilt.setting == "on point"
     edges = ("to the upper right", "to the lower left") if on_point else ("at the top", "below")
     lies = f"{'turned half round: ' if place.turned else ''}upper edge {edges[place.turned]}"
     name = opened.compiled.plan.blocks[opened.progress.block_keys[place.number]].name
     stage = opened.progress.stage(place.number)
-    return Chosen(
+    return ChosenBlock(
         number=place.number,
         name=f"{name}, version {place.letter}" if several else name,
         lies=lies,
@@ -169,7 +169,7 @@ def _complete(opened: Opened, layout: Layout, reached: dict[int, str]) -> list[C
     return found
 
 
-def _blocks(row: Row) -> list[int]:
+def _blocks(row: LatticeRow) -> list[int]:
     return [part.block for part in row.parts if part.block is not None]
 
 

@@ -66,7 +66,7 @@ AT_LEISURE = 20_000
 
 
 @dataclass(frozen=True)
-class Look(Seen):
+class PlanLook(Seen):
     """A plan text looked at, with the plan compiled where it is to be used."""
 
     made: Compiled | None = None
@@ -151,16 +151,16 @@ def given_plan() -> str:
     return request.form.get("plan", "").replace("\r\n", "\n")
 
 
-def looked_at(text: str) -> Look:
+def looked_at(text: str) -> PlanLook:
     """What a plan text makes, compiled to be used, or every fault of it beside its line."""
     text = text.replace("\r\n", "\n")
     try:
         made = parts().desk.compiled(text)
         hold_to_cloth(text, made.plan, made.checklist)
     except PlanFault as fault:
-        return Look(**vars(faults_seen(text, fault)))
+        return PlanLook(**vars(faults_seen(text, fault)))
     seen = worked_out(drawn(made.plan, drawings.of_quilt(made)), made.checklist, made.words)
-    return Look(**vars(seen), made=made)
+    return PlanLook(**vars(seen), made=made)
 
 
 def _seen_elsewhere(text: str, milliseconds: int) -> Seen:

@@ -33,7 +33,7 @@ class Together:
 
 
 @dataclass(frozen=True)
-class Question:
+class OpenQuestion:
     """An unsettled tap, put as one question: the words, how many were tapped, and how many fit now; and all of them
     together, where it is not the only one."""
 
@@ -44,7 +44,7 @@ class Question:
     together: Together | None = None
 
 
-def question_of(opened: Opened) -> Question | None:
+def question_of(opened: Opened) -> OpenQuestion | None:
     """The one question to ask about taps that their piles could not pay for."""
     unsettled = [tap["id"] for tap in opened.progress.unsettled()]
     kept = opened.progress.recorded(unsettled[0]) if unsettled else None
@@ -56,12 +56,12 @@ def question_of(opened: Opened) -> Question | None:
     title, done = opened.compiled.titles[step.id], step.kind.done
     if kept.tap["do"] == "stage":
         words = f"Block {kept.tap['block']} was said to have come as far as “{title}”, but its pieces do not lie ready."
-        return Question(kept.tap["id"], f"{words} Is it so?", tapped, fits, together)
+        return OpenQuestion(kept.tap["id"], f"{words} Is it so?", tapped, fits, together)
     if "blocks" in kept.tap:
         words = f"{block_list(kept.tap['blocks'])} {done} was tapped, but that can be true of {fits or 'none'} only"
     else:
         words = f"{tapped} {done} was tapped, but only {fits} lay ready"
-    return Question(kept.tap["id"], f"“{title}”: {words}: how many were really done?", tapped, fits, together)
+    return OpenQuestion(kept.tap["id"], f"“{title}”: {words}: how many were really done?", tapped, fits, together)
 
 
 def _together(opened: Opened, tap_ids: list[str]) -> Together:

@@ -41,7 +41,7 @@ class UnderWay:
 
 
 @dataclass(frozen=True)
-class Return:
+class ComingBack:
     """What she finds when she comes back."""
 
     stopped_at: str
@@ -59,14 +59,14 @@ class Return:
         return any(value for _, _, value in self.settings)
 
 
-def coming_back(opened: Opened) -> Return:
+def coming_back(opened: Opened) -> ComingBack:
     """Everything about where a quilt stands."""
     progress = opened.progress
     about = opened.about
     last = progress.latest(1)
     block, note = progress.notes[-1] if progress.notes else (None, "")
     setup = about.get("setup", {})
-    return Return(
+    return ComingBack(
         stopped_at=_stopped(opened) if last else "",
         stopped_when=when(last[0].tap.get("at", ""), here()) if last else "",
         lying=tuple(_lying(opened)),

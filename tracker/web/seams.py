@@ -29,7 +29,7 @@ class Cost:
 
 
 @dataclass(frozen=True)
-class Result:
+class SeamTestResult:
     """What a measured middle says."""
 
     verdict: str
@@ -80,7 +80,7 @@ def _length(length: Measure, test: SeamTest) -> str:
     return f"about {write_length(nearest(length, MARKS[test.unit]), test.unit)} {test.unit}"
 
 
-def result_of(opened: Opened) -> Result | None:
+def result_of(opened: Opened) -> SeamTestResult | None:
     """What the kept measurement says under the plan as it is now; None where there is none that fits it."""
     kept = opened.about.get("seam_test")
     if not kept:
@@ -94,7 +94,7 @@ def result_of(opened: Opened) -> Result | None:
         found += f": {_length(abs(advice.error), advice.test)} too {advice.verdict}"
     costs = () if advice.verdict == "right" else tuple(_costs(opened, advice))
     middle = _length(advice.middle, advice.test)
-    return Result(advice.verdict, middle, found + ".", move_words(advice), costs, when(kept.get("at"), here()))
+    return SeamTestResult(advice.verdict, middle, found + ".", move_words(advice), costs, when(kept.get("at"), here()))
 
 
 def move_words(advice: Advice) -> str:

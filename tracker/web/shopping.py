@@ -15,7 +15,7 @@ _ROUND_THE_TOP = ("border", "binding", "backing")
 
 
 @dataclass(frozen=True)
-class Line:
+class ShoppingLine:
     """One thing to buy, or that is there: `buy` in plain words, `short` whether any is still to be bought."""
 
     name: str
@@ -30,8 +30,8 @@ class Line:
 class Shopping:
     """The list to take to the shop: what is short first. `fault` says why there is none."""
 
-    short: tuple[Line, ...]
-    there: tuple[Line, ...]
+    short: tuple[ShoppingLine, ...]
+    there: tuple[ShoppingLine, ...]
     fault: str
 
 
@@ -42,18 +42,20 @@ def shopping_list(opened: Opened) -> Shopping:
     if whole.setting is not None and whole.setting.batting is not None:
         across, down = whole.setting.batting
         size = opened.words.size((across, down))
-        lines.append(Line("Batting", "", "", size, True, ("one piece, or joined of several",)))
+        lines.append(ShoppingLine("Batting", "", "", size, True, ("one piece, or joined of several",)))
     return Shopping(
         tuple(line for line in lines if line.short), tuple(line for line in lines if not line.short), whole.fault
     )
 
 
-def _cloth(opened: Opened, cloth: ClothStrips) -> Line:
+def _cloth(opened: Opened, cloth: ClothStrips) -> ShoppingLine:
     plan, wanted = opened.compiled.plan, need(opened.compiled.plan, cloth.cutting)
     fabric = plan.fabrics[cloth.cloth]
     more = " more" if wanted.have else ""
     buy = f"{cloth_length(wanted.short, plan)}{more}" if wanted.short else "enough"
-    return Line(fabric.name, fabric.key, fabric.colour, buy, bool(wanted.short), tuple(_why(opened, cloth, wanted)))
+    return ShoppingLine(
+        fabric.name, fabric.key, fabric.colour, buy, bool(wanted.short), tuple(_why(opened, cloth, wanted))
+    )
 
 
 def _why(opened: Opened, cloth: ClothStrips, wanted: ClothNeed) -> list[str]:

@@ -9,7 +9,7 @@ from hashlib import sha256
 from flask import Blueprint, Response, request
 
 from tracker import assets
-from tracker.web.faults import Fault
+from tracker.web.faults import PageFault
 from tracker.web.pages import YEAR, parts
 
 KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
@@ -42,7 +42,7 @@ def file(name: str) -> Response:
     """A style sheet, script or picture of the pages."""
     found = parts().files.get(name)
     if found is None:
-        raise Fault(404, "There is no such file here.")
+        raise PageFault(404, "There is no such file here.")
     response = Response(found.body, mimetype=found.kind)
     if request.accept_encodings["gzip"] > 0:
         response.set_data(found.packed)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.progress.batches import Waiting, Work, by_station, carry_on, waiting_at
+from tracker.progress.batches import WaitingStep, Work, by_station, carry_on, waiting_at
 from tracker.web.opened import Opened
 from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, batch_words, seam_untested, way
 from tracker.work.operations import STATIONS
@@ -100,7 +100,7 @@ def _doable(opened: Opened, work: Work) -> Doable:
     return Doable(found, work.now, work.ready, rough_time(work.seconds))
 
 
-def _lack(opened: Opened, wait: Waiting) -> Lack:
+def _lack(opened: Opened, wait: WaitingStep) -> Lack:
     found = way(opened.compiled, wait.step)
     assert found is not None
     # The top that strips are measured by must lie there, though nothing is taken from it.

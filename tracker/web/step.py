@@ -8,7 +8,7 @@ from flask import Blueprint, Response, redirect, request
 
 from tracker.progress.batches import carry_on
 from tracker.web import drawings, views
-from tracker.web.faults import Fault
+from tracker.web.faults import PageFault
 from tracker.web.live import facts_of, step_named
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts, quilt_page
@@ -66,5 +66,5 @@ def _chain() -> int | None:
     if text is None:
         return None
     if not (text.isascii() and text.isdigit() and len(text) <= 6 and int(text)):
-        raise Fault(400, "A chain is a whole number from 1; go back and type one.")
+        raise PageFault(400, "A chain is a whole number from 1; go back and type one.")
     return int(text)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tracker.progress.strip_ticks import COUNTED, OPEN, TICKED, ClothStrips, Standing, Strip, standing
+from tracker.progress.strip_ticks import COUNTED, OPEN, TICKED, ClothStrips, Strip, StripStanding, standing
 from tracker.quilt.cloth_cutting import CutStrip
 from tracker.web import drawings
 from tracker.web.measuring import UNIT_WORDS
@@ -41,7 +41,7 @@ class ThisStrip:
 
 
 @dataclass(frozen=True)
-class Row:
+class StripRow:
     """Like strips of a cloth: how many, how many are cut, and the first that is not (empty: none)."""
 
     words: str
@@ -53,12 +53,12 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Cloth:
+class ClothOnTable:
     """The strips of one cloth, what is joined of them and what is left over."""
 
     key: str
     name: str
-    rows: tuple[Row, ...]
+    rows: tuple[StripRow, ...]
     count: int
     done: int
     joining: tuple[str, ...]
@@ -80,14 +80,14 @@ class Table:
 
     now: ThisStrip | None
     ahead: str
-    cloths: tuple[Cloth, ...]
+    cloths: tuple[ClothOnTable, ...]
     count: int
     done: int
     back: Back | None
     fault: str
 
 
-def strips_of(opened: Opened, cloth: str) -> list[Standing]:
+def strips_of(opened: Opened, cloth: str) -> list[StripStanding]:
     """How the strips of a cloth stand; none for a cloth that is not cut."""
     found = next((each for each in opened.compiled.whole.cloths if each.cloth == cloth), None)
     return [] if found is None else standing(opened.progress, found)
@@ -111,7 +111,7 @@ def table_of(opened: Opened, chosen: str = "") -> Table:
     )
 
 
-def _to_cut(opened: Opened, standings: dict[str, list[Standing]], chosen: str) -> list[Standing]:
+def _to_cut(opened: Opened, standings: dict[str, list[StripStanding]], chosen: str) -> list[StripStanding]:
     """The strips still to be cut: the one chosen, then those of the cloth that lies on the table, from the strip last
     ticked on, then the others."""
     cloth, name = next(reversed(opened.progress.ticked), ("", ""))
@@ -122,7 +122,7 @@ def _to_cut(opened: Opened, standings: dict[str, list[Standing]], chosen: str) -
     return sorted(to_cut, key=lambda each: each.strip.name != chosen)
 
 
-def _ahead(to_cut: Sequence[Standing], standings: dict[str, list[Standing]]) -> str:
+def _ahead(to_cut: Sequence[StripStanding], standings: dict[str, list[StripStanding]]) -> str:
     numbers = {each.strip.name: n for strips in standings.values() for n, each in enumerate(strips, 1)}
     told = (each.strip for each in to_cut[:MOST_AHEAD])
     return ";".join(f"{strip.cloth} {strip.name} {_sheet(strip)} {numbers[strip.name]}" for strip in told)
@@ -137,14 +137,14 @@ def sheets(opened: Opened) -> dict[str, ThisStrip]:
     """The screen of every kind of strip as it is when nothing is cut yet, for a page that goes on from memory."""
     found: dict[str, ThisStrip] = {}
     for cloth in opened.compiled.whole.cloths:
-        strips = [Standing(strip, OPEN, strip.counts) for strip in cloth.strips]
+        strips = [StripStanding(strip, OPEN, strip.counts) for strip in cloth.strips]
         for each in strips:
             if _sheet(each.strip) not in found:
                 found[_sheet(each.strip)] = _this(opened, each, strips)
     return found
 
 
-def _this(opened: Opened, now: Standing, strips: Sequence[Standing]) -> ThisStrip:
+def _this(opened: Opened, now: StripStanding, strips: Sequence[StripStanding]) -> ThisStrip:
     strip, words = now.strip, opened.words
     return ThisStrip(
         strip.cloth,
@@ -161,7 +161,7 @@ def _this(opened: Opened, now: Standing, strips: Sequence[Standing]) -> ThisStri
     )
 
 
-def _already(now: Standing) -> str:
+def _already(now: StripStanding) -> str:
     """What of a strip's pieces was counted before."""
     known = sum(times for _, times in now.strip.counts)
     before = known - now.pieces
@@ -172,12 +172,14 @@ def _already(now: Standing) -> str:
     return f"{before} of its {now.strip.pieces} pieces {verb} counted already; {more}."
 
 
-def _cloth(opened: Opened, cloth: ClothStrips, strips: Sequence[Standing], now: Standing | None) -> Cloth:
-    kinds: dict[str, list[Standing]] = {}
+def _cloth(
+    opened: Opened, cloth: ClothStrips, strips: Sequence[StripStanding], now: StripStanding | None
+) -> ClothOnTable:
+    kinds: dict[str, list[StripStanding]] = {}
     for each in strips:
         kinds.setdefault(each.strip.kind, []).append(each)
     rows = tuple(_row(opened, alike, now) for alike in kinds.values())
-    return Cloth(
+    return ClothOnTable(
         cloth.cloth,
         opened.words.fabric(cloth.cloth),
         rows,
@@ -188,10 +190,10 @@ def _cloth(opened: Opened, cloth: ClothStrips, strips: Sequence[Standing], now: 
     )
 
 
-def _row(opened: Opened, alike: Sequence[Standing], now: Standing | None) -> Row:
+def _row(opened: Opened, alike: Sequence[StripStanding], now: StripStanding | None) -> StripRow:
     strip = alike[0].strip
     words = strip_text(opened.words, CutStrip(strip.width, len(alike), strip.parts, strip.left))
-    return Row(
+    return StripRow(
         f"From a fat quarter: {words}" if strip.source == "fat quarter" else words,
         len(alike),
         sum(each.state == TICKED for each in alike),

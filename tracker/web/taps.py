@@ -12,7 +12,7 @@ from flask import Blueprint, Response, g, make_response, redirect, request
 from tracker.progress.ledger import Refused
 from tracker.store.quilts import StoreFault
 from tracker.web.clock import stamp
-from tracker.web.faults import Fault
+from tracker.web.faults import PageFault
 from tracker.web.latest import newer_than
 from tracker.web.live import rendered
 from tracker.web.opened import Opened, Whole
@@ -55,7 +55,7 @@ def tap(quilt_id: str) -> Response:
     if request.headers.get(ROOM, parts().pairing.room) != parts().pairing.room:
         # A quilt may have the same id here, and another past.
         g.became = "gone"
-        raise Fault(409, "This was tapped in another sewing room than the one that runs now, with another folder.")
+        raise PageFault(409, "This was tapped in another sewing room than the one that runs now, with another folder.")
     try:
         if request.form.get("do") == "strip":
             _cut_before(quilt_id)
@@ -83,14 +83,14 @@ def _keep_or_refuse(opened: Opened) -> None:
         spoiled = request.form.get("do") == "spoiled"  # it happened, wherever the piece is counted
         g.became = "refused" if fault.kind in FINAL and not spoiled else "unplaced"
         status = 400 if fault.kind in _UNREADABLE else 409
-        raise Fault(status, refusal(fault, opened.words), Link(_then(opened.id), "Go back")) from fault
+        raise PageFault(status, refusal(fault, opened.words), Link(_then(opened.id), "Go back")) from fault
 
 
 def _keep(opened: Opened) -> None:
     """Keep what the form says; nothing to do where it is kept already, whatever became of its step. Fault, Refused."""
     tap_id = request.form.get("tap", "")
     if not _TAP_ID.fullmatch(tap_id):
-        raise Fault(400, "This tap has no name of its own; load the page again and tap once more.")
+        raise PageFault(400, "This tap has no name of its own; load the page again and tap once more.")
     if opened.stored.has(tap_id):
         return
     at = {"at": stamp()}
@@ -121,7 +121,7 @@ def _shown(quilt_id: str) -> Response:
     try:
         with parts().desk.quilt(quilt_id) as opened:
             return make_response(rendered(opened, request.form.get("view", "")))
-    except (Fault, StoreFault):
+    except (PageFault, StoreFault):
         pass
     except Exception:
         log.exception("a tap is kept, but its screen could not be drawn")
@@ -133,7 +133,7 @@ def changes(quilt_id: str) -> Response:
     """The part of a screen, where anything changed since a version; 204 where nothing did."""
     since = request.args.get("since", "")
     if not (since.isascii() and since.isdigit() and len(since) < 20):
-        raise Fault(400, "This address asks for news without saying since when; load the page again.")
+        raise PageFault(400, "This address asks for news without saying since when; load the page again.")
     store = parts().desk.store
     same = request.args.get("opening", store.opening) == store.opening
     if store.quilt(quilt_id).version == int(since) and same:
@@ -171,7 +171,7 @@ def _tap(opened: Opened) -> dict[str, Any]:
             return {"do": "settle", "what": form.get("what", ""), "times": _times(least=0)}
         case "settle all":
             return {"do": "settle all", "what": form.get("what", "").split(), "times": _numbers(form.get("times", ""))}
-    raise Fault(400, "This tap does not say what was done; load the page again and tap once more.")
+    raise PageFault(400, "This tap does not say what was done; load the page again and tap once more.")
 
 
 def _step(opened: Opened) -> Step:
@@ -179,7 +179,7 @@ def _step(opened: Opened) -> Step:
     step = opened.step(request.form.get("step", ""))
     if step is None:
         words = "There is no such step in this quilt; its plan may have been edited."
-        raise Fault(404, words, Link(f"/quilts/{opened.id}/steps", "To the list"))
+        raise PageFault(404, words, Link(f"/quilts/{opened.id}/steps", "To the list"))
     return step
 
 
@@ -195,7 +195,7 @@ def _counted(opened: Opened) -> dict[str, Any]:
             else ("go back, count once more, and set it")
         )
         words = f"“{opened.words.title(step)}”: you counted {times} where {seen[:7]} stood, but {stands} stand now"
-        raise Fault(409, f"{words}; {again}.", Link(_then(opened.id), "Go back"))
+        raise PageFault(409, f"{words}; {again}.", Link(_then(opened.id), "Go back"))
     return {"do": "counted", "step": step.id, "times": times}
 
 
@@ -209,7 +209,7 @@ def _back_to(opened: Opened) -> list[str]:
     except ValueError:
         listed = []
     if not isinstance(listed, list) or what not in listed:
-        raise Fault(400, "This does not say which taps are taken back; load the page again and tap once more.")
+        raise PageFault(400, "This does not say which taps are taken back; load the page again and tap once more.")
     return [each for each in listed if isinstance(each, str) and opened.progress.counts(each)]
 
 
@@ -225,7 +225,7 @@ def _strip(opened: Opened) -> dict[str, Any]:
 def _block() -> int:
     numbers = _numbers(request.form.get("block", ""))
     if len(numbers) != 1:
-        raise Fault(400, "This tap does not say which block; load the page again and tap once more.")
+        raise PageFault(400, "This tap does not say which block; load the page again and tap once more.")
     return numbers[0]
 
 
@@ -236,7 +236,7 @@ def _times(least: int = 1) -> int:
     text = text.strip()
     if not (text.isascii() and text.isdigit() and len(text) <= 7 and least <= int(text) <= MOST_TIMES):
         g.became = "refused"
-        raise Fault(400, f"“{text[:20]}” is no count; type a whole number from {least} to {MOST_TIMES:,}.")
+        raise PageFault(400, f"“{text[:20]}” is no count; type a whole number from {least} to {MOST_TIMES:,}.")
     return int(text)
 
 
@@ -250,14 +250,14 @@ def _blocks() -> dict[str, Any]:
         return {"times": times}
     offered = _numbers(request.form["offered"])
     if len(offered) < times:
-        raise Fault(409, f"Only {len(offered)} can be done with what lies ready, not {times}.")
+        raise PageFault(409, f"Only {len(offered)} can be done with what lies ready, not {times}.")
     return {"blocks": offered[:times]}
 
 
 def _numbers(text: str) -> list[int]:
     words = text.split()
     if not all(word.isascii() and word.isdigit() and len(word) <= 6 for word in words):
-        raise Fault(400, f"“{text[:20]}” names no blocks; load the page again and tap once more.")
+        raise PageFault(400, f"“{text[:20]}” names no blocks; load the page again and tap once more.")
     return [int(word) for word in words]
 
 

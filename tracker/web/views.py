@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from tracker.progress.batches import carry_on, in_work, targets
 from tracker.progress.changes import Recorded
 from tracker.progress.ledger import Progress
-from tracker.web.measuring import UNIT_WORDS, Measuring, as_measured, measuring_of, notes_of
+from tracker.web.measuring import UNIT_WORDS, MeasuringForm, as_measured, measuring_of, notes_of
 from tracker.web.opened import Compiled, Opened
 from tracker.words.names import listed, plural
 from tracker.work.steps import Step
@@ -228,7 +228,7 @@ class StepView:
     check: str
     caution: str
     notes: tuple[str, ...] = ()
-    measuring: Measuring | None = None
+    measuring: MeasuringForm | None = None
 
     @property
     def figures_width(self) -> int:

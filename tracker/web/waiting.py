@@ -8,7 +8,7 @@ import threading
 from tracker.safekeeping.backup import Backup
 
 
-class Waiting:
+class WaitingBackup:
     """Kept in memory until it is agreed to, or until another is sent."""
 
     def __init__(self) -> None:

@@ -23,7 +23,7 @@ USUAL_EASE = {"in": "¼ in for each 20 in", "cm": "0.6 cm for each 50 cm"}
 
 
 @dataclass(frozen=True)
-class Finding:
+class TopFinding:
     """One thing that a measuring says: its kind, and a sentence."""
 
     kind: str
@@ -86,26 +86,26 @@ def strips_text(names: Names, strips: Strips) -> str:
 
 def findings(
     names: Names, strips: Sequence[Strips], number: int, cut: bool, binding: BindingNow | None
-) -> Iterator[Finding]:
+) -> Iterator[TopFinding]:
     """What a measuring says, of the pair with this number in `strips` (from 0): the length, the top, what follows.
 
     `cut`: the strips it is made of are cut already.
     """
     mine = strips[number]
     assert mine.figures is not None
-    yield Finding(FACT, _average(names, mine))
+    yield TopFinding(FACT, _average(names, mine))
     if mine.far_off:
-        yield Finding(MIND, _far_off(names, mine))
+        yield TopFinding(MIND, _far_off(names, mine))
     yield from _evenness(names, mine.pair, mine.figures)
     yield from _ease(names, mine)
     if mine.lacking:
-        yield Finding(MIND, _lacking(names, mine, cut))
+        yield TopFinding(MIND, _lacking(names, mine, cut))
     yield from _following(names, strips, number)
     final, planned = strips[-1].after, planned_size(strips, names)
     if names.figures(final) != names.figures(planned):
-        yield Finding(FACT, f"The top comes out about {_about(names, final)}; planned was {_about(names, planned)}.")
+        yield TopFinding(FACT, f"The top comes out about {_about(names, final)}; planned was {_about(names, planned)}.")
     if binding is not None and binding.lacking:
-        yield Finding(MIND, binding_words(names, binding))
+        yield TopFinding(MIND, binding_words(names, binding))
 
 
 def planned_size(strips: Sequence[Strips], names: Names) -> Size:
@@ -142,42 +142,44 @@ def _average(names: Names, mine: Strips) -> str:
     return f"{text}That is {names.length(by)} {'more' if mine.off_plan > 0 else 'less'} than planned."
 
 
-def _evenness(names: Names, pair: BorderPair, figures: Figures) -> Iterator[Finding]:
+def _evenness(names: Names, pair: BorderPair, figures: Figures) -> Iterator[TopFinding]:
     """Whether the edges wave, or the top is out of square, and what helps."""
     by = _length(names, figures.spread)
     match figures.shape(names.plan.unit):
         case "even" if len(figures.lengths) < 3:
-            yield Finding(MIND, "Measure in all three places: what the middle does not show, the edges do.")
+            yield TopFinding(MIND, "Measure in all three places: what the middle does not show, the edges do.")
         case "even":
-            yield Finding(GOOD, f"The figures agree{f' to within {by}' if figures.spread else ''}: the top lies true.")
+            yield TopFinding(
+                GOOD, f"The figures agree{f' to within {by}' if figures.spread else ''}: the top lies true."
+            )
         case "out of square":
             longer, shorter = EDGES[pair.where][figures.longer_edge()], EDGES[pair.where][1 - figures.longer_edge()]
             by = _length(names, abs(figures.lengths[0] - figures.lengths[-1]))
-            yield Finding(
+            yield TopFinding(
                 MIND,
                 f"The {longer} edge is {by} longer than the {shorter}: the top is out of square. Press it flat, look "
                 f"for seams taken too wide near the {shorter} edge, and measure again before you cut.",
             )
         case "edges long":
-            yield Finding(
+            yield TopFinding(
                 MIND,
                 f"The edges are up to {by} longer than the middle: they have stretched and would wave. Press them "
                 "flat, lift and lower, look for seams there that came open or are too narrow, and measure again.",
             )
         case "middle long":
-            yield Finding(
+            yield TopFinding(
                 MIND,
                 f"The middle is up to {by} longer than the edges. Press the top flat, look for folds beside its seams "
                 "and for seams near the edges taken too wide, and measure again.",
             )
         case "uneven":
-            yield Finding(
+            yield TopFinding(
                 MIND,
                 f"The two figures differ by {by}. Measure in a third place, press the top flat, and check the seams.",
             )
 
 
-def _ease(names: Names, mine: Strips) -> Iterator[Finding]:
+def _ease(names: Names, mine: Strips) -> Iterator[TopFinding]:
     """How much each edge of the top is eased to its strip, and whether that is usual."""
     edges = zip(EDGES[mine.pair.where], mine.eased, strict=False)
     eased = [(edge, by) for edge, by in edges if nearest(abs(by), mine.mark)]
@@ -190,9 +192,11 @@ def _ease(names: Names, mine: Strips) -> Iterator[Finding]:
     here = f"up to {names.length(usual)} here" if usual else f"less than {names.length(mine.mark)} here"
     common = f"Common practice is up to about {USUAL_EASE[names.plan.unit]}, {here}."
     if all(abs(by) <= mine.usual_ease for _, by in eased):
-        yield Finding(GOOD, f"{text} Pin the ends and the middle, and ease the top to the strip between them. {common}")
+        yield TopFinding(
+            GOOD, f"{text} Pin the ends and the middle, and ease the top to the strip between them. {common}"
+        )
     else:
-        yield Finding(MIND, f"{text} That is much to ease. {common} Press, and check the seams near that edge.")
+        yield TopFinding(MIND, f"{text} That is much to ease. {common} Press, and check the seams near that edge.")
 
 
 def _lacking(names: Names, mine: Strips, cut: bool) -> str:
@@ -202,7 +206,7 @@ def _lacking(names: Names, mine: Strips, cut: bool) -> str:
     return f"The plan cuts these strips {had}, but you need {needed}: cut them longer."
 
 
-def _following(names: Names, strips: Sequence[Strips], number: int) -> Iterator[Finding]:
+def _following(names: Names, strips: Sequence[Strips], number: int) -> Iterator[TopFinding]:
     """What to expect for the next pair, and for later ones that become other than planned."""
     later = [each for each in strips[number + 1 :] if each.figures is None]
     for each in later:
@@ -213,7 +217,7 @@ def _following(names: Names, strips: Sequence[Strips], number: int) -> Iterator[
         else:
             words = f"For the {strips_named(each.pair)} expect {planned}, as planned"
         if other or each is strips[min(number + 1, len(strips) - 1)]:
-            yield Finding(FACT, f"{words}. Measure again then.")
+            yield TopFinding(FACT, f"{words}. Measure again then.")
 
 
 def binding_words(names: Names, binding: BindingNow) -> str:

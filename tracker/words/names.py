@@ -8,7 +8,7 @@ from functools import cached_property
 
 from tracker.exact.measure import Measure, nearest, on_mark, write_length
 from tracker.plan.model import Plan
-from tracker.quilt.lattice import Row, joined_count, places_of, rows_of
+from tracker.quilt.lattice import LatticeRow, joined_count, places_of, rows_of
 from tracker.work.steps import Checklist, Pile, Size, Step, UnitRow
 from tracker.work.things import Kind, Stage, Thing
 from tracker.work.whole_blocks import SetBlock
@@ -89,12 +89,12 @@ class Names:
         self.checklist = checklist
 
     @cached_property
-    def rows(self) -> Mapping[Thing, Row]:
+    def rows(self) -> Mapping[Thing, LatticeRow]:
         """The rows of the quilt's centre in the order of joining."""
         return {row.thing: row for row in rows_of(self.plan)}
 
     @cached_property
-    def rows_in_order(self) -> Sequence[Row]:
+    def rows_in_order(self) -> Sequence[LatticeRow]:
         """The same rows, to be counted through."""
         return tuple(self.rows.values())
 
@@ -121,7 +121,7 @@ class Names:
         said = f"{plural(name, count)} of row {step.action.row}" + (f", version {step.version}" if step.version else "")
         return said + (", turned half round" if step.action.turn else "")
 
-    def rows_in(self, thing: Thing) -> Sequence[Row]:
+    def rows_in(self, thing: Thing) -> Sequence[LatticeRow]:
         """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""
         return self.rows_in_order[: self.joined_count(thing)]
 

@@ -19,7 +19,7 @@ from tracker.printed.compare import (
     OTHER_ROW,
     OTHERS_SIZE,
     TRIMMED,
-    Finding,
+    ListFinding,
 )
 from tracker.printed.list_table import ListRow
 from tracker.words.names import Names, listed
@@ -74,7 +74,7 @@ def line_words(lines: tuple[int, ...]) -> str:
     return f"{'Line' if len(lines) == 1 else 'Lines'} {listed(list(map(str, lines)))}"
 
 
-def told(names: Names, finding: Finding, place: Callable[[tuple[int, ...]], str] = line_words) -> Told:
+def told(names: Names, finding: ListFinding, place: Callable[[tuple[int, ...]], str] = line_words) -> Told:
     """A difference in words; `place` says where in the list its lines stand."""
     cloth = names.fabric(finding.fabric)
     where = f"{place(finding.lines)}, {cloth}" if finding.lines else cloth[:1].upper() + cloth[1:]
@@ -82,13 +82,13 @@ def told(names: Names, finding: Finding, place: Callable[[tuple[int, ...]], str]
     return Told(finding.kind, where, _what(names, finding), slip, _harm(finding, names.plan.unit), finding.matters)
 
 
-def finding_text(names: Names, finding: Finding) -> str:
+def finding_text(names: Names, finding: ListFinding) -> str:
     """The same in one line."""
     words = told(names, finding)
     return " ".join(filter(None, (f"{words.where}: {words.kind}. {words.what}", words.slip, words.harm)))
 
 
-def _what(names: Names, finding: Finding) -> str:
+def _what(names: Names, finding: ListFinding) -> str:
     has, needs = (_pieces(names, counted) if counted else "" for counted in (finding.listed, finding.needed))
     match finding.kind:
         case "missing":
@@ -105,7 +105,7 @@ def _pieces(names: Names, counted: tuple[int, Size]) -> str:
     return f"{counted[0]} of {names.exact_figures(counted[1])} {names.plan.unit}"
 
 
-def _harm(finding: Finding, unit: str) -> str:
+def _harm(finding: ListFinding, unit: str) -> str:
     has, needs = finding.listed or (0, None), finding.needed or (0, None)
     match finding.kind:
         case "too few" | "missing":
@@ -119,7 +119,7 @@ def _harm(finding: Finding, unit: str) -> str:
     return "Cut so, they do not fit."
 
 
-def _harm_of_size(changes: list[Measure], finding: Finding, unit: str) -> str:
+def _harm_of_size(changes: list[Measure], finding: ListFinding, unit: str) -> str:
     """What comes of pieces that are cut so much longer and wider than they should be (less than 0: shorter)."""
     changed = [change for change in changes if change]
     by = f"{write_length(abs(changed[0]), unit)} {unit}"

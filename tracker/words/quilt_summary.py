@@ -14,7 +14,7 @@ from tracker.quilt.setting import CannotCut, Setting, TooLarge
 from tracker.route.compiler import CannotSew
 from tracker.words.names import Names, listed, plural
 from tracker.words.plan_notices import cannot_sew
-from tracker.work.steps import Piece, Size
+from tracker.work.steps import CutPiece, Size
 
 
 def cannot_cut(fault: CannotCut, plan: Plan) -> str:
@@ -87,7 +87,7 @@ _USES = {
 }
 
 
-def use_words(piece: Piece) -> str:
+def use_words(piece: CutPiece) -> str:
     """What a piece of the cutting list is for."""
     return words_of_use(piece.use)
 

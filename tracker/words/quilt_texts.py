@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, Row
+from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, LatticeRow
 from tracker.words.names import Names, listed, plural
 from tracker.words.seam_words import FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting
 from tracker.work.steps import AddStrips, CutApart, PressSeams, SeamPress, Step, Trim
@@ -114,7 +114,7 @@ def _join_text(names: Names, step: Step, action: JoinParts) -> str:
     return " ".join([*_row_text(names, row), *_meetings(names, _row_meetings(row, action), "top", ("left", "right"))])
 
 
-def _row_text(names: Names, row: Row) -> Iterator[str]:
+def _row_text(names: Names, row: LatticeRow) -> Iterator[str]:
     """What is sewn to what in a row."""
     blocks = [part.block for part in row.parts if part.block is not None]
     sashes = sum(part.kind == SASH for part in row.parts)
@@ -153,7 +153,7 @@ def blocks_in_order(blocks: Sequence[int]) -> str:
     return f"the {len(blocks)} blocks" if len(blocks) > MOST_NUMBERS else blocks_named(blocks)
 
 
-def _row_meetings(row: Row, action: JoinParts) -> list[tuple[str, Nest]]:
+def _row_meetings(row: LatticeRow, action: JoinParts) -> list[tuple[str, Nest]]:
     """What meets in the seams of a row, each with the blocks it lies between."""
     found = []
     for (first, second), nests in zip(pairwise(row.parts), action.nests, strict=True):

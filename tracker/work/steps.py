@@ -300,7 +300,7 @@ class UnitRow:
 
 
 @dataclass(frozen=True)
-class Piece:
+class CutPiece:
     """Cloth to cut: `count` rectangles of one fabric, the longer side as width, for one use."""
 
     fabric: str
@@ -383,7 +383,7 @@ class Checklist:
     piles: dict[str, Pile]
     steps: tuple[Step, ...]
     units: tuple[UnitRow, ...]
-    pieces: tuple[Piece, ...]
+    pieces: tuple[CutPiece, ...]
     blocks: tuple[BlockRow, ...]
     notices: tuple[Notice, ...]
     spares: dict[str, int]

@@ -9,7 +9,7 @@ The best found is compared with a bound that no cutting can beat; small question
 left to chance: the same question always has the same answer.
 """
 
-from tracker.quilt.packing.hunt import Packing, Placed, Strip, pack, shelves
+from tracker.quilt.packing.hunt import PackedStrip, Packing, PlacedItem, pack, shelves
 from tracker.quilt.packing.question import DoesNotFit, Item, Question
 
-__all__ = ["DoesNotFit", "Item", "Packing", "Placed", "Question", "Strip", "pack", "shelves"]
+__all__ = ["DoesNotFit", "Item", "PackedStrip", "Packing", "PlacedItem", "Question", "pack", "shelves"]

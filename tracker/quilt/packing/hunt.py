@@ -26,7 +26,7 @@ much to choose from."""
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedItem:
     """`count` rectangles of the item with this index side by side in one strip, turned or not."""
 
     item: int
@@ -35,11 +35,11 @@ class Placed:
 
 
 @dataclass(frozen=True)
-class Strip:
+class PackedStrip:
     """A way to cut a strip of `height`, used `count` times; `used` of its length is taken up."""
 
     height: int
-    placed: tuple[Placed, ...]
+    placed: tuple[PlacedItem, ...]
     used: int
     count: int
 
@@ -49,7 +49,7 @@ class Packing:
     """All strips, highest first. No answer has fewer than `least_strips`; none of as few strips as this one is lower
     than `least_height`."""
 
-    strips: tuple[Strip, ...]
+    strips: tuple[PackedStrip, ...]
     least_strips: int
     least_height: int
 
@@ -162,18 +162,18 @@ def shelves(width: int, depth: int, items: Sequence[Item]) -> Packing:
     return Packing(_strips(question, Counter(cuts), taken), len(cuts), height_of(cuts))
 
 
-def _strips(question: Question, cuts: Counter[Cut], indices: Sequence[int]) -> tuple[Strip, ...]:
+def _strips(question: Question, cuts: Counter[Cut], indices: Sequence[int]) -> tuple[PackedStrip, ...]:
     return tuple(
-        Strip(cut[0], _placed(question, cut, indices), question.used(cut), count)
+        PackedStrip(cut[0], _placed(question, cut, indices), question.used(cut), count)
         for cut, count in sorted(cuts.items(), reverse=True)
     )
 
 
-def _placed(question: Question, cut: Cut, wanted: Sequence[int]) -> tuple[Placed, ...]:
+def _placed(question: Question, cut: Cut, wanted: Sequence[int]) -> tuple[PlacedItem, ...]:
     lengths = question.lengths[cut[0]]
     held = [i for i, count in enumerate(cut[1]) if count]
     held.sort(key=lambda i: (-min(cut[0], question.items[i].height), -lengths[i], i))
-    return tuple(Placed(wanted[i], lengths[i] != question.items[i].length, cut[1][i]) for i in held)
+    return tuple(PlacedItem(wanted[i], lengths[i] != question.items[i].length, cut[1][i]) for i in held)
 
 
 class _Hunt:

@@ -28,7 +28,7 @@ class Outcome:
 
 
 @dataclass(frozen=True, slots=True)
-class _Choice:
+class _StripChoice:
     """A kind of strip: its cost and its excess, in height and in number."""
 
     low_excess: int
@@ -46,7 +46,7 @@ class Field:
     def __init__(self, question: Question, low: Relaxed, few: Relaxed, strips: int) -> None:
         self.question, self.low, self.few, self.strips = question, low, few, strips
         self.few_slack = strips * few.scale - few.total
-        self._choices: list[_Choice] = []
+        self._choices: list[_StripChoice] = []
         self._listed = -1
         self._all = True
 
@@ -58,7 +58,7 @@ class Field:
         if slack > self._listed:
             self._list(slack)
         choices = [choice for choice in self._choices if choice.low_excess <= slack]
-        found = _Search(self.question, self.low, self.few, choices, most_steps)
+        found = _StripSearch(self.question, self.low, self.few, choices, most_steps)
         outcome = found.run(self.strips, height, slack, self.few_slack)
         return outcome if self._all else Outcome(outcome.found, False, outcome.steps)
 
@@ -67,7 +67,7 @@ class Field:
         low, few = self.low, self.few
         few_cost = few.costs[self.question.heights[-1]]
         seen: set[Counts] = set()
-        choices: list[_Choice] = []
+        choices: list[_StripChoice] = []
         looks = MOST_LOOKS
         for height in self.question.heights:
             cost = low.costs[height]
@@ -76,7 +76,7 @@ class Field:
                 few_excess = few_cost - _worth(few.values, counts)
                 if few_excess <= self.few_slack and counts not in seen:
                     seen.add(counts)
-                    choices.append(_Choice(cost - worth, few_excess, cost, few_cost, (height, counts), counts))
+                    choices.append(_StripChoice(cost - worth, few_excess, cost, few_cost, (height, counts), counts))
                 if len(choices) >= MOST_CHOICES:
                     break
             looks = contents.looks
@@ -132,11 +132,11 @@ class _Contents:
         )
 
 
-class _Search:
+class _StripSearch:
     """Depth first: the item with the fewest choices next, its choices by excess, each kind only once in every order."""
 
     def __init__(
-        self, question: Question, low: Relaxed, few: Relaxed, choices: Sequence[_Choice], most_steps: int
+        self, question: Question, low: Relaxed, few: Relaxed, choices: Sequence[_StripChoice], most_steps: int
     ) -> None:
         items = range(len(question.items))
         self.low, self.few = low.values, few.values
