@@ -18,6 +18,7 @@ from tracker.plan.model import Plan
 from tracker.route.compiler import compile_plan
 from tracker.words.step_words import Words
 from tracker.work.steps import Checklist, Pair, Press, Step
+from tracker.work.things import QUARTER_SQUARE, SPLIT
 
 # Tones: S sand 2, G moss 5, R brick 7, K ink 9.
 VARIED = {
@@ -75,14 +76,32 @@ def test_the_cloth_named_lies_where_the_seam_is_pressed_to(sewn: tuple[Plan, Che
 
 
 def named_in(text: str, plan: Plan, press: Press) -> set[str]:
-    """The cloths named after "toward", as keys."""
-    found = re.search(r"toward (?:the piece that lay (underneath|on top) \()?([^.()]+)\)?\. Lift", text)
+    """The cloths named after "toward", as keys; that of the two halves which is marked is told by it."""
+    found = re.match(r"Press toward (the half of )?([^.]+?)( with(?:out)? the pencil line)?\. With that on top ", text)
     assert found, text
-    assert found[1] in (None, {"base": "underneath", "laid": "on top"}[press.toward])
+    assert found[3] in (None, {"base": " without", "laid": " with"}[press.toward] + " the pencil line")
     keys = {fabric.name: key for key, fabric in plan.fabrics.items()}
     names = found[2].split(" / ")
+    assert len(names) > 1 or not found[1]
     assert len(set(names)) == len(names)
     return {keys[name] for name in names}
+
+
+def test_the_last_seam_of_four_quarters_goes_to_the_half_that_was_not_marked_and_is_told_by_its_cloths(
+    sewn: tuple[Plan, Checklist, Trace, Words],
+) -> None:
+    plan, checklist, _, words = sewn
+    for step in checklist.steps:
+        pair = words.pair_before(step) if isinstance(step.action, Press) else None
+        if pair is None or checklist.made(step).thing.of not in (QUARTER_SQUARE, SPLIT):
+            continue
+        assert isinstance(step.action, Press)
+        half, other = checklist.piles[pair.base], checklist.piles[pair.laid[0].pile]
+        assert step.action.toward == "base"
+        text = words.text(step)
+        assert "underneath" not in text
+        assert named_in(text, plan, step.action) == set(half.fabrics)
+        assert ("pencil" in text) == (set(half.fabrics) == set(other.fabrics))
 
 
 def new_seams(done: StepDone) -> Iterator[tuple[Piece, Seam]]:

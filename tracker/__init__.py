@@ -24,7 +24,7 @@ A package imports only from those above it, and a module in it only from those n
         done, and what can be done next
     fitting: seam_test — what measured seams say
     words: names, measured_words, seam_words, plan_notices, quilt_summary, printed_words, quilt_texts,
-        quilt_words, step_words, json_report — everything that is said
+        quilt_words, unit_words, step_words, json_report — everything that is said
     drawing — what lies on the table, as SVG
     store: disk, copies, records, histories, journal, mending, disk_notices, quilts — files that survive their
         program

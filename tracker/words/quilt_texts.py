@@ -1,6 +1,6 @@
 """What to do at the whole quilt's own steps: blocks in their places, rows, triangles, borders, layers and binding.
 
-As in `seam_words`, a pressing is said as it is seen from the back, joining from the front.
+As in `seam_words`, the ways of a pressing are said as they are seen from the back, joining from the front.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, LatticeRow
 from tracker.words.names import Names, listed, plural
-from tracker.words.seam_words import FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting
+from tracker.words.seam_words import FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting, pressed_by_hand
 from tracker.work.steps import AddStrips, CutApart, PressSeams, SeamPress, Step, Trim
 from tracker.work.things import SIDES, Kind, Stage, Thing
 from tracker.work.whole_blocks import (
@@ -214,8 +214,7 @@ def _press_text(names: Names, action: PressSeams) -> str:
     # A row's seams that all go one way go to a triangle only where it happens to lie that way.
     if "" in toward:
         return f"{FROM_BEHIND}{_ways(seams)}."
-    said = listed([f"the {plural(kind, 2)}" for kind in toward])
-    return f"Set each seam, then press it toward {said}. Lift and lower, do not drag."
+    return pressed_by_hand(f"the {' or '.join(toward)}", len(seams))
 
 
 def _seams(count: int) -> str:
@@ -241,9 +240,7 @@ def _ways(seams: Sequence[SeamPress]) -> str:
 
 def _rows_press_text(seam: SeamPress) -> str:
     later = seam.toward == seam.between[1]
-    added = called(seam.between[1])
-    where = f"down, toward {added}" if later else f"up, away from {added}"
-    return f"Set the seam. Then press it face down: {where}. Lift and lower, do not drag."
+    return pressed_by_hand(called(seam.between[1]) if later else "what was joined before")
 
 
 # Cutting

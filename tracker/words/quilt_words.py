@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from tracker.words.names import Names, listed, plural, things_named
 from tracker.words.quilt_texts import blocks_in_order, called, is_measured, quilt_text
+from tracker.words.seam_words import joined_check
 from tracker.work.steps import AddStrips, CutApart, Pile, PressSeams, Step, Trim
 from tracker.work.things import ENDS, SIDES, Kind, Thing
 from tracker.work.whole_blocks import Bind, ClipEars, CutLengths, JoinEnds, JoinParts, Layer, QuiltLayers, SetBlock
@@ -84,11 +85,12 @@ def quilt_check(names: Names, step: Step) -> str:
         case SetBlock():
             return "Stand back and compare it with the picture: each block in its place, the right way up."
         case JoinParts():
-            return _join_check(names, step, size)
+            then = f", every seam {names.seam()}" if size else ", and triangles stand out as drawn"
+            return f"The edges ran level{then}."
         case PressSeams() if not step.action.seams[0]:
             return "The strip is straight and flat, its joins open."
         case PressSeams():
-            return f"Flat from the front, no folds beside the seams{': ' + size if size else ''}."
+            return joined_check(names, step)
         case ClipEars(height=height):
             return f"It is {names.length(height)} high all along, and no block was cut."
         case JoinEnds():
@@ -104,7 +106,7 @@ def quilt_check(names: Names, step: Step) -> str:
         case Trim():
             return f"Planned is {size}: opposite sides equally long, {names.seam()} of cloth beyond every point."
         case AddStrips():
-            return f"Opened out it is {size}, and lies flat without waves."
+            return "The border lies flat along the edge, without waves."
         case Layer():
             return "No folds underneath; what lies under the top shows beyond it all round."
         case QuiltLayers():
@@ -112,14 +114,6 @@ def quilt_check(names: Names, step: Step) -> str:
         case Bind():
             return "Every corner is sharp and the binding is filled to its edge."
     raise AssertionError(step.action)
-
-
-def _join_check(names: Names, step: Step, size: str) -> str:
-    action = step.action
-    assert isinstance(action, JoinParts)
-    if not size:
-        return "The edges ran level, and triangles stand out as drawn."
-    return f"Lay the ruler along it: {size}. If it is not, unpick now rather than at the end."
 
 
 def quilt_takes(names: Names, step: Step) -> list[str]:

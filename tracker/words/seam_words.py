@@ -1,7 +1,8 @@
 """Sentences about pinning and pressing seams: which nest where, and to which side they go.
 
-A piece lies face down on the iron, so what is said there is said as it is seen from the back: left and right change
-places, up and down stay. Pinning is said from the front, from the left or top edge.
+Whatever a seam goes toward lies on top when it is pressed, and is folded back over it. Which way the seams of several
+pieces go is said as it is seen from the back: left and right change places, up and down stay. Pinning is said from the
+front, from the left or top edge.
 """
 
 from __future__ import annotations
@@ -13,9 +14,20 @@ from tracker.work.steps import Pin, PlacePressing, PressSeams, PressVersion, Sea
 from tracker.work.things import Kind, Thing
 from tracker.work.whole_blocks import Nest
 
-FROM_BEHIND = "Set each seam. Then press it face down; seen from the back as it lies: "
+FROM_BEHIND = (
+    "What a seam goes toward lies on top, the seam away from you: set it, fold the upper cloth back over it and press "
+    "along the fold. Seen from the back as it lies: "
+)
 MOST_NUMBERS = 12
 """How many block numbers are said one by one."""
+
+
+def pressed_by_hand(upper: str, seams: int = 1) -> str:
+    """How a hand presses `seams` toward what is named: it lies on top, and the allowance comes to lie under it."""
+    return (
+        f"Press toward {upper}. With that on top and the seam away from you, set the seam, fold the upper cloth back "
+        f"over it and press along the fold{', seam after seam' if seams > 1 else ''}. Lift and lower, do not drag."
+    )
 
 
 def pin_text(names: Names, pin: Pin) -> str:
@@ -52,11 +64,33 @@ def meeting(names: Names, nest: Nest, sides: tuple[str, str]) -> str:
 
 def press_seams_text(names: Names, step: Step, action: PressSeams) -> str:
     """Which way the seams of one pressing go: pieces that go alike together, others seam by seam."""
+    start = version_start(step.version, step.blocks)
+    toward = [seam.toward for seams in action.seams for seam in seams]
+    if all(thing is not None and thing.kind is Kind.FRAME_STRIP for thing in toward):
+        return start + pressed_by_hand("the strip", len(toward))
     alike: dict[str, list[Thing]] = {}
     for flow, seams in zip(step.takes, action.seams, strict=True):
         alike.setdefault(piece_ways(seams), []).append(names.checklist.piles[flow.pile].thing)
     said = [f"{pieces_named(own)} {way}" if len(action.seams) > 1 else way for way, own in alike.items()]
-    return f"{version_start(step.version, step.blocks)}{FROM_BEHIND}{'; '.join(said)}."
+    return f"{start}{FROM_BEHIND}{'; '.join(said)}."
+
+
+def joined_check(names: Names, step: Step) -> str:
+    """What pressed joins must be: flat, and of the size that is reckoned, each piece where they differ."""
+    made = [names.checklist.piles[flow.pile] for flow in step.gives]
+    said: dict[str, list[Thing]] = {}
+    for pile in made:
+        if pile.size is not None:
+            said.setdefault(names.size(pile.size), []).append(pile.thing)
+    flat = "Cool and flat, no folds beside the seams"
+    if not said:
+        return f"{flat}."
+    if len(made) == 1:
+        return f"{flat}: {next(iter(said))}. If it is not, unpick now rather than at the end."
+    if len(said) == 1:
+        return f"{flat}: each {next(iter(said))}. If one is not, unpick now rather than at the end."
+    each = "; ".join(f"{pieces_named(own)} {size}" for size, own in said.items())
+    return f"{flat}: {each}. If one is not, unpick now rather than at the end."
 
 
 def piece_ways(seams: Sequence[SeamPress]) -> str:

@@ -57,10 +57,10 @@ OPERATIONS: Mapping[str, Operation] = {
         Operation("pin", "machine", "pinned", ("Pin",), 60, PINS, reaches=JOINED),
         Operation(
             "join", "machine", "joined", ("Join", "JoinParts", "JoinEnds"), 45, NEEDLE,
-            shows="Now measures", chained=True, seams=True, reaches=JOINED,
+            chained=True, seams=True, reaches=JOINED,
         ),
         Operation("press", "iron", "pressed", ("Press", "PressSeams"), 15, IRON, shows="Measures", reaches=JOINED),
-        Operation("add strip", "machine", "sewn on", ("AddStrips",), 120, NEEDLE, shows="Now measures", seams=True),
+        Operation("add strip", "machine", "sewn on", ("AddStrips",), 120, NEEDLE, seams=True),
         Operation("square", "table", "squared", ("Trim",), 90, BLADE, False, "Square to", reaches=SQUARED),
         Operation("bind", "machine", "bound", ("Bind",), 600, NEEDLE),
     )

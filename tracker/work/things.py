@@ -12,6 +12,10 @@ SIDES, ENDS = "sides", "top and bottom"
 INNER = "inner half-square triangle"
 """A half-square triangle that goes into another unit."""
 
+HALF_SQUARE, QUARTER_SQUARE, SPLIT = "half-square triangle", "quarter-square triangle", "split quarter-square triangle"
+GOOSE, IN_SQUARE, SNOWBALL, STRIP_SET = "flying goose", "square in a square", "snowball", "strip set"
+"""Units that have checks of their own: what `of` says of them."""
+
 
 class Kind(Enum):
     """What a thing is. The value is its plain name, where nothing else has to be said of it."""

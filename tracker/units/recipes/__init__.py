@@ -33,6 +33,7 @@ from tracker.units.recipes.quarter_square import (
 from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.recipes.square_in_square import fits_square_in_square, make_square_in_square
 from tracker.units.recipes.strip_set import fits_strip_set, make_strip_set, strips_pressed_down
+from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, QUARTER_SQUARE, SNOWBALL, SPLIT, STRIP_SET
 
 __all__ = ["RECIPES", "Recipe"]
 
@@ -41,19 +42,17 @@ HALF, GEESE = "half_square", "geese"
 
 RECIPES: tuple[Recipe, ...] = (
     Recipe("plain", None, fits_plain, make_plain, always(1)),
-    Recipe("half-square triangle", "two", fits_half_square, make_half_square_two, always(2), way_of=HALF),
-    Recipe("half-square triangle", "four", fits_half_square, make_half_square_four, always(2), way_of=HALF, bias=True),
-    Recipe("half-square triangle", "eight", fits_half_square, make_half_square_eight, always(2), way_of=HALF),
+    Recipe(HALF_SQUARE, "two", fits_half_square, make_half_square_two, always(2), way_of=HALF),
+    Recipe(HALF_SQUARE, "four", fits_half_square, make_half_square_four, always(2), way_of=HALF, bias=True),
+    Recipe(HALF_SQUARE, "eight", fits_half_square, make_half_square_eight, always(2), way_of=HALF),
+    Recipe(QUARTER_SQUARE, "two", fits_quarter_square, make_quarter_square, always(4), mirror_quarter_square),
+    Recipe(SPLIT, "two", fits_split, make_split, always(3), mirror_split),
+    Recipe(GOOSE, "flip", fits_flipped_goose, make_flipped_goose, always(3), way_of=GEESE, figure=True),
+    Recipe(GOOSE, "four", fits_goose_down, make_geese_four, always(3), way_of=GEESE, figure=True),
+    Recipe(IN_SQUARE, None, fits_square_in_square, make_square_in_square, always(5), figure=True),
+    Recipe(SNOWBALL, "flip", fits_snowball, make_snowball, lambda region: 1 + len(found_corners(region))),
     Recipe(
-        "quarter-square triangle", "two", fits_quarter_square, make_quarter_square, always(4), mirror_quarter_square
-    ),
-    Recipe("split quarter-square triangle", "two", fits_split, make_split, always(3), mirror_split),
-    Recipe("flying goose", "flip", fits_flipped_goose, make_flipped_goose, always(3), way_of=GEESE, figure=True),
-    Recipe("flying goose", "four", fits_goose_down, make_geese_four, always(3), way_of=GEESE, figure=True),
-    Recipe("square in a square", None, fits_square_in_square, make_square_in_square, always(5), figure=True),
-    Recipe("snowball", "flip", fits_snowball, make_snowball, lambda region: 1 + len(found_corners(region))),
-    Recipe(
-        "strip set",
+        STRIP_SET,
         "strips",
         fits_strip_set,
         make_strip_set,

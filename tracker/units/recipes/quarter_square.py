@@ -45,15 +45,6 @@ def mirror_split(region: Region) -> Region | None:
     return Region(region.columns, region.rows, (((top, bottom, right, left),),))
 
 
-def _is_darker(plan: Plan, first: tuple[str, str], second: tuple[str, str]) -> bool:
-    """True where the first side of a seam, of two cloths, is darker: by its darkest cloth, then by its other."""
-    return _tones(plan, first) > _tones(plan, second)
-
-
-def _tones(plan: Plan, cloths: tuple[str, str]) -> list[int]:
-    return sorted((plan.fabrics[key].tone for key in cloths), reverse=True)
-
-
 def make_quarter_square(maker: Maker, region: Region) -> tuple[str, ...]:
     """Two half-square triangles crossed: two units, each the mirror image of the other."""
     a, b, c, d = region.quarters
@@ -63,23 +54,18 @@ def make_quarter_square(maker: Maker, region: Region) -> tuple[str, ...]:
     base, laid = inner_half_square(maker, a, b, side), inner_half_square(maker, c, d, side)
     upper_right = plan.darker(a, b)
     corners = (b, a, c, d) if upper_right == b else (a, b, d, c)
-    toward = "laid" if _is_darker(plan, (c, d), (a, b)) else "base"
     opened = side - maker.diagonal_seam
-    return _cross(maker, region, mirror_quarter_square(region), base, opened, laid, opened, corners, toward)
+    return _cross(maker, region, mirror_quarter_square(region), base, opened, laid, opened, corners)
 
 
 def make_split(maker: Maker, region: Region) -> tuple[str, ...]:
     """A half-square triangle crossed with a whole square: two units, mirror images."""
     whole, b, c, _ = region.quarters
-    plan = maker.bench.plan
     unfinished = region.finished[0] + 2 * maker.seam
     side = maker.trimmed_later(unfinished + 2 * maker.diagonal_seam, room=2)
     base, laid = maker.cut(whole, side), inner_half_square(maker, b, c, side)
-    # Toward the plain patch, which is the flatter side, unless both cloths of the other are darker.
-    tones = [plan.fabrics[key].tone for key in (b, c)]
-    toward = "laid" if min(tones) > plan.fabrics[whole].tone else "base"
     opened = side - maker.diagonal_seam
-    return _cross(maker, region, mirror_split(region), base, side, laid, opened, (whole, whole, b, c), toward)
+    return _cross(maker, region, mirror_split(region), base, side, laid, opened, (whole, whole, b, c))
 
 
 def _cross(
@@ -91,12 +77,12 @@ def _cross(
     laid: str,
     laid_side: Measure,
     corners: tuple[str, str, str, str],
-    toward: str,
 ) -> tuple[str, ...]:
     """Lay a half-square triangle on a base, draw the diagonal across its seam, sew each side, cut, press, trim.
 
     `corners` are the cloths of the base at its upper right and lower left, and those of the laid piece over them.
-    They share the lower left corner and two edges. The two results mirror one another.
+    They share the lower left corner and two edges. The two results mirror one another. The seam goes to the base, the
+    half that is not marked and, where it is whole, the flatter one.
     """
     up_right, low_left, over_up_right, over_low_left = corners
     plan, size = maker.bench.plan, (base_side, base_side)
@@ -120,11 +106,11 @@ def _cross(
     halves = maker.cut_apart(sewn, [cut_line], parts)
     opened = base_side - maker.diagonal_seam
     unfinished = region.finished[0] + 2 * maker.seam
-    cloths = tuple(dict.fromkeys(corners[:2] if toward == "base" else corners[2:]))
+    cloths = tuple(dict.fromkeys(corners[:2]))
     centre = point((opened - low) / 2, (opened + low) / 2)
     units = []
     for half, turn in zip(halves, turns, strict=False):
-        pressed = maker.press(half, toward, cloths, (opened, opened))
+        pressed = maker.press(half, "base", cloths, (opened, opened))
         middle = turned_point(centre, opened, turn)
         units.append(maker.trim(pressed, unfinished, unfinished, middle, either_hand=mirror is None))
     return tuple(units)

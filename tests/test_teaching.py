@@ -1,0 +1,134 @@
+"""What a teacher says at each step: true, and when it can be true; checked by the facts of a step, and read aloud."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from freezing import PLANS
+from recipe_plans import RECIPE_PLANS, recipe_plan
+
+from tracker.plan.plan_reader import read_plan
+from tracker.route.compiler import compile_plan
+from tracker.words.step_words import Words
+from tracker.work.steps import CutApart, Press, PressSeams, Sew, Step, Trim
+from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, QUARTER_SQUARE, SPLIT
+
+UNPRESSED = ("join", "add strip", "sew")
+"""What leaves a seam that the iron has not seen: it measures short."""
+
+
+def words_of(name: str) -> Words:
+    plan = read_plan(PLANS[name].read_bytes(), name).plan
+    assert plan is not None
+    return Words(plan, compile_plan(plan))
+
+
+def unit_words(name: str) -> Words:
+    plan = recipe_plan(name)
+    return Words(plan, compile_plan(plan))
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_nothing_is_measured_before_it_is_pressed_and_cool(name: str) -> None:
+    words = words_of(name)
+    for step in words.checklist.steps:
+        said = f"{words.text(step)} {words.check(step)}"
+        if step.operation in UNPRESSED:
+            assert not step.kind.shows
+            assert step.size is None or words.size(step.size) not in said, step.id
+            assert "ruler" not in words.check(step), step.id
+        elif isinstance(step.action, Press | PressSeams) and "its joins open" not in said:
+            assert words.check(step).startswith("Cool and flat"), step.id
+            sizes = {words.checklist.piles[flow.pile].size for flow in step.gives}
+            assert all(size is None or words.size(size) in words.check(step) for size in sizes), step.id
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_whatever_a_seam_goes_toward_lies_on_top_and_is_folded_back(name: str) -> None:
+    words = words_of(name)
+    for step in words.checklist.steps:
+        text = words.text(step)
+        if isinstance(step.action, Press | PressSeams) and " open." not in text:
+            assert "on top" in text, step.id
+            assert "fold the upper cloth back over it and press along the fold" in text, step.id
+            assert "seam away from you" in text, step.id
+
+
+TRIMMED = {
+    HALF_SQUARE: ("the ruler's 45° line on the seam", "the seam runs exactly into both corners"),
+    QUARTER_SQUARE: ("both 45° lines on the seams, which meet {half} in from each edge", "the seams meet {half} in"),
+    SPLIT: ("both 45° lines on the seams, which meet {half} in from each edge", "the seams meet {half} in"),
+    GOOSE: ("a 45° line on each seam, the point ¼ in from the edge", "the point ¼ in from the edge"),
+    IN_SQUARE: ("the design in the middle, ¼ in beyond every point", "¼ in of cloth beyond each of the four points"),
+}
+"""How the ruler lies on a unit, and what one sees when it is trimmed true."""
+
+
+@pytest.mark.parametrize("name", RECIPE_PLANS)
+def test_each_unit_is_trimmed_by_its_own_seams(name: str) -> None:
+    words = unit_words(name)
+    for step in words.checklist.steps:
+        made = words.checklist.made(step)
+        if not isinstance(step.action, Trim) or made.block is not None or step.of_the_quilt:
+            continue
+        lies, seen = (said.format(half=words.ruler(step.action.width / 2)) for said in TRIMMED[made.thing.of])
+        assert f": {lies}. Cut two sides, turn it half round, lay the lines of that size on" in words.text(step)
+        assert seen in words.check(step)
+        assert words.check(step).endswith("Too small: do not cut, measure all first.")
+
+
+@pytest.mark.parametrize("name", [name for name in RECIPE_PLANS if "snowball" in name or "flip" in name])
+def test_flips_are_sewn_beside_the_line_and_folded_over_before_they_are_cut(name: str) -> None:
+    words = unit_words(name)
+    flips = [step for step in words.checklist.steps if isinstance(step.action, Sew) and words.is_on_the_marks(step)]
+    assert flips
+    for step in flips:
+        assert "a thread to the corner's side of " in words.text(step)
+        assert words.check(step).startswith("Before cutting, fold each corner over")
+        (cut,) = words.takers_of[step.gives[0].pile]
+        assert isinstance(cut.action, CutApart)
+
+
+def test_a_size_off_the_ruler_is_never_exact() -> None:
+    words = words_of("single_row")
+    checks = [words.check(step) for step in words.checklist.steps if isinstance(step.action, Trim)]
+    assert any(check.startswith("About 4⅝ in square") for check in checks)
+    assert not any(re.search("exactly about", check, re.IGNORECASE) for check in checks)
+
+
+READ_ALOUD = {
+    ("kingfisher", "Press half-square triangles, river teal / pale sand"): (
+        "Press toward river teal. With that on top and the seam away from you, set the seam, fold the upper cloth back "
+        "over it and press along the fold. Lift and lower, do not drag.",
+        "Cool and flat, not stretched: about 2⅝ in square before trimming.",
+    ),
+    ("kingfisher", "Trim quarter-square triangles, brick / river teal / pale sand"): (
+        "Trim to 2½ in square: both 45° lines on the seams, which meet 1¼ in from each edge. Cut two sides, turn it "
+        "half round, lay the lines of that size on the two cut sides and cut the other two. Clip the dog-ears.",
+        "Exactly 2½ in square: the seams meet 1¼ in from every edge. Too small: do not cut, measure all first.",
+    ),
+    ("kingfisher", "Press the rows of Kingfisher"): (
+        "What a seam goes toward lies on top, the seam away from you: set it, fold the upper cloth back over it and "
+        "press along the fold. Seen from the back as it lies: rows 1, 3 and 5 all to the right; rows 2 and 4 all to "
+        "the left.",
+        "Cool and flat, no folds beside the seams: each 10½ × 2½ in. If one is not, unpick now rather than at the end.",
+    ),
+    ("snow_fence", "Sew snowballs, ash / berry"): (
+        "Sew a thread to the corner's side of each line, from corner to corner. Chain them: feed one after another, "
+        "cut the threads after.",
+        "Before cutting, fold each corner over its seam: it reaches the edges beneath it.",
+    ),
+}
+"""Whole sentences of a few steps: what to do, and what to check."""
+
+
+@pytest.mark.parametrize(("name", "title"), READ_ALOUD)
+def test_read_aloud(name: str, title: str) -> None:
+    words = words_of(name)
+    said = {words.title(step): (words.text(step), words.check(step)) for step in _done(words)}
+    assert said[title] == READ_ALOUD[name, title]
+
+
+def _done(words: Words) -> list[Step]:
+    return [step for step in words.checklist.steps if step.count]

@@ -1,0 +1,262 @@
+"""What is done while units are made, from the cutting to the trimming, and what to check then."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from tracker.plan.model import Plan
+from tracker.words.names import Names, listed, one, plural
+from tracker.words.seam_words import pressed_by_hand
+from tracker.work.steps import Checklist, Cut, CutApart, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
+from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, INNER, QUARTER_SQUARE, SPLIT, Stage
+
+LONGER = {"in": "1 to 2 in", "cm": "3 to 5 cm"}
+"""How much longer border strips are cut at first, where the cloth allows."""
+
+CHAIN = "Chain them: feed one after another, cut the threads after."
+
+
+class UnitNames(Names):
+    """Names, and which step comes before and after which."""
+
+    def __init__(self, plan: Plan, checklist: Checklist) -> None:
+        super().__init__(plan, checklist)
+        self._maker_of = {flow.pile: step for step in checklist.steps for flow in step.gives}
+        self.takers_of: dict[str, list[Step]] = {}
+        for step in checklist.steps:
+            for flow in step.takes:
+                self.takers_of.setdefault(flow.pile, []).append(step)
+
+    def pair_before(self, step: Step) -> Pair | None:
+        """How the pieces of a stack were laid: the last pairing on the way to what this step takes."""
+        maker: Step | None = step
+        while maker is not None and not isinstance(maker.action, Pair):
+            maker = self._maker_of.get(maker.takes[0].pile) if len(maker.takes) == 1 else None
+        return maker.action if maker is not None and isinstance(maker.action, Pair) else None
+
+    def is_marked(self, step: Step) -> bool:
+        """Whether a piece of the stack has pencil lines on its back."""
+        pair = self.pair_before(step)
+        return pair is not None and any(self.checklist.piles[laid.pile].stage is Stage.MARKED for laid in pair.laid)
+
+    def is_on_the_marks(self, step: Step) -> bool:
+        """Whether the seams run on the marks themselves, corner to corner of the squares laid on."""
+        pair = self.pair_before(step)
+        if pair is None or not isinstance(step.action, Sew):
+            return False
+        corners = set()
+        for laid in pair.laid:
+            size = self.checklist.piles[laid.pile].size
+            if size is not None and self.checklist.piles[laid.pile].stage is Stage.MARKED:
+                corners |= {(x, y) for x in (laid.x, laid.x + size[0]) for y in (laid.y, laid.y + size[1])}
+        return all(end in corners for line in step.action.lines for end in line)
+
+    def is_trimmed_next(self, step: Step) -> bool:
+        """Whether what a step gives is trimmed after it."""
+        return any(taker.operation == "trim" for taker in self.takers_of.get(step.gives[0].pile, []))
+
+
+def unit_text(names: UnitNames, step: Step) -> str | None:
+    """What to do, in one to four sentences; None where the step is of another kind."""
+    match step.action:
+        case Cut():
+            return _cut_text(names, step, step.action)
+        case Mark(lines):
+            return _mark_text(names, step, len(lines))
+        case Pair():
+            return _pair_text(names, step.action)
+        case Sew():
+            return _sew_text(names, step, step.action)
+        case CutApart():
+            return _cut_apart_text(names, step, step.action)
+        case Press():
+            return _press_text(names, step, step.action)
+        case Trim(width, height) if names.checklist.made(step).block is None:
+            return _trim_text(names, step, (width, height))
+    return None
+
+
+def unit_check(names: UnitNames, step: Step) -> str | None:
+    """What to check before going on; None where the step is of another kind."""
+    size = "" if step.size is None else names.size(step.size)
+    match step.action:
+        case Cut():
+            return f"Measure the first: {size}, corners square."
+        case Mark():
+            return "Each line runs exactly into the corners."
+        case Pair():
+            return "Right sides are together and the edges level."
+        case Sew() if names.is_on_the_marks(step):
+            return "Before cutting, fold each corner over its seam: it reaches the edges beneath it."
+        case Sew():
+            line = "line" if names.is_marked(step) else "edge"
+            return f"Every seam is {names.seam()} from its {line}, from end to end."
+        case CutApart():
+            return f"Each is {size}." if size else "The cut ran straight and caught no seam."
+        case Press():
+            return _press_check(names, step, size)
+        case Trim(width, height) if names.checklist.made(step).block is None:
+            _, seen = _trim_lines(names, names.checklist.made(step), (width, height))
+            return f"{exactly(names, (width, height))}: {seen}. Too small: do not cut, measure all first."
+    return None
+
+
+def exactly(names: Names, size: Size) -> str:
+    """`Exactly 2½ in square`; no more is said than the ruler shows."""
+    said = names.size(size)
+    return said[0].upper() + said[1:] if names.is_near(*size) else f"Exactly {said}"
+
+
+def _cut_text(names: Names, step: Step, cut: Cut) -> str:
+    many = plural(names.checklist.made(step).thing.name, 2)
+    text = f"From {names.fabric(cut.fabric)}, cut {many} {names.figures((cut.width, cut.height))} {names.plan.unit}."
+    if cut.use != "border":
+        return text
+    return text + (
+        f" Where the cloth allows, cut them {LONGER[names.plan.unit]} longer: they are cut to what the top measures "
+        "before they are sewn on."
+    )
+
+
+def _mark_text(names: Names, step: Step, lines: int) -> str:
+    pile = names.checklist.taken(step)
+    if pile.thing.is_patch:
+        ways = ", both ways" if lines == 2 else ""
+        return f"On the back of each {names.thing(pile)}, draw a pencil line from corner to corner{ways}."
+    return f"On the back of each {names.thing(pile)}, draw a line from corner to corner, across its seam."
+
+
+def _pair_text(names: Names, pair: Pair) -> str:
+    under = names.checklist.piles[pair.base]
+    counts: dict[str, int] = {}
+    for laid in pair.laid:
+        counts[laid.pile] = counts.get(laid.pile, 0) + 1
+    over = [(names.checklist.piles[pile], count) for pile, count in counts.items()]
+    said = listed([f"{count if len(pair.laid) > 1 else 'the'} {names.thing(pile, count)}" for pile, count in over])
+    marked = "marked side up" if over[0][0].stage is Stage.MARKED else "wrong side up"
+    text = f"Lay {one(names.thing(under))}, right side up. On it, right sides together, lay {said}, {marked}, as drawn."
+    if over[0][0].thing.of != INNER:
+        return text
+    if under.thing.of == INNER:
+        return text + " The seams lie on each other, allowances opposite ways: feel them lock."
+    return text + " They share one corner and two edges."
+
+
+def _sew_text(names: UnitNames, step: Step, sew: Sew) -> str:
+    lines = len(sew.lines)
+    if not names.is_marked(step):
+        return f"Sew {names.seam()} from the edge, all the way along as drawn. {CHAIN}"
+    if names.is_on_the_marks(step):
+        each = "each" if lines > 1 else "the"
+        return f"Sew a thread to the corner's side of {each} line, from corner to corner. {CHAIN}"
+    return f"Sew {names.seam()} from {'each line' if lines > 2 else 'the line'}, on both sides of it. {CHAIN}"
+
+
+def _cut_apart_text(names: UnitNames, step: Step, cut: CutApart) -> str:
+    taken = names.checklist.taken(step)
+    parts, lines = len(cut.parts), len(cut.lines)
+    kept = sum(part.pile is not None for part in cut.parts)
+    if step.size is not None:
+        return (
+            f"Square one end, then cut across every {names.length(step.size[0])}: {kept} from each set. "
+            "Square the end again when it runs off true."
+        )
+    if kept < parts:
+        if taken.stage is Stage.PRESSED:
+            return "Cut off the ears that stand out, level with the sides of the middle square."
+        off = plural("corner", parts - kept)
+        return f"Trim off the {off}, {names.seam()} beyond the seam. The triangles cut off are scraps."
+    if taken.stage is Stage.CUT:
+        return f"Cut each {names.thing(taken)}, once, from corner to corner."
+    where = {1: "on the line", 2: "on both lines"}.get(lines, "through the middle both ways, then on both lines")
+    if lines == 2 and names.pair_before(step) is not None and not names.is_marked(step):
+        where = "from corner to corner, both ways"
+    text = f"Cut {where}: {parts} pieces from each."
+    bags = [str(names.checklist.piles[flow.pile].bag) for flow in step.gives]
+    if len(bags) > 1:
+        return text + f" The two are mirror images: put each in its own bag, {listed(bags)}."
+    return text
+
+
+# Pressing: what the seam goes toward lies on top
+
+
+def _press_text(names: UnitNames, step: Step, press: Press) -> str:
+    if press.toward == "open":
+        return "Set the seam, then press it open."
+    pair = names.pair_before(step)
+    assert pair is not None
+    return pressed_by_hand(_upper(names, press, pair), len(pair.laid))
+
+
+def _upper(names: Names, press: Press, pair: Pair) -> str:
+    """What a seam goes toward, as one sees it: its cloth; where that is pieced, which half, and by which mark where
+    both halves are of the same cloths."""
+    cloths = names.cloths(press.cloths)
+    if len(press.cloths) == 1 or len(pair.laid) > 1:
+        return cloths
+    laid, base = names.checklist.piles[pair.laid[0].pile], names.checklist.piles[pair.base]
+    if set(laid.fabrics) != set(base.fabrics) or laid.stage is not Stage.MARKED:
+        return f"the half of {cloths}"
+    return f"the half of {cloths} {'without' if press.toward == 'base' else 'with'} the pencil line"
+
+
+def _press_check(names: UnitNames, step: Step, size: str) -> str:
+    if not size:
+        return "Cool and flat, not stretched."
+    then = " before trimming" if names.is_trimmed_next(step) else ""
+    inner = names.checklist.made(step).thing.of == INNER
+    corners = ", the seam running into both corners" if inner else ""
+    return f"Cool and flat, not stretched: {size}{then}{corners}."
+
+
+# Trimming: which lines of the ruler lie on which seams, and what one sees when it is true
+
+
+def _trim_text(names: Names, step: Step, size: Size) -> str:
+    lines, _ = _trim_lines(names, names.checklist.made(step), size)
+    return (
+        f"Trim to {names.size(size)}: {lines}. Cut two sides, turn it half round, lay the lines of that size on the "
+        "two cut sides and cut the other two. Clip the dog-ears."
+    )
+
+
+def _trim_lines(names: Names, made: Pile, size: Size) -> tuple[str, str]:
+    """Where the ruler lies to trim a unit, and what is seen then."""
+    return _TRIMMED.get(made.thing.of, _design_in_the_middle)(names, size)
+
+
+def _half_square(names: Names, size: Size) -> tuple[str, str]:
+    return "the ruler's 45° line on the seam", "the seam runs exactly into both corners"
+
+
+def _crossed(names: Names, size: Size) -> tuple[str, str]:
+    half = names.length(size[0] / 2)
+    return f"both 45° lines on the seams, which meet {half} from each edge", f"the seams meet {half} from every edge"
+
+
+def _goose(names: Names, size: Size) -> tuple[str, str]:
+    point = f"the point {names.seam()} from the edge"
+    return f"a 45° line on each seam, {point}", f"{point}, both seams running into the corners"
+
+
+def _in_square(names: Names, size: Size) -> tuple[str, str]:
+    return (
+        f"the design in the middle, {names.seam()} beyond every point",
+        f"{names.seam()} of cloth beyond each of the four points",
+    )
+
+
+def _design_in_the_middle(names: Names, size: Size) -> tuple[str, str]:
+    line = "the ruler's 45° line on the seam" if size[0] == size[1] else "the ruler's lines on the points"
+    return f"{line}, the design in the middle", f"{names.seam()} of cloth beyond every point"
+
+
+_TRIMMED: Mapping[str, Callable[[Names, Size], tuple[str, str]]] = {
+    HALF_SQUARE: _half_square,
+    QUARTER_SQUARE: _crossed,
+    SPLIT: _crossed,
+    GOOSE: _goose,
+    IN_SQUARE: _in_square,
+}
+"""By what a unit is; others, such as a recipe added later, have their design in the middle."""
