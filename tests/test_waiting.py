@@ -20,7 +20,8 @@ from tracker.looks import preview
 from tracker.progress import batches
 from tracker.server import lanes
 from tracker.store.quilts import Store
-from tracker.web import ahead, cards, desk, edits, live, pages
+from tracker.web import ahead, cards, desk, live, pages
+from tracker.web.screens import blocks, cutting, edit, layout
 
 RED = "Cut lamp red squares, 2½ in"
 MORE = SMALL_PLAN.replace("across = 2", "across = 3")
@@ -75,9 +76,9 @@ SCREENS = {
     "the steps ahead": ("/ahead.json", ahead, "_screens"),
     "the quilt": ("", pages, "render_template"),
     "the list": ("/steps", pages, "render_template"),
-    "the blocks": ("/blocks", live.board, "cards"),
-    "the layout": ("/layout", live.places, "layout_drawing"),
-    "cutting": ("/cutting", live.table, "table_of"),
+    "the blocks": ("/blocks", blocks, "cards"),
+    "the layout": ("/layout", layout, "layout_drawing"),
+    "cutting": ("/cutting", cutting, "table_of"),
     "the plan": ("/plan", pages, "render_template"),
     "news": ("/changes?since=0&view=list", live, "render_template"),
     "counts": ("/counts.json", ahead, "counts_of"),
@@ -111,7 +112,7 @@ def shown_tap(quilt: Quilt, name: str) -> tuple[str, str, str]:
     return "POST", f"{quilt.at}/taps", urlencode(form)
 
 
-@pytest.mark.parametrize(("module", "name"), [(desk, "compile_text"), (preview, "prove"), (edits, "carry_over")])
+@pytest.mark.parametrize(("module", "name"), [(desk, "compile_text"), (preview, "prove"), (edit, "carry_over")])
 def test_a_tap_is_taken_while_an_edited_plan_is_looked_at_and_used(
     module: Any, name: str, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -123,7 +124,7 @@ def test_a_tap_is_taken_while_an_edited_plan_is_looked_at_and_used(
     assert [status for status, _ in answers] == [200]
     seen = re.findall(r'name="seen" value="(\w+)"', answers[0][1])[0]
     form = plan_form(house, quilt, MORE, seen)
-    with held(monkeypatch, edits, "carry_over", lambda: house.ask("POST", f"{quilt.at}/plan", form)) as answers:
+    with held(monkeypatch, edit, "carry_over", lambda: house.ask("POST", f"{quilt.at}/plan", form)) as answers:
         assert tap(house, quilt, "third-tap")[0] == 204
     assert [status for status, _ in answers] == [303]
     assert house.quilt().stored.about["plan"] == MORE
@@ -136,7 +137,7 @@ def test_an_edit_is_not_used_while_taps_keep_coming(
     sewing.tap(RED)
     seen = sewing.visitor.post(f"{sewing.at}/plan", {"plan": MORE, "do": "look"}).text
     fields = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', seen))
-    really = edits.carry_over
+    really = edit.carry_over
 
     def slow(*given: Any) -> Any:
         """While it is reckoned, somebody names a block."""
@@ -145,12 +146,12 @@ def test_an_edit_is_not_used_while_taps_keep_coming(
         sewing.stored.append({"id": f"note-{number}", "do": "note", "text": f"note {number}"})
         return carried
 
-    monkeypatch.setattr(edits, "carry_over", slow)
+    monkeypatch.setattr(edit, "carry_over", slow)
     answer = sewing.visitor.post(f"{sewing.at}/plan", fields | {"plan": MORE, "do": "use"})
     assert answer.status_code == 409
-    assert edits.BUSY in answer.text
+    assert edit.BUSY in answer.text
     assert sewing.stored.about["plan"] == SMALL_PLAN
-    monkeypatch.setattr(edits, "carry_over", really)
+    monkeypatch.setattr(edit, "carry_over", really)
     again = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', answer.text))
     assert sewing.visitor.post(f"{sewing.at}/plan", again | {"plan": MORE, "do": "use"}).status_code == 303
     assert sewing.stored.about["plan"] == MORE

@@ -9,7 +9,7 @@ from test_web_steps import make_units
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
 from tracker.store.quilts import Store
-from tracker.web.stations import rough_time
+from tracker.web.screens.now import rough_time
 
 RED = "Cut lamp red squares, 2½ in"
 

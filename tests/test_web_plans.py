@@ -10,7 +10,7 @@ from visitors import SMALL_PLAN, Visitor, words_of
 from werkzeug.test import TestResponse
 
 from tracker.store.quilts import Store
-from tracker.web.plans import EXAMPLE
+from tracker.web.screens.new import EXAMPLE
 
 BROKEN = SMALL_PLAN.replace("tone = 7", "tone = 12").replace("R    S\\R", "R    R/Q")
 

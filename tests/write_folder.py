@@ -26,8 +26,8 @@ from tracker.progress.ledger import Refused
 from tracker.safekeeping.backup import write_backup
 from tracker.store.quilts import Store, StoredQuilt
 from tracker.web.desk import Desk
+from tracker.web.facts import strips_of
 from tracker.web.opened import Opened
-from tracker.web.table import strips_of
 from tracker.work.steps import Step
 
 KINDS = ("done", "put back", "counted", "measured", "spoiled", "opened", "stage", "strip", "name", "note", "take back",

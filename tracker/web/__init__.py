@@ -11,31 +11,11 @@ from tracker.looks.preview import COMMAND
 from tracker.safekeeping.pairing import Pairing
 from tracker.server.addresses import AddressBook
 from tracker.store.quilts import Store
-from tracker.web import (
-    ahead,
-    blocks,
-    care,
-    compared,
-    cutting,
-    door,
-    edits,
-    faults,
-    gate,
-    home,
-    keeping,
-    labels,
-    layout,
-    now,
-    plans,
-    recounts,
-    seams,
-    static,
-    step,
-    taps,
-)
+from tracker.web import ahead, faults, gate, static, taps
 from tracker.web.desk import Desk
 from tracker.web.gate import known_to
 from tracker.web.pages import Parts, keep_parts, parts_of
+from tracker.web.screens import all_screens
 from tracker.web.waiting import WaitingBackup
 
 __all__ = ["begin", "create_app", "known_to"]
@@ -62,9 +42,8 @@ def create_app(
     keep_parts(app, Parts(Desk(store), addresses, pairing, WaitingBackup(), looking or Looking(COMMAND), static.load()))
     gate.guard(app, addresses, pairing)
     faults.answer_all(app)
-    own = (keeping, edits, compared, seams, step, cutting, ahead, now, recounts, blocks, labels, layout, taps)
-    for module in (static, door, care, home, plans, *own):
-        app.register_blueprint(module.pages)
+    for pages in (static.pages, ahead.pages, taps.pages, *all_screens()):
+        app.register_blueprint(pages)
     return app
 
 

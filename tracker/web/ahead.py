@@ -16,9 +16,11 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, render_template, request
 
-from tracker.web import drawings, views
+from tracker.web import drawings
+from tracker.web.facts import take_back
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts
+from tracker.web.screens.step import Count, count_of, step_view
 from tracker.work.steps import Pile, Step
 from tracker.work.whole_blocks import SetBlock
 
@@ -49,7 +51,7 @@ def ahead(quilt_id: str) -> Response:
     return _kept(json.dumps(facts, ensure_ascii=False), request.args.get("v") == mark)
 
 
-def _in_order(opened: Opened, first: str) -> list[tuple[Step, views.Count, str]]:
+def _in_order(opened: Opened, first: str) -> list[tuple[Step, Count, str]]:
     """Every step with its counts and the part that changes, a named step first."""
     told = []
     steps = list(opened.steps)
@@ -69,7 +71,7 @@ def _screens(opened: Opened, steps: list[Step]) -> list[str]:
     packer, packed = zlib.compressobj(9), 0
     for step in steps:
         drawing = drawings.of_step(opened, step)
-        cloths, screen = drawings.cloths_in(opened.compiled, drawing), views.step_view(opened, step)
+        cloths, screen = drawings.cloths_in(opened.compiled, drawing), step_view(opened, step)
         page = render_template("parts/step_article.html", shown=screen, drawing=drawing, cloths=cloths)
         page = _TAP_NAME.sub("", page)
         packed += len(packer.compress(page.encode()) + packer.flush(zlib.Z_SYNC_FLUSH))
@@ -79,15 +81,15 @@ def _screens(opened: Opened, steps: list[Step]) -> list[str]:
     return made
 
 
-def _resting(opened: Opened, step: Step) -> views.Count:
+def _resting(opened: Opened, step: Step) -> Count:
     """A step's counts without what changes from tap to tap."""
-    count = views.count_of(opened, step)
+    count = count_of(opened, step)
     blocks = tuple(opened.progress.blocks_of(step)[:1]) if count.in_blocks else ()
     return replace(count, blocks=blocks, waits=(), take_back=None, carry_on=None, now=0, batch="",
                    seam_untested=False)  # fmt: skip
 
 
-def _told(opened: Opened, step: Step, count: views.Count) -> dict[str, Any]:
+def _told(opened: Opened, step: Step, count: Count) -> dict[str, Any]:
     """A step as the pages' script reads it; piles by their number in `piles`."""
     numbers = {pile: number for number, pile in enumerate(opened.compiled.checklist.piles)}
     told: dict[str, Any] = {"short": count.short, "title": opened.compiled.titles[step.id], "station": step.station}
@@ -142,7 +144,7 @@ def counts_of(opened: Opened) -> dict[str, Any]:
         told: dict[str, Any] = {"count": progress.count(step), "done": progress.times_done(step)}
         if step.per != "quilt":
             told["blocks"] = _ranges([n for n in progress.blocks_of(step) if progress.times_done(step, n)])
-        back = views.take_back(opened, step, opened.last_tap(step))
+        back = take_back(opened, step, opened.last_tap(step))
         if back is not None:
             told["back"] = {"id": back.tap_id, "times": back.times, "words": back.words, "blocks": list(back.blocks)}
         steps[compiled.short[step.id]] = told

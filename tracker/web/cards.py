@@ -11,17 +11,49 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker.looks.preview import PlanFault
+from tracker.progress.batches import carry_on, now_at
 from tracker.store.quilts import StoredQuilt
 from tracker.units.maker import digest
 from tracker.web.desk import Desk
-from tracker.web.lists import QuiltStanding, standing
+from tracker.web.facts import Way, way
+from tracker.web.opened import Opened
 
 PATIENCE = 250
 """Thousandths of a second for which the first page waits for what is not reckoned yet: in most houses that is all."""
 
+
 UNKNOWN = "something went wrong that should not have; the log of the sewing room says what."
 
+
 log = logging.getLogger("tracker.web")
+
+
+@dataclass(frozen=True)
+class QuiltStanding:
+    """How far a quilt has come, and what comes next (None: it is finished)."""
+
+    done: int
+    total: int
+    blocks_finished: int
+    blocks: int
+    next: Way | None
+    next_words: str
+
+    @property
+    def percent(self) -> int:
+        """Whole per cents; 100 only when all is done."""
+        return self.done * 100 // self.total if self.total else 100
+
+
+def standing(opened: Opened) -> QuiltStanding:
+    """How far a quilt has come."""
+    progress = opened.progress
+    done, total = progress.shares()
+    following = carry_on(progress, opened.pace)
+    finished = progress.blocks_finished()
+    now = next((work.now for work in now_at(progress, opened.pace) if work.step == following), 0)
+    words = "" if following is None else f"{now} now" if now else f"{progress.ready(following)} ready"
+    return QuiltStanding(done, total, finished, len(progress.block_keys), way(opened.compiled, following), words)
 
 
 @dataclass(frozen=True)

@@ -93,8 +93,8 @@ def _body(told: _Told) -> str:
         book = parts().addresses
         home = book.own_url() if book.on_loopback else ""
         waits = told.status == 429
-        return render_template("stranger.html", sentence=told.sentence, home=home, how=told.stranger, waits=waits)
-    return render_template("fault.html", told=told, nav=nav_links() if told.back else [])
+        return render_template("pages/stranger.html", sentence=told.sentence, home=home, how=told.stranger, waits=waits)
+    return render_template("pages/fault.html", told=told, nav=nav_links() if told.back else [])
 
 
 def _told(error: Exception) -> _Told:

@@ -27,7 +27,7 @@ HEADERS = {
 }
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
 OPEN_PAGES = frozenset(
-    {("door.link", "GET"), ("door.link", "HEAD"), ("door.typed", "GET"), ("door.typed", "HEAD"), ("door.pair", "POST")}
+    {("pair.link", "GET"), ("pair.link", "HEAD"), ("pair.typed", "GET"), ("pair.typed", "HEAD"), ("pair.pair", "POST")}
 )
 OPEN_FILES = frozenset({"/static/room.css", "/static/icon.svg"})
 """All that a stranger may load: the pages that pair, and what they look like."""

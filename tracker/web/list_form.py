@@ -6,25 +6,37 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import zip_longest
+from typing import Any
 
+from flask import request
 from werkzeug.datastructures import MultiDict
 
 from tracker.exact.measure import Measure, write_length
 from tracker.plan.problems import quoted
 from tracker.printed.list_table import ListFault, ListRow, read_list, read_row
-from tracker.web.plans import shown
-from tracker.words.printed_words import line_words
+from tracker.web.typed_plan import shown
+from tracker.words.printed_words import Told, line_words
 
 BLANK_ROWS = 4
+
+
 MOST_ROWS = 200
+
+
 MOST_TEXT = 100_000
+
+
 MOST_FAULTS = 50
 """Of more faults the first are told: mended, the list shows the others."""
+
 
 ABOVE_ANY_LINE = 1_000_000
 """Rows of the table are numbered from here, lines of the text from 1."""
 
+
 FIELDS = ("cloth", "count", "width", "width_part", "height", "height_part", "shape")
+
+
 PARTS = tuple(
     (write_length(Fraction(n, 16), "in", plain=True), write_length(Fraction(n, 16), "in")) for n in range(1, 16)
 )
@@ -136,3 +148,37 @@ def read(
 
 def _sentence(fault: ListFault) -> str:
     return f"{fault.sentence[:1].upper()}{fault.sentence[1:]}."
+
+
+@dataclass(frozen=True)
+class ListDifference:
+    """One difference: its words, and the line of the list as it was written (empty: there is none)."""
+
+    words: Told
+    line: str
+
+
+@dataclass(frozen=True)
+class CompareResult:
+    """What comparing says: in a line, each difference, how many more there are; and each row as it was read, with its
+    place, its count and size, and its cloth or what is made of it."""
+
+    good: bool
+    summary: str
+    differences: tuple[ListDifference, ...]
+    more: int
+    read: tuple[tuple[str, str, str], ...]
+
+
+def form_facts(form: ListForm, result: CompareResult | None, unit: str) -> dict[str, Any]:
+    """What the templates of the form and of its result show."""
+    facts: dict[str, Any] = {"form": form, "result": result, "unit": unit, "parts": PARTS, "most_rows": MOST_ROWS}
+    return facts | {"faults": form.faults[:MOST_FAULTS], "more_faults": max(0, len(form.faults) - MOST_FAULTS)}
+
+
+def grown(form: ListForm) -> bool:
+    """Whether no more is asked for than further rows; then they are there."""
+    if request.form.get("do") != "more":
+        return False
+    form.table += [TableRow()] * min(BLANK_ROWS, MOST_ROWS - len(form.table))
+    return True

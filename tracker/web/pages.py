@@ -16,13 +16,12 @@ from tracker.store.quilts import ID_LENGTH, ID_LETTERS, StoreFault
 from tracker.web.cards import Cards
 from tracker.web.desk import Desk
 from tracker.web.opened import Opened
+from tracker.web.screen import SCREENS, NavPlace
 from tracker.web.waiting import WaitingBackup
 
 YEAR = 365 * 24 * 3600
 ROOM = "Sewing-Room"
 """The header that names the room: in every answer, and in what a page's script sends."""
-SCREENS_ALONE = frozenset({"step.html"})
-"""Pages that can also be had without what stands round them."""
 
 
 @dataclass(frozen=True)
@@ -99,13 +98,14 @@ def nav_links(here: str = "", quilt_id: str | None = None) -> list[NavLink]:
     """The links at the top; without a quilt they lead to the one last opened on this device."""
     if quilt_id is None:
         quilt_id = _last_opened()
-    at = f"/quilts/{quilt_id}"
-    places = (("Quilts", "/"), ("Now", f"{at}/now"), ("Step", f"{at}/step"), ("List", f"{at}/steps"),
-              ("Blocks", f"{at}/blocks"))  # fmt: skip
-    return [
-        NavLink(words, href if quilt_id or href == "/" else None, words.lower() == here.lower())
-        for words, href in places
-    ]
+    places = sorted((screen.nav for screen in SCREENS.values() if screen.nav), key=lambda place: place.order)
+    return [NavLink(place.words, _leads(place, quilt_id), place.words.lower() == here.lower()) for place in places]
+
+
+def _leads(place: NavPlace, quilt_id: str | None) -> str | None:
+    if not place.of_quilt:
+        return place.at
+    return f"/quilts/{quilt_id}{place.at}" if quilt_id else None
 
 
 def _last_opened() -> str | None:
@@ -118,11 +118,10 @@ def _last_opened() -> str | None:
         return quilts[0].id if len(quilts) == 1 else None
 
 
-def quilt_page(template: str, here: str, opened: Opened, **facts: Any) -> Response:
-    """A page of a quilt, or its screen alone where only that is asked for and there is such a thing."""
+def quilt_page(name: str, here: str, opened: Opened, part: str = "", **facts: Any) -> Response:
+    """A page of a quilt, or the part of it that `part` makes, where there is one and no more is asked for."""
     facts |= {"quilt": opened, "nav": nav_links(here, opened.id)}
-    alone = is_part() and template in SCREENS_ALONE
-    response = make_response(render_template(f"parts/{template}" if alone else template, **facts))
+    response = make_response(render_template(part if part and is_part() else f"pages/{name}.html", **facts))
     response.vary.update(("HX-Request", "HX-Request-Type"))
     response.set_cookie("quilt", opened.id, max_age=YEAR, samesite="Lax", httponly=True)
     return response

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from tracker.progress.changes import Recorded
 from tracker.progress.ledger import Progress
+from tracker.web.facts import block_list
 from tracker.web.opened import Opened
-from tracker.web.views import block_list
 from tracker.words.names import listed
 from tracker.work.steps import Step
 

@@ -12,12 +12,11 @@ from flask import Blueprint, Response, g, make_response, redirect, request
 from tracker.progress.ledger import Refused
 from tracker.store.quilts import StoreFault
 from tracker.web.clock import stamp
+from tracker.web.facts import newer_than, strips_of
 from tracker.web.faults import PageFault
-from tracker.web.latest import newer_than
 from tracker.web.live import rendered
 from tracker.web.opened import Opened, Whole
 from tracker.web.pages import ROOM, Link, is_part, parts
-from tracker.web.table import strips_of
 from tracker.words.step_words import refusal
 from tracker.work.steps import Step
 

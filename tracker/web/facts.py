@@ -1,20 +1,23 @@
-"""What the screens say, put together from counts and words; knows nothing of requests."""
+"""What several screens say, put together from counts and words; knows nothing of requests."""
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tracker.progress.batches import carry_on, in_work, targets
+from tracker.progress.batches import in_work
 from tracker.progress.changes import Recorded
 from tracker.progress.ledger import Progress
-from tracker.web.measuring import UNIT_WORDS, MeasuringForm, as_measured, measuring_of, notes_of
+from tracker.progress.strip_ticks import StripStanding, standing
 from tracker.web.opened import Compiled, Opened
 from tracker.words.names import listed, plural
+from tracker.words.quilt_summary import strip_title
 from tracker.work.steps import Step
-from tracker.work.whole_blocks import SetBlock
 
 STATION_NAMES = {"table": "Cutting table", "machine": "Machine", "iron": "Iron", "wall": "Layout wall"}
+
+
 STATION_MARKS = {"table": "T", "machine": "M", "iron": "I", "wall": "W"}
 
 
@@ -45,46 +48,12 @@ class TakeBack:
 
 
 @dataclass(frozen=True)
-class Count:
-    """Where one step stands: all that changes on its screen."""
+class BlockPlace:
+    """One place of the quilt: the block's number, its pressing version's letter, whether it is turned half round."""
 
-    step: Step
-    short: str
-    count: int
-    done: int
-    left: int
-    ready: int
-    blocks: tuple[int, ...]
-    done_words: str
-    waits: tuple[Wait, ...]
-    take_back: TakeBack | None
-    carry_on: Way | None
-    now: int
-    batch: str
-    seam_untested: bool
-    previous: Way | None
-    next: Way | None
-
-    @property
-    def in_blocks(self) -> bool:
-        return self.step.per != "quilt"
-
-    @property
-    def lays_blocks(self) -> bool:
-        """Whether blocks are laid in their places, which the layout counts too."""
-        return isinstance(self.step.action, SetBlock)
-
-    @property
-    def in_chains(self) -> bool:
-        """Whether the pieces run through the machine one behind the other."""
-        return self.step.kind.chained
-
-    @property
-    def blocks_in_turn(self) -> str:
-        """The blocks that the next taps are counted for, as `block 3, then 4, 5 …`."""
-        first, *others = map(str, self.blocks[:6])
-        more = " …" if len(self.blocks) > 6 else ""
-        return f"block {first}" + (f", then {', '.join(others)}{more}" if others else "")
+    number: int
+    letter: str
+    turned: bool
 
 
 def way(compiled: Compiled, step: Step | None) -> Way | None:
@@ -98,39 +67,6 @@ def block_list(numbers: tuple[int, ...] | list[int], most: int = 12) -> str:
     if len(numbers) > most:
         words[-1:] = [f"{len(numbers) - most + 1} more"]
     return f"{plural('block', len(numbers))} {listed(words)}"
-
-
-def count_of(opened: Opened, step: Step) -> Count:
-    """Where a step stands."""
-    progress, compiled, pace = opened.progress, opened.compiled, opened.pace
-    asked = targets(progress, pace).get(step.id, 0) - progress.times_done(step)
-    ready_blocks = tuple(progress.ready_blocks(step)) if step.per != "quilt" else ()
-    ready = len(ready_blocks) if step.per != "quilt" else progress.ready(step)
-    count, done = progress.count(step), progress.times_done(step)
-    return Count(
-        step=step,
-        short=compiled.short[step.id],
-        count=count,
-        done=done,
-        left=max(count - done, 0),
-        ready=ready,
-        blocks=ready_blocks,
-        done_words=step.kind.done,
-        waits=() if ready else tuple(waits(opened, progress.waits_for(step))),
-        take_back=take_back(opened, step, opened.last_tap(step)),
-        carry_on=None if ready and asked > 0 else way(compiled, _next(opened, step)),
-        now=max(min(ready, asked), 0),
-        batch=batch_words(opened) if 0 < asked < count - done else "",
-        seam_untested=step.kind.seams and seam_untested(opened),
-        previous=way(compiled, beside(opened, step, -1)),
-        next=way(compiled, beside(opened, step, 1)),
-    )
-
-
-def _next(opened: Opened, step: Step) -> Step | None:
-    """Where to carry on from a step that is done, or done for the blocks in work: none where it is that step again."""
-    found = carry_on(opened.progress, opened.pace)
-    return None if found == step else found
 
 
 def batch_words(opened: Opened) -> str:
@@ -152,13 +88,6 @@ def seam_untested(opened: Opened) -> bool:
     if any(step.kind.seams and progress.times_done(step) for step in progress.steps.values()):
         return False
     return not opened.about.get("seam_test")
-
-
-def beside(opened: Opened, step: Step, by: int) -> Step | None:
-    """The step before (-1) or after (1) one in the list, where there is one."""
-    steps = opened.steps
-    number = steps.index(step) + by
-    return steps[number] if 0 <= number < len(steps) else None
 
 
 def waits(opened: Opened, lacking: list[tuple[str, int]]) -> Iterator[Wait]:
@@ -209,31 +138,56 @@ def what_was_done(opened: Opened, step: Step, kept: Recorded) -> str:
     return f"{what} put back"
 
 
-@dataclass(frozen=True)
-class StepView:
-    """What a step's screen says whatever the counts are."""
+def said(opened: Opened, kept: Recorded) -> str:
+    """A tap in a few words: how many, and what was done with them."""
+    tap = kept.tap
+    if tap["do"] == "settle all":
+        return f"{len(tap['what'])} questions answered"
+    if tap["do"] == "spoiled":
+        return f"spoiled: {opened.words.pile(tap['pile'], tap['times'])}"
+    if tap["do"] == "opened":
+        return f"{block_list([tap['block']])} opened"
+    if tap["do"] == "strip":
+        strip = opened.compiled.whole.strips.get((tap["cloth"], tap["strip"]))
+        return f"{strip_title(opened.words, strip)}, cut" if strip is not None else "a strip cut"
+    step = opened.compiled.step_by_id(tap["step"])
+    return what_was_done(opened, step, kept) if step is not None else str(tap["do"])
 
-    number: int
-    total: int
-    title: str
-    station: str
-    mark: str
-    operation: str
-    figures: str
-    unit: str
-    size_label: str
-    takes: tuple[str, ...]
-    makes: str
-    text: str
-    check: str
-    caution: str
-    notes: tuple[str, ...] = ()
-    measuring: MeasuringForm | None = None
 
-    @property
-    def figures_width(self) -> int:
-        """How wide the figures are, in half letters, so that they are set as large as fits."""
-        return figures_width(self.figures)
+MOST_LATEST = 12
+
+
+def newer_than(opened: Opened, tap_id: str) -> list[str]:
+    """The ids of a tap that counts and of all that came after it, newest first; none where it does not count."""
+    found = []
+    for kept in opened.progress.latest(MOST_LATEST):
+        found.append(str(kept.tap["id"]))
+        if found[-1] == tap_id:
+            return found
+    return []
+
+
+def asked_of(opened: Opened, pile: str) -> int:
+    """How many pieces of a pile the steps that remain will take."""
+    progress = opened.progress
+    return sum(progress.left(step) * flow.each for step in opened.steps for flow in step.takes if flow.pile == pile)
+
+
+def strips_of(opened: Opened, cloth: str) -> list[StripStanding]:
+    """How the strips of a cloth stand; none for a cloth that is not cut."""
+    found = next((each for each in opened.compiled.whole.cloths if each.cloth == cloth), None)
+    return [] if found is None else standing(opened.progress, found)
+
+
+def placed(opened: Opened) -> list[list[BlockPlace]]:
+    """The quilt row by row: which version lies where, and which way up."""
+    pressing = opened.compiled.checklist.pressing
+    letters = {block.block: [version.letter for version in block.versions] for block in pressing.blocks}
+    numbers = itertools.count(1)
+    return [
+        [BlockPlace(next(numbers), letters[place.block][place.version], place.turn == 180) for place in row]
+        for row in pressing.places
+    ]
 
 
 def figures_width(figures: str) -> int:
@@ -244,30 +198,3 @@ def figures_width(figures: str) -> int:
 
 _TENTHS = {" ": 4, ".": 4, "/": 4, "×": 9}
 """Widths of figures in tenths of a letter's height; a digit has 7, a fraction in one sign 11."""
-
-
-def step_view(opened: Opened, step: Step) -> StepView:
-    """What a step's screen says whatever the counts are."""
-    words, compiled, measuring = opened.words, opened.compiled, measuring_of(opened, step)
-    planned, step = step, as_measured(opened, step)
-    size = step.size if step.kind.shows else None
-    about = ", about" if size and words.is_near(*size) else ""
-    square = " square" if step.size and step.size[0] == step.size[1] else ""
-    return StepView(
-        number=opened.steps.index(planned) + 1,
-        total=len(opened.steps),
-        title=compiled.titles[step.id],
-        station=STATION_NAMES[step.station],
-        mark=STATION_MARKS[step.station],
-        operation=step.operation,
-        figures=measuring.figures if measuring else words.figures(size, about=False) if size else "",
-        unit=measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + square,
-        size_label=measuring.label if measuring else step.kind.shows + about,
-        takes=tuple(words.takes(step)),
-        makes=words.makes(step),
-        text=measuring.text if measuring else words.text(step),
-        check=words.check(step),
-        caution=words.caution(step) or "",
-        notes=notes_of(opened, planned),
-        measuring=measuring,
-    )

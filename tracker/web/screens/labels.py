@@ -1,26 +1,25 @@
-"""Labels for bags and trays: a sheet of QR codes to print, and what is shown where one is scanned."""
+"""Labels for bags and trays: a sheet of QR codes to print."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import cast
 
-from flask import Blueprint, Response, redirect, request
+from flask import Response, request
 
 from tracker.safekeeping.callers import is_loopback
 from tracker.server import qr_codes as codes
 from tracker.server.addresses import host_names, with_port
-from tracker.web import drawings
 from tracker.web.faults import PageFault
-from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import Link, parts, quilt_page
+from tracker.web.screen import Screen
 from tracker.work.things import Stage
+
+screen = Screen("labels", "/quilts/<quilt_id>/labels")
+
 
 WHICH = {"pieces": "Patches and units", "piles": "Every pile", "blocks": "Blocks"}
 """What a sheet may hold: patches as cut and finished units, all piles of loose pieces, or the blocks."""
-
-pages = Blueprint("labels", __name__)
 
 
 @dataclass(frozen=True)
@@ -41,7 +40,7 @@ class Choice:
     chosen: bool
 
 
-@pages.get("/quilts/<quilt_id>/labels")
+@screen.get("")
 def sheet(quilt_id: str) -> Response:
     """Labels to print, for the address that phones at home open."""
     which, host = request.args.get("which", "pieces"), request.args.get("at") or _host()
@@ -54,7 +53,7 @@ def sheet(quilt_id: str) -> Response:
         at = f"/quilts/{quilt_id}/labels"
         kinds = [Choice(f"{at}?which={name}&at={host}", words, name == which) for name, words in WHICH.items()]
         hosts = [Choice(f"{at}?which={which}&at={each}", each, each == host) for each in _hosts(host)]
-        return quilt_page("labels.html", "", opened, quilt=opened, labels=labels, kinds=kinds, hosts=hosts, host=host)
+        return quilt_page("labels", "", opened, quilt=opened, labels=labels, kinds=kinds, hosts=hosts, host=host)
 
 
 def _label(opened: Opened, host: str, code: str, words: str) -> Label:
@@ -98,23 +97,3 @@ def _hosts(chosen: str) -> list[str]:
     found = [chosen, *(with_port(address.ip, book.port) for address in book.current().addresses)]
     found += [with_port(name, book.port) for name in host_names() if name.endswith(".local")]
     return list(dict.fromkeys(host for host in found if book.allows(host)))
-
-
-@pages.get("/l/<quilt_id>/<code>")
-def scanned(quilt_id: str, code: str) -> Response:
-    """The pile or block that a label stands for. Raises Fault where the plan has it no more."""
-    with parts().desk.quilt(quilt_id) as opened:
-        if code[:1] == "b" and code[1:].isdecimal() and len(code) < 8:
-            return _block(opened, int(code[1:]))
-        facts = facts_of(opened, f"pile:{code}")
-        drawing = drawings.of_pile(opened.compiled, facts["pile"].id)
-        return quilt_page("pile.html", "", opened, drawing=drawing, **facts)
-
-
-def _block(opened: Opened, number: int) -> Response:
-    if number not in opened.progress.block_keys:
-        words = (
-            f"The plan of {opened.title} has no block {number} any more: it was edited after this label was printed."
-        )
-        raise PageFault(410, words, Link(f"/quilts/{opened.id}/blocks", "To the blocks"))
-    return cast(Response, redirect(f"/quilts/{opened.id}/blocks/{number}", 303))

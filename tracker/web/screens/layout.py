@@ -1,17 +1,27 @@
-"""The blocks in their places: how far each has come, what can be said of one, and which row can be joined."""
+"""The layout: every block in its place, how far each has come, which row can be joined, and how all is pressed."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
+
+from flask import Response, redirect, request
 
 from tracker.drawing.layout_map import FINISHED, PLACED, WAITING, Shown, layout_drawing, pages_of
 from tracker.drawing.tile_layout import Layout, Tile
 from tracker.quilt.lattice import LatticeRow
-from tracker.web.board import BlockPlace, placed
+from tracker.web import drawings
+from tracker.web.asked import no_such_block
+from tracker.web.facts import BlockPlace, Wait, Way, placed, waits, way
+from tracker.web.live import facts_of
 from tracker.web.opened import Opened
-from tracker.web.views import Wait, Way, waits, way
-from tracker.work.steps import Step
+from tracker.web.pages import parts, quilt_page
+from tracker.web.screen import Facts, Screen
+from tracker.work.steps import PressSeams, Step
 from tracker.work.whole_blocks import JoinParts, SetBlock
+
+screen = Screen("layout", "/quilts/<quilt_id>")
+
 
 MOST_SAID = 3
 """How many rows are said to be complete."""
@@ -59,6 +69,51 @@ class Map:
     chosen: ChosenBlock | None
     before: int | None
     after: int | None
+
+
+@dataclass(frozen=True)
+class Pressed:
+    """One pressing of a version: its title, what to do, and its drawing from the back."""
+
+    title: str
+    text: str
+    drawing: str
+    short: str
+
+
+@dataclass(frozen=True)
+class PressedVersion:
+    """One way to press a kind of block; `letter` is empty where there is but one."""
+
+    name: str
+    letter: str
+    blocks: str
+    unnested: int
+    pressings: tuple[Pressed, ...]
+
+
+@screen.get("/layout")
+def layout(quilt_id: str) -> Response:
+    """The map of one quilt and its pressing, on screen and on paper."""
+    with parts().desk.quilt(quilt_id) as opened:
+        facts: dict[str, Any] = facts_of(opened, f"layout:{request.args.get('block', '')}")
+        between = opened.compiled.checklist.pressing.unnested
+        return quilt_page("layout", "", opened, versions=_versions(opened), between=between, **facts)
+
+
+@screen.get("/pressing")
+def pressing(quilt_id: str) -> Response:
+    """Where the pressing was found once."""
+    return redirect(f"/quilts/{quilt_id}/layout#pressing", 301)  # type: ignore[return-value]
+
+
+@screen.live
+def _layout(opened: Opened, number: str) -> Facts:
+    if not number:
+        return {"map": map_of(opened, None)}
+    if not (number.isascii() and number.isdigit() and int(number[:7]) in opened.progress.block_keys):
+        raise no_such_block(opened, number)
+    return {"map": map_of(opened, int(number))}
 
 
 def map_of(opened: Opened, number: int | None) -> Map:
@@ -180,3 +235,22 @@ def _carry_on(opened: Opened, reached: dict[int, str]) -> Way | None:
     steps = (step for step in opened.progress.steps.values() if step.per == "quilt")
     step = next((step for step in steps if opened.progress.left(step) and opened.progress.ready(step)), None)
     return way(opened.compiled, step)
+
+
+def _versions(opened: Opened) -> list[PressedVersion]:
+    plan, found = opened.compiled.plan, []
+    for block in opened.compiled.checklist.pressing.blocks:
+        several = len(block.versions) > 1
+        for version in block.versions:
+            steps = opened.progress.block_steps(block.block, version.blocks[0])
+            pressings = tuple(_pressed(opened, step) for step in steps if isinstance(step.action, PressSeams))
+            numbers = ", ".join(map(str, version.blocks)) if several else ""
+            name = plan.blocks[block.block].name
+            found.append(PressedVersion(name, version.letter if several else "", numbers, version.unnested, pressings))
+    return found
+
+
+def _pressed(opened: Opened, step: Step) -> Pressed:
+    drawing = drawings.of_step(opened, step)
+    words = opened.words
+    return Pressed(words.title(step), words.text(step), drawing, opened.compiled.short[step.id])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, cast
 
-from flask import Blueprint, Response, redirect, request
+from flask import Response, redirect, request
 
 from tracker.progress.edited_plan import Carried, KeptWork, carry_over
 from tracker.progress.ledger import Progress
@@ -14,9 +14,10 @@ from tracker.web.clock import here, stamp, when
 from tracker.web.faults import PageFault
 from tracker.web.opened import Compiled, Opened
 from tracker.web.pages import Link, fresh_id, parts, quilt_page
-from tracker.web.plans import PlanLook, given_text, looked_at, shown
+from tracker.web.screen import Screen
+from tracker.web.typed_plan import PlanLook, given_text, looked_at, shown
 
-pages = Blueprint("edits", __name__, url_prefix="/quilts/<quilt_id>/plan")
+screen = Screen("edit", "/quilts/<quilt_id>/plan")
 
 
 @dataclass(frozen=True)
@@ -39,14 +40,14 @@ class PlanChange:
     seen: str
 
 
-@pages.get("")
+@screen.get("")
 def edit(quilt_id: str) -> Response:
     """The plan's text, to be edited."""
     with parts().desk.quilt(quilt_id) as opened:
         return _page(opened, shown(opened.compiled.text), None)
 
 
-@pages.post("")
+@screen.post("")
 def change(quilt_id: str) -> Response:
     """Show what the edited text changes; use it where that was seen and is wanted.
 
@@ -131,12 +132,12 @@ def _page(
         "tap": request.form.get("tap") or fresh_id() + fresh_id(),
         "former": [(number, when(each["until"], here())) for number, each in enumerate(former, 1)],
     }
-    response = quilt_page("edit.html", "", opened, **facts)
+    response = quilt_page("edit", "", opened, **facts)
     response.status_code = status
     return response
 
 
-@pages.get("/<int:number>.toml")
+@screen.get("/<int:number>.toml")
 def former_plan(quilt_id: str, number: int) -> Response:
     """A former plan text of a quilt, numbered from 1, oldest first."""
     with parts().desk.quilt(quilt_id) as opened:

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from typing import cast
 
-from flask import Blueprint, Response, g, make_response, redirect, render_template, request
+from flask import Response, g, make_response, redirect, render_template, request
 
 from tracker.safekeeping.pairing import LONGEST_NAME, NotPaired
 from tracker.web import gate
 from tracker.web.faults import Stranger
 from tracker.web.pages import parts
+from tracker.web.screen import Screen
+
+screen = Screen("pair")
+
 
 LARGEST_FORM = 16 * 1024
 
-pages = Blueprint("door", __name__)
 
-
-@pages.get("/pair/<code>")
+@screen.get("/pair/<code>")
 def link(code: str) -> Response:
     """What the QR code opens. Opening it lets nobody in: previews of links open pages too."""
     if g.known:
@@ -25,13 +27,13 @@ def link(code: str) -> Response:
     return _page(code=code, name=_guessed_name())
 
 
-@pages.get("/pair")
+@screen.get("/pair")
 def typed() -> Response:
     """The same for a code that is typed."""
     return _page(paired=g.known, name=_guessed_name())
 
 
-@pages.post("/pair")
+@screen.post("/pair")
 def pair() -> Response:
     """Let this device in, where the code is right; its cookie comes with the answer."""
     request.max_content_length = LARGEST_FORM
@@ -48,7 +50,9 @@ def pair() -> Response:
 
 
 def _page(code: str = "", name: str = "", paired: bool = False) -> Response:
-    response = make_response(render_template("pair.html", code=code, name=name, paired=paired, longest=LONGEST_NAME))
+    response = make_response(
+        render_template("pages/pair.html", code=code, name=name, paired=paired, longest=LONGEST_NAME)
+    )
     response.headers["Cache-Control"] = "no-store"
     return response
 

@@ -5,16 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, cast
 
-from flask import Blueprint, Response, redirect, request
+from flask import Response, redirect, request
 
 from tracker.exact.measure import Measure, nearest, on_mark, write_length
 from tracker.fitting.seam_test import Advice, SeamTest, Unlikely, advise, seam_test, seams_of, sentence
 from tracker.web.clock import here, stamp, when
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
+from tracker.web.screen import Screen
 from tracker.words.names import plural
 
-pages = Blueprint("seams", __name__, url_prefix="/quilts/<quilt_id>/seam")
+screen = Screen("seam", "/quilts/<quilt_id>/seam")
+
 
 MARKS = {"in": Measure(1) / 64, "cm": Measure(1) / 100}
 """To what a small length is said: no ruler shows less."""
@@ -40,14 +42,14 @@ class SeamTestResult:
     when: str
 
 
-@pages.get("")
+@screen.get("")
 def test_page(quilt_id: str) -> Response:
     """The test, and its result where there is one."""
     with parts().desk.quilt(quilt_id) as opened:
         return _page(opened)
 
 
-@pages.post("")
+@screen.post("")
 def measured(quilt_id: str) -> Response:
     """Keep what the middle strip measures with the quilt."""
     text = request.form.get("middle", "")
@@ -67,7 +69,7 @@ def _page(opened: Opened, typed: str = "", doubt: str = "") -> Response:
     test = seam_test(opened.compiled.plan)
     facts: dict[str, Any] = {"typed": typed, "doubt": doubt, "result": result_of(opened), "unit": test.unit}
     facts |= {name: _length(value, test) for name, value in _lengths(test).items()}
-    return quilt_page("seam.html", "", opened, **facts)
+    return quilt_page("seam", "", opened, **facts)
 
 
 def _lengths(test: SeamTest) -> dict[str, Measure]:

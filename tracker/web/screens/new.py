@@ -3,30 +3,21 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import cast
 
-from flask import Blueprint, Response, make_response, redirect, render_template, request
+from flask import Response, make_response, redirect, render_template, request
 
 from tracker.looks.looking import DONE, UNDER_WAY
-from tracker.looks.preview import (
-    LOOK,
-    PROOF,
-    PlanFault,
-    Proved,
-    Seen,
-    drawn,
-    faults_seen,
-    hold_to_cloth,
-    in_words,
-    worked_out,
-)
-from tracker.web import beside, drawings
+from tracker.looks.preview import LOOK, PROOF, Proved, Seen, in_words
+from tracker.web import beside
 from tracker.web.clock import stamp
-from tracker.web.opened import Compiled
 from tracker.web.pages import fresh_id, nav_links, parts
+from tracker.web.screen import Screen
+from tracker.web.typed_plan import given_plan, given_text, looked_at, shown
 
-pages = Blueprint("plans", __name__, url_prefix="/new")
+screen = Screen("new", "/new")
+
 
 EXAMPLE = """\
 title = "Lantern cushion"
@@ -61,25 +52,19 @@ down = 2
 QUICKLY = 1500
 """Milliseconds for which the page that is typed in waits before it is told that the look takes longer."""
 
+
 AT_LEISURE = 20_000
 """Milliseconds for which a browser without script waits, since it cannot ask again by itself."""
 
 
-@dataclass(frozen=True)
-class PlanLook(Seen):
-    """A plan text looked at, with the plan compiled where it is to be used."""
-
-    made: Compiled | None = None
-
-
-@pages.get("")
+@screen.get("")
 def blank() -> str:
     """The form for a new quilt, empty."""
     parts().looking.warm()
     return _form("", None)
 
 
-@pages.post("/look")
+@screen.post("/look")
 def look() -> Response:
     """What the text makes or what is wrong with it, for the page it is being typed in."""
     seen = _seen_elsewhere(given_plan(), QUICKLY)
@@ -88,7 +73,7 @@ def look() -> Response:
     return make_response(render_template("parts/look.html", look=seen, swap=True))
 
 
-@pages.post("/proof")
+@screen.post("/proof")
 def proof() -> Response:
     """Whether the text that was looked at is proved, for the page it is typed in: asked for when she rests."""
     found = parts().looking.look(_looker(), PROOF, given_plan(), QUICKLY)
@@ -98,7 +83,7 @@ def proof() -> Response:
     return make_response(render_template("parts/proof.html", state=found.state, proved=proved))
 
 
-@pages.post("")
+@screen.post("")
 def make() -> Response:
     """Make the quilt, or show the form again with everything that was typed."""
     text, doubt = given_text()
@@ -122,45 +107,7 @@ def make() -> Response:
 def _form(text: str, seen: Seen | None, doubt: str = "") -> str:
     facts: dict[str, object] = {"text": text, "look": seen, "doubt": doubt, "example": EXAMPLE, "wanted": fresh_id()}
     facts["demo_only"] = beside.demo_only(parts().desk.store)
-    return render_template("new.html", nav=nav_links(), **facts)
-
-
-def given_text() -> tuple[str, str]:
-    """The text to use, and what stands against using it (empty: nothing)."""
-    typed = request.form.get("plan", "").replace("\r\n", "\n")
-    upload = request.files.get("file")
-    sent = upload.read() if upload is not None else b""
-    if not sent.strip():
-        return typed, "" if typed.strip() else "There is no plan yet; type one, paste one or choose a file."
-    try:
-        text = sent.decode("utf-8-sig").replace("\r\n", "\n")
-    except UnicodeDecodeError:
-        return typed, "The file is not text in UTF-8; save the plan as plain text in UTF-8 and choose it again."
-    if typed.strip() and typed.strip() != text.strip():
-        return typed, "There is text in the box and a file as well; empty the box to use the file."
-    return text, ""
-
-
-def shown(text: str) -> str:
-    """The text as a page can carry it: control characters cannot be typed again anyway."""
-    return "".join(c if c in "\n\t" or c >= " " else "\N{REPLACEMENT CHARACTER}" for c in text)
-
-
-def given_plan() -> str:
-    """The text that is being typed."""
-    return request.form.get("plan", "").replace("\r\n", "\n")
-
-
-def looked_at(text: str) -> PlanLook:
-    """What a plan text makes, compiled to be used, or every fault of it beside its line."""
-    text = text.replace("\r\n", "\n")
-    try:
-        made = parts().desk.compiled(text)
-        hold_to_cloth(text, made.plan, made.checklist)
-    except PlanFault as fault:
-        return PlanLook(**vars(faults_seen(text, fault)))
-    seen = worked_out(drawn(made.plan, drawings.of_quilt(made)), made.checklist, made.words)
-    return PlanLook(**vars(seen), made=made)
+    return render_template("pages/new.html", nav=nav_links(), **facts)
 
 
 def _seen_elsewhere(text: str, milliseconds: int) -> Seen:

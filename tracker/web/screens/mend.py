@@ -4,9 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from flask import Response
+
+from tracker.web.asked import step_named
+from tracker.web.facts import Way, asked_of, way
+from tracker.web.live import facts_of
 from tracker.web.opened import Opened
-from tracker.web.views import Way, way
+from tracker.web.pages import parts, quilt_page
+from tracker.web.screen import Facts, Screen
 from tracker.work.steps import Cut, Step
+
+screen = Screen("mend", "/quilts/<quilt_id>")
 
 
 @dataclass(frozen=True)
@@ -42,6 +50,18 @@ class Mend:
     lost: tuple[str, ...]
     recut: tuple[Recut, ...]
     spares: tuple[str, ...]
+
+
+@screen.get("/steps/<short>/mend")
+def mend(quilt_id: str, short: str) -> Response:
+    """One step's counts: the exact number, spoiled, put back."""
+    with parts().desk.quilt(quilt_id) as opened:
+        return quilt_page("mend", "Step", opened, **facts_of(opened, f"mend:{short}"))
+
+
+@screen.live
+def _mend(opened: Opened, short: str) -> Facts:
+    return {"mend": mend_view(opened, step_named(opened, short))}
 
 
 def mend_view(opened: Opened, step: Step) -> Mend:
@@ -106,9 +126,3 @@ def spares(opened: Opened) -> list[str]:
     piles = dict.fromkeys(row.pile for row in opened.compiled.checklist.units)
     over = {pile: opened.progress.on_pile(pile) - asked_of(opened, pile) for pile in piles}
     return [opened.words.pile(pile, count) for pile, count in over.items() if count > 0]
-
-
-def asked_of(opened: Opened, pile: str) -> int:
-    """How many pieces of a pile the steps that remain will take."""
-    progress = opened.progress
-    return sum(progress.left(step) * flow.each for step in opened.steps for flow in step.takes if flow.pile == pile)

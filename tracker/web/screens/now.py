@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from flask import Response, request
+
 from tracker.progress.batches import WaitingStep, Work, by_station, carry_on, waiting_at
+from tracker.web.facts import STATION_MARKS, STATION_NAMES, Way, batch_words, seam_untested, way
+from tracker.web.faults import PageFault
+from tracker.web.live import facts_of
 from tracker.web.opened import Opened
-from tracker.web.views import STATION_MARKS, STATION_NAMES, Way, batch_words, seam_untested, way
+from tracker.web.pages import YEAR, Link, parts, quilt_page
+from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.work.operations import STATIONS
+
+screen = Screen("now", "/quilts/<quilt_id>/now", NavPlace(2, "Now", "/now"))
 
 
 @dataclass(frozen=True)
@@ -56,6 +64,32 @@ class Now:
     @property
     def chosen(self) -> Tab:
         return next(tab for tab in self.tabs if tab.chosen)
+
+
+@screen.get("")
+def at_a_station(quilt_id: str) -> Response:
+    """What can be done now at the station asked for, else at the one last looked at here, else where to carry on."""
+    with parts().desk.quilt(quilt_id) as opened:
+        station = request.args.get("at") or request.cookies.get("station", "")
+        if station not in STATIONS:
+            if "at" in request.args:
+                link = Link(f"/quilts/{quilt_id}/now", "To the stations")
+                raise PageFault(404, "There is no such station; choose one.", link)
+            station = best_station(opened)
+        response = quilt_page("now", "Now", opened, **facts_of(opened, f"now:{station}"))
+        if "at" in request.args:
+            at = f"/quilts/{quilt_id}"
+            response.set_cookie("station", station, max_age=YEAR, path=at, samesite="Lax", httponly=True)
+        return response
+
+
+@screen.live
+def _now(opened: Opened, station: str) -> Facts:
+    if station not in STATIONS:
+        raise PageFault(
+            404, "There is no such station; choose one.", Link(f"/quilts/{opened.id}/now", "To the stations")
+        )
+    return {"now": now_of(opened, station)}
 
 
 def rough_time(seconds: int) -> str:

@@ -1,18 +1,35 @@
-"""The cutting table: the strip to cut next, every strip by cloth with what is done, and what is left over."""
+"""The cutting table: the strip to cut next, every strip by cloth and what is left over; the list of sizes."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+
+from flask import Response, request
 
 from tracker.progress.strip_ticks import COUNTED, OPEN, TICKED, ClothStrips, Strip, StripStanding, standing
 from tracker.quilt.cloth_cutting import CutStrip
 from tracker.web import drawings
+from tracker.web.facts import figures_width
+from tracker.web.live import facts_of
 from tracker.web.measuring import UNIT_WORDS
 from tracker.web.opened import Opened
-from tracker.web.views import figures_width
-from tracker.words.quilt_summary import is_long, joining_lines, left_over, strip_orders, strip_text, strip_title
+from tracker.web.pages import parts, quilt_page
+from tracker.web.screen import Facts, Screen
+from tracker.words.quilt_summary import (
+    is_long,
+    joining_lines,
+    left_over,
+    strip_orders,
+    strip_text,
+    strip_title,
+    use_words,
+)
 from tracker.work.operations import BLADE
+from tracker.work.steps import Cut
+
+screen = Screen("cutting", "/quilts/<quilt_id>")
+
 
 MOST_AHEAD = 200
 """So many strips can be ticked while the computer is away: more than anybody cuts meanwhile."""
@@ -87,10 +104,65 @@ class Table:
     fault: str
 
 
-def strips_of(opened: Opened, cloth: str) -> list[StripStanding]:
-    """How the strips of a cloth stand; none for a cloth that is not cut."""
-    found = next((each for each in opened.compiled.whole.cloths if each.cloth == cloth), None)
-    return [] if found is None else standing(opened.progress, found)
+@dataclass(frozen=True)
+class CutRow:
+    """One size to cut from a cloth: how many, for what, how many are cut; `short` names the step that counts them
+    (empty: none does yet)."""
+
+    short: str
+    size: str
+    use: str
+    count: int
+    done: int
+
+
+@dataclass(frozen=True)
+class ClothCutList:
+    """What to cut from one cloth."""
+
+    key: str
+    name: str
+    rows: tuple[CutRow, ...]
+
+
+@screen.get("/cutting")
+def cutting(quilt_id: str) -> Response:
+    """The strip to cut next, all strips, and the list of sizes; on paper a drawing of every kind of strip."""
+    chosen = request.args.get("strip", "")[:40]
+    with parts().desk.quilt(quilt_id) as opened:
+        facts = facts_of(opened, f"cutting:{chosen}" if chosen else "cutting")
+        return quilt_page("cutting", "", opened, drawn=list(_drawn(opened)), sheets=sheets(opened), **facts)
+
+
+def _drawn(opened: Opened) -> Iterator[tuple[str, str]]:
+    """Every kind of strip: its title, and its drawing."""
+    kinds = {strip.kind: strip for strip in opened.compiled.whole.strips.values()}
+    for strip in kinds.values():
+        yield strip_title(opened.words, strip), drawings.of_strip(opened.compiled, strip)
+
+
+@screen.live
+def _cutting(opened: Opened, chosen: str) -> Facts:
+    return {"cloths": cloth_lists(opened), "table": table_of(opened, chosen)}
+
+
+def cloth_lists(opened: Opened) -> list[ClothCutList]:
+    """The cutting list, cloth by cloth, in the order of the list."""
+    compiled, progress = opened.compiled, opened.progress
+    steps = {step.action: step for step in compiled.checklist.steps if isinstance(step.action, Cut)}
+    rows: dict[str, list[CutRow]] = {}
+    for piece in compiled.checklist.pieces:
+        size = compiled.words.size((piece.width, piece.height))
+        step = steps.get(Cut(piece.fabric, piece.width, piece.height, piece.use))
+        if step is None:
+            row = CutRow("", size, use_words(piece), piece.count, 0)
+        else:
+            count, done = progress.count(step), progress.times_done(step)
+            row = CutRow(compiled.short[step.id], size, use_words(piece), count, done)
+        if row.count:
+            rows.setdefault(piece.fabric, []).append(row)
+    fabrics = compiled.plan.fabrics
+    return [ClothCutList(key, fabrics[key].name, tuple(rows[key])) for key in fabrics if key in rows]
 
 
 def table_of(opened: Opened, chosen: str = "") -> Table:

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from flask import Response
+
 from tracker.exact.measure import Measure
 from tracker.progress.strip_ticks import ClothStrips
 from tracker.quilt.buying import SOLD_BY, ClothNeed, need
 from tracker.web.opened import Opened
+from tracker.web.pages import parts, quilt_page
+from tracker.web.screen import Screen
 from tracker.words.names import listed, plural
 from tracker.words.quilt_summary import cloth_length
+
+screen = Screen("shopping", "/quilts/<quilt_id>")
+
 
 _ROUND_THE_TOP = ("border", "binding", "backing")
 
@@ -33,6 +40,13 @@ class Shopping:
     short: tuple[ShoppingLine, ...]
     there: tuple[ShoppingLine, ...]
     fault: str
+
+
+@screen.get("/shopping")
+def shopping(quilt_id: str) -> Response:
+    """What to buy, to take to the shop."""
+    with parts().desk.quilt(quilt_id) as opened:
+        return quilt_page("shopping", "", opened, shopping=shopping_list(opened))
 
 
 def shopping_list(opened: Opened) -> Shopping:

@@ -1,0 +1,148 @@
+"""One block: its steps, how far its rows are, what is next for it, what can be taken back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from flask import Response
+
+from tracker.progress.ledger import Refused
+from tracker.web import drawings
+from tracker.web.asked import no_such_block
+from tracker.web.facts import TakeBack, Wait, Way, lacking, take_back, waits, way
+from tracker.web.live import facts_of
+from tracker.web.opened import Opened
+from tracker.web.pages import parts, quilt_page
+from tracker.web.screen import Facts, Screen
+from tracker.web.screens.blocks import Card, card_of, pressed
+from tracker.work.steps import Step
+from tracker.work.things import Stage
+
+screen = Screen("block", "/quilts/<quilt_id>/blocks")
+
+
+@dataclass(frozen=True)
+class BlockStep:
+    """A step of one block. `undo`: how it can be undone, "opened" (a join), "put back" (its last step) or nothing."""
+
+    way: Way
+    done: bool
+    undo: str
+
+
+@dataclass(frozen=True)
+class RowState:
+    """One row of a block, and how far it has come (None: not begun); done when it is joined."""
+
+    name: str
+    stage: Stage | None
+
+    @property
+    def state(self) -> str:
+        """How far, in words; nothing where it is not begun."""
+        return "" if self.stage is None else self.stage.value
+
+    @property
+    def done(self) -> bool:
+        return self.stage not in (None, Stage.LAID_OUT)
+
+
+@dataclass(frozen=True)
+class BlockView:
+    """One block: its card, its steps, what is next (and what that waits for), what can be taken back."""
+
+    card: Card
+    key: str
+    steps: tuple[BlockStep, ...]
+    next: Way | None
+    waits: tuple[Wait, ...]
+    take_back: TakeBack | None
+    rows: tuple[RowState, ...]
+    notes: tuple[str, ...]
+    previous: int | None
+    following: int | None
+
+
+@screen.get("/<number>")
+def block(quilt_id: str, number: str) -> Response:
+    """One block: its picture and its steps."""
+    with parts().desk.quilt(quilt_id) as opened:
+        facts = facts_of(opened, f"block:{number}")
+        drawing = drawings.of_block(opened.compiled, facts["block"].key)
+        return quilt_page("block", "Blocks", opened, drawing=drawing, **facts)
+
+
+@screen.live
+def _block(opened: Opened, number: str) -> Facts:
+    try:
+        return {"block": block_view(opened, int(number) if number.isascii() and number.isdigit() else 0)}
+    except (Refused, ValueError) as fault:
+        raise no_such_block(opened, number) from fault
+
+
+def block_view(opened: Opened, number: int) -> BlockView:
+    """Everything about one block. Raises Refused for a number that the quilt does not have."""
+    progress, compiled = opened.progress, opened.compiled
+    stage = progress.stage(number)
+    steps = progress.block_steps(stage.key, number)
+    undone = next((step for step in steps if not progress.times_done(step, number)), None)
+    missing = [] if undone is None else lacking(progress, undone, number)
+    return BlockView(
+        card=card_of(
+            opened, number, _place(opened, number), not stage.done and not missing, pressed(opened)[number - 1]
+        ),
+        key=stage.key,
+        steps=tuple(_block_step(opened, step, number, stage.last) for step in steps),
+        next=way(compiled, undone),
+        waits=tuple(waits(opened, missing)),
+        take_back=_take_back(opened, stage.last, number),
+        rows=tuple(_rows(opened, steps, number)),
+        notes=tuple(text for block, text in progress.notes if block == number),
+        previous=number - 1 if number > 1 else None,
+        following=number + 1 if number < len(progress.block_keys) else None,
+    )
+
+
+def _place(opened: Opened, number: int) -> tuple[int, int]:
+    """Row and place of a block, from 1."""
+    for row, keys in enumerate(opened.compiled.plan.quilt.places, 1):
+        if number <= len(keys):
+            return row, number
+        number -= len(keys)
+    raise AssertionError(number)
+
+
+def _block_step(opened: Opened, step: Step, number: int, last: Step | None) -> BlockStep:
+    done = bool(opened.progress.times_done(step, number))
+    undo = ""
+    if done and step.operation == "join":
+        undo = "opened"
+    elif done and step == last and step.kind.unpicked:
+        undo = "put back"
+    return BlockStep(_way(opened, step), done, undo)
+
+
+def _rows(opened: Opened, steps: list[Step], number: int) -> list[RowState]:
+    """The rows that a block is joined from, each with its last state."""
+    piles = opened.compiled.checklist.piles
+    states: dict[str, Stage | None] = {}
+    for step in steps:
+        for pile in (piles[flow.pile] for flow in step.gives):
+            if pile.thing.is_row_of_block:
+                states.setdefault(pile.thing.name, None)
+                if opened.progress.times_done(step, number):
+                    states[pile.thing.name] = pile.stage
+    return [RowState(name, stage) for name, stage in states.items()]
+
+
+def _take_back(opened: Opened, last: Step | None, number: int) -> TakeBack | None:
+    """The last tap for a block, named by its step: several steps of a block are pressed or trimmed."""
+    back = None if last is None else take_back(opened, last, opened.last_tap(last, number))
+    if last is None or back is None:
+        return None
+    more = "" if back.times == 1 else f": {back.words}"
+    return replace(back, words=opened.compiled.titles[last.id] + more)
+
+
+def _way(opened: Opened, step: Step) -> Way:
+    return Way(opened.compiled.short[step.id], opened.compiled.titles[step.id])

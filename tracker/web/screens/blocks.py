@@ -1,0 +1,163 @@
+"""The board of all blocks: where each lies, and how far it has come."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import Response, request
+
+from tracker.progress.ledger import BlockStage
+from tracker.web.asked import blocks_link
+from tracker.web.facts import placed
+from tracker.web.faults import PageFault
+from tracker.web.live import facts_of
+from tracker.web.opened import Opened
+from tracker.web.pages import parts, quilt_page
+from tracker.web.screen import Facts, NavPlace, Screen
+from tracker.work import operations
+from tracker.work.whole_blocks import SetBlock
+
+screen = Screen("blocks", "/quilts/<quilt_id>/blocks", NavPlace(5, "Blocks", "/blocks"))
+
+
+@dataclass(frozen=True)
+class Reached:
+    """How far blocks have come, coarsely: a short name for addresses, its mark, its words."""
+
+    name: str
+    mark: str
+    words: str
+
+
+WAITING = Reached("waiting", "·", "not begun")
+
+
+TRIMMED = Reached("trimmed", "T", "pieces trimmed")
+
+
+LAID_OUT = Reached(operations.LAID_OUT, "L", "laid out")
+
+
+JOINED = Reached(operations.JOINED, "J", "joining")
+
+
+SQUARED = Reached(operations.SQUARED, "S", "squared")
+
+
+FRAMED = Reached("framed", "F", "framing")
+
+
+FINISHED = Reached("finished", "✓", "finished")
+
+
+PLACED = Reached("placed", "P", "in its place")
+
+
+ALL_REACHED = (WAITING, TRIMMED, LAID_OUT, JOINED, SQUARED, FRAMED, FINISHED, PLACED)
+
+
+@dataclass(frozen=True)
+class Card:
+    """One block on the board. `row` and `place` count from 1 in the quilt."""
+
+    number: int
+    name: str
+    row: int
+    place: int
+    reached: Reached
+    words: str
+    done: int
+    steps: int
+    own_name: str
+    pressed: str
+
+
+@dataclass(frozen=True)
+class Filter:
+    """A choice of blocks: its name (empty: all), its words, how many it shows, whether it is chosen."""
+
+    name: str
+    mark: str
+    words: str
+    count: int
+    chosen: bool
+
+
+@screen.get("")
+def board(quilt_id: str) -> Response:
+    """The blocks of a quilt and how far each has come."""
+    chosen = request.args.get("stage", "")
+    with parts().desk.quilt(quilt_id) as opened:
+        return quilt_page("blocks", "Blocks", opened, **facts_of(opened, f"blocks:{chosen}"))
+
+
+@screen.live
+def _blocks(opened: Opened, chosen: str) -> Facts:
+    found = cards(opened)
+    if chosen and chosen not in {reached.name for reached in ALL_REACHED}:
+        raise PageFault(404, "There is no such stage; choose one above the blocks.", blocks_link(opened))
+    shown = [card for card in found if chosen in ("", card.reached.name)]
+    kinds = len({card.name for card in found})
+    return {"cards": shown, "filters": filters(found, chosen), "kinds": kinds}
+
+
+def cards(opened: Opened) -> list[Card]:
+    """Every block in reading order."""
+    progress, plan = opened.progress, opened.compiled.plan
+    can_begin: set[int] = set()
+    for key in plan.blocks:
+        steps = progress.block_steps(key)
+        can_begin.update(progress.ready_blocks(steps[0]) if steps else ())
+    places = [(row, place) for row, keys in enumerate(plan.quilt.places, 1) for place in range(1, len(keys) + 1)]
+    ways = pressed(opened)
+    return [
+        card_of(opened, number, places[number - 1], number in can_begin, ways[number - 1])
+        for number in progress.block_keys
+    ]
+
+
+def pressed(opened: Opened) -> list[str]:
+    """For each block in order, how it is pressed and lies; empty where all of the quilt are alike."""
+    places = [place for row in placed(opened) for place in row]
+    several, some_turned = len({place.letter for place in places}) > 1, any(place.turned for place in places)
+    words = []
+    for place in places:
+        said = [f"version {place.letter}"] if several else []
+        said += ["turned half round" if place.turned else "as drawn"] if some_turned else []
+        words.append(", ".join(said))
+    return words
+
+
+def card_of(opened: Opened, number: int, place: tuple[int, int], can_begin: bool, how: str) -> Card:
+    """A block's card: its row and place, whether it can be begun, and how it is pressed and lies."""
+    stage = opened.progress.stage(number)
+    reached = reached_by(opened, stage, can_begin)
+    words = TRIMMED.words if reached is TRIMMED else opened.words.stage(stage)
+    name = opened.compiled.plan.blocks[stage.key].name
+    own_name = opened.progress.names.get(number, "")
+    return Card(number, name, *place, reached, words, stage.done, stage.steps, own_name, how)
+
+
+def reached_by(opened: Opened, stage: BlockStage, can_begin: bool) -> Reached:
+    """How far a block has come. `can_begin`: all its pieces lie ready."""
+    if stage.last is None:
+        return TRIMMED if can_begin else WAITING
+    steps = opened.progress.block_steps(stage.key, stage.number)
+    if isinstance(stage.last.action, SetBlock):
+        return PLACED
+    before = steps[: steps.index(stage.last) + 1]
+    if not [step for step in steps[len(before) :] if not isinstance(step.action, SetBlock)]:
+        return FINISHED
+    if any(step.operation == "add strip" for step in before):
+        return FRAMED
+    return next(each for each in ALL_REACHED if each.name == stage.last.kind.reaches)
+
+
+def filters(found: list[Card], chosen: str) -> list[Filter]:
+    """All, and every stage that some block is at (or that is chosen)."""
+    rows = [Filter("", "", "All", len(found), chosen == "")]
+    for reached in ALL_REACHED:
+        count = sum(card.reached is reached for card in found)
+        if count or reached.name == chosen:
+            rows.append(Filter(reached.name, reached.mark, reached.words, count, reached.name == chosen))
+    return rows

@@ -1,0 +1,88 @@
+"""Devices and backup: who is let in, all quilts in one file, the log."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import cast
+
+from flask import Response, g, redirect, render_template
+
+from tracker.safekeeping.backup import BackupFault, make_backup
+from tracker.safekeeping.logbook import to_be_sent
+from tracker.store.mending import day_in_words
+from tracker.web.faults import PageFault
+from tracker.web.pages import Link, nav_links, parts
+from tracker.web.screen import Screen
+
+screen = Screen("care", "/room")
+
+
+HERE = Link("/room", "To devices and backup")
+
+
+@screen.get("")
+def care() -> str:
+    """Everything about the room."""
+    pairing, store = parts().pairing, parts().desk.store
+    devices = [(device, _seen(device.seen), device == g.device) for device in pairing.devices()]
+    count = len(store.quilts())
+    return render_template("pages/care.html", devices=devices, guessed=pairing.guessed, count=count, nav=nav_links())
+
+
+def _day(text: object) -> str:
+    try:
+        return day_in_words(datetime.fromisoformat(str(text)).date())
+    except ValueError:
+        return ""
+
+
+def _seen(text: str) -> str:
+    day = _day(text)
+    today = datetime.now().isoformat()[:10] == text[:10]
+    return f"today at {text[11:]}" if today else f"on {day}" if day else "never"
+
+
+@screen.post("/devices/<device_id>/remove")
+def remove_device(device_id: str) -> Response:
+    """Let a device in no more."""
+    parts().pairing.remove(device_id)
+    return _back()
+
+
+@screen.post("/code")
+def renew_code() -> Response:
+    """A new pairing code."""
+    parts().pairing.renew()
+    return cast(Response, redirect("/device", 303))
+
+
+@screen.get("/backup")
+def backup() -> Response:
+    """All quilts in one file."""
+    now = datetime.now()
+    try:
+        data = make_backup(parts().desk.store, now)
+    except BackupFault as fault:
+        raise PageFault(413, str(fault), HERE) from fault
+    return _file(data, "application/zip", f"sewing-room-{now.date().isoformat()}.zip")
+
+
+@screen.get("/log")
+def log() -> Response:
+    """The log, to be sent to whoever helps."""
+    try:
+        data = to_be_sent(parts().desk.store.folder)
+    except OSError:
+        data = b"Nothing has been logged yet.\n"
+    return _file(data, "text/plain", "sewing-room.log")
+
+
+def _file(data: bytes, kind: str, name: str) -> Response:
+    response = Response(data, mimetype=kind)
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _back() -> Response:
+    return cast(Response, redirect(HERE.href, 303))

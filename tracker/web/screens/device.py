@@ -1,0 +1,53 @@
+"""How another device gets here: the address, the code, and what may stand against it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import render_template
+
+from tracker.server import qr_codes as codes
+from tracker.server.addresses import Address, is_wsl
+from tracker.web.pages import nav_links, parts
+from tracker.web.screen import Screen
+
+screen = Screen("device")
+
+
+@dataclass(frozen=True)
+class Door:
+    """How a phone gets here: the QR code of the pairing link, the same to be typed, and other addresses to try.
+
+    `code` and `url` are None while on no network; `once`: the code is for one device, since somebody is guessing.
+    """
+
+    code: str | None
+    url: str | None
+    pairing_code: str
+    once: bool
+    doubts: tuple[str, ...]
+    others: tuple[tuple[str, str], ...]
+    changed: bool
+    wsl: bool
+
+
+@screen.get("/device")
+def device() -> str:
+    """The code again, for a further device."""
+    return render_template("pages/device.html", door=door_of(), port=parts().addresses.port, nav=nav_links())
+
+
+def door_of() -> Door:
+    """How a phone gets here at this moment."""
+    book = parts().addresses
+    shown = parts().pairing.to_show()
+    look = book.current()
+    best = look.best
+    url = best.url(book.port) if best else None
+    others = tuple((other.url(book.port), _aside(other)) for other in look.addresses[1:])
+    code = codes.svg(best.url(book.port, shown.path), title=f"QR code that pairs a device at {url}") if best else None
+    return Door(code, url, shown.typed, shown.once, best.doubts if best else (), others, look.changed, is_wsl())
+
+
+def _aside(address: Address) -> str:
+    return ", ".join(words for words in (address.interface, *address.doubts) if words)

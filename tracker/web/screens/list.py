@@ -1,0 +1,85 @@
+"""The whole list of steps, in groups."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import Response
+
+from tracker.web.facts import STATION_MARKS, STATION_NAMES
+from tracker.web.live import facts_of
+from tracker.web.opened import Opened
+from tracker.web.pages import parts, quilt_page
+from tracker.web.screen import Facts, NavPlace, Screen
+from tracker.words.names import listed
+from tracker.work.steps import Step, Topic
+
+screen = Screen("list", "/quilts/<quilt_id>", NavPlace(4, "List", "/steps"))
+
+
+@dataclass(frozen=True)
+class StepRow:
+    """A step in the whole list."""
+
+    short: str
+    title: str
+    station: str
+    mark: str
+    count: int
+    done: int
+    ready: int
+    waits: str
+
+    @property
+    def left(self) -> int:
+        return max(self.count - self.done, 0)
+
+    @property
+    def state(self) -> str:
+        """done, ready or waits."""
+        return "done" if not self.left else "ready" if self.ready else "waits"
+
+
+@dataclass(frozen=True)
+class StepGroup:
+    """Steps that belong together in the list, under one heading."""
+
+    heading: str
+    rows: tuple[StepRow, ...]
+
+
+@screen.get("/steps")
+def whole_list(quilt_id: str) -> Response:
+    """Every step of a quilt and what of it is done."""
+    with parts().desk.quilt(quilt_id) as opened:
+        return quilt_page("list", "List", opened, **facts_of(opened, "list"))
+
+
+@screen.live
+def _list(opened: Opened, rest: str) -> Facts:
+    return {"groups": groups(opened)}
+
+
+def groups(opened: Opened) -> list[StepGroup]:
+    """The whole list: cutting by cloth, each unit, each kind of block."""
+    topics: dict[Topic, list[Step]] = {}
+    for step in opened.steps:
+        topics.setdefault(step.topic, []).append(step)
+    return [StepGroup(opened.words.heading(steps), tuple(_row(opened, step) for step in steps))
+            for steps in topics.values()]  # fmt: skip
+
+
+def _row(opened: Opened, step: Step) -> StepRow:
+    progress = opened.progress
+    ready = progress.ready(step)
+    lacks = "" if ready else listed([opened.words.pile(pile, short) for pile, short in progress.waits_for(step)])
+    return StepRow(
+        opened.compiled.short[step.id],
+        opened.compiled.titles[step.id],
+        STATION_NAMES[step.station],
+        STATION_MARKS[step.station],
+        progress.count(step),
+        progress.times_done(step),
+        ready,
+        lacks,
+    )

@@ -1,0 +1,90 @@
+"""What is shown where a label is scanned: the pile, or the block."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import cast
+
+from flask import Response, redirect
+
+from tracker.web import drawings
+from tracker.web.facts import Way
+from tracker.web.faults import PageFault
+from tracker.web.live import facts_of
+from tracker.web.opened import Opened
+from tracker.web.pages import Link, parts, quilt_page
+from tracker.web.screen import Facts, Screen
+from tracker.work.steps import Step
+
+screen = Screen("pile")
+
+
+@dataclass(frozen=True)
+class PileStep:
+    """A step that takes from a pile or gives to it: how many each time, and how often it can be done now."""
+
+    way: Way
+    each: int
+    ready: int
+    left: int
+
+
+@dataclass(frozen=True)
+class PileView:
+    """One pile: what lies on it, how many, the steps that take from it and those that give to it."""
+
+    id: str
+    name: str
+    lies: int
+    takers: tuple[PileStep, ...]
+    makers: tuple[PileStep, ...]
+
+
+@screen.get("/l/<quilt_id>/<code>")
+def scanned(quilt_id: str, code: str) -> Response:
+    """The pile or block that a label stands for. Raises Fault where the plan has it no more."""
+    with parts().desk.quilt(quilt_id) as opened:
+        if code[:1] == "b" and code[1:].isdecimal() and len(code) < 8:
+            return _block(opened, int(code[1:]))
+        facts = facts_of(opened, f"pile:{code}")
+        drawing = drawings.of_pile(opened.compiled, facts["pile"].id)
+        return quilt_page("pile", "", opened, drawing=drawing, **facts)
+
+
+def _block(opened: Opened, number: int) -> Response:
+    if number not in opened.progress.block_keys:
+        words = (
+            f"The plan of {opened.title} has no block {number} any more: it was edited after this label was printed."
+        )
+        raise PageFault(410, words, Link(f"/quilts/{opened.id}/blocks", "To the blocks"))
+    return cast(Response, redirect(f"/quilts/{opened.id}/blocks/{number}", 303))
+
+
+@screen.live
+def _pile(opened: Opened, code: str) -> Facts:
+    found = pile_view(opened, code)
+    if found is None:
+        words = (
+            f"The plan of {opened.title} has no such pile any more: it was edited after this label was printed. "
+            "What lies in this bag can be looked for in the list."
+        )
+        raise PageFault(410, words, Link(f"/quilts/{opened.id}/steps", "To the list"))
+    return {"pile": found}
+
+
+def pile_view(opened: Opened, code: str) -> PileView | None:
+    """The pile with this code; None where the plan has no such pile."""
+    compiled = opened.compiled
+    pile = next((pile for pile, known in compiled.pile_codes.items() if known == code), None)
+    if pile is None:
+        return None
+    takers = [_pile_step(opened, step, flow.each) for step in opened.steps for flow in step.takes if flow.pile == pile]
+    makers = [_pile_step(opened, step, flow.each) for step in opened.steps for flow in step.gives if flow.pile == pile]
+    name = opened.words.pile_alone(pile)
+    return PileView(pile, name[0].upper() + name[1:], opened.progress.on_pile(pile), tuple(takers), tuple(makers))
+
+
+def _pile_step(opened: Opened, step: Step, each: int) -> PileStep:
+    compiled, progress = opened.compiled, opened.progress
+    there = Way(compiled.short[step.id], compiled.titles[step.id])
+    return PileStep(there, each, progress.ready(step), progress.left(step))

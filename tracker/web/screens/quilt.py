@@ -1,0 +1,265 @@
+"""One quilt: how far it has come, where she stopped, what she keeps with it; copied, put away, deleted, taken back."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import cast
+
+from flask import Response, redirect, request
+
+from tracker.store.quilts import Store, StoreFault
+from tracker.units.maker import digest
+from tracker.web import drawings
+from tracker.web.cards import standing
+from tracker.web.clock import here, stamp, when
+from tracker.web.facts import asked_of, batch_words, said, seam_untested
+from tracker.web.faults import HOME, PageFault
+from tracker.web.live import facts_of
+from tracker.web.opened import Opened
+from tracker.web.pages import YEAR, Link, fresh_id, parts, quilt_page
+from tracker.web.screen import Facts, Screen
+
+screen = Screen("quilt")
+
+
+SETTINGS = {
+    "foot": "Foot",
+    "needle": "Needle",
+    "stitch": "Stitch length",
+    "guide": "Seam guide",
+    "iron": "Iron",
+    "ruler": "Ruler",
+}
+"""What is set up for a quilt, in her own words."""
+
+
+LONGEST_SETTING = 80
+
+
+LONGEST_TITLE = 80
+
+
+MOST_AT_A_TIME = 10_000
+
+
+@dataclass(frozen=True)
+class Lying:
+    """Pieces of one pile that lie there; `spare`: how many of them nothing will ask for."""
+
+    words: str
+    spare: int
+
+
+@dataclass(frozen=True)
+class UnderWay:
+    """A block begun and not finished."""
+
+    number: int
+    name: str
+    words: str
+
+
+@dataclass(frozen=True)
+class ComingBack:
+    """What she finds when she comes back."""
+
+    stopped_at: str
+    stopped_when: str
+    lying: tuple[Lying, ...]
+    blocks: tuple[UnderWay, ...]
+    settings: tuple[tuple[str, str, str], ...]
+    note: str
+    note_block: int | None
+    batch: str
+    seam_untested: bool
+
+    @property
+    def is_set_up(self) -> bool:
+        return any(value for _, _, value in self.settings)
+
+
+@screen.get("/quilts/<quilt_id>")
+def quilt(quilt_id: str) -> Response:
+    """One quilt: how far it has come, and where to carry on."""
+    found = [notice for notice in parts().desk.store.notices() if notice.file == f"{quilt_id}.quilt"]
+    with parts().desk.quilt(quilt_id) as opened:
+        words = opened.words
+        notices = [words.notice(notice) for notice in opened.compiled.checklist.notices]
+        facts = facts_of(opened, "quilt") | {"notices": notices, "wanted": fresh_id(), "found": found}
+        return quilt_page("quilt", "", opened, put_away=bool(opened.about.get("put_away")), **facts)
+
+
+@screen.live
+def _quilt(opened: Opened, rest: str) -> Facts:
+    return {"standing": standing(opened), "back": coming_back(opened)}
+
+
+@screen.get("/quilts/<quilt_id>/picture.svg")
+def picture(quilt_id: str) -> Response:
+    """The picture of a whole quilt as an SVG file."""
+    text = str(parts().desk.store.quilt(quilt_id).facts.get("plan", ""))
+    response = Response(drawings.of_text(parts().desk, text), mimetype="image/svg+xml")
+    current = request.args.get("v") == digest(text)
+    response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable" if current else "no-cache"
+    return response
+
+
+@screen.get("/quilts/<quilt_id>/plan.toml")
+def plan(quilt_id: str) -> Response:
+    """The plan file as it was given."""
+    with parts().desk.quilt(quilt_id) as opened:
+        response = Response(opened.compiled.text, mimetype="text/plain")
+    response.headers["Content-Disposition"] = f'attachment; filename="{quilt_id}.toml"'
+    return response
+
+
+# Coming back after a break
+
+
+def coming_back(opened: Opened) -> ComingBack:
+    """Everything about where a quilt stands."""
+    progress = opened.progress
+    about = opened.about
+    last = progress.latest(1)
+    block, note = progress.notes[-1] if progress.notes else (None, "")
+    setup = about.get("setup", {})
+    return ComingBack(
+        stopped_at=_stopped(opened) if last else "",
+        stopped_when=when(last[0].tap.get("at", ""), here()) if last else "",
+        lying=tuple(_lying(opened)),
+        blocks=tuple(_under_way(opened)),
+        settings=tuple((key, words, str(setup.get(key, ""))) for key, words in SETTINGS.items()),
+        note=note,
+        note_block=block,
+        batch=batch_words(opened),
+        seam_untested=seam_untested(opened),
+    )
+
+
+def _stopped(opened: Opened) -> str:
+    kept = opened.progress.latest(1)[0]
+    title = opened.compiled.titles.get(str(kept.tap.get("step", "")), "")
+    words = said(opened, kept)
+    return f"{title}: {words}" if title else words
+
+
+def _lying(opened: Opened) -> list[Lying]:
+    progress, found = opened.progress, []
+    wanted = progress.wanted_at_the_end()
+    for pile in progress.checklist.piles.values():
+        count = progress.on_pile(pile.id) if pile.block is None else 0
+        if count > 0:
+            spare = max(count - asked_of(opened, pile.id) - wanted.get(pile.id, 0), 0)
+            found.append(Lying(opened.words.pile(pile.id, count), spare))
+    return found
+
+
+def _under_way(opened: Opened) -> list[UnderWay]:
+    progress, found = opened.progress, []
+    for number in progress.block_keys:
+        stage = progress.stage(number)
+        if 0 < stage.done < stage.steps and not progress.is_finished(number):
+            found.append(UnderWay(number, progress.names.get(number, ""), opened.words.stage(stage)))
+    return found
+
+
+# What she keeps with it
+
+
+def _back(quilt_id: str) -> Response:
+    return cast(Response, redirect(f"/quilts/{quilt_id}", 303))
+
+
+def _link(quilt_id: str) -> Link:
+    return Link(f"/quilts/{quilt_id}", "Back to the quilt")
+
+
+@screen.post("/quilts/<quilt_id>/pace")
+def pace(quilt_id: str) -> Response:
+    """How she works from now on. Changing it midway changes nothing of what is done."""
+    text = request.form.get("batch", "").strip()
+    batch = int(text) if text.isascii() and text.isdigit() and len(text) < 6 else None
+    if text and (batch is None or not 1 <= batch <= MOST_AT_A_TIME):
+        words = f"“{text[:20]}” is no number of blocks; type a whole number from 1, or nothing for all at once."
+        raise PageFault(400, words, _link(quilt_id))
+    kept = {"sample_first": request.form.get("sample") == "yes", "batch": batch}
+    parts().desk.store.quilt(quilt_id).set_about(pace=kept)
+    return _back(quilt_id)
+
+
+@screen.post("/quilts/<quilt_id>/setup")
+def setup(quilt_id: str) -> Response:
+    """What to set up for this quilt, in her own words."""
+    given = {key: " ".join(request.form.get(key, "").split()) for key in SETTINGS}
+    for key, text in given.items():
+        if len(text) > LONGEST_SETTING:
+            words = f"{SETTINGS[key]}: that is {len(text)} characters long; keep it to {LONGEST_SETTING}."
+            raise PageFault(400, words, _link(quilt_id))
+    parts().desk.store.quilt(quilt_id).set_about(setup=given)
+    return _back(quilt_id)
+
+
+@screen.post("/quilts/<quilt_id>/title")
+def rename(quilt_id: str) -> Response:
+    """Another name for a quilt; its plan text stays as it is."""
+    parts().desk.store.quilt(quilt_id).set_about(title=_title(_link(quilt_id)))
+    return _back(quilt_id)
+
+
+def _title(back: Link) -> str:
+    title = " ".join(request.form.get("title", "").split())
+    if not title or len(title) > LONGEST_TITLE or not title.isprintable():
+        raise PageFault(400, f"A quilt's name is from 1 to {LONGEST_TITLE} characters; type one.", back)
+    return title
+
+
+@screen.post("/quilts/<quilt_id>/copy")
+def copy(quilt_id: str) -> Response:
+    """A second quilt with the same plan, begun anew or as far as this one is."""
+    store = parts().desk.store
+    stored, title = store.quilt(quilt_id), _title(_link(quilt_id))
+    wanted = request.form.get("wanted", "")
+    if any(other.id == wanted and other.about.get("title") == title for other in store.quilts()):
+        return _back(wanted)  # the same form once more
+    with stored.turn():
+        about = stored.about | {"title": title, "demo": False, "made_at": stamp(), "put_away": False}
+        taps = list(stored.taps) if request.form.get("with") == "taps" else []
+    if not taps:
+        about.pop("former_plans", None)
+    made = store.add(about, taps, wanted_id=wanted if re.fullmatch(r"[a-z0-9]{6}", wanted) else None)
+    return _back(made.id)
+
+
+@screen.post("/quilts/<quilt_id>/away")
+def put_away(quilt_id: str) -> Response:
+    """Out of sight on the first page, or back; nothing else changes."""
+    parts().desk.store.quilt(quilt_id).set_about(put_away=request.form.get("away") == "yes")
+    return cast(Response, redirect("/", 303))
+
+
+@screen.post("/quilts/<quilt_id>/delete")
+def delete(quilt_id: str) -> Response:
+    """Delete a quilt; the first page offers to take that back."""
+    store = parts().desk.store
+    if quilt_id not in {gone.id for gone in store.deleted()} or _is_there(store, quilt_id):
+        store.delete(quilt_id)
+    return cast(Response, redirect("/", 303))
+
+
+@screen.post("/deleted/<quilt_id>/restore")
+def restore(quilt_id: str) -> Response:
+    """Take a deleted quilt back as it was."""
+    store = parts().desk.store
+    if not _is_there(store, quilt_id):
+        try:
+            store.restore_deleted(quilt_id)
+        except StoreFault as fault:
+            if fault.kind == "unknown":
+                raise PageFault(404, "There is no such deleted quilt to take back.", HOME) from fault
+            raise
+    return _back(quilt_id)
+
+
+def _is_there(store: Store, quilt_id: str) -> bool:
+    return any(stored.id == quilt_id for stored in store.quilts())

@@ -1,0 +1,230 @@
+"""One step that fills the screen: where it stands, and what it says whatever the counts are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import cast
+
+from flask import Response, redirect, request
+
+from tracker.progress.batches import carry_on, targets
+from tracker.progress.measured_top import is_measured
+from tracker.web import drawings
+from tracker.web.asked import step_named
+from tracker.web.facts import (
+    STATION_MARKS,
+    STATION_NAMES,
+    TakeBack,
+    Wait,
+    Way,
+    batch_words,
+    figures_width,
+    seam_untested,
+    take_back,
+    waits,
+    way,
+)
+from tracker.web.faults import PageFault
+from tracker.web.live import facts_of
+from tracker.web.measuring import UNIT_WORDS, MeasuringForm, as_measured, measuring_of, notes_of
+from tracker.web.opened import Opened
+from tracker.web.pages import YEAR, parts, quilt_page
+from tracker.web.screen import Facts, NavPlace, Screen
+from tracker.work.steps import Step
+from tracker.work.whole_blocks import SetBlock
+
+screen = Screen("step", "/quilts/<quilt_id>", NavPlace(3, "Step", "/step"))
+
+
+@dataclass(frozen=True)
+class Count:
+    """Where one step stands: all that changes on its screen."""
+
+    step: Step
+    short: str
+    count: int
+    done: int
+    left: int
+    ready: int
+    blocks: tuple[int, ...]
+    done_words: str
+    waits: tuple[Wait, ...]
+    take_back: TakeBack | None
+    carry_on: Way | None
+    now: int
+    batch: str
+    seam_untested: bool
+    previous: Way | None
+    next: Way | None
+
+    @property
+    def in_blocks(self) -> bool:
+        return self.step.per != "quilt"
+
+    @property
+    def lays_blocks(self) -> bool:
+        """Whether blocks are laid in their places, which the layout counts too."""
+        return isinstance(self.step.action, SetBlock)
+
+    @property
+    def in_chains(self) -> bool:
+        """Whether the pieces run through the machine one behind the other."""
+        return self.step.kind.chained
+
+    @property
+    def blocks_in_turn(self) -> str:
+        """The blocks that the next taps are counted for, as `block 3, then 4, 5 …`."""
+        first, *others = map(str, self.blocks[:6])
+        more = " …" if len(self.blocks) > 6 else ""
+        return f"block {first}" + (f", then {', '.join(others)}{more}" if others else "")
+
+
+@dataclass(frozen=True)
+class StepView:
+    """What a step's screen says whatever the counts are."""
+
+    number: int
+    total: int
+    title: str
+    station: str
+    mark: str
+    operation: str
+    figures: str
+    unit: str
+    size_label: str
+    takes: tuple[str, ...]
+    makes: str
+    text: str
+    check: str
+    caution: str
+    notes: tuple[str, ...] = ()
+    measuring: MeasuringForm | None = None
+
+    @property
+    def figures_width(self) -> int:
+        """How wide the figures are, in half letters, so that they are set as large as fits."""
+        return figures_width(self.figures)
+
+
+@screen.get("/step")
+def where_she_stopped(quilt_id: str) -> Response:
+    """The step last looked at on this device while it has work left, else the one to carry on with."""
+    with parts().desk.quilt(quilt_id) as opened:
+        step = _carry_on(opened)
+        if step is None:
+            return cast(Response, redirect(f"/quilts/{quilt_id}", 303))
+        return cast(Response, redirect(f"/quilts/{quilt_id}/steps/{opened.compiled.short[step.id]}", 303))
+
+
+def _carry_on(opened: Opened) -> Step | None:
+    looked_at = opened.step(request.cookies.get("step", ""))
+    if looked_at is not None and opened.progress.left(looked_at):
+        return looked_at
+    return carry_on(opened.progress, opened.pace)
+
+
+@screen.get("/steps/<short>")
+def one_step(quilt_id: str, short: str) -> Response:
+    """One step, filling the screen."""
+    with parts().desk.quilt(quilt_id) as opened:
+        step = step_named(opened, short)
+        facts = {"drawing": drawings.of_step(opened, step)} | facts_of(opened, f"step:{short}")
+        response = quilt_page(
+            "step",
+            "Step",
+            opened,
+            "parts/step.html",
+            shown=step_view(opened, step),
+            cloths=drawings.cloths_in(opened.compiled, facts["drawing"]),
+            chain=_chain(),
+            **facts,
+        )
+        response.set_cookie("step", short, max_age=YEAR, path=f"/quilts/{quilt_id}", samesite="Lax", httponly=True)
+        return response
+
+
+def _chain() -> int | None:
+    """How many a chain is: as asked for in the address (where no script remembers it); None where nothing is."""
+    text = request.args.get("chain")
+    if text is None:
+        return None
+    if not (text.isascii() and text.isdigit() and len(text) <= 6 and int(text)):
+        raise PageFault(400, "A chain is a whole number from 1; go back and type one.")
+    return int(text)
+
+
+@screen.live
+def _step(opened: Opened, short: str) -> Facts:
+    step = step_named(opened, short)
+    facts: Facts = {"count": count_of(opened, step), "fresh": None}
+    if is_measured(step):
+        # What is measured changes more of the screen than its counts.
+        facts |= {"fresh": step_view(opened, step), "drawing": drawings.of_step(opened, step)}
+    return facts
+
+
+def count_of(opened: Opened, step: Step) -> Count:
+    """Where a step stands."""
+    progress, compiled, pace = opened.progress, opened.compiled, opened.pace
+    asked = targets(progress, pace).get(step.id, 0) - progress.times_done(step)
+    ready_blocks = tuple(progress.ready_blocks(step)) if step.per != "quilt" else ()
+    ready = len(ready_blocks) if step.per != "quilt" else progress.ready(step)
+    count, done = progress.count(step), progress.times_done(step)
+    return Count(
+        step=step,
+        short=compiled.short[step.id],
+        count=count,
+        done=done,
+        left=max(count - done, 0),
+        ready=ready,
+        blocks=ready_blocks,
+        done_words=step.kind.done,
+        waits=() if ready else tuple(waits(opened, progress.waits_for(step))),
+        take_back=take_back(opened, step, opened.last_tap(step)),
+        carry_on=None if ready and asked > 0 else way(compiled, _next(opened, step)),
+        now=max(min(ready, asked), 0),
+        batch=batch_words(opened) if 0 < asked < count - done else "",
+        seam_untested=step.kind.seams and seam_untested(opened),
+        previous=way(compiled, neighbour(opened, step, -1)),
+        next=way(compiled, neighbour(opened, step, 1)),
+    )
+
+
+def _next(opened: Opened, step: Step) -> Step | None:
+    """Where to carry on from a step that is done, or done for the blocks in work: none where it is that step again."""
+    found = carry_on(opened.progress, opened.pace)
+    return None if found == step else found
+
+
+def neighbour(opened: Opened, step: Step, by: int) -> Step | None:
+    """The step before (-1) or after (1) one in the list, where there is one."""
+    steps = opened.steps
+    number = steps.index(step) + by
+    return steps[number] if 0 <= number < len(steps) else None
+
+
+def step_view(opened: Opened, step: Step) -> StepView:
+    """What a step's screen says whatever the counts are."""
+    words, compiled, measuring = opened.words, opened.compiled, measuring_of(opened, step)
+    planned, step = step, as_measured(opened, step)
+    size = step.size if step.kind.shows else None
+    about = ", about" if size and words.is_near(*size) else ""
+    square = " square" if step.size and step.size[0] == step.size[1] else ""
+    return StepView(
+        number=opened.steps.index(planned) + 1,
+        total=len(opened.steps),
+        title=compiled.titles[step.id],
+        station=STATION_NAMES[step.station],
+        mark=STATION_MARKS[step.station],
+        operation=step.operation,
+        figures=measuring.figures if measuring else words.figures(size, about=False) if size else "",
+        unit=measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + square,
+        size_label=measuring.label if measuring else step.kind.shows + about,
+        takes=tuple(words.takes(step)),
+        makes=words.makes(step),
+        text=measuring.text if measuring else words.text(step),
+        check=words.check(step),
+        caution=words.caution(step) or "",
+        notes=notes_of(opened, planned),
+        measuring=measuring,
+    )

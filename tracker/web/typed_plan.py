@@ -1,0 +1,57 @@
+"""A plan text as it comes in a form, and what it makes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import request
+
+from tracker.looks.preview import PlanFault, Seen, drawn, faults_seen, hold_to_cloth, worked_out
+from tracker.web import drawings
+from tracker.web.opened import Compiled
+from tracker.web.pages import parts
+
+
+@dataclass(frozen=True)
+class PlanLook(Seen):
+    """A plan text looked at, with the plan compiled where it is to be used."""
+
+    made: Compiled | None = None
+
+
+def given_plan() -> str:
+    """The text that is being typed."""
+    return request.form.get("plan", "").replace("\r\n", "\n")
+
+
+def given_text() -> tuple[str, str]:
+    """The text to use, and what stands against using it (empty: nothing)."""
+    typed = request.form.get("plan", "").replace("\r\n", "\n")
+    upload = request.files.get("file")
+    sent = upload.read() if upload is not None else b""
+    if not sent.strip():
+        return typed, "" if typed.strip() else "There is no plan yet; type one, paste one or choose a file."
+    try:
+        text = sent.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError:
+        return typed, "The file is not text in UTF-8; save the plan as plain text in UTF-8 and choose it again."
+    if typed.strip() and typed.strip() != text.strip():
+        return typed, "There is text in the box and a file as well; empty the box to use the file."
+    return text, ""
+
+
+def shown(text: str) -> str:
+    """The text as a page can carry it: control characters cannot be typed again anyway."""
+    return "".join(c if c in "\n\t" or c >= " " else "\N{REPLACEMENT CHARACTER}" for c in text)
+
+
+def looked_at(text: str) -> PlanLook:
+    """What a plan text makes, compiled to be used, or every fault of it beside its line."""
+    text = text.replace("\r\n", "\n")
+    try:
+        made = parts().desk.compiled(text)
+        hold_to_cloth(text, made.plan, made.checklist)
+    except PlanFault as fault:
+        return PlanLook(**vars(faults_seen(text, fault)))
+    seen = worked_out(drawn(made.plan, drawings.of_quilt(made)), made.checklist, made.words)
+    return PlanLook(**vars(seen), made=made)
