@@ -99,6 +99,7 @@
   function add(tap) {
     const newest = inOrder().pop();
     const time = Math.max(Date.now(), newest ? Number(newest.key.split(" ")[0]) + 1 : 0);
+    tap.tapped = Date.now(); // by this device's clock
     tap.key = `${String(time).padStart(15, "0")} ${tap.id}`;
     write(tap);
   }

@@ -5,6 +5,7 @@
   const ROOM = "Sewing-Room";
   const TAP = "Sewing-Room-Tap";
   const SEEN = "Sewing-Room-Seen";
+  const DEVICE = "sewing-room device";
   const SENDER = "sewing-room sender";
   const TIME_OUT = 5000;
   const SHORTEST_PAUSE = 500;
@@ -25,6 +26,12 @@
     const timer = setTimeout(done, time);
     hurry = () => { clearTimeout(timer); done(); };
   });
+
+  // A name of its own for each device: what it tapped is in order, if its clock runs.
+  function device() {
+    if (!room.kept(DEVICE)) room.keep(DEVICE, me);
+    return room.kept(DEVICE);
+  }
 
   function ourTurn() {
     const [who, until] = (room.kept(SENDER) ?? "").split(" ");
@@ -63,6 +70,8 @@
     const stop = new AbortController();
     const timer = setTimeout(() => stop.abort(), TIME_OUT);
     const body = new URLSearchParams(tap.fields);
+    if (tap.tapped) body.set("waited", String(Math.round((Date.now() - tap.tapped) / 1000)));
+    body.set("device", device());
     body.set("view", live()?.dataset.quilt === tap.quilt ? live().dataset.view : "");
     try {
       const answer = await fetch(tap.url, {

@@ -115,3 +115,25 @@ def test_steps_open_from_other_screens_too_while_the_computer_is_off(way: str, p
     phone_page.locator(f"#screen a[href$='{short}']").first.tap()
     expect(phone_page.locator(f"#live[data-step='{short}']")).to_have_count(1)
     expect(phone_page.locator("#count")).to_have_text(re.compile(r"\d+"))
+
+
+def test_a_tap_says_how_long_it_waited_for_the_computer_by_the_device_s_clock(clocked_page: Page, house: House) -> None:
+    """Three quarters of an hour pass on the phone while the computer is off; when she tapped is known all the same."""
+    page = clocked_page
+    go(page, house, RED)
+    house.stop()
+    page.tap("#one")
+    expect(page.locator("#done")).to_have_text("1")
+    page.clock.fast_forward(45 * 60_000)
+    house.start()
+    page.clock.fast_forward(60_000)
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+    saved(page)
+    (tap,) = house.quilt().stored.taps
+    assert 45 * 60 <= tap["waited"] < 50 * 60
+    assert re.fullmatch("[0-9a-f]{24}", tap["device"])
+    page.tap("#one")
+    saved(page)
+    later = house.quilt().stored.taps[-1]
+    assert later["device"] == tap["device"]
+    assert later.get("waited", 0) < 60

@@ -17,7 +17,8 @@ from playwright.sync_api import Page, expect
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
 from tracker.looks import preview
-from tracker.progress import batches
+from tracker.progress import batches, pace_of_work
+from tracker.progress.pace_of_work import remainder
 from tracker.server import lanes
 from tracker.store.quilts import Store
 from tracker.web import ahead, cards, desk, live, pages
@@ -170,6 +171,8 @@ def test_targets_are_reckoned_once_for_a_version(
         return really(*given)
 
     monkeypatch.setattr(batches, "_targets", noted)
+    times, timed = [], pace_of_work.Timeline.forecast
+    monkeypatch.setattr(pace_of_work.Timeline, "forecast", lambda *given: (times.append(given[3]), timed(*given))[1])
     for number in range(3):
         sewing.tap(RED, tap_id=f"counted-{number}")
         for path in ("/ahead.json", "/counts.json", "", "/steps", "/now", "/blocks", sewing.step_path(RED)):
@@ -178,6 +181,7 @@ def test_targets_are_reckoned_once_for_a_version(
             assert one is not other
             assert batches.targets(one.progress, one.pace) == batches.targets(other.progress, other.pace)
     assert len(reckoned) == len(set(reckoned)) == 3
+    assert times == [1, 2, 3], "reckoned once for a version, and never while a tap is taken"
 
 
 def desk_of(phone: Visitor) -> desk.Desk:
@@ -277,9 +281,9 @@ def test_the_quilt_used_last_is_reckoned_first_and_open_ones_stay_open(
 
 
 def test_a_card_is_never_older_than_the_taps(phone: Visitor, sewing: Quilt) -> None:
-    for done in range(1, 4):
+    for _ in range(3):
         sewing.tap(RED)
-        assert f"{done * 100 // sewing.progress().shares()[1]} % done" in phone.text("/")
+        assert f"{remainder(sewing.progress()).percent} % done" in phone.text("/")
 
 
 def test_a_tap_finds_a_thread_however_many_pages_are_being_made(house: House, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -29,6 +29,24 @@ def test_a_tap_is_kept_and_shown(sewing: Quilt) -> None:
     assert sewing.count(RED) == "3 of 4 done, 1 ready"
 
 
+@pytest.mark.parametrize(
+    ("said", "kept"),
+    [
+        ({"waited": "0", "device": "a-phone-of-hers"}, {"device": "a-phone-of-hers"}),
+        ({"waited": "754"}, {"waited": 754}),
+        ({"waited": "-70"}, {"waited": -70}),
+        ({"waited": "long", "device": "?"}, {}),
+        ({"waited": "9" * 13}, {}),
+    ],
+)
+def test_a_tap_says_how_long_its_device_had_kept_it(sewing: Quilt, said: dict[str, str], kept: dict[str, Any]) -> None:
+    form = {"tap": "abcdefgh", "do": "done", "step": sewing.short(RED), "times": "3"} | said
+    assert sewing.visitor.post(f"{sewing.at}/taps", form).status_code == 303
+    (tap,) = sewing.stored.taps
+    assert {key: tap[key] for key in ("waited", "device") if key in tap} == kept
+    assert sewing.count(RED) == "3 of 4 done, 1 ready"
+
+
 def test_the_same_tap_again_counts_once_however_often_it_arrives(sewing: Quilt) -> None:
     for _ in range(3):
         assert sewing.tap(RED, 1, tap_id="the-same-one").status_code == 303

@@ -27,11 +27,6 @@ class Work:
     now: int
     ready: int
 
-    @property
-    def seconds(self) -> int:
-        """A rough time for the `now` times, in seconds."""
-        return self.step.kind.seconds * self.now
-
 
 @dataclass(frozen=True)
 class WaitingStep:

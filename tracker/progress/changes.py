@@ -19,7 +19,8 @@ A tap is a plain dictionary, never changed once it is recorded:
     {"id": "...", "do": "carried", "counts": [[step id, block or 0, times], ...], "lost": [[pile id, times], ...],
      "strips": [[cloth, strip], ...] or absent, "measured": [[step id, ["58 3/8", ...]], ...] or absent}
 
-Each also has "at", when it was recorded (ISO text, UTC); taps recorded elsewhere may lack it.
+Each also has "at", when it was recorded (ISO text, UTC); taps recorded elsewhere may lack it. Where a device said so,
+"device" is a name of its own, and "waited" how many seconds it had kept the tap before, by its clock.
 """
 
 from __future__ import annotations

@@ -49,14 +49,15 @@ ABOUT: Shape = {
 TAP: Shape = {
     "id!": WORDS,
     "at": MOMENT,
-    **dict.fromkeys(("do", "step", "pile", "cloth", "strip", "text", "what"), WORDS),
+    **dict.fromkeys(("do", "step", "pile", "cloth", "strip", "text", "what", "device"), WORDS),
     "times": int,
+    "waited": int,
     "block": WHOLE_OR_NONE,
     "blocks": [int],
     "steps": [[WORDS, int]],
     "counts": [[WORDS, int, int]],
     "lost": [[WORDS, int]],
-    "WORDSips": [[WORDS, WORDS]],
+    "strips": [[WORDS, WORDS]],
     "lengths": [WORDS],
     "measured": [[WORDS, [WORDS]]],
 }

@@ -12,11 +12,14 @@ from dataclasses import dataclass
 
 from tracker.looks.preview import PlanFault
 from tracker.progress.batches import carry_on, now_at
+from tracker.progress.pace_of_work import Forecast
 from tracker.store.quilts import StoredQuilt
 from tracker.units.maker import digest
+from tracker.web.clock import here
 from tracker.web.desk import Desk
 from tracker.web.facts import Way, way
 from tracker.web.opened import Opened
+from tracker.words.time_words import what_is_left
 
 PATIENCE = 250
 """Thousandths of a second for which the first page waits for what is not reckoned yet: in most houses that is all."""
@@ -30,10 +33,9 @@ log = logging.getLogger("tracker.web")
 
 @dataclass(frozen=True)
 class QuiltStanding:
-    """How far a quilt has come, and what comes next (None: it is finished)."""
+    """How far a quilt has come, in time, and what comes next (None: it is finished)."""
 
-    done: int
-    total: int
+    forecast: Forecast
     blocks_finished: int
     blocks: int
     next: Way | None
@@ -41,19 +43,29 @@ class QuiltStanding:
 
     @property
     def percent(self) -> int:
-        """Whole per cents; 100 only when all is done."""
-        return self.done * 100 // self.total if self.total else 100
+        """Whole per cents of the time; 100 only when all is done."""
+        return self.forecast.remainder.percent
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything is done."""
+        return self.forecast.remainder.done > 0
+
+    @property
+    def left(self) -> str:
+        """How long what is left takes, and about when it is done, seen from today."""
+        today = here().date()
+        return what_is_left(self.forecast.seconds_left, self.forecast.day_done(today), today)
 
 
 def standing(opened: Opened) -> QuiltStanding:
     """How far a quilt has come."""
     progress = opened.progress
-    done, total = progress.shares()
     following = carry_on(progress, opened.pace)
     finished = progress.blocks_finished()
     now = next((work.now for work in now_at(progress, opened.pace) if work.step == following), 0)
     words = "" if following is None else f"{now} now" if now else f"{progress.ready(following)} ready"
-    return QuiltStanding(done, total, finished, len(progress.block_keys), way(opened.compiled, following), words)
+    return QuiltStanding(opened.forecast, finished, len(progress.block_keys), way(opened.compiled, following), words)
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from typing import Any
 
 from tracker.progress.ledger import Progress
+from tracker.progress.pace_of_work import Timeline
 from tracker.store.quilts import Store, StoredQuilt
 from tracker.web.opened import Compiled, Opened, compile_text
 
@@ -55,7 +56,9 @@ class Shelf:
             if self._current() is not None:
                 return
             compiled, moment = self._compiled(self._text()), self.stored.moment()
-            opened = Opened(self.stored, compiled, Progress(compiled.plan, compiled.checklist), moment)
+            progress = Progress(compiled.plan, compiled.checklist)
+            timeline = Timeline(compiled.checklist, compiled.plan.unit)
+            opened = Opened(self.stored, compiled, progress, moment, timeline)
             opened.catch_up(moment)
             with self.stored.turn():
                 self._first, self._idle = opened, []

@@ -16,6 +16,7 @@ from tracker.progress.batches import Pace
 from tracker.progress.changes import Recorded
 from tracker.progress.ledger import Progress, Refused, Tap
 from tracker.progress.measured_top import BordersStanding, standing
+from tracker.progress.pace_of_work import Forecast, Timeline
 from tracker.progress.strip_ticks import ClothStrips, Strip, strips_by_cloth
 from tracker.quilt.cloth_cutting import cut_quilt
 from tracker.quilt.setting import CannotCut, Setting, set_quilt
@@ -155,6 +156,7 @@ class Opened:
     compiled: Compiled
     progress: Progress
     moment: Moment
+    timeline: Timeline
     ahead_of_disk: bool = False
     _borders: tuple[dict[str, tuple[str, ...]], BordersStanding] | None = None
     _seen: int = 0
@@ -212,6 +214,12 @@ class Opened:
         if self._borders is None or self._borders[0] != measured:
             self._borders = measured, standing(self.compiled.plan, self.compiled.checklist, measured)
         return self._borders[1]
+
+    @property
+    def forecast(self) -> Forecast:
+        """How far the quilt has come in time, and how long the rest takes; reckoned once for a version, out of turn."""
+        taps, counts = self.stored.taps, self.progress
+        return counts.once("forecast", lambda: self.timeline.forecast(counts, taps, self._seen))
 
     def step(self, short: str) -> Step | None:
         """The step with this short name, where it is one there is to do."""

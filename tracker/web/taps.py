@@ -23,6 +23,7 @@ from tracker.work.steps import Step
 LARGEST_TAP = 64 * 1024
 MOST_TIMES = 1_000_000
 _TAP_ID = re.compile(r"[A-Za-z0-9_-]{8,64}")
+_WAITED = re.compile(r"-?[0-9]{1,12}")
 TAP = "Sewing-Room-Tap"
 """The header that names a tap: in what a page's script sends, and in the answer behind what became of it.
 
@@ -92,7 +93,7 @@ def _keep(opened: Opened) -> None:
         raise PageFault(400, "This tap has no name of its own; load the page again and tap once more.")
     if opened.stored.has(tap_id):
         return
-    at = {"at": stamp()}
+    at = {"at": stamp()} | _by_the_device()
     if request.form.get("do") == "take back to":
         opened.take_all({"id": f"{tap_id}-{what}", "do": "take back", "what": what} | at for what in _back_to(opened))
         return
@@ -100,6 +101,18 @@ def _keep(opened: Opened) -> None:
     if tap["do"] == "measured" and opened.progress.measured().get(tap["step"]) == tuple(tap["lengths"]):
         return  # the same once more
     opened.take({"id": tap_id, **tap} | at)
+
+
+def _by_the_device() -> dict[str, Any]:
+    """What its device says of a tap: how many seconds it waited there by its clock (left out where none; below zero
+    where that jumped), and a name that tells the device from others of the room."""
+    waited, device = request.form.get("waited", ""), request.form.get("device", "")
+    said: dict[str, Any] = {}
+    if _WAITED.fullmatch(waited) and int(waited):
+        said["waited"] = int(waited)
+    if _TAP_ID.fullmatch(device):
+        said["device"] = device
+    return said
 
 
 @pages.after_request

@@ -22,7 +22,7 @@ LAID_OUT, JOINED, SQUARED = "laid-out", "joined", "squared"
 class Operation:
     """One kind of work: its `station`, what is true of a piece `done` with it, the usual `caution` (the makers' manuals
     and local rules come first), whether it can be `unpicked` (what a blade or a pencil has done stays done), a rough
-    time for doing it once, in `seconds` (from memory: no published figures).
+    time for doing it once to what is up to a foot long, in `seconds` (from memory: no published figures).
 
     `shows` is said before the size on the screen, nothing where there is no size to check; `chained`: pieces run
     through the machine one behind the other; `seams`: it makes seams of the plan's width; `reaches`: how far it brings
@@ -66,3 +66,6 @@ OPERATIONS: Mapping[str, Operation] = {
     )
 }  # fmt: skip
 """Every operation by its name, in the order of the work."""
+
+BY_THE_SQUARE_FOOT: Mapping[str, int] = {"Layer": 120, "QuiltLayers": 300}
+"""Kinds of action that take their time by the square foot, and the seconds for each (from memory as well)."""

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from flask import Response, request
 
 from tracker.progress.batches import WaitingStep, Work, by_station, carry_on, waiting_at
+from tracker.progress.pace_of_work import seconds_of
+from tracker.web.cards import standing
 from tracker.web.facts import STATION_MARKS, STATION_NAMES, Way, batch_words, seam_untested, way
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
@@ -89,7 +91,7 @@ def _now(opened: Opened, station: str) -> Facts:
         raise PageFault(
             404, "There is no such station; choose one.", Link(f"/quilts/{opened.id}/now", "To the stations")
         )
-    return {"now": now_of(opened, station)}
+    return {"now": now_of(opened, station), "standing": standing(opened)}
 
 
 def rough_time(seconds: int) -> str:
@@ -119,7 +121,7 @@ def now_of(opened: Opened, station: str) -> Now:
     return Now(
         tabs=tabs,
         works=tuple(_doable(opened, work) for work in mine),
-        time=rough_time(sum(work.seconds for work in mine)),
+        time=rough_time(sum(_seconds(opened, work) for work in mine)),
         waiting=tuple(waiting),
         walk=busiest if busiest.count else None,
         batch=batch_words(opened),
@@ -131,7 +133,12 @@ def now_of(opened: Opened, station: str) -> Now:
 def _doable(opened: Opened, work: Work) -> Doable:
     found = way(opened.compiled, work.step)
     assert found is not None
-    return Doable(found, work.now, work.ready, rough_time(work.seconds))
+    return Doable(found, work.now, work.ready, rough_time(_seconds(opened, work)))
+
+
+def _seconds(opened: Opened, work: Work) -> int:
+    """A rough time for what can be done now of a step, in seconds."""
+    return seconds_of(work.step, opened.compiled.plan.unit) * work.now
 
 
 def _lack(opened: Opened, wait: WaitingStep) -> Lack:

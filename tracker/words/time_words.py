@@ -1,0 +1,36 @@
+"""How long what is left takes, and about when that is done, in words."""
+
+from __future__ import annotations
+
+from datetime import date
+
+
+def time_left(seconds: int) -> str:
+    """How long what is left takes: `about 40 minutes left`, `about 3½ hours left`; nothing for nothing."""
+    if seconds <= 0:
+        return ""
+    minutes = -(-seconds // 300) * 5
+    if minutes < 60:
+        return f"about {minutes} minutes left"
+    halves = (minutes + 15) // 30
+    if halves < 20:
+        hours = f"{halves // 2}{'½' if halves % 2 else ''}"
+    else:
+        nearest = 1 if halves < 80 else 5
+        hours = str((minutes + 30 * nearest) // (60 * nearest) * nearest)
+    return f"about {hours} {'hour' if hours == '1' else 'hours'} left"
+
+
+def day_done(day: date | None, today: date) -> str:
+    """The day on which it is done, as a guess: `about 12 December at this rhythm`; nothing where none is known."""
+    if day is None:
+        return ""
+    year = f" {day.year}" if day.year != today.year else ""
+    return f"about {day.day} {day:%B}{year} at this rhythm"
+
+
+def what_is_left(seconds: int, day: date | None, today: date) -> str:
+    """Both in one sentence; nothing where nothing is left."""
+    left, done = time_left(seconds), day_done(day, today)
+    guess = f"; a guess: done {done}" if done else ""
+    return f"{left[0].upper()}{left[1:]}{guess}." if left else ""
