@@ -147,7 +147,9 @@ def test_figures_are_read_at_arm_s_length_on_a_phone_and_from_the_chair_on_a_tab
     small: dict[tuple[str, str], tuple[float, float]] = {}
     seen = set()
     for step, short in quilt.compiled.short.items():
-        found = next(each for each in quilt.compiled.checklist.steps if each.id == step).size
+        found = quilt.compiled.words.shown_size(
+            next(each for each in quilt.compiled.checklist.steps if each.id == step)
+        )
         if found is None or found in seen:
             continue
         seen.add(found)

@@ -95,7 +95,7 @@ def test_what_is_touched_on_the_step_screen_is_large_and_at_the_thumb(phone_page
         assert bar["height"] < 844 * 0.42
 
 
-@pytest.mark.parametrize(("title", "least"), [("Trim half-square", 95), ("Join row 1", 50)])
+@pytest.mark.parametrize(("title", "least"), [("Trim half-square", 95), ("Press row 1 of the quilt", 50)])
 def test_sizes_are_readable_at_arm_s_length(
     title: str, least: int, phone_page: Page, tablet_page: Page, house: House
 ) -> None:

@@ -35,13 +35,14 @@ def test_nothing_is_measured_before_it_is_pressed_and_cool(name: str) -> None:
     for step in words.checklist.steps:
         said = f"{words.text(step)} {words.check(step)}"
         if step.operation in UNPRESSED:
-            assert not step.kind.shows
+            assert words.shown_size(step) is None
             assert step.size is None or words.size(step.size) not in said, step.id
             assert "ruler" not in words.check(step), step.id
         elif isinstance(step.action, Press | PressSeams) and "its joins open" not in said:
             assert words.check(step).startswith("Cool and flat"), step.id
             sizes = {words.checklist.piles[flow.pile].size for flow in step.gives}
             assert all(size is None or words.size(size) in words.check(step) for size in sizes), step.id
+            assert words.shown_size(step) == (next(iter(sizes)) if len(sizes) == 1 else None), step.id
 
 
 @pytest.mark.parametrize("name", PLANS)

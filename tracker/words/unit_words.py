@@ -51,6 +51,14 @@ class UnitNames(Names):
                 corners |= {(x, y) for x in (laid.x, laid.x + size[0]) for y in (laid.y, laid.y + size[1])}
         return all(end in corners for line in step.action.lines for end in line)
 
+    def shown_size(self, step: Step) -> Size | None:
+        """The size to check after a step, for large figures: none before the iron has been; of several pieces pressed
+        as one step, that of each, where they are of one size."""
+        if not step.kind.shows:
+            return None
+        sizes = {self.checklist.piles[flow.pile].size for flow in step.gives}
+        return step.size or (sizes.pop() if len(sizes) == 1 else None)
+
     def is_trimmed_next(self, step: Step) -> bool:
         """Whether what a step gives is trimmed after it."""
         return any(taker.operation == "trim" for taker in self.takers_of.get(step.gives[0].pile, []))

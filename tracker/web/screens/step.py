@@ -207,9 +207,9 @@ def step_view(opened: Opened, step: Step) -> StepView:
     """What a step's screen says whatever the counts are."""
     words, compiled, measuring = opened.words, opened.compiled, measuring_of(opened, step)
     planned, step = step, as_measured(opened, step)
-    size = step.size if step.kind.shows else None
+    size = words.shown_size(step)
     about = ", about" if size and words.is_near(*size) else ""
-    square = " square" if step.size and step.size[0] == step.size[1] else ""
+    square = " square" if size and size[0] == size[1] else ""
     return StepView(
         number=opened.steps.index(planned) + 1,
         total=len(opened.steps),
