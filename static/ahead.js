@@ -184,7 +184,9 @@
 
   function carryOn(now, from) {
     const able = plan.steps.filter((step) => has(step.short) && left(now, step) && ready(now, step));
-    return able.find((step) => step.station === from.station) ?? able[0];
+    const nearest = Math.min(...able.map((step) => step.turn ?? 0)); // what the quilt needs last comes last
+    const first = able.filter((step) => (step.turn ?? 0) === nearest);
+    return first.find((step) => step.station === from.station) ?? first[0];
   }
 
   // Showing a step from memory

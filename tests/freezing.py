@@ -31,7 +31,7 @@ PLANS = {path.stem: path for path in (*(FROZEN / "plans").glob("*.toml"), *(HERE
 
 
 def frozen_lines(name: str) -> list[str]:
-    """All that is frozen of a plan: its piles by id, its steps in order, its JSON answers.
+    """All that is frozen of a plan: its piles by id, its steps and passes in order, its JSON answers.
 
     Piles have a short name in the lines of steps. Words of a step are told by a digest of theirs: the sentences can
     be read in the answer itself.
@@ -42,7 +42,7 @@ def frozen_lines(name: str) -> list[str]:
     steps = steps_report(plan, checklist)
     answers = {
         "check": check_report(plan, checklist),
-        "units and blocks": {key: steps[key] for key in steps if key != "steps"},
+        "units and blocks": {key: steps[key] for key in steps if key not in ("steps", "passes")},
         "cut": cut_report(plan, checklist),
         "press": press_report(checklist),
         "quilt": quilt_report(plan),
@@ -50,6 +50,7 @@ def frozen_lines(name: str) -> list[str]:
     return [
         *(f"pile {digest(pile)} {pile}" for pile in sorted(checklist.piles)),
         *_step_lines(checklist, {each["id"]: each for each in steps["steps"]}),
+        *(f"{each['id']}: {each['station']}, {len(each['steps'])} steps" for each in steps["passes"]),
         *(line for title, answer in answers.items() for line in _answer_lines(title, answer)),
     ]
 
@@ -65,6 +66,7 @@ def _step_lines(checklist: Checklist, answers: dict[str, dict[str, Any]]) -> Ite
                 for side in ("takes", "gives")
             ]
             words = digest("\n".join(str(answer.pop(part)) for part in ("text", "check", "caution")))
+            answer.pop("pass")
             size = " × ".join(answer.pop("size") or ["-"])
             del answer["id"]
             yield f"    {' '.join(str(value) for value in answer.values())}; {size}; {' > '.join(flows)}; words {words}"

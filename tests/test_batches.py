@@ -13,17 +13,23 @@ from tracker.route.compiler import compile_plan
 from tracker.work.operations import STATIONS
 
 ORDERS = [
-    ("all at once after a sample", Pace(), [[1], [2, 3, 4, 5]]),
-    ("no sample", Pace(sample_first=False), [[1, 2, 3, 4, 5]]),
-    ("twos", Pace(batch=2), [[1], [2, 3], [4, 5]]),
-    ("twos without a sample", Pace(sample_first=False, batch=2), [[1, 2], [3, 4], [5]]),
-    ("larger than the quilt", Pace(batch=50), [[1], [2, 3, 4, 5]]),
+    ("a row at a time after a sample", [2, 2, 2], Pace(), [[1], [2, 3, 4], [5, 6]]),
+    ("threes", [3, 3], Pace(), [[1], [2, 3], [4, 5, 6]]),
+    ("on point", [1, 2, 1], Pace(sample_first=False), [[1, 2, 3], [4]]),
+    ("one below the other", [1, 1, 1, 1], Pace(), [[1], [2, 3], [4]]),
+    ("one row", [5], Pace(), [[1], [2, 3, 4, 5]]),
+    ("one block", [1], Pace(), [[1]]),
+    ("no sample", [5], Pace(sample_first=False), [[1, 2, 3, 4, 5]]),
+    ("twos", [3, 2], Pace(batch=2), [[1], [2, 3], [4, 5]]),
+    ("twos without a sample", [5], Pace(sample_first=False, batch=2), [[1, 2], [3, 4], [5]]),
+    ("larger than the quilt", [3, 2], Pace(batch=50), [[1], [2, 3, 4, 5]]),
 ]
 
 
-@pytest.mark.parametrize(("name", "pace", "expected"), ORDERS, ids=[order[0] for order in ORDERS])
-def test_the_order_of_blocks(name: str, pace: Pace, expected: list[list[int]]) -> None:
-    assert batches([1, 2, 3, 4, 5], pace) == expected
+@pytest.mark.parametrize(("name", "across", "pace", "expected"), ORDERS, ids=[order[0] for order in ORDERS])
+def test_the_order_of_blocks(name: str, across: list[int], pace: Pace, expected: list[list[int]]) -> None:
+    numbers = iter(range(1, sum(across) + 1))
+    assert batches([[next(numbers) for _ in range(length)] for length in across], pace) == expected
 
 
 def test_the_sample_asks_for_one_blocks_units_alone() -> None:

@@ -15,8 +15,8 @@ A package imports only from those above it, and a module in it only from those n
         pressed
     quilt: packing, setting, cloth_cutting, buying, lattice — the quilt round its blocks: sizes, places, strips
         and lengths of cloth
-    route: block_route, centre_route, border_route, finishing_route, compiler, narrow_cloth — all of it as steps
-        in order
+    route: block_route, centre_route, border_route, finishing_route, working_order, passes,
+        compiler, narrow_cloth — all of it as steps in order
     printed: list_line, list_table, block_area, roomy_sizes, compare — a printed cutting list, read and compared
     proof: block_picture, uses, row_seams, seam_faults, version_faults, whole_quilt, numbers, proof — sews a
         checklist and compares it with the plan; believes nothing that it proves
@@ -24,7 +24,7 @@ A package imports only from those above it, and a module in it only from those n
         what was done, what can be done next, and how long the rest takes
     fitting: seam_test — what measured seams say
     words: names, time_words, measured_words, seam_words, plan_notices, quilt_summary, printed_words, quilt_texts,
-        quilt_words, unit_words, step_words, json_report — everything that is said
+        quilt_words, unit_words, step_words, pass_words, json_report — everything that is said
     drawing — what lies on the table, as SVG
     store: disk, copies, records, histories, journal, mending, disk_notices, quilts — files that survive their
         program

@@ -1,10 +1,16 @@
-"""Sample first, then batches: which blocks are in work now, and what that leaves to do at each station. Pure."""
+"""Sample first, then batches: which blocks are in work now, and what that leaves to do at each station. Pure.
+
+What is offered follows the order of the work: patches and units of the whole quilt once the sample is sewn, blocks a
+row of the quilt at a time; what only the quilt needs when its turn has come, never before.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker.progress.ledger import Progress
+from tracker.route.working_order import CUTTING, QUILT, UNITS, Section, sections
 from tracker.units.times_needed import times_needed
 from tracker.work.operations import STATIONS
 from tracker.work.steps import Step
@@ -13,7 +19,8 @@ from tracker.work.whole_blocks import SetBlock
 
 @dataclass(frozen=True)
 class Pace:
-    """How she works: one sample block first or not, and how many blocks at a time (None: all that are left)."""
+    """How she works: one sample block first or not, and how many blocks at a time, their units too. None: a row of the
+    quilt at a time, and the whole quilt's units before the first."""
 
     sample_first: bool = True
     batch: int | None = None
@@ -38,12 +45,44 @@ class WaitingStep:
     short: int
 
 
-def batches(numbers: list[int], pace: Pace) -> list[list[int]]:
-    """Block numbers in the order of work: the sample, then batch by batch."""
-    sample = [numbers[:1]] if pace.sample_first and numbers else []
-    rest = numbers[len(sample) :]
-    size = max(pace.batch or len(rest), 1)
-    return sample + [rest[i : i + size] for i in range(0, len(rest), size)]
+def batches(rows: Sequence[Sequence[int]], pace: Pace) -> list[list[int]]:
+    """Block numbers, given row by row of the quilt, in the order of work: the sample, then batch by batch.
+
+    A single block is no stack: where a row leaves but one, the next row goes with it.
+    """
+    numbers = [number for row in rows for number in row]
+    sample = numbers[:1] if pace.sample_first else []
+    if pace.batch is not None:
+        rest = numbers[len(sample) :]
+        stacks = [rest[i : i + pace.batch] for i in range(0, len(rest), pace.batch)]
+    else:
+        stacks = [[]]
+        for row in rows:
+            if len(stacks[-1]) > 1:
+                stacks.append([])
+            stacks[-1] += [number for number in row if number not in sample]
+    return [each for each in (sample, *stacks) if each]
+
+
+def rows_of_blocks(progress: Progress) -> list[list[int]]:
+    """The numbers of the blocks, row by row of the quilt."""
+    numbers = iter(progress.block_keys)
+    return [[next(numbers) for _ in row] for row in progress.checklist.pressing.places]
+
+
+def turns(progress: Progress) -> dict[str, int]:
+    """When the turn of each step comes, by its id: 0 up to the last block, then one after another what the quilt needs:
+    its rows, each pair of border strips, layers, binding."""
+    return progress.once_for_steps("turns", lambda: _turns(progress))
+
+
+def _turns(progress: Progress) -> dict[str, int]:
+    stands = _sections(progress).items()
+    return {step: 1 + section.number if section.part == QUILT else 0 for step, section in stands}
+
+
+def _sections(progress: Progress) -> dict[str, Section]:
+    return progress.once_for_steps("sections", lambda: sections(progress.checklist))
 
 
 def in_work(progress: Progress, pace: Pace) -> list[int]:
@@ -54,7 +93,7 @@ def in_work(progress: Progress, pace: Pace) -> list[int]:
 def _in_work(progress: Progress, pace: Pace) -> list[int]:
     last = [step for step in progress.last_steps().values() if progress.times_done(step)]
     finished = {n for step in last for n in progress.blocks_of(step) if progress.times_done(step, n)}
-    for batch in batches(list(progress.block_keys), pace):
+    for batch in progress.once_for_steps(("batches", pace), lambda: batches(rows_of_blocks(progress), pace)):
         if not finished.issuperset(batch):
             return batch
     return []
@@ -62,19 +101,34 @@ def _in_work(progress: Progress, pace: Pace) -> list[int]:
 
 def targets(progress: Progress, pace: Pace) -> dict[str, int]:
     """How often each step is to be done for every block up to the end of the batch in work, losses included: until the
-    blocks are in their places, and with the last of them until the quilt is done."""
+    blocks are in their places, and with the last of them until the quilt is done. Patches and units, where it is the
+    quilt's rows that make the batches, for the whole quilt once the sample is sewn."""
     return progress.once(("targets", pace), lambda: _targets(progress, pace))
 
 
 def _targets(progress: Progress, pace: Pace) -> dict[str, int]:
     current, blocks = in_work(progress, pace), list(progress.block_keys)
+    if not current or current[-1] == blocks[-1]:
+        return _wanted(progress, progress.wanted_at_the_end())
+    last = current[-1]
+    found = _wanted(progress, progress.once_for_steps(("in place", last), lambda: _in_place(progress, last)))
+    if pace.batch is not None or (pace.sample_first and last == blocks[0]):
+        return found
+    whole = _wanted(progress, progress.wanted_at_the_end())
+    return progress.once_for_steps(("units first", last), lambda: _units_first(progress, whole, found))
+
+
+def _units_first(progress: Progress, whole: dict[str, int], part: dict[str, int]) -> dict[str, int]:
+    """How often each step is to be done for patches and units of the whole quilt, and the rest of a part of it."""
+    stands, early = _sections(progress), (CUTTING, UNITS)
+    units = {step: times for step, times in whole.items() if stands[step].part in early}
+    return units | {step: times for step, times in part.items() if stands[step].part not in early}
+
+
+def _wanted(progress: Progress, piles: dict[str, int]) -> dict[str, int]:
+    """How often each step is to be done for these piles to be there, and what is lost to be made again."""
     needed = {pile: times for pile, times in progress.lost.items() if times}
-    if current and current[-1] != blocks[-1]:
-        last = current[-1]
-        wanted_now = progress.once_for_steps(("in place", last), lambda: _in_place(progress, last))
-    else:
-        wanted_now = progress.wanted_at_the_end()
-    for pile, count in wanted_now.items():
+    for pile, count in piles.items():
         needed[pile] = needed.get(pile, 0) + count
     return progress.once_for_steps(("targets", *needed.items()), lambda: _times(progress, needed))
 
@@ -99,27 +153,33 @@ def now_at(progress: Progress, pace: Pace, station: str | None = None) -> list[W
 
 
 def _works(progress: Progress, pace: Pace) -> list[Work]:
-    found = []
+    """Of what can be done only what comes first: nothing that the quilt needs later."""
+    found, turn = [], turns(progress)
     for step_id, target in targets(progress, pace).items():
         step = progress.steps[step_id]
         ready = progress.ready(step)
         now = min(ready, target - progress.times_done(step))
         if now > 0:
             found.append(Work(step, now, ready))
-    order = {step_id: i for i, step_id in enumerate(progress.steps)}
-    return sorted(found, key=lambda work: order[work.step.id])
+    nearest = min((turn[work.step.id] for work in found), default=0)
+    order = _places(progress)
+    mine = [work for work in found if turn[work.step.id] == nearest]
+    return sorted(mine, key=lambda work: order[work.step.id])
+
+
+def _places(progress: Progress) -> dict[str, int]:
+    return progress.once_for_steps("places", lambda: {step: place for place, step in enumerate(progress.steps)})
 
 
 def waiting_at(progress: Progress, pace: Pace, station: str | None = None) -> list[WaitingStep]:
     """What has to wait at a station, and for what: the first pile that is short for each step."""
-    found = []
+    found, order = [], _places(progress)
     for step_id, target in targets(progress, pace).items():
         step = progress.steps[step_id]
         left = target - progress.times_done(step)
         if left > 0 and station in (None, step.station) and not progress.ready(step):
             for pile, short in progress.waits_for(step)[:1]:
                 found.append(WaitingStep(step, left, pile, short))
-    order = {step_id: i for i, step_id in enumerate(progress.steps)}
     return sorted(found, key=lambda wait: order[wait.step.id])
 
 

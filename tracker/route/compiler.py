@@ -16,6 +16,7 @@ from tracker.route.block_route import BlockRoute, BlockVersion
 from tracker.route.border_route import BorderRoute, long_strips
 from tracker.route.centre_route import CentreRoute
 from tracker.route.finishing_route import FinishingRoute
+from tracker.route.working_order import working_order
 from tracker.units.block_units import PlacedUnit, Unit, make_units, unit_rows
 from tracker.units.choice import Ways
 from tracker.units.joins import Node, NotStraight, can_be_joined, joining_order, leaves
@@ -68,7 +69,7 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     if not _is_one_block(plan):
         needed_at_end = _write_quilt(bench, pressed, finished, needed_at_end)
     times = bench.counted(needed_at_end)
-    steps = _in_working_order([replace(step, count=times[step.id]) for step in bench.steps.values()])
+    steps = working_order(bench.piles, [replace(step, count=times[step.id]) for step in bench.steps.values()])
     units = unit_rows(bench, piles, needed, times)
     pieces = _pieces(bench, steps)
     told = (*bench.notices, *ways.notices)
@@ -227,18 +228,6 @@ def _units_needed(ready: Sequence[JoinedBlock]) -> dict[Unit, int]:
             unit = leaf.placed.unit
             needed[unit] = needed.get(unit, 0) + each.count
     return needed
-
-
-def _in_working_order(steps: Sequence[Step]) -> tuple[Step, ...]:
-    """Cutting first, cloth by cloth, largest pieces first; then unit by unit; then block by block."""
-    cuts = [step for step in steps if isinstance(step.action, Cut)]
-    cuts.sort(key=lambda step: (step.topic.of, _longest_first(step)))
-    return tuple(cuts) + tuple(step for step in steps if not isinstance(step.action, Cut))
-
-
-def _longest_first(step: Step) -> tuple[Measure, Measure]:
-    assert isinstance(step.action, Cut)
-    return -step.action.width, -step.action.height
 
 
 def _pieces(bench: Bench, steps: Sequence[Step]) -> tuple[CutPiece, ...]:

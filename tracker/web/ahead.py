@@ -16,6 +16,7 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, render_template, request
 
+from tracker.progress.batches import turns
 from tracker.web import drawings
 from tracker.web.facts import take_back
 from tracker.web.opened import Opened
@@ -97,6 +98,8 @@ def _told(opened: Opened, step: Step, count: Count) -> dict[str, Any]:
     told["gives"] = [[numbers[flow.pile], flow.each] for flow in step.gives]
     if step.beside is not None:
         told["beside"] = numbers[step.beside]
+    if turn := turns(opened.progress)[step.id]:
+        told["turn"] = turn
     if step.per != "quilt":
         told["per"] = _blocks_named(step)
     return told

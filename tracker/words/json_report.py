@@ -13,6 +13,8 @@ from tracker.printed.list_table import ListRow
 from tracker.quilt.buying import ClothNeed, needs
 from tracker.quilt.cloth_cutting import CutStrip, cut_quilt
 from tracker.quilt.setting import set_quilt
+from tracker.route.passes import Pass, passes
+from tracker.words.pass_words import pass_title
 from tracker.words.printed_words import finding_text
 from tracker.words.step_words import Words
 from tracker.work.steps import Checklist, Flow, PressVersion, SeamPress, Size, Step, UnitRow
@@ -30,11 +32,12 @@ def size_text(size: Size, plan: Plan) -> list[str]:
 
 def steps_report(plan: Plan, checklist: Checklist) -> dict[str, Any]:
     """What `steps --json` prints."""
-    words = Words(plan, checklist)
+    words, found = Words(plan, checklist), passes(checklist)
     return {
         "title": plan.title,
         "unit": plan.unit,
-        "steps": [_step(step, plan, words) for step in checklist.steps if step.count],
+        "steps": [_step(step, plan, words) | {"pass": each.id} for each in found for step in each.steps],
+        "passes": [_pass(each, words) for each in found],
         "units": [_unit(row, plan) for row in checklist.units],
         "blocks": [
             {
@@ -62,6 +65,15 @@ def _step(step: Step, plan: Plan, words: Words) -> dict[str, Any]:
         "text": words.text(step),
         "check": words.check(step),
         "caution": words.caution(step),
+    }
+
+
+def _pass(done: Pass, words: Words) -> dict[str, Any]:
+    return {
+        "id": done.id,
+        "station": done.station,
+        "steps": [step.id for step in done.steps],
+        "title": pass_title(words, done),
     }
 
 

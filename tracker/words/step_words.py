@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from tracker.progress.ledger import BlockStage
-from tracker.words.names import listed, one, part_name, plural, stage_words
+from tracker.words.names import listed, one, part_name, stage_words
 from tracker.words.plan_notices import notice_sentence, refusal
 from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.words.seam_words import joined_check, pin_text, press_seams_text
 from tracker.words.unit_words import UnitNames, exactly, unit_check, unit_text
 from tracker.work.steps import (
     AddStrips,
-    Cut,
     CutApart,
     Join,
     LayOut,
@@ -90,16 +87,6 @@ class Words(UnitNames):
             case Trim() if step.operation == "trim":
                 return f"Trim the {_frame_stage(made)} strips of {block}"
         return f"{step.operation.capitalize()} {block}{' with its frame' if made.thing.number else ''}"
-
-    def heading(self, steps: Sequence[Step]) -> str:
-        """What steps of one topic are about."""
-        made = self.checklist.made(steps[-1])
-        if made.block is not None:
-            return f"Block: {self.plan.blocks[made.block].name}, {self.plan.count_of(made.block)} to make"
-        if isinstance(steps[0].action, Cut):
-            return f"Cutting: {self.fabric(steps[0].action.fabric)}"
-        name = f"{plural(made.thing.name, 2)}, {self.cloths(made.fabrics)}"
-        return name[0].upper() + name[1:]
 
     def text(self, step: Step) -> str:
         """What to do, in one to four sentences."""

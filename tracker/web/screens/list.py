@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
 
 from flask import Response
 
@@ -12,7 +13,8 @@ from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.words.names import listed
-from tracker.work.steps import Step, Topic
+from tracker.words.pass_words import section_heading
+from tracker.work.steps import Step
 
 screen = Screen("list", "/quilts/<quilt_id>", NavPlace(4, "List", "/steps"))
 
@@ -61,12 +63,14 @@ def _list(opened: Opened, rest: str) -> Facts:
 
 
 def groups(opened: Opened) -> list[StepGroup]:
-    """The whole list: cutting by cloth, each unit, each kind of block."""
-    topics: dict[Topic, list[Step]] = {}
-    for step in opened.steps:
-        topics.setdefault(step.topic, []).append(step)
-    return [StepGroup(opened.words.heading(steps), tuple(_row(opened, step) for step in steps))
-            for steps in topics.values()]  # fmt: skip
+    """The whole list, in order: cutting by cloth, each size of unit, each kind of block, rows, borders, finishing."""
+    stands = opened.compiled.sections
+    found = []
+    for section, together in groupby(opened.steps, key=lambda step: stands[step.id]):
+        steps = list(together)
+        heading = section_heading(opened.words, section, steps)
+        found.append(StepGroup(heading, tuple(_row(opened, step) for step in steps)))
+    return found
 
 
 def _row(opened: Opened, step: Step) -> StepRow:

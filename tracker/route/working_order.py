@@ -1,0 +1,197 @@
+"""The order of the work, as piecers keep it; list, paper, numbers of steps and what is offered next follow it.
+
+Patches and frame strips cloth by cloth; units of one size together whatever their cloths; blocks, kind by kind; rows
+of the quilt; one border after another; backing and layers; binding. What is made for the quilt alone (sashes, setting
+triangles, border strips, backing, binding) stands with the work that first needs it. Within each of these, what can be
+done standing at one station is done before walking to another. Pure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from heapq import heappop, heappush
+from itertools import groupby
+from typing import TypeVar
+
+from tracker.exact.geometry import ZERO
+from tracker.exact.measure import Measure
+from tracker.quilt.cloth_cutting import BLOCK_USES
+from tracker.work.steps import About, AddStrips, Checklist, Cut, Pile, Size, Step
+from tracker.work.whole_blocks import Bind, Layer, SetBlock
+
+Named = TypeVar("Named", bound=Hashable)
+
+CUTTING, UNITS, BLOCKS, PLACES, QUILT = range(5)
+"""The parts of the work: patches, units, blocks, blocks laid in their places, the quilt."""
+
+
+@dataclass(frozen=True, order=True)
+class Section:
+    """Steps that stand together in the order: a `part` of the work, and which of that part, from 0 (a cloth, a size of
+    unit, a kind of block, a row of blocks; of the quilt: rows, each pair of border strips, layers, binding)."""
+
+    part: int
+    number: int = 0
+
+
+class _Work:
+    """Steps by what they make and take, and the section of each. `steps` stand as written, makers before takers."""
+
+    def __init__(self, piles: Mapping[str, Pile], steps: Sequence[Step]) -> None:
+        self.piles, self.steps = piles, steps
+        self.makers: dict[str, list[Step]] = {}
+        self.takers: dict[str, list[Step]] = {}
+        for step in steps:
+            for flow in step.gives:
+                self.makers.setdefault(flow.pile, []).append(step)
+            for flow in step.takes:
+                self.takers.setdefault(flow.pile, []).append(step)
+        self.sections = self._sections(self._parts())
+
+    def before(self, step: Step) -> list[Step]:
+        """The steps that make what a step takes, and what must lie beside it."""
+        piles = [flow.pile for flow in step.takes] + ([step.beside] if step.beside else [])
+        return [maker for pile in piles for maker in self.makers.get(pile, ())]
+
+    def _parts(self) -> dict[str, int]:
+        """The part of the work of each step; none for what is made to serve a later step."""
+        found: dict[str, int] = {}
+        with_blocks: set[str] = set()
+        for step in self.steps:
+            if isinstance(step.action, SetBlock):
+                found[step.id] = PLACES
+            elif any(flow.pile in with_blocks for flow in step.takes):
+                found[step.id] = QUILT
+            elif step.topic.about is About.BLOCK:
+                found[step.id] = BLOCKS
+            elif step.topic.about is About.UNIT:
+                found[step.id] = UNITS
+            elif isinstance(step.action, Cut) and step.action.use in BLOCK_USES:
+                found[step.id] = CUTTING
+            if found.get(step.id) in (PLACES, QUILT):
+                with_blocks.update(flow.pile for flow in step.gives)
+        return found
+
+    def _sections(self, parts: Mapping[str, int]) -> dict[str, Section]:
+        """The section of each step; what serves others stands in that of the first of them."""
+        found: dict[str, Section] = {}
+        numbers = self._numbers(parts)
+        for step in self.steps:
+            if step.id in parts:
+                found[step.id] = Section(parts[step.id], numbers[step.id])
+        for step in reversed(self.steps):
+            if step.id not in found:
+                served = [found[taker.id] for flow in step.gives for taker in self.takers.get(flow.pile, ())]
+                found[step.id] = min(served, default=Section(QUILT))
+        return found
+
+    def _numbers(self, parts: Mapping[str, int]) -> dict[str, int]:
+        """The number of each step's section within its part."""
+        found: dict[str, int] = {}
+        cloths = _numbered(sorted({step.topic.of for step in self.steps if parts.get(step.id) == CUTTING}))
+        kinds, sizes, stretch = self._kinds(parts), self._chains(), 0
+        for step in self.steps:
+            part = parts.get(step.id)
+            if part == CUTTING:
+                found[step.id] = cloths[step.topic.of]
+            elif part == UNITS:
+                found[step.id] = sizes[step.topic.of]
+            elif part == BLOCKS:
+                found[step.id] = kinds[step.per]
+            elif isinstance(step.action, SetBlock):
+                found[step.id] = step.action.row
+            elif part == QUILT:
+                stretch += isinstance(step.action, AddStrips | Layer | Bind)
+                found[step.id] = stretch
+        return found
+
+    def _kinds(self, parts: Mapping[str, int]) -> dict[str, int]:
+        """Kinds of block, numbered as they first lie in the quilt, else as written."""
+        first: dict[str, int] = {}
+        for step in self.steps:
+            if isinstance(step.action, SetBlock) and step.blocks:
+                first[step.per] = min(first.get(step.per, step.blocks[0]), *step.blocks)
+        keys = dict.fromkeys(step.per for step in self.steps if parts.get(step.id) == BLOCKS)
+        return _numbered(sorted(keys, key=lambda key: first.get(key, 0)))
+
+    def _chains(self) -> dict[str, int]:
+        """What is made of units, numbered: the same where they can run in one chain, being of one kind, one size
+        before and one after."""
+        first: dict[str, Size | None] = {}
+        last: dict[str, tuple[str, Size | None]] = {}
+        for step in self.steps:
+            if step.topic.about is About.UNIT:
+                first[step.topic.of] = first.get(step.topic.of) or step.size
+                last[step.topic.of] = self.piles[step.gives[0].pile].thing.of, step.size
+        alike = {made: (*last[made], first[made]) for made in last}
+        numbers = _numbered(alike.values())
+        return {made: numbers[chain] for made, chain in alike.items()}
+
+    def in_order(self, steps: Sequence[Step]) -> list[Step]:
+        """The steps of one section: those that can be done standing at a station, then those at the next."""
+        depths = self._depths(steps)
+        keys = {step.id: (depths[step.id], *_longest_first(step), place) for place, step in enumerate(steps)}
+        lacks = {step.id: len({each.id for each in self.before(step) if each.id in keys}) for step in steps}
+        later: dict[str, dict[str, Step]] = {step.id: {} for step in steps}
+        for step in steps:
+            for each in self.before(step):
+                later.get(each.id, {})[step.id] = step
+        by_place = dict(enumerate(steps))
+        ready: dict[str, list[tuple[int, Measure, Measure, int]]] = {}
+        fresh, station, ordered = [step for step in steps if not lacks[step.id]], "", list[Step]()
+        while fresh or any(ready.values()):
+            for step in fresh:
+                heappush(ready.setdefault(step.station, []), keys[step.id])
+            if not ready.get(station):
+                station = min((key for key, there in ready.items() if there), key=lambda key: ready[key][0])
+            done = by_place[heappop(ready[station])[-1]]
+            ordered.append(done)
+            for taker in later[done.id].values():
+                lacks[taker.id] -= 1
+            fresh = [taker for taker in later[done.id].values() if not lacks[taker.id]]
+        return ordered
+
+    def _depths(self, steps: Sequence[Step]) -> dict[str, int]:
+        """How many of these steps come one after another before each."""
+        found = {step.id: 0 for step in steps}
+        for step in steps:
+            found[step.id] = max((found[each.id] + 1 for each in self.before(step) if each.id in found), default=0)
+        return found
+
+
+def _numbered(things: Iterable[Named]) -> dict[Named, int]:
+    """Different things numbered as they come, from 0."""
+    return {thing: number for number, thing in enumerate(dict.fromkeys(things))}
+
+
+def _longest_first(step: Step) -> tuple[Measure, Measure]:
+    return (-step.action.width, -step.action.height) if isinstance(step.action, Cut) else (ZERO, ZERO)
+
+
+def working_order(piles: Mapping[str, Pile], steps: Sequence[Step]) -> tuple[Step, ...]:
+    """The steps in the order of the work. `steps` stand as written, makers before takers, and so do those returned."""
+    work = _Work(piles, steps)
+    by_section = sorted(steps, key=lambda step: work.sections[step.id])
+    ordered: dict[str, Step] = {}
+    for _, together in groupby(by_section, key=lambda step: work.sections[step.id]):
+        for step in work.in_order(list(together)):
+            _with_what_it_needs(work, step, ordered)
+    return tuple(ordered.values())
+
+
+def _with_what_it_needs(work: _Work, step: Step, ordered: dict[str, Step]) -> None:
+    """Put a step down behind all that it takes from."""
+    waiting = [step]
+    while waiting:
+        missing = [each for each in work.before(waiting[-1]) if each.id not in ordered]
+        if missing:
+            waiting.append(missing[0])
+        else:
+            done = waiting.pop()
+            ordered[done.id] = done
+
+
+def sections(checklist: Checklist) -> dict[str, Section]:
+    """The section of the order that each step stands in, by its id."""
+    return _Work(checklist.piles, checklist.steps).sections

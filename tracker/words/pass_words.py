@@ -1,0 +1,99 @@
+"""What passes and sections of the order are called."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from tracker.route.passes import Pass
+from tracker.route.working_order import BLOCKS, CUTTING, PLACES, UNITS, Section
+from tracker.words.names import listed, plural
+from tracker.words.step_words import Words
+from tracker.work.steps import AddStrips, Cut, Join, Step
+from tracker.work.things import Kind
+from tracker.work.whole_blocks import Bind, Layer
+
+
+def pass_title(words: Words, done: Pass) -> str:
+    """`Pair and sew half-square triangles, 12 sets of cloths`; that of the step where there is but one."""
+    steps = done.steps
+    if len(steps) == 1:
+        return words.title(steps[0])
+    if done.section.part == PLACES:
+        return f"Lay the blocks of row {done.section.number} in their places"
+    says = {CUTTING: _cut, UNITS: _units, BLOCKS: _blocks}.get(done.section.part, _quilt)
+    return says(words, steps)
+
+
+def _verbs(steps: Sequence[Step]) -> str:
+    verbs = listed(list(dict.fromkeys(step.operation for step in steps)))
+    return verbs[0].upper() + verbs[1:]
+
+
+def _cut(words: Words, steps: Sequence[Step]) -> str:
+    assert isinstance(steps[0].action, Cut)
+    return f"Cut {words.fabric(steps[0].action.fabric)}, {len(steps)} sizes"
+
+
+def _units(words: Words, steps: Sequence[Step]) -> str:
+    return f"{_verbs(steps)} {_things(words, steps)}"
+
+
+def _things(words: Words, steps: Sequence[Step]) -> str:
+    """`half-square triangles, rust / pale sand`, `half-square triangles, 12 sets of cloths`."""
+    made = [words.checklist.made(step) for step in steps]
+    names = listed(list(dict.fromkeys(plural(pile.thing.name, 2) for pile in made)))
+    sets = {pile.fabrics for pile in made}
+    if len(sets) == 1:
+        return f"{names}, {words.cloths(made[0].fabrics)}"
+    return f"{names}, {len(sets)} {'cloths' if all(len(each) == 1 for each in sets) else 'sets of cloths'}"
+
+
+def _blocks(words: Words, steps: Sequence[Step]) -> str:
+    titles = dict.fromkeys(words.title(replace(step, version=None)) for step in steps)
+    if len(titles) == 1:
+        return next(iter(titles))
+    block = words.plan.blocks[steps[0].per].name
+    made = [words.checklist.made(step).thing for step in steps]
+    if any(isinstance(step.action, AddStrips) for step in steps):
+        return f"{_verbs(steps)} strips of {block}"
+    if not any(isinstance(step.action, Join) for step in steps):
+        return f"{_verbs(steps)} {block}"
+    rows = all(thing.kind is Kind.BLOCK or (thing.is_in_row_of_block or thing.first is not None) for thing in made)
+    return f"{_verbs(steps)} the {'rows' if rows else 'parts'} of {block}"
+
+
+def _quilt(words: Words, steps: Sequence[Step]) -> str:
+    cuts = [step.action for step in steps if isinstance(step.action, Cut)]
+    if len(cuts) == len(steps) and len({cut.fabric for cut in cuts}) == 1:
+        return _cut(words, steps)
+    kinds = {words.checklist.made(step).thing.kind for step in steps}
+    if kinds <= {Kind.ROW, Kind.SASHES} and len({step.operation for step in steps}) == 1:
+        return f"{_verbs(steps)} the rows of the quilt, {len(steps)} in all"
+    first, last = words.title(steps[0]), words.title(steps[-1])
+    return f"{first}; then {last[0].lower()}{last[1:]}"
+
+
+def section_heading(words: Words, section: Section, steps: Sequence[Step]) -> str:
+    """What stands over the steps of one section in the list."""
+    made = words.checklist.made(steps[-1])
+    if section.part == CUTTING:
+        return f"Cutting: {words.cloths(made.fabrics)}"
+    if section.part == UNITS:
+        last = [step for step in steps if step.operation == steps[-1].operation]
+        names = _things(words, last)
+        return names[0].upper() + names[1:]
+    if section.part == BLOCKS:
+        block = words.plan.blocks[steps[0].per].name
+        return f"Block: {block}, {words.plan.count_of(steps[0].per)} to make"
+    if section.part == PLACES:
+        return f"Row {section.number} of the quilt: the blocks in their places"
+    added = next((step for step in steps if isinstance(step.action, AddStrips | Layer | Bind)), None)
+    match added.action if added else None:
+        case AddStrips(edges=edges) if added:
+            return f"Border {words.checklist.made(added).thing.number}: {edges}"
+        case Layer(backing=backing):
+            return "Backing and layers" if backing else "The layers"
+        case Bind():
+            return "Binding"
+    return "The rows of the quilt"
