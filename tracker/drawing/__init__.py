@@ -7,7 +7,7 @@ The rooms of this package, each importing only from those before it:
     view                cloth on a sheet, to scale
     signs, arrange      small pictures of tools; where pictures go
     layout, scene       where every block lies; what a step's drawing is made from
-    units, blocks       a function for each kind of action
+    cutting, units, blocks   a function for each kind of action
     pictures, tiles     how blocks and the quilt, rows and tops look
     wholes, tops        rows; the top, its borders and layers
     strips              long strips, panels, triangles, the binding
@@ -22,7 +22,7 @@ from collections.abc import Callable
 from typing import Any
 
 from tracker.cloth.sewing import StepDone, Trace
-from tracker.drawing import block_steps, quilt_steps, unit_steps
+from tracker.drawing import block_steps, cutting_steps, quilt_steps, unit_steps
 from tracker.drawing.canvas import Sheet
 from tracker.drawing.cut_strips import strip_drawing
 from tracker.drawing.layout_map import layout_drawing
@@ -64,8 +64,8 @@ def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step, lay
     return scene.sheet.finish(height, title)
 
 
-_DRAWN_BY: dict[type, Callable[[Scene, Any], unit_steps.Drawn]] = {
-    Cut: unit_steps.draw_cut,
+_DRAWN_BY: dict[type, Callable[[Scene, Any], cutting_steps.Drawn]] = {
+    Cut: cutting_steps.draw_cut,
     Mark: unit_steps.draw_mark,
     Pair: unit_steps.draw_pair,
     Sew: unit_steps.draw_sew,

@@ -9,8 +9,9 @@ from tracker.cloth.pieces import OPEN, Piece, Seam, shift
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room, two
 from tracker.drawing.canvas import Spot, Stretch, arrow_shape, between
+from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene, counted, from_behind, spread
-from tracker.drawing.unit_steps import Drawn, heading
+from tracker.drawing.unit_steps import heading
 from tracker.drawing.view import ClothView, toward
 from tracker.exact.geometry import ZERO, box, greatest
 from tracker.exact.measure import Measure

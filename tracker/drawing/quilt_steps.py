@@ -6,9 +6,9 @@ from collections.abc import Callable
 from typing import Any
 
 from tracker.drawing import block_steps, row_steps, strip_steps, top_steps
+from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene
 from tracker.drawing.tile_layout import Layout
-from tracker.drawing.unit_steps import Drawn
 from tracker.work.steps import AddStrips, CutApart, PressSeams, Trim
 from tracker.work.things import Kind, Stage
 from tracker.work.whole_blocks import (

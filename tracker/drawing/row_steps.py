@@ -8,16 +8,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from tracker.cloth.pieces import Facet, Piece
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room
 from tracker.drawing.canvas import INK, arrow_shape, closed
+from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene, counted, greyed
 from tracker.drawing.tile_layout import Layout, Tile, bounds_of
 from tracker.drawing.tiles import MOST_TILES, Tiler
-from tracker.drawing.unit_steps import Drawn, cut_off
+from tracker.drawing.unit_steps import cut_off
 from tracker.drawing.view import ClothView, largest_scale
 from tracker.exact.geometry import ZERO, Box, box, greatest
 from tracker.exact.measure import Measure
@@ -46,7 +47,7 @@ def rows_in(layout: Layout, thing: Thing) -> Sequence[LatticeRow]:
 
 
 def draw_set(scene: Scene, action: SetBlock) -> Drawn:
-    """The quilt with the places of this step's blocks shown; below it how a block lies, where it is turned."""
+    """The quilt with this step's blocks outlined and what was laid before; below it how a block lies, if turned."""
     layout = scene.layout
     tiles = [tile for row in layout.rows for tile in layout.tiles(row)]
     if len(tiles) > MOST_TILES:
@@ -61,7 +62,8 @@ def draw_set(scene: Scene, action: SetBlock) -> Drawn:
         scene.sheet, size, SheetRoom(bottom=330 if turned else 0), widest=940, highest=540 + 330 * turned
     )
     view = view.shifted(-view.whole(left), -view.whole(top))
-    others = [tile.block for tile in tiles if tile.block is not None and tile.block not in wanted]
+    there = wanted | _laid_before(scene)
+    others = [tile.block for tile in tiles if tile.block is not None and tile.block not in there]
     tiler.paint(view, tiles, others)
     here = [tile for tile in tiles if tile.block in wanted]
     scene.sheet.path("".join(closed(view.spots(tiler.hanging(tile))) for tile in here), "here", INK, 11, halo=6)
@@ -70,6 +72,12 @@ def draw_set(scene: Scene, action: SetBlock) -> Drawn:
         _way_up(scene, layout, action, height - 320)
     lie = "block lies in its place" if len(wanted) == 1 else "blocks lie in their places"
     return height, f"{len(wanted)} {lie} in row {action.row}, {_way_words(layout, action)}."
+
+
+def _laid_before(scene: Scene) -> set[int]:
+    """The blocks that lie in their places before this step, as the list goes."""
+    before = takewhile(lambda step: step.id != scene.step.id, scene.checklist.steps)
+    return {block for step in before if isinstance(step.action, SetBlock) for block in step.blocks or ()}
 
 
 def _way_words(layout: Layout, action: SetBlock) -> str:

@@ -9,8 +9,9 @@ from tracker.drawing import signs
 from tracker.drawing.arrange import SheetRoom, dimension_room, two
 from tracker.drawing.block_steps import stitched
 from tracker.drawing.canvas import GREY, INK, THREAD, Spot, closed
+from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene, counted, named, spread
-from tracker.drawing.unit_steps import Drawn, draw_cut_apart
+from tracker.drawing.unit_steps import draw_cut_apart
 from tracker.exact.geometry import greatest
 from tracker.exact.measure import Measure
 from tracker.work.steps import CutApart, PressSeams

@@ -11,11 +11,11 @@ from tracker.cloth.pieces import Facet
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room
 from tracker.drawing.canvas import INK, THREAD, Sheet, Spot, arrow_shape, closed, text_width
+from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.row_steps import back
 from tracker.drawing.scene import Scene
 from tracker.drawing.tile_layout import Layout, Tile, upright
 from tracker.drawing.tiles import MOST_TILES, Tiler, outline
-from tracker.drawing.unit_steps import Drawn
 from tracker.drawing.view import ClothView, figure
 from tracker.exact.geometry import ZERO, greatest, rectangle
 from tracker.exact.measure import Measure

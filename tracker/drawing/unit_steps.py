@@ -1,4 +1,4 @@
-"""Drawings of making units: cut, mark, pair, sew, cut apart, press, trim. Each gives the drawing's height and title."""
+"""Drawings of making units: mark, pair, sew, cut apart, press, trim. Each gives the drawing's height and title."""
 
 from __future__ import annotations
 
@@ -16,21 +16,19 @@ from tracker.cloth.pieces import (
     facets_without,
     flip,
     fold,
-    patch,
     segments_inside,
     shift,
     span_of,
+    turned_piece,
 )
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room, two
-from tracker.drawing.canvas import INK, STEEL, Spot, Stretch, away, between, inner_radius, text_width
+from tracker.drawing.canvas import INK, STEEL, Spot, Stretch, away, between, inner_radius
+from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene, counted, from_behind, greyed, halfway, named
 from tracker.drawing.view import ClothView, toward
 from tracker.exact.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, box, greatest, least, locate
-from tracker.work.steps import Cut, CutApart, Mark, Pair, Press, Sew, Trim
-
-Drawn = tuple[int, str]
-"""The height of a drawing and its title."""
+from tracker.work.steps import CutApart, Mark, Pair, Press, Sew, Trim
 
 _RING = [(0, -1), (1, -1), (1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1)]
 
@@ -44,42 +42,12 @@ def heading(stretch: Stretch) -> int:
     return 45 * _RING.index((east, south))
 
 
-# Cloth and pencil
-
-
-def draw_cut(scene: Scene, action: Cut) -> Drawn:
-    """A strip of cloth with the ruler on the piece wanted, the blade along the ruler's edge, the rest to the right."""
-    sheet, size = scene.sheet, (action.width, action.height)
-    room = SheetRoom(64 + text_width(scene.figure(action.height)), 60, 150, 130)
-    view, height = alone(sheet, size, room, highest=480)
-    left, top = view.left, view.top
-    right, bottom = view.spot(size)
-    _rest_of_the_strip(scene, action.fabric, right, top, bottom)
-    edges = (left - 18, top - 34, right, bottom + 34)
-    signs.ruler_ground(sheet, *edges)
-    view.piece(patch(action.fabric, *size))
-    signs.ruler(sheet, *edges, view.whole(ONE))
-    sheet.path(f"M{right} {bottom + 34}V{top - 34}", "cut-line", INK, 8, "20 12", halo=6)
-    signs.cutter(sheet, (right, bottom + 6))
-    view.dimensions(size, below=80, beside=40, left=True)
-    return (
-        height,
-        f"A piece of {named(scene.plan, [action.fabric])}, {scene.figures(size)}, cut along the ruler's edge.",
-    )
-
-
-def _rest_of_the_strip(scene: Scene, fabric: str, left: int, top: int, bottom: int) -> None:
-    count = 8 if bottom - top > 240 else 4
-    torn = " ".join(f"{left + 120 - 24 * (i % 2)} {top + (bottom - top) * i // count}" for i in range(count + 1))
-    scene.sheet.add(
-        f'<path class="rest" fill="{scene.sheet.colour(fabric, "front")}" fill-opacity="0.45" stroke="{INK}" '
-        f'stroke-width="4" d="M{left} {top}L{torn} {left} {bottom}Z"/>'
-    )
+# Pencil
 
 
 def draw_mark(scene: Scene, action: Mark) -> Drawn:
-    """The back of the piece with its pencil lines, ringed where they must meet corners."""
-    piece = from_behind(scene.piece(scene.given))
+    """The back of the piece as it will lie on its base, with its pencil lines, ringed where they must meet corners."""
+    piece = _face_down(scene)
     view, height = alone(scene.sheet, piece.size, SheetRoom(top=TAG + 40, right=90), highest=520)
     marks = piece.marks[-len(action.lines) :]
     lines = [view.ends(mark) for mark in marks]
@@ -94,6 +62,14 @@ def draw_mark(scene: Scene, action: Mark) -> Drawn:
         f"The back of the piece of {scene.cloths(scene.given)}, with {counted(len(marks), 'pencil line')} "
         "from corner to corner."
     )
+
+
+def _face_down(scene: Scene) -> Piece:
+    """A marked piece from the back, turned as it is laid by the step that takes it, its lines as they run there."""
+    piece = scene.piece(scene.given)
+    laid = (each for step in scene.checklist.steps if isinstance(step.action, Pair) for each in step.action.laid)
+    lying = next((each for each in laid if each.pile == scene.given), None)
+    return from_behind(piece if lying is None else turned_piece(piece, lying.turn))
 
 
 # Pairs and stacks
