@@ -19,9 +19,14 @@ SIDE = 8
 
 MEASURED = """
 import sys, time
-from tracker.route.compiler import compile_plan
-from tracker.plan.plan_reader import read_plan
-from tracker.proof.proof import prove
+try:
+    from tracker.route.compiler import compile_plan
+    from tracker.plan.plan_reader import read_plan
+    from tracker.proof.proof import prove
+except ImportError:  # a version whose modules lay in one folder
+    from tracker.checklist import compile_plan
+    from tracker.planfile import read_plan
+    from tracker.proof import prove
 
 def compiled(text):
     plan = read_plan(text).plan

@@ -9,7 +9,6 @@ from typing import Any
 
 from list_mutants import cloths, flows_changed, keys_changed, list_mutants, other, sizes
 
-from tracker.exact.geometry import moved
 from tracker.exact.measure import Measure
 from tracker.work.steps import (
     AddStrips,
@@ -102,7 +101,7 @@ def _changed(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str,
         for how, dx, dy in (("right", OFF, Measure()), ("left", -OFF, Measure())):
             if level:
                 dx, dy = dy, dx
-            yield path, how, tuple(moved(end, dx, dy) for end in data)
+            yield path, how, tuple((x + dx, y + dy) for x, y in data)
     elif isinstance(data, tuple):
         for index, each in enumerate(data):
             for value, how, changed in _changed(each, f"{path}[]", known):

@@ -225,7 +225,7 @@ class _Doing:
         groups: dict[str, list[Piece]] = {}
         for place in action.places:
             lying = turned_piece(self._piece(place.pile), place.turn)
-            groups.setdefault(place.group, []).append(replace(lying, cells=((place.row, place.column),)))
+            groups.setdefault(place.group, []).append(lying.covering(((place.row, place.column),)))
         self._gives(list(groups))
         return ActionResult({name: [Group(tuple(pieces))] for name, pieces in groups.items()})
 

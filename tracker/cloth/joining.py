@@ -25,7 +25,7 @@ from tracker.cloth.pieces import (
     turned_piece,
 )
 from tracker.cloth.sewing_faults import Impossible
-from tracker.exact.geometry import ONE, ZERO, Segment, Straight, area, common
+from tracker.exact.geometry import ONE, ZERO, Segment, Straight, common
 from tracker.exact.measure import Measure, compare
 from tracker.work.steps import SeamPress
 from tracker.work.things import ENDS, SIDES
@@ -61,7 +61,6 @@ def join_pieces(
         raise Impossible("bad word", word=direction, needed=", ".join(DIRECTIONS))
     across = direction == "across"
     axis = 0 if across else 1
-    a, b = (ONE, ZERO) if across else (ZERO, ONE)
     length = pieces[0].size[1 - axis]
     facets: list[Facet] = []
     seams: list[Seam] = []
@@ -69,9 +68,7 @@ def join_pieces(
     cells: Cells = ()
     begins = ZERO
     for number, piece in enumerate(pieces, 1):
-        _check_fits(piece, number, len(pieces), axis, length, seam)
-        kept = _without_allowances(piece, number, len(pieces), axis, length, seam)
-        lying = shift(begins * a, begins * b).piece(kept) if number > 1 else kept
+        lying, taken = _lying_at(piece, number, len(pieces), axis, length, seam, begins)
         if number > 1:
             at = begins + seam
             line: Segment = ((at, ZERO), (at, length)) if across else ((ZERO, at), (length, at))
@@ -80,9 +77,26 @@ def join_pieces(
         seams += lying.seams
         marks += lying.marks
         cells = cells + piece.cells
-        begins = begins + piece.size[axis] - 2 * seam
+        begins = begins + taken
     junctions = tuple(meetings(first, second, across, seam) for first, second in pairwise(pieces))
     return Piece(tuple(facets), tuple(seams), tuple(marks), cells), junctions
+
+
+def _lying_at(
+    piece: Piece, number: int, last: int, axis: int, length: Measure, seam: Measure, begins: Measure
+) -> tuple[Piece, Measure]:
+    """A piece of several without its allowances, as it lies in the whole, and how much of the whole it takes.
+
+    Raises Impossible where it cannot be joined so. Remembered: like units lie in like places of many blocks.
+    """
+    key = ("joined", number > 1, number < last, axis, length, seam, begins)
+    found: tuple[Piece, Measure] | None = piece.remembered.get(key)
+    if found is None:
+        _check_fits(piece, number, last, axis, length, seam)
+        kept = _without_allowances(piece, number, last, axis, length, seam)
+        place = shift(begins, ZERO) if axis == 0 else shift(ZERO, begins)
+        found = piece.remembered[key] = place.piece(kept) if number > 1 else kept, piece.size[axis] - 2 * seam
+    return found
 
 
 def _check_fits(piece: Piece, number: int, last: int, axis: int, length: Measure, seam: Measure) -> None:
@@ -157,7 +171,7 @@ def _without_allowance(piece: Piece, line: Straight, expected: Measure, edge: st
     """The piece without its seam allowance behind `line`, which must be a full straight strip of that area."""
     hidden: list[Facet] = []
     kept = clip_piece(piece, line, hidden)
-    if sum((area(facet.polygon) for facet in hidden), ZERO) != expected:
+    if sum((facet.area for facet in hidden), ZERO) != expected:
         raise Impossible("ragged edge", edge=edge, piece=number)
     return kept
 

@@ -6,9 +6,10 @@ laid face down is kept as it lies, seen through from above. Nothing here knows o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 from tracker.exact.geometry import (
     XY,
@@ -24,10 +25,10 @@ from tracker.exact.geometry import (
     clip_segment,
     common,
     greatest,
+    intersection,
     least,
     left_of_spans,
     merged,
-    moved,
     rectangle,
     sides_of,
     split,
@@ -43,8 +44,19 @@ OPEN: Compass = (0, 0)
 _RING: tuple[Compass, ...] = ((1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1))
 
 
+class Remembering:
+    """A thing that never changes, with what was worked out of it, by what else that hangs on.
+
+    The same unit lies in many blocks, so that its areas are moved and cut alike again and again.
+    """
+
+    @cached_property
+    def remembered(self) -> dict[Hashable, Any]:
+        return {}
+
+
 @dataclass(frozen=True)
-class Facet:
+class Facet(Remembering):
     """One convex area of one cloth, front up in a piece."""
 
     polygon: Polygon
@@ -54,13 +66,40 @@ class Facet:
     def bounds(self) -> Box:
         return box(self.polygon)
 
+    @cached_property
+    def area(self) -> Measure:
+        return area(self.polygon)
+
+    def shared_with(self, polygon: Polygon) -> tuple[Polygon | None, Measure]:
+        """What lies in a polygon, None where that has no area; and its area."""
+        found: tuple[Polygon | None, Measure] | None = self.remembered.get(polygon)
+        if found is None:
+            shared = intersection(self.polygon, polygon)
+            found = self.remembered[polygon] = shared, ZERO if shared is None else area(shared)
+        return found
+
+    def parted(self, line: Straight) -> tuple[Facet | None, Facet | None]:
+        """The parts behind and ahead of a line, None where there is no area."""
+        side = line.box_side(self.bounds)
+        if side:
+            return (None, self) if side > 0 else (self, None)
+        key = line.key
+        found: tuple[Facet | None, Facet | None] | None = self.remembered.get(key)
+        if found is None:
+            behind, ahead = (
+                self if part is self.polygon else None if part is None else Facet(part, self.fabric)
+                for part in split(self.polygon, line)
+            )
+            found = self.remembered[key] = behind, ahead
+        return found
+
 
 Cells = tuple[tuple[int, int], ...]
 """Places (row, column) in a block's picture."""
 
 
 @dataclass(frozen=True)
-class Seam:
+class Seam(Remembering):
     """A seam as seen from the front. `toward` is the side its allowance lies on, OPEN, or None while unpressed.
 
     `between` is what the pieces joined there cover, left (or upper) first, for as long as the seam is unpressed.
@@ -81,7 +120,7 @@ class Painted:
 
 
 @dataclass(frozen=True)
-class Piece:
+class Piece(Remembering):
     """A single thickness seen from the front: areas that do not overlap, seams, and pencil marks on its back.
 
     `cells` are the places (row, column) in a block's picture that it covers, as far as it has been laid out; unpressed
@@ -97,22 +136,29 @@ class Piece:
     def bounds(self) -> Box:
         return _around(facet.bounds for facet in self.facets)
 
-    @property
+    @cached_property
     def size(self) -> tuple[Measure, Measure]:
         left, top, right, bottom = self.bounds
         return right - left, bottom - top
 
     @cached_property
     def area(self) -> Measure:
-        return sum((area(facet.polygon) for facet in self.facets), ZERO)
+        return sum((facet.area for facet in self.facets), ZERO)
 
     @property
     def polygons(self) -> tuple[Polygon, ...]:
         return tuple(facet.polygon for facet in self.facets)
 
-    @property
+    @cached_property
     def unpressed(self) -> tuple[Seam, ...]:
         return tuple(seam for seam in self.seams if seam.toward is None)
+
+    def covering(self, cells: Cells) -> Piece:
+        """The same cloth laid out in other places of the picture."""
+        laid = replace(self, cells=cells)
+        # What is remembered of a piece's cloth hangs on no places.
+        laid.__dict__.update(bounds=self.bounds, size=self.size, remembered=self.remembered)
+        return laid
 
     @cached_property
     def outline(self) -> tuple[Segment, ...]:
@@ -189,29 +235,46 @@ def patch(fabric: str, width: Measure, height: Measure) -> Piece:
 
 @dataclass(frozen=True)
 class Motion:
-    """A movement of the table's plane: what it does to a point and to a compass direction, and whether it flips."""
+    """A movement of the table's plane: what it does to a point and to a compass direction, and whether it flips.
+
+    Motions of one `key` do the same: what they did to an area or a seam is remembered with it.
+    """
 
     point: Callable[[XY], XY]
     compass: Callable[[Compass], Compass]
+    key: Hashable
     flips: bool = False
 
     def segment(self, segment: Segment) -> Segment:
         return self.point(segment[0]), self.point(segment[1])
 
     def polygon(self, polygon: Polygon) -> Polygon:
-        return tuple(self.point(corner) for corner in (reversed(polygon) if self.flips else polygon))
+        point = self.point
+        return tuple([point(corner) for corner in (reversed(polygon) if self.flips else polygon)])
 
     def piece(self, piece: Piece) -> Piece:
         return replace(
             piece,
-            facets=tuple(Facet(self.polygon(facet.polygon), facet.fabric) for facet in piece.facets),
-            seams=tuple(self.seam(seam) for seam in piece.seams),
-            marks=tuple(self.segment(mark) for mark in piece.marks),
+            facets=tuple([self.facet(facet) for facet in piece.facets]),
+            seams=tuple([self.seam(seam) for seam in piece.seams]),
+            marks=tuple([self.segment(mark) for mark in piece.marks]),
         )
 
+    def facet(self, facet: Facet) -> Facet:
+        found: Facet | None = facet.remembered.get(self.key)
+        if found is None:
+            found = facet.remembered[self.key] = Facet(self.polygon(facet.polygon), facet.fabric)
+            if "area" in facet.__dict__:
+                # No motion changes how much cloth there is.
+                found.__dict__["area"] = facet.area
+        return found
+
     def seam(self, seam: Seam) -> Seam:
-        toward = None if seam.toward is None else self.compass(seam.toward)
-        return Seam(self.segment(seam.line), toward, seam.between)
+        found: Seam | None = seam.remembered.get(self.key)
+        if found is None:
+            toward = None if seam.toward is None else self.compass(seam.toward)
+            found = seam.remembered[self.key] = Seam(self.segment(seam.line), toward, seam.between)
+        return found
 
     def stack(self, stack: Stack) -> Stack:
         return Stack(
@@ -223,17 +286,39 @@ class Motion:
 
 def shift(dx: Measure, dy: Measure) -> Motion:
     """The motion that carries every point by dx and dy and turns nothing."""
-    return Motion(lambda point: moved(point, dx, dy), lambda compass: compass)
+    across, down = _carried_by(dx), _carried_by(dy)
+    return Motion(
+        lambda point: (across(point[0]), down(point[1])),
+        lambda compass: compass,
+        ("shift", dx.p, dx.q, dx.d, dy.p, dy.q, dy.d),
+    )
+
+
+def _carried_by(distance: Measure) -> Callable[[Measure], Measure]:
+    """What adds a distance to places. Corners share their places, so each is added to once."""
+    if not distance:
+        return lambda place: place
+    known: dict[int, tuple[Measure, Measure]] = {}
+
+    def carried(place: Measure) -> Measure:
+        # By identity; the place is kept as well, since an identity is only its own as long as it lives.
+        found = known.get(id(place))
+        if found is None:
+            found = known[id(place)] = place, place + distance
+        return found[1]
+
+    return carried
 
 
 def turn(degrees: int) -> Motion:
     """Clockwise round (0, 0), by a multiple of 45 degrees."""
-    return Motion(lambda point: turned(point, degrees), lambda compass: turned_compass(compass, degrees))
+    key = "turn", degrees
+    return Motion(lambda point: turned(point, degrees), lambda compass: turned_compass(compass, degrees), key)
 
 
 def flip() -> Motion:
     """Left to right, about the line x = 0."""
-    return Motion(lambda point: (-point[0], point[1]), lambda compass: (-compass[0], compass[1]), flips=True)
+    return Motion(lambda point: (-point[0], point[1]), lambda compass: (-compass[0], compass[1]), ("flip",), flips=True)
 
 
 def fold(line: Straight) -> Motion:
@@ -246,7 +331,7 @@ def fold(line: Straight) -> Motion:
         x, y = line.reflected((Measure(direction[0]), Measure(direction[1])))
         return compare(x, origin[0]), compare(y, origin[1])
 
-    return Motion(line.reflected, compass, flips=True)
+    return Motion(line.reflected, compass, ("fold", line.key), flips=True)
 
 
 def turned_compass(compass: Compass, degrees: int) -> Compass:
@@ -273,7 +358,12 @@ def settled(stack: Stack) -> Stack:
 
 def turned_piece(piece: Piece, degrees: int) -> Piece:
     """The piece turned clockwise, its bounding box at (0, 0) again."""
-    return settled_piece(turn(degrees).piece(piece)) if degrees % 360 else piece
+    if not degrees % 360:
+        return piece
+    found: Piece | None = piece.remembered.get(("turned", degrees))
+    if found is None:
+        found = piece.remembered["turned", degrees] = settled_piece(turn(degrees).piece(piece))
+    return found.covering(piece.cells) if found.cells != piece.cells else found
 
 
 def mirrored(content: Content) -> Content:
@@ -290,25 +380,21 @@ def mirrored(content: Content) -> Content:
 
 def clip_piece(piece: Piece, line: Straight, beyond: list[Facet] | None = None) -> Piece:
     """The part of a piece ahead of a line. Areas that fall away are added to `beyond`. May be without facets."""
+    seams = tuple(_clipped_seams(piece.seams, line))
+    marks = tuple(
+        [left for mark in piece.marks if (left := clip_segment(mark, line)) is not None and not _lies_on(left, line)]
+    )
+    if piece.facets and line.box_side(piece.bounds) > 0:
+        same = seams == piece.seams and marks == piece.marks
+        return piece if same else replace(piece, seams=seams, marks=marks)
     kept: list[Facet] = []
     for facet in piece.facets:
-        side = line.box_side(facet.bounds)
-        if side > 0:
-            kept.append(facet)
-            continue
-        behind, ahead = (facet.polygon, None) if side < 0 else split(facet.polygon, line)
+        behind, ahead = facet.parted(line)
         if ahead is not None:
-            kept.append(facet if ahead is facet.polygon else Facet(ahead, facet.fabric))
+            kept.append(ahead)
         if behind is not None and beyond is not None:
-            beyond.append(facet if behind is facet.polygon else Facet(behind, facet.fabric))
-    return replace(
-        piece,
-        facets=tuple(kept),
-        seams=tuple(_clipped_seams(piece.seams, line)),
-        marks=tuple(
-            left for mark in piece.marks if (left := clip_segment(mark, line)) is not None and not _lies_on(left, line)
-        ),
-    )
+            beyond.append(behind)
+    return replace(piece, facets=tuple(kept), seams=seams, marks=marks)
 
 
 def _clipped_seams(seams: Iterable[Seam], line: Straight) -> Iterator[Seam]:

@@ -71,6 +71,12 @@ class Straight:
         self._forward = (a.p or b.p) > 0
         self._place = c if self._forward or not self._upright else -c
 
+    @property
+    def key(self) -> tuple[int, ...]:
+        """The same for lines of the same points and ahead side, and for no others."""
+        a, b, c = self.a, self.b, self.c
+        return a.p, a.q, a.d, b.p, b.q, b.d, c.p, c.q, c.d
+
     @classmethod
     def through(cls, start: XY, end: XY) -> Straight:
         """The line from start to end; ahead is on the right hand of who walks along it (y runs down)."""
@@ -297,11 +303,6 @@ def without(polygons: Sequence[Polygon], holes: Iterable[Polygon]) -> list[Polyg
 def locate(polygon: Polygon, point: XY) -> int:
     """1 where the point is inside the polygon, 0 on its edge, -1 outside."""
     return min(line.side(point) for line in _inward(polygon))
-
-
-def moved(point: XY, dx: Measure, dy: Measure) -> XY:
-    """A point carried by dx and dy."""
-    return point[0] + dx, point[1] + dy
 
 
 def turned(point: XY, degrees: int) -> XY:

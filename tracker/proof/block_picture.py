@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import accumulate
 
 from tracker.cloth.pieces import Facet, Piece
-from tracker.exact.geometry import XY, ZERO, Polygon, Straight, area, intersection, locate, rectangle
+from tracker.exact.geometry import XY, ZERO, Polygon, Straight, area, locate, rectangle
 from tracker.exact.measure import Measure, compare
 from tracker.plan.model import Block, Cell, Quarters
 
@@ -172,12 +172,12 @@ def _difference_in(wanted: ShownArea, facets: Iterable[Facet]) -> ShownDifferenc
     """The first other cloth in an area, or bare ground; slivers along a diagonal that has slack are let pass."""
     covered = ZERO
     for facet in facets:
-        shared = intersection(facet.polygon, wanted.polygon)
+        shared, extent = facet.shared_with(wanted.polygon)
         if shared is None:
             continue
         if facet.fabric != wanted.fabric and not _is_sliver(shared, wanted):
             return ShownDifference(wanted.name, wanted.fabric, facet.fabric)
-        covered = covered + area(shared)
+        covered = covered + extent
     if covered != area(wanted.polygon):
         return ShownDifference(wanted.name, wanted.fabric, "no cloth")
     return None
