@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from dataclasses import replace
 from threading import Thread
 from typing import Any
@@ -11,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_strategies import plans
 
+from tracker.exact.collecting import SELDOM, collecting_seldom
 from tracker.exact.kept import Kept
 from tracker.plan.model import Block, Plan
 from tracker.plan.plan_reader import read_plan
@@ -129,3 +131,12 @@ def test_many_threads_get_what_one_would() -> None:
     for thread in threads:
         thread.join()
     assert not wrong
+
+
+def test_garbage_is_searched_for_as_before_when_the_last_of_several_is_done() -> None:
+    before = gc.get_threshold()
+    with collecting_seldom():
+        with pytest.raises(ZeroDivisionError), collecting_seldom():
+            1 / 0  # noqa: B018
+        assert gc.get_threshold()[0] == SELDOM
+    assert gc.get_threshold() == before

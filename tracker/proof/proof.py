@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from tracker.cloth.pieces import Content, Group, Piece
 from tracker.cloth.sewing import Counted, StepDone, Trace, flows, sew
 from tracker.cloth.sewing_faults import SewingFault, fault
+from tracker.exact.collecting import collecting_seldom
 from tracker.plan.model import Plan
 from tracker.proof.block_picture import difference_from_picture
 from tracker.proof.numbers import cloths_in, list_faults, running_out
@@ -54,6 +55,7 @@ class Verdict:
         return self.faults[0] if self.faults else None
 
 
+@collecting_seldom()
 def prove(plan: Plan, checklist: Checklist) -> Verdict:
     """Sew the checklist and compare it with the plan, cell by cell and number by number."""
     trace = sew(checklist.piles, checklist.steps, plan.seam)

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from tracker.exact.collecting import collecting_seldom
 from tracker.exact.kept import Kept
 from tracker.exact.measure import Measure, nearest, on_mark
 from tracker.plan.model import Binding, Block, Border, Plan, Sash
@@ -52,6 +53,7 @@ class JoinedBlock:
     root: Node
 
 
+@collecting_seldom()
 def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     """The checklist of a plan: every pile and step in a workable order, with the lists that follow from them.
 
