@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from tracker.exact.kept import Kept
 from tracker.plan.model import Plan
 from tracker.pressing.arranging import Arranged, Neighbours, arrange
 from tracker.pressing.block_pressing import SeamLines, Sides, lines_of
@@ -20,6 +21,9 @@ from tracker.work.steps import BlockPressing, PlacePressing, Pressing, PressVers
 
 PATIENCE = 20_000
 """How many places the search fills before it is content; small quilts are done long before."""
+
+SEAMS: Kept[BlockSeams] = Kept(1000)
+"""The seams of blocks, by their sizes and frames, how their units are joined, and the plan's settings."""
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
@@ -65,7 +69,9 @@ def press_seams(plan: Plan, seams: Mapping[str, BlockSeams], patience: int = PAT
 
 def quilt_seams(plan: Plan, key: str, root: Node) -> BlockSeams:
     """The seams of a block, turned only where the quilt allows half turns."""
-    found = block_seams(plan.blocks[key], root, plan)
+    block = plan.blocks[key]
+    kept = block.columns, block.rows, block.frames, root, plan.settings
+    found = SEAMS.get(kept, lambda: block_seams(block, root, plan))
     return found if plan.quilt.half_turns else replace(found, turned=None)
 
 

@@ -10,6 +10,7 @@ from tracker.exact.collecting import collecting_seldom
 from tracker.exact.kept import Kept
 from tracker.exact.measure import Measure, nearest, on_mark
 from tracker.plan.model import Binding, Block, Border, Plan, Sash
+from tracker.pressing.meetings import BlockSeams
 from tracker.pressing.quilt_pressing import PressedQuilt, letter, press_quilt, pressing_of
 from tracker.quilt.cloth_cutting import BLOCK_USES, joined_runs
 from tracker.quilt.setting import set_quilt
@@ -25,7 +26,7 @@ from tracker.units.larger_units import UnitArea, combined, each_its_own, patches
 from tracker.units.maker import Bench
 from tracker.units.recipes import RECIPES, Recipe
 from tracker.units.region import Region
-from tracker.work.steps import BlockRow, Checklist, Cut, CutPiece, Notice, Pressing, Step
+from tracker.work.steps import BlockRow, Checklist, Cut, CutPiece, Notice, Pile, Pressing, Step
 from tracker.work.whole_blocks import CutLengths, JoinEnds
 
 
@@ -40,8 +41,22 @@ class CannotSew(Exception):
         self.cells = cells
 
 
+APART: Kept[tuple[UnitArea, ...]] = Kept(1000)
+"""Blocks cell by cell, by the picture: what is known of each region is kept with it."""
+
 COMBINED: Kept[tuple[UnitArea, ...]] = Kept(1000)
 """The larger units of blocks, by the picture, the units that it is drawn in, the recipes and the plan's settings."""
+
+
+Written = tuple[tuple[Pile, ...], tuple[Step, ...], str]
+"""Piles, steps and the pile that they end on."""
+
+ROUTES: Kept[Written] = Kept(1000)
+"""What is written of a block's versions, by the block, how its units are joined and pressed, the
+piles that they lie on and the plan's settings."""
+
+JOINED: Kept[Node] = Kept(1000)
+"""The order in which a block's units are joined, by the units."""
 
 
 @dataclass(frozen=True)
@@ -99,10 +114,33 @@ def _write_blocks(
             for number, sides in enumerate(pressed.versions[key])
         )
         for number, version in enumerate(versions):
-            route = BlockRoute(bench, each.block, each.root, piles, pressed.seams[key], versions, version)
-            finished[key, number] = route.write()
+            finished[key, number] = _write_version(bench, each, piles, pressed.seams[key], versions, version)
             counts[finished[key, number]] = len(version.blocks)
     return finished, counts
+
+
+def _write_version(
+    bench: Bench,
+    ready: JoinedBlock,
+    piles: dict[Unit, str],
+    seams: BlockSeams,
+    versions: tuple[BlockVersion, ...],
+    version: BlockVersion,
+) -> str:
+    """The steps of one version of a block on the bench; its pile. Kept, as of an edited plan most are as they were."""
+    block, root, plan = ready.block, ready.root, bench.plan
+    own = {leaf.placed.unit: piles[leaf.placed.unit] for leaf in leaves(root)}
+
+    def written() -> Written:
+        alone = Bench(plan)
+        finished = BlockRoute(alone, block, root, own, seams, versions, version).write()
+        return tuple(alone.piles.values()), tuple(alone.steps.values()), finished
+
+    # The seams hang on what they are kept by themselves, which is in the key too.
+    key = block, root, tuple(own.values()), versions, version, plan.settings
+    made, steps, finished = ROUTES.get(key, written)
+    bench.add(made, steps)
+    return finished
 
 
 def _is_one_block(plan: Plan) -> bool:
@@ -165,7 +203,9 @@ def _combined(block: Block, apart: tuple[UnitArea, ...], ways: Ways) -> tuple[Un
 
 def _cell_by_cell(block: Block, ways: Ways) -> tuple[UnitArea, ...]:
     """The units as drawn: every cell its own, but for rows of strips where the block has such."""
-    return with_strip_rows(block, ways.fits_strips) if block.strips else each_its_own(block)
+    if block.strips:
+        return with_strip_rows(block, ways.fits_strips)
+    return APART.get((block.columns, block.rows, block.cells), lambda: each_its_own(block))
 
 
 def _joined(block: Block, areas: Sequence[UnitArea], ways: Ways) -> Node:
@@ -176,7 +216,7 @@ def _joined(block: Block, areas: Sequence[UnitArea], ways: Ways) -> Node:
             raise CannotSew(block.key, "no way of making", ((area.row + 1, area.column + 1),))
         placed.append(PlacedUnit(found[0], area.row, area.column, area.down, area.across, found[1]))
     try:
-        return joining_order(placed)
+        return JOINED.get(tuple(placed), lambda: joining_order(placed))
     except NotStraight as fault:
         cells = tuple((unit.row + 1, unit.column + 1) for unit in fault.units)
         raise CannotSew(block.key, "no straight seam", cells) from fault
@@ -191,7 +231,8 @@ def _savings(plan: Plan, ready: Sequence[JoinedBlock], ways: Ways) -> list[Notic
         together = _combined(block, apart, ways)
         saved = patches_of(apart, ways.weigh) - patches_of(together, ways.weigh)
         if saved:
-            larger = [area for area in together if area not in apart]
+            smaller = set(apart)
+            larger = [area for area in together if area not in smaller]
             facts = (
                 ("block", block.key),
                 ("saved", saved),

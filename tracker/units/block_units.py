@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from tracker.exact.kept import Kept
 from tracker.units.maker import Bench, Maker, token
 from tracker.units.recipes import Recipe
 from tracker.units.region import TURNS, Region
-from tracker.work.steps import UnitRow
+from tracker.work.steps import Notice, Pile, Step, UnitRow
 
 
 @dataclass(frozen=True)
@@ -57,6 +58,13 @@ def region_text(region: Region) -> str:
     return f"{cells}@{'+'.join(map(token, region.columns))}x{'+'.join(map(token, region.rows))}"
 
 
+Written = tuple[tuple[Pile, ...], tuple[Step, ...], tuple[Notice, ...], tuple[str, ...]]
+"""Piles, steps and notices, and the piles of what is made."""
+
+MAKINGS: Kept[Written] = Kept(5000)
+"""How units are made, by the unit and the plan's settings."""
+
+
 def make_units(bench: Bench, needed: Sequence[Unit]) -> dict[Unit, str]:
     """Write the making of every unit on the bench; the pile where each lies when finished.
 
@@ -72,12 +80,27 @@ def make_units(bench: Bench, needed: Sequence[Unit]) -> dict[Unit, str]:
         first = unit
         if mirror in needed and mirror is not None and mirror.name < unit.name:
             first, mirror = mirror, unit
-        maker = Maker(bench, first.name, first.recipe.kind, first.region.cloths())
-        made = first.recipe.make(maker, first.region)
+        made = _make(bench, first)
         piles[first] = made[0]
         if mirror is not None:
             piles[mirror] = made[1]
     return piles
+
+
+def _make(bench: Bench, unit: Unit) -> tuple[str, ...]:
+    """Write the making of a unit on the bench; its pile, and that of its mirror image where one is made too. Kept, as
+    of an edited plan nearly all units are as they were."""
+
+    def written() -> Written:
+        alone = Bench(bench.plan)
+        made = unit.recipe.make(Maker(alone, unit.name, unit.recipe.kind, unit.region.cloths()), unit.region)
+        return tuple(alone.piles.values()), tuple(alone.steps.values()), tuple(alone.notices), tuple(made)
+
+    piles, steps, notices, made = MAKINGS.get((unit, bench.plan.settings), written)
+    bench.add(piles, steps)
+    for notice in notices:
+        bench.tell(notice.kind, **dict(notice.facts))
+    return made
 
 
 def unit_rows(

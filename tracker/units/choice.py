@@ -22,11 +22,6 @@ MOST_WEIGHED = 20_000
 """How many regions are kept for one plan's settings."""
 
 
-def least_region(region: Region) -> Region:
-    """The rotation that stands for all four."""
-    return min(region.all_turns(), key=lambda r: (r.columns, r.rows, r.cells))
-
-
 @dataclass
 class Ways:
     """Chooses units for the regions of one plan, and keeps a notice for each choice that was its own."""
@@ -44,7 +39,7 @@ class Ways:
     def count(self, areas: Sequence[UnitArea], blocks: int, counts: dict[tuple[Region, bool], int]) -> None:
         """Add what these blocks need of each region to `counts`."""
         for area in areas:
-            key = least_region(area.region), area.strips
+            key = area.region.least, area.strips
             counts[key] = counts.get(key, 0) + blocks
 
     def choose(self, counts: dict[tuple[Region, bool], int]) -> None:
@@ -54,7 +49,7 @@ class Ways:
 
     def unit(self, area: UnitArea) -> tuple[Unit, int] | None:
         """The unit that shows an area and the turn that brings it there, or None where no recipe fits."""
-        recipe = self._chosen.get((least_region(area.region), area.strips))
+        recipe = self._chosen.get((area.region.least, area.strips))
         return None if recipe is None else self._lying(recipe, area.region)
 
     def fewest_patches(self, region: Region) -> Recipe | None:

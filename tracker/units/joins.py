@@ -49,7 +49,7 @@ class Leaf:
 
     placed: PlacedUnit
 
-    @property
+    @cached_property
     def thing(self) -> Thing:
         """The unit by its top-left cell."""
         return unit_at(self.placed.row + 1, self.placed.column + 1)
@@ -62,6 +62,14 @@ class Joined:
     direction: str
     parts: tuple[Node, ...]
     thing: Thing
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        # A whole block is looked up by what it is made of, more than once.
+        return hash((self.direction, self.parts))
 
     def begun(self, count: int) -> Joined:
         """What is joined so far of it, when only the first so many parts are."""

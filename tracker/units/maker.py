@@ -131,13 +131,22 @@ class Bench:
         """Keep a step; the same step twice is one. Raises OneIdForTwo."""
         flows_in = tuple(Flow(pile, each) for pile, each in takes.items())
         flows_out = tuple(Flow(pile, each) for pile, each in gives.items())
-        step = Step(step_id, operation, 0, per, flows_in, flows_out, size, action, topic, version, blocks, beside)
-        if step_id not in self.steps:
-            self.steps[step_id] = step
-            for pile in gives:
-                self._makers.setdefault(pile, []).append(step_id)
-        elif self.steps[step_id] != step:
-            raise OneIdForTwo(f"{self.steps[step_id]} and {step}")
+        self._keep(Step(step_id, operation, 0, per, flows_in, flows_out, size, action, topic, version, blocks, beside))
+
+    def _keep(self, step: Step) -> None:
+        if step.id not in self.steps:
+            self.steps[step.id] = step
+            for flow in step.gives:
+                self._makers.setdefault(flow.pile, []).append(step.id)
+        elif self.steps[step.id] != step:
+            raise OneIdForTwo(f"{self.steps[step.id]} and {step}")
+
+    def add(self, piles: Iterable[Pile], steps: Iterable[Step]) -> None:
+        """Keep what was written on another bench of a like plan, in its order. Raises OneIdForTwo."""
+        for pile in piles:
+            self.pile(pile)
+        for step in steps:
+            self._keep(step)
 
     def cut(self, fabric: str, width: Measure, height: Measure, use: str = "unit") -> str:
         """The pile of cut rectangles of one cloth, size and use; the longer side is the width."""

@@ -80,6 +80,11 @@ class Region:
         return self, *self._turned
 
     @cached_property
+    def least(self) -> Region:
+        """The rotation that stands for all four."""
+        return min(self.all_turns(), key=lambda r: (r.columns, r.rows, r.cells))
+
+    @cached_property
     def _turned(self) -> tuple[Region, Region, Region]:
         once = self.turned(90)
         twice = once.turned(90)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
-from tracker.work.steps import Step
+from tracker.work.steps import Flow, Step
 
 
 def times_needed(steps: Sequence[Step], needed: Mapping[str, int]) -> dict[str, int]:
@@ -15,17 +16,55 @@ def times_needed(steps: Sequence[Step], needed: Mapping[str, int]) -> dict[str, 
     pile as a spare. That may take more from other piles, so it is counted anew until nothing is left halfway.
     """
     makers: dict[str, int] = {}
-    for step in steps:
-        for flow in step.gives:
-            makers[flow.pile] = makers.get(flow.pile, 0) + 1
-    times = _backward(steps, makers, needed, {})
-    while more := _left_halfway(steps, needed, times):
-        times = _backward(steps, makers, needed, {**times, **more})
+    works = [_Work(step.id, _flows(step.takes), _flows(step.gives)) for step in steps]
+    for work in works:
+        for pile, _ in work.gives:
+            makers[pile] = makers.get(pile, 0) + 1
+    goes_on = _going_on(steps)
+    times = _backward(works, makers, needed, {})
+    while more := _left_halfway(works, goes_on, needed, times):
+        times = _backward(works, makers, needed, {**times, **more})
     return times
 
 
+class _Work(NamedTuple):
+    """A step as far as it is counted: its id, and how many pieces of which piles it takes and gives each time."""
+
+    id: str
+    takes: list[tuple[str, int]]
+    gives: list[tuple[str, int]]
+
+
+class _GoingOn(NamedTuple):
+    """A pile that one step of its own making, and no other, goes on with: that step, and how many it takes each time."""
+
+    pile: str
+    taker: str
+    each: int
+
+
+def _flows(flows: Sequence[Flow]) -> list[tuple[str, int]]:
+    return [(flow.pile, flow.each) for flow in flows]
+
+
+def _going_on(steps: Sequence[Step]) -> list[_GoingOn]:
+    """Every pile that goes on in one step of its own making alone, in order."""
+    takers: dict[str, list[Step]] = {}
+    for step in steps:
+        for flow in step.takes:
+            takers.setdefault(flow.pile, []).append(step)
+    found = []
+    for step in steps:
+        for flow in step.gives:
+            taking = takers.get(flow.pile, ())
+            if len(taking) == 1 and taking[0].topic == step.topic:
+                each = next(taken.each for taken in taking[0].takes if taken.pile == flow.pile)
+                found.append(_GoingOn(flow.pile, taking[0].id, each))
+    return found
+
+
 def _backward(
-    steps: Sequence[Step], makers: Mapping[str, int], needed: Mapping[str, int], least: Mapping[str, int]
+    works: Sequence[_Work], makers: Mapping[str, int], needed: Mapping[str, int], least: Mapping[str, int]
 ) -> dict[str, int]:
     """How often each step is done for what is needed, but no less than `least`.
 
@@ -34,34 +73,31 @@ def _backward(
     """
     wanted = dict(needed)
     times: dict[str, int] = {}
-    for step in reversed(steps):
-        often = least.get(step.id, 0)
-        for flow in step.gives:
-            share = -(-wanted.get(flow.pile, 0) // makers[flow.pile])
-            often = max(often, -(-share // flow.each))
-        times[step.id] = often
-        for flow in step.takes:
-            wanted[flow.pile] = wanted.get(flow.pile, 0) + often * flow.each
+    for step, takes, gives in reversed(works):
+        often = least.get(step, 0)
+        for pile, each in gives:
+            share = -(-wanted.get(pile, 0) // makers[pile])
+            often = max(often, -(-share // each))
+        times[step] = often
+        for pile, each in takes:
+            wanted[pile] = wanted.get(pile, 0) + often * each
     return times
 
 
-def _left_halfway(steps: Sequence[Step], needed: Mapping[str, int], times: Mapping[str, int]) -> dict[str, int]:
+def _left_halfway(
+    works: Sequence[_Work], goes_on: Sequence[_GoingOn], needed: Mapping[str, int], times: Mapping[str, int]
+) -> dict[str, int]:
     """How often steps would be done that go on with what their own making, and no other, has left over."""
-    takers: dict[str, list[Step]] = {}
     over = {pile: -count for pile, count in needed.items()}
-    for step in steps:
-        for flow, sign in [(flow, -1) for flow in step.takes] + [(flow, 1) for flow in step.gives]:
-            over[flow.pile] = over.get(flow.pile, 0) + sign * times[step.id] * flow.each
-        for flow in step.takes:
-            takers.setdefault(flow.pile, []).append(step)
-    more: dict[str, int] = {}
-    for step in steps:
-        for pile in (flow.pile for flow in step.gives):
-            goes_on = [taker for taker in takers.get(pile, ()) if taker.topic == step.topic]
-            if len(goes_on) != 1 or len(takers[pile]) != 1:
-                continue
-            each = next(flow.each for flow in goes_on[0].takes if flow.pile == pile)
-            # Unwanted mirror images, which nobody takes further, stay as they are.
-            if over[pile] >= each and times[goes_on[0].id]:
-                more[goes_on[0].id] = times[goes_on[0].id] + over[pile] // each
-    return more
+    for step, takes, gives in works:
+        often = times[step]
+        for pile, each in takes:
+            over[pile] = over.get(pile, 0) - often * each
+        for pile, each in gives:
+            over[pile] = over.get(pile, 0) + often * each
+    return {
+        taker: times[taker] + over[pile] // each
+        for pile, taker, each in goes_on
+        # Unwanted mirror images, which nobody takes further, stay as they are.
+        if over[pile] >= each and times[taker]
+    }
