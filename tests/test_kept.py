@@ -17,8 +17,10 @@ from tracker.exact.kept import Kept
 from tracker.plan.model import Block, Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.quilt.setting import CannotCut
+from tracker.pressing import quilt_pressing
 from tracker.route import compiler as checklist
 from tracker.route.compiler import CannotSew, compile_plan
+from tracker.units import block_units
 from tracker.units import choice as ways
 from tracker.work.steps import Checklist
 
@@ -48,7 +50,9 @@ blocks = [["a", "b"], ["b", "a"]]
 
 def forget() -> None:
     """Nothing is kept from here on."""
-    checklist.COMBINED.forget()
+    for kept in (checklist.APART, checklist.COMBINED, checklist.JOINED, checklist.ROUTES, block_units.MAKINGS):
+        kept.forget()
+    quilt_pressing.SEAMS.forget()
     ways.WEIGHED.forget()
 
 
