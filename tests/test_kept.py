@@ -16,8 +16,8 @@ from tracker.exact.collecting import SELDOM, collecting_seldom
 from tracker.exact.kept import Kept
 from tracker.plan.model import Block, Plan
 from tracker.plan.plan_reader import read_plan
-from tracker.quilt.setting import CannotCut
 from tracker.pressing import quilt_pressing
+from tracker.quilt.setting import CannotCut
 from tracker.route import compiler as checklist
 from tracker.route.compiler import CannotSew, compile_plan
 from tracker.units import block_units

@@ -73,6 +73,11 @@ class Measure:
     d: int
 
     def __init__(self, rational: int | Fraction = 0, root: int | Fraction = 0) -> None:
+        if rational.__class__ is int and root.__class__ is int:
+            _set_p(self, rational)
+            _set_q(self, root)
+            _set_d(self, 1)
+            return
         if isinstance(rational, float) or isinstance(root, float):
             raise TypeError("a Measure is exact: give whole numbers or Fractions, never a float")
         a, b = Fraction(rational), Fraction(root)

@@ -75,9 +75,10 @@ def combined(block: Block, start: Sequence[UnitArea], weigh: Weigh, sliceable: S
     """
     chosen = list(start)
     taken = {place for area in start if area.strips for place in _places(area)}
+    seen: _Seen = {}
     while True:
         found = False
-        for area in _worthwhile(block, start, taken, weigh):
+        for area in _worthwhile(block, start, taken, seen, weigh):
             places = set(_places(area))
             if places & taken:
                 continue
@@ -90,11 +91,17 @@ def combined(block: Block, start: Sequence[UnitArea], weigh: Weigh, sliceable: S
             return tuple(sorted(chosen, key=lambda area: (area.row, area.column)))
 
 
-def _worthwhile(block: Block, start: Sequence[UnitArea], taken: set[tuple[int, int]], weigh: Weigh) -> list[UnitArea]:
+_Seen = dict[tuple[int, int, int, int], UnitArea | None]
+"""What rectangles of a block's free cells are as areas, by (row, column, down, across)."""
+
+
+def _worthwhile(
+    block: Block, start: Sequence[UnitArea], taken: set[tuple[int, int]], seen: _Seen, weigh: Weigh
+) -> list[UnitArea]:
     """Areas free of what is taken that save patches, the best first."""
     apart = _Sums(block, start, weigh)
     found: list[tuple[tuple[int, ...], UnitArea]] = []
-    for area in _CellGrid(block, taken).areas():
+    for area in _CellGrid(block, taken, seen).areas():
         whole = weigh(area.region)
         if whole is not None:
             saved = apart.inside(area) - whole[1]
@@ -130,8 +137,8 @@ def _places(area: UnitArea) -> Iterator[tuple[int, int]]:
 class _CellGrid:
     """A block's cells place by place; a spanned cell stands at each place that it covers, a taken place is None."""
 
-    def __init__(self, block: Block, taken: set[tuple[int, int]]) -> None:
-        self.block = block
+    def __init__(self, block: Block, taken: set[tuple[int, int]], seen: _Seen) -> None:
+        self.block, self.seen = block, seen
         self.rows, self.columns = len(block.rows), len(block.columns)
         self.cells: dict[tuple[int, int], Cell | None] = {}
         for cell in block.cells:
@@ -166,9 +173,19 @@ class _CellGrid:
             for column in range(self.columns):
                 for down, across in self._sizes_from(row, column):
                     if not self._can_grow(row, column, down, across) and self._is_whole(row, column, down, across):
-                        area = self.area(row, column, down, across)
+                        area = self._remembered(row, column, down, across)
                         if area is not None:
                             yield area
+
+    def _remembered(self, row: int, column: int, down: int, across: int) -> UnitArea | None:
+        """The area of a rectangle; remembered where all of it is free, since it is the same whatever else is taken."""
+        place = row, column, down, across
+        if place in self.seen:
+            return self.seen[place]
+        area = self.area(row, column, down, across)
+        if all(self.cells[r, c] is not None for r in range(row, row + down) for c in range(column, column + across)):
+            self.seen[place] = area
+        return area
 
     def _sizes_from(self, row: int, column: int) -> Iterator[tuple[int, int]]:
         """(down, across) of rectangles with this upper left place, for each depth the one or two widths that matter."""
@@ -218,20 +235,25 @@ class _CellGrid:
 
     def _can_grow(self, row: int, column: int, down: int, across: int) -> bool:
         """Whether a line of plain cells beside a plain edge would make it larger, and so better."""
-        high, wide = range(row, row + down), range(column, column + across)
-        sides = (
-            ([(r, column) for r in high], [(r, column - 1) for r in high]),
-            ([(r, column + across - 1) for r in high], [(r, column + across) for r in high]),
-            ([(row, c) for c in wide], [(row - 1, c) for c in wide]),
-            ([(row + down - 1, c) for c in wide], [(row + down, c) for c in wide]),
+        right, bottom = column + across - 1, row + down - 1
+        return (
+            self._goes_on((row, column), (row, column - 1), (1, 0), down)
+            or self._goes_on((row, right), (row, right + 1), (1, 0), down)
+            or self._goes_on((row, column), (row - 1, column), (0, 1), across)
+            or self._goes_on((bottom, column), (bottom + 1, column), (0, 1), across)
         )
-        for edge, beside in sides:
-            if self.grounds.get(edge[0]) != self.grounds.get(beside[0]):
-                continue
-            cloths = {self._ground(*place) for place in edge}
-            if len(cloths) == 1 and None not in cloths and cloths == {self._ground(*place) for place in beside}:
-                return True
-        return False
+
+    def _goes_on(self, edge: tuple[int, int], beside: tuple[int, int], step: tuple[int, int], count: int) -> bool:
+        """Whether two lines of so many cells, from their first ones on, are all plain and of one cloth."""
+        grounds = self.grounds
+        ground = grounds.get(edge)
+        if ground is None or ground != grounds.get(beside):
+            return False
+        for on in range(1, count):
+            for row, column in (edge, beside):
+                if grounds.get((row + on * step[0], column + on * step[1])) != ground:
+                    return False
+        return True
 
     def area(self, row: int, column: int, down: int, across: int) -> UnitArea | None:
         """The rectangle as one region, on the lines that its cells leave; None where it is but one cell, or where
