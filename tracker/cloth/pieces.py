@@ -172,7 +172,7 @@ class Piece(Remembering):
 
 
 @dataclass(frozen=True, eq=False)
-class Stack:
+class Stack(Remembering):
     """A base, front up, and pieces face down on it in the order they were laid, with the stitches through all.
 
     Each is only equal to itself: whether two lie alike is asked of `likeness`.
@@ -244,6 +244,8 @@ class Motion:
     compass: Callable[[Compass], Compass]
     key: Hashable
     flips: bool = False
+    box: Callable[[Box], Box] | None = None
+    """What it does to an upright rectangle, where that stays one without more ado."""
 
     def segment(self, segment: Segment) -> Segment:
         return self.point(segment[0]), self.point(segment[1])
@@ -253,20 +255,28 @@ class Motion:
         return tuple([point(corner) for corner in (reversed(polygon) if self.flips else polygon)])
 
     def piece(self, piece: Piece) -> Piece:
-        return replace(
+        found = replace(
             piece,
             facets=tuple([self.facet(facet) for facet in piece.facets]),
             seams=tuple([self.seam(seam) for seam in piece.seams]),
             marks=tuple([self.segment(mark) for mark in piece.marks]),
         )
+        self._measured(piece, found)
+        return found
+
+    def _measured(self, one: Facet | Piece, found: Facet | Piece) -> None:
+        """What was measured of one thing holds after the motion too: how much cloth there is, and where it reaches."""
+        known = one.__dict__
+        if "area" in known:
+            found.__dict__["area"] = known["area"]
+        if self.box is not None and "bounds" in known:
+            found.__dict__["bounds"] = self.box(known["bounds"])
 
     def facet(self, facet: Facet) -> Facet:
         found: Facet | None = facet.remembered.get(self.key)
         if found is None:
             found = facet.remembered[self.key] = Facet(self.polygon(facet.polygon), facet.fabric)
-            if "area" in facet.__dict__:
-                # No motion changes how much cloth there is.
-                found.__dict__["area"] = facet.area
+            self._measured(facet, found)
         return found
 
     def seam(self, seam: Seam) -> Seam:
@@ -291,6 +301,7 @@ def shift(dx: Measure, dy: Measure) -> Motion:
         lambda point: (across(point[0]), down(point[1])),
         lambda compass: compass,
         ("shift", dx.p, dx.q, dx.d, dy.p, dy.q, dy.d),
+        box=lambda box: (across(box[0]), down(box[1]), across(box[2]), down(box[3])),
     )
 
 

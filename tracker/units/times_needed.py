@@ -36,7 +36,7 @@ class _Work(NamedTuple):
 
 
 class _GoingOn(NamedTuple):
-    """A pile that one step of its own making, and no other, goes on with: that step, and how many it takes at a time."""
+    """A pile that one step of its own making, and no other, goes on with: that step, and how many it takes each."""
 
     pile: str
     taker: str
