@@ -16,7 +16,7 @@ def times_needed(steps: Sequence[Step], needed: Mapping[str, int]) -> dict[str, 
     pile as a spare. That may take more from other piles, so it is counted anew until nothing is left halfway.
     """
     makers: dict[str, int] = {}
-    works = [_Work(step.id, _flows(step.takes), _flows(step.gives)) for step in steps]
+    works = [_Counting(step.id, _flows(step.takes), _flows(step.gives)) for step in steps]
     for work in works:
         for pile, _ in work.gives:
             makers[pile] = makers.get(pile, 0) + 1
@@ -27,7 +27,7 @@ def times_needed(steps: Sequence[Step], needed: Mapping[str, int]) -> dict[str, 
     return times
 
 
-class _Work(NamedTuple):
+class _Counting(NamedTuple):
     """A step as far as it is counted: its id, and how many pieces of which piles it takes and gives each time."""
 
     id: str
@@ -64,7 +64,7 @@ def _going_on(steps: Sequence[Step]) -> list[_GoingOn]:
 
 
 def _backward(
-    works: Sequence[_Work], makers: Mapping[str, int], needed: Mapping[str, int], least: Mapping[str, int]
+    works: Sequence[_Counting], makers: Mapping[str, int], needed: Mapping[str, int], least: Mapping[str, int]
 ) -> dict[str, int]:
     """How often each step is done for what is needed, but no less than `least`.
 
@@ -85,7 +85,7 @@ def _backward(
 
 
 def _left_halfway(
-    works: Sequence[_Work], goes_on: Sequence[_GoingOn], needed: Mapping[str, int], times: Mapping[str, int]
+    works: Sequence[_Counting], goes_on: Sequence[_GoingOn], needed: Mapping[str, int], times: Mapping[str, int]
 ) -> dict[str, int]:
     """How often steps would be done that go on with what their own making, and no other, has left over."""
     over = {pile: -count for pile, count in needed.items()}
