@@ -15,7 +15,7 @@ from tracker.drawing.cutting_steps import LARGEST_RULER
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
-from tracker.work.steps import Cut, Mark, Pair, Press
+from tracker.work.steps import Cut, Mark, Pair, Press, PressSeams
 from tracker.work.whole_blocks import SetBlock
 
 LARGE = """
@@ -74,6 +74,16 @@ def test_the_upper_cloth_is_folded_back_to_where_it_lies_when_it_is_open() -> No
                 start, end = ((bx - ax) * (y - ay) - (by - ay) * (x - ax) for x, y in ((x1, y1), tip))
                 sides.append(start * end)
             assert min(sides) < 0, step.id
+
+
+def test_what_is_pressed_from_the_back_shows_the_hand_but_where_seams_are_opened() -> None:
+    seen = set()
+    for name, step in steps(PressSeams):
+        svg = picture(name, step)
+        opened = all(seam.toward is None for seams in step.action.seams for seam in seams)  # type: ignore[union-attr]
+        assert len(of_class(svg, "folded-back")) == (not opened), step.id
+        seen.add((step.per == "quilt", opened))
+    assert {(True, False), (False, False)} <= seen
 
 
 def _segments(path: ElementTree.Element) -> list[tuple[int, int, int, int]]:

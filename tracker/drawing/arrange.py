@@ -16,6 +16,8 @@ HIGHEST = 900
 EDGE = 26
 TAG = 66
 """Height of the line that names the side of the cloth."""
+HAND = (640, 76)
+"""In that line, where it is shown how a hand presses."""
 GAP = 110
 """Between two pictures, with the arrow from one to the next in it."""
 

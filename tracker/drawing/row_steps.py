@@ -12,7 +12,7 @@ from itertools import pairwise, takewhile
 
 from tracker.cloth.pieces import Facet, Piece
 from tracker.drawing import signs
-from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room
+from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone, dimension_room
 from tracker.drawing.canvas import INK, arrow_shape, closed
 from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene, counted, greyed
@@ -231,6 +231,7 @@ def draw_press_row(scene: Scene, action: PressSeams) -> Drawn:
         shapes.append(arrow_shape(((at - way // 4, y), (at + way, y)), reach // 4))
     scene.sheet.arrows(reversed(shapes))
     scene.sheet.tag()
+    signs.folded_back(scene.sheet, HAND)
     words = f"{_begun(row.name)} seen from the back: {counted(len(action.seams[0]), 'seam')}"
     return height, f"{words}, with an arrow to the side each allowance goes to."
 
@@ -321,6 +322,7 @@ def draw_press_rows(scene: Scene, seam: SeamPress) -> Drawn:
         shapes.append(arrow_shape(((x, at - way * 50), (x, at + way * 60)), 20))
     scene.sheet.arrows(shapes)
     scene.sheet.tag()
+    signs.folded_back(scene.sheet, HAND)
     where = "down" if way == 1 else "up"
     return height, f"Seen from the back: the seam between {rows[-1].name} and what was joined before goes {where}."
 

@@ -102,6 +102,20 @@ def junction(sheet: Sheet, spot: Spot, nests: bool, radius: int) -> None:
     )
 
 
+def folded_back(sheet: Sheet, spot: Spot) -> None:
+    """How a hand presses, from the side, its lower left corner at the spot: what the seam goes toward lies on top, sewn
+    to the cloth below it at its right end, and is folded back over the seam."""
+    _placed(
+        sheet, "folded-back", spot, 0,
+        f'<path fill="#fff" stroke="{INK}" stroke-width="5" d="M0-18H160V0H0Z"/>'
+        f'<path fill="{GREY}" stroke="{INK}" stroke-width="5" d="M0-36H160V-18H0Z"/>'
+        f'<path fill="none" stroke="{INK}" stroke-width="5" stroke-dasharray="10 7" d="M160-36H320V-18H160"/>'
+        f'<path stroke="{THREAD}" stroke-width="9" d="M142 3V-40"/>'
+        f'<path fill="none" stroke="{INK}" stroke-width="8" d="M50-38Q150-80 244-54"/>'
+        f'<path fill="{INK}" d="M276-40L236-36L246-70Z"/>',
+    )  # fmt: skip
+
+
 def then(sheet: Sheet, spot: Spot, downward: bool) -> None:
     """A broad grey arrow from one picture to the next, centred on the spot."""
     _placed(

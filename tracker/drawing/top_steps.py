@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from tracker.cloth.pieces import Facet
 from tracker.drawing import signs
-from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room
+from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone, dimension_room
 from tracker.drawing.canvas import INK, THREAD, Sheet, Spot, arrow_shape, closed, text_width
 from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.row_steps import back
@@ -324,6 +324,7 @@ def draw_press_borders(scene: Scene, action: PressSeams) -> Drawn:
             shapes.append(arrow_shape(ends, 18))
     scene.sheet.arrows(shapes)
     scene.sheet.tag()
+    signs.folded_back(scene.sheet, HAND)
     return height, f"The top seen from the back: the seams of border {number} go toward its strips."
 
 
