@@ -44,6 +44,28 @@ print(middle - began, time.process_time() - middle)
 """
 """Compiles the texts given, and measures the last: seconds to compile it, and to prove it where that is asked."""
 
+LOOKED = """
+import sys, time
+from tracker.drawing import quilt_drawing
+from tracker.looks.preview import compile_whole, drawn, hold_to_cloth, read_whole, worked_out
+from tracker.words.step_words import Words
+
+def looked(text):
+    plan = read_whole(text)
+    picture = drawn(plan, quilt_drawing(plan))
+    checklist = compile_whole(plan)
+    hold_to_cloth(text, plan, checklist)
+    worked_out(picture, checklist, Words(plan, checklist))
+
+*before, last = sys.stdin.read().split("\0")
+for text in before:
+    looked(text)
+began = time.process_time()
+looked(last)
+print(time.process_time() - began, 0)
+"""
+"""Looks at the texts given as the page of a typed plan does, and measures the last: all but the proof."""
+
 
 def picture(chance: random.Random) -> str:
     """An 8 x 8 picture of plain cells, halves and quarters."""
@@ -85,10 +107,10 @@ def _text(pictures: list[str], quilt: str) -> str:
     return f'title = "Benchmark"\n{fabrics}{blocks}[quilt]\n{quilt}\n'
 
 
-def seconds(checkout: Path, *texts: str, prove: bool = False) -> tuple[float, float]:
+def seconds(checkout: Path, *texts: str, prove: bool = False, script: str = MEASURED) -> tuple[float, float]:
     """Processor seconds to compile the last of the texts by a checkout, and to prove it."""
     found = subprocess.run(
-        [sys.executable, "-c", MEASURED, "prove" if prove else ""],
+        [sys.executable, "-c", script, "prove" if prove else ""],
         input="\0".join(texts),
         cwd=checkout,
         env={**os.environ, "PYTHONPATH": str(checkout)},
@@ -114,6 +136,8 @@ def main(most: int, former: Path | None) -> None:
     cold = min(seconds(checkout, usual_text())[0] for _ in range(3))
     warm = min(seconds(checkout, usual_text(), usual_text(1))[0] for _ in range(3))
     print(f"a usual quilt compiled: {1000 * cold:.0f} ms; after one cell is changed: {1000 * warm:.0f} ms")
+    look = min(seconds(checkout, usual_text(), usual_text(1), script=LOOKED)[0] for _ in range(3))
+    print(f"picture, sizes, pieces and steps after one cell is changed: {1000 * look:.0f} ms")
 
 
 if __name__ == "__main__":

@@ -11,7 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_strategies import plans
+from recipe_plans import RECIPE_PLANS, recipe_plan
 
+from tracker.cloth.doing import do
+from tracker.cloth.pieces import Content, Facet, Group, Piece, Seam, Stack
+from tracker.cloth.sewing import sew
 from tracker.exact.collecting import SELDOM, collecting_seldom
 from tracker.exact.kept import Kept
 from tracker.plan.model import Block, Plan
@@ -107,6 +111,46 @@ def test_a_change_of_one_block_looks_for_larger_units_in_no_other(monkeypatch: p
     other = {**plan.fabrics, "S": replace(plan.fabrics["S"], tone=9)}
     compile_plan(replace(plan, fabrics=other))
     assert set(looked) == {"a", "b"}, "what its units hang on has changed"
+
+
+def unremembering(content: Content) -> Content:
+    """The same cloth, of which nothing was worked out yet."""
+    if isinstance(content, Group):
+        return Group(tuple(map(unremembering_piece, content.pieces)))
+    if isinstance(content, Stack):
+        return Stack(unremembering_piece(content.base), tuple(map(unremembering_piece, content.laid)), content.stitches)
+    return unremembering_piece(content)
+
+
+def unremembering_piece(piece: Piece) -> Piece:
+    facets = tuple(Facet(facet.polygon, facet.fabric) for facet in piece.facets)
+    seams = tuple(Seam(seam.line, seam.toward, seam.between) for seam in piece.seams)
+    return Piece(facets, seams, piece.marks, piece.cells)
+
+
+def as_it_lies(content: Content) -> tuple[object, ...]:
+    """What there is of it, measured anew."""
+    if isinstance(content, Stack):
+        return *map(as_it_lies, content.pieces), content.stitches, unremembering(content).bounds, content.bounds
+    if isinstance(content, Group):
+        return tuple(map(as_it_lies, content.pieces))
+    anew = unremembering_piece(content)
+    assert (content.bounds, content.size, content.area) == (anew.bounds, anew.size, anew.area)
+    return content, [facet.bounds for facet in content.facets], [facet.area for facet in content.facets]
+
+
+@pytest.mark.parametrize("name", sorted(RECIPE_PLANS))
+def test_cloth_that_remembers_is_sewn_as_cloth_that_does_not(name: str) -> None:
+    """Every step of a plan done again with cloth of which nothing is known gives what it gave."""
+    plan = recipe_plan(name)
+    checklist = compile_plan(plan)
+    trace = sew(checklist.piles, checklist.steps, plan.seam)
+    for step in checklist.steps:
+        done = trace.done[step.id]
+        again = do(step, {pile: unremembering(content) for pile, content in done.before.items()}, plan.seam)
+        assert {pile: as_it_lies(content) for pile, content in done.after.items()} == {
+            pile: as_it_lies(contents[0]) for pile, contents in again.after.items()
+        }, step.id
 
 
 def test_what_is_kept_is_bounded_and_the_last_used_stays() -> None:
