@@ -110,8 +110,8 @@ def quilt_counts(opened: Opened) -> dict[str, Any]:
         "blocks": [[stage.done, stage.steps] for stage in map(progress.stage, progress.block_keys)],
         "notes": [list(note) for note in progress.notes],
         "names": {str(block): name for block, name in progress.names.items()},
-        "unsettled": [tap["id"] for tap in progress.unsettled()],
-        "counting": [tap["id"] for tap in opened.stored.taps if progress.counts(tap["id"])],
+        "unsettled": [tap.id for tap in progress.unsettled()],
+        "counting": [tap["id"] for tap in opened.stored.taps if progress.counts_still(tap["id"])],
     }
 
 

@@ -15,7 +15,7 @@ from typing import Literal
 
 from browser import PHONE, TABLET, launch, pair
 from PIL import Image
-from planning import replayed
+from planning import replayed, tapped
 from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 from visitors import open_room
 
@@ -139,9 +139,7 @@ def lay(quilt: StoredQuilt, blocks: range) -> None:
     progress = replayed(compiled.plan, compiled.checklist, quilt.taps)
     for block in blocks:
         last = progress.block_steps(progress.block_keys[block], block)[-1]
-        tap = progress.complete({"id": f"picture-{block}", "do": "stage", "block": block, "step": last.id})
-        progress.record(tap)
-        quilt.append(tap)
+        quilt.append(tapped(progress, {"id": f"picture-{block}", "do": "stage", "block": block, "step": last.id}))
 
 
 def readme() -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.plan.problems import sentence
-from tracker.progress.ledger import Progress, Refused, Tap
+from tracker.progress.ledger import Progress, Refused
+from tracker.progress.tap_kinds import read_tap, written
 from tracker.route.compiler import in_joining_order
 from tracker.units.choice import Ways
 from tracker.units.joins import Node
@@ -33,15 +35,22 @@ def plan_of(
     return reading.plan
 
 
-def replayed(plan: Plan, checklist: Checklist, taps: Iterable[Tap]) -> Progress:
+def replayed(plan: Plan, checklist: Checklist, taps: Iterable[Mapping[str, Any]]) -> Progress:
     """The counts after recorded taps. A tap whose step is no longer on the route counts nothing."""
     progress = Progress(plan, checklist)
     for tap in taps:
         try:
-            progress.record(tap)
+            progress.record(read_tap(tap))
         except Refused:
             continue
     return progress
+
+
+def tapped(progress: Progress, tap: Mapping[str, Any]) -> dict[str, Any]:
+    """A tap counted as a screen has it counted; gives it as it is stored."""
+    complete = read_tap(tap).completed(progress)
+    progress.record(complete)
+    return written(complete)
 
 
 def joined_blocks(plan: Plan) -> dict[str, Node]:

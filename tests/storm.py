@@ -290,11 +290,11 @@ def _count(folder: Path, devices: list[Device], shown: list[tuple[str, int]], re
         order = [places[name] for name in ids if name in places]
         result.out_of_order += order != sorted(order)
     result.tapped = sum(_pieces(tap) for device in devices for tap in device.tapped if tap["id"] not in refused)
-    unsettled = {tap["id"] for tap in progress.unsettled()}
+    unsettled = {tap.id for tap in progress.unsettled()}
     for tap in kept:
         if tap["do"] == "done" and tap["id"] in unsettled:
             result.unsettled += _kept_pieces(tap)
-        elif tap["do"] == "done" and not progress.counts(tap["id"]):
+        elif tap["do"] == "done" and not progress.counts_still(tap["id"]):
             result.taken_back += _kept_pieces(tap)
     result.counted = progress.shares()[0]
 

@@ -17,11 +17,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from kinds_of_taps import an_example
 from storing import open_store, tap
 
 from tracker.cli import main
+from tracker.progress.ledger import Tap
+from tracker.progress.tap_kinds import written
 from tracker.safekeeping import backup
 from tracker.safekeeping.backup import Backup, BackupFault, compare, make_backup, read_backup, restore, write_backup
+from tracker.safekeeping.shapes import is_tap
 from tracker.store import records
 from tracker.store.quilts import Store, StoredQuilt, StoreFault
 
@@ -259,6 +263,21 @@ def test_what_a_room_writes_and_what_later_ones_may_add_is_taken() -> None:
     about = ABOUT | {"pace": {"sample_first": True, "batch": None}, "setup": {"thread": "grey"}, "new": [7]}
     (saved,) = read_backup(packed({"quilts/k3f9p2.quilt": quilt_file(taps=taps, about={"1": about})}), "b.zip").quilts
     assert (saved.about, saved.taps) == (about, list(taps.values()))
+
+
+@pytest.mark.parametrize("kind", Tap.KINDS.values())
+def test_a_tap_of_every_kind_is_taken_and_one_with_a_field_of_another_shape_is_not(kind: type[Tap]) -> None:
+    """Each field spoiled by itself, and one wrong word deep inside it."""
+    tap = written(an_example(kind))
+    assert is_tap(tap)
+    for name in tap.keys() - {"id", "do", "at"}:
+        assert not is_tap(tap | {name: {}}), name
+        assert not is_tap(tap | {name: deeply_spoiled(tap[name])}), name
+
+
+def deeply_spoiled(value: object) -> object:
+    """A JSON value with what stands first in it, however deep, in place of another kind of value."""
+    return [deeply_spoiled(value[0]), *value[1:]] if isinstance(value, list) else 1.5
 
 
 def quilt_file(name: str = "k3f9p2", version: int = 1, **tables: Any) -> bytes:

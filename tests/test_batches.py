@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import pytest
-from planning import plan_of, replayed
+from planning import plan_of, replayed, tapped
 from test_progress import HALF, PICTURE, Room
 
 from tracker.progress.batches import Pace, batches, by_station, carry_on, in_work, now_at, targets, waiting_at
 from tracker.progress.edited_plan import carry_over
 from tracker.progress.ledger import Progress
+from tracker.progress.tap_kinds import written
 from tracker.route.compiler import compile_plan
 from tracker.work.operations import STATIONS
 
@@ -142,8 +143,8 @@ def test_a_plan_edited_midway(name: str) -> None:
     for each in carried.kept:
         assert carried.progress.times_done(carried.progress.steps[each.step.id]) == each.kept
     assert all(carried.progress.on_pile(pile) >= 0 for pile in checklist.piles)
-    again = replayed(plan, checklist, [*room.taps, carried.tap("carried")])
+    again = replayed(plan, checklist, [*room.taps, written(carried.tap("carried"))])
     assert again.done == {key: times for key, times in carried.progress.done.items() if times}
     while not again.finished():
         step = next(step for step in again.steps.values() if again.ready(step))
-        again.record(again.complete({"id": str(again.shares()), "do": "done", "step": step.id, "times": 1}))
+        tapped(again, {"id": str(again.shares()), "do": "done", "step": step.id, "times": 1})

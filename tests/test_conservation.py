@@ -19,6 +19,7 @@ from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan, write_plan
 from tracker.progress.batches import Pace, targets
 from tracker.progress.ledger import Progress, Refused
+from tracker.progress.tap_kinds import read_tap
 from tracker.route.compiler import compile_plan
 from tracker.work.steps import Checklist, Step
 from tracker.work.things import INNER
@@ -100,8 +101,8 @@ def played(progress: Progress, chance: Random, most: int | None = None) -> Itera
     """Record legal taps in any order, at most that many or until the quilt is finished, giving each after it counts."""
     number = 0
     while (most is None or number < most) and (tap := next_tap(progress, chance, f"tap {number}")):
-        assert progress.record(tap)
-        assert progress.counts(tap["id"])
+        assert progress.record(read_tap(tap))
+        assert progress.counts_still(tap["id"])
         yield tap
         number += 1
 
@@ -184,11 +185,11 @@ def test_a_tap_taken_back_leaves_all_as_it_was(plan: Plan, seed: int, most: int)
     for tap in played(progress, chance, most):
         taps.append(tap)
         after = everything(progress)
-        assert progress.record({"id": f"back {tap['id']}", "do": "take back", "what": tap["id"]})
+        assert progress.record(read_tap({"id": f"back {tap['id']}", "do": "take back", "what": tap["id"]}))
         assert everything(progress) == before
-        assert not progress.counts(tap["id"])
+        assert not progress.counts_still(tap["id"])
         again = tap | {"id": f"again {tap['id']}"}
-        assert progress.record(again)
+        assert progress.record(read_tap(again))
         assert everything(progress) == after
         before = after
 
@@ -208,12 +209,12 @@ def test_an_older_tap_is_taken_back_whole_or_refused_and_nothing_changes(plan: P
         if min(ledger.piles.values()) < 0:  # pieces that it made are used
             ledger.count(tap)
             with pytest.raises(Refused, match="rests on it"):
-                progress.record(back)
+                progress.record(read_tap(back))
             assert everything(progress) == before
         else:
-            assert progress.record(back)
+            assert progress.record(read_tap(back))
             with pytest.raises(Refused, match="already taken back"):
-                progress.record(back | {"id": f"twice {tap['id']}"})
+                progress.record(read_tap(back | {"id": f"twice {tap['id']}"}))
         ledger.agrees(progress)
 
 
@@ -244,15 +245,15 @@ def test_a_tap_that_makes_no_sense_or_cannot_be_paid_for_counts_nothing(plan: Pl
     before = everything(progress)
     for tap in senseless_taps(progress, taps[0]):
         with pytest.raises(Refused):
-            progress.record(tap)
+            progress.record(read_tap(tap))
         assert everything(progress) == before
     for number, step in enumerate(progress.steps.values()):
         unpaid = too_much(progress, step, f"unpaid {number}")
         if unpaid is None:
             continue
-        assert progress.record(unpaid)
-        assert not progress.counts(unpaid["id"])
-        assert progress.unsettled()[-1] == unpaid
+        assert progress.record(read_tap(unpaid))
+        assert not progress.counts_still(unpaid["id"])
+        assert progress.unsettled()[-1] == read_tap(unpaid)
         assert everything(progress) == before
 
 
@@ -276,8 +277,8 @@ def test_replayed_taps_give_the_same_state_however_often_each_arrives(plan: Plan
         taps.append(tap)
         if chance.randint(0, 4) == 0:
             taps.append({"id": f"back {tap['id']}", "do": "take back", "what": tap["id"]})
-            progress.record(taps[-1])
-        assert not progress.record(chance.choice(taps))
+            progress.record(read_tap(taps[-1]))
+        assert not progress.record(read_tap(chance.choice(taps)))
     state = everything(progress)
     assert everything(replayed(plan, checklist, taps)) == state
     assert everything(replayed(plan, checklist, repeated(taps, chance))) == state
@@ -304,9 +305,9 @@ def test_a_copy_stays_as_it_was_and_can_catch_up(plan: Plan, seed: int, before: 
     assert everything(copy) == shown
     assert targets(copy, Pace()) == targets_then
     for tap in taps:
-        copy.record(tap)
+        copy.record(read_tap(tap))
     for tap in played_before + taps:
-        later.record(tap)
+        later.record(read_tap(tap))
     for other in (copy, later):
         assert everything(other) == everything(progress)
         assert other.shares() == progress.shares()
@@ -320,7 +321,7 @@ def some_taps(progress: Progress, chance: Random, most: int) -> Iterator[Tap]:
         tap = next_tap(progress, chance, f"later {number}")
         if tap is None:
             return
-        assert progress.record(tap)
+        assert progress.record(read_tap(tap))
         yield tap
         more: Tap = {"id": f"back {number}", "do": "take back", "what": tap["id"]}
         if chance.random() < 1 / 2:
@@ -328,5 +329,5 @@ def some_taps(progress: Progress, chance: Random, most: int) -> Iterator[Tap]:
             lying = [pile for pile in loose if not progress.checklist.piles[pile].block and progress.on_pile(pile)]
             more = {"id": f"spoiled {number}", "do": "spoiled", "pile": (lying or loose)[0], "times": 1}
         with suppress(Refused):
-            progress.record(more)
+            progress.record(read_tap(more))
             yield more

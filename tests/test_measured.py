@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from measuring import FERRY_PLAN
-from planning import replayed
+from planning import replayed, tapped
 
 from tracker.exact.measure import Measure, convert, on_mark, read_length, write_length
 from tracker.progress.changes import Refused
@@ -24,6 +24,7 @@ from tracker.progress.measured_top import (
     read_figures,
     standing,
 )
+from tracker.progress.tap_kinds import read_tap, written
 from tracker.web.opened import Compiled, compile_text
 from tracker.words.measured_words import findings
 from tracker.words.plan_notices import refusal
@@ -167,9 +168,9 @@ class Sewing:
         self.taps: list[dict[str, Any]] = []
 
     def tap(self, do: str, **what: Any) -> str:
-        tap = self.progress.complete({"id": f"tap{len(self.taps)}", "do": do, **what})
+        tap = written(read_tap({"id": f"tap{len(self.taps)}", "do": do, **what}).completed(self.progress))
         self.taps.append(tap)
-        self.progress.record(tap)
+        self.progress.record(read_tap(tap))
         return str(tap["id"])
 
     def measure(self, pair: int, *lengths: str) -> str:
@@ -206,9 +207,9 @@ def test_only_what_cuts_border_strips_to_length_is_measured_for() -> None:
     assert len(sewing.compiled.checklist.steps) - len(others) == 4
     for step in others:
         with pytest.raises(Refused, match="not measured"):
-            sewing.progress.record({"id": step.id, "do": "measured", "step": step.id, "lengths": ["48"]})
+            sewing.progress.record(read_tap({"id": step.id, "do": "measured", "step": step.id, "lengths": ["48"]}))
     with pytest.raises(Refused, match="unknown step"):
-        sewing.progress.record({"id": "none", "do": "measured", "step": "measured:nothing", "lengths": ["48"]})
+        tapped(sewing.progress, {"id": "none", "do": "measured", "step": "measured:nothing", "lengths": ["48"]})
 
 
 # Kept, replaced, taken back, carried
@@ -243,7 +244,7 @@ def test_a_tap_that_comes_twice_counts_once_and_replay_gives_the_same() -> None:
     sewing = Sewing()
     sewing.measure(0, "48 3/8", "48 1/2")
     sewing.measure(1, "52")
-    assert not sewing.progress.record(sewing.taps[0])
+    assert not sewing.progress.record(read_tap(sewing.taps[0]))
     taken = sewing.measure(3, "52 1/2")
     sewing.tap("take back", what=taken)
     again = replayed(sewing.compiled.plan, sewing.compiled.checklist, sewing.taps * 2)
@@ -257,7 +258,7 @@ def test_measuring_changes_no_count_and_is_among_the_last_taps() -> None:
     tap = sewing.measure(0, "48 3/8")
     assert {step.id: sewing.progress.ready(step) for step in sewing.compiled.checklist.steps} == before
     assert sewing.progress.shares()[0] == 0
-    assert [kept.tap["id"] for kept in sewing.progress.latest(5)] == [tap]
+    assert [kept.tap.id for kept in sewing.progress.latest(5)] == [tap]
 
 
 @pytest.mark.parametrize(
@@ -285,10 +286,10 @@ def test_figures_are_carried_over_an_edit_as_far_as_their_step_is_the_same(
     lost = [pair.step for pair, stays in zip(sewing.pairs[::2], kept, strict=True) if not stays]
     assert list(carried.unmeasured) == lost
     again = Sewing(FERRY_PLAN.replace(old, new))
-    again.taps = [*sewing.taps, carried.tap("edited")]
+    again.taps = [*sewing.taps, written(carried.tap("edited"))]
     again.progress = replayed(again.compiled.plan, again.compiled.checklist, again.taps)
     assert again.measured() == figures
-    assert ("measured" in carried.tap("edited")) == any(kept)
+    assert ("measured" in written(carried.tap("edited"))) == any(kept)
 
 
 # What follows

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from planning import plan_of
+from planning import plan_of, tapped
 from working import counted_work
 
 from tracker.exact.measure import Measure
@@ -177,13 +177,12 @@ def test_no_tap_takes_her_back_but_one_that_takes_a_tap_back(data: st.DataObject
         number += 1
         if past and number < 60 and data.draw(st.integers(0, 9)) == 0:
             name, percent, done = past.pop()
-            progress.record({"id": f"b{number}", "do": "take back", "what": name})
+            tapped(progress, {"id": f"b{number}", "do": "take back", "what": name})
             assert (remainder(progress).percent, remainder(progress).done) == (percent, done)
             continue
         step, ready = ways[data.draw(st.integers(0, len(ways) - 1))] if number < 40 else ways[0]
         before = remainder(progress)
-        tap = progress.complete({"id": f"t{number}", "do": "done", "step": step.id, "times": ready})
-        progress.record(tap)
+        tapped(progress, {"id": f"t{number}", "do": "done", "step": step.id, "times": ready})
         assert remainder(progress).percent >= before.percent
         assert remainder(progress).done > before.done
         past.append((f"t{number}", before.percent, before.done))

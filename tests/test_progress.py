@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from planning import plan_of, replayed
+from planning import plan_of, replayed, tapped
 
 from tracker.progress.ledger import Progress, Refused
+from tracker.progress.tap_kinds import CountedInAll
 from tracker.route.compiler import compile_plan
 from tracker.words.plan_notices import refusal
 from tracker.words.step_words import Words
@@ -37,8 +38,7 @@ class Room:
         return [step.id for step in self.checklist.steps if step.operation == "join" and step.per != "quilt"]
 
     def tap(self, do: str, **what: Any) -> str:
-        tap = self.progress.complete({"id": f"tap{len(self.taps)}", "do": do, **what})
-        self.progress.record(tap)
+        tap = tapped(self.progress, {"id": f"tap{len(self.taps)}", "do": do, **what})
         self.taps.append(tap)
         return str(tap["id"])
 
@@ -199,7 +199,7 @@ def test_a_tap_that_cannot_be_paid_for_is_asked_about_once() -> None:
     mark = room.step("mark:S")
     room.tap("done", step=mark, times=3)
     second = room.tap("done", step=mark, times=3)
-    assert [tap["id"] for tap in room.progress.unsettled()] == [second]
+    assert [tap.id for tap in room.progress.unsettled()] == [second]
     room.tap("settle", what=second, times=1)
     assert room.progress.unsettled() == []
     assert room.progress.on_pile(room.checklist.steps[0].gives[0].pile) >= 0
@@ -292,7 +292,7 @@ def test_an_exact_number_that_cannot_be() -> None:
     assert "not in the quilt's plan" in room.said("counted", step=room.joins()[0], times=1)
     assert room.progress.unsettled() == []
     room.tap("counted", step="cut:S:3x3", times=99)
-    assert [tap["times"] for tap in room.progress.unsettled()] == [99]
+    assert [tap.times for tap in room.progress.unsettled() if isinstance(tap, CountedInAll)] == [99]
 
 
 def test_the_last_taps_are_those_that_count_newest_first() -> None:
@@ -300,8 +300,8 @@ def test_the_last_taps_are_those_that_count_newest_first() -> None:
     taps = [room.tap("done", step="cut:S:3x3", times=1) for _ in range(3)]
     room.tap("take back", what=taps[1])
     room.tap("note", text="blunt blade")
-    assert [str(kept.tap["id"]) for kept in room.progress.latest(5)] == [taps[2], taps[0]]
-    assert [str(kept.tap["id"]) for kept in room.progress.latest(1)] == [taps[2]]
+    assert [kept.tap.id for kept in room.progress.latest(5)] == [taps[2], taps[0]]
+    assert [kept.tap.id for kept in room.progress.latest(1)] == [taps[2]]
 
 
 def test_a_row_of_a_block_is_named_without_a_number() -> None:

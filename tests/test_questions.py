@@ -27,7 +27,7 @@ def doubled(pieces: int = 4, again: int = 4) -> tuple[Room, list[str]]:
 
 
 def open_taps(room: Room) -> list[str]:
-    return [str(tap["id"]) for tap in room.progress.unsettled()]
+    return [tap.id for tap in room.progress.unsettled()]
 
 
 def again(room: Room) -> Progress:
@@ -41,7 +41,7 @@ def test_all_are_answered_by_one_tap_and_asked_again_when_that_is_taken_back() -
     assert open_taps(room) == twice
     answer = room.tap("settle all", what=twice, times=[0] * 4)
     assert (open_taps(room), room.state()) == ([], before)
-    assert [kept.tap["id"] for kept in room.progress.latest(1)] == [answer]
+    assert [kept.tap.id for kept in room.progress.latest(1)] == [answer]
     room.tap("take back", what=answer)
     assert (open_taps(room), room.state()) == (twice, before)
     assert "taken back already" in room.said("take back", what=answer)

@@ -8,7 +8,7 @@ from random import Random
 
 import pytest
 from effort import tries
-from planning import FABRICS, joined_blocks
+from planning import FABRICS, joined_blocks, tapped
 from pressing_oracles import best_by_program, best_by_trying, question_of, score
 from random_quilts import random_quilt
 
@@ -17,6 +17,7 @@ from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.pressing.quilt_pressing import letter, press_quilt
 from tracker.progress.ledger import Progress, Refused
+from tracker.progress.tap_kinds import read_tap
 from tracker.proof.proof import prove
 from tracker.route.compiler import compile_plan
 from tracker.words.json_report import press_report
@@ -202,17 +203,17 @@ def test_a_version_s_step_is_not_done_for_a_block_of_another() -> None:
     press = {step.version: step for step in checklist.steps if isinstance(step.action, PressSeams) and step.version}
     for step in progress.steps.values():
         if step.per == "quilt":
-            progress.record({"id": step.id, "do": "done", "step": step.id, "times": step.count})
+            progress.record(read_tap({"id": step.id, "do": "done", "step": step.id, "times": step.count}))
     for step in block_steps(checklist):
         if step.version is None:
-            progress.record(progress.complete({"id": step.id, "do": "done", "step": step.id, "times": 6}))
+            tapped(progress, {"id": step.id, "do": "done", "step": step.id, "times": 6})
     rows = {step.version: step for step in reversed(block_steps(checklist)) if isinstance(step.action, PressSeams)}
     assert progress.ready_blocks(rows["A"]) == [1, 3, 5]
     assert progress.ready_blocks(rows["B"]) == [2, 4, 6]
     for version, wrong in (("A", 2), ("B", 1)):
         with pytest.raises(Refused, match="no such block"):
-            progress.record({"id": "wrong", "do": "done", "step": press[version].id, "blocks": [wrong]})
-    progress.record(progress.complete({"id": "right", "do": "done", "step": rows["B"].id, "times": 2}))
+            progress.record(read_tap({"id": "wrong", "do": "done", "step": press[version].id, "blocks": [wrong]}))
+    tapped(progress, {"id": "right", "do": "done", "step": rows["B"].id, "times": 2})
     assert [progress.stage(number).done for number in range(1, 7)] == [4, 5, 4, 5, 4, 4]
     assert len({progress.stage(number).steps for number in range(1, 7)}) == 1
 

@@ -24,6 +24,7 @@ from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
 from tracker.progress.edited_plan import carry_over
 from tracker.progress.ledger import Progress, Refused
+from tracker.progress.tap_kinds import read_tap
 from tracker.proof.proof import prove
 from tracker.quilt.setting import DIAGONAL, CannotCut, TooLarge, join_loss, set_quilt
 from tracker.route.compiler import compile_plan
@@ -94,7 +95,7 @@ def test_what_holds_blocks_is_never_said_to_be_spoiled() -> None:
     assert progress.on_pile(checklist.steps[-1].gives[0].pile) == 1
     for pile in (checklist.steps[-1].gives[0].pile, *sorted(progress.with_blocks)):
         with pytest.raises(Refused) as refused:
-            progress.record({"id": "spoiled", "do": "spoiled", "pile": pile, "times": 1})
+            progress.record(read_tap({"id": "spoiled", "do": "spoiled", "pile": pile, "times": 1}))
         assert "no count makes them again" in refusal(refused.value, words)
     assert progress.finished()
 

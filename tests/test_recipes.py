@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from planning import plan_of
+from planning import plan_of, tapped
 from recipe_plans import recipe_plan
 
 from tracker.exact.measure import ROOT2, Measure
@@ -248,7 +248,7 @@ def test_a_made_up_unit_needs_nothing_but_its_entry() -> None:
     progress = Progress(plan, checklist)
     while not progress.finished():
         step = next(step for step in progress.steps.values() if progress.ready(step))
-        progress.record(progress.complete({"id": str(progress.shares()), "do": "done", "step": step.id, "times": 1}))
+        tapped(progress, {"id": str(progress.shares()), "do": "done", "step": step.id, "times": 1})
     assert not checklist.spares
 
 

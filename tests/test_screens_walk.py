@@ -5,12 +5,14 @@ from __future__ import annotations
 import pytest
 from effort import tries
 from house import AT_ONCE, House
+from planning import tapped
 from playwright.sync_api import Page, expect
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
 from tracker.demo import demo_plan_text
 from tracker.progress.batches import Pace, now_at
 from tracker.progress.ledger import Progress
+from tracker.progress.tap_kinds import read_tap
 from tracker.store.quilts import StoredQuilt
 
 DEMO = demo_plan_text()
@@ -31,8 +33,7 @@ def begin(house: House, plan: str, sewn: int = 0) -> StoredQuilt:
     for number in range(sewn):
         work = now_at(progress, Pace())[0]
         tap = {"id": f"before-{number}", "do": "done", "step": work.step.id, "times": work.now}
-        stored.append(progress.complete(tap))
-        progress.record(stored.taps[-1])
+        stored.append(tapped(progress, tap))
     return stored
 
 
@@ -74,7 +75,7 @@ def begun_before_the_sample_was_finished(quilt: Quilt) -> set[int]:
     progress = Progress(quilt.compiled.plan, quilt.compiled.checklist)
     begun: set[int] = set()
     for tap in quilt.stored.taps:
-        progress.record(tap)
+        progress.record(read_tap(tap))
         begun |= set(tap.get("blocks", ()))
         if progress.blocks_finished():
             return begun

@@ -11,7 +11,7 @@ from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_strategies import plans
-from planning import replayed
+from planning import replayed, tapped
 from quilting import quilt_plan
 
 from tracker.demo import demo_plan_text
@@ -30,6 +30,7 @@ from tracker.progress.strip_ticks import (
     standing,
     strips_by_cloth,
 )
+from tracker.progress.tap_kinds import read_tap
 from tracker.quilt.cloth_cutting import cut_quilt
 from tracker.quilt.setting import CannotCut, set_quilt
 from tracker.route.compiler import compile_plan
@@ -64,8 +65,7 @@ class Mat:
         return next(cloth for cloth in self.cloths if cloth.cloth == key)
 
     def tap(self, do: str, **what: Any) -> str:
-        tap = self.progress.complete({"id": f"tap{len(self.taps)}", "do": do, **what})
-        self.progress.record(tap)
+        tap = tapped(self.progress, {"id": f"tap{len(self.taps)}", "do": do, **what})
         self.taps.append(tap)
         return str(tap["id"])
 
@@ -153,7 +153,7 @@ def test_a_strip_is_ticked_once_and_can_be_ticked_again_after_it_was_taken_back(
     with pytest.raises(Refused) as refused:
         mat.tick(strip)
     assert refusal(refused.value, Words(mat.plan, mat.checklist)) == "This strip is ticked off already."
-    assert not mat.progress.record(mat.taps[0]), "the same tap once more"
+    assert not mat.progress.record(read_tap(mat.taps[0])), "the same tap once more"
     mat.tap("take back", what=tap)
     mat.tick(strip)
     assert mat.states("S")[0] == TICKED
@@ -247,7 +247,7 @@ def test_ticks_stay_where_an_edited_plan_has_the_same_strip(mat: Mat) -> None:
     wider = Mat(plan_from(DEMO.replace('cut = "1 1/2"', 'cut = "2"')))
     strips = {(strip.cloth, strip.name) for strip in wider.strips}
     carried = carry_over(mat.progress, Progress(wider.plan, wider.checklist), strips)
-    wider.progress.record({**carried.tap("edit"), "at": "2026-11-26T09:00:00"})
+    wider.progress.record(carried.tap("edit", "2026-11-26T09:00:00"))
     assert wider.states("T")[0] == TICKED
     assert TICKED not in wider.states("K")
     assert wider.progress.tick_of("T", mat.cloth("T").strips[0].name) is None, "taps before it count no more"

@@ -10,7 +10,7 @@ from test_web_edits import use
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of, words_of
 from werkzeug.test import TestResponse
 
-from tracker.safekeeping.shapes import TAP, fits
+from tracker.safekeeping.shapes import is_tap
 from tracker.store.quilts import Store
 
 WHOLE = (
@@ -68,7 +68,7 @@ def test_the_next_strip_says_how_it_is_cut_and_is_ticked_off(phone: Visitor, sew
     text = phone.text(f"{sewing.at}/cutting")
     assert "✓ All 2 strips are cut. 2 of 2 strips cut" in text
     assert not shown(phone, sewing)
-    assert all(fits(tap, TAP) for tap in sewing.stored.taps)
+    assert all(is_tap(tap) for tap in sewing.stored.taps)
 
 
 def test_a_tick_is_kept_once_however_often_it_arrives(phone: Visitor, sewing: Quilt, store: Store) -> None:

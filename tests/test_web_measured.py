@@ -224,12 +224,12 @@ def test_an_edited_plan_keeps_what_was_measured_or_says_what_it_loses(ferry: Qui
 def test_a_backup_brings_what_was_measured(
     ferry: Quilt, store: Store, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    from tracker.safekeeping.shapes import TAP, fits
+    from tracker.safekeeping.shapes import is_tap
 
     measure(ferry, 0, "48 3/8", "48½")
     use(ferry, FERRY_PLAN.replace('name = "slate"', 'name = "soot"'))
     taps = [dict(tap) for tap in ferry.stored.taps]
-    assert all(fits(tap, TAP) for tap in taps)
+    assert all(is_tap(tap) for tap in taps)
     assert taps[-1]["measured"] == [[taps[0]["step"], ["48 3/8", "48½"]]]
-    assert not fits(taps[0] | {"lengths": [48]}, TAP)
-    assert not fits(taps[-1] | {"measured": [["step", "48"]]}, TAP)
+    assert not is_tap(taps[0] | {"lengths": [48]})
+    assert not is_tap(taps[-1] | {"measured": [["step", "48"]]})

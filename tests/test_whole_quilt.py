@@ -17,6 +17,7 @@ from tracker.drawing.tile_layout import Layout, bounds_of
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.progress.ledger import Progress
+from tracker.progress.tap_kinds import read_tap
 from tracker.route.compiler import compile_plan
 from tracker.web.opened import without_rows
 from tracker.words.step_words import Words
@@ -325,6 +326,6 @@ def test_a_block_is_finished_before_it_lies_in_its_place() -> None:
             break
         number += 1
         tap = {"id": f"t{number}", "do": "done", "step": step.id}
-        progress.record(tap | ({"blocks": blocks} if blocks else {"times": step.count}))
+        progress.record(read_tap(tap | ({"blocks": blocks} if blocks else {"times": step.count})))
         stages.append(words.stage(progress.stage(1)))
     assert stages[-2:] == ["finished", "in its place"]

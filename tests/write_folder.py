@@ -23,6 +23,7 @@ from visitors import Visitor, add_quilt, room_of
 from tracker.cli import add_demo
 from tracker.exact.measure import nearest, write_length
 from tracker.progress.ledger import Refused
+from tracker.progress.tap_kinds import read_tap
 from tracker.safekeeping.backup import write_backup
 from tracker.store.quilts import Store, StoredQuilt
 from tracker.web.desk import Desk
@@ -75,7 +76,7 @@ class Hands:
         self.number += 1
         at = datetime(2026, 11, 1, 9, self.number % 60, tzinfo=UTC).isoformat(timespec="seconds")
         try:
-            self.opened.take({"id": f"by-lot-{self.number}", "do": kind, **given, "at": at})
+            self.opened.take(read_tap({"id": f"by-lot-{self.number}", "do": kind, **given, "at": at}))
         except Refused:
             return
 
@@ -144,11 +145,11 @@ class Hands:
 
     def take_back(self) -> dict[str, Any] | None:
         last = self.opened.progress.latest(8)
-        return {"what": self.chance.choice(last).tap["id"]} if last else None
+        return {"what": self.chance.choice(last).tap.id} if last else None
 
     def settle(self) -> dict[str, Any] | None:
         asked = self.opened.progress.unsettled()
-        return {"what": asked[0]["id"], "times": self.chance.randint(0, 2)} if asked else None
+        return {"what": asked[0].id, "times": self.chance.randint(0, 2)} if asked else None
 
 
 def sew(desk: Desk, quilt: StoredQuilt, taps: int, chance: Random) -> None:
@@ -163,7 +164,7 @@ def settle_all(desk: Desk, quilt: StoredQuilt) -> None:
     """Answer what is asked, so that the plan can be edited."""
     with desk.turn(quilt.id) as opened:
         for number, tap in enumerate(opened.progress.unsettled()):
-            opened.take({"id": f"settled-{number}", "do": "settle", "what": tap["id"], "times": 0})
+            opened.take(read_tap({"id": f"settled-{number}", "do": "settle", "what": tap.id, "times": 0}))
 
 
 def edit(visitor: Visitor, quilt: StoredQuilt, text: str) -> None:

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from tracker.progress.ledger import Progress
+from tracker.progress.tap_kinds import StepsDone, written
 from tracker.quilt.cloth_cutting import BLOCK_USES
-from tracker.work.steps import Cut, LayOut, Step
+from tracker.work.steps import Cut, LayOut
 from tracker.work.whole_blocks import SetBlock
 
 PLAN_FILE = Path(__file__).parent / "kingfisher.toml"
@@ -33,7 +34,7 @@ def demo_taps(progress: Progress) -> Iterator[dict[str, Any]]:
         of_blocks = step.action.use in BLOCK_USES if isinstance(step.action, Cut) else not step.of_the_quilt
         if step.per == "quilt" and of_blocks:
             share = 1 if not step.takes else UNITS_MADE
-            yield _tap(progress, f"demo-{number}", step, {"times": -(-step.count * share // 1)})
+            yield _done(progress, StepsDone(id=f"demo-{number}", step=step.id, times=-(-step.count * share // 1)))
     for block, last in ((1, None), (2, "finished"), (3, "square"), (4, "press"), (5, "lay out")):
         yield from _block_taps(progress, block, last)
 
@@ -43,12 +44,11 @@ def _block_taps(progress: Progress, block: int, last: str | None) -> Iterator[di
     for number, step in enumerate(progress.block_steps(progress.block_keys[block], block)):
         if last == "finished" and isinstance(step.action, SetBlock):
             return
-        yield _tap(progress, f"demo-block-{block}-{number}", step, {"blocks": [block]})
+        yield _done(progress, StepsDone(id=f"demo-block-{block}-{number}", step=step.id, blocks=(block,)))
         if step.operation == last or (last == "lay out" and isinstance(step.action, LayOut)):
             return
 
 
-def _tap(progress: Progress, tap_id: str, step: Step, what: dict[str, Any]) -> dict[str, Any]:
-    tap = {"id": tap_id, "do": "done", "step": step.id, **what}
+def _done(progress: Progress, tap: StepsDone) -> dict[str, Any]:
     progress.record(tap)
-    return tap
+    return written(tap)

@@ -1,39 +1,9 @@
-"""What a tap changes: steps done or undone, pieces lost, the top measured. Taps are what is stored and sent.
-
-A tap is a plain dictionary, never changed once it is recorded:
-
-    {"id": "...", "do": "done", "step": step id, "times": n}                a step of the common pool
-    {"id": "...", "do": "done", "step": step id, "blocks": [3, 4]}          a step of single blocks, numbered from 1
-    {"id": "...", "do": "counted", "step": step id, "times": n, "by": n - done}     so many are done in all
-    {"id": "...", "do": "put back", "step": step id, "times": n}            unpicked (or "blocks"): to the pile before
-    {"id": "...", "do": "spoiled", "pile": pile id, "times": n}             pieces of the common pool are lost
-    {"id": "...", "do": "opened", "block": n, "step": step id}              a join, with all that rests on it
-    {"id": "...", "do": "stage", "block": n, "step": step id, "steps": [[step id, times], ...]}     all that leads to it
-    {"id": "...", "do": "strip", "cloth": key, "strip": name, "steps": [[step id, times], ...]}     a strip is cut
-    {"id": "...", "do": "measured", "step": step id, "lengths": ["58 3/8", ...]}    1 to 5, from edge to edge, as typed
-    {"id": "...", "do": "note", "text": "...", "block": n or absent}
-    {"id": "...", "do": "name", "block": n, "text": "..."}
-    {"id": "...", "do": "take back", "what": id of an earlier tap}
-    {"id": "...", "do": "settle", "what": id of an unsettled tap, "times": n}   n of it did happen (0: none)
-    {"id": "...", "do": "settle all", "what": [id, ...], "times": [n, ...]}     the same for each that still is
-    {"id": "...", "do": "carried", "counts": [[step id, block or 0, times], ...], "lost": [[pile id, times], ...],
-     "strips": [[cloth, strip], ...] or absent, "measured": [[step id, ["58 3/8", ...]], ...] or absent}
-
-Each also has "at", when it was recorded (ISO text, UTC); taps recorded elsewhere may lack it. Where a device said so,
-"device" is a name of its own, and "waited" how many seconds it had kept the tap before, by its clock.
-"""
+"""What a tap changes: steps done or undone, pieces lost, the top measured. And what is refused."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
-
-Tap = Mapping[str, Any]
-
-LONGEST_NOTE = 500
-LONGEST_NAME = 40
-LONGEST_STRIP = 40
 
 
 class Refused(Exception):
@@ -98,25 +68,6 @@ class CountChange:
             tuple((cloth, strip, -times) for cloth, strip, times in reversed(self.strips)),
             tuple((measuring, not counts) for measuring, counts in reversed(self.measured)),
         )
-
-
-@dataclass(frozen=True)
-class Recorded:
-    """A tap as it counts now. `wanted` is what it claims; `change` what it did, empty while it is unsettled."""
-
-    tap: Tap
-    wanted: CountChange
-    change: CountChange
-
-    @property
-    def counts(self) -> bool:
-        """Whether it changed anything."""
-        return bool(self.change)
-
-    @property
-    def unsettled(self) -> bool:
-        """Whether it claims what could not be paid for at its turn."""
-        return bool(self.wanted) and not self.change
 
 
 def count_of(value: object) -> int:

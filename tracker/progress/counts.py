@@ -336,13 +336,29 @@ class Counts:
     def _is_shared(self, flow: Flow) -> bool:
         return self.checklist.piles[flow.pile].block is None
 
-    def _number(self, number: object) -> int:
-        if not isinstance(number, int) or isinstance(number, bool) or number not in self.block_keys:
+    def known_step(self, step_id: str) -> Step:
+        """The step with this id, where it is one there is to do. Raises Refused."""
+        if step_id not in self.steps:
+            raise Refused("unknown step", step=step_id)
+        return self.steps[step_id]
+
+    def known_block(self, number: int) -> int:
+        """The number, where the quilt has such a block. Raises Refused."""
+        if number not in self.block_keys:
             raise Refused("no such block", block=number)
         return number
 
+    def is_done_for(self, step_id: str, block: int) -> bool:
+        """Whether a step is on the route, and is one for blocks such as this (0: for the pool)."""
+        step = self._all_steps.get(step_id)
+        return step is not None and step.per == (self.block_keys.get(block) if block else "quilt")
+
+    def is_cut(self, step_id: str) -> bool:
+        """Whether a step is on the route and cuts pieces from cloth."""
+        return step_id in self._all_steps and self._all_steps[step_id].operation == "cut"
+
     def _block_key(self, number: int) -> str:
-        return self.block_keys[self._number(number)]
+        return self.block_keys[self.known_block(number)]
 
 
 def _once(known: dict[Hashable, Any], what: Hashable, reckon: Callable[[], T]) -> T:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Container
 from dataclasses import dataclass
-from typing import Any
 
 from tracker.progress.changes import CountChange, Measuring
 from tracker.progress.ledger import Progress
 from tracker.progress.missing_steps import leading_to
+from tracker.progress.tap_kinds import CarriedOver
 from tracker.work.steps import Step
 
 
@@ -33,14 +33,16 @@ class Carried:
     progress: Progress
     unmeasured: tuple[Step, ...] = ()
 
-    def tap(self, tap_id: str) -> dict[str, Any]:
+    def tap(self, tap_id: str, at: str | None = None) -> CarriedOver:
         """The tap that records the new beginning."""
-        counts = [[step, block, times] for (step, block), times in self.progress.done.items() if times]
-        lost = [[pile, times] for pile, times in self.progress.lost.items() if times]
-        strips = [list(each) for each in self.progress.ticked]
-        measured = [[step, list(lengths)] for step, lengths in self.progress.measured().items()]
-        also = {"measured": measured} if measured else {}
-        return {"id": tap_id, "do": "carried", "counts": counts, "lost": lost, "strips": strips} | also
+        return CarriedOver(
+            id=tap_id,
+            at=at,
+            counts=tuple((step, block, times) for (step, block), times in self.progress.done.items() if times),
+            lost=tuple((pile, times) for pile, times in self.progress.lost.items() if times),
+            strips=tuple(self.progress.ticked),
+            measured=tuple(self.progress.measured().items()) or None,
+        )
 
 
 def carry_over(former: Progress, fresh: Progress, strips: Container[tuple[str, str]] = ()) -> Carried:

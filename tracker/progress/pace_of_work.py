@@ -13,12 +13,15 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from fractions import Fraction
 from itertools import pairwise
+from typing import Any
 
 from tracker.exact.measure import Measure
-from tracker.progress.changes import Tap
 from tracker.progress.counts import Counts
 from tracker.work.operations import BY_THE_SQUARE_FOOT
 from tracker.work.steps import Checklist, Step
+
+StoredTap = Mapping[str, Any]
+"""A tap as `tap_kinds` writes it: only a few of its fields are looked at here, for every tap ever made."""
 
 FOOT = {"in": 12, "cm": 30}
 """A foot or so in each unit: a longer edge takes its seconds once for each."""
@@ -190,7 +193,7 @@ class Timeline:
         self._placed: dict[str, tuple[date, TimedTap]] = {}
         self._newest: dict[str, tuple[int, str]] = {}
 
-    def forecast(self, counts: Counts, taps: Sequence[Tap], until: int) -> Forecast:
+    def forecast(self, counts: Counts, taps: Sequence[StoredTap], until: int) -> Forecast:
         """Where a quilt stands by its counts, with the first `until` of its taps as they were stored."""
         with self._lock:
             for number in range(self._seen, until):
@@ -211,7 +214,7 @@ class Timeline:
     def _done_on(self) -> dict[date, int]:
         return {date: sum(tap.seconds for tap in day.taps) for date, day in self._days.items() if day.taps}
 
-    def _take(self, number: int, tap: Tap) -> None:
+    def _take(self, number: int, tap: StoredTap) -> None:
         """Place a tap that says that work was done, or that an earlier one did not say so."""
         name, what = str(tap.get("id", "")), tap.get("what")
         match tap.get("do"):
@@ -228,7 +231,7 @@ class Timeline:
                 for each, times in zip(what, tap["times"], strict=False):
                     self._settle(str(each), times)
 
-    def _said(self, tap: Tap) -> tuple[str, int] | None:
+    def _said(self, tap: StoredTap) -> tuple[str, int] | None:
         """The operation of a tap and its reckoned seconds; None where its step is not known (any more)."""
         if tap["do"] == "strip":
             steps = [(self._work.get(str(step)), times) for step, times in tap.get("steps", ())]
@@ -242,7 +245,7 @@ class Timeline:
             return None
         return work[0], work[1] * times
 
-    def _moment(self, name: str, tap: Tap) -> tuple[int, date] | None:
+    def _moment(self, name: str, tap: StoredTap) -> tuple[int, date] | None:
         """When it was tapped, and on which day. None where a clock jumped: it cannot be known, or lies before what the
         same device tapped before; then that is left out as well, for either may be the wrong one."""
         device = str(tap.get("device", ""))
@@ -275,7 +278,7 @@ class Timeline:
             self._remove(name)
 
 
-def tapped_at(tap: Tap, zone: tzinfo | None) -> tuple[int, date] | None:
+def tapped_at(tap: StoredTap, zone: tzinfo | None) -> tuple[int, date] | None:
     """When a tap was tapped (seconds since 1970), and the day that was there; None where that cannot be known.
 
     `at` says when it was kept; `waited` how many seconds before that it was tapped, by the clock of its device, so that

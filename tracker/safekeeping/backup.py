@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from tracker.plan.problems import shown
-from tracker.safekeeping.shapes import ABOUT, TAP, fits, is_moment
+from tracker.safekeeping.shapes import ABOUT, fits, is_moment, is_tap
 from tracker.store.disk import write_whole
 from tracker.store.quilts import QUILT_FILE, Store, StoredQuilt, StoreFault
 from tracker.store.records import Document, FileState, migrate, parse_log, plain, snapshot
@@ -247,7 +247,7 @@ def _saved(state: FileState, name: str) -> SavedQuilt:
         raise _damaged(name) from fault
     if not fits(about, ABOUT) or not 0 <= state.version <= HIGHEST_VERSION:
         raise _damaged(name)
-    if not all(fits(tap, TAP) and tap["id"] for tap in taps) or len({tap["id"] for tap in taps}) < len(taps):
+    if not all(is_tap(tap) and tap["id"] for tap in taps) or len({tap["id"] for tap in taps}) < len(taps):
         raise _damaged(name)
     return SavedQuilt(state.name, state.version, about, taps)
 

@@ -9,7 +9,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from types import NoneType, UnionType
+from typing import Any, get_args, get_origin
+
+from tracker.progress.ledger import Tap
+from tracker.progress.tap_kinds import shapes_of
 
 Shape = Any
 
@@ -46,21 +50,29 @@ ABOUT: Shape = {
     "former_plans": [{"plan!": PLAN, "until!": MOMENT}],
 }
 
-TAP: Shape = {
-    "id!": WORDS,
-    "at": MOMENT,
-    **dict.fromkeys(("do", "step", "pile", "cloth", "strip", "text", "what", "device"), WORDS),
-    "times": int,
-    "waited": int,
-    "block": WHOLE_OR_NONE,
-    "blocks": [int],
-    "steps": [[WORDS, int]],
-    "counts": [[WORDS, int, int]],
-    "lost": [[WORDS, int]],
-    "strips": [[WORDS, WORDS]],
-    "lengths": [WORDS],
-    "measured": [[WORDS, [WORDS]]],
+
+def _shape(kind: Any) -> Shape:
+    """The shape of a field of a tap by its type (see `tap_kinds`)."""
+    if get_origin(kind) is UnionType:
+        return tuple(each if each is NoneType else _shape(each) for each in get_args(kind))
+    if get_origin(kind) is tuple:
+        return [_shape(each) for each in get_args(kind) if each is not ...]
+    return WORDS if kind is str else kind
+
+
+TAPS: dict[str, Shape] = {
+    do: {name: _shape(each) for name, each in shapes_of(kind).items()} for do, kind in Tap.KINDS.items()
 }
+"""The fields of each kind of tap."""
+ANY_TAP: Shape = {key: (shape, NoneType) for kind in reversed(TAPS.values()) for key, shape in kind.items()}
+"""Every field, in the shape of the first kind that has it: what another says of that name is held to it too."""
+
+
+def is_tap(value: dict[str, Any]) -> bool:
+    """Whether a JSON table has the shape of a tap: of its kind, where that is known."""
+    do = value.get("do")
+    own = TAPS.get(do, {}) if isinstance(do, str) else {}
+    return fits(value, {"id!": WORDS, "at": MOMENT, "device": WORDS, "waited": int, "do": WORDS, **ANY_TAP, **own})
 
 
 def fits(value: object, shape: Shape) -> bool:

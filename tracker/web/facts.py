@@ -7,9 +7,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tracker.progress.batches import in_work
-from tracker.progress.changes import Recorded
-from tracker.progress.ledger import Progress
+from tracker.progress.ledger import Progress, Recorded, Tap
 from tracker.progress.strip_ticks import StripStanding, standing
+from tracker.progress.tap_kinds import (
+    CountedInAll,
+    JoinOpened,
+    PutBack,
+    SettledTogether,
+    Spoiled,
+    StageReached,
+    StepTap,
+    StripCut,
+    TopMeasured,
+)
 from tracker.web.opened import Compiled, Opened
 from tracker.words.names import listed, plural
 from tracker.words.quilt_summary import strip_title
@@ -114,44 +124,51 @@ def take_back(opened: Opened, step: Step, last: Recorded | None) -> TakeBack | N
     moves = [(block, often) for step_id, block, often in last.change.moves if step_id == step.id]
     blocks = tuple(block for block, _ in moves if block)
     times = sum(often for _, often in moves)
-    return TakeBack(str(last.tap["id"]), times, what_was_done(opened, step, last), blocks)
+    return TakeBack(last.tap.id, times, said(opened, last, step), blocks)
 
 
-def what_was_done(opened: Opened, step: Step, kept: Recorded) -> str:
-    """What a tap did to a step, in a few words."""
+def said(opened: Opened, kept: Recorded, step: Step | None = None) -> str:
+    """A tap in a few words: how many, and what was done with them; of a step where only that is meant."""
+    tap = kept.tap
+    match tap:
+        case SettledTogether():
+            return f"{len(tap.what)} questions answered"
+        case Spoiled():
+            return f"spoiled: {opened.words.pile(tap.pile, tap.times)}"
+        case JoinOpened():
+            return f"block {tap.block} opened"
+        case StageReached():
+            return f"block {tap.block} as far as “{opened.compiled.titles[tap.step]}”"
+        case TopMeasured():
+            return f"measured {listed(list(tap.lengths))}"
+        case StripCut() if step is None:
+            strip = opened.compiled.whole.strips.get((tap.cloth, tap.strip))
+            return f"{strip_title(opened.words, strip)}, cut" if strip is not None else "a strip cut"
+    step = step or (opened.compiled.step_by_id(tap.step) if isinstance(tap, StepTap) else None)
+    return f"{_how_many(kept, step)} {_did(tap, step)}" if step is not None else tap.do
+
+
+def _how_many(kept: Recorded, step: Step) -> str:
+    """Of what a tap did to a step: a number, or the blocks."""
+    if isinstance(kept.tap, CountedInAll):
+        return f"counted {kept.tap.times}"
     moves = [(block, times) for step_id, block, times in kept.change.moves if step_id == step.id]
     blocks = [block for block, _ in moves if block]
-    what = block_list(blocks) if blocks else str(abs(sum(times for _, times in moves)))
-    match kept.tap["do"]:
-        case "done":
-            return f"{what} {step.kind.done}"
-        case "counted":
-            return f"counted {kept.tap['times']} {step.kind.done}"
-        case "stage":
-            return f"block {kept.tap['block']} as far as “{opened.compiled.titles[kept.tap['step']]}”"
-        case "opened":
-            return f"block {kept.tap['block']} opened"
-        case "strip":
-            return f"{what} cut from a strip"
-        case "measured":
-            return f"measured {listed(list(kept.tap['lengths']))}"
-    return f"{what} put back"
+    return block_list(blocks) if blocks else str(abs(sum(times for _, times in moves)))
 
 
-def said(opened: Opened, kept: Recorded) -> str:
-    """A tap in a few words: how many, and what was done with them."""
-    tap = kept.tap
-    if tap["do"] == "settle all":
-        return f"{len(tap['what'])} questions answered"
-    if tap["do"] == "spoiled":
-        return f"spoiled: {opened.words.pile(tap['pile'], tap['times'])}"
-    if tap["do"] == "opened":
-        return f"{block_list([tap['block']])} opened"
-    if tap["do"] == "strip":
-        strip = opened.compiled.whole.strips.get((tap["cloth"], tap["strip"]))
-        return f"{strip_title(opened.words, strip)}, cut" if strip is not None else "a strip cut"
-    step = opened.compiled.step_by_id(tap["step"])
-    return what_was_done(opened, step, kept) if step is not None else str(tap["do"])
+def _did(tap: Tap, step: Step) -> str:
+    match tap:
+        case StripCut():
+            return "cut from a strip"
+        case PutBack():
+            return "put back"
+    return step.kind.done
+
+
+def title_of(opened: Opened, kept: Recorded) -> str:
+    """The title of the step that a tap was made at; empty where it was at none that is left."""
+    return opened.compiled.titles.get(kept.tap.step, "") if isinstance(kept.tap, StepTap) else ""
 
 
 MOST_LATEST = 12
@@ -161,7 +178,7 @@ def newer_than(opened: Opened, tap_id: str) -> list[str]:
     """The ids of a tap that counts and of all that came after it, newest first; none where it does not count."""
     found = []
     for kept in opened.progress.latest(MOST_LATEST):
-        found.append(str(kept.tap["id"]))
+        found.append(kept.tap.id)
         if found[-1] == tap_id:
             return found
     return []

@@ -13,11 +13,11 @@ from tracker.drawing.tile_layout import Layout
 from tracker.looks.preview import compile_whole, read_whole, unproved
 from tracker.plan.model import Plan
 from tracker.progress.batches import Pace
-from tracker.progress.changes import Recorded
-from tracker.progress.ledger import Progress, Refused, Tap
+from tracker.progress.ledger import Progress, Recorded, Refused, Tap
 from tracker.progress.measured_top import BordersStanding, standing
 from tracker.progress.pace_of_work import Forecast, Timeline
 from tracker.progress.strip_ticks import ClothStrips, Strip, strips_by_cloth
+from tracker.progress.tap_kinds import read_tap, written
 from tracker.quilt.cloth_cutting import cut_quilt
 from tracker.quilt.setting import CannotCut, Setting, set_quilt
 from tracker.route.working_order import Section, sections
@@ -239,7 +239,7 @@ class Opened:
             tap = taps[self._seen]
             self._seen += 1
             try:
-                self._count(tap)
+                self._count(read_tap(tap))
             except Refused:
                 continue  # of a plan that has been edited since
         self.moment = moment
@@ -248,30 +248,30 @@ class Opened:
         """How many taps were stored up to a moment and are not counted here yet."""
         return moment.taps - self._seen
 
-    def take(self, tap: dict[str, Any]) -> None:
+    def take(self, tap: Tap) -> None:
         """Count a tap and keep it. When this returns it is on disk; when it raises, nothing is counted.
 
         Raises Refused where the tap must not be kept, StoreFault where it could not be: the counts here are then
         ahead of the disk, and the desk opens the quilt afresh. Only in the quilt's turn.
         """
-        if self.stored.has(tap["id"]):
+        if self.stored.has(tap.id):
             return
-        complete = self.progress.complete(tap)
+        complete = tap.completed(self.progress)
         self._count(complete)
         self.ahead_of_disk = True
-        self.stored.append(complete)
+        self.stored.append(written(complete))
         self.ahead_of_disk = False
         self._seen += 1
         self.moment = self.stored.moment()
 
-    def take_all(self, taps: Iterable[dict[str, Any]]) -> None:
+    def take_all(self, taps: Iterable[Tap]) -> None:
         """Count several taps and keep them as one: all or none. Raises as `take` does."""
-        complete: list[dict[str, Any]] = []
+        complete: list[Tap] = []
         for tap in taps:
-            complete.append(self.progress.complete(tap))
+            complete.append(tap.completed(self.progress))
             self._count(complete[-1])
             self.ahead_of_disk = True  # until all of them are there
-        self.stored.append_all(complete)
+        self.stored.append_all(map(written, complete))
         self.ahead_of_disk = False
         self._seen += len(complete)
         self.moment = self.stored.moment()
@@ -280,9 +280,8 @@ class Opened:
         """Count a tap, and remember it as the last of the steps and blocks that it changed."""
         if not self.progress.record(tap):
             return
-        changed = tap["what"] if tap["do"] in ("settle", "settle all") else tap["id"]
-        for tap_id in changed if isinstance(changed, list) else [changed]:
-            self._remember(str(tap_id))
+        for tap_id in tap.concerns:
+            self._remember(tap_id)
 
     def _remember(self, changed: str) -> None:
         """A tap is the last of what it changed."""
@@ -298,6 +297,6 @@ class Opened:
     def last_tap(self, step: Step, block: int | None = None) -> Recorded | None:
         """The last tap that changed a step (for one block) and still counts."""
         kept = self._by_step.get(step.id, []) if block is None else self._by_block.get((step.id, block), [])
-        while kept and not self.progress.counts(kept[-1]):
+        while kept and not self.progress.counts_still(kept[-1]):
             kept.pop()
         return self.progress.recorded(kept[-1]) if kept else None

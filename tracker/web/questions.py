@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.progress.changes import Recorded
-from tracker.progress.ledger import Progress
+from tracker.progress.ledger import Progress, Recorded
+from tracker.progress.tap_kinds import StageReached, StepsDone, StepTap
 from tracker.web.facts import block_list
 from tracker.web.opened import Opened
 from tracker.words.names import listed
@@ -46,22 +46,22 @@ class OpenQuestion:
 
 def question_of(opened: Opened) -> OpenQuestion | None:
     """The one question to ask about taps that their piles could not pay for."""
-    unsettled = [tap["id"] for tap in opened.progress.unsettled()]
+    unsettled = [tap.id for tap in opened.progress.unsettled()]
     kept = opened.progress.recorded(unsettled[0]) if unsettled else None
     if kept is None:
         return None
     together = _together(opened, unsettled[:MOST_TOGETHER]) if len(unsettled) > 1 else None
-    step, tapped = opened.progress.steps[kept.tap["step"]], _tapped(kept)
+    tap, step, tapped = kept.tap, _step_of(opened.progress, kept), _tapped(kept)
     fits = _fitting(opened.progress, step, kept)
     title, done = opened.compiled.titles[step.id], step.kind.done
-    if kept.tap["do"] == "stage":
-        words = f"Block {kept.tap['block']} was said to have come as far as “{title}”, but its pieces do not lie ready."
-        return OpenQuestion(kept.tap["id"], f"{words} Is it so?", tapped, fits, together)
-    if "blocks" in kept.tap:
-        words = f"{block_list(kept.tap['blocks'])} {done} was tapped, but that can be true of {fits or 'none'} only"
+    if isinstance(tap, StageReached):
+        words = f"Block {tap.block} was said to have come as far as “{title}”, but its pieces do not lie ready."
+        return OpenQuestion(tap.id, f"{words} Is it so?", tapped, fits, together)
+    if isinstance(tap, StepsDone) and tap.blocks is not None:
+        words = f"{block_list(tap.blocks)} {done} was tapped, but that can be true of {fits or 'none'} only"
     else:
         words = f"{tapped} {done} was tapped, but only {fits} lay ready"
-    return OpenQuestion(kept.tap["id"], f"“{title}”: {words}: how many were really done?", tapped, fits, together)
+    return OpenQuestion(tap.id, f"“{title}”: {words}: how many were really done?", tapped, fits, together)
 
 
 def _together(opened: Opened, tap_ids: list[str]) -> Together:
@@ -70,9 +70,9 @@ def _together(opened: Opened, tap_ids: list[str]) -> Together:
     for tap_id in tap_ids:
         kept = counted.recorded(tap_id)
         assert kept is not None
-        step = counted.steps[kept.tap["step"]]
+        step = _step_of(counted, kept)
         times.append(_fitting(counted, step, kept))
-        counted.record({"id": f"asked {tap_id}", "do": "settle", "what": tap_id, "times": times[-1]})
+        counted.settle(tap_id, times[-1])
         title = f"“{opened.compiled.titles[step.id]}”"
         tapped[title] = tapped.get(title, 0) + _tapped(kept)
     steps = [f"{title} {many}" for title, many in tapped.items()]
@@ -85,6 +85,12 @@ def _together(opened: Opened, tap_ids: list[str]) -> Together:
     return Together(words, tuple(tap_ids), tuple(times))
 
 
+def _step_of(progress: Progress, kept: Recorded) -> Step:
+    """The step that an unsettled tap is about."""
+    assert isinstance(kept.tap, StepTap)
+    return progress.steps[kept.tap.step]
+
+
 def _tapped(kept: Recorded) -> int:
     moves = kept.wanted.moves
     return moves[0][2] if moves[0][1] == 0 and len(moves) == 1 else len(moves)
@@ -92,7 +98,7 @@ def _tapped(kept: Recorded) -> int:
 
 def _fitting(progress: Progress, step: Step, kept: Recorded) -> int:
     """How many of an unsettled tap can be true now."""
-    if kept.tap["do"] == "stage":
+    if isinstance(kept.tap, StageReached):
         if progress.apply(kept.wanted) is not None:
             return 0
         progress.must_apply(kept.wanted.undone())
@@ -100,7 +106,7 @@ def _fitting(progress: Progress, step: Step, kept: Recorded) -> int:
     if step.per == "quilt":
         return min(kept.wanted.moves[0][2], progress.ready(step))
     ready, fits = set(progress.ready_blocks(step)), 0
-    for block in kept.tap["blocks"]:
+    for _, block, _ in kept.wanted.moves:
         if block not in ready:
             break
         fits += 1

@@ -9,7 +9,22 @@ from typing import Any, cast
 
 from flask import Blueprint, Response, g, make_response, redirect, request
 
-from tracker.progress.ledger import Refused
+from tracker.progress.ledger import Refused, Tap
+from tracker.progress.tap_kinds import (
+    BlockNamed,
+    CountedInAll,
+    JoinOpened,
+    Noted,
+    PutBack,
+    Settled,
+    SettledTogether,
+    Spoiled,
+    StageReached,
+    StepsDone,
+    StripCut,
+    TakenBack,
+    TopMeasured,
+)
 from tracker.store.quilts import StoreFault
 from tracker.web.clock import stamp
 from tracker.web.facts import newer_than, strips_of
@@ -57,7 +72,7 @@ def tap(quilt_id: str) -> Response:
         g.became = "gone"
         raise PageFault(409, "This was tapped in another sewing room than the one that runs now, with another folder.")
     try:
-        if request.form.get("do") == "strip":
+        if request.form.get("do") == StripCut.do:
             _cut_before(quilt_id)
         with parts().desk.turn(quilt_id) as opened:
             _keep_or_refuse(opened)
@@ -80,7 +95,7 @@ def _keep_or_refuse(opened: Opened) -> None:
     try:
         _keep(opened)
     except Refused as fault:
-        spoiled = request.form.get("do") == "spoiled"  # it happened, wherever the piece is counted
+        spoiled = request.form.get("do") == Spoiled.do  # it happened, wherever the piece is counted
         g.became = "refused" if fault.kind in FINAL and not spoiled else "unplaced"
         status = 400 if fault.kind in _UNREADABLE else 409
         raise PageFault(status, refusal(fault, opened.words), Link(_then(opened.id), "Go back")) from fault
@@ -93,14 +108,14 @@ def _keep(opened: Opened) -> None:
         raise PageFault(400, "This tap has no name of its own; load the page again and tap once more.")
     if opened.stored.has(tap_id):
         return
-    at = {"at": stamp()} | _by_the_device()
+    made = {"at": stamp()} | _by_the_device()
     if request.form.get("do") == "take back to":
-        opened.take_all({"id": f"{tap_id}-{what}", "do": "take back", "what": what} | at for what in _back_to(opened))
+        opened.take_all(TakenBack(id=f"{tap_id}-{what}", what=what, **made) for what in _back_to(opened))
         return
-    tap = _tap(opened)
-    if tap["do"] == "measured" and opened.progress.measured().get(tap["step"]) == tuple(tap["lengths"]):
+    tap = _tap(opened, {"id": tap_id} | made)
+    if isinstance(tap, TopMeasured) and opened.progress.measured().get(tap.step) == tap.lengths:
         return  # the same once more
-    opened.take({"id": tap_id, **tap} | at)
+    opened.take(tap)
 
 
 def _by_the_device() -> dict[str, Any]:
@@ -154,35 +169,37 @@ def changes(quilt_id: str) -> Response:
         return make_response(rendered(opened, request.args.get("view", "")))
 
 
-def _tap(opened: Opened) -> dict[str, Any]:
-    """What one tap says, without its id. Raises Fault."""
+def _tap(opened: Opened, made: dict[str, Any]) -> Tap:
+    """The tap that the form tells; `made` are its id and when it came. Raises Fault."""
     form = request.form
     match form.get("do", ""):
-        case "done" | "put back" as do:
+        case StepsDone.do | PutBack.do as do:
             step = _step(opened)
             what = {"times": _times()} if step.per == "quilt" else _blocks()
-            return {"do": do, "step": step.id, **what}
-        case "counted":
-            return _counted(opened)
-        case "measured":
-            lengths = [text.strip() for text in form.getlist("length") if text.strip()]
-            return {"do": "measured", "step": _step(opened).id, "lengths": lengths}
-        case "spoiled":
-            return {"do": "spoiled", "pile": form.get("pile", ""), "times": _times()}
-        case "opened" | "stage" as do:
-            return {"do": do, "step": _step(opened).id, "block": _block()}
-        case "strip":
-            return _strip(opened)
-        case "name":
-            return {"do": "name", "block": _block(), "text": form.get("text", "")}
-        case "note":
-            return {"do": "note", "text": form.get("text", "")} | ({"block": _block()} if "block" in form else {})
-        case "take back":
-            return {"do": "take back", "what": form.get("what", "")}
-        case "settle":
-            return {"do": "settle", "what": form.get("what", ""), "times": _times(least=0)}
-        case "settle all":
-            return {"do": "settle all", "what": form.get("what", "").split(), "times": _numbers(form.get("times", ""))}
+            return (StepsDone if do == StepsDone.do else PutBack)(**made, step=step.id, **what)
+        case CountedInAll.do:
+            return _counted(opened, made)
+        case TopMeasured.do:
+            lengths = tuple(text.strip() for text in form.getlist("length") if text.strip())
+            return TopMeasured(**made, step=_step(opened).id, lengths=lengths)
+        case Spoiled.do:
+            return Spoiled(**made, pile=form.get("pile", ""), times=_times())
+        case JoinOpened.do | StageReached.do as do:
+            kind = JoinOpened if do == JoinOpened.do else StageReached
+            return kind(**made, step=_step(opened).id, block=_block())
+        case StripCut.do:
+            return _strip(opened, made)
+        case BlockNamed.do:
+            return BlockNamed(**made, block=_block(), text=form.get("text", ""))
+        case Noted.do:
+            return Noted(**made, text=form.get("text", ""), block=_block() if "block" in form else None)
+        case TakenBack.do:
+            return TakenBack(**made, what=form.get("what", ""))
+        case Settled.do:
+            return Settled(**made, what=form.get("what", ""), times=_times(least=0))
+        case SettledTogether.do:
+            asked, answers = form.get("what", "").split(), _numbers(form.get("times", ""))
+            return SettledTogether(**made, what=tuple(asked), times=tuple(answers))
     raise PageFault(400, "This tap does not say what was done; load the page again and tap once more.")
 
 
@@ -195,7 +212,7 @@ def _step(opened: Opened) -> Step:
     return step
 
 
-def _counted(opened: Opened) -> dict[str, Any]:
+def _counted(opened: Opened, made: dict[str, Any]) -> Tap:
     """A number that she counted. Raises Fault where counting has gone on since she looked: hers may be the older."""
     step, times = _step(opened), _times(least=0)
     seen, stands = request.form.get("seen", ""), opened.progress.times_done(step)
@@ -208,7 +225,7 @@ def _counted(opened: Opened) -> dict[str, Any]:
         )
         words = f"“{opened.words.title(step)}”: you counted {times} where {seen[:7]} stood, but {stands} stand now"
         raise PageFault(409, f"{words}; {again}.", Link(_then(opened.id), "Go back"))
-    return {"do": "counted", "step": step.id, "times": times}
+    return CountedInAll(**made, step=step.id, times=times)
 
 
 def _back_to(opened: Opened) -> list[str]:
@@ -222,16 +239,16 @@ def _back_to(opened: Opened) -> list[str]:
         listed = []
     if not isinstance(listed, list) or what not in listed:
         raise PageFault(400, "This does not say which taps are taken back; load the page again and tap once more.")
-    return [each for each in listed if isinstance(each, str) and opened.progress.counts(each)]
+    return [each for each in listed if isinstance(each, str) and opened.progress.counts_still(each)]
 
 
-def _strip(opened: Opened) -> dict[str, Any]:
+def _strip(opened: Opened, made: dict[str, Any]) -> Tap:
     """A strip ticked off, with the pieces that it counts now."""
     cloth, name = request.form.get("cloth", ""), request.form.get("strip", "")
     stands = next((each for each in strips_of(opened, cloth) if each.strip.name == name), None)
     if stands is None:
         raise Refused("unknown strip", cloth=cloth)
-    return {"do": "strip", "cloth": cloth, "strip": name, "steps": [list(each) for each in stands.counts]}
+    return StripCut(**made, cloth=cloth, strip=name, steps=tuple(stands.counts))
 
 
 def _block() -> int:
@@ -256,14 +273,14 @@ def _blocks() -> dict[str, Any]:
     """The blocks a tap is for: named, or the first of those that the page offered."""
     named = request.form.get("blocks")
     if named is not None:
-        return {"blocks": _numbers(named)}
+        return {"blocks": tuple(_numbers(named))}
     times = _times()
     if "offered" not in request.form:
         return {"times": times}
     offered = _numbers(request.form["offered"])
     if len(offered) < times:
         raise PageFault(409, f"Only {len(offered)} can be done with what lies ready, not {times}.")
-    return {"blocks": offered[:times]}
+    return {"blocks": tuple(offered[:times])}
 
 
 def _numbers(text: str) -> list[int]:

@@ -9,6 +9,7 @@ from flask import Response, redirect, request
 
 from tracker.progress.edited_plan import Carried, KeptWork, carry_over
 from tracker.progress.ledger import Progress
+from tracker.progress.tap_kinds import written
 from tracker.units.maker import digest
 from tracker.web.clock import here, stamp, when
 from tracker.web.faults import PageFault
@@ -108,7 +109,7 @@ def _use(opened: Opened, made: Compiled, carried: Carried) -> bool:
     former = [*about.get("former_plans", []), {"plan": about["plan"], "until": at}]
     own_title = about.get("title") != opened.compiled.plan.title
     title = about.get("title") if own_title else made.plan.title
-    tap = carried.tap(tap_id) | {"at": at}
+    tap = written(carried.tap(tap_id, at))
     with opened.stored.turn():
         if opened.stored.version != opened.version:
             return False

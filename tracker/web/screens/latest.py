@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 from flask import Response
 
-from tracker.progress.changes import Recorded
 from tracker.web.clock import here, when
-from tracker.web.facts import MOST_LATEST, said
+from tracker.web.facts import MOST_LATEST, said, title_of
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
@@ -44,10 +43,6 @@ def latest_taps(opened: Opened) -> list[Latest]:
     """The last taps, newest first."""
     at = here()
     return [
-        Latest(str(kept.tap["id"]), _title(opened, kept), said(opened, kept), when(kept.tap.get("at", ""), at), newer)
+        Latest(kept.tap.id, title_of(opened, kept), said(opened, kept), when(kept.tap.at or "", at), newer)
         for newer, kept in enumerate(opened.progress.latest(MOST_LATEST))
     ]
-
-
-def _title(opened: Opened, kept: Recorded) -> str:
-    return opened.compiled.titles.get(str(kept.tap.get("step", "")), "")

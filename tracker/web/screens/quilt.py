@@ -13,7 +13,7 @@ from tracker.units.maker import digest
 from tracker.web import drawings
 from tracker.web.cards import standing
 from tracker.web.clock import here, stamp, when
-from tracker.web.facts import asked_of, batch_words, said, seam_untested
+from tracker.web.facts import asked_of, batch_words, said, seam_untested, title_of
 from tracker.web.faults import HOME, PageFault
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
@@ -126,7 +126,7 @@ def coming_back(opened: Opened) -> ComingBack:
     setup = about.get("setup", {})
     return ComingBack(
         stopped_at=_stopped(opened) if last else "",
-        stopped_when=when(last[0].tap.get("at", ""), here()) if last else "",
+        stopped_when=when(last[0].tap.at or "", here()) if last else "",
         lying=tuple(_lying(opened)),
         blocks=tuple(_under_way(opened)),
         settings=tuple((key, words, str(setup.get(key, ""))) for key, words in SETTINGS.items()),
@@ -139,8 +139,7 @@ def coming_back(opened: Opened) -> ComingBack:
 
 def _stopped(opened: Opened) -> str:
     kept = opened.progress.latest(1)[0]
-    title = opened.compiled.titles.get(str(kept.tap.get("step", "")), "")
-    words = said(opened, kept)
+    title, words = title_of(opened, kept), said(opened, kept)
     return f"{title}: {words}" if title else words
 
 

@@ -1,0 +1,439 @@
+"""What a person records: one class for each kind of tap, with its fields, how it stands in a file, and what it changes.
+
+A field's type is its shape in the file too: a tuple is a list there, a field that is None is left out. Fields stand in
+the order of the class, those that only the counts can tell (`RECKONED`) behind "at", when the tap was recorded.
+A kind of tap is added by writing its class.
+"""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from collections.abc import Mapping
+from dataclasses import MISSING, Field, dataclass, field, fields, replace
+from functools import cache
+from types import UnionType
+from typing import Any, ClassVar, get_args, get_origin, get_type_hints
+
+from tracker.progress.changes import CountChange, Measuring, Refused, count_of, text_of
+from tracker.progress.counts import Counts
+from tracker.progress.ledger import NOTHING, Progress, Recorded, Tap
+from tracker.progress.measured_top import MOST_FIGURES, border_pairs, is_measured, read_figures
+from tracker.progress.missing_steps import leading_to
+from tracker.work.steps import Step
+
+LONGEST_NOTE = 500
+LONGEST_NAME = 40
+LONGEST_STRIP = 40
+
+Often = tuple[tuple[str, int], ...]
+"""Steps or piles by their ids, each with how often."""
+RECKONED = {"reckoned": True}
+"""Marks a field that is told by the counts, where the tap itself does not say it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class WorkTap(Tap):
+    """A tap that changes the counts. Where its piles cannot pay it is refused; `waits`: or kept, to be asked about."""
+
+    waits: ClassVar[bool] = False
+    can_be_taken_back = True
+
+    @abstractmethod
+    def wanted(self, counts: Counts) -> CountChange:
+        """What it claims. Raises Refused where it makes no sense."""
+
+    def count_on(self, progress: Progress) -> Recorded:
+        wanted = self.wanted(progress)
+        if not self.waits or any(times < 0 for _, _, times in wanted.moves):
+            progress.must_apply(wanted)
+            return Recorded(self, wanted, wanted)
+        return Recorded(self, wanted, wanted if progress.apply(wanted) is None else NOTHING)
+
+
+@dataclass(frozen=True, kw_only=True)
+class StepTap(WorkTap):
+    """A tap at a step."""
+
+    step: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class StepsDone(StepTap, do="done"):
+    """A step done: so many times for the common pool, or once for each of some blocks, numbered from 1."""
+
+    times: int | None = None
+    blocks: tuple[int, ...] | None = None
+    waits = True
+
+    @property
+    def worked_at(self) -> str:
+        return self.step
+
+    def completed(self, counts: Counts) -> StepsDone:
+        """Blocks that are not named are the first of those that lie ready."""
+        step = counts.known_step(self.step)
+        if step.per == "quilt" or self.blocks is not None:
+            return self
+        times = count_of(self.times)
+        chosen = tuple(counts.ready_blocks(step)[:times])
+        if len(chosen) < times:
+            raise Refused("nothing ready", step=step.id, ready=len(chosen), times=times)
+        return replace(self, times=None, blocks=chosen)
+
+    def wanted(self, counts: Counts) -> CountChange:
+        return _done(counts, self.step, self.times, self.blocks)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PutBack(StepTap, do="put back"):
+    """A seam unpicked, so that its pieces lie on the piles before it again."""
+
+    times: int | None = None
+    blocks: tuple[int, ...] | None = None
+
+    def wanted(self, counts: Counts) -> CountChange:
+        step = counts.known_step(self.step)
+        if not step.kind.unpicked:
+            raise Refused("cannot be unpicked", step=step.id)
+        return _done(counts, self.step, self.times, self.blocks).undone()
+
+
+@dataclass(frozen=True, kw_only=True)
+class CountedInAll(StepTap, do="counted"):
+    """She counted: a step of the pool was done so many times in all, which is so many more (or fewer) than before."""
+
+    times: int
+    by: int | None = field(default=None, metadata=RECKONED)
+    waits = True
+
+    @property
+    def worked_at(self) -> str:
+        return self.step
+
+    def completed(self, counts: Counts) -> CountedInAll:
+        step = counts.known_step(self.step)
+        if step.per != "quilt":
+            raise Refused("unknown step", step=step.id)
+        if self.times < 0:
+            raise Refused("not a count", count=self.times)
+        if self.times == counts.times_done(step):
+            raise Refused("counted so", times=self.times)
+        return replace(self, by=self.times - counts.times_done(step))
+
+    def wanted(self, counts: Counts) -> CountChange:
+        step = counts.known_step(self.step)
+        if step.per != "quilt" or not self.by:
+            raise Refused("not a count", count=self.by)
+        return CountChange(((step.id, 0, self.by),))
+
+
+@dataclass(frozen=True, kw_only=True)
+class StageReached(StepTap, do="stage"):
+    """A block has come as far as a step; `steps` are all that lead there, with its share of the pool's."""
+
+    block: int
+    steps: Often | None = field(default=None, metadata=RECKONED)
+    waits = True
+
+    def completed(self, counts: Counts) -> StageReached:
+        step, number = counts.known_step(self.step), counts.known_block(self.block)
+        if not counts.is_for(step, number):
+            raise Refused("unknown step", step=step.id)
+        return replace(self, steps=tuple((step, times) for step, times in leading_to(counts, {}, step, number)))
+
+    def wanted(self, counts: Counts) -> CountChange:
+        number, moves = counts.known_block(self.block), []
+        for step_id, times in self.steps or ():
+            step = counts.known_step(step_id)
+            moves.append((step.id, 0 if step.per == "quilt" else number, count_of(times)))
+        if not moves:
+            raise Refused("already there", block=number)
+        return CountChange(tuple(moves))
+
+
+@dataclass(frozen=True, kw_only=True)
+class JoinOpened(StepTap, do="opened"):
+    """A join of a block is opened again, with all that rests on it."""
+
+    block: int
+
+    def wanted(self, counts: Counts) -> CountChange:
+        """The join and every step of the block that was done with what came of it, last first."""
+        number, step = counts.known_block(self.block), counts.known_step(self.step)
+        if step.operation != "join" or not counts.is_for(step, number) or not counts.times_done(step, number):
+            raise Refused("not joined", block=number, step=step.id)
+        undone, given = [step], {flow.pile for flow in step.gives}
+        for later in counts.block_steps(step.per, number):
+            if counts.times_done(later, number) and any(flow.pile in given for flow in later.takes):
+                undone.append(later)
+                given |= {flow.pile for flow in later.gives}
+        return CountChange(tuple((each.id, number, -1) for each in reversed(undone)))
+
+
+@dataclass(frozen=True, kw_only=True)
+class TopMeasured(StepTap, do="measured"):
+    """What the top measures for a border: 1 to 5 lengths from edge to edge, as typed."""
+
+    lengths: tuple[str, ...]
+
+    def wanted(self, counts: Counts) -> CountChange:
+        return CountChange(measured=((_measuring(counts, self.step, self.id, self.lengths), True),))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spoiled(WorkTap, do="spoiled"):
+    """Pieces of the common pool are lost."""
+
+    pile: str
+    times: int
+
+    def wanted(self, counts: Counts) -> CountChange:
+        known = counts.checklist.piles.get(self.pile)
+        if known is None or known.block is not None:
+            raise Refused("unknown pile", pile=self.pile)
+        if known.id in counts.with_blocks:
+            raise Refused("blocks in it", pile=known.id)
+        return CountChange((), ((known.id, count_of(self.times)),))
+
+
+@dataclass(frozen=True, kw_only=True)
+class StripCut(WorkTap, do="strip"):
+    """A strip ticked off, with the pieces that were not counted before. Steps that are no longer on the route count
+    nothing: the strip is cut all the same."""
+
+    cloth: str
+    strip: str
+    steps: Often | None = None
+
+    def wanted(self, counts: Counts) -> CountChange:
+        if self.cloth not in counts.plan.fabrics or not 0 < len(self.strip) <= LONGEST_STRIP:
+            raise Refused("unknown strip", cloth=self.cloth)
+        if (self.cloth, self.strip) in counts.ticked:
+            raise Refused("strip is cut", cloth=self.cloth)
+        moves = [(step_id, 0, count_of(times)) for step_id, times in self.steps or () if counts.is_cut(step_id)]
+        return CountChange(tuple(moves), (), ((self.cloth, self.strip, 1),))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Noted(Tap, do="note"):
+    """A note on the quilt, or on one block."""
+
+    text: str
+    block: int | None = None
+
+    def count_on(self, progress: Progress) -> Recorded:
+        block = None if self.block is None else progress.known_block(self.block)
+        progress.notes.append((block, text_of(self.text, LONGEST_NOTE)))
+        return Recorded(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BlockNamed(Tap, do="name"):
+    """A block's name."""
+
+    block: int
+    text: str
+
+    def count_on(self, progress: Progress) -> Recorded:
+        progress.names[progress.known_block(self.block)] = text_of(self.text, LONGEST_NAME)
+        return Recorded(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class TakenBack(Tap, do="take back"):
+    """An earlier tap counts no more."""
+
+    what: str
+
+    def count_on(self, progress: Progress) -> Recorded:
+        progress.take_back(self.what)
+        return Recorded(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Settled(Tap, do="settle"):
+    """What an unsettled tap claims did happen so many times (0: not at all)."""
+
+    what: str
+    times: int
+
+    @property
+    def concerns(self) -> tuple[str, ...]:
+        return (self.what,)
+
+    def count_on(self, progress: Progress) -> Recorded:
+        progress.settle(self.what, self.times)
+        return Recorded(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SettledTogether(Tap, do="settle all"):
+    """The same for each of several taps that still is unsettled."""
+
+    what: tuple[str, ...]
+    times: tuple[int, ...]
+    can_be_taken_back = True
+
+    @property
+    def concerns(self) -> tuple[str, ...]:
+        return self.what
+
+    def count_on(self, progress: Progress) -> Recorded:
+        if len(self.what) != len(self.times):
+            raise Refused("unknown tap", id=None)
+        progress.settle_all(self.id, list(zip(self.what, self.times, strict=True)))
+        return Recorded(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CarriedOver(Tap, do="carried"):
+    """A new beginning under an edited plan: times done by step and block (0: the pool), pieces lost by pile, strips
+    ticked off (cloth and name), and what was measured by step. Earlier taps count no more."""
+
+    counts: tuple[tuple[str, int, int], ...] = ()
+    lost: Often = ()
+    strips: tuple[tuple[str, str], ...] | None = None
+    measured: tuple[tuple[str, tuple[str, ...]], ...] | None = None
+
+    def count_on(self, progress: Progress) -> Recorded:
+        for step_id, block, _ in self.counts:
+            if not progress.is_done_for(step_id, block):
+                raise Refused("unknown step", step=step_id)
+        if unknown := [pile for pile, _ in self.lost if pile not in progress.checklist.piles]:
+            raise Refused("unknown pile", pile=unknown[0])
+        measured = tuple((_measuring(progress, step, self.id, lengths), True) for step, lengths in self.measured or ())
+        strips = tuple((*each, 1) for each in dict.fromkeys(self.strips or ()))
+        progress.begin_from(CountChange(self.counts, self.lost, strips, measured))
+        return Recorded(self)
+
+
+# What several kinds need
+
+
+def _done(counts: Counts, step_id: str, times: int | None, blocks: tuple[int, ...] | None) -> CountChange:
+    """A step done for the pool or for blocks. Raises Refused."""
+    step = counts.known_step(step_id)
+    if step.per == "quilt":
+        return CountChange(((step.id, 0, count_of(times)),))
+    return CountChange(tuple((step.id, number, 1) for number in _blocks(counts, step, blocks or ())))
+
+
+def _blocks(counts: Counts, step: Step, blocks: tuple[int, ...]) -> tuple[int, ...]:
+    if not blocks or len(set(blocks)) != len(blocks):
+        raise Refused("no such block", block=list(blocks))
+    for number in blocks:
+        if not counts.is_for(step, counts.known_block(number)):
+            raise Refused("no such block", block=number)
+    return blocks
+
+
+def _measuring(counts: Counts, step_id: str, tap_id: str, lengths: tuple[str, ...]) -> Measuring:
+    """What was measured for a step. Raises Refused."""
+    step = counts.known_step(step_id)
+    if not is_measured(step):
+        raise Refused("not measured", step=step.id)
+    pair = next(pair for pair in border_pairs(counts.plan, counts.checklist) if pair.step.id == step.id)
+    return Measuring(step.id, tap_id, read_figures(lengths, pair.planned, counts.plan.unit).typed)
+
+
+# In a file
+
+WHEN = {"at": str, "waited": int, "device": str}
+"""What every tap may say of when and where it was tapped, in order; where it has another shape it says nothing."""
+
+
+def written(tap: Tap) -> dict[str, Any]:
+    """A tap as it is stored and sent."""
+    own = [each for each in fields_of(type(tap)) if getattr(tap, each.name) is not None]
+    told = {each.name: _as_lists(getattr(tap, each.name)) for each in own}
+    late = {each.name: told.pop(each.name) for each in own if each.metadata.get("reckoned")}
+    when = {name: getattr(tap, name) for name in WHEN if getattr(tap, name) is not None}
+    return {"id": tap.id, "do": tap.do, **told, **when, **late}
+
+
+def read_tap(document: Mapping[str, Any]) -> Tap:
+    """A tap from what is stored or sent of it; fields that its kind does not have are let be, since later versions may
+    know more. Raises Refused for a kind that is not known and a field of another shape."""
+    tap_id, do = document.get("id"), document.get("do")
+    if not isinstance(tap_id, str) or not tap_id:
+        raise Refused("unknown tap", id=tap_id)
+    kind = Tap.KINDS.get(do) if isinstance(do, str) else None
+    if kind is None:
+        raise Refused("unknown tap", do=do)
+    given: dict[str, Any] = {"id": tap_id}
+    for name, plain in WHEN.items():
+        if type(document.get(name)) is plain:
+            given[name] = document[name]
+    for name, shape, plain, needed in _shapes(kind):
+        value = document.get(name)
+        if type(value) is plain:
+            given[name] = value
+        elif needed or name in document:
+            try:
+                given[name] = _typed(value, shape)
+            except (TypeError, ValueError):
+                raise _unfit(name, value) from None
+    return kind(**given)
+
+
+@cache
+def _shapes(kind: type[Tap]) -> tuple[tuple[str, Any, Any, bool], ...]:
+    """For each field its type, a type whose values need no closer look, and whether a tap must have it."""
+    shapes = shapes_of(kind)
+    plain = {name: get_args(shape)[0] if get_origin(shape) is UnionType else shape for name, shape in shapes.items()}
+    return tuple((each.name, shapes[each.name], plain[each.name], each.default is MISSING) for each in fields_of(kind))
+
+
+def _unfit(name: str, value: object) -> Refused:
+    """A field that has another shape than its kind of tap gives it."""
+    match name:
+        case "step" | "steps":
+            return Refused("unknown step", step=value)
+        case "times" | "by":
+            return Refused("not a count", count=value)
+        case "block" | "blocks":
+            return Refused("no such block", block=value)
+        case "pile":
+            return Refused("unknown pile", pile=value)
+        case "cloth" | "strip":
+            return Refused("unknown strip", cloth=value)
+        case "text":
+            return Refused("no text", longest=LONGEST_NOTE)
+        case "lengths" if isinstance(value, list | tuple):
+            text = next(str(each) for each in value if not isinstance(each, str))
+            return Refused("no length", why="unreadable", text=text, unit="in")
+        case "lengths":
+            return Refused("no length", why="how many", most=MOST_FIGURES)
+    return Refused("unknown tap", id=None)
+
+
+@cache
+def fields_of(kind: type[Tap]) -> tuple[Field[Any], ...]:
+    """The fields that a kind of tap has of its own."""
+    return tuple(each for each in fields(kind) if each.name not in ("id", *WHEN))
+
+
+@cache
+def shapes_of(kind: type[Tap]) -> dict[str, Any]:
+    """The types of a kind's own fields, by name."""
+    hints = get_type_hints(kind)
+    return {each.name: hints[each.name] for each in fields_of(kind)}
+
+
+def _typed(value: object, shape: Any) -> Any:
+    """A JSON value as its type has it; TypeError or ValueError where it does not fit."""
+    if get_origin(shape) is UnionType:
+        return None if value is None else _typed(value, get_args(shape)[0])
+    if get_origin(shape) is tuple:
+        if not isinstance(value, list | tuple):
+            raise TypeError(value)
+        parts = get_args(shape)
+        parts = parts[:1] * len(value) if parts[1:] == (...,) else parts
+        return tuple(_typed(each, part) for each, part in zip(value, parts, strict=True))
+    if type(value) is not shape:
+        raise TypeError(value)
+    return value
+
+
+def _as_lists(value: Any) -> Any:
+    return [_as_lists(each) for each in value] if isinstance(value, tuple) else value
