@@ -32,5 +32,5 @@ A package imports only from those above it, and a module in it only from those n
     server: addresses, lanes, lines, qr_codes, sharing, connections, serving — the home network
     looks: looker, looking, preview — plans looked at while they are typed
     demo — an invented quilt, some weeks on the way
-    web — the screens
+    web — the screens, a file each in its `screens`, and what serves them
 """
