@@ -8,14 +8,14 @@ from xml.etree import ElementTree
 import pytest
 from test_drawing import made, of_class, picture, polygons, steps
 
-from tracker.cloth.pieces import Stack
+from tracker.cloth.pieces import Group, Stack
 from tracker.cloth.sewing import sew
 from tracker.drawing import step_drawing
 from tracker.drawing.cutting_steps import LARGEST_RULER
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
-from tracker.work.steps import Cut, Mark, Pair, Press, PressSeams
+from tracker.work.steps import Cut, Mark, Pair, Pin, Press, PressSeams
 from tracker.work.whole_blocks import SetBlock
 
 LARGE = """
@@ -84,6 +84,22 @@ def test_what_is_pressed_from_the_back_shows_the_hand_but_where_seams_are_opened
         assert len(of_class(svg, "folded-back")) == (not opened), step.id
         seen.add((step.per == "quilt", opened))
     assert {(True, False), (False, False)} <= seen
+
+
+def test_pins_go_into_the_closed_pieces_from_the_edge_that_is_sewn() -> None:
+    """The upper piece lies face down on the other; the pins' heads stand out at the edge, their points lie inside."""
+    for name, step in steps(Pin):
+        svg = picture(name, step)
+        group = made(name)[2].done[step.id].after[step.gives[0].pile]
+        assert isinstance(group, Group)
+        backs = {path.get("data-cloth") for path in of_class(svg, "cloth", "back")}
+        assert backs == {facet.fabric for facet in group.pieces[1].facets}, step.id
+        left, top, right, bottom = _box(of_class(svg, "edge")[-1])
+        for pin in of_class(svg, "pin"):
+            (x1, y1, x2, y2), *_ = _segments(pin[0])
+            assert x1 > right or y1 > bottom, step.id
+            assert left < x2 < right, step.id
+            assert top < y2 < bottom, step.id
 
 
 def _segments(path: ElementTree.Element) -> list[tuple[int, int, int, int]]:

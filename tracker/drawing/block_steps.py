@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from tracker.cloth.pieces import OPEN, Piece, Seam, shift
+from tracker.cloth.pieces import OPEN, Piece, Seam, Stack, fold, shift
 from tracker.drawing import signs
 from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone, dimension_room, two
 from tracker.drawing.canvas import Spot, Stretch, arrow_shape, between
@@ -13,7 +13,7 @@ from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene, counted, from_behind, spread
 from tracker.drawing.unit_steps import heading
 from tracker.drawing.view import ClothView, toward
-from tracker.exact.geometry import ZERO, box, greatest
+from tracker.exact.geometry import ONE, ZERO, Straight, box, greatest
 from tracker.exact.measure import Measure
 from tracker.plan.model import Block
 from tracker.work.steps import AddStrips, Checklist, Join, LayOut, Pin, PressSeams, Size
@@ -112,7 +112,8 @@ def _lay_over(view: ClothView, first: Piece, second: Piece, across: bool) -> Non
 
 
 def draw_pin(scene: Scene, action: Pin) -> Drawn:
-    """Both pieces with their edges toward each other, a pin and a sign at each place where seams meet."""
+    """Both pieces with their edges toward each other and a sign at each place where seams meet; then closed, with a pin
+    at each of them."""
     first, second = scene.group(scene.given).pieces
     direction = joined_direction(scene.checklist, scene.given)
     axis = 0 if direction == "across" else 1
@@ -120,24 +121,47 @@ def draw_pin(scene: Scene, action: Pin) -> Drawn:
     gap = greatest((first.size[1 - axis] / 14, seam))
     placed, size = spread((first, second), direction, gap)
     room = SheetRoom(10, 110, 10, 10) if axis == 0 else SheetRoom(10, 10, 110, 10)
-    view, height = alone(scene.sheet, size, room, widest=860, highest=800)
     edge = first.size[axis]
+    closed = _closed(first, second, axis)
+    pictures = two(
+        scene.sheet, size, closed.size, room, SheetRoom(10, 10, 70, 10) if axis == 0 else SheetRoom(bottom=70)
+    )
+    view = pictures.before
     ends = _pinned_at(view, action.nests, first.size[1 - axis], edge + gap / 2, seam, axis)
     half = view.whole(gap) // 2
-    pins = [_across_the_gap(spot, axis, half + min(70, view.whole(seam) + 40)) for spot in ends]
     for piece in placed:
         meeting = [each for each in piece.seams if _runs_out(each, axis, (edge, edge + gap))]
         places = [nest.along for nest in action.nests]
         leans = [_lean(view, each, axis, edge, gap) for each in meeting if each.line[0][1 - axis] in places]
-        view.piece(piece, avoid=[*pins, *leans])
+        view.piece(piece, avoid=leans)
         view.allowances(piece, meeting, seam)
         scene.sheet.arrows((arrow_shape(lean, 9) for lean in leans), "lean")
-    for head, point in pins:
-        signs.pin(scene.sheet, head, point)
     for spot, nest in zip(ends, action.nests, strict=False):
         signs.junction(scene.sheet, spot, nest.nests, min(max(half - 6, 16), 34))
     _lay_over(view, placed[0], placed[1], across=axis == 0)
-    return height, _pinned_words(action.nests)
+    _pinned(scene, pictures.after, closed, action.nests, axis)
+    return pictures.height, _pinned_words(action.nests)
+
+
+def _closed(first: Piece, second: Piece, axis: int) -> Stack:
+    """The second piece face down on the first, the edges to be sewn level."""
+    zero, edge = (ZERO, ZERO), first.size[axis]
+    over = fold(Straight.through(zero, (ONE, ZERO) if axis else (ZERO, ONE))).piece(second)
+    return Stack(first, (shift(*((ZERO, edge) if axis else (edge, ZERO))).piece(over),))
+
+
+def _pinned(scene: Scene, view: ClothView, closed: Stack, nests: tuple[Nest, ...], axis: int) -> None:
+    """Closed pieces with the allowances of the upper one as they lie beneath it, and a pin where seams meet."""
+    edge, (upper,), seam = closed.base.size[axis], closed.laid, scene.plan.seam
+    view = view.shifted(-view.whole(closed.bounds[0]), -view.whole(closed.bounds[1]))
+    pins = []
+    for x, y in _pinned_at(view, nests, closed.base.size[1 - axis], edge, seam, axis):
+        inward = view.whole(seam) + 50
+        pins.append(((x + 50, y), (x - inward, y)) if axis == 0 else ((x, y + 50), (x, y - inward)))
+    view.stack(closed, pins)
+    view.allowances(upper, [each for each in upper.seams if _runs_out(each, axis, (edge, edge))], seam)
+    for head, point in pins:
+        signs.pin(scene.sheet, head, point)
 
 
 def _pinned_at(
@@ -146,11 +170,6 @@ def _pinned_at(
     """Where pins go: at every meeting of seams, or near both ends where there is none."""
     places = [nest.along for nest in nests] or [seam * 2, length - seam * 2]
     return [view.spot((middle, along) if axis == 0 else (along, middle)) for along in places]
-
-
-def _across_the_gap(spot: Spot, axis: int, reach: int) -> Stretch:
-    x, y = spot
-    return ((x - reach, y), (x + reach, y)) if axis == 0 else ((x, y - reach), (x, y + reach))
 
 
 def _runs_out(seam: Seam, axis: int, edges: tuple[Measure, Measure]) -> bool:
@@ -172,9 +191,9 @@ def _lean(view: ClothView, seam: Seam, axis: int, edge: Measure, gap: Measure) -
 
 def _pinned_words(nests: tuple[Nest, ...]) -> str:
     if not nests:
-        return "Two pieces edge to edge, with a pin near each end."
+        return "Two pieces edge to edge; then face to face, with a pin near each end."
     nesting = sum(nest.nests for nest in nests)
-    words = f"Two pieces edge to edge, with a pin at each place where seams meet: {nesting} of {len(nests)} nest"
+    words = f"Two pieces edge to edge; then face to face, a pin where seams meet: {nesting} of {len(nests)} nest"
     return words + " (a tick)." if nesting == len(nests) else words + " (a tick), the others do not (a triangle)."
 
 
