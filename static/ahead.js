@@ -3,6 +3,7 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  const counting = window.reckoning;
   const LATER = 1500; // after the page itself is there
   const TOO_SLOW = 1500; // from then on a step is shown from memory
   const PATIENCE = 30000;
@@ -47,13 +48,7 @@
   async function loadPlan(path, current) {
     let fresh = await ask(path);
     if (current && indexIn(fresh, current) >= fresh.screens.length) fresh = await ask(`${path}&from=${current}`);
-    const taking = fresh.piles.map(() => []);
-    const giving = fresh.piles.map(() => []);
-    for (const step of fresh.steps) {
-      for (const [pile, each] of step.takes) taking[pile].push([step, each]);
-      for (const [pile, each] of step.gives) giving[pile].push([step, each]);
-    }
-    return { ...fresh, path, taking, giving };
+    return { ...counting.prepared(fresh), path };
   }
 
   // A first visit is kept light: what of the plan did not fit comes later, while the page stands open.
@@ -90,104 +85,9 @@
     timer = setTimeout(load, LATER);
   }
 
-  // Counting, as the computer does it
-
-  function reckon() {
-    const now = { lies: { ...counts.lies }, done: {}, blocks: {}, unsure: new Set() };
-    for (const [short, told] of Object.entries(counts.steps)) {
-      now.done[short] = told.done;
-      now.blocks[short] = new Set((told.blocks ?? []).flatMap(([from, to]) =>
-        Array.from({ length: to - from + 1 }, (_, i) => from + i)));
-    }
-    const taps = [...since, ...room.waiting()].filter((tap) => tap.quilt === counts.quilt);
-    for (const tap of taps) apply(now, tap, taps);
-    return now;
-  }
-
-  const numbers = (text) => (text ?? "").split(" ").filter(Boolean).map(Number);
-
-  // What a tap changes: a step so often, or pieces of a pile.
-  function meaning(tap, taps) {
-    const fields = new Map(tap.fields);
-    const step = fields.get("step");
-    const blocks = numbers(fields.get("blocks"));
-    const times = Number(fields.get("times")) || blocks.length || 1;
-    switch (fields.get("do")) {
-      case "done": return { step, blocks, times };
-      case "counted": return { step, blocks, exactly: Number(fields.get("times")) };
-      case "put back": return { step, blocks, times: -times };
-      case "take back": return opposite(before(fields.get("what"), taps));
-      default: return null;
-    }
-  }
-
-  const opposite = (change) => change && { ...change, times: -change.times };
-
-  function before(what, taps) {
-    const tap = taps.find((each) => each.id === what);
-    if (tap) return meaning(tap, taps);
-    const found = Object.entries(counts.steps).find(([, told]) => told.back && told.back.id === what);
-    return found ? { step: found[0], blocks: found[1].back.blocks, times: found[1].back.times } : null;
-  }
-
-  function apply(now, tap, taps) {
-    const change = meaning(tap, taps);
-    const step = change && plan.steps[indexIn(plan, change.step)];
-    if (!step || (step.per && !change.blocks.length)) {
-      unsure(now, tap);
-      return;
-    }
-    if (change.exactly !== undefined) change.times = change.exactly - now.done[step.short];
-    const times = step.per ? Math.sign(change.times) * change.blocks.length : change.times;
-    if (step.per) for (const block of change.blocks) now.blocks[step.short][times > 0 ? "add" : "delete"](block);
-    now.done[step.short] += times;
-    for (const [pile, each] of step.takes) if (pile in now.lies) now.lies[pile] -= times * each;
-    for (const [pile, each] of step.gives) if (pile in now.lies) now.lies[pile] += times * each;
-  }
-
-  // A tap whose outcome only the computer can tell: nothing more is promised for its block or its pile.
-  function unsure(now, tap) {
-    const fields = new Map(tap.fields);
-    numbers(fields.get("blocks") ?? fields.get("block")).forEach((block) => now.unsure.add(block));
-    const pile = plan.piles.findIndex((each) => each.id === fields.get("pile"));
-    if (pile >= 0) now.lies[pile] -= Number(fields.get("times")) || 1;
-  }
-
-  function onBlock(now, pile, block) {
-    const sum = (steps) => steps.reduce((all, [step, each]) => all + (now.blocks[step.short]?.has(block) ? each : 0), 0);
-    return sum(plan.giving[pile]) - sum(plan.taking[pile]);
-  }
-
-  const shared = (pile) => !plan.piles[pile].block;
-  const left = (now, step) => Math.max(0, counts.steps[step.short].count - now.done[step.short]);
-  const payable = (now, step) => Math.min(...step.takes.filter(([pile]) => shared(pile))
-    .map(([pile, each]) => Math.floor(now.lies[pile] / each)), Infinity);
-
-  function openBlocks(now, step) {
-    return plan.kinds[step.per].filter((block) => !now.blocks[step.short].has(block) && !now.unsure.has(block) &&
-      step.takes.every(([pile, each]) => shared(pile) || onBlock(now, pile, block) >= each));
-  }
-
-  const readyBlocks = (now, step) => openBlocks(now, step).slice(0, Math.max(0, payable(now, step)));
-  const ready = (now, step) => (step.per ? readyBlocks(now, step).length
-    : step.beside !== undefined && now.lies[step.beside] < 1 ? 0
-      : Math.max(0, Math.min(left(now, step), payable(now, step))));
-
-  function lacking(now, step) {
-    const block = step.per && plan.kinds[step.per].find((each) => !now.blocks[step.short].has(each));
-    const beside = step.beside === undefined ? [] : [[step.beside, 1]];
-    return [...step.takes, ...beside].map(([pile, each]) => [pile, each - (shared(pile) ? now.lies[pile] : onBlock(now, pile, block))])
-      .filter(([, short]) => short > 0);
-  }
+  const reckoned = () => counting.reckon(plan, counts, [...since, ...room.waiting()]);
 
   const pileWords = (pile, many) => (many === 1 ? plan.piles[pile].one : plan.piles[pile].more.replace(/^2(?= )|2(?= blocks$)/, many));
-
-  function carryOn(now, from) {
-    const able = plan.steps.filter((step) => has(step.short) && left(now, step) && ready(now, step));
-    const nearest = Math.min(...able.map((step) => step.turn ?? 0)); // what the quilt needs last comes last
-    const first = able.filter((step) => (step.turn ?? 0) === nearest);
-    return first.find((step) => step.station === from.station) ?? first[0];
-  }
 
   // Showing a step from memory
 
@@ -201,10 +101,10 @@
 
   function fill(part) {
     const step = plan.steps[indexIn(plan, part.dataset.step)];
-    const now = reckon();
+    const now = reckoned();
     const own = room.onTheWay(part, room.waiting());
     const sum = own.reduce((all, tap) => all + tap.count, 0);
-    const can = ready(now, step);
+    const can = counting.ready(plan, counts, now, step);
     part.dataset.memory = "yes";
     part.dataset.version = "0"; // whatever the computer says is newer
     delete part.dataset.opening;
@@ -213,7 +113,7 @@
     part.dataset.done = now.done[step.short] - sum;
     part.dataset.ready = can + sum;
     if (step.per) {
-      part.dataset.blocks = [...new Set([...readyBlocks(now, step), ...own.flatMap((tap) => tap.blocks ?? []).map(Number)])]
+      part.dataset.blocks = [...new Set([...counting.readyBlocks(plan, now, step), ...own.flatMap((tap) => tap.blocks ?? []).map(Number)])]
         .sort((a, b) => a - b).join(" ");
     }
     sections(part, now, step, can);
@@ -221,15 +121,15 @@
   }
 
   function sections(part, now, step, can) {
-    const rest = left(now, step);
-    const following = can ? null : carryOn(now, step);
+    const rest = counting.left(counts, now, step);
+    const following = counting.wantedNow(plan, counts, now, step) > 0 ? null : counting.carryOn(plan, counts, now, step, has);
     const shown = { ready: can > 0, left: rest > 0, waits: rest > 0 && !can, finished: !rest, "carry on": Boolean(following) };
     part.querySelectorAll("[data-when]").forEach((each) => { each.hidden = !shown[each.dataset.when]; });
     part.querySelectorAll("#count, [data-all]").forEach((each) => { each.textContent = part.dataset.count; });
     const more = part.querySelector(".more");
     if (more) more.hidden = can < 2;
     if (shown.waits) {
-      const short = lacking(now, step);
+      const short = counting.lacking(plan, counts, now, step);
       const words = short.map(([pile, many]) => pileWords(pile, many)).join(", and for ");
       lead(part.querySelector(".waiting-for a"), short.length ? plan.piles[short[0][0]].maker : "", `Waits for ${words || "an answer of the computer"}`);
     }

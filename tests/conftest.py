@@ -3,7 +3,7 @@
 from effort import tries
 from hypothesis import HealthCheck, settings
 
-pytest_plugins = ["browser", "visitors", "house", "dialling"]
+pytest_plugins = ["browser", "visitors", "house", "dialling", "scripts"]
 
 # On a busy machine the same examples take as long as they take.
 settings.register_profile(

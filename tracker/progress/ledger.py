@@ -121,13 +121,18 @@ class Progress(Counts):
         counting = (self._recorded[tap] for tap in reversed(self._order) if self.counts_still(tap))
         return list(islice(counting, most))
 
-    def last_step_id(self) -> str | None:
-        """The step of the last tap that named one."""
+    def last_done(self) -> Tap | None:
+        """The last tap that counts and names what was done."""
         for tap_id in reversed(self._order):
             kept = self._recorded[tap_id]
             if kept.counts and kept.tap.worked_at is not None:
-                return kept.tap.worked_at
+                return kept.tap
         return None
+
+    def last_step_id(self) -> str | None:
+        """The step of the last tap that named one."""
+        last = self.last_done()
+        return None if last is None else last.worked_at
 
     def unsettled(self) -> list[Tap]:
         """Taps that their piles could not pay for, oldest first, each to be asked about once."""

@@ -16,13 +16,14 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, render_template, request
 
-from tracker.progress.batches import turns
+from tracker.progress.batches import targets, turns
+from tracker.progress.changes import CountChange
 from tracker.web import drawings
 from tracker.web.facts import take_back
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts
 from tracker.web.screens.step import Count, count_of, step_view
-from tracker.work.steps import Pile, Step
+from tracker.work.steps import Cut, Pile, Step
 from tracker.work.whole_blocks import SetBlock
 
 MOST_PACKED = 30 * 1024
@@ -42,14 +43,23 @@ def ahead(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         mark, told = mark_of(opened), _in_order(opened, request.args.get("from", ""))
         steps = [step for step, _, _ in told]
-        facts: dict[str, Any] = {
-            "steps": [_told(opened, step, count) for step, count, _ in told],
-            "piles": [_pile(opened, pile) for pile in opened.compiled.checklist.piles.values()],
-            "kinds": {_blocks_named(step): opened.progress.blocks_of(step) for step in steps if step.per != "quilt"},
+        facts: dict[str, Any] = plan_of(opened, steps) | {
             "bars": [live for _, _, live in told],  # like stands beside like, so that it is packed well
             "screens": _screens(opened, steps),
         }
     return _kept(json.dumps(facts, ensure_ascii=False), request.args.get("v") == mark)
+
+
+def plan_of(opened: Opened, steps: list[Step]) -> dict[str, Any]:
+    """What stands in the plan, as `static/reckoning.js` reads it: steps (all of them, from any on; `first` is the place
+    of the list's first), piles, and blocks by their kind."""
+    first = opened.steps[0] if steps else None
+    return {
+        "steps": [_told(opened, step) for step in steps],
+        "first": steps.index(first) if first else 0,
+        "piles": [_pile(opened, pile) for pile in opened.compiled.checklist.piles.values()],
+        "kinds": {_blocks_named(step): opened.progress.blocks_of(step) for step in steps if step.per != "quilt"},
+    }
 
 
 def _in_order(opened: Opened, first: str) -> list[tuple[Step, Count, str]]:
@@ -90,16 +100,19 @@ def _resting(opened: Opened, step: Step) -> Count:
                    seam_untested=False)  # fmt: skip
 
 
-def _told(opened: Opened, step: Step, count: Count) -> dict[str, Any]:
+def _told(opened: Opened, step: Step) -> dict[str, Any]:
     """A step as the pages' script reads it; piles by their number in `piles`."""
     numbers = {pile: number for number, pile in enumerate(opened.compiled.checklist.piles)}
-    told: dict[str, Any] = {"short": count.short, "title": opened.compiled.titles[step.id], "station": step.station}
+    short, title = opened.compiled.short[step.id], opened.compiled.titles[step.id]
+    told: dict[str, Any] = {"short": short, "title": title, "station": step.station}
     told["takes"] = [[numbers[flow.pile], flow.each] for flow in step.takes]
     told["gives"] = [[numbers[flow.pile], flow.each] for flow in step.gives]
     if step.beside is not None:
         told["beside"] = numbers[step.beside]
     if turn := turns(opened.progress)[step.id]:
         told["turn"] = turn
+    if isinstance(step.action, Cut):
+        told["cloth"] = step.action.fabric
     if step.per != "quilt":
         told["per"] = _blocks_named(step)
     return told
@@ -142,20 +155,41 @@ def counts(quilt_id: str) -> Response:
 def counts_of(opened: Opened) -> dict[str, Any]:
     """The counts as the pages' script reads them: steps by short name, common piles by their number."""
     progress, compiled = opened.progress, opened.compiled
-    steps = {}
+    steps, goals = {}, targets(progress, opened.pace)
     for step in opened.steps:
         told: dict[str, Any] = {"count": progress.count(step), "done": progress.times_done(step)}
+        if goals.get(step.id, 0) != told["count"]:
+            told["goal"] = goals.get(step.id, 0)
         if step.per != "quilt":
             told["blocks"] = _ranges([n for n in progress.blocks_of(step) if progress.times_done(step, n)])
         back = take_back(opened, step, opened.last_tap(step))
         if back is not None:
             told["back"] = {"id": back.tap_id, "times": back.times, "words": back.words, "blocks": list(back.blocks)}
+            told["back"] |= _more_moves(opened, step, back.tap_id)
         steps[compiled.short[step.id]] = told
     piles = enumerate(compiled.checklist.piles.values())
     lies = {number: progress.on_pile(pile.id) for number, pile in piles if pile.block is None}
     address = f"/quilts/{opened.id}/ahead.json?v={mark_of(opened)}"
     opening = parts().desk.store.opening
-    return {"version": opened.version, "opening": opening, "ahead": address, "steps": steps, "lies": lies}
+    counted = {"version": opened.version, "opening": opening, "ahead": address, "steps": steps, "lies": lies}
+    if (last := progress.last_done()) is not None and last.worked_at is not None:
+        counted["last"] = {"id": last.id, "step": compiled.short[last.worked_at]}
+    if unsettled := [progress.recorded(tap.id) for tap in progress.unsettled()]:
+        counted["open"] = {kept.tap.id: _moves(opened, kept.wanted) for kept in unsettled if kept}
+    return counted
+
+
+def _more_moves(opened: Opened, step: Step, tap_id: str) -> dict[str, Any]:
+    """What a tap changed besides a step, where it changed more than that."""
+    kept = opened.progress.recorded(tap_id)
+    if kept is None or all(step_id == step.id for step_id, _, _ in kept.change.moves):
+        return {}
+    return {"moves": _moves(opened, kept.change)}
+
+
+def _moves(opened: Opened, change: CountChange) -> list[list[Any]]:
+    """Steps by short name, done so often, for a block (0: the pool)."""
+    return [[opened.compiled.short[step_id], block, times] for step_id, block, times in change.moves]
 
 
 def _ranges(numbers: list[int]) -> list[list[int]]:

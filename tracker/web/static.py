@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import gzip
+import re
 from dataclasses import dataclass
 from hashlib import sha256
+from pathlib import Path
 
 from flask import Blueprint, Response, request
 
@@ -27,11 +29,21 @@ class File:
     mark: str
 
 
+FOR_US = {".js": re.compile(rb"^[ \t]*(//.*)?", re.MULTILINE), ".css": re.compile(rb"/\*.*?\*/|^[ \t]+", re.MULTILINE)}
+"""Comments and indents: nothing for browsers. Every line stays where it is, so that faults name the line of the file."""
+
+
+def _sent(path: Path) -> bytes:
+    """A file as it is sent; what comes from elsewhere as it came."""
+    ours = None if path.name.endswith(".min.js") else FOR_US.get(path.suffix)
+    return ours.sub(b"", path.read_bytes()) if ours else path.read_bytes()
+
+
 def load() -> dict[str, File]:
     """Every static file by its name. README's pictures, in a folder of their own, are nothing for pages."""
     files = {}
     for path in sorted(path for path in assets.folder("static").iterdir() if path.is_file()):
-        body = path.read_bytes()
+        body = _sent(path)
         kind = KINDS.get(path.suffix, "text/plain")
         files[path.name] = File(body, gzip.compress(body, 9, mtime=0), kind, sha256(body).hexdigest()[:10])
     return files

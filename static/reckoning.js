@@ -1,0 +1,253 @@
+// Counting, as the computer does it (see `progress/counts.py` and `ledger.py`): where every step stands after taps that the
+// counts sent last do not know yet. Plain functions of what the computer sent; a law holds both to each other.
+//
+//   plan    what stands in the plan, prepared: steps with the piles they take from and give to, piles, kinds of blocks
+//   counts  where it stood when last asked
+//   now     where it stands: `lies` on piles (those of single blocks by "pile block"), `done` in all, `did` for single
+//           blocks, what each tap `wanted` and what it `counted`, and the steps `unsure` until the computer has answered
+"use strict";
+(() => {
+  const numbers = (text) => (text ?? "").split(" ").filter(Boolean).map(Number);
+
+  // The steps come from the one that was open on; their order is that of the list.
+  function prepared(told) {
+    const order = [...told.steps.slice(told.first), ...told.steps.slice(0, told.first)];
+    return { ...told, order, at: new Map(order.map((step) => [step.short, step])) };
+  }
+
+  function reckon(plan, counts, taps) {
+    const now = { lies: { ...counts.lies }, done: {}, did: {}, wanted: new Map(), counted: new Map(), unsure: new Set(), last: [] };
+    for (const [short, told] of Object.entries(counts.steps)) {
+      now.done[short] = told.done;
+      now.did[short] = {};
+      for (const [from, to] of told.blocks ?? []) for (let block = from; block <= to; block += 1) began(plan, now, short, block);
+      if (told.back) remember(now, told.back.id, told.back.moves ?? moves(plan, short, told.back.blocks, told.back.times));
+    }
+    for (const [id, wanted] of Object.entries(counts.open ?? {})) now.wanted.set(id, wanted);
+    if (counts.last) now.last.push(counts.last);
+    for (const tap of taps) if (tap.quilt === counts.quilt) count(plan, counts, now, tap);
+    return now;
+  }
+
+  function began(plan, now, short, block) {
+    const step = plan.at.get(short);
+    now.did[short][block] = 1;
+    if (step) flow(plan, now, step, block, 1, (pile) => plan.piles[pile].block);
+  }
+
+  function remember(now, id, change) {
+    now.wanted.set(id, change);
+    now.counted.set(id, change);
+  }
+
+  const place = (plan, pile, block) => (plan.piles[pile].block ? `${pile} ${block}` : pile);
+
+  function flow(plan, now, step, block, times, which = () => true) {
+    const shift = (pile, each) => {
+      const where = place(plan, pile, block);
+      if (which(pile)) now.lies[where] = (now.lies[where] ?? 0) + each;
+    };
+    for (const [pile, each] of step.takes) shift(pile, -times * each);
+    for (const [pile, each] of step.gives) shift(pile, times * each);
+  }
+
+  // Moves are steps done so often (less than 0: undone) for a block (0: the pool).
+
+  const moves = (plan, short, blocks, times) => (plan.at.get(short)?.per
+    ? blocks.map((block) => [short, block, Math.sign(times)]) : [[short, 0, times]]);
+  const undone = (change) => change.map(([short, block, times]) => [short, block, -times]).reverse();
+
+  function move(plan, now, change) {
+    for (const [short, block, times] of change) {
+      now.done[short] += times;
+      if (block) now.did[short][block] = (now.did[short][block] ?? 0) + times;
+      flow(plan, now, plan.at.get(short), block, times);
+    }
+  }
+
+  function cannotBe(plan, counts, now, change) {
+    return change.some(([short, block, times]) => {
+      const step = plan.at.get(short);
+      const often = block ? now.did[short][block] : now.done[short];
+      return often < 0 || (times > 0 && often > (block ? 1 : counts.steps[short].count)) ||
+        [...step.takes, ...step.gives].some(([pile]) => now.lies[place(plan, pile, block)] < 0);
+    });
+  }
+
+  // Whether a change counts. Where a pile cannot pay for it, nothing is changed.
+  function pays(plan, counts, now, change) {
+    if (!change.every(([short, block]) => plan.at.has(short) && short in now.done && isFor(plan, plan.at.get(short), block))) return false;
+    move(plan, now, change);
+    if (!cannotBe(plan, counts, now, change)) return true;
+    move(plan, now, undone(change));
+    return false;
+  }
+
+  const isFor = (plan, step, block) => (step.per ? plan.kinds[step.per].includes(block) : !block);
+
+  // One tap: counted, refused (then it is as if it had not been) or unsettled (it wants what cannot be paid for).
+  function count(plan, counts, now, tap) {
+    const fields = new Map(tap.fields);
+    const step = plan.at.get(fields.get("step"));
+    const what = fields.get("what");
+    const keep = (change, unsettled) => {
+      const counted = pays(plan, counts, now, change);
+      if (!counted && !unsettled) return;
+      remember(now, tap.id, change);
+      if (!counted) now.counted.delete(tap.id);
+    };
+    switch (fields.get("do")) {
+      case "done":
+        if (named(plan, counts, now, step, fields)) keep(named(plan, counts, now, step, fields), true);
+        break;
+      case "put back":
+        if (named(plan, counts, now, step, fields)) keep(undone(named(plan, counts, now, step, fields)));
+        break;
+      case "counted": {
+        const by = differs(now, step, fields);
+        if (by) keep([[step.short, 0, by]], by > 0);
+        break;
+      }
+      case "opened": keep(opened(plan, now, step, Number(fields.get("block")))); break;
+      case "spoiled": spoiled(plan, now, fields); break;
+      case "take back": takenBack(plan, counts, now, what, tap.id); break;
+      case "settle": settled(plan, counts, now, [what], [Number(fields.get("times"))]); break;
+      case "settle all": settled(plan, counts, now, what.split(" "), numbers(fields.get("times"))); break;
+      case "strip": ofCloth(plan, fields.get("cloth")).forEach((each) => now.unsure.add(each.short)); break;
+      case "stage": leadingTo(plan, step).forEach((each) => now.unsure.add(each.short)); break;
+      case "note": case "name": case "measured": break; // they change no count
+      default: plan.order.forEach((each) => now.unsure.add(each.short));
+    }
+    if (["done", "counted"].includes(fields.get("do")) && now.wanted.has(tap.id)) now.last.push({ id: tap.id, step: step.short });
+  }
+
+  // The blocks that a tap names, or those in turn; null where they are none of the step's.
+  function named(plan, counts, now, step, fields) {
+    if (!step) return null;
+    const times = Number(fields.get("times")) || 1;
+    if (!step.per) return [[step.short, 0, times]];
+    const blocks = fields.has("blocks") ? numbers(fields.get("blocks"))
+      : (fields.has("offered") ? numbers(fields.get("offered")) : readyBlocks(plan, now, step)).slice(0, times);
+    const isNone = !blocks.length || new Set(blocks).size < blocks.length || (!fields.has("blocks") && blocks.length < times);
+    return isNone || !blocks.every((block) => isFor(plan, step, block)) ? null : moves(plan, step.short, blocks, 1);
+  }
+
+  // By how much a number counted differs; nothing where counting has gone on since she looked.
+  function differs(now, step, fields) {
+    const seen = fields.get("seen");
+    const stands = step ? now.done[step.short] : 0;
+    if (!step || step.per || (seen && ![seen, fields.get("times")].includes(String(stands)))) return 0;
+    return Number(fields.get("times")) - stands;
+  }
+
+  // A join with all that rests on it, last first.
+  function opened(plan, now, step, block) {
+    const did = (each) => each.per && now.did[each.short]?.[block];
+    if (!step || !did(step)) return [];
+    const given = new Set(step.gives.map(([pile]) => pile));
+    const found = [step];
+    for (const later of plan.order) {
+      if (!did(later) || !later.takes.some(([pile]) => given.has(pile))) continue;
+      found.push(later);
+      later.gives.forEach(([pile]) => given.add(pile));
+    }
+    return found.reverse().map((each) => [each.short, block, -1]);
+  }
+
+  // What must be made again for it, only the computer knows.
+  function spoiled(plan, now, fields) {
+    const pile = plan.piles.findIndex((each) => each.id === fields.get("pile"));
+    const times = Number(fields.get("times"));
+    if (now.lies[pile] >= times) now.lies[pile] -= times;
+  }
+
+  // A tap that nobody here knows may have been anything.
+  function takenBack(plan, counts, now, what, id) {
+    const change = now.counted.get(what);
+    if (!now.wanted.has(what)) plan.order.forEach((each) => now.unsure.add(each.short));
+    else if (!change || pays(plan, counts, now, undone(change))) {
+      now.counted.delete(what);
+      now.wanted.set(what, []);
+    }
+    now.wanted.set(id, []);
+  }
+
+  // So many of each did happen; all of them are settled, or none.
+  function settled(plan, counts, now, what, times) {
+    const before = { wanted: new Map(now.wanted), counted: new Map(now.counted) };
+    const paid = [];
+    for (const [index, id] of what.entries()) {
+      const wanted = now.wanted.get(id) ?? [];
+      if (!wanted.length || now.counted.has(id)) continue;
+      const pooled = wanted.length === 1 && !wanted[0][1];
+      const change = !times[index] ? [] : pooled ? [[wanted[0][0], 0, times[index]]] : wanted.slice(0, times[index]);
+      if (!pays(plan, counts, now, change)) {
+        paid.reverse().forEach((each) => move(plan, now, undone(each)));
+        Object.assign(now, before);
+        return;
+      }
+      paid.push(change);
+      now.wanted.set(id, change);
+      if (change.length) now.counted.set(id, change);
+    }
+  }
+
+  // What of these steps a strip or a stage has counted, only the computer can tell: nothing more is promised of them.
+
+  const ofCloth = (plan, cloth) => plan.order.filter((step) => step.cloth === cloth);
+
+  function leadingTo(plan, last) {
+    const piles = new Set((last?.takes ?? []).map(([pile]) => pile));
+    for (const step of [...plan.order].reverse()) {
+      if (step.gives.some(([pile]) => piles.has(pile))) step.takes.forEach(([pile]) => piles.add(pile));
+    }
+    return plan.order.filter((step) => step === last || [...step.takes, ...step.gives].some(([pile]) => piles.has(pile)));
+  }
+
+  // Looking
+
+  const left = (counts, now, step) => Math.max(0, counts.steps[step.short].count - now.done[step.short]);
+
+  const payable = (plan, now, step) => Math.min(...step.takes.filter(([pile]) => !plan.piles[pile].block)
+    .map(([pile, each]) => Math.floor(now.lies[pile] / each)), Infinity);
+
+  function readyBlocks(plan, now, step) {
+    if (now.unsure.has(step.short)) return [];
+    const open = plan.kinds[step.per].filter((block) => !now.did[step.short][block] &&
+      step.takes.every(([pile, each]) => !plan.piles[pile].block || (now.lies[`${pile} ${block}`] ?? 0) >= each));
+    return open.slice(0, payable(plan, now, step));
+  }
+
+  function ready(plan, counts, now, step) {
+    if (now.unsure.has(step.short) || (step.beside !== undefined && now.lies[step.beside] < 1)) return 0;
+    return step.per ? readyBlocks(plan, now, step).length : Math.min(left(counts, now, step), payable(plan, now, step));
+  }
+
+  // Piles that it lacks pieces on, and how many for one go; nothing where it is done or can be done now.
+  function lacking(plan, counts, now, step) {
+    if (!left(counts, now, step) || ready(plan, counts, now, step)) return [];
+    const block = step.per ? plan.kinds[step.per].find((each) => !now.did[step.short][each]) : 0;
+    const beside = step.beside === undefined ? [] : [[step.beside, 1]];
+    return [...step.takes, ...beside].map(([pile, each]) => [pile, each - (now.lies[place(plan, pile, block)] ?? 0)])
+      .filter(([, short]) => short > 0);
+  }
+
+  // How often a step can be done now for the blocks in work.
+  const wantedNow = (plan, counts, now, step) => Math.min(ready(plan, counts, now, step),
+    (counts.steps[step.short].goal ?? counts.steps[step.short].count) - now.done[step.short]);
+
+  // Where to go on from a step, as the computer chooses: the last one, another at its station, the first for the blocks
+  // in work; when nothing is, whatever lies ready. Which blocks come after those in work, only the computer knows.
+  function carryOn(plan, counts, now, from, isHere = () => true) {
+    const last = plan.at.get([...now.last].reverse().find(({ id }) => now.counted.has(id) || !now.wanted.has(id))?.step);
+    const able = plan.order.filter((step) => counts.steps[step.short] && isHere(step.short) && left(counts, now, step) && ready(plan, counts, now, step));
+    const wanted = able.filter((step) => wantedNow(plan, counts, now, step) > 0);
+    const nearest = Math.min(...wanted.map((step) => step.turn ?? 0)); // what the quilt needs last comes last
+    const works = wanted.filter((step) => (step.turn ?? 0) === nearest);
+    const found = [works.find((step) => step === last), works.find((step) => step.station === last?.station), works[0],
+      able.find((step) => step === last), able[0]].find(Boolean);
+    return found === from ? undefined : found;
+  }
+
+  window.reckoning = { prepared, reckon, left, ready, readyBlocks, lacking, wantedNow, carryOn };
+})();
