@@ -1,4 +1,4 @@
-"""Scripts of the pages by themselves: an empty page in Chromium with some of them in it, and what they need round them."""
+"""Scripts of the pages by themselves: a page in Chromium with some of them in it, and with what they need there."""
 
 from __future__ import annotations
 

@@ -30,7 +30,7 @@ class File:
 
 
 FOR_US = {".js": re.compile(rb"^[ \t]*(//.*)?", re.MULTILINE), ".css": re.compile(rb"/\*.*?\*/|^[ \t]+", re.MULTILINE)}
-"""Comments and indents: nothing for browsers. Every line stays where it is, so that faults name the line of the file."""
+"""Comments and indents: nothing for browsers. Every line stays in its place, so that faults name that of the file."""
 
 
 def _sent(path: Path) -> bytes:
