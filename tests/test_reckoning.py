@@ -328,7 +328,7 @@ def rooms(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Flask, Sto
 
 # What fails is not made smaller: any change of a plan or seed makes other taps.
 LAW = settings(
-    max_examples=tries(200, 14),
+    max_examples=tries(200, 10),
     deadline=None,
     suppress_health_check=list(HealthCheck),
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
