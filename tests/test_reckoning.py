@@ -265,10 +265,10 @@ class Fingers:
         chosen = self.chance.sample(unsettled, self.chance.randint(1, len(unsettled)))
         times = [self.chance.randint(0, 2) for _ in chosen]
         known = {*self.quilt.counts.get("open", ())} | {tap["id"] for tap in self.quilt.since}
-        exact = all(tap["id"] in known for tap in chosen)
+        exact = all(tap.id in known for tap in chosen)
         if len(chosen) == 1:
-            return {"do": "settle", "what": chosen[0]["id"], "times": times[0]}, exact
-        whats = " ".join(tap["id"] for tap in chosen)
+            return {"do": "settle", "what": chosen[0].id, "times": times[0]}, exact
+        whats = " ".join(tap.id for tap in chosen)
         return {"do": "settle all", "what": whats, "times": " ".join(map(str, times))}, exact
 
     def note(self, opened: Opened) -> Any:
