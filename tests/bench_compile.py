@@ -57,7 +57,7 @@ def looked(text):
     hold_to_cloth(text, plan, checklist)
     worked_out(picture, checklist, Words(plan, checklist))
 
-*before, last = sys.stdin.read().split("\0")
+*before, last = sys.stdin.read().split("\\0")
 for text in before:
     looked(text)
 began = time.process_time()
