@@ -12,6 +12,7 @@ from hypothesis.strategies import DrawFn
 from tracker.exact.measure import Measure, read_length
 from tracker.plan.defaults import DEFAULTS, colour_of_tone
 from tracker.plan.model import Backing, Binding, Block, Border, Cell, Fabric, Frame, Plan, Quarters, Quilt, Sash
+from tracker.pressing.meetings import HABITS
 
 KEYS = "ABCDEF"
 SIDES = {"in": ("1", "1 1/2", "2", "2 1/4", "3", "1.2"), "cm": ("2", "3", "4.5", "5.2", "3.33")}
@@ -180,6 +181,8 @@ def plans(draw: DrawFn, most: int = 5, most_blocks: int = 6, spans: str = "strai
         ruler=draw(lengths(RULERS[unit], unit)),
         half_square=draw(st.sampled_from(("two", "four", "eight"))),
         geese=draw(st.sampled_from(("flip", "four"))),
+        press_rows=draw(st.sampled_from(tuple(HABITS))),
+        split_square=draw(st.sampled_from(("fitted", "alike"))),
         fabrics={key: draw(fabrics(key, unit)) for key in keys},
         blocks=blocks,
         quilt=Quilt(tuple(draw(st.tuples(*[row] * down)))),

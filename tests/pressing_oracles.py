@@ -14,23 +14,23 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
 from tracker.plan.model import Plan
-from tracker.pressing.block_pressing import Sides
-from tracker.pressing.meetings import BlockSeam, BlockSeams
+from tracker.pressing.meetings import BlockSeams
 from tracker.pressing.quilt_pressing import PressedQuilt, neighbours, quilt_seams, unnested_between
 from tracker.units.joins import Node
 
 
 @dataclass(frozen=True, order=True)
 class Score:
-    """What the pressing of a quilt costs, in order of weight, less being better: of two the lesser is better."""
+    """What the pressing of a quilt costs, in order of weight, less being better: of two the lesser is better.
+
+    `against` counts, for each habit in the plan's order, the seams and rows of the versions that go against it.
+    """
 
     inside: int
     between: int
     versions: int
     turns: int
-    mixed_rows: int
-    light: int
-    bulk: int
+    against: tuple[int, ...]
 
 
 def score(plan: Plan, pressed: PressedQuilt) -> Score:
@@ -45,14 +45,8 @@ def score(plan: Plan, pressed: PressedQuilt) -> Score:
         unnested_between(plan, pressed),
         len(versions),
         sum(turn for _, turn in pressed.places),
-        sum(len({sides[seam] for seam in row}) > 1 for seams, sides in versions for row in seams.rows),
-        sum(seam.light[side] for seams, own in versions for seam, side in _chosen(seams, own)),
-        sum(seam.bulk[side] for seams, own in versions for seam, side in _chosen(seams, own)),
+        tuple(map(sum, zip(*(_charge(seams, own) for seams, own in versions), strict=True))),
     )
-
-
-def _chosen(seams: BlockSeams, sides: Sides) -> Iterator[tuple[BlockSeam, int]]:
-    return ((seam, side) for seam, side in zip(seams.seams, sides, strict=True) if seam.fixed is None)
 
 
 @dataclass(frozen=True)
@@ -70,8 +64,10 @@ def question_of(plan: Plan, roots: Mapping[str, Node]) -> Question:
     seams = {key: quilt_seams(plan, key, roots[key]) for key in dict.fromkeys(keys)}
     between = []
     for pair in neighbours(plan):
-        first = seams[keys[pair.first]].edges[pair.edges[0]]
-        second = seams[keys[pair.second]].edges[pair.edges[1]]
+        one, other = seams[keys[pair.first]], seams[keys[pair.second]]
+        if one.frame is not None and one.frame == other.frame:
+            continue  # a cloth that meets itself
+        first, second = one.edges[pair.edges[0]], other.edges[pair.edges[1]]
         between += [((pair.first, first[at]), (pair.second, second[at])) for at in first if at in second]
     return Question(keys, seams, tuple(between))
 
@@ -99,18 +95,19 @@ def _score(question: Question, sides: Sequence[tuple[int, ...]]) -> Score:
         counts = versions.setdefault((key, min(own, over)), [0, 0])
         counts[own > over] += 1
     charged = [_charge(question.seams[key], own) for key, own in versions]
-    rows, light, bulk = (sum(charge[i] for charge in charged) for i in range(3))
     turns = sum(min(counts) for counts in versions.values())
-    return Score(inside, between, len(versions), turns, rows, light, bulk)
+    return Score(inside, between, len(versions), turns, tuple(map(sum, zip(*charged, strict=True))))
 
 
-def _charge(seams: BlockSeams, sides: tuple[int, ...]) -> tuple[int, int, int]:
-    chosen = [(seam, side) for seam, side in zip(seams.seams, sides, strict=True) if seam.fixed is None]
-    return (
-        sum(len({sides[seam] for seam in row}) > 1 for row in seams.rows),
-        sum(seam.light[side] for seam, side in chosen),
-        sum(seam.bulk[side] for seam, side in chosen),
-    )
+def _charge(seams: BlockSeams, sides: tuple[int, ...]) -> list[int]:
+    """How often each habit is gone against."""
+    charge = [0] * seams.habits
+    for seam, side in zip(seams.seams, sides, strict=True):
+        if seam.fixed is None:
+            charge = [sum_ + each[side] for sum_, each in zip(charge, seam.against, strict=True)]
+    for habit, row in seams.rows:
+        charge[habit] += len({sides[seam] for seam in row}) > 1
+    return charge
 
 
 # An integer program
@@ -187,9 +184,7 @@ class _Pressed:
         self.between: list[int] = []
         self.used: list[int] = []
         self.turned: list[int] = []
-        self.mixed: list[int] = []
-        self.light: list[int] = []
-        self.bulk: list[int] = []
+        self.against: list[list[int]] = [[] for _ in range(next(iter(question.seams.values())).habits)]
         self.sides = [self._sides(question.seams[key]) for key in question.keys]
         for key, own in zip(question.keys, self.sides, strict=True):
             meetings = question.seams[key].meetings
@@ -238,14 +233,14 @@ class _Pressed:
 
     def _charge(self, seams: BlockSeams, used: int, sides: Sequence[int]) -> None:
         """What a version costs where it is used."""
-        for row in seams.rows:
+        for habit, row in seams.rows:
             mixed = self.program.variable()
-            self.mixed.append(mixed)
+            self.against[habit].append(mixed)
             for one, other in pairwise(row):
                 for a, b in ((one, other), (other, one)):
                     self.program.bound({sides[a]: 1, sides[b]: -1, used: 1, mixed: -1}, most=1)
         for seam, side in zip(seams.seams, sides, strict=True):
-            for costs, counted in ((seam.light, self.light), (seam.bulk, self.bulk)):
+            for costs, counted in zip(seam.against, self.against, strict=False):
                 if seam.fixed is None and any(costs):
                     cost = self.program.variable()
                     counted.append(cost)
@@ -256,8 +251,7 @@ class _Pressed:
     def best(self) -> Score:
         lost = self._least(self.inside, self.between)
         chosen = self._least(self.used, self.turned)
-        charged = self._least(self.mixed, self.light, self.bulk)
-        return Score(*lost, *chosen, *charged)
+        return Score(*lost, *chosen, tuple(self._least(*self.against)))
 
     def _least(self, *counted: list[int]) -> list[int]:
         """The least of several counts, the first weighing more than all after it."""

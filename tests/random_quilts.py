@@ -19,9 +19,10 @@ def random_quilt(chance: Random, most_cells: int = 4, most_places: int = 6) -> P
     rows, columns = chance.randint(1, most_cells), chance.randint(1, most_cells)
     if on_point:
         columns = rows
-    frames = (Frame(chance.choice(KEYS), Measure(2)),) if chance.random() < 0.15 else ()
+    framed = chance.random() < 0.15
     kinds = [f"b{number}" for number in range(1, chance.choice((1, 1, 1, 2, 2)) + 1)]
-    blocks = {key: _block(chance, key, rows, columns, frames) for key in kinds}
+    frames = {key: (Frame(chance.choice(KEYS), Measure(2)),) if framed else () for key in kinds}
+    blocks = {key: _block(chance, key, rows, columns, frames[key]) for key in kinds}
     sash = Sash("A", Measure(2)) if chance.random() < 0.1 else None
     quilt = Quilt(
         tuple(_places(chance, kinds, most_places, on_point)),
@@ -31,7 +32,10 @@ def random_quilt(chance: Random, most_cells: int = 4, most_places: int = 6) -> P
         sash,
     )
     fabrics = {key: Fabric(key, key, tone, "#888888", Measure(40)) for key, tone in zip(KEYS, TONES, strict=True)}
-    return Plan("drawn by lot", "in", INCH / 4, "exact", INCH / 8, "two", "flip", fabrics, blocks, quilt)
+    press_rows = chance.choice(("best", "best", "one way", "flat", "dark"))
+    return Plan(
+        "drawn by lot", "in", INCH / 4, "exact", INCH / 8, "two", "flip", fabrics, blocks, quilt, press_rows=press_rows
+    )
 
 
 def _places(chance: Random, kinds: list[str], most: int, on_point: bool) -> Iterator[tuple[str, ...]]:

@@ -267,8 +267,8 @@ def _laid_out(places: Sequence[Place], taken: dict[str, Layers]) -> dict[str, La
     return groups
 
 
-def joined(layers: Layers, across: bool, s: float) -> Layer:
-    """Layers side by side, each joined edge losing the seam allowance."""
+def joined(layers: Layers, across: bool, s: float, beyond: float = 0.0) -> Layer:
+    """Layers side by side, each joined edge losing the seam allowance; the first and last reach `beyond` the others."""
     whole: Layer = {}
     at = 0.0
     for place, layer in enumerate(layers):
@@ -277,8 +277,9 @@ def joined(layers: Layers, across: bool, s: float) -> Layer:
         low = s if place else -1.0
         high = long - s if place < len(layers) - 1 else long + 1
         window = box(low, -1, high, height + 1) if across else box(-1, low, width + 1, high)
+        aside = beyond if 0 < place < len(layers) - 1 else 0.0
         for fabric, each in _clipped(layer, window).items():
-            moved = translate(each, at if across else 0, 0 if across else at)
+            moved = translate(each, at if across else aside, aside if across else at)
             whole[fabric] = union_all([whole.get(fabric, Shape()), moved], grid_size=FINE)
         at += long - 2 * s
     return whole
@@ -287,10 +288,11 @@ def joined(layers: Layers, across: bool, s: float) -> Layer:
 def _with_strips(action: AddStrips, taken: dict[str, Layers], s: float) -> Layer:
     base, strip, across = taken[action.base], taken[action.strip], action.edges == "sides"
     _, _, width, height = bounds(base)
-    edge = height if across else width
+    beyond = number(action.beyond)
+    edge = (height if across else width) + 2 * beyond
     for turn in (90, 0) if across else (0, 90):
         lying = _turned(strip, turn)
         _, _, strip_width, strip_height = bounds(lying)
         if abs((strip_height if across else strip_width) - edge) < NEAR:
             break
-    return joined([*lying, *base, *lying], across, s)
+    return joined([*lying, *base, *lying], across, s, beyond)

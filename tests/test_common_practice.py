@@ -9,7 +9,7 @@ import pytest
 from tracker.exact.measure import read_length
 from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
-from tracker.work.steps import AddStrips, Checklist, Step, UnitRow
+from tracker.work.steps import AddStrips, Checklist, Step, Trim, UnitRow
 
 
 def compiled(picture: str, grid: str, top: str = "", block: str = "") -> Checklist:
@@ -50,18 +50,18 @@ def steps(checklist: Checklist, operation: str) -> list[Step]:
 
 
 @pytest.mark.parametrize(
-    ("kind", "picture", "cut", "trimmed"),
+    ("kind", "picture", "cuts", "trimmed"),
     [
-        ("half-square triangle", "S/R", "3", "2 1/2"),
-        ("quarter-square triangle", "S:R:S:R", "3 1/2", "2 1/2"),
-        ("split quarter-square triangle", "S:R:T:S", "3 1/2", "2 1/2"),
+        ("half-square triangle", "S/R", ["3"], "2 1/2"),
+        ("quarter-square triangle", "S:R:S:R", ["3 1/2"], "2 1/2"),
+        ("split quarter-square triangle", "S:R:T:S", ["3 1/2", "3 1/8"], "2 1/2"),
     ],
 )
 def test_squares_of_the_usual_size_give_units_trimmed_to_two_and_a_half(
-    kind: str, picture: str, cut: str, trimmed: str
+    kind: str, picture: str, cuts: list[str], trimmed: str
 ) -> None:
     checklist = compiled(picture, 'cell = "2"')
-    assert {(piece.width, piece.height) for piece in checklist.pieces} == {square(cut)}
+    assert {(piece.width, piece.height) for piece in checklist.pieces} == set(map(square, cuts))
     assert unit_of(checklist, kind).trimmed == square(trimmed)
     assert {step.size for step in steps(checklist, "trim")} == {square(trimmed)}
 
@@ -78,33 +78,52 @@ def test_five_cells_make_a_row_and_a_block_of_ten_and_a_half() -> None:
 FRAME = '[[blocks.one.frame]]\nfabric = "B"\ncut = "1 1/2"'
 
 
-def test_strips_of_one_and_a_half_bring_ten_and_a_half_to_twelve_and_a_half() -> None:
-    checklist = compiled("\n".join(["S R S R S"] * 5), 'cell = "2"', block=FRAME)
+LONGER = {"roomy": 1, "exact": 0}
+"""Inches that a frame's strips are cut longer: the two schools."""
+
+
+@pytest.mark.parametrize("trimming", LONGER)
+def test_strips_of_one_and_a_half_bring_ten_and_a_half_to_twelve_and_a_half(trimming: str) -> None:
+    checklist = compiled("\n".join(["S R S R S"] * 5), 'cell = "2"', f'trimming = "{trimming}"', block=FRAME)
     (block,) = checklist.blocks
     assert (block.inner, block.unfinished, block.finished) == (square("10 1/2"), square("12 1/2"), square("12"))
     frame = [
         (piece.fabric, piece.width, piece.height, piece.count) for piece in checklist.pieces if piece.use == "frame"
     ]
-    across = read_length("1 1/2", "in")
+    across, more = read_length("1 1/2", "in"), LONGER[trimming]
     assert sorted(frame, key=lambda strip: strip[1]) == [
-        ("B", read_length("10 1/2", "in"), across, 2),
-        ("B", read_length("12 1/2", "in"), across, 2),
+        ("B", read_length("10 1/2", "in") + more, across, 2),
+        ("B", read_length("12 1/2", "in") + more, across, 2),
     ]
 
 
-def test_top_and_bottom_strips_go_on_before_the_sides() -> None:
-    checklist = compiled("\n".join(["S R S R S"] * 5), 'cell = "2"', block=FRAME)
+@pytest.mark.parametrize("trimming", LONGER)
+def test_top_and_bottom_strips_go_on_before_the_sides(trimming: str) -> None:
+    """Roomy, their ends stand out and one trim evens them, those of the sides as the block is squared; exact, nothing
+    is trimmed before."""
+    checklist = compiled("\n".join(["S R S R S"] * 5), 'cell = "2"', f'trimming = "{trimming}"', block=FRAME)
+    more, twelve = LONGER[trimming], read_length("12 1/2", "in")
+    ends, across = read_length("10 1/2", "in"), read_length("1 1/2", "in")
     added = [step for step in checklist.steps if isinstance(step.action, AddStrips)]
     assert [(step.action.edges, step.size) for step in added if isinstance(step.action, AddStrips)] == [
-        ("top and bottom", size("10 1/2", "12 1/2")),
-        ("sides", square("12 1/2")),
+        ("top and bottom", (ends + more, twelve)),
+        ("sides", (twelve, twelve + more)),
     ]
     strip_of = {
         step.action.edges: checklist.piles[step.action.strip].size
         for step in added
         if isinstance(step.action, AddStrips)
     }
-    assert strip_of == {"top and bottom": size("10 1/2", "1 1/2"), "sides": size("12 1/2", "1 1/2")}
+    assert strip_of == {"top and bottom": (ends + more, across), "sides": (twelve + more, across)}
+    trims = [(step.operation, step.size) for step in checklist.steps if isinstance(step.action, Trim)]
+    assert trims == [("trim", (ends, twelve))] * more + [("square", (twelve, twelve))]
+
+
+@pytest.mark.parametrize(("trimming", "length"), [("roomy", "14"), ("exact", "11.5")])
+def test_in_centimetres_a_frame_s_strips_are_two_and_a_half_longer(trimming: str, length: str) -> None:
+    frame = FRAME.replace("1 1/2", "4")
+    checklist = compiled("S R", 'cell = "5"', f'unit = "cm"\ntrimming = "{trimming}"', block=frame)
+    assert {piece.width for piece in checklist.pieces if piece.use == "frame"} == {read_length(length, "cm")}
 
 
 def test_three_strips_of_one_and_a_half_measure_three_and_a_half() -> None:
@@ -128,23 +147,23 @@ def test_a_seam_that_is_wider_takes_twice_its_error_at_every_seam(cells: int) ->
 
 
 @pytest.mark.parametrize(
-    ("trimming", "kind", "picture", "cut"),
+    ("trimming", "kind", "picture", "cuts"),
     [
-        ("exact", "half-square triangle", "S/R", "7.6"),  # 5 + 2.5607
-        ("roomy", "half-square triangle", "S/R", "7.9"),  # and 0.3
-        ("exact", "quarter-square triangle", "S:R:S:R", "8.7"),  # 5 + 3.6213
-        ("roomy", "quarter-square triangle", "S:R:S:R", "9.3"),  # and twice 0.3
-        ("exact", "split quarter-square triangle", "S:R:T:S", "8.7"),
-        ("roomy", "split quarter-square triangle", "S:R:T:S", "9.3"),
-        ("exact", "plain", "S", "6.5"),
-        ("roomy", "plain", "S", "6.5"),
+        ("exact", "half-square triangle", "S/R", ["7.6"]),  # 5 + 2.5607
+        ("roomy", "half-square triangle", "S/R", ["7.9"]),  # and 0.3
+        ("exact", "quarter-square triangle", "S:R:S:R", ["8.7"]),  # 5 + 3.6213
+        ("roomy", "quarter-square triangle", "S:R:S:R", ["9.3"]),  # and twice 0.3
+        ("exact", "split quarter-square triangle", "S:R:T:S", ["8.7", "7.6"]),
+        ("roomy", "split quarter-square triangle", "S:R:T:S", ["9.3", "8.2"]),
+        ("exact", "plain", "S", ["6.5"]),
+        ("roomy", "plain", "S", ["6.5"]),
     ],
 )
 def test_metric_units_have_three_quarters_of_a_centimetre_for_their_seams(
-    trimming: str, kind: str, picture: str, cut: str
+    trimming: str, kind: str, picture: str, cuts: list[str]
 ) -> None:
     checklist = compiled(picture, 'cell = "5"', f'unit = "cm"\ntrimming = "{trimming}"')
-    assert {(piece.width, piece.height) for piece in checklist.pieces} == {square(cut, "cm")}
+    assert {(piece.width, piece.height) for piece in checklist.pieces} == {square(cut, "cm") for cut in cuts}
     assert unit_of(checklist, kind).trimmed == square("6.5", "cm")
 
 

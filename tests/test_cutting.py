@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import tomllib
 from collections import Counter
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -18,10 +19,10 @@ from hypothesis import strategies as st
 from tests.plan_strategies import plans
 from tests.quilting import inches, plan_from, quilt_plan
 from tracker.demo import PLAN_FILE
-from tracker.exact.measure import ROOT2, Measure
+from tracker.exact.measure import ROOT2, Measure, read_length
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
-from tracker.quilt.cloth_cutting import ClothCutting, cut_cloth, cut_quilt
+from tracker.quilt.cloth_cutting import ClothCutting, cut_cloth, cut_quilt, joined_runs
 from tracker.quilt.setting import CannotCut, ClothPiece, set_quilt
 from tracker.route.compiler import compile_plan
 from tracker.words.json_report import cut_report, quilt_report
@@ -94,19 +95,21 @@ def test_a_log_cabin_by_two_lengths_from_a_strip() -> None:
 def test_borders_joined_end_to_end_take_the_published_strips() -> None:
     """allpeoplequilt, throws of 2015 to 2022: strips of 42 for each border."""
     rows = [
-        (("38", "38"), "4", 5),
-        (("60", "66"), "3", 7),
-        (("42", "56"), "1", 5),
-        (("44", "58"), "3", 6),
+        (("38", "38"), "4", 5, 5),
+        (("60", "66"), "3", 7, 7),
+        # Five strips of 1 1/2, joined on the diagonal, are 204 long for 202: no 4 in are left for a top that grew.
+        (("42", "56"), "1", 5, 6),
+        (("44", "58"), "3", 6, 6),
     ]
-    for (width, height), finished, strips in rows:
+    for (width, height), finished, published, ours in rows:
         plan = quilt_plan(
             (width, height), 1, 1, f'[[quilt.border]]\nfabric = "B"\nfinished = "{finished}"', usable="42"
         )
         pieces = [piece for piece in set_quilt(plan).pieces if piece.use == "border"]
         crosswise = [ClothPiece("B", p.across, p.along, p.count, p.use, joined=True) for p in pieces]
-        number = cut_cloth(plan, plan.fabrics["B"], crosswise).number
-        assert number == strips, (width, height)
+        assert cut_cloth(plan, plan.fabrics["B"], crosswise).number == ours, (width, height)
+        before = replace(plan, reckoning=1)
+        assert cut_cloth(before, before.fabrics["B"], crosswise).number == published, (width, height)
 
 
 # The cloth itself
@@ -152,7 +155,7 @@ def test_long_strips_are_joined_of_full_widths() -> None:
     plan = quilt_plan()
     cutting = cut_cloth(plan, plan.fabrics["A"], [rectangle("90", "2 1/2", 2, "border", joined=True), square("6", 1)])
     (run,) = cutting.runs
-    # Five strips lose four widths of 2 1/2: 200 - 10 is 190, and 180 are needed.
+    # Five strips lose four widths of 2 1/2: 200 - 10 is 190; 180 are needed, and 4 to spare.
     assert run.strips == 5
     parts = [
         (part.width, part.count * strip.count)
@@ -160,7 +163,27 @@ def test_long_strips_are_joined_of_full_widths() -> None:
         for part in strip.parts
         if part.uses == ("border",)
     ]
-    assert sum((width * count for width, count in parts), Measure()) - 4 * inches("2 1/2") == 180
+    assert sum((width * count for width, count in parts), Measure()) - 4 * inches("2 1/2") == 184
+
+
+@pytest.mark.parametrize(
+    ("unit", "usable", "width", "long", "strips", "last"),
+    [
+        # 40 - 2 1/2 for each but the first: 77 1/2 of two strips, and 73 1/2 and 4 in are no more.
+        ("in", "40", "2 1/2", "73 1/2", 2, "40"),
+        ("in", "40", "2 1/2", "73 5/8", 3, "6 1/2"),  # 2 5/8 would do: a scrap
+        ("in", "40", "2 1/2", "79", 3, "8"),
+        ("cm", "100", "6", "183", 2, "99"),
+        ("cm", "100", "6", "185", 3, "16"),
+    ],
+)
+def test_what_is_joined_has_some_to_spare_and_its_last_strip_is_no_scrap(
+    unit: str, usable: str, width: str, long: str, strips: int, last: str
+) -> None:
+    plan = quilt_plan(("5", "5"), top=f'unit = "{unit}"', usable=usable)
+    piece = ClothPiece("A", read_length(long, unit), read_length(width, unit), 1, "border", joined=True)
+    (run,) = joined_runs(plan, (), replace(set_quilt(plan), pieces=(piece,)))
+    assert (run.strips, run.last) == (strips, read_length(last, unit))
 
 
 def test_borders_are_cut_lengthwise_where_that_takes_no_more_cloth() -> None:
@@ -217,8 +240,8 @@ down = 1
     # The patch at the left is 2 1/2 across and 4 1/2 down, the one at the bottom lies; frame strips at the sides stand.
     assert parts[inches("2 1/2"), inches("4 1/2"), "unit"] == 1
     assert parts[inches("4 1/2"), inches("2 1/2"), "unit"] == 1
-    assert parts[inches("1 1/2"), inches("8 1/2"), "frame"] == 2
-    assert parts[inches("6 1/2"), inches("1 1/2"), "frame"] == 2
+    assert parts[inches("1 1/2"), inches("9 1/2"), "frame"] == 2
+    assert parts[inches("7 1/2"), inches("1 1/2"), "frame"] == 2
 
 
 def test_fat_quarters_are_used_first() -> None:

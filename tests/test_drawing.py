@@ -21,7 +21,7 @@ from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
-from tracker.work.steps import AddStrips, Checklist, CutApart, Join, LayOut, Mark, Pin, PressSeams, Sew, Step
+from tracker.work.steps import AddStrips, Checklist, CutApart, Join, LayOut, Mark, Pair, Pin, PressSeams, Sew, Step
 from tracker.work.things import Stage
 
 FABRICS = """
@@ -317,7 +317,7 @@ def test_names_are_escaped() -> None:
     ("step_id", "figures"),
     [
         ("cut:R:3x3", ["3", "3"]),
-        ("cut:N9:8_1/2x1_1/2:frame", ["8½", "1½"]),
+        ("cut:N9:9_1/2x1_1/2:frame", ["9½", "1½"]),
         ("sewn:half-square triangle two:R:R:S:S@2x2", ["¼", "¼"]),
         ("pressed:half-square triangle two:R:R:S:S@2x2", ["≈2⅝", "≈2⅝"]),
         ("trimmed:half-square triangle two:R:R:S:S@2x2", ["2½", "2½"]),
@@ -333,9 +333,9 @@ def test_figures_of_a_unit(step_id: str, figures: list[str]) -> None:
     ("operation", "figures"),
     [
         ("join", [["6½", "2½"], ["6½", "2½"], ["6½", "2½"], ["6½", "4½"], ["6½", "6½"]]),
-        ("square", [["6½", "6½"], ["8½", "8½"]]),
-        ("add strip", [["6½", "8½"], ["8½", "8½"]]),
-        ("trim", [["6½", "8½"], ["8½", "8½"]]),
+        ("square", [["8½", "8½"]]),
+        ("add strip", [["7½", "8½"], ["8½", "9½"]]),
+        ("trim", [["6½", "8½"]]),
     ],
 )
 def test_figures_of_a_block(operation: str, figures: list[list[str]]) -> None:
@@ -380,6 +380,35 @@ def test_cuts_and_parts_are_as_many_as_the_action_says() -> None:
         content = made(name)[2].done[step.id].before[step.takes[0].pile]
         layers = len(content.pieces) if isinstance(content, Stack) else 1
         assert len(of_class(svg, "edge")) >= layers + len(step.action.parts)
+
+
+def test_what_is_laid_on_has_rings_at_its_corners_also_where_it_is_a_thread_larger() -> None:
+    split = next(step for _, step in steps(Pair) if "split" in step.id)
+    (laid,) = split.action.laid if isinstance(split.action, Pair) else ()
+    assert (laid.x, laid.y) != (ZERO, ZERO)
+    for name, step in steps(Pair):
+        if "half-square" in step.id or "quarter-square" in step.id:
+            # Four where it is lifted from, four where it is to lie, four where it lies.
+            assert len(of_class(picture(name, step), "align")) == 12, step.id
+
+
+def test_halves_that_mirror_each_other_have_the_letter_of_their_bag_on_them() -> None:
+    seen = 0
+    for name, step in steps(CutApart):
+        assert isinstance(step.action, CutApart)
+        checklist, svg = made(name)[1], picture(name, step)
+        bags = [checklist.piles[part.pile].bag for part in step.action.parts if part.pile is not None]
+        signs = of_class(svg, "bag")
+        assert [sign.text for sign in signs] == [bag for bag in bags if bag], step.id
+        if not signs:
+            continue
+        seen += 1
+        # Each stands on its own half: upper left and lower right of the line that is cut.
+        first, second = ((int(sign.get("x", "")), int(sign.get("y", ""))) for sign in signs)
+        before, after = (step.action.parts[at].inside for at in (0, 1))
+        assert (first[0] < second[0], first[1] < second[1]) == (before[0] < after[0], before[1] < after[1])
+        assert all(bag in (svg[0].text or "") for bag in bags if bag)
+    assert seen >= 2
 
 
 def test_an_opened_unit_has_one_arrow_toward_its_allowance() -> None:

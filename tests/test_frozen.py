@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
+from collections import Counter
 from difflib import unified_diff
 from pathlib import Path
+from typing import Any
 
 import pytest
 from freezing import ANSWERS, FOLDERS, PLANS, counts_of, frozen_lines
@@ -18,6 +21,8 @@ from tracker.route.compiler import compile_plan
 from tracker.safekeeping.backup import compare, read_backup, restore
 from tracker.store.quilts import Store
 from tracker.work.operations import STATIONS
+
+Counts = dict[str, Any]
 
 
 def plans() -> list[Plan]:
@@ -58,11 +63,45 @@ def test_the_frozen_plans_have_every_kind_of_unit_and_every_setting_in_them() ->
         assert values >= wanted
 
 
+NOT_STEPS = re.compile("squared:|frame .* trimmed:|(pressed|joined|cut to length):quilt:(long )?(sash|border)")
+"""Steps of the first reckoning that trimmed nothing, or that join strips which are some to spare longer now."""
+
+
+def carried(counts: Counts) -> Counts:
+    """What of a quilt's counts stays the same where it is brought forward: all that lies finished, how far each block
+    is, and how often each step was done. Two hands may share a pile now; pieces may be cut larger or longer: those
+    count by cloth and use."""
+    done: Counter[str] = Counter()
+    for step, times in counts["done"].items():
+        what, _, rest = step.partition(":")
+        rest = re.sub("^[AB]:", "", rest) if what != "cut" else rest
+        if what == "cut":
+            cloth, _, size = rest.partition(":")
+            done[f"cut {cloth} {size.partition(':')[2]}"] += sum(each for _, each in times)
+        elif not NOT_STEPS.match(step):
+            done[f"{what}:{rest}"] += sum(each for _, each in times)
+    begun = [(bool(stage), stage == steps) for stage, steps in counts["blocks"]]
+    alike = ("title", "former plans", "lost", "measured", "notes", "names")
+    return {key: counts[key] for key in alike} | {"done": done, "begun": begun}
+
+
+def assert_carried(found: Counts, wanted: Counts) -> None:
+    """Every quilt as it was, or brought forward with every count."""
+    assert found.keys() == wanted.keys()
+    for quilt, counts in wanted.items():
+        if found[quilt] != counts:
+            assert carried(found[quilt]) == carried(counts)
+            # What could be done by now is asked no more; that is told.
+            asked = [tap.removesuffix("-again") for tap in found[quilt]["unsettled"]]
+            assert set(asked) <= set(counts["unsettled"])
+            assert len(counts["unsettled"]) - len(asked) <= 1
+
+
 @pytest.mark.parametrize("name", sorted(folder.name for folder in FOLDERS.iterdir()))
 def test_a_folder_written_before_opens_with_every_count_alike(name: str, tmp_path: Path) -> None:
     wanted = json.loads((FOLDERS / name / "counts.json").read_text(encoding="utf-8"))
     folder = shutil.copytree(FOLDERS / name / "data", tmp_path / "data")
-    assert counts_of(folder) == wanted
+    assert_carried(counts_of(folder), wanted)
     with Store.open(folder) as store:
         for deleted in store.deleted():
             assert store.restore_deleted(deleted.id).taps
@@ -83,4 +122,4 @@ def test_a_backup_written_before_brings_every_count_back(name: str, tmp_path: Pa
     backup = read_backup((FOLDERS / name / "backup.zip").read_bytes(), "backup.zip")
     with Store.open(tmp_path / "data", today=lambda: DAY) as store:
         restore(store, compare(store, backup))
-    assert counts_of(tmp_path / "data") == wanted | {"deleted": []}
+    assert_carried(counts_of(tmp_path / "data"), wanted | {"deleted": []})

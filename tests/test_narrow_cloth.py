@@ -67,8 +67,8 @@ CASES = {
         [(WIDE, 14, "b", 1, 1, "30 1/2 by 3 1/2 in from S", "20 in")],
     ),
     "upright on such a cloth": (plan("S", 'columns = ["3"]\nrows = ["30"]', "directional = true"), []),
-    "a frame": (plan("R", 'cell = "30"', frame=FRAME), [(LARGE, 15, "b", None, None, "30 1/2 by 21 in from S", "20 in"),
-                                                      (LARGE, 15, "b", None, None, "71 1/2 by 21 in from S", "20 in")]),
+    "a frame": (plan("R", 'cell = "30"', frame=FRAME), [(LARGE, 15, "b", None, None, "31 1/2 by 21 in from S", "20 in"),
+                                                      (LARGE, 15, "b", None, None, "72 1/2 by 21 in from S", "20 in")]),
     "several sizes at once": (
         plan("S R\nR S", 'columns = ["20", "22"]\nrows = ["20", "22"]'),
         [(LARGE, 14, "b", 1, 1, CUT, "20 in"), (LARGE, 15, "b", 2, 2, "22 1/2 by 22 1/2 in from S", "20 in")],

@@ -34,6 +34,7 @@ from tracker.plan.picture import read_cell, write_cell
 from tracker.plan.plan_reader import PlanReading, read_plan, write_plan
 from tracker.plan.problems import KINDS, LONGEST_KEPT, Problem, sentence, unseen
 from tracker.plan.toml_text import TomlLines
+from tracker.pressing.meetings import HABITS
 
 PLANS = Path(__file__).parent / "plans"
 
@@ -73,9 +74,10 @@ def test_a_valid_file_is_read_and_reads_back_as_written(path: Path) -> None:
 
 def test_the_valid_files_use_every_key() -> None:
     keys = (
-        "title unit seam trimming ruler half_square geese name tone colour usable have directional fat_quarters cell "
-        "columns rows combine strips picture frame fabric cut finished block blocks across down setting "
-        "setting_fabric half_turns sash cornerstone border corners lengthwise binding backing batting beyond allowance"
+        "title unit seam trimming ruler half_square geese press_rows split_square name tone colour usable have "
+        "directional fat_quarters cell columns rows combine strips picture frame fabric cut finished block blocks "
+        "across down setting setting_fabric half_turns sash cornerstone border corners lengthwise binding backing "
+        "batting beyond allowance"
     )
     text = "\n".join(path.read_text(encoding="utf-8") for path in VALID)
     assert [key for key in keys.split() if key not in text] == []
@@ -104,6 +106,7 @@ def test_defaults_in_inches_and_in_centimetres() -> None:
     plan = valid("smallest")
     assert (plan.unit, plan.seam, plan.ruler) == ("in", Fraction(1, 4), Fraction(1, 8))
     assert (plan.trimming, plan.half_square, plan.geese) == ("roomy", "two", "flip")
+    assert (plan.press_rows, plan.split_square) == ("best", "fitted")
     assert plan.fabrics["A"] == Fabric("A", "any scrap", 5, "#948d84", Measure(40))
     block = plan.blocks["one"]
     assert (block.name, block.combine, block.strips, block.frames) == ("one", False, False, ())
@@ -440,6 +443,8 @@ def plans(draw: st.DrawFn) -> Plan:
         ruler=draw(st.sampled_from([Measure(mark) for mark in RULERS[unit]])),
         half_square=draw(st.sampled_from(("two", "four", "eight", "best"))),
         geese=draw(st.sampled_from(("flip", "four", "best"))),
+        press_rows=draw(st.sampled_from(tuple(HABITS))),
+        split_square=draw(st.sampled_from(("fitted", "alike"))),
         fabrics={
             name: Fabric(
                 name,

@@ -9,7 +9,7 @@ import pytest
 from planning import plan_of, tapped
 from recipe_plans import recipe_plan
 
-from tracker.exact.measure import ROOT2, Measure
+from tracker.exact.measure import ROOT2, Measure, nearest, read_length
 from tracker.plan.model import Plan
 from tracker.progress.ledger import Progress
 from tracker.proof.proof import prove
@@ -102,6 +102,26 @@ def test_sizes_at_every_stage(name: str) -> None:
     checklist = proved(plan_of(picture, top=settings))
     assert (pressed, pressed) in sizes_of(checklist, "press")
     assert (Fraction(5, 2), Fraction(5, 2)) in sizes_of(checklist, "trim")
+
+
+# The whole square of a split unit, finished 2 in: trimming, how it is cut -> the pair of squares, the whole one, and
+# the pressed unit's sides across its middle, to the nearest hundredth.
+SPLIT = {
+    "roomy, fitted": ("roomy", "fitted", "3 1/2", "3 1/8", [Fraction(278, 100)] * 2),
+    "exact, fitted": ("exact", "fitted", "3 1/4", "2 7/8", [Fraction(253, 100)] * 2),
+    "roomy, alike": ("roomy", "alike", "3 1/2", "3 1/2", [Fraction(279, 100), Fraction(315, 100)]),
+    "exact, alike": ("exact", "alike", "3 1/4", "3 1/4", [Fraction(254, 100), Fraction(290, 100)]),
+}
+
+
+@pytest.mark.parametrize("name", SPLIT)
+def test_the_whole_square_of_a_split_unit_is_fitted_to_the_pressed_one_or_cut_alike(name: str) -> None:
+    trimming, way, pair, whole, pressed = SPLIT[name]
+    checklist = proved(plan_of("S:S:R:T", top=f'trimming = "{trimming}"\nsplit_square = "{way}"'))
+    cut = {key: read_length(text, "in") for key, text in (("R", pair), ("T", pair), ("S", whole))}
+    assert {piece.fabric: piece.width for piece in checklist.pieces} == cut
+    before = [step.size for step in checklist.steps if step.id.startswith("pressed:A:split")]
+    assert [[nearest(side, Fraction(1, 100)) for side in sorted(size)] for size in before if size] == [pressed]
 
 
 def test_half_squares_for_quarter_squares_are_never_pooled_with_plain_ones() -> None:
@@ -214,15 +234,26 @@ def test_patches_that_span_cells_are_joined_by_straight_seams() -> None:
     }
 
 
-def test_strip_sets_cut_strips_and_leave_stated_spares() -> None:
-    plan = plan_of("S R S\nR S R\nS R S", blocks=12, block="strips = true")
+# Blocks of nine patches -> length of the strips for rows of sand, brick, sand and those of brick, sand, brick, and the
+# rows needed, made and spare. 39 1/2 in after squaring would give fifteen rows of 2 1/2 in from a set.
+SETS = {
+    "as long as needed, and an inch": (1, "", {"6", "3 1/2"}, {(2, 2, 0), (1, 1, 0)}),
+    "sets alike": (12, "", {"31"}, {(24, 24, 0), (12, 12, 0)}),
+    "a spare where it does not come out even": (11, "", {"28 1/2"}, {(22, 22, 0), (11, 11, 0)}),
+    "the whole width": (15, "", {"38 1/2"}, {(30, 30, 0), (15, 15, 0)}),
+    "one more": (8, "", {"21"}, {(16, 16, 0), (8, 8, 0)}),
+    "in centimetres": (3, 'unit = "cm"', {"41.5", "22"}, {(6, 6, 0), (3, 3, 0)}),
+}
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_strip_sets_are_as_long_as_needed(name: str) -> None:
+    blocks, top, lengths, rows = SETS[name]
+    cell = "5" if "cm" in top else "2"
+    plan = plan_of("S R S\nR S R\nS R S", blocks=blocks, block="strips = true", top=top, cell=cell)
     checklist = proved(plan)
-    assert {(piece.fabric, piece.width, piece.height, piece.count) for piece in checklist.pieces} == {
-        ("S", 40, Fraction(5, 2), 5),
-        ("R", 40, Fraction(5, 2), 4),
-    }
-    # 39 1/2 in after squaring give fifteen rows of 2 1/2 in from each set.
-    assert {(row.needed, row.made, row.spare) for row in checklist.units} == {(24, 30, 6), (12, 15, 3)}
+    assert {piece.width for piece in checklist.pieces} == {read_length(length, plan.unit) for length in lengths}
+    assert {(row.needed, row.made, row.spare) for row in checklist.units} == rows
 
 
 def make_flipped_half(maker: Maker, region: Region) -> tuple[str, ...]:

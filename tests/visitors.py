@@ -23,6 +23,7 @@ from werkzeug.test import TestResponse
 
 from tracker.looks.looking import Looking
 from tracker.looks.preview import COMMAND
+from tracker.plan.model import RECKONING
 from tracker.progress.ledger import Progress
 from tracker.safekeeping.pairing import Pairing
 from tracker.server.addresses import AddressBook, Interface
@@ -113,7 +114,7 @@ def paired(store: Store) -> Pairing:
 def add_quilt(store: Store, plan: str = SMALL_PLAN, **about: Any) -> StoredQuilt:
     title = re.search(r'^title = "(.*)"', plan, re.MULTILINE)
     facts = {"title": title.group(1) if title else "", "plan": plan, "demo": False, "made_at": "2026-11-25T09:00:00"}
-    return store.add(facts | about)
+    return store.add({**facts, "reckoning": RECKONING} | about)
 
 
 class Visitor:

@@ -16,7 +16,7 @@ from typing import Any
 from tracker.demo import demo_plan_text, demo_taps
 from tracker.looks.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
 from tracker.plan.defaults import DEFAULTS
-from tracker.plan.model import Plan
+from tracker.plan.model import RECKONING, Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.plan.problems import counted, shown
 from tracker.plan.toml_text import MOST_BYTES
@@ -389,5 +389,6 @@ def add_demo(store: Store) -> None:
         "plan": text,
         "demo": True,
         "made_at": datetime.now(UTC).isoformat(timespec="seconds"),
+        "reckoning": RECKONING,
     }
     store.add(about, demo_taps(progress))

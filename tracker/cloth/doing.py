@@ -250,7 +250,8 @@ class _Doing:
 
     def _add_strips(self, action: AddStrips) -> ActionResult:
         self._takes([action.base, action.strip, action.strip])
-        whole, met = add_strips(self._piece(action.base), self._piece(action.strip), action.edges, self.seam)
+        pieces = self._piece(action.base), self._piece(action.strip)
+        whole, met = add_strips(*pieces, action.edges, self.seam, action.beyond)
         return replace(self._given(whole), junctions={self.step.gives[0].pile: met})
 
     # Whole blocks

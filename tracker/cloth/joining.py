@@ -204,18 +204,28 @@ def _seams_at(piece: Piece, line: Straight, across: bool) -> dict[Measure, Compa
     return dict(sorted(found.items(), key=lambda item: item[0]))
 
 
-def add_strips(base: Piece, strip: Piece, edges: str, seam: Measure) -> tuple[Piece, tuple[tuple[Junction, ...], ...]]:
-    """The base with a strip on each of two opposite edges; the strip is turned so that its length lies along them."""
+def add_strips(
+    base: Piece, strip: Piece, edges: str, seam: Measure, beyond: Measure = ZERO
+) -> tuple[Piece, tuple[tuple[Junction, ...], ...]]:
+    """The base with a strip on each of two opposite edges; the strip is turned so that its length lies along them.
+
+    Each end of a strip stands out `beyond` the base.
+    """
     if edges not in EDGES:
         raise Impossible("bad word", word=edges, needed=", ".join(EDGES))
     level = edges == ENDS
-    edge = base.size[0 if level else 1]
-    turns = (0, 90) if level else (90, 0)
+    length = base.size[0 if level else 1] + 2 * beyond
+    turns, direction = ((0, 90), "down") if level else ((90, 0), "across")
     for degrees in turns:
         lying = turned_piece(strip, degrees)
-        if lying.size[0 if level else 1] == edge:
-            return join_pieces((lying, base, lying), "down" if level else "across", seam)
-    raise Impossible("edges", found=strip.size[0], needed=edge)
+        if lying.size[0 if level else 1] != length:
+            continue
+        if not beyond:
+            return join_pieces((lying, base, lying), direction, seam)
+        first, met = join_shifted(lying, base, direction, beyond, seam)
+        whole, again = join_shifted(first, lying, direction, ZERO, seam)
+        return whole, (met, again)
+    raise Impossible("edges", found=strip.size[0], needed=length)
 
 
 def press_seams(piece: Piece, wanted: Sequence[SeamPress]) -> Piece:

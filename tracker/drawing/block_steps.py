@@ -282,4 +282,6 @@ def draw_add_strips(scene: Scene, action: AddStrips) -> Drawn:
         scene.sheet.arrow(arrow, "move", 22)
     view.dimensions(whole.size, below=130 if not sides else 50, beside=136 if sides else 46)
     where = "at both sides" if sides else "at top and bottom"
-    return height, f"Strips of {scene.cloths(action.strip)} sewn on {where}: together {scene.figures(whole.size)}."
+    ends = ", the ends standing out" if action.beyond else ""
+    strips = f"Strips of {scene.cloths(action.strip)}"
+    return height, f"{strips} sewn on {where}{ends}: together {scene.figures(whole.size)}."

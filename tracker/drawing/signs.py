@@ -116,6 +116,22 @@ def folded_back(sheet: Sheet, spot: Spot) -> None:
     )  # fmt: skip
 
 
+BAG = 38
+"""How far the sign of a bag reaches from its middle."""
+
+
+def bag(sheet: Sheet, spot: Spot, name: str) -> None:
+    """Into which of two bags a piece goes: the bag's letter in a ring, centred on the spot."""
+    sheet.add(f'<circle cx="{spot[0]}" cy="{spot[1]}" r="{BAG}" fill="#fff" stroke="{INK}" stroke-width="6"/>')
+    sheet.text(spot, name, 56, "bag")
+
+
+def bag_lines(spot: Spot) -> list[Stretch]:
+    """Where the sign of a bag would hide letters."""
+    x, y = spot
+    return [((x - BAG, y + rise), (x + BAG, y + rise)) for rise in (-BAG, 0, BAG)]
+
+
 def then(sheet: Sheet, spot: Spot, downward: bool) -> None:
     """A broad grey arrow from one picture to the next, centred on the spot."""
     _placed(

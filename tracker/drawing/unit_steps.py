@@ -28,7 +28,8 @@ from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene, counted, from_behind, greyed, halfway, named
 from tracker.drawing.view import ClothView, toward
 from tracker.exact.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, box, greatest, least, locate
-from tracker.work.steps import CutApart, Mark, Pair, Press, Sew, Trim
+from tracker.exact.measure import Measure
+from tracker.work.steps import CutApart, Mark, Pair, Part, Press, Sew, Trim
 
 _RING = [(0, -1), (1, -1), (1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1)]
 
@@ -84,7 +85,7 @@ def draw_pair(scene: Scene, action: Pair) -> Drawn:
     before, after = pictures.before, pictures.after
     low, high = before.shifted(0, before.whole(lift)), before.shifted(before.whole(lift), 0)
     low.piece(base, letters=False)
-    corners = [(piece, corner) for piece in stack.laid for corner in _meeting_points(base, piece)]
+    corners = [(piece, corner) for piece in stack.laid for corner in _meeting_points(base, piece, scene.plan.ruler)]
     for _, corner in corners:
         scene.sheet.ring(low.spot(corner))
     for piece in stack.laid:
@@ -122,8 +123,9 @@ def _lay(scene: Scene, high: ClothView, low: ClothView, piece: Piece, corners: l
     scene.sheet.arrow(way, "move")
 
 
-def _meeting_points(base: Piece, laid: Piece) -> list[XY]:
-    """Corners of the base that a corner of the laid piece lies on; where there are none, middles of edges that meet."""
+def _meeting_points(base: Piece, laid: Piece, mark: Measure) -> list[XY]:
+    """Corners of the base that a corner of the laid piece lies on; where there are none, middles of edges that meet; or
+    the corners of the smaller one where those of the other lie within a ruler's mark of them."""
 
     def corners(piece: Piece) -> list[XY]:
         left, top, right, bottom = piece.bounds
@@ -141,7 +143,15 @@ def _meeting_points(base: Piece, laid: Piece) -> list[XY]:
             and all(any(locate(each, point) >= 0 for each in piece.polygons) for piece in (base, laid))
         ]
 
-    return on_both(corners(base), corners(laid)) or on_both(middles(base), middles(laid))
+    def nearly(points: list[XY], theirs: list[XY]) -> list[XY]:
+        return [point for point in points if any(abs(x - point[0]) < mark > abs(y - point[1]) for x, y in theirs)]
+
+    smaller, larger = sorted((base, laid), key=lambda piece: piece.area)
+    return (
+        on_both(corners(base), corners(laid))
+        or on_both(middles(base), middles(laid))
+        or nearly(corners(smaller), corners(larger))
+    )
 
 
 def draw_sew(scene: Scene, action: Sew) -> Drawn:
@@ -212,7 +222,11 @@ def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
             left = left and clip_stack(left, line)
         assert left is not None
         view = pictures.after.shifted(*move)
-        view.stack(left)
+        name = _bag(scene, part)
+        spot = view.spot(part.inside)
+        view.stack(left, signs.bag_lines(spot) if name else ())
+        if name:
+            signs.bag(sheet, spot, name)
         if part.pile is None:
             greyed(view, [facet for piece in left.pieces for facet in piece.facets])
         elif scene.step.size and part.turn == 0 and part.pile not in measured:
@@ -221,7 +235,14 @@ def draw_cut_apart(scene: Scene, action: CutApart) -> Drawn:
             sheet.across(x, right, bottom + 44, scene.figure(scene.step.size[0]))
     kept = sum(part.pile is not None for part in action.parts)
     way = "the line" if len(cuts) == 1 else f"{len(cuts)} lines"
-    return pictures.height, f"The sewn piece cut along {way} into {counted(kept, 'part')}, still folded."
+    bags = " and ".join(name for part in action.parts if (name := _bag(scene, part)))
+    into = f", for the bags {bags}" if bags else ""
+    return pictures.height, f"The sewn piece cut along {way} into {counted(kept, 'part')}, still folded{into}."
+
+
+def _bag(scene: Scene, part: Part) -> str | None:
+    """The letter of the bag that a part goes into, where hands are told apart."""
+    return None if part.pile is None else scene.checklist.piles[part.pile].bag
 
 
 def _room_beyond(scene: Scene, view: ClothView, stack: Stack, cuts: list[Segment]) -> None:

@@ -36,6 +36,10 @@ RULERS = {
 }
 """The marks of a ruler that trimmed pieces can be rounded up to, by unit."""
 
+RECKONING = 2
+"""The number of the rules by which a plan becomes steps. Quilts begun by lesser ones are compiled by those once more,
+to be carried over; the rules that a number changed say so where they stand."""
+
 Quarters = tuple[str, str, str, str]
 """Fabric keys of a cell's four quarters, clockwise: top, right, bottom, left. A plain cell has one key four times."""
 
@@ -197,7 +201,9 @@ class Buying:
 
 @dataclass(frozen=True)
 class Plan:
-    """A whole plan. `ruler` is the mark that trimmed pieces are rounded up to; `allowance` a share (1/20 is 5 %)."""
+    """A whole plan. `ruler` is the mark that trimmed pieces are rounded up to; `allowance` a share (1/20 is 5 %);
+    `press_rows` names the order in which the habits of pressing count (see `pressing.meetings`),
+    `reckoning` the rules that it is compiled by."""
 
     title: str = from_file(text("what the quilt is called", "Lighthouse lap quilt"))
     unit: str = from_file(unit("`in` or `cm`"))
@@ -212,16 +218,37 @@ class Plan:
     blocks: dict[str, Block] = from_file(together("the kinds of block", "blocks"))
     quilt: Quilt = from_file(together("where the blocks go, and what goes round them", "quilt"))
     allowance: Fraction = from_file(together("what is bought", "buying"), default=Fraction(1, 20))
+    press_rows: str = from_file(
+        choice(
+            "seams of rows: `best`, or first `one way`, `flat` or toward the `dark`", "best", "one way", "flat", "dark"
+        ),
+        default="best",
+    )
+    split_square: str = from_file(
+        choice(
+            "a split quarter-square's whole square: `fitted` to the pressed one, or `alike`, of one strip width",
+            "fitted",
+            "alike",
+        ),
+        default="fitted",
+    )
+    reckoning: int = RECKONING
 
     @property
     def settings(self) -> Hashable:
         """Everything that the making of a unit may hang on, whatever the blocks show and wherever they lie."""
         ways = self.unit, self.seam, self.trimming, self.ruler, self.half_square, self.geese, self.allowance
-        return ways, tuple(self.fabrics.values())
+        rules = self.press_rows, self.split_square, self.reckoning
+        return ways, rules, tuple(self.fabrics.values())
 
     def count_of(self, block: str) -> int:
         """How many blocks of this kind the quilt needs."""
         return sum(key == block for key in self.quilt.blocks_in_order())
+
+    def frame_of(self, block: str) -> str | None:
+        """The cloth of a block's last frame, which lies along all its edges; None where it has no frame."""
+        frames = self.blocks[block].frames
+        return frames[-1].fabric if frames else None
 
     def darker(self, first: str, second: str) -> str:
         """The darker of two fabric keys; of equal tone the one first in the alphabet."""

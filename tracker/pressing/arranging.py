@@ -14,6 +14,7 @@ from itertools import product
 
 from tracker.exact.measure import Measure
 from tracker.pressing.block_pressing import ChosenWays, SeamLines, Toss, choose_ways
+from tracker.pressing.meetings import meeting_ends
 from tracker.pressing.ties import Ties
 
 ALL_AT_ONCE = 6
@@ -106,7 +107,8 @@ class _CostTable:
         key = self.places[pair.first], self.places[pair.second], pair.edges
         if key not in self._links:
             first, second = self.edges[key[0]][pair.edges[0]], self.edges[key[1]][pair.edges[1]]
-            self._links[key] = tuple(_Link(end, second[at]) for at, end in first.items() if at in second)
+            blocks = self.kinds[key[0]].block, self.kinds[key[1]].block
+            self._links[key] = tuple(_Link(first[at], second[at]) for at, _ in meeting_ends(*blocks, pair.edges))
         return self._links[key]
 
     def _beside(self) -> list[tuple[int, ...]]:

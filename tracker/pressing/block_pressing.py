@@ -15,9 +15,9 @@ from itertools import pairwise
 from tracker.pressing.meetings import BlockSeams
 from tracker.pressing.solver import Cheapest, Network, cheapest
 
-MIXED_ROW, LIGHT, BULK = 1 << 64, 1 << 32, 1
-"""What it costs when a joined piece's seams do not all go one way, a seam toward the lighter, or the bulkier side: no
-number of the lesser ones weighs as much as one of the greater."""
+STEP = 28
+"""Bits between the weights of two habits: no number of seams against the lesser weighs as much as one against the
+greater."""
 
 Sides = tuple[int, ...]
 """For each seam of a block the side that it is pressed to: 0 the first (left or upper) part, 1 the other."""
@@ -177,13 +177,15 @@ class _PressWays:
     def charge(self, lines: SeamLines, ways: Sequence[_Way]) -> None:
         """Add what one version costs."""
         block = lines.block
+        weights = [1 << STEP * (block.habits - 1 - habit) for habit in range(block.habits)]
         for number, seam in enumerate(block.seams):
             way, sides = self._sides(lines, ways, number)
             if seam.fixed is None:
-                self.network.alone(way.variable, [LIGHT * seam.light[side] + BULK * seam.bulk[side] for side in sides])
-        for row in block.rows:
-            self.network.agree([(way.variable, sides) for way, sides in (self._sides(lines, ways, n) for n in row)],
-                               MIXED_ROW)  # fmt: skip
+                costs = [sum(w * each[side] for w, each in zip(weights, seam.against, strict=True)) for side in (0, 1)]
+                self.network.alone(way.variable, [costs[side] for side in sides])
+        for habit, row in block.rows:
+            members = [(way.variable, sides) for way, sides in (self._sides(lines, ways, n) for n in row)]
+            self.network.agree(members, weights[habit])
 
     def _sides(self, lines: SeamLines, ways: Sequence[_Way], seam: int) -> tuple[_Way, list[int]]:
         line, at = lines.place[seam]

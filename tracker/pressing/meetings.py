@@ -3,6 +3,8 @@
 A seam is pressed to one of two sides: 0 is the part that comes first (left or upper), 1 the other. Two seams meet where
 they run out at the same place on the two edges that a join brings together; they nest where they are pressed to
 opposite sides. A seam that runs out where the other piece has none meets nothing.
+
+What is not settled by nesting is pressed by habit, and a plan says which habit comes first (`HABITS`).
 """
 
 from __future__ import annotations
@@ -14,8 +16,23 @@ from itertools import pairwise
 from tracker.exact.measure import Measure
 from tracker.plan.model import Block, Plan
 from tracker.units.block_units import PlacedUnit
-from tracker.units.joins import Joined, Leaf, Node, leaves
+from tracker.units.joins import Joined, Leaf, Node, added_strips, leaves
 from tracker.work.things import Kind, Thing
+
+HABITS: dict[str, tuple[tuple[str, ...], ...]] = {
+    "best": (("strip",), ("row joins", "long row"), ("bulk",), ("light",), ("short row",)),
+    "one way": (("strip",), ("row joins", "long row", "short row"), ("bulk",), ("light",)),
+    "flat": (("strip",), ("row joins",), ("bulk",), ("long row",), ("light",), ("short row",)),
+    "dark": (("strip",), ("row joins",), ("light",), ("long row",), ("bulk",), ("short row",)),
+}
+"""For each `press_rows` what is kept first, and what only then: a seam toward the strip just added, away from the
+bulkier side, away from the lighter cloth; the row joins of a block, the seams of a long or a short row all one way."""
+
+FIRST_HABITS = (("row joins", "long row", "short row"), ("light",), ("bulk",))
+"""Those of the first reckoning, which pressed all frames alike."""
+
+LONG_ROW = 4
+"""In a row of so many seams one sweep of the iron is worth more than a flat seam."""
 
 EDGES = ("top", "right", "bottom", "left")
 FACING = {"across": ("right", "left"), "down": ("bottom", "top")}
@@ -26,15 +43,14 @@ FACING = {"across": ("right", "left"), "down": ("bottom", "top")}
 class BlockSeam:
     """One seam of a block, between two parts (by name) joined "across" (then it is upright) or "down".
 
-    `fixed` is the side that it is pressed to where that is not chosen: inside a unit, or at a frame. `light` and `bulk`
-    are 1 for a side that is lighter, or has more seams, than the other.
+    `fixed` is the side that it is pressed to where that is not chosen: inside a unit. `against` says, for each habit
+    of the plan in its order, whether either side goes against it.
     """
 
     between: tuple[Thing, Thing]
     direction: str
     fixed: int | None
-    light: tuple[int, int] = (0, 0)
-    bulk: tuple[int, int] = (0, 0)
+    against: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -56,17 +72,20 @@ class Meeting:
 class BlockSeams:
     """All seams of a block that can meet others.
 
-    `meetings` stand in the order of the joins. `rows` are the seams of each joined piece that has
-    several. `edges` holds for each edge of the block (with its frames) where which seam runs out, measured from its
-    left or top (finished). `turned` is for each seam the one that lies there after half a turn, None where the block
-    then looks, or is pressed inside, otherwise.
+    `meetings` stand in the order of the joins. `rows` are the seams of each joined piece that has several, each with
+    the number of the habit (of `habits`) that would have them all go one way. `edges` holds for each edge of the block
+    (with its frames) where which seam runs out, measured from its left or top (finished). `turned` is for each seam the
+    one that lies there after half a turn, None where the block then looks, or is pressed inside, otherwise. `frame` is
+    the cloth of the last frame, which lies along all edges.
     """
 
     seams: tuple[BlockSeam, ...]
     meetings: tuple[Meeting, ...]
-    rows: tuple[tuple[int, ...], ...]
+    rows: tuple[tuple[int, tuple[int, ...]], ...]
     edges: dict[str, dict[Measure, int]]
     turned: tuple[int, ...] | None
+    habits: int
+    frame: str | None = None
 
     def unnested(self, sides: tuple[int, ...]) -> int:
         """How many meetings do not nest when the seams are pressed to these sides."""
@@ -76,6 +95,26 @@ class BlockSeams:
         """The sides as they lie after half a turn of the block."""
         assert self.turned is not None
         return tuple(1 - sides[there] for there in self.turned)
+
+
+def habits_of(plan: Plan) -> tuple[tuple[str, ...], ...]:
+    """The habits of pressing that a plan asks for, the first weighing most."""
+    return FIRST_HABITS if plan.reckoning == 1 else HABITS[plan.press_rows]
+
+
+def meeting_ends(
+    first: BlockSeams, second: BlockSeams, edges: tuple[str, str]
+) -> Iterator[tuple[Measure, tuple[int, int]]]:
+    """Where seams of two blocks meet that are sewn to each other at these edges, and the seam of each.
+
+    Where a cloth meets itself (the frames of neighbours) nobody minds: those are left out.
+    """
+    if first.frame is not None and first.frame == second.frame:
+        return
+    there = second.edges[edges[1]]
+    for at, seam in first.edges[edges[0]].items():
+        if at in there:
+            yield at, (seam, there[at])
 
 
 def block_seams(block: Block, root: Node, plan: Plan) -> BlockSeams:
@@ -90,7 +129,11 @@ def row_or_unit(node: Node) -> Thing:
     return next(leaves(node)).thing
 
 
-LEFT_STRIP, RIGHT_STRIP = (Thing(Kind.FRAME_STRIP, side=side) for side in ("left", "right"))
+FRAME_SIDES = (
+    (Thing(Kind.FRAME_STRIP, side="left"), Thing(Kind.BLOCK)),
+    (Thing(Kind.BLOCK), Thing(Kind.FRAME_STRIP, side="right")),
+)
+"""The seams of a frame's side strips, which run out at the upper and the lower edge."""
 
 
 @dataclass(frozen=True)
@@ -116,6 +159,8 @@ class _SeamReader:
         self.lies: list[_Lies] = []
         self.joins: dict[int, list[int]] = {}
         self.inner: dict[int, list[int]] = {}
+        self.habits = habits_of(plan)
+        self.added = added_strips(root)
 
     def read(self) -> BlockSeams:
         for leaf in leaves(self.root):
@@ -124,12 +169,26 @@ class _SeamReader:
         for piece in pieces:
             self._join_seams(piece)
         meetings = tuple(pair for piece in pieces for pair in self._meetings(piece))
-        rows = tuple(tuple(self.joins[id(piece)]) for piece in pieces if len(piece.parts) > 2)
+        rows = tuple((self._row_habit(piece), tuple(self.joins[id(piece)])) for piece in pieces if len(piece.parts) > 2)
         edges = {edge: dict(self._ends(self.root, edge)) for edge in EDGES}
         turned = self._half_turn()
+        frame = None
         if self.block.frames:
+            frame = None if self.plan.reckoning == 1 else self.block.frames[-1].fabric
             edges, turned = self._framed(turned)
-        return BlockSeams(tuple(self.seams), meetings, rows, edges, turned)
+        return BlockSeams(tuple(self.seams), meetings, rows, edges, turned, len(self.habits), frame)
+
+    def _row_habit(self, piece: Joined) -> int:
+        """The number of the habit that would have all seams of a joined piece go one way."""
+        if piece is self.root and (piece.direction == "down" or any(isinstance(part, Joined) for part in piece.parts)):
+            name = "row joins"
+        else:
+            name = "long row" if len(piece.parts) > LONG_ROW else "short row"
+        return next(number for number, names in enumerate(self.habits) if name in names)
+
+    def _against(self, **sides: tuple[int, int]) -> tuple[tuple[int, int], ...]:
+        """For each habit whether either side of a seam goes against it, given those of single seams by name."""
+        return tuple(next((sides[name] for name in names if name in sides), (0, 0)) for names in self.habits)
 
     def _add(self, seam: BlockSeam, lies: _Lies) -> int:
         self.seams.append(seam)
@@ -166,8 +225,11 @@ class _SeamReader:
                 (parts[0].thing, parts[1].thing),
                 piece.direction,
                 None,
-                (int(shades[0] < shades[1]), int(shades[1] < shades[0])),
-                (int(ends[0] > ends[1]), int(ends[1] > ends[0])),
+                self._against(
+                    strip=self.added.get((parts[0].thing, parts[1].thing), (0, 0)),
+                    bulk=(int(ends[0] > ends[1]), int(ends[1] > ends[0])),
+                    light=(int(shades[0] < shades[1]), int(shades[1] < shades[0])),
+                ),
             )
             numbers.append(self._add(seam, lies))
 
@@ -195,18 +257,22 @@ class _SeamReader:
         """The edges of a framed block: only the seams of its last side strips run out, at top and bottom."""
         width, height = self.block.finished(self.plan.seam)
         wide = self.block.frames[-1].cut - 2 * self.plan.seam
-        left = self._add(
-            BlockSeam((LEFT_STRIP, Thing(Kind.BLOCK)), "across", 0), _Lies("across", wide, Measure(), height)
-        )
         far = width - wide
-        right = self._add(
-            BlockSeam((Thing(Kind.BLOCK), RIGHT_STRIP), "across", 1), _Lies("across", far, Measure(), height)
+        left, right = FRAME_SIDES
+        numbers = (
+            self._add(self._frame_seam(left, (0, 1)), _Lies("across", wide, Measure(), height)),
+            self._add(self._frame_seam(right, (1, 0)), _Lies("across", far, Measure(), height)),
         )
-        ends = {wide: left, far: right}
+        ends = {wide: numbers[0], far: numbers[1]}
         return (
             {"top": ends, "bottom": dict(ends), "left": {}, "right": {}},
-            None if turned is None else (*turned, right, left),
+            None if turned is None else (*turned, *reversed(numbers)),
         )
+
+    def _frame_seam(self, between: tuple[Thing, Thing], away: tuple[int, int]) -> BlockSeam:
+        """A seam of a side strip: toward the strip, unless it nests only away from it."""
+        fixed = away.index(0) if self.plan.reckoning == 1 else None
+        return BlockSeam(between, "across", fixed, self._against(strip=away))
 
     # where seams run out
 

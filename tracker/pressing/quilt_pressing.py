@@ -1,8 +1,7 @@
 """The pressing of a whole quilt: which version of its block lies in each place, which way up; and each version's seams.
 
 In this order: as few meetings as can be that do not nest, inside blocks and between them; the fewest versions; the
-fewest half turns; then, over the versions, the fewest joined pieces whose seams do not all go one way, the fewest seams
-toward the lighter side, the fewest toward the bulkier one.
+fewest half turns; then, over the versions, as little as can be against each habit of pressing, in the plan's order.
 """
 
 from __future__ import annotations
@@ -15,7 +14,7 @@ from tracker.exact.kept import Kept
 from tracker.plan.model import Plan
 from tracker.pressing.arranging import Arranged, Neighbours, arrange
 from tracker.pressing.block_pressing import SeamLines, Sides, lines_of
-from tracker.pressing.meetings import BlockSeams, block_seams, row_or_unit
+from tracker.pressing.meetings import BlockSeams, block_seams, meeting_ends, row_or_unit
 from tracker.units.joins import Joined, Node
 from tracker.work.steps import BlockPressing, PlacePressing, Pressing, PressVersion, SeamPress
 
@@ -120,16 +119,14 @@ def _above_on_point(
 
 
 def unnested_between(plan: Plan, pressed: PressedQuilt) -> int:
-    """How many meetings of seams of neighbouring blocks do not nest."""
+    """How many meetings of seams of neighbouring blocks do not nest; a cloth that meets itself is not counted."""
     keys = pressed.keys
     lying = [pressed.lying(place) for place in range(len(keys))]
     count = 0
     for pair in neighbours(plan):
-        first = pressed.seams[keys[pair.first]].edges[pair.edges[0]]
-        second = pressed.seams[keys[pair.second]].edges[pair.edges[1]]
-        count += sum(
-            lying[pair.first][seam] == lying[pair.second][second[at]] for at, seam in first.items() if at in second
-        )
+        first, second = pressed.seams[keys[pair.first]], pressed.seams[keys[pair.second]]
+        met = meeting_ends(first, second, pair.edges)
+        count += sum(lying[pair.first][own] == lying[pair.second][other] for _, (own, other) in met)
     return count
 
 

@@ -237,6 +237,16 @@ class _Comparison:
         if self.listed and self.needed:
             sizes = exact_sizes(self.plan, self.checklist.pieces)
             self.needed = [replace(need, exact=sizes.get((need.fabric, need.size))) for need in self.needed]
+            self.listed = [part for row in self.listed for part in self._shared(row)]
+
+    def _shared(self, listed: _Listed) -> list[_Listed]:
+        """A row among all that it is enough for where it is the exact size of several; else as it is."""
+        served = [need for need in self.needed if (need.fabric, need.exact) == (listed.fabric, listed.size)]
+        spare = listed.count - sum(need.count for need in served)
+        if len(served) < 2 or spare < 0:
+            return [listed]
+        counts = [need.count for need in served]
+        return [replace(listed, count=count) for count in (*counts[:-1], counts[-1] + spare)]
 
     def _widths(self) -> None:
         """Strips listed by the width of the cloth: for borders, sashes and bindings that are joined of them."""

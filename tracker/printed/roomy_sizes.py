@@ -20,17 +20,19 @@ def exact_sizes(plan: Plan, pieces: Iterable[CutPiece]) -> dict[tuple[str, Size]
     kept = _by_kind(exact - roomy)
     for kind, larger in _by_kind(roomy - exact).items():
         smaller = kept.get(kind, [])
-        if len(smaller) == len(larger):
-            # More room goes to larger pieces, so both stand in the same order.
-            found.update(((kind[0], a), b) for a, b in zip(larger, smaller, strict=True) if _within(b, a))
+        # More room goes to larger pieces, so both stand in the same order; what differs only in its room may be one
+        # size without it.
+        pairs = set(zip(larger, smaller, strict=False)) if len(larger) == len(smaller) else set()
+        sizes = [size for size, _ in pairs]
+        found.update(((kind[0], a), b) for a, b in pairs if sizes.count(a) == 1 and _within(b, a))
     return found
 
 
-def _by_kind(pieces: Iterable[CutPiece]) -> dict[tuple[str, str, int], list[Size]]:
-    """Sizes by cloth, use and count, smallest first."""
-    found: dict[tuple[str, str, int], list[Size]] = {}
+def _by_kind(pieces: Iterable[CutPiece]) -> dict[tuple[str, str], list[Size]]:
+    """The size of every piece by cloth and use, smallest first."""
+    found: dict[tuple[str, str], list[Size]] = {}
     for piece in pieces:
-        found.setdefault((piece.fabric, piece.use, piece.count), []).append((piece.width, piece.height))
+        found.setdefault((piece.fabric, piece.use), []).extend([(piece.width, piece.height)] * piece.count)
     return {kind: sorted(sizes) for kind, sizes in found.items()}
 
 

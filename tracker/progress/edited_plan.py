@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
-from dataclasses import dataclass
+import contextlib
+import re
+from collections.abc import Container, Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
 
-from tracker.progress.changes import CountChange, Measuring
-from tracker.progress.ledger import Progress
+from tracker.plan.model import Plan
+from tracker.progress.changes import CountChange, Measuring, Refused
+from tracker.progress.ledger import Progress, Tap
 from tracker.progress.missing_steps import leading_to
-from tracker.progress.tap_kinds import CarriedOver
-from tracker.work.steps import Step
+from tracker.progress.tap_kinds import CarriedOver, StepTap, read_tap
+from tracker.route.compiler import compile_plan
+from tracker.work.steps import Checklist, Cut, PressSeams, Step, Trim
+from tracker.work.things import Stage
 
 
 @dataclass(frozen=True)
@@ -25,12 +31,13 @@ class KeptWork:
 class Carried:
     """What becomes of the work. `kept` are steps whose work counts on, in whole or part; `lost` those of which some
     or all no longer fits; `new` steps that the former plan did not have. `unmeasured` are steps whose figures no longer
-    fit. `progress` is the state under the new plan."""
+    fit. `progress` is the state under the new plan, `former` that under the former one."""
 
     kept: tuple[KeptWork, ...]
     lost: tuple[KeptWork, ...]
     new: tuple[Step, ...]
     progress: Progress
+    former: Progress
     unmeasured: tuple[Step, ...] = ()
 
     def tap(self, tap_id: str, at: str | None = None) -> CarriedOver:
@@ -64,16 +71,21 @@ def carry_over(former: Progress, fresh: Progress, strips: Container[tuple[str, s
             _bring_quilt(former, fresh, step)
         for step in former.steps.values():
             _bring_units(former, fresh, step)
+        heirs = _heirs(former, fresh)
+        for step in former.steps.values():
+            _bring_cut(former, fresh, step, heirs.get(step.id, []))
         fresh.forgive_losses()
         fresh.bring(CountChange(strips=tuple((*each, 1) for each in former.ticked if each in strips)))
         _bring_figures(former, fresh)
-    done = [(step, former.times_done(step)) for step in former.steps.values()]
-    kept = [KeptWork(step, times, _kept(fresh, step, times)) for step, times in done if times]
+    heirs = _heirs(former, fresh)
+    done = [step for step in former.steps.values() if former.times_done(step)]
+    kept = [KeptWork(s, former.times_done(s), _kept(former, fresh, s, heirs.get(s.id, []))) for s in done]
     return Carried(
         tuple(each for each in kept if each.kept),
         tuple(each for each in kept if each.kept < each.done),
         tuple(step for step_id, step in fresh.steps.items() if step_id not in former.steps),
         fresh,
+        former,
         tuple(former.steps[step] for step in former.measured() if step not in fresh.measured()),
     )
 
@@ -85,16 +97,75 @@ def _bring_figures(former: Progress, fresh: Progress) -> None:
             fresh.bring(CountChange(measured=((Measuring(step_id, "", lengths), True),)))
 
 
-def _kept(fresh: Progress, step: Step, done: int) -> int:
-    same = fresh.steps.get(step.id)
-    return 0 if same is None else min(done, fresh.times_done(same))
+def _kept(former: Progress, fresh: Progress, step: Step, heirs: list[Step]) -> int:
+    """How often of what was done a step's work counts on. By other rules of the same plan it is only lost where what
+    it made lies there still and is nothing now; a trim that is no more was none."""
+    same, done = _same(fresh, step), former.times_done(step)
+    kept = min(done, sum(fresh.times_done(each) for each in (same, *heirs) if each is not None))
+    if kept == done or former.plan.reckoning == fresh.plan.reckoning:
+        return kept
+    if same is None and isinstance(step.action, Trim):
+        return done
+    lacking = [-(-_lacking(former, fresh, flow.pile, heirs) // flow.each) for flow in step.gives]
+    return max(kept, done - max([0, *lacking]))
+
+
+def _lacking(former: Progress, fresh: Progress, pile: str, heirs: Iterable[Step] = ()) -> int:
+    """How many fewer pieces lie on a pile under the new plan, those counted that serve in their stead."""
+    piles = {_same_id(pile, fresh.checklist.piles), *(flow.pile for heir in heirs for flow in heir.gives)}
+    return former.on_pile(pile) - sum(fresh.on_pile(each) for each in piles if each in fresh.checklist.piles)
+
+
+def _same(fresh: Progress, step: Step) -> Step | None:
+    """A step under the new plan; where two hands share one pile now, that of both."""
+    return fresh.steps.get(_same_id(step.id, fresh.steps))
+
+
+def _same_id(known: str, there: Container[str]) -> str:
+    return known if known in there else _HAND.sub(":", known, count=1)
+
+
+_HAND = re.compile(":[AB]:")
+"""Where an id of a pile or step tells hands apart."""
 
 
 def _same_size(former: Progress, fresh: Progress, step: Step) -> bool:
-    """Whether what a step gives is the same under both plans."""
-    piles = [flow.pile for flow in step.gives]
+    """Whether what a step gives is the same under both plans; also where it was reckoned otherwise but is the same."""
     theirs = fresh.checklist.piles
-    return all(pile in theirs and theirs[pile].size == former.checklist.piles[pile].size for pile in piles)
+    piles = [(flow.pile, theirs.get(_same_id(flow.pile, theirs))) for flow in step.gives]
+    by_other_rules = former.plan.reckoning != fresh.plan.reckoning
+    return all(
+        pile is not None and (by_other_rules or pile.size == former.checklist.piles[pile_id].size)
+        for pile_id, pile in piles
+    )
+
+
+def _heirs(former: Progress, fresh: Progress) -> dict[str, list[Step]]:
+    """For steps that cut pieces: those that cut what now goes where they went, by other rules of the same plan."""
+    found: dict[str, list[Step]] = {}
+    if former.plan.reckoning == fresh.plan.reckoning:
+        return found
+    cutting = [{flow.pile: step for step in progress.steps.values() if isinstance(step.action, Cut)
+                for flow in step.gives} for progress in (former, fresh)]  # fmt: skip
+    for step in former.steps.values():
+        same = _same(fresh, step)
+        before = [flow.pile for flow in step.takes if flow.pile in cutting[0]]
+        now = [] if same is None else [flow.pile for flow in same.takes if flow.pile in cutting[1]]
+        for pile in before:
+            if pile not in now:
+                heirs = found.setdefault(cutting[0][pile].id, [])
+                heirs += [cutting[1][each] for each in now if each not in before and cutting[1][each] not in heirs]
+    return found
+
+
+def _bring_cut(former: Progress, fresh: Progress, step: Step, heirs: list[Step]) -> None:
+    """Pieces that are cut and lie there, larger or shorter than they would be now, with those that they serve as."""
+    for heir in heirs:
+        (old,) = step.gives
+        lying = _lacking(former, fresh, old.pile, heirs)
+        times = min(lying, fresh.left(heir))
+        if times > 0:
+            fresh.bring(CountChange(((heir.id, 0, times),)))
 
 
 def _bring_blocks(former: Progress, fresh: Progress, step: Step) -> None:
@@ -118,13 +189,17 @@ def _bring_quilt(former: Progress, fresh: Progress, step: Step) -> None:
 
 
 def _bring_units(former: Progress, fresh: Progress, step: Step) -> None:
-    """Finished units that lie there, in the same way."""
-    if step.per != "quilt" or step.operation != "trim" or not _same_size(former, fresh, step):
+    """Finished units that lie there, in the same way. Of what comes several at a time only as many as come together: no
+    more than lie there."""
+    last = step.operation == "trim" or former.checklist.made(step).stage is Stage.CUT_ACROSS
+    if step.per != "quilt" or not last or not _same_size(former, fresh, step):
         return
     for flow in step.gives:
-        lacking = former.on_pile(flow.pile) - fresh.on_pile(flow.pile)
-        if lacking > 0:
-            _lead_to(fresh, {flow.pile: lacking}, None, 0)
+        pile, lacking = _same_id(flow.pile, fresh.checklist.piles), _lacking(former, fresh, flow.pile)
+        same = _same(fresh, step)
+        together = 1 if same is None or step.operation == "trim" else same.gives[0].each
+        if lacking >= together:
+            _lead_to(fresh, {pile: lacking - lacking % together}, None, 0)
 
 
 def _lead_to(fresh: Progress, pieces: dict[str, int], last: Step | None, number: int) -> None:
@@ -138,12 +213,78 @@ def _lead_to(fresh: Progress, pieces: dict[str, int], last: Step | None, number:
 
 def _bring(former: Progress, fresh: Progress, step: Step) -> None:
     """Do one step under the new plan as often as it was done, where it is the same and its piles pay."""
-    same = fresh.steps.get(step.id)
+    same = _same(fresh, step)
     if same is None or same.per != step.per or not _same_size(former, fresh, step):
         return
     if step.per == "quilt":
-        kept = min(former.times_done(step), fresh.affordable(same))
+        kept = min(_as_often(step, former.times_done(step), same), fresh.affordable(same))
         moves = [(same.id, 0, kept)] if kept > 0 else []
     else:
         moves = [(same.id, n, 1) for n in fresh.ready_blocks(same) if former.times_done(step, n)]
     fresh.bring(CountChange(tuple(moves)))
+
+
+def _as_often(step: Step, times: int, same: Step) -> int:
+    """How often a step counts as done that gives more, or fewer, than it gave before: never for more than there is."""
+    if len(step.gives) != len(same.gives):
+        return times
+    return min([times, *(times * old.each // new.each for old, new in zip(step.gives, same.gives, strict=True))])
+
+
+def as_reckoned_before(plan: Plan, reckoning: int, taps: Iterable[Mapping[str, Any]]) -> Progress:
+    """The work of a quilt that was begun under an earlier reckoning, as it stood by that. In: the plan as it is
+    reckoned today, the earlier number, all taps as they are stored.
+    """
+    former_plan = replace(plan, reckoning=reckoning)
+    progress = Progress(former_plan, compile_plan(former_plan))
+    for tap in taps:
+        with contextlib.suppress(Refused):  # of a plan that has been edited since
+            progress.record(read_tap(tap))
+    return progress
+
+
+def asked_again(former: Progress, fresh: Progress) -> tuple[list[Tap], list[Tap]]:
+    """The taps that are asked about: those to be asked about again, as new ones, and those that are asked no more,
+    since their step is no more or could be done by now."""
+    heirs, trial = _heirs(former, fresh), fresh.copy()
+    again: list[Tap] = []
+    no_more: list[Tap] = []
+    for tap in former.unsettled():
+        new = replace(tap, id=f"{tap.id}-again")
+        if isinstance(tap, StepTap):
+            step = _same_id(tap.step, fresh.steps)
+            if step not in fresh.steps and len(heirs.get(step, ())) == 1:
+                step = heirs[step][0].id
+            new = replace(tap, id=new.id, step=step)
+        try:
+            trial.record(new)
+        except Refused:
+            no_more.append(tap)
+            continue
+        if trial.counts_still(new.id):
+            no_more.append(tap)
+        else:
+            again.append(new)
+    return again, no_more
+
+
+def counts_alike(former: Checklist, fresh: Checklist) -> bool:
+    """Whether taps mean the same under two reckonings of a plan."""
+    return _flows(former) == _flows(fresh)
+
+
+def pressed_otherwise(former: Progress, fresh: Checklist) -> tuple[Step, ...]:
+    """Steps begun whose seams are pressed to other sides now."""
+    there = {step.id: step for step in fresh.steps}
+    return tuple(
+        step
+        for step in former.steps.values()
+        if isinstance(step.action, PressSeams) and step.id in there
+        if there[step.id].action != step.action and former.times_done(step)
+    )
+
+
+def _flows(checklist: Checklist) -> dict[str, tuple[object, ...]]:
+    """What counting rests on: for each step what it takes and gives and for which blocks, and the sizes of piles."""
+    steps = {step.id: (step.takes, step.gives, step.per, step.blocks, step.beside) for step in checklist.steps}
+    return steps | {pile.id: (pile.size, pile.block) for pile in checklist.piles.values()}

@@ -73,9 +73,20 @@ def _wanted_side(plan: Plan, step: Step, maker: Step, piece: Piece, seam: Seam) 
     """The side that a join must be pressed to, 0 the left or upper one, or None where that is chosen for the quilt."""
     if step.per == "quilt" and isinstance(maker.action, Join):
         return _darker_side(plan, *_beside(piece, seam))
+    if _may_nest(plan, step, maker):
+        return None
     # A strip has no place in the picture.
     strips = [not cells for cells in seam.between or ()]
     return strips.index(True) if any(strips) and not all(strips) else None
+
+
+def _may_nest(plan: Plan, step: Step, maker: Step) -> bool:
+    """Whether strips lie along the edges of blocks that are sewn to others with frames of another cloth: their seams
+    may go either way, so that they nest."""
+    if step.per == "quilt" or plan.quilt.sash is not None or not isinstance(maker.action, AddStrips):
+        return False
+    alongside = {plan.frame_of(key) for key in plan.quilt.blocks_in_order()}
+    return maker.action.edges == "sides" and len(alongside) > 1
 
 
 def _side(seam: Seam, pressed: Seam) -> int | None:

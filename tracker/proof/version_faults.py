@@ -225,7 +225,12 @@ def _unnested_between(plan: Plan, lying: Mapping[int, tuple[Piece, int]]) -> int
         return sum(not junction.nests for junction in met)
 
     keys = {number: (id(piece), turn) for number, (piece, turn) in lying.items()}
-    return sum(unnested(keys[first], keys[second], across) for first, second, across in _sewn_together(plan))
+    frames = [None, *map(plan.frame_of, plan.quilt.blocks_in_order())]
+    return sum(
+        unnested(keys[first], keys[second], across)
+        for first, second, across in _sewn_together(plan)
+        if frames[first] is None or frames[first] != frames[second]  # where a cloth meets itself nobody minds
+    )
 
 
 def _sewn_together(plan: Plan) -> Iterator[tuple[int, int, bool]]:

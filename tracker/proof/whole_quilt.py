@@ -48,7 +48,7 @@ def whole_faults(
     yield from _Whole(plan, checklist, trace).faults(quilt)
     yield from _finishing_faults(plan, checklist, trace, pile)
     unnested = sum(
-        not nest.nests
+        not (nest.nests or nest.one_cloth)
         for step in checklist.steps
         if isinstance(step.action, JoinParts)
         for nests in step.action.nests

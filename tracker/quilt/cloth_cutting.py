@@ -27,6 +27,9 @@ FAT_QUARTER = (Measure(Fraction(41, 2)), Measure(Fraction(35, 2)))
 BLOCK_USES = ("unit", "frame")
 """What is cut for the blocks themselves; every other use is the quilt's."""
 
+SPARE = {"in": Measure(4), "cm": Measure(10)}
+"""How much longer strips joined end to end are than what is cut from them, and what shows at least of the last one."""
+
 _SQUARING = {"in": Measure(Fraction(1, 2)), "cm": Measure(Fraction(3, 2))}
 """What the first cut, that squares the end of a cloth, may take."""
 
@@ -56,7 +59,8 @@ class CutStrip:
 
 @dataclass(frozen=True)
 class JoinedRun:
-    """Strips that are cut longer than the cloth is wide: `strips` of it, sewn end to end, give all of `pieces`.
+    """Strips that are cut longer than the cloth is wide: `strips` of it, sewn end to end, give all of `pieces` and some
+    to spare.
 
     All are full widths of the cloth but the last, which is `last` long.
     """
@@ -242,13 +246,23 @@ def _joined_apart(
         loss = join_loss(width, plan.seam, DIAGONAL)
         if usable <= loss:
             raise CannotCut(use, fabric.key)
-        total = sum((piece.across * piece.count for piece in long), Measure())
-        number = strips_to_join(total, usable, loss)
-        last = total - (usable - loss) * (number - 1)
+        number, last = _strips_of_run(plan, long, usable, loss)
         runs.append(JoinedRun(tuple(long), number, last))
         whole.append(ClothPiece(fabric.key, usable, width, number - 1, use, fixed=True))
         whole.append(ClothPiece(fabric.key, last, width, 1, use, fixed=True))
     return runs, whole, pieced
+
+
+def _strips_of_run(plan: Plan, pieces: Sequence[ClothPiece], usable: Measure, loss: Measure) -> tuple[int, Measure]:
+    """How many strips are joined for these pieces, with some to spare, and how long the last of them is.
+
+    In the first reckoning nothing was spared.
+    """
+    total = sum((piece.across * piece.count for piece in pieces), Measure())
+    spare = Measure() if plan.reckoning == 1 else SPARE[plan.unit]
+    number = strips_to_join(total + spare, usable, loss)
+    last = total + spare - (usable - loss) * (number - 1)
+    return number, min(max(last, loss + spare), usable)
 
 
 def as_cut(plan: Plan, fabric: Fabric, side: Measure) -> Measure:

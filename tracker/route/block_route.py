@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 
-from tracker.exact.measure import Measure
-from tracker.plan.model import Block
+from tracker.exact.measure import Measure, round_up
+from tracker.plan.model import Block, Frame
 from tracker.pressing.block_pressing import Sides
-from tracker.pressing.meetings import BlockSeams
+from tracker.pressing.meetings import FRAME_SIDES, BlockSeams
 from tracker.units.block_units import Unit
 from tracker.units.joins import Joined, Leaf, Node, leaves, unfinished_size
 from tracker.units.maker import Bench, digest, token, trim_to
@@ -37,6 +38,9 @@ def _toward_strips(first: str, second: str) -> tuple[SeamPress, ...]:
 
 TOWARD_STRIPS = {ENDS: _toward_strips("top", "bottom"), SIDES: _toward_strips("left", "right")}
 """Frame seams go toward the strips, away from the many seams of the block."""
+
+LONGER = {"in": Measure(1), "cm": Measure(Fraction(5, 2))}
+"""How much longer a frame's strips are cut where trimming is roomy; their ends are trimmed even."""
 
 
 def content(node: Node) -> str:
@@ -112,8 +116,9 @@ class BlockRoute:
         alike, size = self._alike(self._whole()), unfinished_size(self.root, self.seam)
         if isinstance(self.root, Joined):
             joined = self._press_seams([(self.root, joined)], size, alike)[0]
-        squared = self._trim("square", joined, size, _Frames(), alike)
-        return self._frame(squared, alike)
+        if not self.block.frames or self.bench.plan.reckoning == 1:
+            joined = self._trim("square", joined, size, _Frames(), alike)
+        return self._frame(joined, alike)
 
     # versions
 
@@ -290,42 +295,69 @@ class BlockRoute:
 
     # squaring and frames
 
-    def _trim(self, operation: str, pile: str, size: Size, frames: _Frames, alike: _AlikePieces) -> str:
+    def _trim(
+        self, operation: str, pile: str, size: Size, frames: _Frames, alike: _AlikePieces, lies: Size | None = None
+    ) -> str:
         made, stage = self._id(self.root) + frames.made, Stage.TRIMMED if frames.side else Stage.SQUARED
         trimmed = self._pile(made, frames.thing, stage, self.root, size, alike, frames)
-        self._step(made, operation, stage, {pile: 1}, {trimmed: 1}, trim_to(size), size, alike, frames)
+        self._step(made, operation, stage, {pile: 1}, {trimmed: 1}, trim_to(size, lies), size, alike, frames)
         return trimmed
 
     def _frame(self, block: str, alike: _AlikePieces) -> str:
-        """Each frame inner first: strips top and bottom, press, trim level; strips at the sides, press, trim."""
-        width, height = unfinished_size(self.root, self.seam)
-        made = ""
+        """Each frame inner first: strips top and bottom, press; strips at the sides, press; then the block is squared.
+
+        Strips cut longer stand out at both ends and are trimmed even before more goes on; the last ones as the block
+        is squared. In the first reckoning nothing stood out, and was trimmed all the same.
+        """
+        size = unfinished_size(self.root, self.seam)
+        made, framed, first_rules = "", alike, self.bench.plan.reckoning == 1
         for number, frame in enumerate(self.block.frames, 1):
-            grown = 2 * (frame.cut - 2 * self.seam)
             made += f"+{frame.fabric}{token(frame.cut)}"
             self._strips.append(frame.fabric)
             for edges in (ENDS, SIDES):
-                length = width if edges == ENDS else height
-                if edges == ENDS:
-                    height = height + grown
-                else:
-                    width = width + grown
-                strip = self.bench.cut(frame.fabric, length, frame.cut, "frame")
-                frames = _Frames(number, edges, made)
-                block = self._add_strips(AddStrips(block, strip, edges), frames, (width, height), alike)
+                last = edges == SIDES and number == len(self.block.frames)
+                if last:
+                    framed = self._alike([*self._whole(), *(self._numbers[seam] for seam in FRAME_SIDES)])
+                frames, (size, lies, length, beyond) = _Frames(number, edges, made), self._grown(size, frame, edges)
+                strips = AddStrips(block, self.bench.cut(frame.fabric, length, frame.cut, "frame"), edges, (), beyond)
+                block = self._add_strips(strips, frames, lies, (alike, framed))
+                if first_rules or (beyond and not last):
+                    block = self._trim("trim", block, size, frames, framed, lies)
         if self.block.frames:
-            block = self._trim("square", block, (width, height), _Frames(len(self.block.frames), "", made), alike)
+            whole = _Frames(len(self.block.frames), "", made)
+            block = self._trim("square", block, size, whole, framed, size if first_rules else lies)
         return block
 
-    def _add_strips(self, strips: AddStrips, frames: _Frames, size: Size, alike: _AlikePieces) -> str:
+    def _grown(self, size: Size, frame: Frame, edges: str) -> tuple[Size, Size, Measure, Measure]:
+        """A block with two strips of a frame more: its size, that with the ends of the strips, their length, and how
+        far each end stands out."""
+        (width, height), more, plan = size, 2 * (frame.cut - 2 * self.seam), self.bench.plan
+        edge = width if edges == ENDS else height
+        longer = plan.trimming == "roomy" and plan.reckoning > 1
+        length = round_up(edge + LONGER[plan.unit], plan.ruler) if longer else edge
+        if edges == ENDS:
+            return (width, height + more), (length, height + more), length, (length - edge) / 2
+        return (width + more, height), (width + more, length), length, (length - edge) / 2
+
+    def _add_strips(
+        self, strips: AddStrips, frames: _Frames, size: Size, alike: tuple[_AlikePieces, _AlikePieces]
+    ) -> str:
+        """Strips sewn on and pressed. `alike` are the versions before their seams are pressed, and after it."""
+        before, after = alike
         made, root, thing = self._id(self.root) + frames.made, self.root, frames.thing
-        sewn = self._pile(made, thing, Stage.SEWN, root, size, alike, frames)
+        sewn = self._pile(made, thing, Stage.SEWN, root, size, before, frames)
         takes = {strips.base: 1, strips.strip: 2}
-        self._step(made, "add strip", Stage.SEWN, takes, {sewn: 1}, strips, size, alike, frames)
-        pressed = self._pile(made, thing, Stage.PRESSED, root, size, alike, frames)
-        action = PressSeams((TOWARD_STRIPS[strips.edges],))
-        self._step(made, "press", Stage.PRESSED, {sewn: 1}, {pressed: 1}, action, size, alike, frames)
-        return self._trim("trim", pressed, size, frames, alike)
+        self._step(made, "add strip", Stage.SEWN, takes, {sewn: 1}, strips, size, before, frames)
+        pressed = self._pile(made, thing, Stage.PRESSED, root, size, after, frames)
+        action = PressSeams((self._frame_seams(strips.edges, frames.number),))
+        self._step(made, "press", Stage.PRESSED, {sewn: 1}, {pressed: 1}, action, size, after, frames)
+        return pressed
+
+    def _frame_seams(self, edges: str, number: int) -> tuple[SeamPress, ...]:
+        """Toward the strips; the seams of the last strips, which run out at the block's edges, as its version says."""
+        if edges == SIDES and number == len(self.block.frames):
+            return tuple(SeamPress(seam, seam[self.version.sides[self._numbers[seam]]]) for seam in FRAME_SIDES)
+        return TOWARD_STRIPS[edges]
 
 
 def _id(stage: Stage, made: str, alike: _AlikePieces, frames: _Frames | None) -> str:

@@ -30,8 +30,9 @@ from tracker.work.steps import About, Action, AddStrips, CutApart, Part, Pile, P
 from tracker.work.things import Kind, Stage, Thing
 from tracker.work.whole_blocks import ClipEars, JoinEnds, JoinParts, Member, Nest, SetBlock
 
-Ends = dict[Measure, int]
-"""Where seams run out at an edge (finished, on the lattice), and the side they are pressed to: 0 the left or upper."""
+Ends = dict[Measure, tuple[int, str | None]]
+"""Where seams run out at an edge (finished, on the lattice), the side they are pressed to (0 the left or upper), and
+the cloth where there is the same one on both sides (a frame's)."""
 
 
 @dataclass(frozen=True)
@@ -252,8 +253,8 @@ class CentreRoute(TopBench):
             return {}
         key = (*self._lies(part), edge)
         if key not in self._ends:
-            sides = self.pressed.lying(part.block - 1)
-            self._ends[key] = {at: sides[seam] for at, seam in self.pressed.seams[key[0]].edges[edge].items()}
+            sides, seams = self.pressed.lying(part.block - 1), self.pressed.seams[key[0]]
+            self._ends[key] = {at: (sides[seam], seams.frame) for at, seam in seams.edges[edge].items()}
         return self._ends[key]
 
     def _lies(self, part: RowPart) -> tuple[str, int, int]:
@@ -277,9 +278,9 @@ class CentreRoute(TopBench):
         """Where seams run out at the lower or upper edge of a joined row, on the lattice."""
         ends: Ends = {}
         for place, part in enumerate(row.parts):
-            ends.update({part.start + at: side for at, side in self._ends_of(part, edge).items()})
+            ends.update({part.start + at: end for at, end in self._ends_of(part, edge).items()})
             if place + 1 < len(row.parts):
-                ends[part.end] = self._toward(row, place)
+                ends[part.end] = self._toward(row, place), None
         return dict(sorted(ends.items(), key=lambda item: item[0]))
 
     def _join_rows(self, whole: _Joined, place: int, joined: _Joined) -> _Joined:
@@ -331,9 +332,13 @@ class CentreRoute(TopBench):
 def _nests(own: Ends, other: Ends, shift: Measure) -> tuple[Nest, ...]:
     """Where seams of two edges meet, `shift` added to their places, numbered along each edge."""
     numbers = [{at: number for number, at in enumerate(sorted(ends), 1)} for ends in (own, other)]
-    return tuple(
-        Nest(at + shift, own[at] != other[at], (numbers[0][at], numbers[1][at])) for at in sorted(own) if at in other
-    )
+    found = []
+    for at in sorted(own):
+        if at in other:
+            (side, cloth), (other_side, other_cloth) = own[at], other[at]
+            one_cloth = cloth is not None and cloth == other_cloth
+            found.append(Nest(at + shift, side != other_side, (numbers[0][at], numbers[1][at]), one_cloth))
+    return tuple(found)
 
 
 def _drops_in_turn(row: LatticeRow, seam: Measure) -> list[Measure]:

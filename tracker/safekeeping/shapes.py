@@ -44,6 +44,7 @@ ABOUT: Shape = {
     "demo": bool,
     "made_at": MOMENT,
     "put_away": bool,
+    "reckoning": int,
     "pace": {"sample_first": bool, "batch": WHOLE_OR_NONE},
     "setup": {"*": WORDS},
     "seam_test": {"middle!": WORDS, "at": MOMENT},

@@ -271,6 +271,16 @@ class Store:
         self._notices.keep(self._today())
         return self._notices.all()
 
+    def tell(self, quilt_id: str, sentence: str) -> None:
+        """A sentence about a quilt that is shown until it has been read."""
+        self._filing.find("brought forward", f"{quilt_id}.quilt", sentence)
+
+    def keep_as_it_is(self, quilt_id: str, why: str) -> None:
+        """Lay a copy of a quilt's file aside, as it is on disk now, under the quilt's name and a word. StoreFault."""
+        name = f"{quilt_id}.quilt"
+        with disk_faults(self.folder):
+            write_whole(self.folder / "set-aside" / f"{name}.{why}", (self.folder / name).read_bytes())
+
     def read_notice(self, notice_id: str) -> None:
         """A notice ("all": every one) has been read, and is not told again. StoreFault."""
         self._notices.read(notice_id)

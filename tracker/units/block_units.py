@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -62,13 +62,13 @@ Written = tuple[tuple[Pile, ...], tuple[Step, ...], tuple[Notice, ...], tuple[st
 """Piles, steps and notices, and the piles of what is made."""
 
 MAKINGS: Kept[Written] = Kept(5000)
-"""How units are made, by the unit and the plan's settings."""
+"""How units are made, by the unit, how many are needed where that matters, and the plan's settings."""
 
 
-def make_units(bench: Bench, needed: Sequence[Unit]) -> dict[Unit, str]:
+def make_units(bench: Bench, needed: Mapping[Unit, int]) -> dict[Unit, str]:
     """Write the making of every unit on the bench; the pile where each lies when finished.
 
-    `needed` is every kind once. A process that makes mirror images serves both hands where both are needed; an
+    `needed` says how many of each kind. A process that makes mirror images serves both hands where both are needed; an
     unwanted mirror image has its pile too.
     """
     piles: dict[Unit, str] = {}
@@ -80,23 +80,24 @@ def make_units(bench: Bench, needed: Sequence[Unit]) -> dict[Unit, str]:
         first = unit
         if mirror in needed and mirror is not None and mirror.name < unit.name:
             first, mirror = mirror, unit
-        made = _make(bench, first)
+        made = _make(bench, first, needed[first])
         piles[first] = made[0]
         if mirror is not None:
             piles[mirror] = made[1]
     return piles
 
 
-def _make(bench: Bench, unit: Unit) -> tuple[str, ...]:
+def _make(bench: Bench, unit: Unit, needed: int) -> tuple[str, ...]:
     """Write the making of a unit on the bench; its pile, and that of its mirror image where one is made too. Kept, as
     of an edited plan nearly all units are as they were."""
 
     def written() -> Written:
         alone = Bench(bench.plan)
-        made = unit.recipe.make(Maker(alone, unit.name, unit.recipe.kind, unit.region.cloths()), unit.region)
+        maker = Maker(alone, unit.name, unit.recipe.kind, unit.region.cloths(), needed)
+        made = unit.recipe.make(maker, unit.region)
         return tuple(alone.piles.values()), tuple(alone.steps.values()), tuple(alone.notices), tuple(made)
 
-    piles, steps, notices, made = MAKINGS.get((unit, bench.plan.settings), written)
+    piles, steps, notices, made = MAKINGS.get((unit, needed if unit.recipe.strips else 0, bench.plan.settings), written)
     bench.add(piles, steps)
     for notice in notices:
         bench.tell(notice.kind, **dict(notice.facts))

@@ -117,7 +117,7 @@ class Ways:
         assert lying is not None
         bench = Bench(self.plan)
         unit = lying[0]
-        piles = recipe.make(Maker(bench, unit.name, recipe.kind, unit.region.cloths()), unit.region)
+        piles = recipe.make(Maker(bench, unit.name, recipe.kind, unit.region.cloths(), needed), unit.region)
         times = bench.counted({piles[0]: needed})
         cuts = [(step.action, times[step.id]) for step in bench.steps.values() if isinstance(step.action, Cut)]
         area = sum((cut.width * cut.height * often for cut, often in cuts), Measure())

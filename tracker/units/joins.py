@@ -149,6 +149,59 @@ def _slice(units: tuple[PlacedUnit, ...], lines: tuple[tuple[str, int], ...], fi
     raise NotStraight(units)
 
 
+AWAY_FROM_FIRST, AWAY_FROM_SECOND = (0, 1), (1, 0)
+"""The side of a seam that is not the strip just added, where that is its first part, or its second."""
+
+
+def added_strips(root: Node) -> dict[tuple[Thing, Thing], tuple[int, int]]:
+    """For seams (between two parts) of a block built strip by strip round a middle, as log cabins and
+    courthouse steps are: 1 for the side that is not the strip just added."""
+    rounds = _rounds(root)
+    found: dict[tuple[Thing, Thing], tuple[int, int]] = {}
+    if len(rounds) < 2:
+        return found
+    for piece, middle in rounds:
+        things = [part.thing for part in piece.parts]
+        if middle is not None and middle > 0:
+            found[things[0], things[1]] = AWAY_FROM_FIRST
+        if middle is not None and middle < len(things) - 1:
+            found[things[-2], things[-1]] = AWAY_FROM_SECOND
+    return found
+
+
+def _rounds(root: Node) -> list[tuple[Joined, int | None]]:
+    """The pieces of such a block, outermost first, and which part of each was there before its strips; None where that
+    cannot be told of the innermost two patches. Empty where the block is not built so."""
+    pieces: list[Joined] = []
+    places: list[int | None] = []
+    node = root
+    while isinstance(node, Joined):
+        inner = [place for place, part in enumerate(node.parts) if isinstance(part, Joined)]
+        place = inner[0] if inner else _middle_of(pieces, node)
+        strips = [part for at, part in enumerate(node.parts) if isinstance(part, Leaf) and at != place]
+        if len(inner) > 1 or len(strips) > 2 or not all(part.placed.unit.recipe.is_plain for part in strips):
+            return []
+        if len(node.parts) == 3 and place != 1:
+            return []
+        pieces.append(node)
+        places.append(place)
+        if not inner:
+            break
+        node = node.parts[inner[0]]
+    return list(zip(pieces, places, strict=True))
+
+
+def _middle_of(rounds: Sequence[Joined], innermost: Joined) -> int | None:
+    """Which of the innermost patches is the middle. Each round goes on where the one before it ended: of two, the strip
+    lies opposite the next one that is added the same way."""
+    if len(innermost.parts) != 2:
+        return 1
+    for piece in reversed(rounds):
+        if piece.direction == innermost.direction and len(piece.parts) == 2:
+            return 0 if isinstance(piece.parts[0], Leaf) else 1
+    return None
+
+
 Part = TypeVar("Part", bound=Rectangle)
 
 

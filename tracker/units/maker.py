@@ -193,12 +193,14 @@ def diagonals(side: Measure) -> dict[str, Segment]:
 
 @dataclass(frozen=True)
 class Maker:
-    """Writes the steps of one making on the bench. `making` is the id of what is made, `unit` the kind of unit."""
+    """Writes the steps of one making on the bench. `making` is the id of what is made, `unit` the kind of unit,
+    `needed` how many of it all blocks take (0: not known)."""
 
     bench: Bench
     making: str
     unit: str
     fabrics: tuple[str, ...]
+    needed: int = 0
 
     @property
     def seam(self) -> Measure:

@@ -14,6 +14,7 @@ from typing import Any
 from tracker.progress.ledger import Progress
 from tracker.progress.pace_of_work import Timeline
 from tracker.store.quilts import Store, StoredQuilt
+from tracker.web.forward import bring_forward
 from tracker.web.opened import Compiled, Opened, compile_text
 
 PLANS_KEPT = 32
@@ -32,8 +33,8 @@ MOST_BEHIND = 200
 class Shelf:
     """One quilt: its counts that taps are taken into, and copies of them to be read."""
 
-    def __init__(self, stored: StoredQuilt, compiled: Callable[[str], Compiled]) -> None:
-        self.stored = stored
+    def __init__(self, store: Store, stored: StoredQuilt, compiled: Callable[[str], Compiled]) -> None:
+        self.store, self.stored = store, stored
         self._compiled = compiled
         self._opening = threading.Lock()
         self._first: Opened | None = None
@@ -55,7 +56,9 @@ class Shelf:
         with self._opening:
             if self._current() is not None:
                 return
-            compiled, moment = self._compiled(self._text()), self.stored.moment()
+            compiled = self._compiled(self._text())
+            bring_forward(self.store, self.stored, compiled)
+            moment = self.stored.moment()
             progress = Progress(compiled.plan, compiled.checklist)
             timeline = Timeline(compiled.checklist, compiled.plan.unit)
             opened = Opened(self.stored, compiled, progress, moment, timeline)
@@ -138,10 +141,10 @@ class Desk:
         with self._lock:
             shelf = self._shelves.get(stored.id)
             if shelf is None and len(self._shelves) < QUILTS_KEPT:
-                shelf = Shelf(stored, self.compiled)
+                shelf = Shelf(self.store, stored, self.compiled)
                 self._shelves = {stored.id: shelf, **self._shelves}  # the first to be put away
         if shelf is None or shelf.stored is not stored:
-            shelf = Shelf(stored, compile_text)
+            shelf = Shelf(self.store, stored, compile_text)
         with shelf.read() as lent:
             yield lent
 
@@ -158,7 +161,7 @@ class Desk:
         with self._lock:
             shelf = self._shelves.pop(quilt_id, None)
             if shelf is None or shelf.stored is not stored:
-                shelf = Shelf(stored, self.compiled)
+                shelf = Shelf(self.store, stored, self.compiled)
             self._shelves[quilt_id] = shelf
             while len(self._shelves) > QUILTS_KEPT:
                 del self._shelves[next(iter(self._shelves))]

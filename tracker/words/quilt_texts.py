@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from tracker.exact.measure import Measure
 from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, LatticeRow
 from tracker.words.names import Names, listed, plural
 from tracker.words.seam_words import FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting, pressed_by_hand
@@ -73,12 +74,24 @@ def quilt_text(names: Names, step: Step) -> str:
                 "quilted. How far apart the lines may lie, the batting's maker says."
             )
         case Bind():
-            return (
-                f"Fold the binding along its length, wrong sides together. Lay its raw edges level with the edge of "
-                f"the front and sew {names.seam()} from the edge. Stop {names.seam()} before each corner, fold the "
-                "strip up and down again, and go on. Join its ends, fold it to the back and sew it down."
-            )
+            return _binding_text(names)
     raise AssertionError(step.action)
+
+
+LOOSE, SHORT = {"in": Measure(10), "cm": Measure(25)}, {"in": Measure(12), "cm": Measure(30)}
+"""What is left loose of a binding where it begins, and how far before that its seam stops, to join the ends."""
+
+
+def _binding_text(names: Names) -> str:
+    binding, unit = names.plan.quilt.binding, names.plan.unit
+    assert binding is not None
+    return (
+        "Fold the binding along its length, wrong sides together. Lay its raw edges level with the edge of the front; "
+        f"begin in the middle of a side, leave {names.length(LOOSE[unit])} loose, sew {names.seam()} from the edge. "
+        f"Stop {names.seam()} before each corner, fold the strip up and down again, and go on. Stop "
+        f"{names.length(SHORT[unit])} before the beginning, cut the ends so that they overlap by "
+        f"{names.length(binding.cut)}, join them on the diagonal and sew the rest. Fold it to the back and sew it down."
+    )
 
 
 def _set_text(names: Names, step: Step, action: SetBlock) -> str:
@@ -183,7 +196,8 @@ def _rows_text(names: Names, step: Step, action: JoinParts) -> str:
 
 
 def _meetings(names: Names, found: Sequence[tuple[str, Nest]], edge: str, sides: tuple[str, str]) -> Iterator[str]:
-    """Where seams nest and where they do not, in few words."""
+    """Where seams nest and where they do not, in few words; where a cloth meets itself it is not worth one."""
+    found = [(where, nest) for where, nest in found if not nest.one_cloth]
     bad = [where + meeting(names, nest, sides) for where, nest in found if not nest.nests]
     if not found:
         return

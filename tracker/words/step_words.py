@@ -112,12 +112,8 @@ class Words(UnitNames):
                 return pin_text(self, step.action)
             case PressSeams():
                 return press_seams_text(self, step, step.action)
-            case AddStrips(strip=strip, edges=edges):
-                where = "the top and another to the bottom" if edges != SIDES else "one side and another to the other"
-                return (
-                    f"Sew {one(self.thing(self.checklist.piles[strip]))}, to {where}, {self.seam()} from the edge. "
-                    "A strip cut a little longer is easier to line up; its ends are trimmed afterwards."
-                )
+            case AddStrips():
+                return self._add_strips_text(step.action)
         raise AssertionError(step.action)
 
     def check(self, step: Step) -> str:
@@ -148,8 +144,9 @@ class Words(UnitNames):
                 return "The ends meet and neither side is stretched."
             case PressSeams():
                 return joined_check(self, step)
-            case AddStrips():
-                return f"Both seams are {self.seam()} from the edge, from end to end, and nothing was pulled."
+            case AddStrips(beyond=beyond):
+                out = f" The ends of the strips stand out, about {self.length(beyond)} each." if beyond else ""
+                return f"Both seams are {self.seam()} from the edge, from end to end, and nothing was pulled.{out}"
         raise AssertionError(step.action)
 
     def caution(self, step: Step) -> str | None:
@@ -187,13 +184,31 @@ class Words(UnitNames):
 
     # sentences for one kind of step each
 
+    def _add_strips_text(self, strips: AddStrips) -> str:
+        where = "one side and another to the other" if strips.edges == SIDES else "the top and another to the bottom"
+        edge = "sides" if strips.edges == SIDES else "edges"
+        ends = (
+            f"They are cut longer than the {edge}: let both ends stand out alike. They are trimmed even afterwards."
+            if strips.beyond
+            else f"They are as long as the {edge}: pin ends and middles first, and ease the block to the strip."
+        )
+        strip = one(self.thing(self.checklist.piles[strips.strip]))
+        return f"Sew {strip}, to {where}, {self.seam()} from the edge. {ends}"
+
     def _trim_text(self, step: Step, size: Size) -> str:
         if step.operation == "trim":
             return f"Trim the strip ends level with the block: {self.size(size)}."
+        ends = " The ends of the last strips come off with it." if self._ends_stand_out(step) else ""
         return (
             f"Square the block to {self.size(size)}, the design in the middle. Cut two sides, turn half round, lay the "
-            "lines on the sides just cut, cut the other two. Too small: do not cut, measure all blocks first."
+            f"lines on the sides just cut, cut the other two.{ends} Too small: do not cut, measure all blocks first."
         )
+
+    def _ends_stand_out(self, step: Step) -> bool:
+        """Whether what this step takes has strips on it whose ends stand out."""
+        pressed = self._maker_of.get(step.takes[0].pile)
+        sewn = self._maker_of.get(pressed.takes[0].pile) if pressed is not None and pressed.takes else None
+        return sewn is not None and isinstance(sewn.action, AddStrips) and bool(sewn.action.beyond)
 
     def _join_text(self, step: Step, direction: str) -> str:
         taken = self.checklist.taken(step)

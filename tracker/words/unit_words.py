@@ -147,6 +147,8 @@ def _pair_text(names: Names, pair: Pair) -> str:
         return text
     if under.thing.of == INNER:
         return text + " The seams lie on each other, allowances opposite ways: feel them lock."
+    if pair.laid[0].x == pair.laid[0].y:
+        return text + " Its edges meet the square's all round, or miss them by a thread."
     return text + " They share one corner and two edges."
 
 

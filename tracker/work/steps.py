@@ -14,7 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from tracker.exact.geometry import XY, Segment
+from tracker.exact.geometry import XY, ZERO, Segment
 from tracker.exact.measure import Measure
 from tracker.work.operations import OPERATIONS, Operation
 from tracker.work.things import Stage, Thing
@@ -176,12 +176,14 @@ class AddStrips:
     """Sew one strip to each of two opposite edges ("top and bottom" or "sides") of the piece `base`.
 
     `nests` says what meets at the upper (or left) and at the other seam, where the strips have seams of their own.
+    `beyond` is how far each end of a strip stands out.
     """
 
     base: str
     strip: str
     edges: str
     nests: tuple[tuple[Nest, ...], ...] = ()
+    beyond: Measure = ZERO
 
 
 Action = Cut | Mark | Pair | Sew | CutApart | Press | Trim | LayOut | Pin | Join | PressSeams | AddStrips | Assembly

@@ -16,12 +16,14 @@ from tracker.exact.measure import Measure
 class Nest:
     """A place where seams of two pieces to be joined meet: `along` from the left (or top) cut edge; do they nest?
 
-    `seams` counts them among the seams that run out at each piece's edge, from 1 at the left (or top).
+    `seams` counts them among the seams that run out at each piece's edge, from 1 at the left (or top). `one_cloth`: all
+    that meets there is one cloth, so that nobody minds how.
     """
 
     along: Measure
     nests: bool
     seams: tuple[int, int] = (0, 0)
+    one_cloth: bool = False
 
 
 @dataclass(frozen=True)

@@ -1,12 +1,15 @@
 """Four quarters: two half-square triangles crossed, or one crossed with a whole square.
 
 Two diagonal seams take 2s√2 off the side: the squares are f + 2s + 2s√2. The two results mirror one another.
+
+A whole square crossed with a pressed half-square triangle, which one seam has made smaller, is cut to fit that, so that
+both lie edge on edge; or, where the plan says so, it is cut alike from one strip, and stands out on two sides.
 """
 
 from __future__ import annotations
 
 from tracker.exact.geometry import XY
-from tracker.exact.measure import Measure
+from tracker.exact.measure import Measure, nearest, round_up
 from tracker.plan.model import Plan, Quarters
 from tracker.units.maker import Maker, diagonals, point
 from tracker.units.recipes.half_square import either_side, inner_half_square
@@ -63,9 +66,17 @@ def make_split(maker: Maker, region: Region) -> tuple[str, ...]:
     whole, b, c, _ = region.quarters
     unfinished = region.finished[0] + 2 * maker.seam
     side = maker.trimmed_later(unfinished + 2 * maker.diagonal_seam, room=2)
-    base, laid = maker.cut(whole, side), inner_half_square(maker, b, c, side)
-    opened = side - maker.diagonal_seam
-    return _cross(maker, region, mirror_split(region), base, side, laid, opened, (whole, whole, b, c))
+    opened, plan = side - maker.diagonal_seam, maker.bench.plan
+    fitted = plan.split_square == "fitted" and plan.reckoning > 1
+    whole_side = _fitted(opened, unfinished + maker.diagonal_seam, plan) if fitted else side
+    base, laid = maker.cut(whole, whole_side), inner_half_square(maker, b, c, side)
+    return _cross(maker, region, mirror_split(region), base, whole_side, laid, opened, (whole, whole, b, c))
+
+
+def _fitted(opened: Measure, least: Measure, plan: Plan) -> Measure:
+    """The side of a square that lies edge on edge with a pressed one: to the nearest mark, never below the least."""
+    near = nearest(opened, plan.ruler)
+    return near if near >= least else round_up(least, plan.ruler)
 
 
 def _cross(
@@ -81,39 +92,50 @@ def _cross(
     """Lay a half-square triangle on a base, draw the diagonal across its seam, sew each side, cut, press, trim.
 
     `corners` are the cloths of the base at its upper right and lower left, and those of the laid piece over them.
-    They share the lower left corner and two edges. The two results mirror one another. The seam goes to the base, the
-    half that is not marked and, where it is whole, the flatter one.
+    They lie centred on each other, or, where the base was cut alike, share the lower left corner and two edges. The two
+    results mirror one another. The seam goes to the base, the half that is not marked and, where it is whole, the
+    flatter one.
     """
     up_right, low_left, over_up_right, over_low_left = corners
-    plan, size = maker.bench.plan, (base_side, base_side)
-    low = base_side - laid_side
+    plan, whole = maker.bench.plan, max(base_side, laid_side)
+    across, down = _lies(maker, base_side, laid_side)
     seen = maker.mark_unit(laid, [diagonals(laid_side)["rising"]])
     turn = 270 if plan.darker(over_up_right, over_low_left) == over_up_right else 90
-    pair = maker.pair(base, [Laid(seen, turn, Measure(), low)], size)
-    cut_line = diagonals(base_side)["rising"]
+    pair = maker.pair(base, [Laid(seen, turn, across, down)], (whole, whole))
+    cut_line = diagonals(whole)["rising"]
     sewn = maker.sew(pair, either_side(cut_line, maker.seam))
     first: Quarters = (up_right, over_up_right, over_low_left, low_left)
     second: Quarters = (over_up_right, up_right, low_left, over_low_left)
-    near, far = base_side / 4, base_side * 3 / 4
-    results = [(first, point(near, near)), (second, point(far, far))]
+    near, far = whole / 4, whole * 3 / 4
+    seam_at = base_side - maker.diagonal_seam
+    # Opened, the upper half reaches from the base's corner to the laid one's, folded over the seam; the lower likewise.
+    opened = seam_at - down, seam_at - across
+    results = [(first, point(near, near), opened), (second, point(far, far), opened[::-1])]
     if mirror is not None:
         results.sort(key=lambda result: least_turn(result[0]) != least_turn(region.quarters))
     # Where the pieces differ before trimming, the hands are kept apart until then even if either serves.
-    apart = mirror is not None or bool(low)
-    turns = [_turn_to(quarters, region, mirror) for quarters, _ in results]
+    apart = mirror is not None or across != down
+    turns = [_turn_to(quarters, region, mirror) for quarters, _, _ in results]
     hands = ["A", "B"] if apart else ["", ""]
-    parts = [(inside, turn, hand) for (_, inside), turn, hand in zip(results, turns, hands, strict=True)]
+    parts = [(inside, turn, hand) for (_, inside, _), turn, hand in zip(results, turns, hands, strict=True)]
     halves = maker.cut_apart(sewn, [cut_line], parts)
-    opened = base_side - maker.diagonal_seam
     unfinished = region.finished[0] + 2 * maker.seam
     cloths = tuple(dict.fromkeys(corners[:2]))
-    centre = point((opened - low) / 2, (opened + low) / 2)
+    reach = whole - maker.diagonal_seam
+    centre = point((reach + across - down) / 2, (reach + down - across) / 2)
     units = []
-    for half, turn in zip(halves, turns, strict=False):
-        pressed = maker.press(half, "base", cloths, (opened, opened))
-        middle = turned_point(centre, opened, turn)
+    for half, turn, (_, _, size) in zip(halves, turns, results, strict=False):
+        pressed = maker.press(half, "base", cloths, size if turn in (0, 180) else size[::-1])
+        middle = turned_point(centre, reach, turn)
         units.append(maker.trim(pressed, unfinished, unfinished, middle, either_hand=mirror is None))
     return tuple(units)
+
+
+def _lies(maker: Maker, base_side: Measure, laid_side: Measure) -> tuple[Measure, Measure]:
+    """How far the laid square lies from the base's left and upper edge."""
+    rest = base_side - laid_side
+    alike = rest == maker.diagonal_seam
+    return (Measure(), rest) if alike else (rest / 2, rest / 2)
 
 
 def _turn_to(quarters: Quarters, *regions: Region | None) -> int:

@@ -36,6 +36,11 @@ class Recipe:
     strips: bool = False
     through: Callable[[Region, Plan], tuple[bool, ...]] = lambda region, plan: ()
 
+    @property
+    def is_plain(self) -> bool:
+        """Whether it makes plain patches, which have no seam."""
+        return self.kind == "plain"
+
 
 def always(patches: int) -> Callable[[Region], int]:
     """The same number of patches whatever the region."""

@@ -1,20 +1,24 @@
 """Strip sets: long strips sewn side by side, pressed, and cut across into rows of patches.
 
-Strips are as wide as a patch (f + 2s) and as long as the cloth is usable; each cut across is as wide as the row is
-high (f + 2s), after the end is squared.
+Strips are as wide as a patch (f + 2s) and as long as what is cut from them takes, at most as the cloth is usable; each
+cut across is as wide as the row is high (f + 2s), after the end is squared.
 """
 
 from __future__ import annotations
 
 from fractions import Fraction
 
-from tracker.exact.measure import Measure
+from tracker.exact.measure import Measure, round_up
 from tracker.plan.model import Plan
 from tracker.units.maker import Maker, line, point
 from tracker.units.region import Region
 
 END_SQUARED = {"in": Fraction(1, 2), "cm": Fraction(1)}
 """What the first cut across takes off to square the end (common practice)."""
+
+
+LONGER = {"in": Measure(1), "cm": Measure(Fraction(5, 2))}
+"""How much longer a set is than the rows cut from it: its end is squared, and squared again."""
 
 
 def cuts_from(region: Region, plan: Plan) -> int:
@@ -45,11 +49,25 @@ def strips_pressed_down(region: Region, plan: Plan) -> tuple[bool, ...]:
     return tuple(plan.darker(cloths[i - 1], cloths[i]) == cloths[i] for i in range(1, len(cloths)))
 
 
+def _set_of(maker: Maker, region: Region) -> tuple[Measure, int]:
+    """How long each set is, and how many rows come from it: as few sets as the cloth allows, all alike.
+
+    In the first reckoning every set took the whole width of the cloth.
+    """
+    plan = maker.bench.plan
+    length, number = _length(region, plan), cuts_from(region, plan)
+    if plan.reckoning == 1 or not maker.needed:
+        return length, number
+    number = -(-maker.needed // -(-maker.needed // number))
+    wanted = round_up(number * (region.columns[0] + 2 * plan.seam) + LONGER[plan.unit], plan.ruler)
+    return min(wanted, length), number
+
+
 def make_strip_set(maker: Maker, region: Region) -> tuple[str, ...]:
-    """Strips sewn side by side and cut across: rows of patches, as many as the cloth is long enough for."""
+    """Strips sewn side by side and cut across: rows of patches, as many as are needed."""
     plan, s = maker.bench.plan, maker.seam
     cloths = [quarters[0] for quarters in region.all_quarters()]
-    length, number = _length(region, plan), cuts_from(region, plan)
+    length, number = _set_of(maker, region)
     across, end = region.columns[0] + 2 * s, Measure(END_SQUARED[plan.unit])
     strips = [maker.cut(key, length, height + 2 * s) for key, height in zip(cloths, region.rows, strict=True)]
     deep = region.finished[1] + 2 * s

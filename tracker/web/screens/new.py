@@ -10,6 +10,7 @@ from flask import Response, make_response, redirect, render_template, request
 
 from tracker.looks.looking import DONE, UNDER_WAY
 from tracker.looks.preview import LOOK, PROOF, Proved, Seen, in_words
+from tracker.plan.model import RECKONING
 from tracker.web import beside
 from tracker.web.clock import stamp
 from tracker.web.pages import fresh_id, nav_links, parts
@@ -99,7 +100,7 @@ def make() -> Response:
             return cast(Response, redirect(f"/quilts/{stored.id}", 303))
     if seen.made.unproved:
         return make_response(_form(shown(text), seen, seen.made.unproved), 422)
-    about = {"title": seen.made.plan.title, "plan": text, "demo": False, "made_at": stamp()}
+    about = {"title": seen.made.plan.title, "plan": text, "demo": False, "made_at": stamp(), "reckoning": RECKONING}
     stored = store.add(about, wanted_id=wanted if re.fullmatch(r"[a-z0-9]{6}", wanted) else None)
     return cast(Response, redirect(f"/quilts/{stored.id}", 303))
 

@@ -1,0 +1,108 @@
+"""Quilts that were begun by an earlier version's rules open with all that was made, and say what no longer fits."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+from freezing import PLANS
+from storing import DAY
+
+from tracker.plan.model import RECKONING, Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.progress.ledger import Progress
+from tracker.progress.tap_kinds import read_tap, written
+from tracker.route.compiler import compile_plan
+from tracker.store.quilts import Store
+from tracker.web.desk import Desk
+
+
+def plan_named(name: str) -> Plan:
+    plan = read_plan(PLANS[name].read_bytes(), name).plan
+    assert plan is not None
+    return plan
+
+
+def worked(plan: Plan, chance: Random, taps: int) -> tuple[Progress, list[dict[str, Any]]]:
+    """A quilt some way on, and the taps that brought it there: whatever lies ready is done, some of it, by lot."""
+    progress, made = Progress(plan, compile_plan(plan)), []
+    while len(made) < taps:
+        ready = [step for step in progress.steps.values() if progress.left(step) and progress.ready(step)]
+        if not ready:
+            break
+        step = chance.choice(ready[-6:])
+        times = chance.randint(1, min(progress.left(step), progress.ready(step)))
+        tap = read_tap({"id": f"worked-{len(made)}", "do": "done", "step": step.id, "times": times})
+        tap = tap.completed(progress)
+        assert progress.record(tap)
+        made.append(written(tap))
+    return progress, made
+
+
+def sewn(progress: Progress) -> Counter[tuple[str, int]]:
+    """How many steps of each operation every block has behind it; the pool's counted by what was trimmed or cut."""
+    found: Counter[tuple[str, int]] = Counter()
+    for step in progress.steps.values():
+        for number in progress.blocks_of(step) if step.per != "quilt" else [0]:
+            if step.per != "quilt":
+                found[step.operation, number] += progress.times_done(step, number)
+    return +found
+
+
+def opened_again(
+    folder: Path, plan_text: str, taps: list[dict[str, Any]]
+) -> tuple[Progress, list[str], dict[str, Any]]:
+    with Store.open(folder, today=lambda: DAY) as store:
+        stored = store.add({"title": "Begun before", "plan": plan_text}, taps)
+        with Desk(store).quilt(stored.id) as opened:
+            progress = opened.progress
+        return progress, [notice.said for notice in store.notices()], dict(stored.about)
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("name", ["north_wind_metric", "evening_star", "star_kinds"])
+def test_every_block_is_as_far_as_it_was(name: str, seed: int, tmp_path: Path) -> None:
+    former, taps = worked(replace(plan_named(name), reckoning=1), Random(seed), 120)
+    text = PLANS[name].read_text(encoding="utf-8")
+    now, said, about = opened_again(tmp_path, text, taps)
+    assert about["reckoning"] == RECKONING
+    assert sewn(now) == sewn(former)
+    assert {step: times for step, times in totals(now).items() if step in former.steps} == {
+        step: times for step, times in totals(former).items() if step in now.steps
+    }
+    assert not [sentence for sentence in said if "All that was counted" in sentence]
+
+
+def totals(progress: Progress) -> dict[str, int]:
+    """How often each step of the common pool was done."""
+    return {step.id: progress.times_done(step) for step in progress.steps.values() if step.per == "quilt"}
+
+
+def test_it_is_done_once_and_the_file_as_it_was_is_kept(tmp_path: Path) -> None:
+    _, taps = worked(replace(plan_named("evening_star"), reckoning=1), Random(1), 60)
+    text = PLANS["evening_star"].read_text(encoding="utf-8")
+    with Store.open(tmp_path, today=lambda: DAY) as store:
+        stored = store.add({"title": "Begun before", "plan": text}, taps)
+        before = (tmp_path / f"{stored.id}.quilt").read_bytes()
+        for _ in range(2):
+            with Desk(store).quilt(stored.id) as opened:
+                assert opened.about["reckoning"] == RECKONING
+        assert [tap["do"] for tap in stored.taps].count("carried") == 1
+        assert (tmp_path / "set-aside" / f"{stored.id}.quilt.reckoning-1").read_bytes() == before
+
+
+def test_where_nothing_differs_no_tap_is_added_and_all_can_be_taken_back(tmp_path: Path) -> None:
+    _, taps = worked(replace(plan_named("harbour_lights"), reckoning=1), Random(2), 20)
+    text = PLANS["harbour_lights"].read_text(encoding="utf-8")
+    with Store.open(tmp_path, today=lambda: DAY) as store:
+        stored = store.add({"title": "Begun before", "plan": text}, taps)
+        with Desk(store).quilt(stored.id) as opened:
+            assert opened.progress.counts_still(taps[-1]["id"])
+        assert len(stored.taps) == len(taps)
+        assert stored.about["reckoning"] == RECKONING
+
+
