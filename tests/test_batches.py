@@ -6,7 +6,17 @@ import pytest
 from planning import plan_of, replayed, tapped
 from test_progress import HALF, PICTURE, Room
 
-from tracker.progress.batches import Pace, batches, by_station, carry_on, in_work, now_at, targets, waiting_at
+from tracker.progress.batches import (
+    Pace,
+    batches,
+    by_station,
+    carry_on,
+    in_work,
+    now_at,
+    sample_sewn,
+    targets,
+    waiting_at,
+)
 from tracker.progress.edited_plan import carry_over
 from tracker.progress.ledger import Progress
 from tracker.progress.tap_kinds import written
@@ -60,6 +70,24 @@ def test_a_quilt_sewn_by_what_each_station_says() -> None:
         room.tap("done", step=works[0].step.id, times=works[0].now)
     assert room.progress.finished()
     assert carry_on(room.progress, pace) is None
+
+
+def test_the_sample_is_measured_when_it_is_sewn_and_before_anything_else() -> None:
+    room = Room()
+    while sample_sewn(room.progress, Pace()) is None:
+        assert in_work(room.progress, Pace()) == [1]
+        work = now_at(room.progress, Pace())[0]
+        room.tap("done", step=work.step.id, times=work.now)
+    sewn = sample_sewn(room.progress, Pace())
+    assert sewn is not None
+    assert sewn.id == room.step("squared")
+    assert sample_sewn(room.progress, Pace(sample_first=False)) is None
+    room.tap("done", step="cut:S:3x3", times=1)
+    assert sample_sewn(room.progress, Pace()) is None
+    # A block that has no other of its kind is no sample.
+    alone = Room(blocks=1)
+    alone.tap("stage", block=1, step=alone.step("squared"))
+    assert sample_sewn(alone.progress, Pace()) is None
 
 
 def test_changing_the_batch_midway_keeps_all_progress() -> None:

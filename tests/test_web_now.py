@@ -8,6 +8,7 @@ import pytest
 from test_web_steps import make_units
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
+from tracker.progress.batches import Pace, in_work, now_at
 from tracker.store.quilts import Store
 from tracker.web.screens.now import rough_time
 
@@ -33,6 +34,22 @@ def test_the_sample_is_asked_for_first_and_one_tap_leads_to_each_station(phone: 
     assert "4 lie ready in all" in text
     assert "Nothing can be done here now." in phone.text(f"{sewing.at}/now?at=iron")
     assert "Go to Cutting table: 3 to do" in phone.text(f"{sewing.at}/now?at=iron")
+
+
+def test_the_sample_is_to_be_measured_before_anything_more_is_cut(phone: Visitor, sewing: Quilt) -> None:
+    asked = "Before anything more is cut, measure the sample, pressed and cool: 4½ in square."
+    progress = sewing.progress()
+    while in_work(progress, Pace()) == [1]:
+        assert asked not in phone.text(f"{sewing.at}/now")
+        work = now_at(progress, Pace())[0]
+        title = sewing.compiled.titles[work.step.id]
+        sewing.tap(title, work.now)
+        progress = sewing.progress()
+    for path in (f"{sewing.at}/now", sewing.step_path(title)):
+        text = phone.text(path)
+        assert asked in text
+        assert "If it is short, press it again; if it still is, the seams are too wide" in text
+        assert "Test your seam" in text
 
 
 def test_what_waits_says_for_what(phone: Visitor, sewing: Quilt) -> None:

@@ -183,6 +183,18 @@ def waiting_at(progress: Progress, pace: Pace, station: str | None = None) -> li
     return sorted(found, key=lambda wait: order[wait.step.id])
 
 
+def sample_sewn(progress: Progress, pace: Pace) -> Step | None:
+    """The last step of the sample, from when it is sewn until anything else is begun: then it is measured. None where
+    the quilt has no other block of its kind, or no sample is sewn first."""
+    keys = list(progress.block_keys.values())
+    if not pace.sample_first or keys.count(keys[0]) < 2 or progress.blocks_finished() != 1:
+        return None
+    done = progress.steps.get(progress.last_step_id() or "")
+    last = next((step for step in progress.last_steps().values() if progress.times_done(step, 1)), None)
+    begun = done is None or not (done == last or isinstance(done.action, SetBlock))
+    return None if begun else last
+
+
 def carry_on(progress: Progress, pace: Pace) -> Step | None:
     """The step to go on with: the last one while the batch has work for it, then one at the same station (a batch
     before a walk), then the first that is ready anywhere; when the batch has nothing ready, whatever lies ready."""

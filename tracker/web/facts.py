@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tracker.progress.batches import in_work
+from tracker.progress.batches import in_work, sample_sewn
 from tracker.progress.ledger import Progress, Recorded, Tap
 from tracker.progress.strip_ticks import StripStanding, standing
 from tracker.progress.tap_kinds import (
@@ -90,6 +90,17 @@ def batch_words(opened: Opened) -> str:
         return f"All {count} blocks together" if count > 1 else "The one block"
     span = listed([str(number) for number in blocks]) if len(blocks) < 3 else f"{blocks[0]} to {blocks[-1]}"
     return f"Now {plural('block', len(blocks))} {span} of {count}"
+
+
+def sample_words(opened: Opened) -> str:
+    """What to measure now that the sample is sewn, and what to do where it is short; nothing at any other time."""
+    last = sample_sewn(opened.progress, opened.pace)
+    if last is None or last.size is None:
+        return ""
+    return (
+        f"Before anything more is cut, measure the sample, pressed and cool: {opened.words.size(last.size)}. "
+        "If it is short, press it again; if it still is, the seams are too wide: test yours, then move the guide."
+    )
 
 
 def seam_untested(opened: Opened) -> bool:

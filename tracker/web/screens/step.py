@@ -19,6 +19,7 @@ from tracker.web.facts import (
     Way,
     batch_words,
     figures_width,
+    sample_words,
     seam_untested,
     take_back,
     waits,
@@ -54,6 +55,7 @@ class Count:
     now: int
     batch: str
     seam_untested: bool
+    sample: str
     previous: Way | None
     next: Way | None
 
@@ -185,6 +187,7 @@ def count_of(opened: Opened, step: Step) -> Count:
         now=max(min(ready, asked), 0),
         batch=batch_words(opened) if 0 < asked < count - done else "",
         seam_untested=step.kind.seams and seam_untested(opened),
+        sample=sample_words(opened),
         previous=way(compiled, neighbour(opened, step, -1)),
         next=way(compiled, neighbour(opened, step, 1)),
     )
