@@ -1,20 +1,21 @@
 """Walks between stations and taps from the first cut to the last stitch, following what is offered; to be compared with
 a former version: python tests/walks.py, with its folder as PYTHONPATH.
 
-A tap counts what one step needs now; where there are passes, what one tap for each would come to is printed too.
+A tap counts what one step needs now; what one tap for each pass would come to is printed too.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from importlib import import_module
 from itertools import groupby
 
 from tracker.demo import demo_plan_text
 from tracker.plan.plan_reader import read_plan
 from tracker.progress.batches import Pace, carry_on, in_work, now_at
 from tracker.progress.ledger import Progress
+from tracker.progress.tap_kinds import StepsDone
 from tracker.route.compiler import compile_plan
+from tracker.route.passes import passes
 from tracker.work.steps import Checklist, Step
 
 KEYS = "ABCDEFGHIJKL"
@@ -49,7 +50,7 @@ def offered(progress: Progress, pace: Pace) -> list[tuple[Step, tuple[int, ...]]
         works = [work for work in now_at(progress, pace) if work.step == step]
         times = works[0].now if works else progress.ready(step)
         found.append((step, tuple(in_work(progress, pace))))
-        progress.record(progress.complete({"id": str(len(found)), "do": "done", "step": step.id, "times": times}))
+        progress.record(StepsDone(id=str(len(found)), step=step.id, times=times).completed(progress))
     assert progress.finished()
     return found
 
@@ -60,16 +61,12 @@ def walks(steps: Iterable[Step]) -> int:
 
 
 def passes_of(checklist: Checklist) -> dict[str, str]:
-    """The pass of each step, by ids; none in versions that know of no passes."""
-    try:
-        passes = import_module("tracker.route.passes").passes
-    except ModuleNotFoundError:
-        return {}
+    """The pass of each step, by ids."""
     return {step.id: each.id for each in passes(checklist) for step in each.steps}
 
 
 PACES = (("a row at a time", Pace()), ("all left at once", Pace(batch=10_000)))
-"""The usual pace, and that which walks least; in former versions both were the second."""
+"""The usual pace, and that which walks least."""
 
 
 def main() -> None:
@@ -87,15 +84,13 @@ def line(name: str, text: str, pace: Pace) -> str:
     taps = offered(Progress(reading.plan, checklist), pace)
     sample = [tap for tap in taps if tap[1] == (1,)]
     named = passes_of(checklist)
-    by_pass = ["-", "-"]
-    if named:
-        together = (groupby(some, key=lambda tap: (named[tap[0].id], tap[1])) for some in (taps, sample))
-        by_pass = [str(sum(1 for _ in each)) for each in together]
+    together = (groupby(some, key=lambda tap: (named[tap[0].id], tap[1])) for some in (taps, sample))
+    by_pass = [sum(1 for _ in each) for each in together]
     steps = [step for step in checklist.steps if step.count]
     walked = [walks(each) for each in (steps, [step for step, _ in taps], [step for step, _ in sample])]
     return (
-        f"{name:30} {len(steps):5} {len(set(named.values())) or '-':>6} | {walked[0]:11} {walked[1]:8} {walked[2]:7} | "
-        f"{len(taps):9} {len(sample):7} | {by_pass[0]:>14} {by_pass[1]:>7}"
+        f"{name:30} {len(steps):5} {len(set(named.values())):6} | {walked[0]:11} {walked[1]:8} {walked[2]:7} | "
+        f"{len(taps):9} {len(sample):7} | {by_pass[0]:14} {by_pass[1]:7}"
     )
 
 
