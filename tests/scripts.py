@@ -24,7 +24,7 @@ def bench(phone_device: BrowserContext) -> Iterator[Bench]:
         page = phone_device.new_page()
         opened.append(page)
         text = f"<!doctype html><html><head><title>bench</title></head><body data-room='here'>{body}</body></html>"
-        page.route("**/*", lambda route: route.fulfill(body=text, content_type="text/html"))
+        page.route("**/*", lambda route: route.fulfill(body=text, content_type="text/html; charset=utf-8"))
         page.goto(address + path)
         for script in ((before,) if before else ()):
             page.add_script_tag(content=script)
