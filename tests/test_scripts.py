@@ -73,6 +73,87 @@ def test_what_the_browser_refuses_to_keep_is_kept_as_long_as_the_page(bench: Ben
     assert page.evaluate("sewingRoom.kept('a')") is None
 
 
+# sending.js
+
+SENDING = """
+window.waits = [];
+window.answers = [];
+const settimeout = window.setTimeout;
+window.setTimeout = (act, time, ...more) => {
+  if (time >= 500 && time <= 8000 && time !== 5000 && time !== 3000) { waits.push(time); time = 0; }
+  return settimeout(act, time, ...more);
+};
+window.fetch = async () => {
+  const [headers, status, text] = answers.shift() ?? [null];
+  if (!headers) throw new Error('nobody');
+  return new Response(text ?? null, { status: status ?? 200, headers });
+};
+"""
+
+QUEUE = """
+sewingRoom.show = () => {};
+window.said = [];
+sewingRoom.complain = (words) => said.push(words);
+"""
+
+
+def sending(bench: Bench) -> Page:
+    page = bench("keeping.js", "sending.js", body=FRAME, before=SENDING)
+    page.add_script_tag(content=QUEUE)
+    return page
+
+
+def test_the_pause_before_the_next_try_doubles_up_to_eight_seconds_and_begins_anew(bench: Bench) -> None:
+    page = sending(bench)
+    page.evaluate("""async () => {
+        const kept = (id) => [{ 'Sewing-Room': 'here', 'Sewing-Room-Tap': `kept ${id}` }, 200];
+        answers.push(...Array(7).fill([null]), kept('a'), [null], kept('b'));
+        for (const id of ['a', 'b']) sewingRoom.add({ id, quilt: 'q', url: '/x', fields: [['do', 'done']] });
+        await sewingRoom.send();
+    }""")
+    assert page.evaluate("waits") == [500, 1000, 2000, 4000, 8000, 8000, 8000, 500]
+    assert (ids(page), ids(page, "aside"), page.evaluate("said")) == ([], [], [])
+
+
+@pytest.mark.parametrize(
+    ("headers", "status", "becomes"),
+    [
+        ({"Sewing-Room": "here", "Sewing-Room-Tap": "kept a"}, 200, "gone"),
+        ({"Sewing-Room": "here", "Sewing-Room-Tap": "kept a"}, 204, "gone"),
+        ({"Sewing-Room": "here", "Sewing-Room-Tap": "refused a"}, 409, "said"),
+        ({"Sewing-Room": "here", "Sewing-Room-Tap": "unplaced a"}, 404, "aside"),
+        ({"Sewing-Room": "here", "Sewing-Room-Tap": "gone a"}, 404, "aside"),
+        ({"Sewing-Room": "here", "Sewing-Room-Tap": "kept b"}, 200, "waits"),
+        ({"Sewing-Room": "here"}, 500, "waits"),
+        ({"Sewing-Room": "elsewhere", "Sewing-Room-Tap": "kept a"}, 200, "waits"),
+        ({"Sewing-Room-Tap": "kept a"}, 200, "waits"),
+        ({}, 200, "waits"),
+        (None, 0, "waits"),
+    ],
+)
+def test_a_tap_is_forgotten_only_when_an_answer_of_this_room_names_it(
+    headers: dict[str, str] | None, status: int, becomes: str, bench: Bench
+) -> None:
+    page = sending(bench)
+    found = page.evaluate(
+        """async ([headers, status]) => {
+        answers.push([headers, status, status === 204 ? null : 'some words']);
+        sewingRoom.add({ id: 'a', quilt: 'q', url: '/x', fields: [['do', 'done']] });
+        sewingRoom.send();
+        while (answers.length) await new Promise((next) => settimeout(next));
+        await new Promise((next) => settimeout(next, 5));
+        return { waits: sewingRoom.waiting().length, aside: sewingRoom.aside().map((tap) => tap.aside.why), said };
+    }""",
+        [headers, status],
+    )
+    why = headers["Sewing-Room-Tap"].split()[0] if headers and becomes == "aside" else ""
+    assert found == {
+        "waits": int(becomes == "waits"),
+        "aside": [why] if why else [],
+        "said": ["some words"] if becomes == "said" else [],
+    }
+
+
 # strips.js
 
 CUTTING = """<div id="live" data-quilt="q" data-done="3" data-strips="S one 0 4;S two 1 5;R three 0 6">
