@@ -275,7 +275,7 @@ def test_a_made_up_unit_needs_nothing_but_its_entry() -> None:
         ("flipped half", 6, 6, 0),
     }
     words = Words(plan, checklist)
-    assert "Press flipped halfs, brick / pale sand" in [words.title(step) for step in checklist.steps]
+    assert "Press flipped halves, brick / pale sand" in [words.title(step) for step in checklist.steps]
     progress = Progress(plan, checklist)
     while not progress.finished():
         step = next(step for step in progress.steps.values() if progress.ready(step))

@@ -6,12 +6,14 @@ import re
 
 import pytest
 from freezing import PLANS
+from planning import plan_of
 from recipe_plans import RECIPE_PLANS, recipe_plan
 
 from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
+from tracker.words.names import plural
 from tracker.words.step_words import Words
-from tracker.work.steps import CutApart, Press, PressSeams, Sew, Step, Trim
+from tracker.work.steps import Cut, CutApart, Press, PressSeams, Sew, Step, Trim
 from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, QUARTER_SQUARE, SPLIT
 
 UNPRESSED = ("join", "add strip", "sew")
@@ -133,3 +135,91 @@ def test_read_aloud(name: str, title: str) -> None:
 
 def _done(words: Words) -> list[Step]:
     return [step for step in words.checklist.steps if step.count]
+
+
+MANY = {
+    "patch": "patches",
+    "Nine patch": "Nine patches",
+    "begun flying goose": "begun flying geese",
+    "Wild goose": "Wild geese",
+    "begun square in a square": "begun squares in squares",
+    "Churn dash": "Churn dashes",
+    "Box": "Boxes",
+    "Maple leaf": "Maple leaves",
+    "Lily": "Lilies",
+    "Bay": "Bays",
+    "Four winds": "Four winds",
+    "Cross": "Crosses",
+    "Flying geese": "Flying geese",
+    "half-square triangle": "half-square triangles",
+    "whirl": "whirls",
+}
+
+
+@pytest.mark.parametrize("name", MANY)
+def test_many_of_a_thing_are_english(name: str) -> None:
+    assert plural(name, 1) == name
+    assert plural(name, 2) == MANY[name]
+
+
+@pytest.mark.parametrize("name", [name for name in PLANS if "metric" in name])
+def test_a_metric_plan_has_no_inches(name: str) -> None:
+    words = words_of(name)
+    for step in words.checklist.steps:
+        said = " ".join((words.title(step), words.text(step), words.check(step)))
+        assert not re.search(r"\binch|[¼½¾⅛⅜⅝⅞] in\b|\d in(?: square| wide|[.,;:)]|$)", said), said
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_cloth_is_told_apart_by_what_it_is_for(name: str) -> None:
+    """No two steps of cutting are called alike, and cloth for the quilt's own parts says which."""
+    words = words_of(name)
+    cuts = [step for step in words.checklist.steps if isinstance(step.action, Cut)]
+    titles = [words.title(step) for step in cuts]
+    assert len(set(titles)) == len(titles)
+    for step in cuts:
+        assert isinstance(step.action, Cut)
+        assert (" for " in words.title(step)) == (step.action.use != "unit")
+
+
+CABIN = "M M M M M\nT R R R M\nT S K R M\nT S S R M\nT T T T M"
+
+
+def test_logs_of_a_log_cabin_go_by_number_and_side() -> None:
+    plan = plan_of(CABIN, block="combine = true")
+    words = Words(plan, compile_plan(plan))
+    steps = [step for step in words.checklist.steps if step.per == "b"]
+    titles = [words.title(step) for step in steps]
+    assert not any(re.search(r"column|unit in row|row \d", title) for title in titles)
+    assert [title for title in titles if title.startswith("Sew log")] == [
+        "Sew log 2, pale sand, to the left of b",
+        "Sew log 3, brick, to the right of b",
+        "Sew log 4, brick, to the top of b",
+        "Sew log 5, teal, to the bottom of b",
+        "Sew log 6, teal, to the left of b",
+        "Sew log 7, moss, to the right of b",
+        "Sew log 8, moss, to the top: b is whole",
+    ]
+    said = {words.title(step): words.text(step) for step in steps}
+    assert said["Sew log 4, brick, to the top of b"].startswith("Sew log 4, brick, 6½ × 2½ in, to the top, ¼ in from")
+    piles = words.checklist.piles
+    named = {words.pile(flow.pile, 1) for step in steps for flow in step.takes if piles[flow.pile].block}
+    assert {"log 8, moss of b, laid out", "the centre with 7 logs of b, pressed"} <= named
+
+
+@pytest.mark.parametrize("picture", ["S R S\nR S R\nS R S", "S S\nR R\nM M", "S R\nM M\nT T\nK K"])
+def test_rows_are_no_log_cabin(picture: str) -> None:
+    plan = plan_of(picture, block="combine = true")
+    assert Words(plan, compile_plan(plan)).cabins == {}
+
+
+def test_rows_are_joined_to_rows_until_the_block_is_whole() -> None:
+    words = words_of("kingfisher")
+    titles = [words.title(step) for step in words.checklist.steps if step.operation == "join"]
+    joins = [title for title in titles if title.startswith("Join row") and "Kingfisher" in title]
+    assert joins == [
+        "Join row 2 to row 1 of Kingfisher",
+        "Join row 3 to rows 1 and 2 of Kingfisher",
+        "Join row 4 to rows 1 to 3 of Kingfisher",
+        "Join row 5: Kingfisher is whole",
+    ]

@@ -23,8 +23,8 @@ A package imports only from those above it, and a module in it only from those n
     progress: changes, counts, measured_top, missing_steps, ledger, tap_kinds, batches, edited_plan, strip_ticks,
         pace_of_work — what was done, what can be done next, and how long the rest takes
     fitting: seam_test — what measured seams say
-    words: names, time_words, measured_words, seam_words, plan_notices, quilt_summary, printed_words, quilt_texts,
-        quilt_words, unit_words, step_words, pass_words, json_report — everything that is said
+    words: log_words, names, time_words, measured_words, seam_words, plan_notices, quilt_summary, printed_words,
+        quilt_texts, quilt_words, unit_words, step_words, pass_words, json_report — everything that is said
     drawing — what lies on the table, as SVG
     store: disk, copies, records, histories, journal, mending, disk_notices, quilts — files that survive their
         program

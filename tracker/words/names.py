@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
@@ -9,6 +10,7 @@ from functools import cached_property
 from tracker.exact.measure import Measure, nearest, on_mark, write_length
 from tracker.plan.model import Plan
 from tracker.quilt.lattice import LatticeRow, joined_count, places_of, rows_of
+from tracker.words.log_words import Cabin, cabin_of
 from tracker.work.steps import Checklist, Pile, Size, Step, UnitRow
 from tracker.work.things import Kind, Stage, Thing
 from tracker.work.whole_blocks import SetBlock
@@ -16,14 +18,23 @@ from tracker.work.whole_blocks import SetBlock
 FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 """The finest marks that rulers for this work have (common practice)."""
 
-_PLURALS = {
-    "patch": "patches",
-    "plain patch": "plain patches",
-    "larger patch": "larger patches",
-    "square in a square": "squares in squares",
-    "flying goose": "flying geese",
-    "sash": "sashes",
+_MANY = (
+    (r"(?<=quare) in a square$", "s in squares"),
+    (r"(?<=[Gg])oose$", "eese"),
+    (r"(?<=lea|hal|loa|hel)f$", "ves"),
+    (r"(?<=[^aeiou])y$", "ies"),
+    (r"(?<=x|z)$|(?<=ch|sh|ss)$", "es"),
+    (r"geese$|s$", r"\g<0>"),
+)
+"""Endings of names for many, where they differ from a plain s: blocks have names of any kind."""
+
+USES = {
+    "unit": "for units",
+    "setting": "for setting triangles",
+    "binding": "for the binding",
+    "backing": "for the backing",
 }
+"""What cloth is for, where that is no plain plural."""
 
 _FOLDED = {Stage.CUT_APART: "cut apart, still folded", Stage.SEWN: "sewn, not cut apart"}
 """How far units have come that still lie folded."""
@@ -33,9 +44,17 @@ _ALONE = (Kind.TOP, Kind.BORDERED, Kind.QUILT, Kind.BACKING, Kind.BINDING)
 """What there is one of in a quilt: by its number, or alone."""
 
 
-def plural(thing: str, count: int) -> str:
-    """`thing` for one or many."""
-    return thing if count == 1 else _PLURALS.get(thing, thing + "s")
+def plural(name: str, count: int) -> str:
+    """`name` for one or many."""
+    if count == 1:
+        return name
+    ending, many = next(((ending, many) for ending, many in _MANY if re.search(ending, name)), ("$", "s"))
+    return re.sub(ending, many, name)
+
+
+def words_of_use(use: str) -> str:
+    """What pieces of one use are for."""
+    return USES.get(use, f"for {plural(use, 2)}")
 
 
 def one(words: str) -> str:
@@ -49,8 +68,12 @@ def listed(words: list[str]) -> str:
 
 
 def part_name(part: Thing) -> str:
-    """A part of a block as people say it: `the unit in row 2, column 4`; `row 2`."""
-    return part.name if part.cell is None else f"the unit in row {part.cell[0]}, column {part.cell[1]}"
+    """A part of a block as people say it: `the unit in row 2, column 4`; `row 2`; `rows 1 and 2`."""
+    if part.cell is not None:
+        return f"the unit in row {part.cell[0]}, column {part.cell[1]}"
+    if not part.lines and part.first == ("down", 2):
+        return "rows 1 and 2"
+    return part.name
 
 
 def side_by_side(first: Thing, second: Thing) -> bool:
@@ -97,6 +120,22 @@ class Names:
     def rows_in_order(self) -> Sequence[LatticeRow]:
         """The same rows, to be counted through."""
         return tuple(self.rows.values())
+
+    @cached_property
+    def cabins(self) -> Mapping[str, Cabin]:
+        """The blocks that are log cabins, by their keys."""
+        found = {key: cabin_of(self.checklist, key) for key in self.plan.blocks}
+        return {key: cabin for key, cabin in found.items() if cabin is not None}
+
+    def part(self, block: str, part: Thing) -> str:
+        """A part of a block as people say it: `log 4, oat`, `what is sewn so far`, `row 2`."""
+        cabin = self.cabins.get(block)
+        if cabin is not None and part in cabin.logs:
+            log = cabin.logs[part]
+            return f"log {log.number}, {self.cloths(log.patches.fabrics)}"
+        if cabin is not None and part in cabin.joined:
+            return f"the centre with {cabin.joined[part]} {plural('log', cabin.joined[part])}"
+        return part_name(part)
 
     @cached_property
     def _places(self) -> Mapping[Thing, int]:
@@ -186,12 +225,13 @@ class Names:
         words += [f"{row.spare} spare"] if row.spare else []
         return ", ".join(words)
 
-    def thing(self, pile: Pile, count: int = 1) -> str:
-        """What the pieces of a pile are: `pale sand squares, 3 in`, `half-square triangles, rust / pale sand`."""
+    def thing(self, pile: Pile, count: int = 1, use: bool = True) -> str:
+        """What the pieces of a pile are: `pale sand squares, 3 in`, `half-square triangles, rust / pale sand`; of cloth
+        that is not for units `use` says what for: `pale sand strips, 40 × 2½ in, for the binding`."""
         if pile.block is not None:
             name = self.plan.blocks[pile.block].name
             whole = pile.thing.kind is Kind.BLOCK
-            thing = plural(name, count) if whole else f"{part_name(pile.thing)} of {name}"
+            thing = plural(name, count) if whole else f"{self.part(pile.block, pile.thing)} of {name}"
             return thing + (f", version {pile.version}" if pile.version else "")
         if pile.thing.of_the_quilt:
             return self._quilt_thing(pile, count)
@@ -199,7 +239,8 @@ class Names:
         things = plural(pile.thing.name, count)
         if pile.thing.is_patch:
             size = self.figures(pile.size) if pile.size else ""
-            return f"{self.fabric(pile.fabrics[0])} {things}, {size} {self.plan.unit}{bag}"
+            told = f", {words_of_use(pile.thing.of)}" if use and pile.thing.of not in ("", "unit") else ""
+            return f"{self.fabric(pile.fabrics[0])} {things}, {size} {self.plan.unit}{told}{bag}"
         return f"{things}, {self.cloths(pile.fabrics)}{bag}"
 
     def state(self, pile: Pile) -> str:

@@ -22,8 +22,7 @@ from tracker.printed.compare import (
     ListFinding,
 )
 from tracker.printed.list_table import ListRow
-from tracker.words.names import Names, listed
-from tracker.words.quilt_summary import words_of_use
+from tracker.words.names import Names, listed, words_of_use
 from tracker.work.steps import Size
 
 AGREES = "The list agrees with the plan."

@@ -12,7 +12,7 @@ from tracker.quilt.buying import ClothNeed
 from tracker.quilt.cloth_cutting import ClothCutting, CutPart, CutStrip
 from tracker.quilt.setting import CannotCut, Setting, TooLarge
 from tracker.route.compiler import CannotSew
-from tracker.words.names import Names, listed, plural
+from tracker.words.names import Names, listed, plural, words_of_use
 from tracker.words.plan_notices import cannot_sew
 from tracker.work.steps import CutPiece, Size
 
@@ -21,7 +21,7 @@ def cannot_cut(fault: CannotCut, plan: Plan) -> str:
     """A cloth that is too narrow for a part of the quilt."""
     fabric = plan.fabrics[fault.fabric]
     if isinstance(fault, TooLarge):
-        what = _USES.get(fault.part, f"for {plural(fault.part, 2)}")
+        what = words_of_use(fault.part)
         return (
             f"{fabric.name} ({fault.fabric}) is {write_length(fabric.usable, plan.unit)} {plan.unit} wide: a piece "
             f"{what} is larger than that both ways, or may not be turned; give the cloth's usable width or make it "
@@ -79,22 +79,9 @@ def _size(names: Names, size: Size) -> str:
     return f"{names.ruler(size[0])} × {names.ruler(size[1])} {names.plan.unit}"
 
 
-_USES = {
-    "unit": "for units",
-    "setting": "for setting triangles",
-    "binding": "for the binding",
-    "backing": "for the backing",
-}
-
-
 def use_words(piece: CutPiece) -> str:
     """What a piece of the cutting list is for."""
     return words_of_use(piece.use)
-
-
-def words_of_use(use: str) -> str:
-    """What pieces of one use are for."""
-    return _USES.get(use, f"for {plural(use, 2)}")
 
 
 def cutting_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:

@@ -68,6 +68,9 @@ def press_seams_text(names: Names, step: Step, action: PressSeams) -> str:
     toward = [seam.toward for seams in action.seams for seam in seams]
     if all(thing is not None and thing.kind is Kind.FRAME_STRIP for thing in toward):
         return start + pressed_by_hand("the strip", len(toward))
+    cabin = names.cabins.get(step.per)
+    if cabin is not None and all(thing in cabin.logs for thing in toward):
+        return start + pressed_by_hand("the log just added" if len(toward) == 1 else "each log", len(toward))
     alike: dict[str, list[Thing]] = {}
     for flow, seams in zip(step.takes, action.seams, strict=True):
         alike.setdefault(piece_ways(seams), []).append(names.checklist.piles[flow.pile].thing)
@@ -164,7 +167,7 @@ def _version_lines(names: Names, key: str, version: PressVersion) -> Iterator[st
             continue
         for flow, seams in zip(step.takes, step.action.seams, strict=True):
             if seams:
-                yield f"{part_name(names.checklist.piles[flow.pile].thing)}: {piece_ways(seams)}"
+                yield f"{names.part(key, names.checklist.piles[flow.pile].thing)}: {piece_ways(seams)}"
 
 
 def _placed(names: Names, place: PlacePressing, several: bool) -> str:

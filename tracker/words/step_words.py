@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from tracker.progress.ledger import BlockStage
-from tracker.words.names import listed, one, part_name, stage_words
+from tracker.words.log_words import CabinLog
+from tracker.words.names import listed, one, plural, stage_words
 from tracker.words.plan_notices import notice_sentence, refusal
 from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.words.seam_words import joined_check, pin_text, press_seams_text
@@ -59,22 +60,22 @@ class Words(UnitNames):
                 return f"Set out strips for {self.thing(made, 2)}"
             case CutApart(parts=parts):
                 if taken.stage is Stage.CUT or step.size:
-                    return f"Cut {self.thing(taken, 2)} {'across' if step.size else 'once'}"
+                    return f"Cut {self.thing(taken, 2)}{' across' if step.size else ', once'}"
                 scraps = any(part.pile is None for part in parts)
                 return f"{'Trim corners off' if scraps else 'Cut apart'} {self.thing(taken, 2)}"
         return f"{step.operation.capitalize()} {self.thing(made, 2)}"
 
     def _block_title(self, step: Step, made: Pile) -> str:
         block = self.plan.blocks[step.per].name
-        things = [part_name(self.checklist.piles[flow.pile].thing) for flow in step.takes]
         match step.action:
             case LayOut():
                 return f"Lay out {block}"
             case Pin():
-                return f"Pin {things[1]} to {things[0]}"
+                return f"Pin {self._added(step, step.action)}"
             case Join():
-                whole = made.thing.kind is Kind.BLOCK
-                return f"Join the last of {block}" if whole else f"Join {made.thing.name}"
+                return self._join_title(step, made, block)
+            case PressSeams() if step.per in self.cabins and not made.thing.side:
+                return f"Press {self._logs_pressed(step, step.action)} of {block}"
             case PressSeams():
                 if made.thing.side:
                     return f"Press the {_frame_stage(made)} strips of {block}"
@@ -87,6 +88,48 @@ class Words(UnitNames):
             case Trim() if step.operation == "trim":
                 return f"Trim the {_frame_stage(made)} strips of {block}"
         return f"{step.operation.capitalize()} {block}{' with its frame' if made.thing.number else ''}"
+
+    def _join_title(self, step: Step, made: Pile, block: str) -> str:
+        """`Join row 2`, `Join row 3 to rows 1 and 2 of Lantern`, `Join row 5: Lantern is whole`; of a log cabin
+        `Sew log 4, oat, to the left of Hearth`."""
+        pin, whole = self._pin_before(step), made.thing.kind is Kind.BLOCK
+        if pin is None:
+            if step.per in self.cabins:
+                return f"Join the centre of {block}"
+            return f"Join the pieces of {block}" if whole else f"Join {made.thing.name}"
+        log = self._log(step, pin)
+        if log is not None:
+            sewn = f"Sew log {log.number}, {self.cloths(log.patches.fabrics)}, to {log.side}"
+            return f"{sewn}: {block} is whole" if whole else f"{sewn} of {block}"
+        if whole:
+            return f"Join {self.part(step.per, self.checklist.piles[pin.second].thing)}: {block} is whole"
+        return f"Join {self._added(step, pin)} of {block}"
+
+    def _pin_before(self, step: Step) -> Pin | None:
+        maker = self.maker_of.get(step.takes[0].pile)
+        return maker.action if maker is not None and isinstance(maker.action, Pin) else None
+
+    def _added(self, step: Step, pin: Pin) -> str:
+        """`row 3 to rows 1 and 2`, `log 4, oat, to the left`."""
+        log = self._log(step, pin)
+        if log is not None:
+            return f"log {log.number}, {self.cloths(log.patches.fabrics)}, to {log.side}"
+        first, second = (self.part(step.per, self.checklist.piles[pile].thing) for pile in (pin.first, pin.second))
+        return f"{second} to {first}"
+
+    def _log(self, step: Step, pin: Pin) -> CabinLog | None:
+        """The log that is added, where the block is a log cabin."""
+        cabin = self.cabins.get(step.per)
+        things = [self.checklist.piles[pile].thing for pile in (pin.first, pin.second)]
+        return None if cabin is None else next(cabin.logs[thing] for thing in things if thing in cabin.logs)
+
+    def _logs_pressed(self, step: Step, press: PressSeams) -> str:
+        """`log 4`, `logs 5 and 6`, `the centre`."""
+        last = self.cabins[step.per].joined[self.checklist.made(step).thing]
+        logs = range(last - len(press.seams[0]) + 1, last + 1)
+        if self._pin_before(self.maker_of[step.takes[0].pile]) is None:
+            return "the centre"
+        return f"{plural('log', len(logs))} {listed([str(number) for number in logs])}"
 
     def text(self, step: Step) -> str:
         """What to do, in one to four sentences."""
@@ -134,7 +177,7 @@ class Words(UnitNames):
                 return "It lies as in the picture, right side up."
             case LayOut():
                 return "Stand back and compare it with the picture: nothing turned, nothing swapped."
-            case Join() if self.checklist.taken(step).stage is Stage.PINNED:
+            case Join() if (pin := self._pin_before(step)) is not None and pin.nests:
                 return "From the right side: where seams meet, they meet without a step."
             case Join():
                 return f"Edges level, every seam {self.seam()} from end to end."
@@ -167,7 +210,7 @@ class Words(UnitNames):
             case LayOut():
                 return "laid out"
             case Join() | Pin() if not whole:
-                return f"{made.thing.name} {made.stage.value}"
+                return f"{self.part(made.block or '', made.thing)} {made.stage.value}"
             case Join():
                 return "all joined"
             case PressSeams() if not whole:
@@ -192,7 +235,7 @@ class Words(UnitNames):
             if strips.beyond
             else f"They are as long as the {edge}: pin ends and middles first, and ease the block to the strip."
         )
-        strip = one(self.thing(self.checklist.piles[strips.strip]))
+        strip = one(self.thing(self.checklist.piles[strips.strip], use=False))
         return f"Sew {strip}, to {where}, {self.seam()} from the edge. {ends}"
 
     def _trim_text(self, step: Step, size: Size) -> str:
@@ -206,8 +249,8 @@ class Words(UnitNames):
 
     def _ends_stand_out(self, step: Step) -> bool:
         """Whether what this step takes has strips on it whose ends stand out."""
-        pressed = self._maker_of.get(step.takes[0].pile)
-        sewn = self._maker_of.get(pressed.takes[0].pile) if pressed is not None and pressed.takes else None
+        pressed = self.maker_of.get(step.takes[0].pile)
+        sewn = self.maker_of.get(pressed.takes[0].pile) if pressed is not None and pressed.takes else None
         return sewn is not None and isinstance(sewn.action, AddStrips) and bool(sewn.action.beyond)
 
     def _join_text(self, step: Step, direction: str) -> str:
@@ -217,7 +260,16 @@ class Words(UnitNames):
             return f"Sew the strips to each other {way}, long edges together, {self.seam()} seams."
         if taken.stage is Stage.LAID_OUT:
             whole = "the block" if taken.thing.kind is Kind.BLOCK else taken.thing.name
+            whole = "the centre" if step.per in self.cabins else whole
             return f"Sew the pieces of {whole} together {way}, {self.seam()} seams. Put each back in its place."
+        pin = self._pin_before(step)
+        log = None if pin is None else self._log(step, pin)
+        if log is not None:
+            cloths, size = self.cloths(log.patches.fabrics), f"{self.figures(log.size)} {self.plan.unit}"
+            return (
+                f"Sew log {log.number}, {cloths}, {size}, to {log.side}, {self.seam()} from the edge. Take each pin "
+                "out before the needle reaches it."
+            )
         return f"Sew the pinned seam, {self.seam()}. Take each pin out before the needle reaches it."
 
 

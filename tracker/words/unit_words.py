@@ -21,7 +21,7 @@ class UnitNames(Names):
 
     def __init__(self, plan: Plan, checklist: Checklist) -> None:
         super().__init__(plan, checklist)
-        self._maker_of = {flow.pile: step for step in checklist.steps for flow in step.gives}
+        self.maker_of = {flow.pile: step for step in checklist.steps for flow in step.gives}
         self.takers_of: dict[str, list[Step]] = {}
         for step in checklist.steps:
             for flow in step.takes:
@@ -31,7 +31,7 @@ class UnitNames(Names):
         """How the pieces of a stack were laid: the last pairing on the way to what this step takes."""
         maker: Step | None = step
         while maker is not None and not isinstance(maker.action, Pair):
-            maker = self._maker_of.get(maker.takes[0].pile) if len(maker.takes) == 1 else None
+            maker = self.maker_of.get(maker.takes[0].pile) if len(maker.takes) == 1 else None
         return maker.action if maker is not None and isinstance(maker.action, Pair) else None
 
     def is_marked(self, step: Step) -> bool:
