@@ -26,7 +26,7 @@ from tracker.web.screens.step import Count, count_of, step_view
 from tracker.work.steps import Cut, Pile, Step
 from tracker.work.whole_blocks import SetBlock
 
-MOST_PACKED = 30 * 1024
+MOST_PACKED = 29 * 1024
 """Bytes of packed screens sent at once: what a first visit bears. The page asks for more while it stands open."""
 
 MOST_BARS = 250
