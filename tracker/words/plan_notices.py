@@ -20,29 +20,24 @@ def notice_sentence(names: Names, notice: Notice) -> str:
 
 
 def _off_the_mark(names: Names, facts: dict[str, Any]) -> str:
-    unit = names.plan.unit
-    cut, fits, mark = (write_length(each, unit) for each in (facts["cut"], facts["fits"], names.plan.ruler))
-    return (
-        f"Patches of {names.fabric(facts['fabric'])} are cut {cut} {unit}, which is off the ruler's marks of {mark} "
-        f"{unit}; a cell of {fits} {unit} would fit them."
-    )
+    return _off_marks(names, facts, f"Patches of {names.fabric(facts['fabric'])}", "a cell of ")
 
 
 def _frame_off_the_mark(names: Names, facts: dict[str, Any]) -> str:
-    unit = names.plan.unit
-    cut, fits, mark = (write_length(each, unit) for each in (facts["cut"], facts["fits"], names.plan.ruler))
-    return (
-        f"Frame strips of {names.fabric(facts['fabric'])} are cut {cut} {unit}, which is off the ruler's marks of "
-        f"{mark} {unit}; {fits} {unit} would fit them."
-    )
+    return _off_marks(names, facts, f"Frame strips of {names.fabric(facts['fabric'])}")
 
 
 def _strip_off_the_mark(names: Names, facts: dict[str, Any]) -> str:
+    return _off_marks(names, facts, f"Strips of {names.fabric(facts['fabric'])} for the {facts['part']}")
+
+
+def _off_marks(names: Names, facts: dict[str, Any], pieces: str, right: str = "") -> str:
+    """Pieces whose cut size no mark of the ruler shows, and the nearest that one does."""
     unit = names.plan.unit
     cut, fits, mark = (write_length(each, unit) for each in (facts["cut"], facts["fits"], names.plan.ruler))
     return (
-        f"Strips of {names.fabric(facts['fabric'])} for the {facts['part']} are cut {cut} {unit}, which is off the "
-        f"ruler's marks of {mark} {unit}; {fits} {unit} would fit them."
+        f"{pieces} are cut {cut} {unit}, which is off the ruler's marks of {mark} {unit}; "
+        f"{right}{fits} {unit} would fit them."
     )
 
 
