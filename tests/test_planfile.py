@@ -15,7 +15,7 @@ from test_narrow_cloth import kinds_of_cloth
 from working import counted_work
 
 from tracker.exact.measure import Measure
-from tracker.plan.defaults import DEFAULTS
+from tracker.plan.defaults import DEFAULTS, colour_of_tone, tone_of_colour
 from tracker.plan.fields import MOST_PROBLEMS
 from tracker.plan.model import (
     RULERS,
@@ -35,6 +35,7 @@ from tracker.plan.plan_reader import PlanReading, read_plan, write_plan
 from tracker.plan.problems import KINDS, LONGEST_KEPT, Problem, sentence, unseen
 from tracker.plan.toml_text import TomlLines
 from tracker.pressing.meetings import HABITS
+from tracker.route.compiler import compile_plan
 
 PLANS = Path(__file__).parent / "plans"
 
@@ -74,8 +75,8 @@ def test_a_valid_file_is_read_and_reads_back_as_written(path: Path) -> None:
 
 def test_the_valid_files_use_every_key() -> None:
     keys = (
-        "title unit seam trimming ruler half_square geese press_rows split_square name tone colour usable have "
-        "directional fat_quarters cell columns rows combine strips picture frame fabric cut finished block blocks "
+        "title unit seam trimming ruler half_square geese press_rows split_square name tone colour color usable have "
+        "directional fat_quarters cell size columns rows combine strips picture frame fabric cut finished block blocks "
         "across down setting setting_fabric half_turns sash cornerstone border corners lengthwise binding backing "
         "batting beyond allowance"
     )
@@ -129,6 +130,49 @@ def test_a_finished_width_is_cut_with_both_seams() -> None:
         Border("P", Measure(Fraction(9, 2)), "Q", lengthwise=True),
         Border("Q", Measure(Fraction(5, 2))),
     )
+
+
+def test_cells_share_the_size_of_their_block_exactly() -> None:
+    plan = valid("sized_blocks")
+    sevens, bars = plan.blocks["sevens"], plan.blocks["bars"]
+    assert sevens.columns == sevens.rows == (Measure(Fraction(12, 7)),) * 7
+    assert sevens.finished(plan.seam) == (12, 12)
+    assert (bars.columns, bars.rows) == ((Measure(2),) * 3, (Measure(12),))
+    assert 'size = "12"' in write_plan(plan)
+    # What lies off the ruler's marks is said.
+    off = {notice.fact("cut") for notice in compile_plan(plan).notices if notice.kind == "off the mark"}
+    assert off == {Measure(Fraction(12, 7) + Fraction(1, 2))}
+
+
+LIGHTNESS = {
+    "#ffffff": 1, "#000000": 9, "#808080": 5, "#ff0000": 5, "#00ff00": 2, "#0000ff": 7, "#ffff00": 1, "#00ffff": 1,
+    "#ff00ff": 4,
+}  # fmt: skip
+"""Tones by the L* that colour tables give (from memory of them: 100, 0, 53.6, 53.2, 87.7, 32.3, 97.1, 91.1, 60.3)."""
+
+
+@pytest.mark.parametrize("colour", LIGHTNESS)
+def test_a_tone_follows_from_how_light_a_colour_looks(colour: str) -> None:
+    assert tone_of_colour(colour) == LIGHTNESS[colour]
+
+
+def test_greys_of_tones_have_their_tones_and_light_is_exact() -> None:
+    assert [tone_of_colour(colour_of_tone(tone)) for tone in range(1, 10)] == list(range(1, 10))
+    tones = [tone_of_colour(f"#{value:02x}{value:02x}{value:02x}") for value in range(256)]
+    assert tones == sorted(tones, reverse=True)
+    # Of greys the lightness is a plain formula: each tone begins where it reaches a ten.
+    for value, tone in enumerate(tones):
+        light = value / 255
+        luminance = light / 12.92 if light <= 0.04045 else ((light + 0.055) / 1.055) ** 2.4
+        assert tone == max(1, min(9, 10 - int((116 * luminance ** (1 / 3) - 16) // 10))), value
+
+
+def test_a_cloth_s_tone_is_taken_from_its_colour_where_it_has_none() -> None:
+    fabrics = valid("sized_blocks").fabrics
+    assert {key: (cloth.tone, cloth.colour) for key, cloth in fabrics.items()} == {
+        "D": (7, "#3c4a6b"),
+        "L": (1, "#f6f2ea"),
+    }
 
 
 def test_lengths_of_other_units_are_exact() -> None:

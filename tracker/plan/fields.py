@@ -26,11 +26,21 @@ _LENGTH_KINDS = {
 
 class Report:
     """The problems found so far: the first MOST_PROBLEMS in full, the others counted. `head_keys` stand above
-    the first table. `cloths` and `seam` are those of the plan, once they are read; None where the seam could not be."""
+    the first table; `headings` says how a table of that name is headed, and `quilt_keys` stand below [quilt].
+    `cloths` and `seam` are those of the plan, once they are read; None where the seam could not be."""
 
-    def __init__(self, file: str, text: str, head_keys: Collection[str] = ()) -> None:
+    def __init__(
+        self,
+        file: str,
+        text: str,
+        head_keys: Collection[str] = (),
+        headings: Mapping[str, str] | None = None,
+        quilt_keys: Collection[str] = (),
+    ) -> None:
         self.file = file
         self.head_keys = head_keys
+        self.headings = headings or {}
+        self.quilt_keys = quilt_keys
         self.number = 0
         self.cloths: Collection[str] = ()
         self.seam: Measure | None = None
@@ -119,6 +129,11 @@ class Fields:
             self._meant.add(near)
         if key in self.report.head_keys:
             self.fault("key of the top", key, key)
+        elif key in self.report.headings and isinstance(self.table[key], (dict, list)):
+            brackets = f"[[{key}]]" if isinstance(self.table[key], list) else f"[{key}]"
+            self.fault("heading", key, dotted((*self.path, brackets)), self.report.headings[key])
+        elif key in self.report.quilt_keys and not isinstance(self.table[key], dict):
+            self.fault("key of the quilt", key, key)
         elif near:
             self.fault("unknown key", key, key, near)
         else:

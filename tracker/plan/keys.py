@@ -21,6 +21,8 @@ Table = TypeVar("Table")
 
 _KEY = "key"
 _TONES = "from 1 (lightest) to 9 (darkest)"
+COLOUR = ("colour", "color")
+"""How the word is spelt."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -157,10 +159,12 @@ def unit(says: str) -> Key:
 
 
 def tone(says: str) -> Key:
-    """How dark a cloth is, which must be there."""
+    """How dark a cloth is, which must be there; or its colour, which the reader then takes it from (0)."""
 
     def read(fields: Fields, name: str) -> int:
-        if not fields.need(name, f"{name} = 2, a whole number {_TONES}"):
+        if name not in fields and any(spelling in fields for spelling in COLOUR):
+            return 0
+        if not fields.need(name, f"{name} = 2, a whole number {_TONES}, or the cloth's colour"):
             return 5
         return fields.whole(name, 1, 9, _TONES, 5)
 
@@ -168,10 +172,15 @@ def tone(says: str) -> Key:
 
 
 def colour(says: str) -> Key:
-    """A colour; empty where there is none."""
-    return Key(
-        says, lambda fields, name: fields.colour(name), lambda name, value, _: f'{name} = "{value}"' if value else None
-    )
+    """A colour, in either spelling; empty where there is none."""
+
+    def read(fields: Fields, name: str) -> str:
+        spelt = [spelling for spelling in COLOUR if spelling in fields]
+        if len(spelt) > 1:
+            fields.fault("either", spelt[1], " and ".join(spelt))
+        return fields.colour(spelt[0]) if spelt else ""
+
+    return Key(says, read, lambda name, value, _: f'{name} = "{value}"' if value else None, COLOUR)
 
 
 def cloth(says: str) -> Key:

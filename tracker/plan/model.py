@@ -50,7 +50,9 @@ class Fabric:
 
     key: str
     name: str = from_file(text("what the cloth is called", "pale sand"))
-    tone: int = from_file(tone("1 (lightest) to 9 (darkest); seams are pressed toward the dark"))
+    tone: int = from_file(
+        tone("1 (lightest) to 9 (darkest); seams are pressed toward the dark; without it, as light as the colour looks")
+    )
     colour: str = from_file(colour("how it is drawn, as `#e4dccb`; without it, a grey of that tone"))
     usable: Measure = from_file(length("its width without selvages (40 in, 100 cm)", lambda usual: usual.usable))
     have: Measure | None = from_file(length("the length in the cupboard, as `1 1/2 yd`"), default=None)
@@ -92,7 +94,13 @@ class Block:
     key: str
     name: str = from_file(together("what the block is called", "name"))
     columns: tuple[Measure, ...] = from_file(
-        together("the finished side of every cell, or each column's width", "cell", "columns")
+        together(
+            'the finished side of every cell; or the finished size of the picture, which its cells share (`"12"`, or '
+            '`["12", "9"]` across and down); or each column\'s width',
+            "cell",
+            "size",
+            "columns",
+        )
     )
     rows: tuple[Measure, ...] = from_file(together("each row's finished height", "rows"))
     cells: tuple[Cell, ...] = from_file(together("the cells, a line for each row", "picture"))

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tracker.exact.measure import Measure
-from tracker.plan.defaults import DEFAULTS, colour_of_tone
+from tracker.plan.defaults import DEFAULTS, colour_of_tone, tone_of_colour
 from tracker.plan.fields import Fields, Report, described
 from tracker.plan.keys import all_filled, declared, filled, known_keys, read_keys
-from tracker.plan.model import Block, Buying, Cell, Fabric, Frame, Plan
+from tracker.plan.model import Block, Buying, Cell, Fabric, Frame, Plan, Quilt
 from tracker.plan.picture import MOST_COLUMNS, MOST_ROWS, Drawing, read_picture, write_cell
 from tracker.plan.plan_writer import write_plan
 from tracker.plan.problems import Problem, counted
@@ -22,6 +22,17 @@ __all__ = ["PlanReading", "read_plan", "write_plan"]
 MOST_FABRICS = 60
 MOST_CELLS = 100_000
 _RESERVED = ("straight",)
+HEADINGS = {
+    "sash": "[quilt.sash]",
+    "border": "[[quilt.border]]",
+    "binding": "[quilt.binding]",
+    "backing": "[quilt.backing]",
+    "batting": "[quilt.batting]",
+    "frame": "[[blocks.beacon.frame]], with the block's own key",
+    "buying": "[buying]",
+}
+"""How tables are headed whose short names are written where they do not belong."""
+_QUILT_KEYS = tuple(name for name in known_keys(Quilt) if name not in HEADINGS)
 
 
 @dataclass(frozen=True)
@@ -39,7 +50,7 @@ def read_plan(text: str | bytes, file: str = "plan") -> PlanReading:
         table, problem = parse(plain, file)
     if problem is not None:
         return PlanReading(None, (problem,))
-    report = Report(file, plain, [name for name, key in declared(Plan) if key.read])
+    report = Report(file, plain, [name for name, key in declared(Plan) if key.read], HEADINGS, _QUILT_KEYS)
     plan = _plan(report, table)
     return PlanReading(None, report.problems()) if report.number else PlanReading(plan)
 
@@ -96,6 +107,8 @@ def _fabrics(plan: Fields) -> dict[str, Fabric]:
 
 def _fabric(key: str, fields: Fields) -> Fabric:
     read = Fabric(key=key, **read_keys(Fabric, fields))
+    if not read.tone:
+        read = replace(read, tone=tone_of_colour(read.colour) if read.colour else 5)
     return read if read.colour else replace(read, colour=colour_of_tone(read.tone))
 
 
@@ -165,12 +178,14 @@ def _picture_line(fields: Fields, drawing: Drawing, row: int | None) -> int | No
 
 def _grid_sizes(fields: Fields, drawing: Drawing | None) -> tuple[tuple[Measure, ...], tuple[Measure, ...]]:
     """The finished widths of the columns and heights of the rows: `cell`, or `columns` and `rows`."""
-    uneven = [key for key in ("columns", "rows") if key in fields]
-    if "cell" in fields and uneven:
-        fields.fault("either", "cell", f"cell and {uneven[0]}")
+    given = [key for key in ("cell", "size", "columns", "rows") if key in fields]
+    if given[:1] in (["cell"], ["size"]) and len(given) > 1:
+        fields.fault("either", given[0], f"{given[0]} and {given[1]}")
         return (), ()
-    if not uneven:
-        if not fields.need("cell", 'cell = "2", or columns and rows'):
+    if given == ["size"]:
+        return _shared(fields, drawing)
+    if not given or given == ["cell"]:
+        if not fields.need("cell", 'cell = "2", or size, or columns and rows'):
             return (), ()
         side = fields.length("cell")
         return ((side,) * drawing.columns, (side,) * drawing.rows) if drawing else ((), ())
@@ -181,6 +196,20 @@ def _grid_sizes(fields: Fields, drawing: Drawing | None) -> tuple[tuple[Measure,
                 read = counted(len(sizes[key]), "length")
                 fields.fault("grid count", key, read, counted(number, key[:-1]))
     return sizes["columns"], sizes["rows"]
+
+
+def _shared(fields: Fields, drawing: Drawing | None) -> tuple[tuple[Measure, ...], tuple[Measure, ...]]:
+    """The block's finished `size`, across and down, shared alike by the columns and by the rows of its picture."""
+    if isinstance(fields.table["size"], list):
+        both = fields.lengths("size", MOST_COLUMNS)
+        if both and len(both) != 2:
+            fields.fault("two sizes", "size", counted(len(both), "length"))
+    else:
+        both = (fields.length("size"),) * 2
+    if drawing is None or not (drawing.columns and drawing.rows) or len(both) != 2:
+        return (), ()
+    across, down = both
+    return (across / drawing.columns,) * drawing.columns, (down / drawing.rows,) * drawing.rows
 
 
 def _check_cells(fields: Fields, block: Block, drawing: Drawing) -> None:

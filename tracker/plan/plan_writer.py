@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from tracker.exact.measure import Measure, write_length
+from tracker.exact.measure import Measure, on_mark, write_length
 from tracker.plan.defaults import colour_of_tone
 from tracker.plan.keys import length_line, quoted, write_keys
-from tracker.plan.model import Batting, Block, Buying, Fabric, Plan, Quilt
+from tracker.plan.model import RULERS, Batting, Block, Buying, Fabric, Plan, Quilt
 from tracker.plan.picture import write_picture
+
+_FINEST_MARK = {unit: min(marks) for unit, marks in RULERS.items()}
 
 
 def write_plan(plan: Plan) -> str:
@@ -37,7 +39,10 @@ def _block(block: Block, unit: str) -> Iterator[list[str]]:
     lines = [f"[blocks.{block.key}]"]
     if block.name != block.key:
         lines.append(f"name = {quoted(block.name)}")
-    if len({*block.columns, *block.rows}) == 1:
+    if _shared(block, unit):
+        across, down = block.inner_finished
+        lines.append(length_line("size", across, unit) if across == down else _lengths("size", (across, down), unit))
+    elif len({*block.columns, *block.rows}) == 1:
         lines.append(length_line("cell", block.columns[0], unit))
     else:
         lines += [_lengths("columns", block.columns, unit), _lengths("rows", block.rows, unit)]
@@ -45,6 +50,15 @@ def _block(block: Block, unit: str) -> Iterator[list[str]]:
     yield [*lines, f"picture = '''\n{write_picture(block)}'''"]
     for frame in block.frames:
         yield [f"[[blocks.{block.key}.frame]]", *write_keys(frame, unit)]
+
+
+def _shared(block: Block, unit: str) -> bool:
+    """Whether like columns and like rows lie off every ruler's mark, but their block is a plainer length."""
+    if len(set(block.columns)) != 1 or len(set(block.rows)) != 1:
+        return False
+    sides, sizes = (block.columns[0], block.rows[0]), block.inner_finished
+    off = not all(on_mark(side, _FINEST_MARK[unit]) for side in sides)
+    return off and max(size.d for size in sizes) < max(side.d for side in sides)
 
 
 def _quilt(quilt: Quilt, unit: str) -> Iterator[list[str]]:

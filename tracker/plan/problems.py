@@ -89,6 +89,8 @@ KINDS: dict[str, tuple[str, str]] = {
     "unknown key": (MISSPELT, 'there is no key "{read}" here; did you mean "{right}"?'),
     "foreign key": (MISSPELT, 'there is no key "{read}" here; there can be {right}'),
     "key of the top": (MISSPELT, 'the key "{read}" belongs to the whole plan; write it above the first [table]'),
+    "heading": (MISSPELT, "there is no {read} here; that table is headed {right}"),
+    "key of the quilt": (MISSPELT, 'the key "{read}" belongs to the quilt; write it below [quilt]'),
     "missing": (UNCLEAR, "{key} is missing; write {right}"),
     "either": (UNCLEAR, "{read} are both given; give one or the other"),
     "idle": (UNCLEAR, "{key} says nothing {read}; {right}"),
@@ -176,6 +178,10 @@ KINDS: dict[str, tuple[str, str]] = {
         IMPOSSIBLE,
         "a piece is cut {read}, wider as it lies than that cloth, which has a direction and is {right} wide; draw "
         "narrower patches, or write the cloth's usable width where that is more",
+    ),
+    "two sizes": (
+        UNCLEAR,
+        '{key} has {read}; it is one length for a square block, or two: ["12", "9"], across and down',
     ),
     "grid count": (IMPOSSIBLE, "{key} has {read}; the picture has {right}"),
     # the quilt
