@@ -100,14 +100,16 @@ def quilt_counts(opened: Opened) -> dict[str, Any]:
     return {
         "title": opened.title,
         "former plans": len(opened.stored.about.get("former_plans", [])),
-        "shares": list(progress.shares()),
+        "shares": list(progress.counts.shares()),
         "done": _by_step(progress),
-        "on piles": {pile: there for pile in progress.checklist.piles if (there := progress.on_pile(pile))},
-        "ready": {step.id: there for step in progress.steps.values() if (there := progress.ready(step))},
-        "lost": {pile: times for pile, times in progress.lost.items() if times},
-        "ticked": [list(strip) for strip in progress.ticked],
-        "measured": {step: list(lengths) for step, lengths in progress.measured().items()},
-        "blocks": [[stage.done, stage.steps] for stage in map(progress.stage, progress.block_keys)],
+        "on piles": {
+            pile: there for pile in progress.counts.checklist.piles if (there := progress.counts.on_pile(pile))
+        },
+        "ready": {step.id: there for step in progress.counts.steps.values() if (there := progress.counts.ready(step))},
+        "lost": {pile: times for pile, times in progress.counts.lost.items() if times},
+        "ticked": [list(strip) for strip in progress.counts.ticked],
+        "measured": {step: list(lengths) for step, lengths in progress.counts.measured().items()},
+        "blocks": [[stage.done, stage.steps] for stage in map(progress.counts.stage, progress.counts.block_keys)],
         "notes": [list(note) for note in progress.notes],
         "names": {str(block): name for block, name in progress.names.items()},
         "unsettled": [tap.id for tap in progress.unsettled()],
@@ -118,7 +120,7 @@ def quilt_counts(opened: Opened) -> dict[str, Any]:
 def _by_step(progress: Progress) -> dict[str, list[list[int]]]:
     """How often each step was done for each block (0: the pool)."""
     found: dict[str, list[list[int]]] = {}
-    for (step, block), times in sorted(progress.done.items()):
+    for (step, block), times in sorted(progress.counts.done.items()):
         if times:
             found.setdefault(step, []).append([block, times])
     return found

@@ -117,7 +117,7 @@ def counted(house: House, title: str) -> int:
     quilt = house.quilt()
     step = quilt.compiled.step(quilt.short(title))
     assert step is not None
-    return quilt.progress().times_done(step)
+    return quilt.progress().counts.times_done(step)
 
 
 def saved(page: Page) -> None:
@@ -132,4 +132,4 @@ def behind(page: Page) -> None:
 
 
 def all_done(house: House) -> int:
-    return house.quilt().progress().shares()[0]
+    return house.quilt().progress().counts.shares()[0]

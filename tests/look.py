@@ -53,7 +53,7 @@ def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
     at, found = f"/quilts/{quilt.id}", {"quilts": "/", "quilt": f"/quilts/{quilt.id}"}
     for step in compiled.checklist.steps:
         kind = step.operation.replace(" ", "-") + ("-block" if step.per != "quilt" else "")
-        state = "" if progress.ready(step) else "-waits" if progress.left(step) else "-done"
+        state = "" if progress.counts.ready(step) else "-waits" if progress.counts.left(step) else "-done"
         found.setdefault(f"step-{kind}{state}", f"{at}/steps/{compiled.short[step.id]}")
     for step in filter(is_measured, compiled.checklist.steps):
         found.setdefault("step-measured", f"{at}/steps/{compiled.short[step.id]}")
@@ -86,7 +86,7 @@ def unsettle(quilt: StoredQuilt) -> None:
     compiled = compile_text(quilt.about["plan"])
     progress = replayed(compiled.plan, compiled.checklist, quilt.taps)
     trims = (step for step in compiled.checklist.steps if step.operation == "trim" and step.per == "quilt")
-    step = next(step for step in trims if not progress.ready(step))
+    step = next(step for step in trims if not progress.counts.ready(step))
     quilt.append({"id": "from-two-devices", "do": "done", "step": step.id, "times": 12})
 
 
@@ -138,7 +138,7 @@ def lay(quilt: StoredQuilt, blocks: range) -> None:
     compiled = compile_text(quilt.about["plan"])
     progress = replayed(compiled.plan, compiled.checklist, quilt.taps)
     for block in blocks:
-        last = progress.block_steps(progress.block_keys[block], block)[-1]
+        last = progress.counts.block_steps(progress.counts.block_keys[block], block)[-1]
         quilt.append(tapped(progress, {"id": f"picture-{block}", "do": "stage", "block": block, "step": last.id}))
 
 

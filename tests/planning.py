@@ -48,7 +48,7 @@ def replayed(plan: Plan, checklist: Checklist, taps: Iterable[Mapping[str, Any]]
 
 def tapped(progress: Progress, tap: Mapping[str, Any]) -> dict[str, Any]:
     """A tap counted as a screen has it counted; gives it as it is stored."""
-    complete = read_tap(tap).completed(progress)
+    complete = read_tap(tap).completed(progress.counts)
     progress.record(complete)
     return written(complete)
 

@@ -277,7 +277,7 @@ def _count(folder: Path, devices: list[Device], shown: list[tuple[str, int]], re
         for short, done in shown:
             step = quilt.compiled.step(short)
             assert step is not None
-            result.screens_differ += progress.times_done(step) != done
+            result.screens_differ += progress.counts.times_done(step) != done
     note = folder.parent / "refused"
     refused = set(note.read_text().split()) if note.exists() else set()
     places = {tap["id"]: place for place, tap in enumerate(kept)}
@@ -296,7 +296,7 @@ def _count(folder: Path, devices: list[Device], shown: list[tuple[str, int]], re
             result.unsettled += _kept_pieces(tap)
         elif tap["do"] == "done" and not progress.counts_still(tap["id"]):
             result.taken_back += _kept_pieces(tap)
-    result.counted = progress.shares()[0]
+    result.counted = progress.counts.shares()[0]
 
 
 def _pieces(tap: dict[str, Any]) -> int:

@@ -17,8 +17,8 @@ from tracker.progress.batches import (
     targets,
     waiting_at,
 )
+from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import carry_over
-from tracker.progress.ledger import Progress
 from tracker.progress.tap_kinds import written
 from tracker.route.compiler import compile_plan
 from tracker.work.operations import STATIONS
@@ -45,38 +45,40 @@ def test_the_order_of_blocks(name: str, across: list[int], pace: Pace, expected:
 
 def test_the_sample_asks_for_one_blocks_units_alone() -> None:
     room = Room()
-    wanted = targets(room.progress, Pace())
+    wanted = targets(room.progress.counts, Pace())
     # One block has two half-squares: one pair.
     assert wanted["cut:S:3x3"] == 1
     assert wanted[f"trimmed:{HALF}"] == 2
-    assert targets(room.progress, Pace(sample_first=False))["cut:S:3x3"] == 4
+    assert targets(room.progress.counts, Pace(sample_first=False))["cut:S:3x3"] == 4
 
 
 def test_a_quilt_sewn_by_what_each_station_says() -> None:
     """Following the stations finishes the sample first, then each batch, and never leaves anything to do unsaid."""
     room, pace = Room(blocks=5), Pace(batch=2)
     finished: list[int] = []
-    while current := in_work(room.progress, pace):
-        works = now_at(room.progress, pace)
-        assert works, waiting_at(room.progress, pace)
-        assert sum(map(len, by_station(room.progress, pace).values())) == len(works)
+    while current := in_work(room.progress.counts, pace):
+        works = now_at(room.progress.counts, pace)
+        assert works, waiting_at(room.progress.counts, pace)
+        assert sum(map(len, by_station(room.progress.counts, pace).values())) == len(works)
         room.tap("done", step=works[0].step.id, times=works[0].now)
-        last = room.progress.last_steps().values()
-        done = [n for n in room.progress.block_keys if any(room.progress.times_done(step, n) for step in last)]
+        last = room.progress.counts.last_steps().values()
+        done = [
+            n for n in room.progress.counts.block_keys if any(room.progress.counts.times_done(step, n) for step in last)
+        ]
         if done != finished:
             assert set(done) - set(finished) <= set(current)
             finished = done
-    while works := now_at(room.progress, pace):
+    while works := now_at(room.progress.counts, pace):
         room.tap("done", step=works[0].step.id, times=works[0].now)
-    assert room.progress.finished()
+    assert room.progress.counts.finished()
     assert carry_on(room.progress, pace) is None
 
 
 def test_the_sample_is_measured_when_it_is_sewn_and_before_anything_else() -> None:
     room = Room()
     while sample_sewn(room.progress, Pace()) is None:
-        assert in_work(room.progress, Pace()) == [1]
-        work = now_at(room.progress, Pace())[0]
+        assert in_work(room.progress.counts, Pace()) == [1]
+        work = now_at(room.progress.counts, Pace())[0]
         room.tap("done", step=work.step.id, times=work.now)
     sewn = sample_sewn(room.progress, Pace())
     assert sewn is not None
@@ -94,19 +96,19 @@ def test_changing_the_batch_midway_keeps_all_progress() -> None:
     room = Room()
     room.tap("stage", block=1, step=room.step("squared"))
     before = room.state()
-    assert in_work(room.progress, Pace()) == [2, 3, 4]
-    assert in_work(room.progress, Pace(batch=1)) == [2]
+    assert in_work(room.progress.counts, Pace()) == [2, 3, 4]
+    assert in_work(room.progress.counts, Pace(batch=1)) == [2]
     assert room.state() == before
 
 
 def test_what_waits_says_for_what_and_how_many() -> None:
     room = Room()
     room.tap("done", step="cut:S:3x3", times=1)
-    waits = {wait.step.id: (wait.pile, wait.short) for wait in waiting_at(room.progress, Pace(), "machine")}
+    waits = {wait.step.id: (wait.pile, wait.short) for wait in waiting_at(room.progress.counts, Pace(), "machine")}
     assert waits[f"sewn:{HALF}"] == (f"paired:{HALF}", 1)
-    assert {wait.step.station for station in STATIONS for wait in waiting_at(room.progress, Pace(), station)} <= set(
-        STATIONS
-    )
+    assert {
+        wait.step.station for station in STATIONS for wait in waiting_at(room.progress.counts, Pace(), station)
+    } <= set(STATIONS)
 
 
 def test_carrying_on_stays_at_a_station_before_a_walk() -> None:
@@ -127,9 +129,9 @@ def test_finished_units_count_on_when_only_the_cutting_changes() -> None:
     room.all_units()
     room.tap("stage", block=1, step=room.step("squared"))
     plan = plan_of(PICTURE, blocks=4, top='trimming = "exact"')
-    carried = carry_over(room.progress, Progress(plan, compile_plan(plan)))
-    assert carried.progress.on_pile(f"trimmed:{HALF}") == room.progress.on_pile(f"trimmed:{HALF}") == 6
-    assert carried.progress.stage(1).done == carried.progress.stage(1).steps - 1
+    carried = carry_over(room.progress.counts, Counts(plan, compile_plan(plan)))
+    assert carried.counts.on_pile(f"trimmed:{HALF}") == room.progress.counts.on_pile(f"trimmed:{HALF}") == 6
+    assert carried.counts.stage(1).done == carried.counts.stage(1).steps - 1
     assert {each.step.id for each in carried.lost} >= {"cut:S:3x3", "cut:R:3x3"}
     assert not [each for each in carried.lost if each.step.id.startswith("trimmed")]
 
@@ -140,9 +142,9 @@ def test_other_lengths_or_seams_keep_nothing() -> None:
     room.all_units()
     for top in ('unit = "cm"\nseam = "0.75"', 'seam = "3/8"'):
         plan = plan_of(PICTURE, blocks=4, cell="1", top=top)
-        carried = carry_over(room.progress, Progress(plan, compile_plan(plan)))
+        carried = carry_over(room.progress.counts, Counts(plan, compile_plan(plan)))
         assert carried.kept == ()
-        assert sum(carried.progress.done.values()) == 0
+        assert sum(carried.counts.done.values()) == 0
 
 
 EDITS = {
@@ -163,16 +165,16 @@ def test_a_plan_edited_midway(name: str) -> None:
     room.tap("spoiled", pile="cut:S:2_1/2x2_1/2", times=1)
     plan = plan_of(str(changed.pop("picture", PICTURE)), **changed)  # type: ignore[arg-type]
     checklist = compile_plan(plan)
-    carried = carry_over(room.progress, Progress(plan, checklist))
-    done = {step.id: room.progress.times_done(step) for step in room.progress.steps.values()}
+    carried = carry_over(room.progress.counts, Counts(plan, checklist))
+    done = {step.id: room.progress.counts.times_done(step) for step in room.progress.counts.steps.values()}
     told = {each.step.id: each.done for each in (*carried.kept, *carried.lost)}
     assert told == {step: times for step, times in done.items() if times}
     assert (carried.lost == ()) == everything
     for each in carried.kept:
-        assert carried.progress.times_done(carried.progress.steps[each.step.id]) == each.kept
-    assert all(carried.progress.on_pile(pile) >= 0 for pile in checklist.piles)
+        assert carried.counts.times_done(carried.counts.steps[each.step.id]) == each.kept
+    assert all(carried.counts.on_pile(pile) >= 0 for pile in checklist.piles)
     again = replayed(plan, checklist, [*room.taps, written(carried.tap("carried"))])
-    assert again.done == {key: times for key, times in carried.progress.done.items() if times}
-    while not again.finished():
-        step = next(step for step in again.steps.values() if again.ready(step))
-        tapped(again, {"id": str(again.shares()), "do": "done", "step": step.id, "times": 1})
+    assert again.counts.done == {key: times for key, times in carried.counts.done.items() if times}
+    while not again.counts.finished():
+        step = next(step for step in again.counts.steps.values() if again.counts.ready(step))
+        tapped(again, {"id": str(again.counts.shares()), "do": "done", "step": step.id, "times": 1})

@@ -56,8 +56,11 @@ class Ledger:
 
     def agrees(self, progress: Progress) -> None:
         assert min(self.piles.values(), default=0) >= 0
-        assert all(progress.on_pile(pile, block or None) == count for (pile, block), count in self.piles.items())
-        assert all(progress.times_done(progress.steps[step], block) == n for (step, block), n in self.done.items())
+        assert all(progress.counts.on_pile(pile, block or None) == count for (pile, block), count in self.piles.items())
+        assert all(
+            progress.counts.times_done(progress.counts.steps[step], block) == n
+            for (step, block), n in self.done.items()
+        )
 
 
 def rounds(tap: Mapping[str, Any]) -> Iterator[tuple[int, int]]:
@@ -71,29 +74,29 @@ def rounds(tap: Mapping[str, Any]) -> Iterator[tuple[int, int]]:
 def everything(progress: Progress) -> tuple[Places, Places]:
     """All that can be seen of a state: pieces on every pile, and how often every step was done."""
     piles: Places = Counter()
-    for pile in progress.checklist.piles.values():
-        for block in progress.block_keys if pile.block else [0]:
-            piles[pile.id, block] = progress.on_pile(pile.id, block or None)
+    for pile in progress.counts.checklist.piles.values():
+        for block in progress.counts.block_keys if pile.block else [0]:
+            piles[pile.id, block] = progress.counts.on_pile(pile.id, block or None)
     done: Places = Counter()
-    for step in progress.steps.values():
-        for block in progress.blocks_of(step):
-            done[step.id, block] = progress.times_done(step, block)
+    for step in progress.counts.steps.values():
+        for block in progress.counts.blocks_of(step):
+            done[step.id, block] = progress.counts.times_done(step, block)
     return piles, done
 
 
 def next_tap(progress: Progress, chance: Random, tap_id: str) -> Tap | None:
     """Some legal tap: one step that is ready, a chain of it or all there is; None where nothing is left to do."""
-    steps = list(progress.steps.values())
+    steps = list(progress.counts.steps.values())
     chance.shuffle(steps)
     for step in steps:
-        ready = progress.ready(step)
+        ready = progress.counts.ready(step)
         if not ready:
             continue
         times = ready if chance.random() * 2 > 1 else chance.randint(1, ready)
         tap: Tap = {"id": tap_id, "do": "done", "step": step.id}
         if step.per == "quilt":
             return tap | {"times": times}
-        return tap | {"blocks": chance.sample(progress.ready_blocks(step), times)}
+        return tap | {"blocks": chance.sample(progress.counts.ready_blocks(step), times)}
     return None
 
 
@@ -141,8 +144,8 @@ def test_in_whatever_order_all_blocks_are_finished_and_only_the_stated_spares_re
         for flow in touched.takes + touched.gives:
             assert min(ledger.piles[place] for place in ledger.piles if place[0] == flow.pile) >= 0
     ledger.agrees(progress)
-    assert progress.finished()
-    assert progress.shares() == (sum(step.count for step in checklist.steps),) * 2
+    assert progress.counts.finished()
+    assert progress.counts.shares() == (sum(step.count for step in checklist.steps),) * 2
     assert +everything(progress)[0] == should_remain(plan, checklist)
 
 
@@ -220,15 +223,15 @@ def test_an_older_tap_is_taken_back_whole_or_refused_and_nothing_changes(plan: P
 
 def senseless_taps(progress: Progress, counted: Tap) -> Iterator[Tap]:
     """Taps that must be refused, whatever the state."""
-    pooled = next(step for step in progress.steps.values() if step.per == "quilt")
-    single = next(step for step in progress.steps.values() if step.per != "quilt")
-    foreign = [number for number, key in progress.block_keys.items() if key != single.per] or [
-        len(progress.block_keys) + 1
+    pooled = next(step for step in progress.counts.steps.values() if step.per == "quilt")
+    single = next(step for step in progress.counts.steps.values() if step.per != "quilt")
+    foreign = [number for number, key in progress.counts.block_keys.items() if key != single.per] or [
+        len(progress.counts.block_keys) + 1
     ]
     done: Tap = {"id": "new", "do": "done"}
     yield from (done | {"step": pooled.id, "times": times} for times in (0, -1, True, "2", None))
     yield from (done | {"step": single.id, "blocks": blocks} for blocks in ([], [0], foreign, [True], "1", None))
-    yield done | {"step": single.id, "blocks": progress.blocks_of(single)[:1] * 2}
+    yield done | {"step": single.id, "blocks": progress.counts.blocks_of(single)[:1] * 2}
     yield from (done | {"step": step, "times": 1} for step in ("no such step", None, ["a list"]))
     yield from ({"id": "new", "do": "take back", "what": what} for what in ("no such tap", None, "new"))
     yield from ({"id": "new", "do": "settle", "what": what, "times": 1} for what in ("no such tap", counted["id"]))
@@ -247,7 +250,7 @@ def test_a_tap_that_makes_no_sense_or_cannot_be_paid_for_counts_nothing(plan: Pl
         with pytest.raises(Refused):
             progress.record(read_tap(tap))
         assert everything(progress) == before
-    for number, step in enumerate(progress.steps.values()):
+    for number, step in enumerate(progress.counts.steps.values()):
         unpaid = too_much(progress, step, f"unpaid {number}")
         if unpaid is None:
             continue
@@ -261,9 +264,9 @@ def too_much(progress: Progress, step: Step, tap_id: str) -> Tap | None:
     """Once more than the step's piles can pay for or than it is to be done; None where every block of it is ready."""
     tap: Tap = {"id": tap_id, "do": "done", "step": step.id}
     if step.per == "quilt":
-        return tap | {"times": progress.ready(step) + 1}
-    ready = progress.ready_blocks(step)
-    blocked = [number for number in progress.blocks_of(step) if number not in ready]
+        return tap | {"times": progress.counts.ready(step) + 1}
+    ready = progress.counts.ready_blocks(step)
+    blocked = [number for number in progress.counts.blocks_of(step) if number not in ready]
     return tap | {"blocks": ready + blocked[:1]} if blocked else None
 
 
@@ -300,19 +303,19 @@ def test_a_copy_stays_as_it_was_and_can_catch_up(plan: Plan, seed: int, before: 
     progress, later = Progress(plan, checklist), Progress(plan, checklist)
     played_before = list(played(progress, chance, before))
     copy = progress.copy()
-    shown, targets_then = everything(copy), targets(copy, Pace())
+    shown, targets_then = everything(copy), targets(copy.counts, Pace())
     taps = list(some_taps(progress, chance, after))
     assert everything(copy) == shown
-    assert targets(copy, Pace()) == targets_then
+    assert targets(copy.counts, Pace()) == targets_then
     for tap in taps:
         copy.record(read_tap(tap))
     for tap in played_before + taps:
         later.record(read_tap(tap))
     for other in (copy, later):
         assert everything(other) == everything(progress)
-        assert other.shares() == progress.shares()
+        assert other.counts.shares() == progress.counts.shares()
         assert other.unsettled() == progress.unsettled()
-        assert targets(other, Pace()) == targets(progress, Pace())
+        assert targets(other.counts, Pace()) == targets(progress.counts, Pace())
 
 
 def some_taps(progress: Progress, chance: Random, most: int) -> Iterator[Tap]:
@@ -325,8 +328,12 @@ def some_taps(progress: Progress, chance: Random, most: int) -> Iterator[Tap]:
         yield tap
         more: Tap = {"id": f"back {number}", "do": "take back", "what": tap["id"]}
         if chance.random() < 1 / 2:
-            loose = [pile for pile in progress.checklist.piles if pile not in progress.with_blocks]
-            lying = [pile for pile in loose if not progress.checklist.piles[pile].block and progress.on_pile(pile)]
+            loose = [pile for pile in progress.counts.checklist.piles if pile not in progress.counts.with_blocks]
+            lying = [
+                pile
+                for pile in loose
+                if not progress.counts.checklist.piles[pile].block and progress.counts.on_pile(pile)
+            ]
             more = {"id": f"spoiled {number}", "do": "spoiled", "pile": (lying or loose)[0], "times": 1}
         with suppress(Refused):
             progress.record(read_tap(more))

@@ -31,13 +31,17 @@ def worked(plan: Plan, chance: Random, taps: int) -> tuple[Progress, list[dict[s
     """A quilt some way on, and the taps that brought it there: whatever lies ready is done, some of it, by lot."""
     progress, made = Progress(plan, compile_plan(plan)), []
     while len(made) < taps:
-        ready = [step for step in progress.steps.values() if progress.left(step) and progress.ready(step)]
+        ready = [
+            step
+            for step in progress.counts.steps.values()
+            if progress.counts.left(step) and progress.counts.ready(step)
+        ]
         if not ready:
             break
         step = chance.choice(ready[-6:])
-        times = chance.randint(1, min(progress.left(step), progress.ready(step)))
+        times = chance.randint(1, min(progress.counts.left(step), progress.counts.ready(step)))
         tap = read_tap({"id": f"worked-{len(made)}", "do": "done", "step": step.id, "times": times})
-        tap = tap.completed(progress)
+        tap = tap.completed(progress.counts)
         assert progress.record(tap)
         made.append(written(tap))
     return progress, made
@@ -46,10 +50,10 @@ def worked(plan: Plan, chance: Random, taps: int) -> tuple[Progress, list[dict[s
 def sewn(progress: Progress) -> Counter[tuple[str, int]]:
     """How many steps of each operation every block has behind it; the pool's counted by what was trimmed or cut."""
     found: Counter[tuple[str, int]] = Counter()
-    for step in progress.steps.values():
-        for number in progress.blocks_of(step) if step.per != "quilt" else [0]:
+    for step in progress.counts.steps.values():
+        for number in progress.counts.blocks_of(step) if step.per != "quilt" else [0]:
             if step.per != "quilt":
-                found[step.operation, number] += progress.times_done(step, number)
+                found[step.operation, number] += progress.counts.times_done(step, number)
     return +found
 
 
@@ -71,15 +75,15 @@ def test_every_block_is_as_far_as_it_was(name: str, seed: int, tmp_path: Path) -
     now, said, about = opened_again(tmp_path, text, taps)
     assert about["reckoning"] == RECKONING
     assert sewn(now) == sewn(former)
-    assert {step: times for step, times in totals(now).items() if step in former.steps} == {
-        step: times for step, times in totals(former).items() if step in now.steps
+    assert {step: times for step, times in totals(now).items() if step in former.counts.steps} == {
+        step: times for step, times in totals(former).items() if step in now.counts.steps
     }
     assert not [sentence for sentence in said if "All that was counted" in sentence]
 
 
 def totals(progress: Progress) -> dict[str, int]:
     """How often each step of the common pool was done."""
-    return {step.id: progress.times_done(step) for step in progress.steps.values() if step.per == "quilt"}
+    return {step.id: progress.counts.times_done(step) for step in progress.counts.steps.values() if step.per == "quilt"}
 
 
 def test_it_is_done_once_and_the_file_as_it_was_is_kept(tmp_path: Path) -> None:
@@ -104,5 +108,3 @@ def test_where_nothing_differs_no_tap_is_added_and_all_can_be_taken_back(tmp_pat
             assert opened.progress.counts_still(taps[-1]["id"])
         assert len(stored.taps) == len(taps)
         assert stored.about["reckoning"] == RECKONING
-
-

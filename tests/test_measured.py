@@ -168,7 +168,7 @@ class Sewing:
         self.taps: list[dict[str, Any]] = []
 
     def tap(self, do: str, **what: Any) -> str:
-        tap = written(read_tap({"id": f"tap{len(self.taps)}", "do": do, **what}).completed(self.progress))
+        tap = written(read_tap({"id": f"tap{len(self.taps)}", "do": do, **what}).completed(self.progress.counts))
         self.taps.append(tap)
         self.progress.record(read_tap(tap))
         return str(tap["id"])
@@ -179,11 +179,11 @@ class Sewing:
 
     def measured(self) -> list[tuple[str, ...]]:
         """What counts for each pair; nothing where it was not measured."""
-        found = self.progress.measured()
+        found = self.progress.counts.measured()
         return [found.get(pair.step.id, ()) for pair in self.pairs]
 
     def standing(self) -> BordersStanding:
-        return standing(self.compiled.plan, self.compiled.checklist, self.progress.measured())
+        return standing(self.compiled.plan, self.compiled.checklist, self.progress.counts.measured())
 
     def said(self, pair: int, cut: bool = False) -> list[tuple[str, str]]:
         now = self.standing()
@@ -248,16 +248,16 @@ def test_a_tap_that_comes_twice_counts_once_and_replay_gives_the_same() -> None:
     taken = sewing.measure(3, "52 1/2")
     sewing.tap("take back", what=taken)
     again = replayed(sewing.compiled.plan, sewing.compiled.checklist, sewing.taps * 2)
-    assert again.measured() == sewing.progress.measured()
+    assert again.counts.measured() == sewing.progress.counts.measured()
     assert sewing.measured() == [("48 3/8", "48 1/2"), ("52",), (), ()]
 
 
 def test_measuring_changes_no_count_and_is_among_the_last_taps() -> None:
     sewing = Sewing()
-    before = {step.id: sewing.progress.ready(step) for step in sewing.compiled.checklist.steps}
+    before = {step.id: sewing.progress.counts.ready(step) for step in sewing.compiled.checklist.steps}
     tap = sewing.measure(0, "48 3/8")
-    assert {step.id: sewing.progress.ready(step) for step in sewing.compiled.checklist.steps} == before
-    assert sewing.progress.shares()[0] == 0
+    assert {step.id: sewing.progress.counts.ready(step) for step in sewing.compiled.checklist.steps} == before
+    assert sewing.progress.counts.shares()[0] == 0
     assert [kept.tap.id for kept in sewing.progress.latest(5)] == [tap]
 
 
@@ -280,7 +280,7 @@ def test_figures_are_carried_over_an_edit_as_far_as_their_step_is_the_same(
     sewing.measure(0, "48 3/8", "48 1/2")
     sewing.measure(2, "52")
     sewing.measure(2, "52 3/4")
-    carried = carry_over(sewing.progress, edited.progress)
+    carried = carry_over(sewing.progress.counts, edited.progress.counts)
     figures = [("48 3/8", "48 1/2") if kept[0] else (), (), ("52 3/4",) if kept[1] else (), ()]
     assert edited.measured() == figures
     lost = [pair.step for pair, stays in zip(sewing.pairs[::2], kept, strict=True) if not stays]

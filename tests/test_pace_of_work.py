@@ -13,6 +13,7 @@ from planning import plan_of, tapped
 from working import counted_work
 
 from tracker.exact.measure import Measure
+from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress
 from tracker.progress.pace_of_work import (
     BELIEVED,
@@ -49,7 +50,7 @@ def taps_of(*said: tuple[Any, ...]) -> list[dict[str, Any]]:
 
 def forecast_of(taps: list[dict[str, Any]], timeline: Timeline | None = None) -> Forecast:
     timeline = timeline or Timeline(CHECKLIST, "in", UTC)
-    return timeline.forecast(Progress(PLAN, CHECKLIST), taps, len(taps))
+    return timeline.forecast(Counts(PLAN, CHECKLIST), taps, len(taps))
 
 
 BACK = {"do": "take back", "what": "tap1"}
@@ -162,7 +163,9 @@ def test_long_seams_and_whole_quilts_take_longer() -> None:
 
 
 def ways_on(progress: Progress) -> list[tuple[Step, int]]:
-    return [(step, progress.ready(step)) for step in progress.steps.values() if progress.ready(step)]
+    return [
+        (step, progress.counts.ready(step)) for step in progress.counts.steps.values() if progress.counts.ready(step)
+    ]
 
 
 @given(st.data())
@@ -170,7 +173,7 @@ def test_no_tap_takes_her_back_but_one_that_takes_a_tap_back(data: st.DataObject
     """Nothing done is no per cent, all done a hundred; between them it only rises, and falls as far as it is undone."""
     plan = plan_of(PICTURE, blocks=2)
     progress = Progress(plan, compile_plan(plan))
-    assert remainder(progress).percent == 0
+    assert remainder(progress.counts).percent == 0
     past: list[tuple[str, int, int]] = []
     number = 0
     while ways := ways_on(progress):
@@ -178,16 +181,16 @@ def test_no_tap_takes_her_back_but_one_that_takes_a_tap_back(data: st.DataObject
         if past and number < 60 and data.draw(st.integers(0, 9)) == 0:
             name, percent, done = past.pop()
             tapped(progress, {"id": f"b{number}", "do": "take back", "what": name})
-            assert (remainder(progress).percent, remainder(progress).done) == (percent, done)
+            assert (remainder(progress.counts).percent, remainder(progress.counts).done) == (percent, done)
             continue
         step, ready = ways[data.draw(st.integers(0, len(ways) - 1))] if number < 40 else ways[0]
-        before = remainder(progress)
+        before = remainder(progress.counts)
         tapped(progress, {"id": f"t{number}", "do": "done", "step": step.id, "times": ready})
-        assert remainder(progress).percent >= before.percent
-        assert remainder(progress).done > before.done
+        assert remainder(progress.counts).percent >= before.percent
+        assert remainder(progress.counts).done > before.done
         past.append((f"t{number}", before.percent, before.done))
-        assert (remainder(progress).percent == 100) == progress.finished()
-    assert progress.finished()
+        assert (remainder(progress.counts).percent == 100) == progress.counts.finished()
+    assert progress.counts.finished()
 
 
 moments = st.lists(
@@ -224,10 +227,10 @@ def test_one_tap_more_is_not_twenty_thousand() -> None:
     checklist, progress, taps = large()
     timeline = Timeline(checklist, "in", UTC)
     with counted_work() as whole:
-        timeline.forecast(progress, taps, len(taps) - 1)
+        timeline.forecast(progress.counts, taps, len(taps) - 1)
     with counted_work() as more:
-        found = timeline.forecast(progress, taps, len(taps))
+        found = timeline.forecast(progress.counts, taps, len(taps))
     assert more[0] * 25 < whole[0] < 100 * len(taps)
-    afresh = Timeline(checklist, "in", UTC).forecast(progress, taps, len(taps))
+    afresh = Timeline(checklist, "in", UTC).forecast(progress.counts, taps, len(taps))
     assert found == afresh
     assert paces_of([]) == {}

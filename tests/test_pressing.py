@@ -79,7 +79,7 @@ def test_so_it_is_for_blocks_drawn_by_lot() -> None:
 
 def finished_block(plan: Plan, checklist: Checklist, trace: Trace, number: int) -> Piece:
     progress = Progress(plan, checklist)
-    steps = progress.block_steps(progress.block_keys[number], number)
+    steps = progress.counts.block_steps(progress.counts.block_keys[number], number)
     lying = trace.lying[[step for step in steps if step.topic.about is About.BLOCK][-1].gives[0].pile]
     assert isinstance(lying, Piece)
     return lying

@@ -30,7 +30,9 @@ class Room:
 
     def step(self, start: str, block: int = 1) -> str:
         """The step of the pool, or of the block's own pressing version."""
-        steps = (step for step in self.checklist.steps if step.per == "quilt" or self.progress.is_for(step, block))
+        steps = (
+            step for step in self.checklist.steps if step.per == "quilt" or self.progress.counts.is_for(step, block)
+        )
         return next(step.id for step in steps if step.id.startswith(start))
 
     def joins(self) -> list[str]:
@@ -44,13 +46,13 @@ class Room:
 
     def all_units(self) -> None:
         """Every step that units are made by, done out."""
-        for step in self.progress.steps.values():
+        for step in self.progress.counts.steps.values():
             if of_units(step):
-                self.tap("done", step=step.id, times=self.progress.left(step))
+                self.tap("done", step=step.id, times=self.progress.counts.left(step))
 
     def state(self) -> tuple[object, ...]:
-        piles = {pile: self.progress.on_pile(pile) for pile in self.checklist.piles}
-        return piles, {step.id: self.progress.times_done(step) for step in self.checklist.steps}
+        piles = {pile: self.progress.counts.on_pile(pile) for pile in self.checklist.piles}
+        return piles, {step.id: self.progress.counts.times_done(step) for step in self.checklist.steps}
 
     def said(self, do: str, **what: Any) -> str:
         with pytest.raises(Refused) as refused:
@@ -71,8 +73,8 @@ def test_put_back_to_be_unpicked_returns_to_the_pile_before() -> None:
     room.tap("done", step=f"paired:{HALF}", times=4)
     room.tap("done", step=f"sewn:{HALF}", times=3)
     room.tap("put back", step=f"sewn:{HALF}", times=2)
-    assert room.progress.on_pile(f"paired:{HALF}") == 3
-    assert room.progress.on_pile(f"sewn:{HALF}") == 1
+    assert room.progress.counts.on_pile(f"paired:{HALF}") == 3
+    assert room.progress.counts.on_pile(f"sewn:{HALF}") == 1
 
 
 def test_what_a_blade_has_done_is_not_put_back() -> None:
@@ -88,13 +90,15 @@ def test_a_spoiled_piece_is_cut_again() -> None:
     trimmed = f"trimmed:{HALF}"
     lost = room.tap("spoiled", pile=trimmed, times=1)
     progress = room.progress
-    assert progress.on_pile(trimmed) == 7
-    again = {step.id: progress.left(step) for step in progress.steps.values() if progress.left(step)}
+    assert progress.counts.on_pile(trimmed) == 7
+    again = {
+        step.id: progress.counts.left(step) for step in progress.counts.steps.values() if progress.counts.left(step)
+    }
     assert {step: again[step] for step in again if step.startswith("cut:")} == {"cut:S:3x3": 1, "cut:R:3x3": 1}
     assert again[f"trimmed:{HALF}"] == 2
     room.tap("take back", what=lost)
-    assert progress.on_pile(trimmed) == 8
-    assert all(progress.left(step) == 0 for step in progress.steps.values() if of_units(step))
+    assert progress.counts.on_pile(trimmed) == 8
+    assert all(progress.counts.left(step) == 0 for step in progress.counts.steps.values() if of_units(step))
 
 
 def test_taking_back_a_loss_leaves_earlier_taps_free_to_be_taken_back() -> None:
@@ -106,14 +110,16 @@ def test_taking_back_a_loss_leaves_earlier_taps_free_to_be_taken_back() -> None:
     room.tap("take back", what=lost)
     for tap in again:
         room.tap("take back", what=tap)
-    assert room.progress.on_pile(cut) == 5
+    assert room.progress.counts.on_pile(cut) == 5
 
 
 def test_a_spare_serves_before_anything_is_cut_again() -> None:
     room = Room(blocks=1, picture="S/R")
     room.all_units()
     room.tap("spoiled", pile=f"trimmed:{HALF}", times=1)
-    assert not [step for step in room.progress.steps.values() if step.per == "quilt" and room.progress.left(step)]
+    assert not [
+        step for step in room.progress.counts.steps.values() if step.per == "quilt" and room.progress.counts.left(step)
+    ]
 
 
 def test_opening_a_row_takes_back_all_that_rests_on_it() -> None:
@@ -123,7 +129,9 @@ def test_opening_a_row_takes_back_all_that_rests_on_it() -> None:
     room.tap("stage", block=2, step=last)
     before = room.state()
     opened = room.tap("opened", block=2, step=room.joins()[0])
-    done = [step.operation for step in room.progress.block_steps("b") if room.progress.times_done(step, 2)]
+    done = [
+        step.operation for step in room.progress.counts.block_steps("b") if room.progress.counts.times_done(step, 2)
+    ]
     assert done == ["lay out", "join"]
     room.tap("take back", what=opened)
     assert room.state() == before
@@ -135,11 +143,11 @@ def test_a_stage_brings_this_blocks_share_of_the_units_and_is_taken_back_as_one(
     stage = room.tap("stage", block=3, step=room.step("squared"))
     progress = room.progress
     # All but to be laid in its place.
-    assert progress.stage(3).done == progress.stage(3).steps - 1
+    assert progress.counts.stage(3).done == progress.counts.stage(3).steps - 1
     # Two half-squares for the block: one pair of squares, nothing over.
-    assert progress.times_done(progress.steps[f"sewn:{HALF}"]) == 1
-    assert progress.on_pile(f"trimmed:{HALF}") == 0
-    assert progress.on_pile("cut:S:2_1/2x2_1/2") == 0
+    assert progress.counts.times_done(progress.counts.steps[f"sewn:{HALF}"]) == 1
+    assert progress.counts.on_pile(f"trimmed:{HALF}") == 0
+    assert progress.counts.on_pile("cut:S:2_1/2x2_1/2") == 0
     room.tap("take back", what=stage)
     assert room.state() == nothing
 
@@ -147,10 +155,10 @@ def test_a_stage_brings_this_blocks_share_of_the_units_and_is_taken_back_as_one(
 def test_a_stage_uses_what_lies_there_already() -> None:
     room = Room()
     room.all_units()
-    sewn = room.progress.times_done(room.progress.steps[f"sewn:{HALF}"])
+    sewn = room.progress.counts.times_done(room.progress.counts.steps[f"sewn:{HALF}"])
     room.tap("stage", block=1, step=room.step("laid out"))
-    assert room.progress.times_done(room.progress.steps[f"sewn:{HALF}"]) == sewn
-    assert room.progress.on_pile(f"trimmed:{HALF}") == 6
+    assert room.progress.counts.times_done(room.progress.counts.steps[f"sewn:{HALF}"]) == sewn
+    assert room.progress.counts.on_pile(f"trimmed:{HALF}") == 6
 
 
 # The picture, how many blocks, and whether the first block's share alone was begun by hand before.
@@ -169,28 +177,31 @@ ON_PAPER = [
 def test_a_whole_quilt_made_on_paper_can_be_entered_block_by_block(picture: str, blocks: int, begun: bool) -> None:
     room = Room(blocks, picture)
     if begun:
-        for step in list(room.progress.steps.values())[:6]:
-            if step.per == "quilt" and room.progress.ready(step):
+        for step in list(room.progress.counts.steps.values())[:6]:
+            if step.per == "quilt" and room.progress.counts.ready(step):
                 room.tap("done", step=step.id, times=1)
     for block in range(1, blocks + 1):
-        room.tap("stage", block=block, step=room.progress.block_steps("b", block)[-1].id)
+        room.tap("stage", block=block, step=room.progress.counts.block_steps("b", block)[-1].id)
         assert room.progress.unsettled() == []
-    assert all(room.progress.stage(block).done == room.progress.stage(block).steps for block in range(1, blocks + 1))
+    assert all(
+        room.progress.counts.stage(block).done == room.progress.counts.stage(block).steps
+        for block in range(1, blocks + 1)
+    )
     if not begun:
         # Odd units, which a block never needs, may be left unfinished.
-        left = {step.id for step in room.progress.steps.values() if room.progress.left(step)}
-        assert not {step for step in left if room.progress.steps[step].per != "quilt"}
+        left = {step.id for step in room.progress.counts.steps.values() if room.progress.counts.left(step)}
+        assert not {step for step in left if room.progress.counts.steps[step].per != "quilt"}
 
 
 def test_an_ordinary_quilt_entered_from_paper_is_finished() -> None:
     room = Room()
     for block in range(1, 5):
         room.tap("stage", block=block, step=room.step("set:", block))
-    assert room.progress.blocks_finished() == 4
+    assert room.progress.counts.blocks_finished() == 4
     while step := room.progress.next_step():
         room.tap("done", step=step.id, times=1)
-    assert room.progress.finished()
-    assert room.progress.shares()[0] == room.progress.shares()[1]
+    assert room.progress.counts.finished()
+    assert room.progress.counts.shares()[0] == room.progress.counts.shares()[1]
 
 
 def test_a_tap_that_cannot_be_paid_for_is_asked_about_once() -> None:
@@ -202,8 +213,8 @@ def test_a_tap_that_cannot_be_paid_for_is_asked_about_once() -> None:
     assert [tap.id for tap in room.progress.unsettled()] == [second]
     room.tap("settle", what=second, times=1)
     assert room.progress.unsettled() == []
-    assert room.progress.on_pile(room.checklist.steps[0].gives[0].pile) >= 0
-    assert room.progress.times_done(room.progress.steps[mark]) == 4
+    assert room.progress.counts.on_pile(room.checklist.steps[0].gives[0].pile) >= 0
+    assert room.progress.counts.times_done(room.progress.counts.steps[mark]) == 4
     assert "answered already" in room.said("settle", what=second, times=1)
 
 
@@ -223,8 +234,8 @@ def test_replay_gives_the_same_state() -> None:
     room.tap("opened", block=1, step=room.joins()[-1])
     room.tap("spoiled", pile="cut:S:2_1/2x2_1/2", times=1)
     again = replayed(room.plan, room.checklist, room.taps)
-    assert again.done == room.progress.done
-    assert {pile: again.on_pile(pile) for pile in room.checklist.piles} == room.state()[0]
+    assert again.counts.done == room.progress.counts.done
+    assert {pile: again.counts.on_pile(pile) for pile in room.checklist.piles} == room.state()[0]
 
 
 REFUSALS = [
@@ -274,12 +285,12 @@ def test_the_exact_number_is_set_and_taken_back(name: str, before: int, counted:
     room = Room(blocks=8)
     room.tap("done", step="cut:S:3x3", times=before)
     tap = room.tap("counted", step="cut:S:3x3", times=counted)
-    assert room.progress.on_pile("cut:S:3x3") == after["S"]
+    assert room.progress.counts.on_pile("cut:S:3x3") == after["S"]
     assert room.taps[-1]["by"] == after["by"]
     again = replayed(room.plan, room.checklist, room.taps)
-    assert again.on_pile("cut:S:3x3") == after["S"]
+    assert again.counts.on_pile("cut:S:3x3") == after["S"]
     room.tap("take back", what=tap)
-    assert room.progress.on_pile("cut:S:3x3") == before
+    assert room.progress.counts.on_pile("cut:S:3x3") == before
 
 
 def test_an_exact_number_that_cannot_be() -> None:

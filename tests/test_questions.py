@@ -53,7 +53,7 @@ def test_what_fits_is_counted_and_taken_back_with_the_answer() -> None:
     room.tap("done", step="cut:S:3x3", times=2)
     before = room.state()
     answer = room.tap("settle all", what=twice, times=[1, 1, 0, 0])
-    assert room.progress.times_done(room.progress.steps[room.step("mark:S")]) == 6
+    assert room.progress.counts.times_done(room.progress.counts.steps[room.step("mark:S")]) == 6
     room.tap("take back", what=answer)
     assert (open_taps(room), room.state()) == (twice, before)
 
@@ -103,7 +103,7 @@ def test_an_answer_counts_as_its_parts_do_and_leaves_nothing_when_taken_back(tim
     for each, often in zip(twice, times, strict=True):
         apart.tap("settle", what=each, times=often)
     assert (together.state(), open_taps(together)) == (apart.state(), open_taps(apart))
-    assert again(together).done == together.progress.done
+    assert again(together).counts.done == together.progress.counts.done
     together.tap("take back", what=answer)
     assert (together.state(), open_taps(together)) == (before, twice)
 

@@ -217,7 +217,7 @@ def test_only_what_differs_is_apart_and_every_block_has_each_kind_of_step_once()
     assert all(step.count == 6 for step in shared)
     apart = [step for step in block_steps(checklist) if step.version is not None]
     assert {step.version: (step.blocks, step.count) for step in apart} == {"A": ((1, 3, 5), 3), "B": ((2, 4, 6), 3)}
-    operations = [[step.operation for step in progress.block_steps("b", number)] for number in range(1, 7)]
+    operations = [[step.operation for step in progress.counts.block_steps("b", number)] for number in range(1, 7)]
     assert all(each == operations[0] for each in operations)
     assert operations[0].count("press") == 2
 
@@ -232,21 +232,21 @@ def test_a_version_s_step_is_not_done_for_a_block_of_another() -> None:
     checklist = compile_plan(TWO_VERSIONS)
     progress = Progress(TWO_VERSIONS, checklist)
     press = {step.version: step for step in checklist.steps if isinstance(step.action, PressSeams) and step.version}
-    for step in progress.steps.values():
+    for step in progress.counts.steps.values():
         if step.per == "quilt":
             progress.record(read_tap({"id": step.id, "do": "done", "step": step.id, "times": step.count}))
     for step in block_steps(checklist):
         if step.version is None:
             tapped(progress, {"id": step.id, "do": "done", "step": step.id, "times": 6})
     rows = {step.version: step for step in reversed(block_steps(checklist)) if isinstance(step.action, PressSeams)}
-    assert progress.ready_blocks(rows["A"]) == [1, 3, 5]
-    assert progress.ready_blocks(rows["B"]) == [2, 4, 6]
+    assert progress.counts.ready_blocks(rows["A"]) == [1, 3, 5]
+    assert progress.counts.ready_blocks(rows["B"]) == [2, 4, 6]
     for version, wrong in (("A", 2), ("B", 1)):
         with pytest.raises(Refused, match="no such block"):
             progress.record(read_tap({"id": "wrong", "do": "done", "step": press[version].id, "blocks": [wrong]}))
     tapped(progress, {"id": "right", "do": "done", "step": rows["B"].id, "times": 2})
-    assert [progress.stage(number).done for number in range(1, 7)] == [4, 5, 4, 5, 4, 4]
-    assert len({progress.stage(number).steps for number in range(1, 7)}) == 1
+    assert [progress.counts.stage(number).done for number in range(1, 7)] == [4, 5, 4, 5, 4, 4]
+    assert len({progress.counts.stage(number).steps for number in range(1, 7)}) == 1
 
 
 def test_ids_are_as_before_where_there_is_one_version_and_for_the_first_of_several() -> None:

@@ -22,6 +22,7 @@ from tracker.cloth.pieces import Piece, Stack, flip, patch, settled_piece, shift
 from tracker.cloth.uniting import join_ends
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
+from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import carry_over
 from tracker.progress.ledger import Progress, Refused
 from tracker.progress.tap_kinds import read_tap
@@ -80,8 +81,11 @@ def test_in_whatever_order_the_quilt_is_finished(plan: Plan, seed: int) -> None:
     progress = Progress(plan, checklist)
     for _ in played(progress, Random(seed)):
         pass
-    assert progress.finished()
-    assert progress.on_pile(checklist.steps[-1].gives[0].pile, None if checklist.steps[-1].per == "quilt" else 1) == 1
+    assert progress.counts.finished()
+    assert (
+        progress.counts.on_pile(checklist.steps[-1].gives[0].pile, None if checklist.steps[-1].per == "quilt" else 1)
+        == 1
+    )
 
 
 # Taps that would break the counts
@@ -92,12 +96,12 @@ def test_what_holds_blocks_is_never_said_to_be_spoiled() -> None:
     progress = Progress(plan, checklist)
     for _ in played(progress, Random(1)):
         pass
-    assert progress.on_pile(checklist.steps[-1].gives[0].pile) == 1
-    for pile in (checklist.steps[-1].gives[0].pile, *sorted(progress.with_blocks)):
+    assert progress.counts.on_pile(checklist.steps[-1].gives[0].pile) == 1
+    for pile in (checklist.steps[-1].gives[0].pile, *sorted(progress.counts.with_blocks)):
         with pytest.raises(Refused) as refused:
             progress.record(read_tap({"id": "spoiled", "do": "spoiled", "pile": pile, "times": 1}))
         assert "no count makes them again" in refusal(refused.value, words)
-    assert progress.finished()
+    assert progress.counts.finished()
 
 
 def test_borders_that_are_sewn_on_stay_when_their_cloth_is_cut_in_another_way() -> None:
@@ -110,8 +114,8 @@ def test_borders_that_are_sewn_on_stay_when_their_cloth_is_cut_in_another_way() 
     progress = Progress(plan, compile_plan(plan))
     for _ in played(progress, Random(2)):
         pass
-    carried = carry_over(progress, Progress(other, compile_plan(other))).progress
-    sewn_on = [step for step in progress.steps.values() if step.operation == "add strip"]
+    carried = carry_over(progress.counts, Counts(other, compile_plan(other))).counts
+    sewn_on = [step for step in progress.counts.steps.values() if step.operation == "add strip"]
     assert sewn_on
     assert all(carried.times_done(carried.steps[step.id]) == 1 for step in sewn_on)
 

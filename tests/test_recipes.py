@@ -277,9 +277,9 @@ def test_a_made_up_unit_needs_nothing_but_its_entry() -> None:
     words = Words(plan, checklist)
     assert "Press flipped halves, brick / pale sand" in [words.title(step) for step in checklist.steps]
     progress = Progress(plan, checklist)
-    while not progress.finished():
-        step = next(step for step in progress.steps.values() if progress.ready(step))
-        tapped(progress, {"id": str(progress.shares()), "do": "done", "step": step.id, "times": 1})
+    while not progress.counts.finished():
+        step = next(step for step in progress.counts.steps.values() if progress.counts.ready(step))
+        tapped(progress, {"id": str(progress.counts.shares()), "do": "done", "step": step.id, "times": 1})
     assert not checklist.spares
 
 

@@ -78,7 +78,7 @@ class Quilted:
             start = first % len(steps)
             self.plan = json.loads(json.dumps(plan_of(opened, steps[start:] + steps[:start])))
             self.counts = json.loads(json.dumps(counts_of(opened))) | {"quilt": self.id}
-            self.goals = dict(targets(opened.progress, opened.pace))
+            self.goals = dict(targets(opened.progress.counts, opened.pace))
             self.said = [self.told(opened)]
         self.since: list[Tap] = []
         self.same_way, self.way_lost = [True], False
@@ -91,20 +91,24 @@ class Quilted:
         """What the computer says of every step, in the page's words."""
         progress, compiled = opened.progress, opened.compiled
         number = {pile: at for at, pile in enumerate(compiled.checklist.piles)}
-        on, goals = carry_on(progress, opened.pace), targets(progress, opened.pace)
+        on, goals = carry_on(progress, opened.pace), targets(progress.counts, opened.pace)
         return {
             "steps": {
                 compiled.short[step.id]: {
-                    "done": progress.times_done(step),
-                    "left": progress.left(step),
-                    "ready": progress.ready(step),
-                    "blocks": [] if step.per == "quilt" else progress.ready_blocks(step),
-                    "waits": [[number[pile], short] for pile, short in progress.waits_for(step)],
-                    "now": max(0, min(progress.ready(step), goals.get(step.id, 0) - progress.times_done(step))),
+                    "done": progress.counts.times_done(step),
+                    "left": progress.counts.left(step),
+                    "ready": progress.counts.ready(step),
+                    "blocks": [] if step.per == "quilt" else progress.counts.ready_blocks(step),
+                    "waits": [[number[pile], short] for pile, short in progress.counts.waits_for(step)],
+                    "now": max(
+                        0, min(progress.counts.ready(step), goals.get(step.id, 0) - progress.counts.times_done(step))
+                    ),
                 }
                 for step in opened.steps
             },
-            "lies": [0 if pile.block else progress.on_pile(pile.id) for pile in compiled.checklist.piles.values()],
+            "lies": [
+                0 if pile.block else progress.counts.on_pile(pile.id) for pile in compiled.checklist.piles.values()
+            ],
             "on": None if on is None else compiled.short[on.id],
         }
 
@@ -122,7 +126,7 @@ class Quilted:
         last = self.counts.get("last", {}).get("id")
         with self.opened() as opened:
             self.said.append(self.told(opened))
-            same = targets(opened.progress, opened.pace) == self.goals
+            same = targets(opened.progress.counts, opened.pace) == self.goals
         # Which tap was the last but one of those before, and what comes after the blocks in work, the page cannot know.
         self.way_lost |= do.startswith("settle") or (do == "take back" and fields["what"] == last)
         self.same_way.append(same and not self.way_lost)
@@ -199,26 +203,26 @@ class Fingers:
         return fields, True
 
     def ready(self, opened: Opened) -> Any:
-        able = [step for step in opened.steps if opened.progress.ready(step)]
+        able = [step for step in opened.steps if opened.counts.ready(step)]
         if not able:
             return None
         step = able[0] if self.chance.random() < 1 / 2 else self.chance.choice(able)
-        most = opened.progress.ready(step)
+        most = opened.counts.ready(step)
         times = most if self.chance.random() < 2 / 3 else self.chance.randint(1, most)
-        blocks = [] if step.per == "quilt" else opened.progress.ready_blocks(step)
+        blocks = [] if step.per == "quilt" else opened.counts.ready_blocks(step)
         if self.chance.random() < 1 / 4:
             self.chance.shuffle(blocks := list(blocks))
         return self._done(opened, step, times, blocks)
 
     def wild(self, opened: Opened) -> Any:
         step = self.chance.choice(opened.steps)
-        blocks = opened.progress.blocks_of(step)
-        blocks = self.chance.choices([*blocks, *opened.progress.block_keys], k=self.chance.randint(1, 3))
-        return self._done(opened, step, self.chance.randint(1, opened.progress.count(step) + 1), blocks)
+        blocks = opened.counts.blocks_of(step)
+        blocks = self.chance.choices([*blocks, *opened.counts.block_keys], k=self.chance.randint(1, 3))
+        return self._done(opened, step, self.chance.randint(1, opened.counts.count(step) + 1), blocks)
 
     def counted(self, opened: Opened) -> Any:
         step = self.chance.choice([step for step in opened.steps if step.per == "quilt"])
-        done, count = opened.progress.times_done(step), opened.progress.count(step)
+        done, count = opened.counts.times_done(step), opened.counts.count(step)
         fields = {"do": "counted", "step": opened.compiled.short[step.id], "times": self.chance.randint(0, count + 1)}
         if self.chance.random() < 1 / 2:
             fields["seen"] = self.chance.choice((done, done, 0, count))
@@ -247,7 +251,7 @@ class Fingers:
         if not able:
             return None
         step = self.chance.choice(able)
-        fields, exact = self._done(opened, step, self.chance.randint(1, 2), opened.progress.blocks_of(step))
+        fields, exact = self._done(opened, step, self.chance.randint(1, 2), opened.counts.blocks_of(step))
         return fields | {"do": "put back"}, exact and ("blocks" in fields or step.per == "quilt" or "offered" in fields)
 
     def unpicked(self, opened: Opened) -> Any:
@@ -255,7 +259,7 @@ class Fingers:
         if not joins:
             return None
         step = self.chance.choice(joins)
-        block = self.chance.choice(opened.progress.blocks_of(step))
+        block = self.chance.choice(opened.counts.blocks_of(step))
         return {"do": "opened", "step": opened.compiled.short[step.id], "block": block}, True
 
     def settled(self, opened: Opened) -> Any:
@@ -277,12 +281,12 @@ class Fingers:
     def stage(self, opened: Opened) -> Any:
         steps = [step for step in opened.steps if step.per != "quilt"]
         step = self.chance.choice(steps)
-        block = self.chance.choice(opened.progress.blocks_of(step))
+        block = self.chance.choice(opened.counts.blocks_of(step))
         return {"do": "stage", "step": opened.compiled.short[step.id], "block": block}, False
 
     def spoiled(self, opened: Opened) -> Any:
         piles = [pile.id for pile in opened.compiled.checklist.piles.values() if pile.block is None]
-        lying = [pile for pile in piles if opened.progress.on_pile(pile)]
+        lying = [pile for pile in piles if opened.counts.on_pile(pile)]
         return {"do": "spoiled", "pile": self.chance.choice(lying or piles), "times": self.chance.randint(1, 2)}, False
 
     def strip(self, opened: Opened) -> Any:

@@ -23,7 +23,7 @@ MARK = "Mark pale sand"
 
 
 def test_a_quilt_is_sewn_by_tapping_only_over_a_reload_and_a_restart(phone_page: Page, house: House) -> None:
-    total = house.quilt().progress().shares()[1]
+    total = house.quilt().progress().counts.shares()[1]
     phone_page.add_init_script(AT_ONCE)
     phone_page.goto(f"{house.address}/")
     _carry_on(phone_page)
@@ -90,7 +90,7 @@ def test_a_block_is_taken_to_its_end_from_the_board(phone_page: Page, house: Hou
     phone_page.tap("#take-back")
     expect(phone_page.locator(".standing")).to_contain_text("8 of 9 steps done")
     saved(phone_page)
-    stages = [house.quilt().progress().stage(number).done for number in (1, 2)]
+    stages = [house.quilt().progress().counts.stage(number).done for number in (1, 2)]
     assert sorted(stages) == [0, 8]
 
 
@@ -409,7 +409,7 @@ def test_a_piece_is_spoiled_and_the_tap_taken_back_among_the_last(phone_page: Pa
     expect(phone_page.locator("main")).to_contain_text("Nothing was tapped yet.")
     saved(phone_page)
     assert all_done(house) == 0
-    assert quilt.progress().lost == {"cut:R:2_1/2x2_1/2": 0}
+    assert quilt.progress().counts.lost == {"cut:R:2_1/2x2_1/2": 0}
 
 
 def test_a_note_is_not_lost_while_another_device_taps(phone_page: Page, tablet_page: Page, house: House) -> None:

@@ -20,7 +20,7 @@ def _turn(page: Page, selector: str) -> None:
 
 
 def test_the_whole_quilt_is_sewn_while_the_computer_is_off(phone_page: Page, house: House) -> None:
-    total = house.quilt().progress().shares()[1]
+    total = house.quilt().progress().counts.shares()[1]
     phone_page.add_init_script(AT_ONCE)
     go(phone_page, house, RED)
     behind(phone_page)

@@ -54,8 +54,8 @@ def test_the_cutting_table_is_walked_from_the_first_strip_to_the_last(phone_page
     assert list(dict.fromkeys(cloths)) == [name.capitalize() for name in names]
     assert cloths == sorted(cloths, key=cloths.index), "one cloth after the other"
     progress = quilt.progress()
-    cuts = [step for step in progress.steps.values() if isinstance(step.action, Cut)]
-    assert [progress.left(step) for step in cuts] == [0] * len(cuts)
+    cuts = [step for step in progress.counts.steps.values() if isinstance(step.action, Cut)]
+    assert [progress.counts.left(step) for step in cuts] == [0] * len(cuts)
     assert [tap["do"] for tap in quilt.stored.taps] == ["strip"] * len(strips)
 
 
@@ -120,7 +120,9 @@ def test_the_table_is_cleared_while_the_computer_is_away(phone_page: Page, house
     assert [tap["strip"] for tap in taps if tap["do"] == "strip"] == [*names, names[-1]]
     assert [tap["do"] for tap in taps].count("take back") == 1
     progress = house.quilt().progress()
-    assert all(progress.left(step) == 0 for step in progress.steps.values() if isinstance(step.action, Cut))
+    assert all(
+        progress.counts.left(step) == 0 for step in progress.counts.steps.values() if isinstance(step.action, Cut)
+    )
 
 
 def ruler(figures: str) -> str:

@@ -49,7 +49,7 @@ def test_a_whole_block_is_made_with_keys_alone(tablet_page: Page, house: House) 
         page.keyboard.press(" ")
         expect(page.locator("#live[data-step='{}'][data-version='{}']".format(*shown))).to_have_count(0)
     saved(page)
-    assert any(house.quilt().progress().stage(number).done == 8 for number in (1, 2))
+    assert any(house.quilt().progress().counts.stage(number).done == 8 for number in (1, 2))
 
 
 def test_two_pedals_turn_the_steps_or_count_as_she_chooses(phone_page: Page, house: House) -> None:

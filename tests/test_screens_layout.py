@@ -48,7 +48,9 @@ def test_a_block_is_tapped_laid_and_taken_up(plan: str, blocks: int, phone_page:
     phone_page.wait_for_timeout(800)
     phone_page.tap("#take-up")
     expect(phone_page.locator(".standing")).to_contain_text(f"0 of {blocks}")
-    assert not [tap for tap in house.quilt().progress().done.items() if tap[0] == (setting(quilt, 2).id, 2) and tap[1]]
+    assert not [
+        tap for tap in house.quilt().progress().counts.done.items() if tap[0] == (setting(quilt, 2).id, 2) and tap[1]
+    ]
 
 
 def setting(quilt: Quilt, block: int) -> Step:

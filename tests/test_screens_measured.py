@@ -26,7 +26,7 @@ def ferry(tmp_path: Path) -> Iterator[House]:
     for step in opened.compiled.checklist.steps:
         if opened.compiled.short[step.id] == measured_steps(opened)[0]:
             break
-        blocks = {} if step.per == "quilt" else {"blocks": opened.progress().ready_blocks(step)}
+        blocks = {} if step.per == "quilt" else {"blocks": opened.progress().counts.ready_blocks(step)}
         count = {"times": step.count} if step.per == "quilt" else blocks
         quilt.append({"id": f"done {step.id}", "do": "done", "step": step.id, **count})
     yield house
@@ -78,7 +78,7 @@ def test_the_top_is_measured_and_the_strips_are_cut_to_it(phone_page: Page, ferr
     phone_page.tap("#take-back")
     expect(phone_page.locator(".size")).to_contain_text("Planned, both strips")
     expect(phone_page.locator("#measured")).to_have_text("")
-    assert ferry.quilt().progress().measured() == {}
+    assert ferry.quilt().progress().counts.measured() == {}
 
 
 def test_a_bad_figure_is_said_and_all_that_was_written_stays(phone_page: Page, ferry: House) -> None:
@@ -123,7 +123,7 @@ def test_while_the_computer_is_away_figures_are_kept_and_it_is_said_what_needs_i
     expect(phone_page.locator(".size")).to_contain_text("Cut both strips")
     expect(phone_page.locator(".size")).to_contain_text("48⅜")
     expect(needs).to_be_hidden()
-    assert list(ferry.quilt().progress().measured().values()) == [("48 1/4", "48 3/8", "48 1/2")]
+    assert list(ferry.quilt().progress().counts.measured().values()) == [("48 1/4", "48 3/8", "48 1/2")]
 
 
 def test_the_length_is_there_on_a_step_that_is_opened_from_memory(phone_page: Page, ferry: House) -> None:

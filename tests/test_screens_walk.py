@@ -31,7 +31,7 @@ def begin(house: House, plan: str, sewn: int = 0) -> StoredQuilt:
     stored = add_quilt(house.store, plan)
     progress = Quilt(Visitor(house.app), stored).progress()
     for number in range(sewn):
-        work = now_at(progress, Pace())[0]
+        work = now_at(progress.counts, Pace())[0]
         tap = {"id": f"before-{number}", "do": "done", "step": work.step.id, "times": work.now}
         stored.append(tapped(progress, tap))
     return stored
@@ -65,7 +65,7 @@ def follow(page: Page, most: int) -> int:
 def orders(quilt: Quilt) -> list[int]:
     """The blocks in the order in which each was finished, and that no tap is unsettled."""
     progress = Progress(quilt.compiled.plan, quilt.compiled.checklist)
-    last = {step.id for step in progress.last_steps().values()}
+    last = {step.id for step in progress.counts.last_steps().values()}
     done = [tap for tap in quilt.stored.taps if tap["do"] == "done" and tap["step"] in last]
     return [number for tap in done for number in tap["blocks"]]
 
@@ -77,7 +77,7 @@ def begun_before_the_sample_was_finished(quilt: Quilt) -> set[int]:
     for tap in quilt.stored.taps:
         progress.record(read_tap(tap))
         begun |= set(tap.get("blocks", ()))
-        if progress.blocks_finished():
+        if progress.counts.blocks_finished():
             return begun
     raise AssertionError("the sample was never finished")
 
@@ -91,7 +91,7 @@ def test_the_demo_quilt_is_sewn_by_its_screens_sample_first(phone_page: Page, ho
     taps = follow(phone_page, 400)
     expect(phone_page.locator("main")).to_contain_text(f"100 % done: {3 * ROWS} of {3 * ROWS} blocks finished")
     progress = quilt.progress()
-    assert progress.finished()
+    assert progress.counts.finished()
     assert progress.unsettled() == []
     assert taps == len(stored.taps)
     assert begun_before_the_sample_was_finished(quilt) == {1}
@@ -108,7 +108,7 @@ def test_a_plan_edited_midway_is_sewn_to_the_end(
     wider = plan.replace("across = 2", "across = 3")
     phone_page.goto(f"{house.address}/quilts/{stored.id}/step")
     assert follow(phone_page, taps) == taps
-    before = Quilt(Visitor(house.app), stored).progress().done
+    before = Quilt(Visitor(house.app), stored).progress().counts.done
     phone_page.goto(f"{house.address}/quilts/{stored.id}/plan")
     phone_page.fill("#plan", wider)
     phone_page.tap("text=See what changes")
@@ -117,12 +117,12 @@ def test_a_plan_edited_midway_is_sewn_to_the_end(
     phone_page.wait_for_url(f"**/quilts/{stored.id}")
     quilt = Quilt(Visitor(house.app), stored)
     assert quilt.compiled.text == wider
-    after = quilt.progress().done
+    after = quilt.progress().counts.done
     assert after == {key: times for key, times in before.items() if times}
     phone_page.tap("a.carry-on")
     follow(phone_page, 400)
     expect(phone_page.locator("main")).to_contain_text("100 % done: 3 of 3 blocks finished")
-    assert quilt.progress().finished()
+    assert quilt.progress().counts.finished()
 
 
 def test_a_finished_sample_leads_from_station_to_station(tablet_page: Page, house: House) -> None:
@@ -142,5 +142,5 @@ def test_a_finished_sample_leads_from_station_to_station(tablet_page: Page, hous
         else:
             break
     expect(tablet_page.locator("main")).to_contain_text("All steps are done.")
-    assert house.quilt().progress().finished()
+    assert house.quilt().progress().counts.finished()
     assert begun_before_the_sample_was_finished(house.quilt()) == {1}

@@ -17,6 +17,7 @@ from quilting import quilt_plan
 from tracker.demo import demo_plan_text
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
+from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import carry_over
 from tracker.progress.ledger import Progress, Refused
 from tracker.progress.strip_ticks import (
@@ -71,16 +72,16 @@ class Mat:
 
     def tick(self, strip: Strip) -> str:
         """Tick a strip as the screen does."""
-        stands = standing(self.progress, self.cloth(strip.cloth))
+        stands = standing(self.progress.counts, self.cloth(strip.cloth))
         counts = next(each.counts for each in stands if each.strip == strip)
         return self.tap("strip", cloth=strip.cloth, strip=strip.name, steps=[list(each) for each in counts])
 
     def states(self, key: str) -> list[str]:
-        return [each.state for each in standing(self.progress, self.cloth(key))]
+        return [each.state for each in standing(self.progress.counts, self.cloth(key))]
 
     def cut(self) -> dict[str, int]:
         """How often each cut step is done."""
-        return {step.id: self.progress.times_done(step) for step in self.cut_steps()}
+        return {step.id: self.progress.counts.times_done(step) for step in self.cut_steps()}
 
     def cut_steps(self) -> list[Any]:
         return [step for step in self.checklist.steps if isinstance(step.action, Cut)]
@@ -89,7 +90,11 @@ class Mat:
         return {step.id: step.count for step in self.cut_steps()}
 
     def state(self) -> tuple[object, ...]:
-        return self.cut(), set(self.progress.ticked), {p: self.progress.on_pile(p) for p in self.checklist.piles}
+        return (
+            self.cut(),
+            set(self.progress.counts.ticked),
+            {p: self.progress.counts.on_pile(p) for p in self.checklist.piles},
+        )
 
 
 @pytest.fixture
@@ -165,7 +170,7 @@ def test_pieces_counted_at_their_step_are_not_counted_again(mat: Mat) -> None:
     first, second = mat.cloth("S").strips[:2]
     ((step, times),) = first.counts
     mat.tap("done", step=step, times=times - 1)
-    assert standing(mat.progress, mat.cloth("S"))[0].counts == ((step, 1),)
+    assert standing(mat.progress.counts, mat.cloth("S"))[0].counts == ((step, 1),)
     mat.tap("done", step=step, times=1)
     assert mat.states("S")[0] == COUNTED
     mat.tick(second)
@@ -194,7 +199,7 @@ def test_a_piece_lost_is_cut_again_and_leaves_the_other_strips_as_they_were(mat:
     mat.tap("spoiled", pile=step, times=1)
     mat.tap("done", step=step, times=1)
     assert mat.states("R")[:2] == [TICKED, OPEN]
-    assert dict(standing(mat.progress, mat.cloth("R"))[1].counts) == dict(second.counts)
+    assert dict(standing(mat.progress.counts, mat.cloth("R"))[1].counts) == dict(second.counts)
     for strip in mat.strips:
         if strip != first:
             mat.tick(strip)
@@ -219,11 +224,11 @@ def test_a_tick_on_no_strip_is_refused(mat: Mat, wrong: dict[str, Any]) -> None:
 @pytest.mark.parametrize("steps", [[["gone", 3]], [], None, [["lay out", 1]]])
 def test_steps_that_are_not_on_the_route_or_cut_nothing_count_nothing(mat: Mat, steps: object) -> None:
     mat.tap("strip", cloth="S", strip="a-1", steps=steps)
-    assert ("S", "a-1") in mat.progress.ticked
+    assert ("S", "a-1") in mat.progress.counts.ticked
     assert sum(mat.cut().values()) == 0
     tap = mat.progress.tick_of("S", "a-1")
     mat.tap("take back", what=tap)
-    assert not mat.progress.ticked
+    assert not mat.progress.counts.ticked
 
 
 # An edited plan
@@ -248,13 +253,13 @@ def test_ticks_stay_where_an_edited_plan_has_the_same_strip(mat: Mat) -> None:
     for strip in (same, mat.cloth("K").strips[0]):
         mat.tick(strip)
     strips = {(strip.cloth, strip.name) for strip in wider.strips}
-    carried = carry_over(mat.progress, Progress(wider.plan, wider.checklist), strips)
+    carried = carry_over(mat.progress.counts, Counts(wider.plan, wider.checklist), strips)
     wider.progress.record(carried.tap("edit", "2026-11-26T09:00:00"))
     assert [state == TICKED for state in wider.states("T")] == [name == same.name for name in names]
     assert TICKED not in wider.states("K")
     assert wider.progress.tick_of("T", same.name) is None, "taps before it count no more"
     for strip in wider.strips:
-        if (strip.cloth, strip.name) not in wider.progress.ticked:
+        if (strip.cloth, strip.name) not in wider.progress.counts.ticked:
             wider.tick(strip)
     assert wider.cut() == wider.wanted()
 
@@ -317,7 +322,7 @@ def test_every_piece_comes_from_one_strip_and_all_ticks_give_what_is_needed(plan
         ticks.append(mat.tick(strip))
     assert {step: done for step, done in mat.cut().items() if step in in_strips} == in_strips
     again = replayed(plan, mat.checklist, mat.taps)
-    assert (again.done, again.ticked) == (mat.progress.done, mat.progress.ticked)
+    assert (again.counts.done, again.counts.ticked) == (mat.progress.counts.done, mat.progress.counts.ticked)
     for tap in reversed(ticks):
         mat.tap("take back", what=tap)
     assert mat.state() == before
@@ -331,10 +336,10 @@ def test_no_tick_counts_more_than_is_cut_or_needed(plan: Plan, seed: int) -> Non
         return
     for strip in mat.strips:
         if chance.random() < 0.3 and strip.counts:
-            step = mat.progress.steps[chance.choice(strip.counts)[0]]
-            if left := mat.progress.left(step):
+            step = mat.progress.counts.steps[chance.choice(strip.counts)[0]]
+            if left := mat.progress.counts.left(step):
                 mat.tap("done", step=step.id, times=chance.randint(1, left))
-        stands = next(s for s in standing(mat.progress, mat.cloth(strip.cloth)) if s.strip == strip)
+        stands = next(s for s in standing(mat.progress.counts, mat.cloth(strip.cloth)) if s.strip == strip)
         assert all(0 < times <= dict(strip.counts)[step] for step, times in stands.counts)
         mat.tick(strip)
         assert all(done <= mat.wanted()[step] for step, done in mat.cut().items())
@@ -359,4 +364,4 @@ def test_every_piece_of_a_whole_quilt_comes_from_one_strip_too(plan: Plan, seed:
     for tap in reversed(ticks):
         mat.tap("take back", what=tap)
     assert not any(mat.cut().values())
-    assert not mat.progress.ticked
+    assert not mat.progress.counts.ticked

@@ -179,7 +179,7 @@ def test_targets_are_reckoned_once_for_a_version(
             assert phone.get(sewing.at + path.removeprefix(sewing.at)).status_code == 200
         with desk_of(phone).quilt(sewing.stored.id) as one, desk_of(phone).quilt(sewing.stored.id) as other:
             assert one is not other
-            assert batches.targets(one.progress, one.pace) == batches.targets(other.progress, other.pace)
+            assert batches.targets(one.progress.counts, one.pace) == batches.targets(other.progress.counts, other.pace)
     assert len(reckoned) == len(set(reckoned)) == 3
     assert times == [1, 2, 3], "reckoned once for a version, and never while a tap is taken"
 
@@ -199,7 +199,7 @@ def test_a_reader_keeps_the_counts_as_they_were(phone: Visitor, sewing: Quilt) -
         sewing.tap(RED, 2)
         sewing.visitor.post(f"{sewing.at}/title", {"title": "Another name"})
         with at.quilt(sewing.stored.id) as after:
-            assert (before.progress.times_done(step), after.progress.times_done(step)) == (0, 2)
+            assert (before.progress.counts.times_done(step), after.progress.counts.times_done(step)) == (0, 2)
             assert (before.title, after.title) == ("Lantern cushion", "Another name")
             assert (before.version, after.version) == (version, version + 2)
 
@@ -212,7 +212,7 @@ def test_taps_stay_right_where_readers_come_and_go(phone: Visitor, store: Store)
         for number in range(desk.MOST_BEHIND + 5):
             quilt.tap(RED, tap_id=f"many-taps-{number}")
     readers = [at.quilt(quilt.stored.id) for _ in range(desk.COPIES_KEPT + 2)]
-    assert {len(reader.__enter__().progress.done) for reader in readers} == {1}
+    assert {len(reader.__enter__().progress.counts.done) for reader in readers} == {1}
     for reader in readers:
         reader.__exit__(None, None, None)
     assert quilt.count(RED) == f"{desk.MOST_BEHIND + 5} of 400 done, {400 - desk.MOST_BEHIND - 5} ready"
@@ -283,7 +283,7 @@ def test_the_quilt_used_last_is_reckoned_first_and_open_ones_stay_open(
 def test_a_card_is_never_older_than_the_taps(phone: Visitor, sewing: Quilt) -> None:
     for _ in range(3):
         sewing.tap(RED)
-        assert f"{remainder(sewing.progress()).percent} % done" in phone.text("/")
+        assert f"{remainder(sewing.progress().counts).percent} % done" in phone.text("/")
 
 
 def test_a_tap_finds_a_thread_however_many_pages_are_being_made(house: House, monkeypatch: pytest.MonkeyPatch) -> None:

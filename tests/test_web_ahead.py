@@ -12,10 +12,10 @@ def test_the_counts_and_piles_are_those_of_the_quilt(phone: Visitor, sewing: Qui
     progress = sewing.progress()
     assert told["version"] == sewing.stored.version
     assert {step["short"] for step in ahead["steps"]} == set(told["steps"])
-    for step, shown in zip(progress.steps.values(), ahead["steps"], strict=True):
+    for step, shown in zip(progress.counts.steps.values(), ahead["steps"], strict=True):
         counted = told["steps"][shown["short"]]
-        assert (counted["count"], counted["done"]) == (progress.count(step), progress.times_done(step))
-    lies = {number: progress.on_pile(pile) for number, pile in enumerate(progress.checklist.piles)}
+        assert (counted["count"], counted["done"]) == (progress.counts.count(step), progress.counts.times_done(step))
+    lies = {number: progress.counts.on_pile(pile) for number, pile in enumerate(progress.counts.checklist.piles)}
     assert {int(number): many for number, many in told["lies"].items()} == {
         number: many for number, many in lies.items() if "block" not in ahead["piles"][number]
     }

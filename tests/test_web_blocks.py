@@ -62,7 +62,7 @@ def test_a_block_is_taken_to_its_end_and_back(phone: Visitor, sewing: Quilt) -> 
         assert sewing.do("take back", what.group(1)).status_code == 303
         assert f"{done - 1} of 9 steps done" in phone.text(path)
     assert "Nothing to take back" in phone.text(path)
-    assert sewing.progress().stage(2).done == 0
+    assert sewing.progress().counts.stage(2).done == 0
 
 
 def test_a_block_whose_pieces_are_missing_says_which(phone: Visitor, sewing: Quilt) -> None:

@@ -94,7 +94,7 @@ def test_a_tick_is_taken_back_on_its_screen_at_its_step_and_in_the_list_of_taps(
     assert "1 of 2 strips cut Take back Pale sand" in phone.text(f"{sewing.at}/cutting")
     sewing.do("take back", "first-strip")
     assert re.search(r'class="take-back" hidden', phone.get(f"{sewing.at}/cutting").text)
-    assert not any(sewing.progress().done.values())
+    assert not any(sewing.progress().counts.done.values())
 
 
 def test_what_was_counted_piece_by_piece_is_said_and_not_counted_again(phone: Visitor, sewing: Quilt) -> None:

@@ -49,7 +49,7 @@ def test_more_blocks_keep_everything(phone: Visitor, store: Store, sewing: Quilt
     again = Quilt(phone, store.quilt(sewing.stored.id))
     assert again.count(RED) == "4 of 6 done, 2 ready"
     assert "0 of 3 blocks finished" in phone.text(sewing.at)
-    assert again.progress().done == {key: n for key, n in sewing.progress().done.items() if n}
+    assert again.progress().counts.done == {key: n for key, n in sewing.progress().counts.done.items() if n}
 
 
 def test_another_size_says_what_no_longer_fits_and_what_is_new(phone: Visitor, store: Store, sewing: Quilt) -> None:
@@ -61,7 +61,7 @@ def test_another_size_says_what_no_longer_fits_and_what_is_new(phone: Visitor, s
     assert "New Cut lamp red squares, 4 in 2 to do" in seen
     use(sewing, LARGER)
     again = Quilt(phone, store.quilt(sewing.stored.id))
-    assert again.progress().shares()[0] == 0
+    assert again.progress().counts.shares()[0] == 0
     text = phone.text(f"{sewing.at}/plan")
     assert "Former plans: 1 Plan 1, used until today at" in text
     assert phone.get(f"{sewing.at}/plan/1.toml").text == SMALL_PLAN
@@ -94,7 +94,7 @@ def test_it_counts_on_after_a_restart_and_taps_go_on(phone: Visitor, store: Stor
     with Store.open(store.folder) as again:
         later = Quilt(Visitor(room_of(again)), again.quilt(sewing.stored.id))
         assert later.count(RED) == "5 of 6 done, 1 ready"
-        assert later.progress().stage(1).done == 1
+        assert later.progress().counts.stage(1).done == 1
 
 
 def test_the_same_form_twice_is_used_once(sewing: Quilt) -> None:

@@ -48,7 +48,7 @@ def test_a_finished_quilt_says_so(phone: Visitor, sewing: Quilt) -> None:
                 "times": str(step.count),
             },
         )
-    assert sewing.progress().finished()
+    assert sewing.progress().counts.finished()
     for path in ("/", sewing.at):
         assert "100 % done: 2 of 2 blocks finished" in phone.text(path)
         assert "All steps are done." in phone.text(path)

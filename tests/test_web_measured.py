@@ -173,7 +173,7 @@ def test_strips_that_are_cut_already_are_said_to_be_too_short(ferry: Quilt) -> N
     for step in ferry.compiled.checklist.steps:
         if not step.takes or step.topic.about is About.STRIPS:
             ferry.stored.append({"id": f"done-{step.id}", "do": "done", "step": step.id, "times": step.count})
-    assert ferry.progress().times_done(maker)
+    assert ferry.progress().counts.times_done(maker)
     assert "The strips were cut 48½ in; you need 48⅞ in: join a piece on, or cut them anew." in page(ferry, 0)
 
 

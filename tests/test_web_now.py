@@ -39,9 +39,9 @@ def test_the_sample_is_asked_for_first_and_one_tap_leads_to_each_station(phone: 
 def test_the_sample_is_to_be_measured_before_anything_more_is_cut(phone: Visitor, sewing: Quilt) -> None:
     asked = "Before anything more is cut, measure the sample, pressed and cool: 4½ in square."
     progress = sewing.progress()
-    while in_work(progress, Pace()) == [1]:
+    while in_work(progress.counts, Pace()) == [1]:
         assert asked not in phone.text(f"{sewing.at}/now")
-        work = now_at(progress, Pace())[0]
+        work = now_at(progress.counts, Pace())[0]
         title = sewing.compiled.titles[work.step.id]
         sewing.tap(title, work.now)
         progress = sewing.progress()
@@ -94,7 +94,7 @@ def test_a_station_that_is_not_there(station: str, phone: Visitor, sewing: Quilt
 def test_how_she_works_is_changed_midway_and_keeps_all(phone: Visitor, store: Store) -> None:
     sewing = Quilt(phone, add_quilt(store, SMALL_PLAN.replace("across = 2", "across = 5")))
     sewing.tap(RED, 3)
-    before = sewing.progress().done
+    before = sewing.progress().counts.done
     answer = phone.post(f"{sewing.at}/pace", {"batch": "2"})
     assert (answer.status_code, answer.headers["Location"]) == (303, sewing.at)
     assert "Now blocks 1 and 2 of 5" in phone.text(f"{sewing.at}/now")
@@ -104,7 +104,7 @@ def test_how_she_works_is_changed_midway_and_keeps_all(phone: Visitor, store: St
     assert "Sample first: block 1" in phone.text(f"{sewing.at}/now")
     phone.post(f"{sewing.at}/pace", {"batch": ""})
     assert "All 5 blocks together" in phone.text(f"{sewing.at}/now")
-    assert sewing.progress().done == before
+    assert sewing.progress().counts.done == before
 
 
 @pytest.mark.parametrize("batch", ["0", "-1", "1.5", "x", "99999999", "٣"])

@@ -134,7 +134,7 @@ def test_the_last_taps_are_named_and_taken_back_one_or_several(phone: Visitor, s
     answer = said(sewing, "take back to", what=ids[2], then=f"{sewing.at}/latest")
     assert answer.headers["Location"] == f"{sewing.at}/latest"
     assert sewing.count(RED) == "1 of 4 done, 3 ready"
-    assert sewing.progress().lost == {pile_of(sewing, RED): 0}
+    assert sewing.progress().counts.lost == {pile_of(sewing, RED): 0}
     for _ in range(2):  # the same form once more
         phone.post(f"{sewing.at}/taps", {"tap": "the-same-form", "do": "take back to", "what": ids[3]})
     assert sewing.count(RED) == "0 of 4 done, 4 ready"
@@ -156,7 +156,7 @@ def test_a_block_s_stage_is_set_in_one_tap_with_all_that_leads_to_it(phone: Visi
     last = re.search(r'name="what" value="([^"]+)"', phone.get(path).text)
     assert last is not None
     sewing.do("take back", last.group(1))
-    assert sewing.progress().shares()[0] == 0
+    assert sewing.progress().counts.shares()[0] == 0
     assert "Row 1 not yet Row 2 not yet" in phone.text(path)
 
 

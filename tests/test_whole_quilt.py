@@ -327,5 +327,5 @@ def test_a_block_is_finished_before_it_lies_in_its_place() -> None:
         number += 1
         tap = {"id": f"t{number}", "do": "done", "step": step.id}
         progress.record(read_tap(tap | ({"blocks": blocks} if blocks else {"times": step.count})))
-        stages.append(words.stage(progress.stage(1)))
+        stages.append(words.stage(progress.counts.stage(1)))
     assert stages[-2:] == ["finished", "in its place"]

@@ -160,10 +160,10 @@ def followed(plan: Plan, pace: Pace) -> list[tuple[Step, list[int]]]:
     """The steps in the order in which they are offered and done, each with the blocks in work."""
     progress, found = Progress(plan, compile_plan(plan)), []
     while step := carry_on(progress, pace):
-        times = next(work.now for work in now_at(progress, pace) if work.step == step)
-        found.append((step, in_work(progress, pace)))
+        times = next(work.now for work in now_at(progress.counts, pace) if work.step == step)
+        found.append((step, in_work(progress.counts, pace)))
         tapped(progress, {"id": str(len(found)), "do": "done", "step": step.id, "times": times})
-    assert progress.finished()
+    assert progress.counts.finished()
     return found
 
 

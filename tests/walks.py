@@ -47,11 +47,11 @@ def offered(progress: Progress, pace: Pace) -> list[tuple[Step, tuple[int, ...]]
     """Steps as they are offered and done, one for each tap, with the blocks in work at that moment."""
     found: list[tuple[Step, tuple[int, ...]]] = []
     while step := carry_on(progress, pace):
-        works = [work for work in now_at(progress, pace) if work.step == step]
-        times = works[0].now if works else progress.ready(step)
-        found.append((step, tuple(in_work(progress, pace))))
-        progress.record(StepsDone(id=str(len(found)), step=step.id, times=times).completed(progress))
-    assert progress.finished()
+        works = [work for work in now_at(progress.counts, pace) if work.step == step]
+        times = works[0].now if works else progress.counts.ready(step)
+        found.append((step, tuple(in_work(progress.counts, pace))))
+        progress.record(StepsDone(id=str(len(found)), step=step.id, times=times).completed(progress.counts))
+    assert progress.counts.finished()
     return found
 
 

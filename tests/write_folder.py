@@ -82,19 +82,19 @@ class Hands:
 
     def steps(self, ready: bool) -> list[Step]:
         progress = self.opened.progress
-        wanted = progress.ready if ready else progress.times_done
-        return [step for step in progress.steps.values() if wanted(step)]
+        wanted = progress.counts.ready if ready else progress.counts.times_done
+        return [step for step in progress.counts.steps.values() if wanted(step)]
 
     def done(self) -> dict[str, Any] | None:
         progress = self.opened.progress
         if not (steps := self.steps(ready=True)):
             return None
         step = self.chance.choice(steps[-4:])
-        times = self.chance.randint(1, progress.ready(step))
+        times = self.chance.randint(1, progress.counts.ready(step))
         if step.per == "quilt":
             # Now and then more than lies there, as where two devices were away: that is asked about.
             return {"step": step.id, "times": times + (50 if self.chance.random() < 0.02 else 0)}
-        return {"step": step.id, "blocks": progress.ready_blocks(step)[:times]}
+        return {"step": step.id, "blocks": progress.counts.ready_blocks(step)[:times]}
 
     def begun(self) -> Step | None:
         return self.chance.choice(steps) if (steps := self.steps(ready=False)) else None
@@ -103,12 +103,12 @@ class Hands:
         step, progress = self.begun(), self.opened.progress
         if step is None:
             return None
-        done = [number for number in progress.blocks_of(step) if progress.times_done(step, number)]
+        done = [number for number in progress.counts.blocks_of(step) if progress.counts.times_done(step, number)]
         return {"step": step.id} | ({"times": 1} if step.per == "quilt" else {"blocks": done[-1:]})
 
     def counted(self) -> dict[str, Any] | None:
         step = self.begun()
-        return step and {"step": step.id, "times": self.opened.progress.times_done(step) + self.chance.randint(-1, 2)}
+        return step and {"step": step.id, "times": self.opened.counts.times_done(step) + self.chance.randint(-1, 2)}
 
     def measured(self) -> dict[str, Any] | None:
         pairs = self.opened.borders.strips
@@ -120,11 +120,11 @@ class Hands:
         return {"step": each.pair.step.id, "lengths": [write_length(length, unit, plain=True) for length in lengths]}
 
     def spoiled(self) -> dict[str, Any] | None:
-        lying = [p.id for p in self.opened.compiled.checklist.piles.values() if self.opened.progress.on_pile(p.id)]
+        lying = [p.id for p in self.opened.compiled.checklist.piles.values() if self.opened.counts.on_pile(p.id)]
         return {"pile": self.chance.choice(lying), "times": 1} if lying and self.chance.random() < 0.3 else None
 
     def block(self) -> int:
-        return self.chance.choice(list(self.opened.progress.block_keys))
+        return self.chance.choice(list(self.opened.counts.block_keys))
 
     def unsewn(self) -> dict[str, Any] | None:
         joins = [step for step in self.steps(ready=False) if step.operation == "join" and step.per != "quilt"]
@@ -134,7 +134,10 @@ class Hands:
         block, progress = self.block(), self.opened.progress
         if self.chance.random() > 0.2:
             return None
-        return {"step": self.chance.choice(progress.block_steps(progress.block_keys[block], block)).id, "block": block}
+        return {
+            "step": self.chance.choice(progress.counts.block_steps(progress.counts.block_keys[block], block)).id,
+            "block": block,
+        }
 
     def strip(self) -> dict[str, Any] | None:
         cloth = self.chance.choice(list(self.opened.compiled.plan.fabrics))

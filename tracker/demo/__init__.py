@@ -30,7 +30,7 @@ def demo_taps(progress: Progress) -> Iterator[dict[str, Any]]:
     All is cut but borders, binding and backing; units are made for half of the blocks. The first block lies in its
     place, the second is finished, the next one squared, one has its rows joined and one is laid out.
     """
-    for number, step in enumerate(progress.steps.values()):
+    for number, step in enumerate(progress.counts.steps.values()):
         of_blocks = step.action.use in BLOCK_USES if isinstance(step.action, Cut) else not step.of_the_quilt
         if step.per == "quilt" and of_blocks:
             share = 1 if not step.takes else UNITS_MADE
@@ -41,7 +41,7 @@ def demo_taps(progress: Progress) -> Iterator[dict[str, Any]]:
 
 def _block_taps(progress: Progress, block: int, last: str | None) -> Iterator[dict[str, Any]]:
     """One block's steps in order, up to the first of operation `last`, or till it is "finished", or all."""
-    for number, step in enumerate(progress.block_steps(progress.block_keys[block], block)):
+    for number, step in enumerate(progress.counts.block_steps(progress.counts.block_keys[block], block)):
         if last == "finished" and isinstance(step.action, SetBlock):
             return
         yield _done(progress, StepsDone(id=f"demo-block-{block}-{number}", step=step.id, blocks=(block,)))

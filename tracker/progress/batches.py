@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress
 from tracker.route.working_order import CUTTING, QUILT, UNITS, Section, sections
 from tracker.units.times_needed import times_needed
@@ -64,121 +65,121 @@ def batches(rows: Sequence[Sequence[int]], pace: Pace) -> list[list[int]]:
     return [each for each in (sample, *stacks) if each]
 
 
-def rows_of_blocks(progress: Progress) -> list[list[int]]:
+def rows_of_blocks(counts: Counts) -> list[list[int]]:
     """The numbers of the blocks, row by row of the quilt."""
-    numbers = iter(progress.block_keys)
-    return [[next(numbers) for _ in row] for row in progress.checklist.pressing.places]
+    numbers = iter(counts.block_keys)
+    return [[next(numbers) for _ in row] for row in counts.checklist.pressing.places]
 
 
-def turns(progress: Progress) -> dict[str, int]:
+def turns(counts: Counts) -> dict[str, int]:
     """When the turn of each step comes, by its id: 0 up to the last block, then one after another what the quilt needs:
     its rows, each pair of border strips, layers, binding."""
-    return progress.once_for_steps("turns", lambda: _turns(progress))
+    return counts.once_for_steps("turns", lambda: _turns(counts))
 
 
-def _turns(progress: Progress) -> dict[str, int]:
-    stands = _sections(progress).items()
+def _turns(counts: Counts) -> dict[str, int]:
+    stands = _sections(counts).items()
     return {step: 1 + section.number if section.part == QUILT else 0 for step, section in stands}
 
 
-def _sections(progress: Progress) -> dict[str, Section]:
-    return progress.once_for_steps("sections", lambda: sections(progress.checklist))
+def _sections(counts: Counts) -> dict[str, Section]:
+    return counts.once_for_steps("sections", lambda: sections(counts.checklist))
 
 
-def in_work(progress: Progress, pace: Pace) -> list[int]:
+def in_work(counts: Counts, pace: Pace) -> list[int]:
     """The blocks of the first batch that is not finished; all blocks before it are. Empty when all blocks are."""
-    return progress.once(("in work", pace), lambda: _in_work(progress, pace))
+    return counts.once(("in work", pace), lambda: _in_work(counts, pace))
 
 
-def _in_work(progress: Progress, pace: Pace) -> list[int]:
-    last = [step for step in progress.last_steps().values() if progress.times_done(step)]
-    finished = {n for step in last for n in progress.blocks_of(step) if progress.times_done(step, n)}
-    for batch in progress.once_for_steps(("batches", pace), lambda: batches(rows_of_blocks(progress), pace)):
+def _in_work(counts: Counts, pace: Pace) -> list[int]:
+    last = [step for step in counts.last_steps().values() if counts.times_done(step)]
+    finished = {n for step in last for n in counts.blocks_of(step) if counts.times_done(step, n)}
+    for batch in counts.once_for_steps(("batches", pace), lambda: batches(rows_of_blocks(counts), pace)):
         if not finished.issuperset(batch):
             return batch
     return []
 
 
-def targets(progress: Progress, pace: Pace) -> dict[str, int]:
+def targets(counts: Counts, pace: Pace) -> dict[str, int]:
     """How often each step is to be done for every block up to the end of the batch in work, losses included: until the
     blocks are in their places, and with the last of them until the quilt is done. Patches and units, where it is the
     quilt's rows that make the batches, for the whole quilt once the sample is sewn."""
-    return progress.once(("targets", pace), lambda: _targets(progress, pace))
+    return counts.once(("targets", pace), lambda: _targets(counts, pace))
 
 
-def _targets(progress: Progress, pace: Pace) -> dict[str, int]:
-    current, blocks = in_work(progress, pace), list(progress.block_keys)
+def _targets(counts: Counts, pace: Pace) -> dict[str, int]:
+    current, blocks = in_work(counts, pace), list(counts.block_keys)
     if not current or current[-1] == blocks[-1]:
-        return _wanted(progress, progress.wanted_at_the_end())
+        return _wanted(counts, counts.wanted_at_the_end())
     last = current[-1]
-    found = _wanted(progress, progress.once_for_steps(("in place", last), lambda: _in_place(progress, last)))
+    found = _wanted(counts, counts.once_for_steps(("in place", last), lambda: _in_place(counts, last)))
     if pace.batch is not None or (pace.sample_first and last == blocks[0]):
         return found
-    whole = _wanted(progress, progress.wanted_at_the_end())
-    return progress.once_for_steps(("units first", last), lambda: _units_first(progress, whole, found))
+    whole = _wanted(counts, counts.wanted_at_the_end())
+    return counts.once_for_steps(("units first", last), lambda: _units_first(counts, whole, found))
 
 
-def _units_first(progress: Progress, whole: dict[str, int], part: dict[str, int]) -> dict[str, int]:
+def _units_first(counts: Counts, whole: dict[str, int], part: dict[str, int]) -> dict[str, int]:
     """How often each step is to be done for patches and units of the whole quilt, and the rest of a part of it."""
-    stands, early = _sections(progress), (CUTTING, UNITS)
+    stands, early = _sections(counts), (CUTTING, UNITS)
     units = {step: times for step, times in whole.items() if stands[step].part in early}
     return units | {step: times for step, times in part.items() if stands[step].part not in early}
 
 
-def _wanted(progress: Progress, piles: dict[str, int]) -> dict[str, int]:
+def _wanted(counts: Counts, piles: dict[str, int]) -> dict[str, int]:
     """How often each step is to be done for these piles to be there, and what is lost to be made again."""
-    needed = {pile: times for pile, times in progress.lost.items() if times}
+    needed = {pile: times for pile, times in counts.lost.items() if times}
     for pile, count in piles.items():
         needed[pile] = needed.get(pile, 0) + count
-    return progress.once_for_steps(("targets", *needed.items()), lambda: _times(progress, needed))
+    return counts.once_for_steps(("targets", *needed.items()), lambda: _times(counts, needed))
 
 
-def _times(progress: Progress, needed: dict[str, int]) -> dict[str, int]:
+def _times(counts: Counts, needed: dict[str, int]) -> dict[str, int]:
     """How often each step is to be done for what is needed at the end, as far as it is to be done at all."""
-    wanted = times_needed(progress.checklist.steps, needed)
-    return {step_id: min(times, progress.count(progress.steps[step_id])) for step_id, times in wanted.items() if times}
+    wanted = times_needed(counts.checklist.steps, needed)
+    return {step_id: min(times, counts.count(counts.steps[step_id])) for step_id, times in wanted.items() if times}
 
 
-def _in_place(progress: Progress, last: int) -> dict[str, int]:
+def _in_place(counts: Counts, last: int) -> dict[str, int]:
     """Piles of blocks that lie in their places when the blocks up to a number do, and how many on each."""
-    setting = [step for step in progress.checklist.steps if isinstance(step.action, SetBlock)]
-    ends = {step.gives[0].pile: step for step in setting} or progress.last_steps()
-    return {pile: sum(number <= last for number in progress.blocks_of(step)) for pile, step in ends.items()}
+    setting = [step for step in counts.checklist.steps if isinstance(step.action, SetBlock)]
+    ends = {step.gives[0].pile: step for step in setting} or counts.last_steps()
+    return {pile: sum(number <= last for number in counts.blocks_of(step)) for pile, step in ends.items()}
 
 
-def now_at(progress: Progress, pace: Pace, station: str | None = None) -> list[Work]:
+def now_at(counts: Counts, pace: Pace, station: str | None = None) -> list[Work]:
     """What can be done now for the blocks in work, in order; of one station, or of all."""
-    works = progress.once(("works", pace), lambda: _works(progress, pace))
+    works = counts.once(("works", pace), lambda: _works(counts, pace))
     return [work for work in works if station in (None, work.step.station)]
 
 
-def _works(progress: Progress, pace: Pace) -> list[Work]:
+def _works(counts: Counts, pace: Pace) -> list[Work]:
     """Of what can be done only what comes first: nothing that the quilt needs later."""
-    found, turn = [], turns(progress)
-    for step_id, target in targets(progress, pace).items():
-        step = progress.steps[step_id]
-        ready = progress.ready(step)
-        now = min(ready, target - progress.times_done(step))
+    found, turn = [], turns(counts)
+    for step_id, target in targets(counts, pace).items():
+        step = counts.steps[step_id]
+        ready = counts.ready(step)
+        now = min(ready, target - counts.times_done(step))
         if now > 0:
             found.append(Work(step, now, ready))
     nearest = min((turn[work.step.id] for work in found), default=0)
-    order = _places(progress)
+    order = _places(counts)
     mine = [work for work in found if turn[work.step.id] == nearest]
     return sorted(mine, key=lambda work: order[work.step.id])
 
 
-def _places(progress: Progress) -> dict[str, int]:
-    return progress.once_for_steps("places", lambda: {step: place for place, step in enumerate(progress.steps)})
+def _places(counts: Counts) -> dict[str, int]:
+    return counts.once_for_steps("places", lambda: {step: place for place, step in enumerate(counts.steps)})
 
 
-def waiting_at(progress: Progress, pace: Pace, station: str | None = None) -> list[WaitingStep]:
+def waiting_at(counts: Counts, pace: Pace, station: str | None = None) -> list[WaitingStep]:
     """What has to wait at a station, and for what: the first pile that is short for each step."""
-    found, order = [], _places(progress)
-    for step_id, target in targets(progress, pace).items():
-        step = progress.steps[step_id]
-        left = target - progress.times_done(step)
-        if left > 0 and station in (None, step.station) and not progress.ready(step):
-            for pile, short in progress.waits_for(step)[:1]:
+    found, order = [], _places(counts)
+    for step_id, target in targets(counts, pace).items():
+        step = counts.steps[step_id]
+        left = target - counts.times_done(step)
+        if left > 0 and station in (None, step.station) and not counts.ready(step):
+            for pile, short in counts.waits_for(step)[:1]:
                 found.append(WaitingStep(step, left, pile, short))
     return sorted(found, key=lambda wait: order[wait.step.id])
 
@@ -186,11 +187,11 @@ def waiting_at(progress: Progress, pace: Pace, station: str | None = None) -> li
 def sample_sewn(progress: Progress, pace: Pace) -> Step | None:
     """The last step of the sample, from when it is sewn until anything else is begun: then it is measured. None where
     the quilt has no other block of its kind, or no sample is sewn first."""
-    keys = list(progress.block_keys.values())
-    if not pace.sample_first or keys.count(keys[0]) < 2 or progress.blocks_finished() != 1:
+    keys = list(progress.counts.block_keys.values())
+    if not pace.sample_first or keys.count(keys[0]) < 2 or progress.counts.blocks_finished() != 1:
         return None
-    done = progress.steps.get(progress.last_step_id() or "")
-    last = next((step for step in progress.last_steps().values() if progress.times_done(step, 1)), None)
+    done = progress.counts.steps.get(progress.last_step_id() or "")
+    last = next((step for step in progress.counts.last_steps().values() if progress.counts.times_done(step, 1)), None)
     begun = done is None or not (done == last or isinstance(done.action, SetBlock))
     return None if begun else last
 
@@ -198,15 +199,15 @@ def sample_sewn(progress: Progress, pace: Pace) -> Step | None:
 def carry_on(progress: Progress, pace: Pace) -> Step | None:
     """The step to go on with: the last one while the batch has work for it, then one at the same station (a batch
     before a walk), then the first that is ready anywhere; when the batch has nothing ready, whatever lies ready."""
-    works = now_at(progress, pace)
-    last = progress.steps.get(progress.last_step_id() or "")
+    works = now_at(progress.counts, pace)
+    last = progress.counts.steps.get(progress.last_step_id() or "")
     if last is not None:
         # False sorts before True, and sorting keeps the order of equals.
         works.sort(key=lambda work: (work.step != last, work.step.station != last.station))
     return works[0].step if works else progress.next_step()
 
 
-def by_station(progress: Progress, pace: Pace) -> dict[str, list[Work]]:
+def by_station(counts: Counts, pace: Pace) -> dict[str, list[Work]]:
     """What can be done now, for each station in turn."""
-    works = now_at(progress, pace)
+    works = now_at(counts, pace)
     return {station: [work for work in works if work.step.station == station] for station in STATIONS}

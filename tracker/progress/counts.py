@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, Self, TypeVar, cast
 
 from tracker.plan.model import Plan
@@ -31,22 +31,15 @@ class BlockStage:
     last: Step | None
 
 
-@dataclass
 class Counts:
     """Counts of steps and piles, without taps. Blocks are numbered from 1; 0 stands for the common pool.
 
-    `ticked` are strips ticked off at the cutting table, each a cloth and the strip's name, the last at the end.
+    `done` says how often by step and block, `lost` how many pieces by pile; `ticked` are strips ticked off at the
+    cutting table, each a cloth and the strip's name, the last at the end.
     """
 
-    plan: Plan
-    checklist: Checklist
-    done: dict[tuple[str, int], int] = field(default_factory=dict)
-    lost: dict[str, int] = field(default_factory=dict)
-    ticked: dict[tuple[str, str], None] = field(default_factory=dict)
-    _measured: dict[str, list[Measuring]] = field(default_factory=dict)
-    _on_pile: dict[tuple[str, int], int] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
+    def __init__(self, plan: Plan, checklist: Checklist) -> None:
+        self.plan, self.checklist = plan, checklist
         self._all_steps = {step.id: step for step in self.checklist.steps}
         self.block_keys = dict(enumerate(self.plan.quilt.blocks_in_order(), 1))
         self._numbers: dict[str, list[int]] = {}
@@ -82,7 +75,11 @@ class Counts:
 
     def begin_anew(self) -> None:
         """Nothing done, nothing lost, nothing measured."""
-        self.done, self.lost, self.ticked, self._on_pile, self._measured = {}, {}, {}, {}, {}
+        self.done: dict[tuple[str, int], int] = {}
+        self.lost: dict[str, int] = {}
+        self.ticked: dict[tuple[str, str], None] = {}
+        self._on_pile: dict[tuple[str, int], int] = {}
+        self._measured: dict[str, list[Measuring]] = {}
         self._total: dict[str, int] = {}
         self._sum = 0
         self._count_anew()

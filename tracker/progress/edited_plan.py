@@ -10,6 +10,7 @@ from typing import Any
 
 from tracker.plan.model import Plan
 from tracker.progress.changes import CountChange, Measuring, Refused
+from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress, Tap
 from tracker.progress.missing_steps import leading_to
 from tracker.progress.tap_kinds import CarriedOver, StepTap, read_tap
@@ -31,13 +32,13 @@ class KeptWork:
 class Carried:
     """What becomes of the work. `kept` are steps whose work counts on, in whole or part; `lost` those of which some
     or all no longer fits; `new` steps that the former plan did not have. `unmeasured` are steps whose figures no longer
-    fit. `progress` is the state under the new plan, `former` that under the former one."""
+    fit. `counts` is the state under the new plan, `former` that under the former one."""
 
     kept: tuple[KeptWork, ...]
     lost: tuple[KeptWork, ...]
     new: tuple[Step, ...]
-    progress: Progress
-    former: Progress
+    counts: Counts
+    former: Counts
     unmeasured: tuple[Step, ...] = ()
 
     def tap(self, tap_id: str, at: str | None = None) -> CarriedOver:
@@ -45,14 +46,14 @@ class Carried:
         return CarriedOver(
             id=tap_id,
             at=at,
-            counts=tuple((step, block, times) for (step, block), times in self.progress.done.items() if times),
-            lost=tuple((pile, times) for pile, times in self.progress.lost.items() if times),
-            strips=tuple(self.progress.ticked),
-            measured=tuple(self.progress.measured().items()) or None,
+            counts=tuple((step, block, times) for (step, block), times in self.counts.done.items() if times),
+            lost=tuple((pile, times) for pile, times in self.counts.lost.items() if times),
+            strips=tuple(self.counts.ticked),
+            measured=tuple(self.counts.measured().items()) or None,
         )
 
 
-def carry_over(former: Progress, fresh: Progress, strips: Container[tuple[str, str]] = ()) -> Carried:
+def carry_over(former: Counts, fresh: Counts, strips: Container[tuple[str, str]] = ()) -> Carried:
     """Bring the work of `former` into `fresh` (nothing done yet, another plan), as far as what was made is the same.
 
     A step is the same where what it makes is, in the same size; blocks keep their numbers where their kind is the
@@ -90,14 +91,14 @@ def carry_over(former: Progress, fresh: Progress, strips: Container[tuple[str, s
     )
 
 
-def _bring_figures(former: Progress, fresh: Progress) -> None:
+def _bring_figures(former: Counts, fresh: Counts) -> None:
     """What was measured for steps that are the same."""
     for step_id, lengths in former.measured().items():
         if step_id in fresh.steps and _same_size(former, fresh, former.steps[step_id]):
             fresh.bring(CountChange(measured=((Measuring(step_id, "", lengths), True),)))
 
 
-def _kept(former: Progress, fresh: Progress, step: Step, heirs: list[Step]) -> int:
+def _kept(former: Counts, fresh: Counts, step: Step, heirs: list[Step]) -> int:
     """How often of what was done a step's work counts on. By other rules of the same plan it is only lost where what
     it made lies there still and is nothing now; a trim that is no more was none."""
     same, done = _same(fresh, step), former.times_done(step)
@@ -110,13 +111,13 @@ def _kept(former: Progress, fresh: Progress, step: Step, heirs: list[Step]) -> i
     return max(kept, done - max([0, *lacking]))
 
 
-def _lacking(former: Progress, fresh: Progress, pile: str, heirs: Iterable[Step] = ()) -> int:
+def _lacking(former: Counts, fresh: Counts, pile: str, heirs: Iterable[Step] = ()) -> int:
     """How many fewer pieces lie on a pile under the new plan, those counted that serve in their stead."""
     piles = {_same_id(pile, fresh.checklist.piles), *(flow.pile for heir in heirs for flow in heir.gives)}
     return former.on_pile(pile) - sum(fresh.on_pile(each) for each in piles if each in fresh.checklist.piles)
 
 
-def _same(fresh: Progress, step: Step) -> Step | None:
+def _same(fresh: Counts, step: Step) -> Step | None:
     """A step under the new plan; where two hands share one pile now, that of both."""
     return fresh.steps.get(_same_id(step.id, fresh.steps))
 
@@ -129,7 +130,7 @@ _HAND = re.compile(":[AB]:")
 """Where an id of a pile or step tells hands apart."""
 
 
-def _same_size(former: Progress, fresh: Progress, step: Step) -> bool:
+def _same_size(former: Counts, fresh: Counts, step: Step) -> bool:
     """Whether what a step gives is the same under both plans; also where it was reckoned otherwise but is the same."""
     theirs = fresh.checklist.piles
     piles = [(flow.pile, theirs.get(_same_id(flow.pile, theirs))) for flow in step.gives]
@@ -140,13 +141,13 @@ def _same_size(former: Progress, fresh: Progress, step: Step) -> bool:
     )
 
 
-def _heirs(former: Progress, fresh: Progress) -> dict[str, list[Step]]:
+def _heirs(former: Counts, fresh: Counts) -> dict[str, list[Step]]:
     """For steps that cut pieces: those that cut what now goes where they went, by other rules of the same plan."""
     found: dict[str, list[Step]] = {}
     if former.plan.reckoning == fresh.plan.reckoning:
         return found
-    cutting = [{flow.pile: step for step in progress.steps.values() if isinstance(step.action, Cut)
-                for flow in step.gives} for progress in (former, fresh)]  # fmt: skip
+    cutting = [{flow.pile: step for step in counts.steps.values() if isinstance(step.action, Cut)
+                for flow in step.gives} for counts in (former, fresh)]  # fmt: skip
     for step in former.steps.values():
         same = _same(fresh, step)
         before = [flow.pile for flow in step.takes if flow.pile in cutting[0]]
@@ -158,7 +159,7 @@ def _heirs(former: Progress, fresh: Progress) -> dict[str, list[Step]]:
     return found
 
 
-def _bring_cut(former: Progress, fresh: Progress, step: Step, heirs: list[Step]) -> None:
+def _bring_cut(former: Counts, fresh: Counts, step: Step, heirs: list[Step]) -> None:
     """Pieces that are cut and lie there, larger or shorter than they would be now, with those that they serve as."""
     for heir in heirs:
         (old,) = step.gives
@@ -168,7 +169,7 @@ def _bring_cut(former: Progress, fresh: Progress, step: Step, heirs: list[Step])
             fresh.bring(CountChange(((heir.id, 0, times),)))
 
 
-def _bring_blocks(former: Progress, fresh: Progress, step: Step) -> None:
+def _bring_blocks(former: Counts, fresh: Counts, step: Step) -> None:
     """Blocks that have come so far, though their units were cut in another way, with the steps that lead there now."""
     same = fresh.steps.get(step.id)
     if step.per == "quilt" or same is None or not _same_size(former, fresh, step):
@@ -178,7 +179,7 @@ def _bring_blocks(former: Progress, fresh: Progress, step: Step) -> None:
             _lead_to(fresh, {}, same, number)
 
 
-def _bring_quilt(former: Progress, fresh: Progress, step: Step) -> None:
+def _bring_quilt(former: Counts, fresh: Counts, step: Step) -> None:
     """Rows, the top and its borders as far as they have come, though their strips were cut in another way."""
     same = fresh.steps.get(step.id)
     if not step.of_the_quilt or step.per != "quilt" or same is None or not _same_size(former, fresh, step):
@@ -188,7 +189,7 @@ def _bring_quilt(former: Progress, fresh: Progress, step: Step) -> None:
         _lead_to(fresh, {flow.pile: missing * flow.each for flow in same.gives}, None, 0)
 
 
-def _bring_units(former: Progress, fresh: Progress, step: Step) -> None:
+def _bring_units(former: Counts, fresh: Counts, step: Step) -> None:
     """Finished units that lie there, in the same way. Of what comes several at a time only as many as come together: no
     more than lie there."""
     last = step.operation == "trim" or former.checklist.made(step).stage is Stage.CUT_ACROSS
@@ -202,7 +203,7 @@ def _bring_units(former: Progress, fresh: Progress, step: Step) -> None:
             _lead_to(fresh, {pile: lacking - lacking % together}, None, 0)
 
 
-def _lead_to(fresh: Progress, pieces: dict[str, int], last: Step | None, number: int) -> None:
+def _lead_to(fresh: Counts, pieces: dict[str, int], last: Step | None, number: int) -> None:
     steps = leading_to(fresh, pieces, last, number)
     per = {step_id: fresh.steps[step_id].per for step_id, _ in steps}
     moves = tuple((step_id, 0 if per[step_id] == "quilt" else number, times) for step_id, times in steps)
@@ -211,7 +212,7 @@ def _lead_to(fresh: Progress, pieces: dict[str, int], last: Step | None, number:
         fresh.apply(CountChange(moves))
 
 
-def _bring(former: Progress, fresh: Progress, step: Step) -> None:
+def _bring(former: Counts, fresh: Counts, step: Step) -> None:
     """Do one step under the new plan as often as it was done, where it is the same and its piles pay."""
     same = _same(fresh, step)
     if same is None or same.per != step.per or not _same_size(former, fresh, step):
@@ -246,14 +247,14 @@ def as_reckoned_before(plan: Plan, reckoning: int, taps: Iterable[Mapping[str, A
 def asked_again(former: Progress, fresh: Progress) -> tuple[list[Tap], list[Tap]]:
     """The taps that are asked about: those to be asked about again, as new ones, and those that are asked no more,
     since their step is no more or could be done by now."""
-    heirs, trial = _heirs(former, fresh), fresh.copy()
+    heirs, trial = _heirs(former.counts, fresh.counts), fresh.copy()
     again: list[Tap] = []
     no_more: list[Tap] = []
     for tap in former.unsettled():
         new = replace(tap, id=f"{tap.id}-again")
         if isinstance(tap, StepTap):
-            step = _same_id(tap.step, fresh.steps)
-            if step not in fresh.steps and len(heirs.get(step, ())) == 1:
+            step = _same_id(tap.step, fresh.counts.steps)
+            if step not in fresh.counts.steps and len(heirs.get(step, ())) == 1:
                 step = heirs[step][0].id
             new = replace(tap, id=new.id, step=step)
         try:
@@ -273,7 +274,7 @@ def counts_alike(former: Checklist, fresh: Checklist) -> bool:
     return _flows(former) == _flows(fresh)
 
 
-def pressed_otherwise(former: Progress, fresh: Checklist) -> tuple[Step, ...]:
+def pressed_otherwise(former: Counts, fresh: Checklist) -> tuple[Step, ...]:
     """Steps begun whose seams are pressed to other sides now."""
     there = {step.id: step for step in fresh.steps}
     return tuple(

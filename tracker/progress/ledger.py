@@ -5,14 +5,16 @@ A tap that its piles cannot pay for is kept as unsettled and counts nothing unti
 
 from __future__ import annotations
 
+import copy
 from abc import ABC, abstractmethod
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import ClassVar, Self
 
+from tracker.plan.model import Plan
 from tracker.progress.changes import CountChange, Refused
 from tracker.progress.counts import BlockStage, Counts
-from tracker.work.steps import Step
+from tracker.work.steps import Checklist, Step
 
 __all__ = ["BlockStage", "Progress", "Refused", "Tap"]
 
@@ -85,21 +87,24 @@ Answered = tuple[Recorded, Recorded]
 """A tap that was settled with others: as it was before, and after."""
 
 
-@dataclass
-class Progress(Counts):
-    """The counts of one quilt, kept up to date tap by tap."""
+class Progress:
+    """What was tapped for one quilt, with the `counts` that it comes to, kept up to date tap by tap; and the `notes`
+    (each with the number of its block, None: the quilt) and the `names` that were given to blocks."""
 
-    notes: list[tuple[int | None, str]] = field(default_factory=list)
-    names: dict[int, str] = field(default_factory=dict)
-    _recorded: dict[str, Recorded] = field(default_factory=dict)
-    _order: list[str] = field(default_factory=list)
-    _unsettled: dict[str, None] = field(default_factory=dict)
-    _answered: dict[str, list[Answered]] = field(default_factory=dict)
-    _ticks: dict[tuple[str, str], str] = field(default_factory=dict)
+    def __init__(self, plan: Plan, checklist: Checklist) -> None:
+        self.counts = Counts(plan, checklist)
+        self.notes: list[tuple[int | None, str]] = []
+        self.names: dict[int, str] = {}
+        self._recorded: dict[str, Recorded] = {}
+        self._order: list[str] = []
+        self._unsettled: dict[str, None] = {}
+        self._answered: dict[str, list[Answered]] = {}
+        self._ticks: dict[tuple[str, str], str] = {}
 
     def copy(self) -> Self:
         """The same taps and counts, to go on apart from these."""
-        twin = super().copy()
+        twin = copy.copy(self)
+        twin.counts = self.counts.copy()
         twin.notes, twin._order = list(self.notes), list(self._order)
         twin.names, twin._recorded = dict(self.names), dict(self._recorded)
         twin._unsettled, twin._ticks = dict(self._unsettled), dict(self._ticks)
@@ -108,11 +113,11 @@ class Progress(Counts):
 
     def next_step(self, station: str | None = None, after: str | None = None) -> Step | None:
         """Where to carry on: the step `after` (or of the last tap) while it has work ready, else the first that has."""
-        last = self.steps.get(after or self.last_step_id() or "")
-        if last is not None and self.ready(last) and station in (None, last.station):
+        last = self.counts.steps.get(after or self.last_step_id() or "")
+        if last is not None and self.counts.ready(last) and station in (None, last.station):
             return last
-        for step in self.steps.values():
-            if station in (None, step.station) and self.left(step) and self.ready(step):
+        for step in self.counts.steps.values():
+            if station in (None, step.station) and self.counts.left(step) and self.counts.ready(step):
                 return step
         return None
 
@@ -185,7 +190,7 @@ class Progress(Counts):
         if kept is None or not kept.wanted:
             raise Refused("already taken back" if kept and kept.tap.can_be_taken_back else "unknown tap", id=what)
         if kept.change:
-            self.must_apply(kept.change.undone())
+            self.counts.must_apply(kept.change.undone())
         self._forget(kept)
 
     def _forget(self, kept: Recorded) -> None:
@@ -206,7 +211,7 @@ class Progress(Counts):
         moves = kept.wanted.moves
         pooled = len(moves) == 1 and moves[0][1] == 0
         settled = CountChange(((moves[0][0], 0, times),) if pooled else moves[:times])
-        self.must_apply(settled)
+        self.counts.must_apply(settled)
         self._forget(kept)
         self._recorded[what] = replace(kept, wanted=settled, change=settled)
 
@@ -233,7 +238,7 @@ class Progress(Counts):
         still = [(before, after) for before, after in answered if self._recorded[after.tap.id] is after]
         if not still:
             raise Refused("already taken back", id=None)
-        self.must_apply(
+        self.counts.must_apply(
             CountChange(tuple(move for _, after in reversed(still) for move in after.change.undone().moves))
         )
         for before, _ in still:
@@ -245,5 +250,5 @@ class Progress(Counts):
         for kept in list(self._recorded.values()):
             self._forget(kept)
         self._answered.clear()
-        self.begin_anew()
-        self.must_apply(change)
+        self.counts.begin_anew()
+        self.counts.must_apply(change)

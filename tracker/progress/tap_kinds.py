@@ -43,11 +43,11 @@ class WorkTap(Tap):
         """What it claims. Raises Refused where it makes no sense."""
 
     def count_on(self, progress: Progress) -> Recorded:
-        wanted = self.wanted(progress)
+        wanted = self.wanted(progress.counts)
         if not self.waits or any(times < 0 for _, _, times in wanted.moves):
-            progress.must_apply(wanted)
+            progress.counts.must_apply(wanted)
             return Recorded(self, wanted, wanted)
-        return Recorded(self, wanted, wanted if progress.apply(wanted) is None else NOTHING)
+        return Recorded(self, wanted, wanted if progress.counts.apply(wanted) is None else NOTHING)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -222,7 +222,7 @@ class Noted(Tap, do="note"):
     block: int | None = None
 
     def count_on(self, progress: Progress) -> Recorded:
-        block = None if self.block is None else progress.known_block(self.block)
+        block = None if self.block is None else progress.counts.known_block(self.block)
         progress.notes.append((block, text_of(self.text, LONGEST_NOTE)))
         return Recorded(self)
 
@@ -235,7 +235,7 @@ class BlockNamed(Tap, do="name"):
     text: str
 
     def count_on(self, progress: Progress) -> Recorded:
-        progress.names[progress.known_block(self.block)] = text_of(self.text, LONGEST_NAME)
+        progress.names[progress.counts.known_block(self.block)] = text_of(self.text, LONGEST_NAME)
         return Recorded(self)
 
 
@@ -296,12 +296,13 @@ class CarriedOver(Tap, do="carried"):
     measured: tuple[tuple[str, tuple[str, ...]], ...] | None = None
 
     def count_on(self, progress: Progress) -> Recorded:
+        former = progress.counts
         for step_id, block, _ in self.counts:
-            if not progress.is_done_for(step_id, block):
+            if not former.is_done_for(step_id, block):
                 raise Refused("unknown step", step=step_id)
-        if unknown := [pile for pile, _ in self.lost if pile not in progress.checklist.piles]:
+        if unknown := [pile for pile, _ in self.lost if pile not in former.checklist.piles]:
             raise Refused("unknown pile", pile=unknown[0])
-        measured = tuple((_measuring(progress, step, self.id, lengths), True) for step, lengths in self.measured or ())
+        measured = tuple((_measuring(former, step, self.id, lengths), True) for step, lengths in self.measured or ())
         strips = tuple((*each, 1) for each in dict.fromkeys(self.strips or ()))
         progress.begin_from(CountChange(self.counts, self.lost, strips, measured))
         return Recorded(self)

@@ -58,7 +58,7 @@ def plan_of(opened: Opened, steps: list[Step]) -> dict[str, Any]:
         "steps": [_told(opened, step) for step in steps],
         "first": steps.index(first) if first else 0,
         "piles": [_pile(opened, pile) for pile in opened.compiled.checklist.piles.values()],
-        "kinds": {_blocks_named(step): opened.progress.blocks_of(step) for step in steps if step.per != "quilt"},
+        "kinds": {_blocks_named(step): opened.counts.blocks_of(step) for step in steps if step.per != "quilt"},
     }
 
 
@@ -95,7 +95,7 @@ def _screens(opened: Opened, steps: list[Step]) -> list[str]:
 def _resting(opened: Opened, step: Step) -> Count:
     """A step's counts without what changes from tap to tap."""
     count = count_of(opened, step)
-    blocks = tuple(opened.progress.blocks_of(step)[:1]) if count.in_blocks else ()
+    blocks = tuple(opened.counts.blocks_of(step)[:1]) if count.in_blocks else ()
     return replace(count, blocks=blocks, waits=(), take_back=None, carry_on=None, now=0, batch="",
                    seam_untested=False, sample="")  # fmt: skip
 
@@ -109,7 +109,7 @@ def _told(opened: Opened, step: Step) -> dict[str, Any]:
     told["gives"] = [[numbers[flow.pile], flow.each] for flow in step.gives]
     if step.beside is not None:
         told["beside"] = numbers[step.beside]
-    if turn := turns(opened.progress)[step.id]:
+    if turn := turns(opened.counts)[step.id]:
         told["turn"] = turn
     if isinstance(step.action, Cut):
         told["cloth"] = step.action.fabric
@@ -139,7 +139,7 @@ def mark_of(opened: Opened) -> str:
     """A mark that changes with the plan, the steps there are to do, what was measured, and with these pages."""
     steps = " ".join(opened.compiled.short[step.id] for step in opened.steps)
     files = " ".join(file.mark for file in parts().files.values())
-    measured = repr(opened.progress.measured())
+    measured = repr(opened.counts.measured())
     return sha256(f"{opened.compiled.mark} {steps} {measured} {files}".encode()).hexdigest()[:12]
 
 
@@ -154,27 +154,27 @@ def counts(quilt_id: str) -> Response:
 
 def counts_of(opened: Opened) -> dict[str, Any]:
     """The counts as the pages' script reads them: steps by short name, common piles by their number."""
-    progress, compiled = opened.progress, opened.compiled
-    steps, goals = {}, targets(progress, opened.pace)
+    counts, compiled = opened.counts, opened.compiled
+    steps, goals = {}, targets(counts, opened.pace)
     for step in opened.steps:
-        told: dict[str, Any] = {"count": progress.count(step), "done": progress.times_done(step)}
+        told: dict[str, Any] = {"count": counts.count(step), "done": counts.times_done(step)}
         if goals.get(step.id, 0) != told["count"]:
             told["goal"] = goals.get(step.id, 0)
         if step.per != "quilt":
-            told["blocks"] = _ranges([n for n in progress.blocks_of(step) if progress.times_done(step, n)])
+            told["blocks"] = _ranges([n for n in counts.blocks_of(step) if counts.times_done(step, n)])
         back = take_back(opened, step, opened.last_tap(step))
         if back is not None:
             told["back"] = {"id": back.tap_id, "times": back.times, "words": back.words, "blocks": list(back.blocks)}
             told["back"] |= _more_moves(opened, step, back.tap_id)
         steps[compiled.short[step.id]] = told
     piles = enumerate(compiled.checklist.piles.values())
-    lies = {number: progress.on_pile(pile.id) for number, pile in piles if pile.block is None}
+    lies = {number: counts.on_pile(pile.id) for number, pile in piles if pile.block is None}
     address = f"/quilts/{opened.id}/ahead.json?v={mark_of(opened)}"
     opening = parts().desk.store.opening
     counted = {"version": opened.version, "opening": opening, "ahead": address, "steps": steps, "lies": lies}
-    if (last := progress.last_done()) is not None and last.worked_at is not None:
+    if (last := opened.progress.last_done()) is not None and last.worked_at is not None:
         counted["last"] = {"id": last.id, "step": compiled.short[last.worked_at]}
-    if unsettled := [progress.recorded(tap.id) for tap in progress.unsettled()]:
+    if unsettled := [opened.progress.recorded(tap.id) for tap in opened.progress.unsettled()]:
         counted["open"] = {kept.tap.id: _moves(opened, kept.wanted) for kept in unsettled if kept}
     return counted
 

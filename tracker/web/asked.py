@@ -19,7 +19,7 @@ def step_named(opened: Opened, short: str) -> Step:
 
 def no_such_block(opened: Opened, number: str) -> PageFault:
     """What to say where a quilt has no block of this number."""
-    count = len(opened.progress.block_keys)
+    count = len(opened.counts.block_keys)
     words = f"There is no block {number[:20]} in this quilt; its blocks are numbered from 1 to {count}."
     return PageFault(404, words, blocks_link(opened))
 

@@ -60,12 +60,12 @@ class QuiltStanding:
 
 def standing(opened: Opened) -> QuiltStanding:
     """How far a quilt has come."""
-    progress = opened.progress
-    following = carry_on(progress, opened.pace)
-    finished = progress.blocks_finished()
-    now = next((work.now for work in now_at(progress, opened.pace) if work.step == following), 0)
-    words = "" if following is None else f"{now} now" if now else f"{progress.ready(following)} ready"
-    return QuiltStanding(opened.forecast, finished, len(progress.block_keys), way(opened.compiled, following), words)
+    counts = opened.counts
+    following = carry_on(opened.progress, opened.pace)
+    finished = counts.blocks_finished()
+    now = next((work.now for work in now_at(counts, opened.pace) if work.step == following), 0)
+    words = "" if following is None else f"{now} now" if now else f"{counts.ready(following)} ready"
+    return QuiltStanding(opened.forecast, finished, len(counts.block_keys), way(opened.compiled, following), words)
 
 
 @dataclass(frozen=True)

@@ -105,9 +105,9 @@ class Shelf:
         """What is reckoned of one version is reckoned once, whoever reads it."""
         version, known = self._known
         if version == lent.version:
-            lent.progress.known = known
+            lent.counts.known = known
         elif version < lent.version:
-            self._known = (lent.version, lent.progress.known)
+            self._known = (lent.version, lent.counts.known)
 
     def _put_back(self, lent: Opened) -> None:
         """Counts that are not read any more: the next reader brings them up to date."""

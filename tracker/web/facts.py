@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tracker.progress.batches import in_work, sample_sewn
-from tracker.progress.ledger import Progress, Recorded, Tap
+from tracker.progress.counts import Counts
+from tracker.progress.ledger import Recorded, Tap
 from tracker.progress.strip_ticks import StripStanding, standing
 from tracker.progress.tap_kinds import (
     CountedInAll,
@@ -81,9 +82,9 @@ def block_list(numbers: tuple[int, ...] | list[int], most: int = 12) -> str:
 
 def batch_words(opened: Opened) -> str:
     """The blocks in work: `Sample first: block 1`, `Now blocks 2 to 5 of 12`; nothing when all is done."""
-    blocks, count = in_work(opened.progress, opened.pace), len(opened.progress.block_keys)
+    blocks, count = in_work(opened.counts, opened.pace), len(opened.counts.block_keys)
     if not blocks:
-        return "" if opened.progress.finished() else "The blocks are done: now the quilt"
+        return "" if opened.counts.finished() else "The blocks are done: now the quilt"
     if opened.pace.sample_first and blocks == [1] and count > 1:
         return "Sample first: block 1"
     if len(blocks) == count:
@@ -105,8 +106,8 @@ def sample_words(opened: Opened) -> str:
 
 def seam_untested(opened: Opened) -> bool:
     """Whether nothing was sewn yet, and the seam not tested."""
-    progress = opened.progress
-    if any(step.kind.seams and progress.times_done(step) for step in progress.steps.values()):
+    counts = opened.counts
+    if any(step.kind.seams and counts.times_done(step) for step in counts.steps.values()):
         return False
     return not opened.about.get("seam_test")
 
@@ -117,12 +118,12 @@ def waits(opened: Opened, lacking: list[tuple[str, int]]) -> Iterator[Wait]:
         yield Wait(opened.words.pile(pile, short), way(opened.compiled, opened.compiled.maker.get(pile)))
 
 
-def lacking(progress: Progress, step: Step, block: int) -> list[tuple[str, int]]:
+def lacking(counts: Counts, step: Step, block: int) -> list[tuple[str, int]]:
     """What one block lacks for a step: piles, and how many pieces."""
     short = []
     for flow in step.takes:
-        own = progress.checklist.piles[flow.pile].block is not None
-        missing = flow.each - progress.on_pile(flow.pile, block if own else None)
+        own = counts.checklist.piles[flow.pile].block is not None
+        missing = flow.each - counts.on_pile(flow.pile, block if own else None)
         if missing > 0:
             short.append((flow.pile, missing))
     return short
@@ -197,14 +198,14 @@ def newer_than(opened: Opened, tap_id: str) -> list[str]:
 
 def asked_of(opened: Opened, pile: str) -> int:
     """How many pieces of a pile the steps that remain will take."""
-    progress = opened.progress
-    return sum(progress.left(step) * flow.each for step in opened.steps for flow in step.takes if flow.pile == pile)
+    counts = opened.counts
+    return sum(counts.left(step) * flow.each for step in opened.steps for flow in step.takes if flow.pile == pile)
 
 
 def strips_of(opened: Opened, cloth: str) -> list[StripStanding]:
     """How the strips of a cloth stand; none for a cloth that is not cut."""
     found = next((each for each in opened.compiled.whole.cloths if each.cloth == cloth), None)
-    return [] if found is None else standing(opened.progress, found)
+    return [] if found is None else standing(opened.counts, found)
 
 
 def placed(opened: Opened) -> list[list[BlockPlace]]:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tracker.plan.model import RECKONING
+from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import (
     Carried,
     as_reckoned_before,
@@ -37,7 +38,7 @@ class _Forward:
     """A quilt's work by the earlier rules, as it is carried over (None where taps mean the same), the taps that are
     asked about again, and those that are asked about no more."""
 
-    former: Progress
+    former: Counts
     carried: Carried | None
     again: Sequence[Tap] = ()
     no_more: Sequence[Tap] = ()
@@ -74,11 +75,12 @@ def bring_forward(store: Store, stored: StoredQuilt, compiled: Compiled) -> None
 
 def _reckoned(known: int, taps: Sequence[Mapping[str, Any]], compiled: Compiled) -> _Forward:
     former = as_reckoned_before(compiled.plan, known, taps)
-    if counts_alike(former.checklist, compiled.checklist):
-        return _Forward(former, None)
-    strips = compiled.whole.strips if former.ticked else {}
-    carried = carry_over(former, Progress(compiled.plan, compiled.checklist), strips)
-    return _Forward(former, carried, *asked_again(former, carried.progress))
+    if counts_alike(former.counts.checklist, compiled.checklist):
+        return _Forward(former.counts, None)
+    strips = compiled.whole.strips if former.counts.ticked else {}
+    fresh = Progress(compiled.plan, compiled.checklist)
+    carried = carry_over(former.counts, fresh.counts, strips)
+    return _Forward(former.counts, carried, *asked_again(former, fresh))
 
 
 def _said(title: str, compiled: Compiled, found: _Forward) -> Iterator[str]:

@@ -91,7 +91,7 @@ def _findings(opened: Opened, strips: Strips) -> tuple[said.TopFinding, ...]:
         return ()
     borders = opened.borders
     maker = opened.compiled.maker[strips.pair.made_from]
-    cut = opened.progress.times_done(maker) > 0
+    cut = opened.counts.times_done(maker) > 0
     number = borders.strips.index(strips)
     return tuple(said.findings(opened.words, borders.strips, number, cut, borders.binding))
 

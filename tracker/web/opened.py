@@ -13,6 +13,7 @@ from tracker.drawing.tile_layout import Layout
 from tracker.looks.preview import compile_whole, read_whole, unproved
 from tracker.plan.model import Plan
 from tracker.progress.batches import Pace
+from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress, Recorded, Refused, Tap
 from tracker.progress.measured_top import BordersStanding, standing
 from tracker.progress.pace_of_work import Forecast, Timeline
@@ -180,6 +181,11 @@ class Opened:
         return self.stored.id
 
     @property
+    def counts(self) -> Counts:
+        """What its taps come to."""
+        return self.progress.counts
+
+    @property
     def about(self) -> Mapping[str, Any]:
         """The facts about it; not to be changed."""
         return self.moment.facts
@@ -211,12 +217,12 @@ class Opened:
     @property
     def steps(self) -> list[Step]:
         """Every step there is to do (or was), in order."""
-        return list(self.progress.steps.values())
+        return list(self.counts.steps.values())
 
     @property
     def borders(self) -> BordersStanding:
         """The borders by what was measured; reckoned anew where that has changed."""
-        measured = self.progress.measured()
+        measured = self.counts.measured()
         if self._borders is None or self._borders[0] != measured:
             self._borders = measured, standing(self.compiled.plan, self.compiled.checklist, measured)
         return self._borders[1]
@@ -224,13 +230,13 @@ class Opened:
     @property
     def forecast(self) -> Forecast:
         """How far the quilt has come in time, and how long the rest takes; reckoned once for a version, out of turn."""
-        taps, counts = self.stored.taps, self.progress
+        taps, counts = self.stored.taps, self.counts
         return counts.once("forecast", lambda: self.timeline.forecast(counts, taps, self._seen))
 
     def step(self, short: str) -> Step | None:
         """The step with this short name, where it is one there is to do."""
         step = self.compiled.step(short)
-        return step if step is not None and step.id in self.progress.steps else None
+        return step if step is not None and step.id in self.counts.steps else None
 
     def catch_up(self, moment: Moment) -> None:
         """Count the taps that were stored up to a moment and are not counted yet."""
@@ -256,7 +262,7 @@ class Opened:
         """
         if self.stored.has(tap.id):
             return
-        complete = tap.completed(self.progress)
+        complete = tap.completed(self.counts)
         self._count(complete)
         self.ahead_of_disk = True
         self.stored.append(written(complete))
@@ -268,7 +274,7 @@ class Opened:
         """Count several taps and keep them as one: all or none. Raises as `take` does."""
         complete: list[Tap] = []
         for tap in taps:
-            complete.append(tap.completed(self.progress))
+            complete.append(tap.completed(self.counts))
             self._count(complete[-1])
             self.ahead_of_disk = True  # until all of them are there
         self.stored.append_all(map(written, complete))

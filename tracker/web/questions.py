@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.progress.ledger import Progress, Recorded
+from tracker.progress.counts import Counts
+from tracker.progress.ledger import Recorded
 from tracker.progress.tap_kinds import StageReached, StepsDone, StepTap
 from tracker.web.facts import block_list
 from tracker.web.opened import Opened
@@ -51,8 +52,8 @@ def question_of(opened: Opened) -> OpenQuestion | None:
     if kept is None:
         return None
     together = _together(opened, unsettled[:MOST_TOGETHER]) if len(unsettled) > 1 else None
-    tap, step, tapped = kept.tap, _step_of(opened.progress, kept), _tapped(kept)
-    fits = _fitting(opened.progress, step, kept)
+    tap, step, tapped = kept.tap, _step_of(opened.counts, kept), _tapped(kept)
+    fits = _fitting(opened.counts, step, kept)
     title, done = opened.compiled.titles[step.id], step.kind.done
     if isinstance(tap, StageReached):
         words = f"Block {tap.block} was said to have come as far as “{title}”, but its pieces do not lie ready."
@@ -70,8 +71,8 @@ def _together(opened: Opened, tap_ids: list[str]) -> Together:
     for tap_id in tap_ids:
         kept = counted.recorded(tap_id)
         assert kept is not None
-        step = _step_of(counted, kept)
-        times.append(_fitting(counted, step, kept))
+        step = _step_of(counted.counts, kept)
+        times.append(_fitting(counted.counts, step, kept))
         counted.settle(tap_id, times[-1])
         title = f"“{opened.compiled.titles[step.id]}”"
         tapped[title] = tapped.get(title, 0) + _tapped(kept)
@@ -85,10 +86,10 @@ def _together(opened: Opened, tap_ids: list[str]) -> Together:
     return Together(words, tuple(tap_ids), tuple(times))
 
 
-def _step_of(progress: Progress, kept: Recorded) -> Step:
+def _step_of(counts: Counts, kept: Recorded) -> Step:
     """The step that an unsettled tap is about."""
     assert isinstance(kept.tap, StepTap)
-    return progress.steps[kept.tap.step]
+    return counts.steps[kept.tap.step]
 
 
 def _tapped(kept: Recorded) -> int:
@@ -96,16 +97,16 @@ def _tapped(kept: Recorded) -> int:
     return moves[0][2] if moves[0][1] == 0 and len(moves) == 1 else len(moves)
 
 
-def _fitting(progress: Progress, step: Step, kept: Recorded) -> int:
+def _fitting(counts: Counts, step: Step, kept: Recorded) -> int:
     """How many of an unsettled tap can be true now."""
     if isinstance(kept.tap, StageReached):
-        if progress.apply(kept.wanted) is not None:
+        if counts.apply(kept.wanted) is not None:
             return 0
-        progress.must_apply(kept.wanted.undone())
+        counts.must_apply(kept.wanted.undone())
         return len(kept.wanted.moves)
     if step.per == "quilt":
-        return min(kept.wanted.moves[0][2], progress.ready(step))
-    ready, fits = set(progress.ready_blocks(step)), 0
+        return min(kept.wanted.moves[0][2], counts.ready(step))
+    ready, fits = set(counts.ready_blocks(step)), 0
     for _, block, _ in kept.wanted.moves:
         if block not in ready:
             break

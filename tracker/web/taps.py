@@ -113,7 +113,7 @@ def _keep(opened: Opened) -> None:
         opened.take_all(TakenBack(id=f"{tap_id}-{what}", what=what, **made) for what in _back_to(opened))
         return
     tap = _tap(opened, {"id": tap_id} | made)
-    if isinstance(tap, TopMeasured) and opened.progress.measured().get(tap.step) == tap.lengths:
+    if isinstance(tap, TopMeasured) and opened.counts.measured().get(tap.step) == tap.lengths:
         return  # the same once more
     opened.take(tap)
 
@@ -215,7 +215,7 @@ def _step(opened: Opened) -> Step:
 def _counted(opened: Opened, made: dict[str, Any]) -> Tap:
     """A number that she counted. Raises Fault where counting has gone on since she looked: hers may be the older."""
     step, times = _step(opened), _times(least=0)
-    seen, stands = request.form.get("seen", ""), opened.progress.times_done(step)
+    seen, stands = request.form.get("seen", ""), opened.counts.times_done(step)
     if seen and str(stands) not in (seen, str(times)):
         g.stands = stands
         again = (

@@ -82,11 +82,11 @@ def _block(opened: Opened, number: str) -> Facts:
 
 def block_view(opened: Opened, number: int) -> BlockView:
     """Everything about one block. Raises Refused for a number that the quilt does not have."""
-    progress, compiled = opened.progress, opened.compiled
-    stage = progress.stage(number)
-    steps = progress.block_steps(stage.key, number)
-    undone = next((step for step in steps if not progress.times_done(step, number)), None)
-    missing = [] if undone is None else lacking(progress, undone, number)
+    counts, compiled = opened.counts, opened.compiled
+    stage = counts.stage(number)
+    steps = counts.block_steps(stage.key, number)
+    undone = next((step for step in steps if not counts.times_done(step, number)), None)
+    missing = [] if undone is None else lacking(counts, undone, number)
     return BlockView(
         card=card_of(
             opened, number, _place(opened, number), not stage.done and not missing, pressed(opened)[number - 1]
@@ -97,9 +97,9 @@ def block_view(opened: Opened, number: int) -> BlockView:
         waits=tuple(waits(opened, missing)),
         take_back=_take_back(opened, stage.last, number),
         rows=tuple(_rows(opened, steps, number)),
-        notes=tuple(text for block, text in progress.notes if block == number),
+        notes=tuple(text for block, text in opened.progress.notes if block == number),
         previous=number - 1 if number > 1 else None,
-        following=number + 1 if number < len(progress.block_keys) else None,
+        following=number + 1 if number < len(counts.block_keys) else None,
     )
 
 
@@ -113,7 +113,7 @@ def _place(opened: Opened, number: int) -> tuple[int, int]:
 
 
 def _block_step(opened: Opened, step: Step, number: int, last: Step | None) -> BlockStep:
-    done = bool(opened.progress.times_done(step, number))
+    done = bool(opened.counts.times_done(step, number))
     undo = ""
     if done and step.operation == "join":
         undo = "opened"
@@ -130,7 +130,7 @@ def _rows(opened: Opened, steps: list[Step], number: int) -> list[RowState]:
         for pile in (piles[flow.pile] for flow in step.gives):
             if pile.thing.is_row_of_block:
                 states.setdefault(pile.thing.name, None)
-                if opened.progress.times_done(step, number):
+                if opened.counts.times_done(step, number):
                     states[pile.thing.name] = pile.stage
     return [RowState(name, stage) for name, stage in states.items()]
 

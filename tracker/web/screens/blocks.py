@@ -103,16 +103,16 @@ def _blocks(opened: Opened, chosen: str) -> Facts:
 
 def cards(opened: Opened) -> list[Card]:
     """Every block in reading order."""
-    progress, plan = opened.progress, opened.compiled.plan
+    counts, plan = opened.counts, opened.compiled.plan
     can_begin: set[int] = set()
     for key in plan.blocks:
-        steps = progress.block_steps(key)
-        can_begin.update(progress.ready_blocks(steps[0]) if steps else ())
+        steps = counts.block_steps(key)
+        can_begin.update(counts.ready_blocks(steps[0]) if steps else ())
     places = [(row, place) for row, keys in enumerate(plan.quilt.places, 1) for place in range(1, len(keys) + 1)]
     ways = pressed(opened)
     return [
         card_of(opened, number, places[number - 1], number in can_begin, ways[number - 1])
-        for number in progress.block_keys
+        for number in counts.block_keys
     ]
 
 
@@ -130,7 +130,7 @@ def pressed(opened: Opened) -> list[str]:
 
 def card_of(opened: Opened, number: int, place: tuple[int, int], can_begin: bool, how: str) -> Card:
     """A block's card: its row and place, whether it can be begun, and how it is pressed and lies."""
-    stage = opened.progress.stage(number)
+    stage = opened.counts.stage(number)
     reached = reached_by(opened, stage, can_begin)
     words = TRIMMED.words if reached is TRIMMED else opened.words.stage(stage)
     name = opened.compiled.plan.blocks[stage.key].name
@@ -142,7 +142,7 @@ def reached_by(opened: Opened, stage: BlockStage, can_begin: bool) -> Reached:
     """How far a block has come. `can_begin`: all its pieces lie ready."""
     if stage.last is None:
         return TRIMMED if can_begin else WAITING
-    steps = opened.progress.block_steps(stage.key, stage.number)
+    steps = opened.counts.block_steps(stage.key, stage.number)
     if isinstance(stage.last.action, SetBlock):
         return PLACED
     before = steps[: steps.index(stage.last) + 1]

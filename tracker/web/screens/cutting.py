@@ -148,7 +148,7 @@ def _cutting(opened: Opened, chosen: str) -> Facts:
 
 def cloth_lists(opened: Opened) -> list[ClothCutList]:
     """The cutting list, cloth by cloth, in the order of the list."""
-    compiled, progress = opened.compiled, opened.progress
+    compiled, counts = opened.compiled, opened.counts
     steps = {step.action: step for step in compiled.checklist.steps if isinstance(step.action, Cut)}
     rows: dict[str, list[CutRow]] = {}
     for piece in compiled.checklist.pieces:
@@ -157,7 +157,7 @@ def cloth_lists(opened: Opened) -> list[ClothCutList]:
         if step is None:
             row = CutRow("", size, use_words(piece), piece.count, 0)
         else:
-            count, done = progress.count(step), progress.times_done(step)
+            count, done = counts.count(step), counts.times_done(step)
             row = CutRow(compiled.short[step.id], size, use_words(piece), count, done)
         if row.count:
             rows.setdefault(piece.fabric, []).append(row)
@@ -168,7 +168,7 @@ def cloth_lists(opened: Opened) -> list[ClothCutList]:
 def table_of(opened: Opened, chosen: str = "") -> Table:
     """The cutting table of a quilt. `chosen` names the strip to be cut next, where that is still to be cut."""
     whole = opened.compiled.whole
-    standings = {cloth.cloth: standing(opened.progress, cloth) for cloth in whole.cloths}
+    standings = {cloth.cloth: standing(opened.counts, cloth) for cloth in whole.cloths}
     to_cut = _to_cut(opened, standings, chosen)
     now = to_cut[0] if to_cut else None
     rows = tuple(_cloth(opened, cloth, standings[cloth.cloth], now) for cloth in whole.cloths)
@@ -186,7 +186,7 @@ def table_of(opened: Opened, chosen: str = "") -> Table:
 def _to_cut(opened: Opened, standings: dict[str, list[StripStanding]], chosen: str) -> list[StripStanding]:
     """The strips still to be cut: the one chosen, then those of the cloth that lies on the table, from the strip last
     ticked on, then the others."""
-    cloth, name = next(reversed(opened.progress.ticked), ("", ""))
+    cloth, name = next(reversed(opened.counts.ticked), ("", ""))
     strips = standings.get(cloth, [])
     place = next((i for i, each in enumerate(strips) if each.strip.name == name), 0)
     rest = [each for key, others in standings.items() if key != cloth for each in others]
@@ -277,7 +277,7 @@ def _row(opened: Opened, alike: Sequence[StripStanding], now: StripStanding | No
 
 def _back(opened: Opened) -> Back | None:
     """The strip ticked last, where that can be taken back."""
-    ticked = next(reversed(opened.progress.ticked), None)
+    ticked = next(reversed(opened.counts.ticked), None)
     tap_id = opened.progress.tick_of(*ticked) if ticked else None
     if ticked is None or tap_id is None:
         return None

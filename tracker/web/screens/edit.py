@@ -7,8 +7,8 @@ from typing import Any, cast
 
 from flask import Response, redirect, request
 
+from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import Carried, KeptWork, carry_over
-from tracker.progress.ledger import Progress
 from tracker.progress.tap_kinds import written
 from tracker.units.maker import digest
 from tracker.web.clock import here, stamp, when
@@ -80,8 +80,8 @@ BUSY = "Other devices were tapping just now, so the plan is as it was; use yours
 
 def _carried(opened: Opened, made: Compiled) -> Carried:
     """What becomes of the work so far under a plan."""
-    fresh = Progress(made.plan, made.checklist)
-    return carry_over(opened.progress, fresh, made.whole.strips if opened.progress.ticked else {})
+    fresh = Counts(made.plan, made.checklist)
+    return carry_over(opened.counts, fresh, made.whole.strips if opened.counts.ticked else {})
 
 
 def _against(opened: Opened, text: str, look: PlanLook | None) -> str:
@@ -157,7 +157,7 @@ def _change(opened: Opened, made: Compiled, carried: Carried) -> PlanChange:
     lost = tuple(ChangeLine(_title(opened, each), f"{each.done - each.kept} of {each.done}") for each in carried.lost)
     lost += tuple(ChangeLine(opened.compiled.titles[step.id], "what was measured") for step in carried.unmeasured)
     seen = digest(repr((made.text, lost)))
-    return PlanChange(kept, new, lost, len(opened.steps), len(carried.progress.steps), seen)
+    return PlanChange(kept, new, lost, len(opened.steps), len(carried.counts.steps), seen)
 
 
 def _title(opened: Opened, each: KeptWork) -> str:

@@ -66,7 +66,7 @@ def _wanted(opened: Opened, which: str) -> list[tuple[str, str]]:
     compiled = opened.compiled
     if which == "blocks":
         names = {key: block.name for key, block in compiled.plan.blocks.items()}
-        return [(f"b{number}", f"Block {number}, {names[key]}") for number, key in opened.progress.block_keys.items()]
+        return [(f"b{number}", f"Block {number}, {names[key]}") for number, key in opened.counts.block_keys.items()]
     finished = {unit.pile for unit in compiled.checklist.units}
     piles = (pile for pile in compiled.checklist.piles.values() if pile.block is None)
     wanted = (

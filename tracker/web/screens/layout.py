@@ -111,7 +111,7 @@ def pressing(quilt_id: str) -> Response:
 def _layout(opened: Opened, number: str) -> Facts:
     if not number:
         return {"map": map_of(opened, None)}
-    if not (number.isascii() and number.isdigit() and int(number[:7]) in opened.progress.block_keys):
+    if not (number.isascii() and number.isdigit() and int(number[:7]) in opened.counts.block_keys):
         raise no_such_block(opened, number)
     return {"map": map_of(opened, int(number))}
 
@@ -158,16 +158,16 @@ def _setting_steps(opened: Opened) -> dict[int, Step]:
 
 def _reached(opened: Opened, steps: dict[int, Step]) -> dict[int, str]:
     """How far each block has come."""
-    progress = opened.progress
-    ready = {number for step in dict.fromkeys(steps.values()) for number in progress.ready_blocks(step)}
+    counts = opened.counts
+    ready = {number for step in dict.fromkeys(steps.values()) for number in counts.ready_blocks(step)}
     found = {}
-    for number in progress.block_keys:
+    for number in counts.block_keys:
         step = steps.get(number)
         if step is None:
-            stage = progress.stage(number)
+            stage = counts.stage(number)
             found[number] = PLACED if stage.done == stage.steps else WAITING
         else:
-            found[number] = PLACED if progress.times_done(step, number) else FINISHED if number in ready else WAITING
+            found[number] = PLACED if counts.times_done(step, number) else FINISHED if number in ready else WAITING
     return found
 
 
@@ -176,7 +176,7 @@ _WORDS = {PLACED: "in its place", FINISHED: "finished, to be laid", WAITING: "no
 
 def _said(opened: Opened, place: BlockPlace, reached: str, several: bool) -> str:
     """A block on the map, in words."""
-    name = opened.compiled.plan.blocks[opened.progress.block_keys[place.number]].name
+    name = opened.compiled.plan.blocks[opened.counts.block_keys[place.number]].name
     version = f", version {place.letter}" if several else ""
     turned = ", turned half round" if place.turned else ""
     return f"Block {place.number}, {name}{version}{turned}: {_WORDS[reached]}"
@@ -186,8 +186,8 @@ def _chosen(opened: Opened, place: BlockPlace, reached: str, step: Step | None, 
     on_point = opened.compiled.plan.quilt.setting == "on point"
     edges = ("to the upper right", "to the lower left") if on_point else ("at the top", "below")
     lies = f"{'turned half round: ' if place.turned else ''}upper edge {edges[place.turned]}"
-    name = opened.compiled.plan.blocks[opened.progress.block_keys[place.number]].name
-    stage = opened.progress.stage(place.number)
+    name = opened.compiled.plan.blocks[opened.counts.block_keys[place.number]].name
+    stage = opened.counts.stage(place.number)
     return ChosenBlock(
         number=place.number,
         name=f"{name}, version {place.letter}" if several else name,
@@ -201,23 +201,23 @@ def _chosen(opened: Opened, place: BlockPlace, reached: str, step: Step | None, 
 
 def _joined(opened: Opened, step: Step) -> bool:
     """Whether the pieces that a step has given to its pile were all taken on: their row is joined."""
-    return bool(opened.progress.times_done(step)) and not opened.progress.on_pile(step.gives[0].pile)
+    return bool(opened.counts.times_done(step)) and not opened.counts.on_pile(step.gives[0].pile)
 
 
 def _complete(opened: Opened, layout: Layout, reached: dict[int, str]) -> list[Complete]:
     """Rows whose blocks all lie and that are not joined yet, first rows first."""
-    progress, found = opened.progress, []
+    counts, found = opened.counts, []
     joins = {
         opened.compiled.checklist.made(step).thing: step
-        for step in progress.steps.values()
+        for step in counts.steps.values()
         if isinstance(step.action, JoinParts) and step.action.direction == "across"
     }
     for row in layout.rows:
         step = joins.get(row.thing)
-        if step is None or not _blocks(row) or not progress.left(step):
+        if step is None or not _blocks(row) or not counts.left(step):
             continue
         if all(reached[number] == PLACED for number in _blocks(row)):
-            lacks = tuple(waits(opened, progress.waits_for(step)))
+            lacks = tuple(waits(opened, counts.waits_for(step)))
             join = way(opened.compiled, step)
             assert join is not None
             found.append(Complete(row.name.capitalize(), join, lacks))
@@ -232,8 +232,8 @@ def _carry_on(opened: Opened, reached: dict[int, str]) -> Way | None:
     """Once all blocks lie: the next step of the quilt that can be done."""
     if any(each != PLACED for each in reached.values()):
         return None
-    steps = (step for step in opened.progress.steps.values() if step.per == "quilt")
-    step = next((step for step in steps if opened.progress.left(step) and opened.progress.ready(step)), None)
+    steps = (step for step in opened.counts.steps.values() if step.per == "quilt")
+    step = next((step for step in steps if opened.counts.left(step) and opened.counts.ready(step)), None)
     return way(opened.compiled, step)
 
 
@@ -242,7 +242,7 @@ def _versions(opened: Opened) -> list[PressedVersion]:
     for block in opened.compiled.checklist.pressing.blocks:
         several = len(block.versions) > 1
         for version in block.versions:
-            steps = opened.progress.block_steps(block.block, version.blocks[0])
+            steps = opened.counts.block_steps(block.block, version.blocks[0])
             pressings = tuple(_pressed(opened, step) for step in steps if isinstance(step.action, PressSeams))
             numbers = ", ".join(map(str, version.blocks)) if several else ""
             name = plan.blocks[block.block].name

@@ -74,16 +74,16 @@ def groups(opened: Opened) -> list[StepGroup]:
 
 
 def _row(opened: Opened, step: Step) -> StepRow:
-    progress = opened.progress
-    ready = progress.ready(step)
-    lacks = "" if ready else listed([opened.words.pile(pile, short) for pile, short in progress.waits_for(step)])
+    counts = opened.counts
+    ready = counts.ready(step)
+    lacks = "" if ready else listed([opened.words.pile(pile, short) for pile, short in counts.waits_for(step)])
     return StepRow(
         opened.compiled.short[step.id],
         opened.compiled.titles[step.id],
         STATION_NAMES[step.station],
         STATION_MARKS[step.station],
-        progress.count(step),
-        progress.times_done(step),
+        counts.count(step),
+        counts.times_done(step),
         ready,
         lacks,
     )

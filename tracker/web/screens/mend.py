@@ -66,43 +66,41 @@ def _mend(opened: Opened, short: str) -> Facts:
 
 def mend_view(opened: Opened, step: Step) -> Mend:
     """What of a step can be put right now."""
-    progress, compiled = opened.progress, opened.compiled
+    counts, compiled = opened.counts, opened.compiled
     unpicked = step.kind.unpicked
     pooled = step.per == "quilt"
     blocks = tuple(_blocks_back(opened, step)) if unpicked and not pooled else ()
-    back = min(progress.on_pile(flow.pile) // flow.each for flow in step.gives) if unpicked and pooled else 0
+    back = min(counts.on_pile(flow.pile) // flow.each for flow in step.gives) if unpicked and pooled else 0
     return Mend(
         short=compiled.short[step.id],
         title=compiled.titles[step.id],
-        done=progress.times_done(step),
+        done=counts.times_done(step),
         done_words=step.kind.done,
         in_blocks=not pooled,
-        back=min(back, progress.times_done(step)),
+        back=min(back, counts.times_done(step)),
         blocks_back=blocks,
         spoilable=tuple(_spoilable(opened, step)),
-        lost=tuple(opened.words.pile(pile, times) for pile, times in progress.lost.items() if times),
+        lost=tuple(opened.words.pile(pile, times) for pile, times in counts.lost.items() if times),
         recut=tuple(recut(opened)),
         spares=tuple(spares(opened)),
     )
 
 
 def _blocks_back(opened: Opened, step: Step) -> list[int]:
-    progress = opened.progress
+    counts = opened.counts
     return [
         number
-        for number in progress.blocks_of(step)
-        if progress.times_done(step, number)
-        and all(progress.on_pile(flow.pile, number) >= flow.each for flow in step.gives)
+        for number in counts.blocks_of(step)
+        if counts.times_done(step, number)
+        and all(counts.on_pile(flow.pile, number) >= flow.each for flow in step.gives)
     ]
 
 
 def _spoilable(opened: Opened, step: Step) -> list[Spoilable]:
     found = []
     for flow in (*step.gives, *step.takes):
-        lying = opened.progress.on_pile(flow.pile)
-        loose = (
-            opened.compiled.checklist.piles[flow.pile].block is None and flow.pile not in opened.progress.with_blocks
-        )
+        lying = opened.counts.on_pile(flow.pile)
+        loose = opened.compiled.checklist.piles[flow.pile].block is None and flow.pile not in opened.counts.with_blocks
         if loose and lying > 0:
             words = opened.words.pile(flow.pile, lying)
             found.append(Spoilable(flow.pile, words, lying))
@@ -111,18 +109,18 @@ def _spoilable(opened: Opened, step: Step) -> list[Spoilable]:
 
 def recut(opened: Opened) -> list[Recut]:
     """What has to be cut beyond the plan, since pieces were lost."""
-    progress, found = opened.progress, []
+    counts, found = opened.counts, []
     for step in opened.steps:
-        more = progress.count(step) - step.count
+        more = counts.count(step) - step.count
         if isinstance(step.action, Cut) and more > 0:
             link = way(opened.compiled, step)
             assert link is not None
-            found.append(Recut(link, opened.words.pile(step.gives[0].pile, more), progress.left(step)))
+            found.append(Recut(link, opened.words.pile(step.gives[0].pile, more), counts.left(step)))
     return found
 
 
 def spares(opened: Opened) -> list[str]:
     """Finished units beyond what the blocks still ask for: the next block that needs one, or a loss, takes them."""
     piles = dict.fromkeys(row.pile for row in opened.compiled.checklist.units)
-    over = {pile: opened.progress.on_pile(pile) - asked_of(opened, pile) for pile in piles}
+    over = {pile: opened.counts.on_pile(pile) - asked_of(opened, pile) for pile in piles}
     return [opened.words.pile(pile, count) for pile, count in over.items() if count > 0]

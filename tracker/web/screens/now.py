@@ -114,10 +114,10 @@ def best_station(opened: Opened) -> str:
 
 def now_of(opened: Opened, station: str) -> Now:
     """What there is to do at a station."""
-    works = by_station(opened.progress, opened.pace)
+    works = by_station(opened.counts, opened.pace)
     tabs = tuple(Tab(key, STATION_MARKS[key], STATION_NAMES[key], len(works[key]), key == station) for key in STATIONS)
     mine = sorted(works[station], key=lambda work: work.step.id != opened.progress.last_step_id())
-    waiting = [_lack(opened, wait) for wait in waiting_at(opened.progress, opened.pace, station)]
+    waiting = [_lack(opened, wait) for wait in waiting_at(opened.counts, opened.pace, station)]
     busiest = max((tab for tab in tabs if not tab.chosen), key=lambda tab: tab.count)
     return Now(
         tabs=tabs,
@@ -126,7 +126,7 @@ def now_of(opened: Opened, station: str) -> Now:
         waiting=tuple(waiting),
         walk=busiest if busiest.count else None,
         batch=batch_words(opened),
-        finished=opened.progress.finished(),
+        finished=opened.counts.finished(),
         seam_untested=seam_untested(opened),
         sample=sample_words(opened),
     )
@@ -148,7 +148,7 @@ def _lack(opened: Opened, wait: WaitingStep) -> Lack:
     assert found is not None
     # The top that strips are measured by must lie there, though nothing is taken from it.
     each = next((flow.each for flow in wait.step.takes if flow.pile == wait.pile), 0)
-    short = max(wait.short, wait.left * each - opened.progress.on_pile(wait.pile))
+    short = max(wait.short, wait.left * each - opened.counts.on_pile(wait.pile))
     return Lack(found, needs(opened, wait.pile, short), way(opened.compiled, opened.compiled.maker.get(wait.pile)))
 
 

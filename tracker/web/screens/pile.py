@@ -52,7 +52,7 @@ def scanned(quilt_id: str, code: str) -> Response:
 
 
 def _block(opened: Opened, number: int) -> Response:
-    if number not in opened.progress.block_keys:
+    if number not in opened.counts.block_keys:
         words = (
             f"The plan of {opened.title} has no block {number} any more: it was edited after this label was printed."
         )
@@ -81,10 +81,10 @@ def pile_view(opened: Opened, code: str) -> PileView | None:
     takers = [_pile_step(opened, step, flow.each) for step in opened.steps for flow in step.takes if flow.pile == pile]
     makers = [_pile_step(opened, step, flow.each) for step in opened.steps for flow in step.gives if flow.pile == pile]
     name = opened.words.pile_alone(pile)
-    return PileView(pile, name[0].upper() + name[1:], opened.progress.on_pile(pile), tuple(takers), tuple(makers))
+    return PileView(pile, name[0].upper() + name[1:], opened.counts.on_pile(pile), tuple(takers), tuple(makers))
 
 
 def _pile_step(opened: Opened, step: Step, each: int) -> PileStep:
-    compiled, progress = opened.compiled, opened.progress
+    compiled, counts = opened.compiled, opened.counts
     there = Way(compiled.short[step.id], compiled.titles[step.id])
-    return PileStep(there, each, progress.ready(step), progress.left(step))
+    return PileStep(there, each, counts.ready(step), counts.left(step))

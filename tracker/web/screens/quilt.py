@@ -119,10 +119,9 @@ def plan(quilt_id: str) -> Response:
 
 def coming_back(opened: Opened) -> ComingBack:
     """Everything about where a quilt stands."""
-    progress = opened.progress
     about = opened.about
-    last = progress.latest(1)
-    block, note = progress.notes[-1] if progress.notes else (None, "")
+    last = opened.progress.latest(1)
+    block, note = opened.progress.notes[-1] if opened.progress.notes else (None, "")
     setup = about.get("setup", {})
     return ComingBack(
         stopped_at=_stopped(opened) if last else "",
@@ -144,10 +143,10 @@ def _stopped(opened: Opened) -> str:
 
 
 def _lying(opened: Opened) -> list[Lying]:
-    progress, found = opened.progress, []
-    wanted = progress.wanted_at_the_end()
-    for pile in progress.checklist.piles.values():
-        count = progress.on_pile(pile.id) if pile.block is None else 0
+    counts, found = opened.counts, []
+    wanted = counts.wanted_at_the_end()
+    for pile in counts.checklist.piles.values():
+        count = counts.on_pile(pile.id) if pile.block is None else 0
         if count > 0:
             spare = max(count - asked_of(opened, pile.id) - wanted.get(pile.id, 0), 0)
             found.append(Lying(opened.words.pile(pile.id, count), spare))
@@ -155,11 +154,11 @@ def _lying(opened: Opened) -> list[Lying]:
 
 
 def _under_way(opened: Opened) -> list[UnderWay]:
-    progress, found = opened.progress, []
-    for number in progress.block_keys:
-        stage = progress.stage(number)
-        if 0 < stage.done < stage.steps and not progress.is_finished(number):
-            found.append(UnderWay(number, progress.names.get(number, ""), opened.words.stage(stage)))
+    counts, found = opened.counts, []
+    for number in counts.block_keys:
+        stage = counts.stage(number)
+        if 0 < stage.done < stage.steps and not counts.is_finished(number):
+            found.append(UnderWay(number, opened.progress.names.get(number, ""), opened.words.stage(stage)))
     return found
 
 

@@ -120,7 +120,7 @@ def where_she_stopped(quilt_id: str) -> Response:
 
 def _carry_on(opened: Opened) -> Step | None:
     looked_at = opened.step(request.cookies.get("step", ""))
-    if looked_at is not None and opened.progress.left(looked_at):
+    if looked_at is not None and opened.counts.left(looked_at):
         return looked_at
     return carry_on(opened.progress, opened.pace)
 
@@ -167,11 +167,11 @@ def _step(opened: Opened, short: str) -> Facts:
 
 def count_of(opened: Opened, step: Step) -> Count:
     """Where a step stands."""
-    progress, compiled, pace = opened.progress, opened.compiled, opened.pace
-    asked = targets(progress, pace).get(step.id, 0) - progress.times_done(step)
-    ready_blocks = tuple(progress.ready_blocks(step)) if step.per != "quilt" else ()
-    ready = len(ready_blocks) if step.per != "quilt" else progress.ready(step)
-    count, done = progress.count(step), progress.times_done(step)
+    counts, compiled, pace = opened.counts, opened.compiled, opened.pace
+    asked = targets(counts, pace).get(step.id, 0) - counts.times_done(step)
+    ready_blocks = tuple(counts.ready_blocks(step)) if step.per != "quilt" else ()
+    ready = len(ready_blocks) if step.per != "quilt" else counts.ready(step)
+    count, done = counts.count(step), counts.times_done(step)
     return Count(
         step=step,
         short=compiled.short[step.id],
@@ -181,7 +181,7 @@ def count_of(opened: Opened, step: Step) -> Count:
         ready=ready,
         blocks=ready_blocks,
         done_words=step.kind.done,
-        waits=() if ready else tuple(waits(opened, progress.waits_for(step))),
+        waits=() if ready else tuple(waits(opened, counts.waits_for(step))),
         take_back=take_back(opened, step, opened.last_tap(step)),
         carry_on=None if ready and asked > 0 else way(compiled, _next(opened, step)),
         now=max(min(ready, asked), 0),
