@@ -25,9 +25,18 @@ from tracker.work.operations import STATIONS
 
 ORDERS = [
     ("a row at a time after a sample", [2, 2, 2], Pace(), [[1], [2, 3, 4], [5, 6]]),
-    ("threes", [3, 3], Pace(), [[1], [2, 3], [4, 5, 6]]),
-    ("on point", [1, 2, 1], Pace(sample_first=False), [[1, 2, 3], [4]]),
-    ("one below the other", [1, 1, 1, 1], Pace(), [[1], [2, 3], [4]]),
+    ("threes", [3, 3], Pace(), [[1], [2, 3, 4], [5, 6]]),
+    ("threes, four rows", [3, 3, 3, 3], Pace(), [[1], [2, 3, 4, 5], [6, 7, 8, 9], [10, 11, 12]]),
+    ("fours", [4, 4], Pace(), [[1], [2, 3, 4], [5, 6, 7, 8]]),
+    ("threes without a sample", [3, 3], Pace(sample_first=False), [[1, 2, 3], [4, 5, 6]]),
+    ("on point", [1, 2, 1], Pace(sample_first=False), [[1, 2, 3, 4]]),
+    (
+        "on point, long rows",
+        [1, 3, 5, 3, 1],
+        Pace(sample_first=False),
+        [[1, 2, 3, 4, 5], [6, 7, 8, 9], [10, 11, 12, 13]],
+    ),
+    ("one below the other", [1, 1, 1, 1], Pace(), [[1], [2, 3, 4]]),
     ("one row", [5], Pace(), [[1], [2, 3, 4, 5]]),
     ("one block", [1], Pace(), [[1]]),
     ("no sample", [5], Pace(sample_first=False), [[1, 2, 3, 4, 5]]),

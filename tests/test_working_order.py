@@ -187,7 +187,7 @@ def test_after_the_sample_all_units_then_blocks_row_by_row() -> None:
     units = [place for place, (part, _) in enumerate(rest) if part in (CUTTING, UNITS)]
     blocks = {place: tuple(now) for place, (part, now) in enumerate(rest) if part == BLOCKS}
     assert max(units) < min(blocks)
-    assert list(dict.fromkeys(blocks.values())) == [(2, 3), (4, 5, 6), (7, 8, 9), (10, 11, 12)]
+    assert list(dict.fromkeys(blocks.values())) == [(2, 3, 4, 5), (6, 7, 8, 9), (10, 11, 12)]
 
 
 @pytest.mark.parametrize("name", ["kingfisher", "borders_and_corners", "long_lanes"])

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress
@@ -20,8 +21,8 @@ from tracker.work.whole_blocks import SetBlock
 
 @dataclass(frozen=True)
 class Pace:
-    """How she works: one sample block first or not, and how many blocks at a time, their units too. None: a row of the
-    quilt at a time, and the whole quilt's units before the first."""
+    """How she works: one sample block first or not, and how many blocks at a time, their units too. None: about a row
+    of the quilt at a time, and the whole quilt's units before the first."""
 
     sample_first: bool = True
     batch: int | None = None
@@ -46,23 +47,34 @@ class WaitingStep:
     short: int
 
 
+FEW = 4
+"""So many blocks at a time are no more than can be kept apart in stacks: practised piecers work at three or four."""
+
+
 def batches(rows: Sequence[Sequence[int]], pace: Pace) -> list[list[int]]:
     """Block numbers, given row by row of the quilt, in the order of work: the sample, then batch by batch.
 
-    A single block is no stack: where a row leaves but one, the next row goes with it.
+    A row of the quilt is a batch; where rows are shorter than three blocks, or the sample leaves one so short, all that
+    is left is shared out as evenly as can be, so that no batch is one block or two that could be three or four.
     """
     numbers = [number for row in rows for number in row]
     sample = numbers[:1] if pace.sample_first else []
+    rest = numbers[len(sample) :]
+    left = [[number for number in row if number not in sample] for row in rows]
     if pace.batch is not None:
-        rest = numbers[len(sample) :]
         stacks = [rest[i : i + pace.batch] for i in range(0, len(rest), pace.batch)]
+    elif all(len(row) >= FEW - 1 for row in left):
+        stacks = left
     else:
-        stacks = [[]]
-        for row in rows:
-            if len(stacks[-1]) > 1:
-                stacks.append([])
-            stacks[-1] += [number for number in row if number not in sample]
+        stacks = _shared_out(rest, max(FEW, *map(len, rows)))
     return [each for each in (sample, *stacks) if each]
+
+
+def _shared_out(numbers: Sequence[int], most: int) -> list[list[int]]:
+    """Numbers in order, in as few stacks of up to `most` as can be, the larger first."""
+    count = max(1, -(-len(numbers) // most))
+    ends = [-(-len(numbers) * end // count) for end in range(count + 1)]
+    return [list(numbers[start:end]) for start, end in pairwise(ends)]
 
 
 def rows_of_blocks(counts: Counts) -> list[list[int]]:

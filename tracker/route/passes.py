@@ -1,15 +1,17 @@
 """Passes: what one does at one station with the same pieces before putting them down. Pure.
 
-Steps that follow each other in the order of the work, at one station and in one section, are one pass: pair and sew;
-all rows of a block; pin and join them; like units of all cloths. A cloth's patches are one pass of cutting.
+Steps of one kind of work that follow each other, at one station and in one section of the order, are one pass: pair
+and sew; all rows of a block; pin and join them; like units of all cloths. A cloth's patches are one pass of cutting.
+What is trimmed in one pass is trimmed to one size; what is cut as the top measures is a pass by itself.
 """
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass
 from itertools import groupby
 
-from tracker.route.working_order import Section, sections
+from tracker.route.working_order import PLACES, Section, kind_of_work, sections
 from tracker.work.steps import Checklist, Step
 
 
@@ -31,9 +33,18 @@ class Pass:
         return self.steps[0].station
 
 
-def passes(checklist: Checklist) -> tuple[Pass, ...]:
-    """The passes of all steps that are to be done, in the order of the work; every such step is in one."""
+def passes(checklist: Checklist, spare: bool = False) -> tuple[Pass, ...]:
+    """The passes of all steps that are to be done, in the order of the work; every such step is in one. With `spare`,
+    of those too that are done only where pieces are lost."""
     found = sections(checklist)
-    doing = [step for step in checklist.steps if step.count]
-    together = groupby(doing, key=lambda step: (found[step.id], step.station))
-    return tuple(Pass(tuple(steps), section) for (section, _), steps in together)
+    doing = [step for step in checklist.steps if step.count or spare]
+    together = groupby(doing, key=lambda step: _together(step, found[step.id]))
+    groups = [tuple(steps) for _, steps in together]
+    return tuple(Pass(steps, found[steps[0].id]) for steps in groups)
+
+
+def _together(step: Step, section: Section) -> Hashable:
+    """What is alike in all steps of a pass."""
+    row = 0 if section.part == PLACES else section.number
+    measured = step.id if step.beside else None
+    return section.part, row, step.station, kind_of_work(step), measured

@@ -1,9 +1,10 @@
 """The order of the work, as piecers keep it; list, paper, numbers of steps and what is offered next follow it.
 
-Patches and frame strips cloth by cloth; units of one size together whatever their cloths; blocks, kind by kind; rows
-of the quilt; one border after another; backing and layers; binding. What is made for the quilt alone (sashes, setting
-triangles, border strips, backing, binding) stands with the work that first needs it. Within each of these, what can be
-done standing at one station is done before walking to another. Pure.
+Patches and frame strips cloth by cloth; units of one size together whatever their kinds and cloths; blocks, kind by
+kind; rows of the quilt; one border after another; backing and layers; binding. What is made for the quilt alone
+(sashes, setting triangles, border strips, backing, binding) stands with the work that first needs it. Within each of
+these, what can be done standing at one station is done before walking to another, one kind of work after the other.
+Pure.
 """
 
 from __future__ import annotations
@@ -116,17 +117,18 @@ class _Work:
         return _numbered(sorted(keys, key=lambda key: first.get(key, 0)))
 
     def _chains(self) -> dict[str, int]:
-        """What is made of units, numbered: the same where they can run in one chain, being of one kind, one size
-        before and one after."""
-        first: dict[str, Size | None] = {}
-        last: dict[str, tuple[str, Size | None]] = {}
+        """What is made of units, numbered by the size of the unit that it ends as: what is made for another unit is
+        made with that."""
+        last: dict[str, Step] = {}
         for step in self.steps:
             if step.topic.about is About.UNIT:
-                first[step.topic.of] = first.get(step.topic.of) or step.size
-                last[step.topic.of] = self.piles[step.gives[0].pile].thing.of, step.size
-        alike = {made: (*last[made], first[made]) for made in last}
-        numbers = _numbered(alike.values())
-        return {made: numbers[chain] for made, chain in alike.items()}
+                last[step.topic.of] = step
+        sizes: dict[str, Size | None] = {}
+        for made, step in reversed(last.items()):
+            takers = (taker for flow in step.gives for taker in self.takers.get(flow.pile, ()))
+            serves = (sizes[taker.topic.of] for taker in takers if taker.topic.about is About.UNIT)
+            sizes[made] = next(serves, step.size)
+        return _numbered_by(sizes, list(last))
 
     def in_order(self, steps: Sequence[Step]) -> list[Step]:
         """The steps of one section: those that can be done standing at a station, then those at the next."""
@@ -138,14 +140,17 @@ class _Work:
             for each in self.before(step):
                 later.get(each.id, {})[step.id] = step
         by_place = dict(enumerate(steps))
-        ready: dict[str, list[tuple[int, Measure, Measure, int]]] = {}
-        fresh, station, ordered = [step for step in steps if not lacks[step.id]], "", list[Step]()
-        while fresh or any(ready.values()):
+        ready: dict[tuple[str, Hashable], list[tuple[int, Measure, Measure, int]]] = {}
+        at: tuple[str, Hashable] = "", None
+        fresh, ordered = [step for step in steps if not lacks[step.id]], list[Step]()
+        while fresh or ready:
             for step in fresh:
-                heappush(ready.setdefault(step.station, []), keys[step.id])
-            if not ready.get(station):
-                station = min((key for key, there in ready.items() if there), key=lambda key: ready[key][0])
-            done = by_place[heappop(ready[station])[-1]]
+                heappush(ready.setdefault((step.station, kind_of_work(step)), []), keys[step.id])
+            if at not in ready:
+                at = min(ready, key=lambda there: (there[0] != at[0], ready[there][0]))
+            done = by_place[heappop(ready[at])[-1]]
+            if not ready[at]:
+                del ready[at]
             ordered.append(done)
             for taker in later[done.id].values():
                 lacks[taker.id] -= 1
@@ -163,6 +168,23 @@ class _Work:
 def _numbered(things: Iterable[Named]) -> dict[Named, int]:
     """Different things numbered as they come, from 0."""
     return {thing: number for number, thing in enumerate(dict.fromkeys(things))}
+
+
+def _numbered_by(sizes: Mapping[str, Size | None], order: Sequence[str]) -> dict[str, int]:
+    """Names numbered by their sizes, as these come in an order of the names."""
+    numbers = _numbered(sizes[name] for name in order)
+    return {name: numbers[sizes[name]] for name in order}
+
+
+ONE_WORK = {"pair": "sew", "pin": "join"}
+"""Operations that are one work with the one that follows: what is paired is sewn, what is pinned is joined."""
+
+
+def kind_of_work(step: Step) -> Hashable:
+    """What steps have in common that hands do one after the other without thinking anew: the operation, and where a
+    ruler is laid to what was sewn, the size."""
+    size = step.size if step.operation == "trim" else None
+    return ONE_WORK.get(step.operation, step.operation), size
 
 
 def _longest_first(step: Step) -> tuple[Measure, Measure]:

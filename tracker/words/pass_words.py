@@ -20,7 +20,7 @@ def pass_title(words: Words, done: Pass) -> str:
     if len(steps) == 1:
         return words.title(steps[0])
     if done.section.part == PLACES:
-        return f"Lay the blocks of row {done.section.number} in their places"
+        return "Lay the blocks in their places"
     says = {CUTTING: _cut, UNITS: _units, BLOCKS: _blocks}.get(done.section.part, _quilt)
     return says(words, steps)
 
@@ -42,7 +42,9 @@ def _units(words: Words, steps: Sequence[Step]) -> str:
 def _things(words: Words, steps: Sequence[Step]) -> str:
     """`half-square triangles, rust / pale sand`, `half-square triangles, 12 sets of cloths`."""
     made = [words.checklist.made(step) for step in steps]
-    names = listed(list(dict.fromkeys(plural(pile.thing.name, 2) for pile in made)))
+    every = list(dict.fromkeys(plural(pile.thing.name, 2) for pile in made))
+    # Of `quarter-square triangles` and `split quarter-square triangles` the first says enough.
+    names = listed([name for name in every if not any(name.endswith(f" {other}") for other in every)])
     sets = {pile.fabrics for pile in made}
     if len(sets) == 1:
         return f"{names}, {words.cloths(made[0].fabrics)}"
@@ -80,8 +82,8 @@ def section_heading(words: Words, section: Section, steps: Sequence[Step]) -> st
     if section.part == CUTTING:
         return f"Cutting: {words.cloths(made.fabrics)}"
     if section.part == UNITS:
-        last = [step for step in steps if step.operation == steps[-1].operation]
-        names = _things(words, last)
+        taken = {flow.pile for step in steps for flow in step.takes}
+        names = _things(words, [step for step in steps if not any(flow.pile in taken for flow in step.gives)])
         return names[0].upper() + names[1:]
     if section.part == BLOCKS:
         block = words.plan.blocks[steps[0].per].name

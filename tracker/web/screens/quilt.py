@@ -179,7 +179,7 @@ def pace(quilt_id: str) -> Response:
     text = request.form.get("batch", "").strip()
     batch = int(text) if text.isascii() and text.isdigit() and len(text) < 6 else None
     if text and (batch is None or not 1 <= batch <= MOST_AT_A_TIME):
-        words = f"“{text[:20]}” is no number of blocks; type a whole number from 1, or nothing for a row of the quilt."
+        words = f"“{text[:20]}” is no number of blocks; type a whole number from 1, or nothing for a row of them."
         raise PageFault(400, words, _link(quilt_id))
     kept = {"sample_first": request.form.get("sample") == "yes", "batch": batch}
     parts().desk.store.quilt(quilt_id).set_about(pace=kept)
