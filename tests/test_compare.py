@@ -15,7 +15,8 @@ from tests.quilting import all_pieces, inches, plan_from, quilt_plan
 from tracker.cli import main
 from tracker.exact.measure import write_length
 from tracker.plan.model import Plan
-from tracker.printed.compare import ListFinding, compare, worst_first
+from tracker.printed.compare import compare
+from tracker.printed.list_findings import ListFinding, worst_first
 from tracker.printed.list_table import ListRow, read_list
 from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
@@ -177,7 +178,80 @@ def test_strips_listed_by_the_width_of_the_cloth() -> None:
     assert findings(plan, "A,36,11 1/2,10 1/2\nB,7,3 1/2,WOF") == ()
 
 
+LONG_STRIPS = [
+    quilt_plan(("48", "48"), 1, 1, '[[quilt.border]]\nfabric = "B"\nfinished = "3"'),
+    quilt_plan(("10", "11"), 6, 6, '[[quilt.border]]\nfabric = "B"\nfinished = "3"', usable="42"),
+    quilt_plan(("9", "9"), 4, 5, '[quilt.sash]\nfabric = "B"\nfinished = "2"'),
+    quilt_plan(("9", "9"), 4, 5, '[quilt.sash]\nfabric = "B"\nfinished = "2"\ncornerstone = "A"'),
+    quilt_plan(
+        ("12", "12"), 3, 4, '[[quilt.border]]\nfabric = "B"\nfinished = "1"\n[[quilt.border]]\nfabric = "A"\ncut = "5"'
+    ),
+    quilt_plan(("12", "12"), 2, 2, '[[blocks.b.frame]]\nfabric = "B"\ncut = "1 1/2"', 'trimming = "exact"'),
+    quilt_plan(
+        ("12", "12"), 2, 2, '[[blocks.b.frame]]\nfabric = "B"\ncut = "2"\n[quilt.binding]\nfabric = "B"\ncut = "2"'
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("by", ["-8", "-2", "-1 1/2", "-1/2", "1/2", "1", "2", "6"])
+@pytest.mark.parametrize("plan", LONG_STRIPS)
+def test_every_wrong_length_of_a_strip_is_named(plan: Plan, by: str) -> None:
+    pieces = all_pieces(plan)
+    sizes = {(piece.fabric, piece.width) for piece in pieces}
+    change = -inches(by[1:]) if by[0] == "-" else inches(by)
+    tried = 0
+    for place, piece in enumerate(pieces):
+        if piece.use not in ("border", "sash", "frame") or (piece.fabric, piece.width + change) in sizes:
+            continue
+        rows = [ListRow(n, p.fabric, p.count, p.width, p.height) for n, p in enumerate(pieces, 1)]
+        rows[place] = replace(rows[place], width=piece.width + change)
+        (finding,) = compare(plan, compile_plan(plan), set_quilt(plan), rows)
+        assert (finding.kind, finding.line, finding.fabric) == ("wrong size", place + 1, piece.fabric)
+        assert finding.needed == (piece.count, (piece.width, piece.height))
+        trimmed = finding.slip in ("exact size", "less room to trim") or (piece.use == "frame" and change > 0)
+        assert finding.matters != trimmed
+        tried += 1
+    assert tried
+
+
+def test_only_what_is_said_to_be_as_long_as_the_cloth_is_wide_is_joined() -> None:
+    plan = LONG_STRIPS[0]
+    assert findings(plan, "A,1,48 1/2,48 1/2\nB,6,3 1/2,WOF") == ()
+    found = findings(plan, "A,1,48 1/2,48 1/2\nB,4,44,3 1/2")
+    assert {each.kind for each in found} == {"not needed", "missing"}
+    # A binding's strips have no length of their own.
+    bound = quilt_plan(("20", "20"), 2, 2, '[quilt.binding]\nfabric = "B"\ncut = "2 1/2"')
+    assert findings(bound, "A,4,20 1/2,20 1/2\nB,5,42,2 1/2") == ()
+
+
 # Sizes that do no harm, and near misses
+
+
+@pytest.mark.parametrize(
+    ("listed", "kind", "matters", "says"),
+    [
+        ("A,4,4 1/2,4 1/2\nA,2,8 7/8,8 7/8", "wrong size", False, "and it takes about 4 in more of its length."),
+        ("A,4,4 1/2,4 1/2\nA,2,44 7/8,44 7/8", "wrong size", True, "they are too large, and it takes about"),
+        ("A,14,4 1/2,4 1/2\nA,2,4 7/8,4 7/8", "too many", False, "10 are left over, and it takes about 4½ in more"),
+        ("A,4,4 1/2,4 1/2\nA,2,4 7/8,4 7/8\nA,1,3,3", "not needed", False, "more cloth, about 3 in more of its length"),
+    ],
+)
+def test_harm_is_cloth_as_well(listed: str, kind: str, matters: bool, says: str) -> None:
+    plan = picture_plan(STAR, "4", number=2)
+    (finding,) = findings(plan, f"{listed}\nB,2,4 7/8,4 7/8\nB,4,4 1/2,4 1/2")
+    assert (finding.kind, finding.matters) == (kind, matters)
+    assert says in finding_text(Words(plan, compile_plan(plan)), finding)
+
+
+def test_what_a_ruler_rounds_up_is_not_lost() -> None:
+    # Side triangles of blocks of 14 on point: 14 x 1.4142 + 1.2071 is 21.006, cut 21 1/8.
+    plan = quilt_plan(("14", "14"), 2, 2, 'setting = "on point"\nsetting_fabric = "B"', 'trimming = "exact"')
+    pieces = {piece.width: piece.count for piece in all_pieces(plan) if piece.use == "setting"}
+    sides, corners = (write_length(size, "in", plain=True) for size in sorted(pieces, reverse=True))
+    assert sides == "21 1/8"
+    for size, matters, slip in (("21", False, "not rounded up"), ("20 15/16", True, None)):
+        (finding,) = findings(plan, f"A,5,14 1/2,14 1/2\nB,1,{size},{size}\nB,2,{corners},{corners}")
+        assert (finding.kind, finding.matters, finding.slip) == ("wrong size", matters, slip)
 
 
 @pytest.mark.parametrize(

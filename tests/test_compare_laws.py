@@ -15,7 +15,8 @@ from tests.plan_strategies import plans
 from tests.quilting import all_pieces
 from tracker.exact.measure import Measure
 from tracker.plan.model import Backing, Binding, Border, Plan, Sash
-from tracker.printed.compare import ListFinding, compare
+from tracker.printed.compare import compare
+from tracker.printed.list_findings import ListFinding
 from tracker.printed.list_table import ListRow, read_list
 from tracker.quilt.setting import CannotCut, set_quilt
 from tracker.route.compiler import CannotSew, compile_plan

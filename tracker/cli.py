@@ -21,7 +21,8 @@ from tracker.plan.plan_reader import read_plan
 from tracker.plan.problems import counted, shown
 from tracker.plan.toml_text import MOST_BYTES
 from tracker.printed.block_area import check_areas
-from tracker.printed.compare import compare, worst_first
+from tracker.printed.compare import compare
+from tracker.printed.list_findings import worst_first
 from tracker.printed.list_table import ListRow, read_list, read_size
 from tracker.progress.ledger import Progress
 from tracker.proof.proof import prove

@@ -2,110 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
 from tracker.exact.measure import ROOT2, Measure, round_up, write_length
 from tracker.plan.model import Plan
+from tracker.printed.list_findings import (
+    CLOTHS,
+    COUNT_DIGIT,
+    EXACT,
+    FINISHED,
+    FRACTION,
+    LESS_ROOM,
+    LESS_ROUNDED,
+    ONE_BLOCK,
+    ONE_FOR_TWO,
+    OTHER_ROW,
+    OTHER_SCHOOL,
+    OTHERS_SIZE,
+    TRIMMED,
+    ListedPieces,
+    ListFinding,
+    NeededPieces,
+    listed_pieces,
+    needed_pieces,
+)
 from tracker.printed.list_table import ListRow
 from tracker.printed.roomy_sizes import exact_sizes
 from tracker.quilt.setting import DIAGONAL, Setting, join_loss, strips_to_join
-from tracker.work.steps import Checklist, CutPiece, Size, UnitRow
-
-FINISHED, TRIMMED, FRACTION, COUNT_DIGIT = "finished for cut", "trimmed for cut", "lost digit", "digit of the count"
-ONE_FOR_TWO, ONE_BLOCK, OTHER_ROW, CLOTHS = "one set for two", "one block's", "another row's count", "another cloth"
-EXACT, LESS_ROOM, OTHERS_SIZE = "exact size", "less room to trim", "the others' size"
+from tracker.work.steps import Checklist, Size, UnitRow
 
 _HARDLY = {"in": Fraction(1, 32), "cm": Fraction(1, 10)}
 """A difference in size below this is lost in the sewing."""
 
+_FINEST = {"in": Measure(Fraction(1, 256)), "cm": Measure(Fraction(1, 100))}
+"""A mark that rounds nothing that matters."""
+
+_THREAD = {"in": Fraction(1, 64), "cm": Fraction(4, 100)}
+"""So much a piece that is trimmed may lack."""
+
+_FRAME_ROOM = {"in": Measure(1), "cm": Measure(Fraction(5, 2))}
+"""So much longer are frame strips cut by those who trim them when they are sewn on."""
+
+_LONG = {"border", "binding", "sash", "frame"}
+"""What strips are cut for; the lengths of all but the binding are those of what they are sewn to."""
+
 MOST_PAIRS = 40_000
 """Of so many pairs of rows the likeliest are looked for. A list that is further from the plan is told row by row."""
-
-WORST_FIRST = ("wrong size", "wrong cloth", "missing", "too few", "not needed", "too many")
-"""What is cut in a wrong size is lost; what is missing can still be cut."""
-
-
-@dataclass(frozen=True)
-class ListFinding:
-    """One difference. `kind` is one of WORST_FIRST; `listed` and `needed` are (count, size), None where there is none;
-    `slip` names the likely slip of the pen behind it; `lines` are those of the list that it is about. `fabric` is the
-    cloth that is needed; of a wrong cloth `instead` is the one listed."""
-
-    kind: str
-    fabric: str
-    listed: tuple[int, Size] | None
-    needed: tuple[int, Size] | None
-    use: str
-    matters: bool
-    slip: str | None = None
-    lines: tuple[int, ...] = ()
-    instead: str | None = None
-
-    @property
-    def line(self) -> int | None:
-        """The first of its lines."""
-        return self.lines[0] if self.lines else None
-
-
-@dataclass
-class _Listed:
-    fabric: str
-    size: Size
-    count: int = 0
-    lines: list[int] = field(default_factory=list)
-
-
-@dataclass
-class _Needed:
-    """`exact` is the size that would just do for a piece that is cut larger to be trimmed."""
-
-    fabric: str
-    size: Size
-    count: int
-    uses: tuple[str, ...]
-    exact: Size | None = None
 
 
 def compare(plan: Plan, checklist: Checklist, setting: Setting, rows: Sequence[ListRow]) -> tuple[ListFinding, ...]:
     """Every difference between a list and the plan's pieces, in the list's order, then what it lacks."""
-    needed = _needed(checklist.pieces)
-    return _Comparison(plan, checklist, setting, needed, _listed(rows)).findings()
-
-
-def worst_first(findings: Iterable[ListFinding]) -> list[ListFinding]:
-    """What matters before what does not, and the worst kinds first; else in the order of the list."""
-    return sorted(findings, key=lambda finding: (not finding.matters, WORST_FIRST.index(finding.kind)))
-
-
-def _needed(pieces: Iterable[CutPiece]) -> list[_Needed]:
-    """Pieces by cloth and size, whatever they are for."""
-    found: dict[tuple[str, Size], _Needed] = {}
-    for piece in pieces:
-        size = piece.width, piece.height
-        entry = found.setdefault((piece.fabric, size), _Needed(piece.fabric, size, 0, ()))
-        entry.count += piece.count
-        entry.uses = tuple(dict.fromkeys((*entry.uses, piece.use)))
-    return list(found.values())
-
-
-def _listed(rows: Sequence[ListRow]) -> list[_Listed]:
-    found: dict[tuple[str, Size], _Listed] = {}
-    for row in rows:
-        size = row.width, row.height
-        entry = found.setdefault((row.fabric, size), _Listed(row.fabric, size))
-        entry.count += row.count
-        entry.lines.append(row.line)
-    return list(found.values())
+    needed = needed_pieces(checklist.pieces)
+    return _Comparison(plan, checklist, setting, needed, listed_pieces(rows)).findings()
 
 
 class _Comparison:
     """Listed and needed rows are paired, the surest pairs first; what is left over is missing or not needed."""
 
     def __init__(
-        self, plan: Plan, checklist: Checklist, setting: Setting, needed: list[_Needed], listed: list[_Listed]
+        self, plan: Plan, checklist: Checklist, setting: Setting, needed: list[NeededPieces], listed: list[ListedPieces]
     ) -> None:
         self.plan, self.checklist, self.binding = plan, checklist, setting.binding
         self.needed, self.listed = needed, listed
@@ -114,31 +72,30 @@ class _Comparison:
             self.sizes_of_count.setdefault(row.count, set()).add(row.size)
         self.units: dict[tuple[str, Measure], list[UnitRow]] = {}
         self.blocks = sum(row.count for row in checklist.blocks)
-        self.over: list[tuple[_Listed, _Needed]] = []
+        self.over: list[tuple[ListedPieces, NeededPieces]] = []
         self.found: list[ListFinding] = []
 
     def findings(self) -> tuple[ListFinding, ...]:
-        def cloth(row: _Listed | _Needed) -> Hashable:
+        def cloth(row: ListedPieces | NeededPieces) -> Hashable:
             return row.fabric
 
-        def cloth_and_count(row: _Listed | _Needed) -> Hashable:
+        def cloth_and_count(row: ListedPieces | NeededPieces) -> Hashable:
             return row.fabric, row.count
 
         self._pair(lambda row: (row.fabric, row.size), lambda a, b: True, self._same)
         self._widths()
         self._exact()
-        self._pair(cloth, _has_enough, self._sizes)
+        self._pair(cloth, self._has_enough, self._sizes)
         self._pair(cloth, lambda a, b: self._size_slip(a, b) is not None, self._sizes)
+        self._pair(lambda row: (row.fabric, row.size[1], row.count), lambda a, b: set(b.uses) <= _LONG, self._sizes)
         self._pair(lambda row: (row.size, row.count), lambda a, b: a.fabric != b.fabric, self._cloths)
         self._pair(cloth_and_count, lambda a, b: self._near(a, b, 2), self._sizes)
         self._others()
         self._pair(cloth, lambda a, b: self._near(a, b, 1), self._sizes)
         self._pair(cloth_and_count, lambda a, b: _alike(a.size, b.size), self._sizes)
         for row in self.listed:
-            lines = tuple(row.lines)
-            self.found.append(
-                ListFinding("not needed", row.fabric, (row.count, row.size), None, "", False, None, lines)
-            )
+            found = ListFinding("not needed", row.fabric, (row.count, row.size), None, "", matters=False)
+            self.found.append(replace(found, lines=tuple(row.lines), more_cloth=self._cloth(row)))
         self.found.sort(key=lambda finding: finding.line or 0)
         for need in self.needed:
             self.found.append(
@@ -148,15 +105,15 @@ class _Comparison:
 
     def _pair(
         self,
-        key: Callable[[_Listed | _Needed], Hashable],
-        fits: Callable[[_Listed, _Needed], bool],
-        tell: Callable[[_Listed, _Needed], None],
+        key: Callable[[ListedPieces | NeededPieces], Hashable],
+        fits: Callable[[ListedPieces, NeededPieces], bool],
+        tell: Callable[[ListedPieces, NeededPieces], None],
     ) -> None:
         """Tell of every pair of one key that fits, rows of equal count first, then of nearest size; each row is in one
         pair."""
         gone: tuple[set[int], set[int]] = (set(), set())
         groups: dict[Hashable, tuple[list[int], list[int]]] = {}
-        both: tuple[Sequence[_Listed | _Needed], ...] = (self.listed, self.needed)
+        both: tuple[Sequence[ListedPieces | NeededPieces], ...] = (self.listed, self.needed)
         for place, rows in enumerate(both):
             for number, row in enumerate(rows):
                 groups.setdefault(key(row), ([], []))[place].append(number)
@@ -179,35 +136,40 @@ class _Comparison:
         self.needed = [row for j, row in enumerate(self.needed) if j not in gone[1]]
 
     @staticmethod
-    def _distance(listed: _Listed, needed: _Needed) -> Measure:
+    def _distance(listed: ListedPieces, needed: NeededPieces) -> Measure:
         return abs(listed.size[0] - needed.size[0]) + abs(listed.size[1] - needed.size[1])
 
-    def _near(self, listed: _Listed, needed: _Needed, inches: int) -> bool:
+    def _near(self, listed: ListedPieces, needed: NeededPieces, inches: int) -> bool:
         most = Measure(inches if self.plan.unit == "in" else Fraction(5, 2) * inches)
         return all(abs(a - b) <= most for a, b in zip(listed.size, needed.size, strict=True))
 
     # what is told of a pair
 
-    def _add(self, kind: str, listed: _Listed, needed: _Needed, matters: bool, slip: str | None) -> None:
+    def _add(self, kind: str, listed: ListedPieces, needed: NeededPieces, matters: bool, slip: str | None) -> None:
         pair = (listed.count, listed.size), (needed.count, needed.size)
         instead = listed.fabric if kind == "wrong cloth" else None
-        lines = tuple(listed.lines)
-        self.found.append(ListFinding(kind, needed.fabric, *pair, needed.uses[0], matters, slip, lines, instead))
+        more = self._cloth(listed) - self._cloth(needed) if listed.fabric == needed.fabric else Measure()
+        found = ListFinding(kind, needed.fabric, *pair, needed.uses[0], matters, slip, tuple(listed.lines), instead)
+        self.found.append(replace(found, more_cloth=max(more, Measure())))
 
-    def _counts(self, listed: _Listed, needed: _Needed) -> None:
+    def _cloth(self, row: ListedPieces | NeededPieces) -> Measure:
+        """The length of cloth that a row takes, cut in strips of its own across the width."""
+        return strips_length(row.size, row.count, self.plan.fabrics[row.fabric].usable)
+
+    def _counts(self, listed: ListedPieces, needed: NeededPieces) -> None:
         if listed.count == needed.count:
             return
         few = listed.count < needed.count
         self._add("too few" if few else "too many", listed, needed, few, self._count_slip(listed, needed))
 
-    def _sizes(self, listed: _Listed, needed: _Needed) -> None:
+    def _sizes(self, listed: ListedPieces, needed: NeededPieces) -> None:
         self._add("wrong size", listed, needed, self._size_matters(listed, needed), self._size_slip(listed, needed))
         self._counts(listed, needed)
 
-    def _cloths(self, listed: _Listed, needed: _Needed) -> None:
+    def _cloths(self, listed: ListedPieces, needed: NeededPieces) -> None:
         self._add("wrong cloth", listed, needed, True, CLOTHS)
 
-    def _same(self, listed: _Listed, needed: _Needed) -> None:
+    def _same(self, listed: ListedPieces, needed: NeededPieces) -> None:
         """Of too many it is told later: they may be meant for a row of another size."""
         if listed.count > needed.count:
             self.over.append((listed, needed))
@@ -217,7 +179,7 @@ class _Comparison:
     def _others(self) -> None:
         """More of one size than are needed, and just as many missing of a size near it: those are listed in the size of
         the others."""
-        missing: dict[tuple[str, int], list[_Needed]] = {}
+        missing: dict[tuple[str, int], list[NeededPieces]] = {}
         for need in self.needed:
             missing.setdefault((need.fabric, need.count), []).append(need)
         for listed, needed in self.over:
@@ -235,11 +197,16 @@ class _Comparison:
     def _exact(self) -> None:
         """Where rows are left, find what each piece that is trimmed must be cut at least."""
         if self.listed and self.needed:
-            sizes = exact_sizes(self.plan, self.checklist.pieces)
-            self.needed = [replace(need, exact=sizes.get((need.fabric, need.size))) for need in self.needed]
+            exact = exact_sizes(self.plan, self.checklist.pieces)
+            least = exact_sizes(self.plan, self.checklist.pieces, _FINEST[self.plan.unit])
+            keys = [(need.fabric, need.size) for need in self.needed]
+            self.needed = [
+                replace(need, exact=exact.get(key), least=least.get(key))
+                for need, key in zip(self.needed, keys, strict=True)
+            ]
             self.listed = [part for row in self.listed for part in self._shared(row)]
 
-    def _shared(self, listed: _Listed) -> list[_Listed]:
+    def _shared(self, listed: ListedPieces) -> list[ListedPieces]:
         """A row among all that it is enough for where it is the exact size of several; else as it is."""
         served = [need for need in self.needed if (need.fabric, need.exact) == (listed.fabric, listed.size)]
         spare = listed.count - sum(need.count for need in served)
@@ -249,31 +216,47 @@ class _Comparison:
         return [replace(listed, count=count) for count in (*counts[:-1], counts[-1] + spare)]
 
     def _widths(self) -> None:
-        """Strips listed by the width of the cloth: for borders, sashes and bindings that are joined of them."""
-        joined: dict[tuple[str, Measure], list[_Needed]] = {}
-        for need in self.needed:
-            if set(need.uses) <= {"border", "binding", "sash", "frame"}:
-                joined.setdefault((need.fabric, need.size[1]), []).append(need)
+        """Strips as long as the cloth is wide, for borders, sashes, frames and bindings that are joined of them."""
         for listed in list(self.listed):
-            wide = listed.size[0] * 10 >= self.plan.fabrics[listed.fabric].usable * 9
-            long = joined.pop((listed.fabric, listed.size[1]), []) if wide else []
-            if long:
+            long = self._joined_of(listed)
+            binding = [need for need in long if need.uses == ("binding",)]
+            ways = [way for way in (long, binding, [need for need in long if need not in binding]) if way]
+            counted = [(self._strips(listed, way), way) for way in ways]
+            if counted:
+                needed, way = next((each for each in counted if each[0].count == listed.count), counted[0])
                 self.listed.remove(listed)
-                self.needed = [need for need in self.needed if need not in long]
-                self._counts(listed, self._strips(listed, long))
+                self.needed = [need for need in self.needed if need not in way]
+                self._counts(listed, needed)
 
-    def _strips(self, listed: _Listed, long: list[_Needed]) -> _Needed:
+    def _joined_of(self, listed: ListedPieces) -> list[NeededPieces]:
+        """What a row of strips may be joined to if they are as long as the cloth is wide: because the list says so, for
+        a binding, or because that is the length and no strips of the plan are as many and nearly as long."""
+        usable, length = self.plan.fabrics[listed.fabric].usable, listed.size[0]
+        long = [
+            need
+            for need in self.needed
+            if (need.fabric, need.size[1]) == (listed.fabric, listed.size[1]) and set(need.uses) <= _LONG
+        ]
+        alike = any(need.count == listed.count and self._near(listed, need, 2) for need in long)
+        if listed.across or (length == usable and not alike):
+            return long
+        return [need for need in long if need.uses == ("binding",) and usable * 9 <= length * 10 <= usable * 12]
+
+    def _strips(self, listed: ListedPieces, long: list[NeededPieces]) -> NeededPieces:
         """How many strips of a listed length the long pieces take, joined on the diagonal."""
         loss = join_loss(listed.size[1], self.plan.seam, DIAGONAL)
-        total = sum((need.size[0] * need.count for need in long), Measure())
-        if long[0].uses == ("binding",) and self.binding is not None:
-            total = self.binding.length
+        total = sum((self._length(need) for need in long), Measure())
         number = strips_to_join(total, listed.size[0], loss) if listed.size[0] > loss else 0
-        return _Needed(listed.fabric, listed.size, number, long[0].uses)
+        return NeededPieces(listed.fabric, listed.size, number, long[0].uses)
+
+    def _length(self, need: NeededPieces) -> Measure:
+        """A binding's strips come to its length, which is less than all of them are long."""
+        binding = need.uses == ("binding",) and self.binding
+        return binding.length if binding else need.size[0] * need.count
 
     # slips
 
-    def _count_slip(self, listed: _Listed, needed: _Needed) -> str | None:
+    def _count_slip(self, listed: ListedPieces, needed: NeededPieces) -> str | None:
         if needed.count == 2 * listed.count:
             return ONE_FOR_TWO
         if self.blocks > 1 and needed.count == self.blocks * listed.count:
@@ -284,9 +267,13 @@ class _Comparison:
             return OTHER_ROW
         return None
 
-    def _size_slip(self, listed: _Listed, needed: _Needed) -> str | None:
-        if _has_enough(listed, needed):
-            return EXACT if listed.size == needed.exact else LESS_ROOM
+    def _size_slip(self, listed: ListedPieces, needed: NeededPieces) -> str | None:
+        if self._has_enough(listed, needed):
+            if listed.size == needed.exact:
+                return EXACT
+            return LESS_ROOM if needed.exact and needed.exact < listed.size else LESS_ROUNDED
+        if self._frame_trimmed(listed, needed):
+            return OTHER_SCHOOL
         room = 2 * self.plan.seam
         if all(a + room == b for a, b in zip(listed.size, needed.exact or needed.size, strict=True)):
             return FINISHED
@@ -300,7 +287,7 @@ class _Comparison:
             return FRACTION
         return None
 
-    def _units_of(self, needed: _Needed) -> list[UnitRow]:
+    def _units_of(self, needed: NeededPieces) -> list[UnitRow]:
         """Units that may be made of these squares: cut larger than they are when trimmed, by what triangles take."""
         fabric, side = needed.fabric, needed.size[0]
         if (fabric, side) not in self.units:
@@ -312,7 +299,7 @@ class _Comparison:
             ]
         return self.units[fabric, side]
 
-    def _fraction_slip(self, listed: _Listed, needed: _Needed) -> bool:
+    def _fraction_slip(self, listed: ListedPieces, needed: NeededPieces) -> bool:
         """A digit or a part of the fraction is missing or another: 1 1/2 for 10 1/2, 1/2 for 1 1/2, 2 1/8 for 2 7/8.
         A small difference is rather a rule of thumb."""
         wrong = [(a, b) for a, b in zip(listed.size, needed.size, strict=True) if a != b]
@@ -321,29 +308,48 @@ class _Comparison:
         texts = [tuple(write_length(side, self.plan.unit, plain=True) for side in pair) for pair in wrong]
         return bool(texts) and all(_one_digit(a, b) or _part_lost(a, b) for a, b in texts)
 
-    def _size_matters(self, listed: _Listed, needed: _Needed) -> bool:
-        hardly = _HARDLY[self.plan.unit]
-        if all(abs(a - b) < hardly for a, b in zip(listed.size, needed.size, strict=True)):
+    def _frame_trimmed(self, listed: ListedPieces, needed: NeededPieces) -> bool:
+        """Frame strips as those cut them who trim them when they are sewn on, of a plan that cuts them to length."""
+        room = _FRAME_ROOM[self.plan.unit]
+        longer = (needed.size[0] + room, needed.size[1]) == listed.size
+        return longer and self.plan.trimming == "exact" and needed.uses == ("frame",)
+
+    def _size_matters(self, listed: ListedPieces, needed: NeededPieces) -> bool:
+        """Whether they cannot be used so, or are so large that most of their cloth is cut away again."""
+        larger = [a - b for a, b in zip(listed.size, needed.size, strict=True)]
+        if all(abs(by) < _HARDLY[self.plan.unit] for by in larger) or self._has_enough(listed, needed):
             return False
-        if _has_enough(listed, needed):
-            return False
-        if any(a < b for a, b in zip(listed.size, needed.size, strict=True)):
+        if min(larger) < 0 or any(by > side for by, side in zip(larger, needed.size, strict=True)):
             return True
+        return not self._trimmed(needed) or (needed.uses[0] in ("frame", "binding") and larger[1] != 0)
+
+    def _has_enough(self, listed: ListedPieces, needed: NeededPieces) -> bool:
+        """Listed smaller than the plan cuts it, to be trimmed or up to the ruler's mark, but by no more than a thread
+        smaller than it must be."""
+        thread = _THREAD[self.plan.unit]
+        return needed.least is not None and all(
+            least - thread < side <= most
+            for side, least, most in zip(listed.size, needed.least, needed.size, strict=True)
+        )
+
+    def _trimmed(self, needed: NeededPieces) -> bool:
+        """Whether pieces are trimmed when they are sewn."""
         plain = {row.trimmed for row in self.checklist.units if row.kind == "plain" and needed.fabric in row.fabrics}
-        trimmed = needed.uses[0] in ("setting", "frame", "backing", "binding") or (
+        return needed.uses[0] in ("setting", "frame", "backing", "binding") or (
             needed.uses == ("unit",) and not {needed.size, needed.size[::-1]} & plain
         )
-        return not trimmed
 
-    def _too_small(self, listed: _Listed, needed: _Needed) -> bool:
+    def _too_small(self, listed: ListedPieces, needed: NeededPieces) -> bool:
         return any(b - a >= _HARDLY[self.plan.unit] for a, b in zip(listed.size, needed.size, strict=True))
 
 
-def _has_enough(listed: _Listed, needed: _Needed) -> bool:
-    """Listed smaller than the plan cuts it to be trimmed, but not smaller than the exact size."""
-    return needed.exact is not None and all(
-        least <= side <= most for side, least, most in zip(listed.size, needed.exact, needed.size, strict=True)
-    )
+def strips_length(size: Size, count: int, usable: Measure) -> Measure:
+    """The length of cloth for `count` pieces of a size, cut from strips across a usable width, the way that takes less;
+    what is longer than the cloth is wide is joined of strips."""
+    ways = [
+        (-(-count // (usable / along).__floor__())) * across for along, across in (size, size[::-1]) if along <= usable
+    ]
+    return min(ways, default=-((-size[0] * count / usable).__floor__()) * size[1])
 
 
 def _alike(first: Size, second: Size) -> bool:

@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.route.compiler import compile_plan
 from tracker.work.steps import CutPiece, Size
 
 
-def exact_sizes(plan: Plan, pieces: Iterable[CutPiece]) -> dict[tuple[str, Size], Size]:
-    """The smaller size that a plan's piece has where nothing is added for trimming (up to the ruler's mark), by its
-    cloth and size. Pieces that are cut alike either way are left out."""
-    if plan.trimming == "exact":
+def exact_sizes(plan: Plan, pieces: Iterable[CutPiece], ruler: Measure | None = None) -> dict[tuple[str, Size], Size]:
+    """The smaller size that a plan's piece has where nothing is added for trimming (up to the mark of the plan's ruler,
+    or of another), by its cloth and size. Pieces that are cut alike either way are left out."""
+    alike = replace(plan, trimming="exact", ruler=ruler or plan.ruler)
+    if alike == plan:
         return {}
-    roomy, exact = set(pieces), set(compile_plan(replace(plan, trimming="exact")).pieces)
+    roomy, exact = set(pieces), set(compile_plan(alike).pieces)
     found: dict[tuple[str, Size], Size] = {}
     kept = _by_kind(exact - roomy)
     for kind, larger in _by_kind(roomy - exact).items():

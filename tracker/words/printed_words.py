@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 
-from tracker.exact.measure import Measure, write_length
+from tracker.exact.measure import Measure, nearest, round_up, write_length
+from tracker.plan.defaults import DEFAULTS
 from tracker.printed.block_area import AreaCheck
-from tracker.printed.compare import (
+from tracker.printed.list_findings import (
     CLOTHS,
     COUNT_DIGIT,
     EXACT,
     FINISHED,
     FRACTION,
     LESS_ROOM,
+    LESS_ROUNDED,
     ONE_BLOCK,
     ONE_FOR_TWO,
     OTHER_ROW,
+    OTHER_SCHOOL,
     OTHERS_SIZE,
     TRIMMED,
     ListFinding,
@@ -38,8 +42,13 @@ _SLIPS = {
     CLOTHS: "The cloths seem to be exchanged.",
     EXACT: "That is the exact size, with no room to trim.",
     LESS_ROOM: "That leaves less room to trim than the plan does.",
+    LESS_ROUNDED: "The plan rounds that up to the ruler's next mark.",
     OTHERS_SIZE: "They are listed in the size of the others.",
+    OTHER_SCHOOL: "That is the length of frame strips that are trimmed when sewn on; this plan cuts them to length.",
 }
+
+_FINEST = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
+"""Marks that a difference is said to."""
 
 SHAPES = {
     "rectangle": "sewn in as they are",
@@ -110,29 +119,40 @@ def _harm(finding: ListFinding, unit: str) -> str:
         case "too few" | "missing":
             return f"Cut {needs[0] - has[0]} more than the list says."
         case "too many":
-            return f"It does no harm; it only takes more cloth, for {has[0] - needs[0]} that are left over."
+            return f"It does no harm, but {has[0] - needs[0]} are left over{_more_cloth(finding, unit)}."
         case "not needed":
-            return "It only takes more cloth; leave them out."
+            return f"It only takes more cloth{_more_cloth(finding, unit, ', ')}; leave them out."
     if finding.kind == "wrong size" and needs[1] and has[1]:
         return _harm_of_size([a - b for a, b in zip(has[1], needs[1], strict=True)], finding, unit)
     return "Cut so, they do not fit."
 
 
+def _more_cloth(finding: ListFinding, unit: str, before: str = ", and it takes ") -> str:
+    """How much more of the cloth goes into what is listed; nothing where it comes out of the same strips."""
+    more = round_up(finding.more_cloth, DEFAULTS[unit].ruler)
+    return f"{before}about {write_length(more, unit)} {unit} more of its length" if more else ""
+
+
 def _harm_of_size(changes: list[Measure], finding: ListFinding, unit: str) -> str:
     """What comes of pieces that are cut so much longer and wider than they should be (less than 0: shorter)."""
     changed = [change for change in changes if change]
-    by = f"{write_length(abs(changed[0]), unit)} {unit}"
+    by = f"{write_length(nearest(abs(changed[0]), _FINEST[unit]), unit)} {unit}"
+    cloth = _more_cloth(finding, unit)
     if not finding.matters:
-        if finding.slip in (EXACT, LESS_ROOM):
+        if finding.slip in (EXACT, LESS_ROOM, LESS_ROUNDED):
             return "It does no harm if they are cut and sewn exactly."
+        if finding.slip == OTHER_SCHOOL:
+            return f"It does no harm: trim the ends even{cloth}."
         if finding.slip == OTHERS_SIZE and len(set(changed)) == 1 and changed[0] > 0:
-            return f"They can be trimmed by {by}; it does no harm."
-        return "It does no harm: the difference is small, or is trimmed away."
-    if len(changed) == 1 and changed[0] < 0:
-        return f"Cut so, they are {by} too {'short' if changes[0] else 'narrow'}, and the cloth is lost."
+            return f"They can be trimmed by {by}; it does no harm{cloth}."
+        return f"It does no harm: the difference is small, or is trimmed away{cloth}."
+    if len(changed) == 1:
+        if changed[0] < 0:
+            return f"Cut so, they are {by} too {'short' if changes[0] else 'narrow'}, and the cloth is lost."
+        return f"Cut so, they are {by} too {'long' if changes[0] else 'wide'}{cloth}."
     if min(changed) < 0:
         return "Cut so, they are too small, and the cloth is lost."
-    return "Cut so, they do not fit."
+    return f"Cut so, they are too large{cloth}."
 
 
 def row_text(row: ListRow, unit: str) -> str:

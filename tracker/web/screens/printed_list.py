@@ -5,7 +5,8 @@ from __future__ import annotations
 from flask import Response, request
 
 from tracker.plan.problems import counted
-from tracker.printed.compare import compare, worst_first
+from tracker.printed.compare import compare
+from tracker.printed.list_findings import worst_first
 from tracker.quilt.setting import set_quilt
 from tracker.web.list_form import CompareResult, ListDifference, ListForm, form_facts, given, grown, place_words, read
 from tracker.web.opened import Compiled
