@@ -65,20 +65,22 @@
     }
   }
 
-  function cannotBe(plan, counts, now, change) {
+  // `beyond`: of a step of the pool more may be done than the plan asks for, as far as its piles pay.
+  function cannotBe(plan, counts, now, change, beyond) {
     return change.some(([short, block, times]) => {
       const step = plan.at.get(short);
       const often = block ? now.did[short][block] : now.done[short];
-      return often < 0 || (times > 0 && often > (block ? 1 : counts.steps[short].count)) ||
+      const most = block ? 1 : beyond ? Infinity : counts.steps[short].count;
+      return often < 0 || (times > 0 && often > most) ||
         [...step.takes, ...step.gives].some(([pile]) => now.lies[place(plan, pile, block)] < 0);
     });
   }
 
   // Whether a change counts. Where a pile cannot pay for it, nothing is changed.
-  function pays(plan, counts, now, change) {
+  function pays(plan, counts, now, change, beyond = false) {
     if (!change.every(([short, block]) => plan.at.has(short) && short in now.done && isFor(plan, plan.at.get(short), block))) return false;
     move(plan, now, change);
-    if (!cannotBe(plan, counts, now, change)) return true;
+    if (!cannotBe(plan, counts, now, change, beyond)) return true;
     move(plan, now, undone(change));
     return false;
   }
@@ -90,8 +92,8 @@
     const fields = new Map(tap.fields);
     const step = plan.at.get(fields.get("step"));
     const what = fields.get("what");
-    const keep = (change, unsettled) => {
-      const counted = pays(plan, counts, now, change);
+    const keep = (change, unsettled, beyond) => {
+      const counted = pays(plan, counts, now, change, beyond);
       if (!counted && !unsettled) return;
       remember(now, tap.id, change);
       if (!counted) now.counted.delete(tap.id);
@@ -100,12 +102,12 @@
       case "done":
         if (named(plan, counts, now, step, fields)) keep(named(plan, counts, now, step, fields), true);
         break;
-      case "put back":
+      case "put back": case "not done":
         if (named(plan, counts, now, step, fields)) keep(undone(named(plan, counts, now, step, fields)));
         break;
       case "counted": {
         const by = differs(now, step, fields);
-        if (by) keep([[step.short, 0, by]], by > 0);
+        if (by) keep([[step.short, 0, by]], by > 0, true);
         break;
       }
       case "opened": keep(opened(plan, now, step, Number(fields.get("block")))); break;
@@ -140,18 +142,20 @@
     return Number(fields.get("times")) - stands;
   }
 
-  // A join with all that rests on it, last first.
+  // A seam of a block (0: of the quilt) with all that rests on it, last first. What still lies on its pile is taken from there.
   function opened(plan, now, step, block) {
-    const did = (each) => each.per && now.did[each.short]?.[block];
-    if (!step || !did(step)) return [];
-    const given = new Set(step.gives.map(([pile]) => pile));
-    const found = [step];
-    for (const later of plan.order) {
-      if (!did(later) || !later.takes.some(([pile]) => given.has(pile))) continue;
-      found.push(later);
-      later.gives.forEach(([pile]) => given.add(pile));
+    const did = (each) => (each.per ? (block && now.did[each.short]?.[block]) || 0 : now.done[each.short]);
+    if (!step || Boolean(step.per) !== Boolean(block) || !did(step)) return [];
+    const gone = new Map();
+    const found = [];
+    for (const each of plan.order.filter(({ short }) => short in now.done)) {
+      const short = each.takes.map(([pile, many]) => Math.ceil(((gone.get(pile) ?? 0) - (now.lies[place(plan, pile, block)] ?? 0)) / many));
+      const times = Math.min(Math.max(each === step ? 1 : 0, ...short), did(each));
+      if (times <= 0) continue;
+      found.push([each.short, each.per ? block : 0, -times]);
+      each.gives.forEach(([pile, many]) => gone.set(pile, (gone.get(pile) ?? 0) + times * many));
     }
-    return found.reverse().map((each) => [each.short, block, -1]);
+    return found.reverse();
   }
 
   // What must be made again for it, only the computer knows.
@@ -165,7 +169,7 @@
   function takenBack(plan, counts, now, what, id) {
     const change = now.counted.get(what);
     if (!now.wanted.has(what)) plan.order.forEach((each) => now.unsure.add(each.short));
-    else if (!change || pays(plan, counts, now, undone(change))) {
+    else if (!change || pays(plan, counts, now, undone(change), true)) {
       now.counted.delete(what);
       now.wanted.set(what, []);
     }

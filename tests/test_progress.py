@@ -269,7 +269,7 @@ def test_refusals_change_nothing_and_say_why(do: str, what: dict[str, Any], sent
 
 def test_what_was_not_joined_cannot_be_opened() -> None:
     room = Room()
-    assert "not joined there" in room.said("opened", block=1, step=room.joins()[0])
+    assert "not sewn there" in room.said("opened", block=1, step=room.joins()[0])
 
 
 COUNTED = [
@@ -302,7 +302,7 @@ def test_an_exact_number_that_cannot_be() -> None:
     assert "whole number" in room.said("counted", step="cut:S:3x3", times=-1)
     assert "not in the quilt's plan" in room.said("counted", step=room.joins()[0], times=1)
     assert room.progress.unsettled() == []
-    room.tap("counted", step="cut:S:3x3", times=99)
+    room.tap("counted", step=room.step("mark:S"), times=99)
     assert [tap.times for tap in room.progress.unsettled() if isinstance(tap, CountedInAll)] == [99]
 
 

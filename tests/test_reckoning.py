@@ -237,7 +237,7 @@ class Fingers:
             return {"do": "take back to", "what": what, "seen": json.dumps([what])}, False
         told = self.quilt.counts
         known = {step["back"]["id"] for step in told["steps"].values() if "back" in step} | {*told.get("open", ())}
-        changing = ("done", "counted", "put back", "opened", "take back")
+        changing = ("done", "counted", "put back", "not done", "opened", "take back")
         here = {tap["id"] for tap in self.quilt.since if tap["fields"][1][1] in changing}
         return {"do": "take back", "what": what}, what in known or self.is_known(what, here)
 
@@ -252,13 +252,14 @@ class Fingers:
             return None
         step = self.chance.choice(able)
         fields, exact = self._done(opened, step, self.chance.randint(1, 2), opened.counts.blocks_of(step))
-        return fields | {"do": "put back"}, exact and ("blocks" in fields or step.per == "quilt" or "offered" in fields)
+        do = "not done" if "blocks" in fields and self.chance.random() < 1 / 2 else "put back"
+        return fields | {"do": do}, exact and ("blocks" in fields or step.per == "quilt" or "offered" in fields)
 
     def unpicked(self, opened: Opened) -> Any:
-        joins = [step for step in opened.steps if step.operation == "join" and step.per != "quilt"]
-        if not joins:
+        sewn = [step for step in opened.steps if step.kind.unpicked and (step.per != "quilt" or step.of_the_quilt)]
+        if not sewn:
             return None
-        step = self.chance.choice(joins)
+        step = self.chance.choice([step for step in sewn if opened.counts.times_done(step)] or sewn)
         block = self.chance.choice(opened.counts.blocks_of(step))
         return {"do": "opened", "step": opened.compiled.short[step.id], "block": block}, True
 

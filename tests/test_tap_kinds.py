@@ -15,10 +15,23 @@ from hypothesis import strategies as st
 from kinds_of_taps import taps_of
 
 from tracker.progress.ledger import Refused, Tap
-from tracker.progress.tap_kinds import Noted, PutBack, SettledTogether, StepsDone, fields_of, read_tap, written
+from tracker.progress.tap_kinds import (
+    BlockSpoiled,
+    NotDone,
+    Noted,
+    PutBack,
+    SettledTogether,
+    SpoiledWithin,
+    StepsDone,
+    fields_of,
+    read_tap,
+    written,
+)
 from tracker.store.quilts import Store
 
 KINDS = sorted(Tap.KINDS)
+LATER = {NotDone.do, SpoiledWithin.do, BlockSpoiled.do}
+"""Kinds that came after these folders were written."""
 
 
 @pytest.mark.parametrize("do", KINDS)
@@ -55,7 +68,7 @@ def test_what_was_written_before_is_written_the_same_byte_for_byte(name: str, tm
     for tap in taps:
         assert json.dumps(written(read_tap(tap))) == json.dumps(tap)
     kinds = Counter(tap["do"] for tap in taps)
-    assert kinds.keys() >= set(KINDS) - {SettledTogether.do}
+    assert kinds.keys() >= set(KINDS) - {SettledTogether.do} - LATER
 
 
 @pytest.mark.parametrize(

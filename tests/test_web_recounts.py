@@ -49,11 +49,19 @@ def test_an_exact_number_that_cannot_be(times: str, status: int, sewing: Quilt) 
     assert sewing.count(RED) == "3 of 4 done, 1 ready"
 
 
-def test_more_than_can_be_is_asked_about(phone: Visitor, sewing: Quilt) -> None:
-    said(sewing, "counted", step=sewing.short(RED), times="9")
-    assert "9 cut was tapped, but only 4 lay ready: how many were really done?" in phone.text(mend(sewing, RED))
-    sewing.do("settle", "said-0000", times=4)
-    assert sewing.count(RED) == "4 of 4 done"
+def test_more_than_the_pieces_pay_for_is_asked_about(phone: Visitor, sewing: Quilt) -> None:
+    sewing.tap(RED, 4)
+    said(sewing, "counted", step=sewing.short(TRIM), times="9")
+    assert "9 trimmed was tapped, but only 0 lay ready: how many were really done?" in phone.text(mend(sewing, RED))
+    sewing.do("settle", "said-0001", times=0)
+    assert sewing.count(TRIM).startswith("0 of 4 done")
+
+
+def test_more_than_the_plan_asks_for_are_spares(phone: Visitor, sewing: Quilt) -> None:
+    said(sewing, "counted", step=sewing.short(RED), times="6")
+    text = phone.text(mend(sewing, RED))
+    assert "more than the plan asks for: 2 lamp red squares, 2½ in" in text
+    assert sewing.count(RED) == "6 of 4 done"
 
 
 def test_a_spoiled_piece_says_what_is_cut_again_and_leads_there(phone: Visitor, sewing: Quilt) -> None:
@@ -167,7 +175,7 @@ def test_a_join_is_opened_with_all_that_rests_on_it(phone: Visitor, sewing: Quil
     said(sewing, "opened", block="1", step=sewing.short("Join row 2"))
     text = phone.text(path)
     assert "✓ Row 1 joined Row 2 laid out" in text
-    assert "block 1 opened" in phone.text(f"{sewing.at}/latest")
+    assert "unpicked in block 1" in phone.text(f"{sewing.at}/latest")
     answer = said(sewing, "opened", block="1", step=sewing.short("Join row 2"))
     assert "Block 1 is not joined there, so there is nothing to open." in words_of(answer)
 

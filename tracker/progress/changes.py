@@ -23,6 +23,7 @@ class Refused(Exception):
         "not unsettled",
         "cannot be unpicked",
         "not joined",
+        "not begun",
         "already there",
         "counted so",
         "no text",
@@ -50,12 +51,14 @@ class Measuring:
 @dataclass(frozen=True)
 class CountChange:
     """Steps done so often (negative: undone), for block numbers (0: the pool), pieces lost from piles, strips (a cloth
-    and the strip's name) ticked off (1) or not any more (-1), and measurings that count now (True) or no more."""
+    and the strip's name) ticked off (1) or not any more (-1), and measurings that count now (True) or no more.
+    `beyond`: a step of the pool may be done more often than the plan asks for; what it gives more are spares."""
 
     moves: tuple[tuple[str, int, int], ...] = ()
     lost: tuple[tuple[str, int], ...] = ()
     strips: tuple[tuple[str, str, int], ...] = ()
     measured: tuple[tuple[Measuring, bool], ...] = ()
+    beyond: bool = False
 
     def __bool__(self) -> bool:
         return bool(self.moves or self.lost or self.strips or self.measured)
@@ -67,6 +70,7 @@ class CountChange:
             tuple((pile, -times) for pile, times in reversed(self.lost)),
             tuple((cloth, strip, -times) for cloth, strip, times in reversed(self.strips)),
             tuple((measuring, not counts) for measuring, counts in reversed(self.measured)),
+            beyond=True,  # as it was before, whatever that was
         )
 
 

@@ -167,7 +167,12 @@ class Counts:
 
     def shares(self) -> tuple[int, int]:
         """(times done, times in all) over every step."""
-        return self._sum, self._goal
+        return self.once("shares", self._shares)
+
+    def _shares(self) -> tuple[int, int]:
+        # What was done beyond what is asked for is no share of it.
+        over = sum(max(self.times_done(step) - self.count(step), 0) for step in self.checklist.steps)
+        return self._sum - over, self._goal
 
     def block_steps(self, key: str, block: int | None = None) -> list[Step]:
         """The steps of one kind of block, in order; of one block only those of its own pressing version."""
@@ -319,7 +324,7 @@ class Counts:
                     return step, flow.pile, times
             often, most = self.done.get((step_id, block), 0), self.count(step) if step.per == "quilt" else 1
             # What was done beyond the plan, since pieces were lost and found again, can still be undone.
-            if often < 0 or (times > 0 and often > most):
+            if often < 0 or (times > 0 and often > most and not (change.beyond and not block)):
                 return step, step.gives[0].pile, times
         for pile, _ in change.lost:
             if self._on_pile.get((pile, 0), 0) < 0 or self.lost.get(pile, 0) < 0:

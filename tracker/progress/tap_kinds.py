@@ -19,6 +19,7 @@ from tracker.progress.counts import Counts
 from tracker.progress.ledger import NOTHING, Progress, Recorded, Tap
 from tracker.progress.measured_top import MOST_FIGURES, border_pairs, is_measured, read_figures
 from tracker.progress.missing_steps import leading_to
+from tracker.progress.unpicking import comes_apart, moves_of, opened_for, taken_by
 from tracker.work.steps import Step
 
 LONGEST_NOTE = 500
@@ -100,10 +101,12 @@ class PutBack(StepTap, do="put back"):
 
 @dataclass(frozen=True, kw_only=True)
 class CountedInAll(StepTap, do="counted"):
-    """She counted: a step of the pool was done so many times in all, which is so many more (or fewer) than before."""
+    """She counted: a step of the pool was done so many times in all, which is so many more (or fewer) than before, and
+    perhaps so many more than the plan asks for: those are spares."""
 
     times: int
     by: int | None = field(default=None, metadata=RECKONED)
+    spare: int | None = field(default=None, metadata=RECKONED)
     waits = True
 
     @property
@@ -118,13 +121,14 @@ class CountedInAll(StepTap, do="counted"):
             raise Refused("not a count", count=self.times)
         if self.times == counts.times_done(step):
             raise Refused("counted so", times=self.times)
-        return replace(self, by=self.times - counts.times_done(step))
+        spare = max(self.times - counts.count(step), 0) or None
+        return replace(self, by=self.times - counts.times_done(step), spare=spare)
 
     def wanted(self, counts: Counts) -> CountChange:
         step = counts.known_step(self.step)
         if step.per != "quilt" or not self.by:
             raise Refused("not a count", count=self.by)
-        return CountChange(((step.id, 0, self.by),))
+        return CountChange(((step.id, 0, self.by),), beyond=bool(self.spare))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -152,22 +156,84 @@ class StageReached(StepTap, do="stage"):
 
 
 @dataclass(frozen=True, kw_only=True)
+class NotDone(StepTap, do="not done"):
+    """Tapped, but not done: blocks that a step was counted for by mistake."""
+
+    blocks: tuple[int, ...]
+
+    def wanted(self, counts: Counts) -> CountChange:
+        if counts.known_step(self.step).per == "quilt":
+            raise Refused("no such block", block=list(self.blocks))
+        return _done(counts, self.step, None, self.blocks).undone()
+
+
+@dataclass(frozen=True, kw_only=True)
 class JoinOpened(StepTap, do="opened"):
-    """A join of a block is opened again, with all that rests on it."""
+    """A seam of a block (0: of the quilt) is unpicked, with all that rests on it."""
 
     block: int
 
     def wanted(self, counts: Counts) -> CountChange:
-        """The join and every step of the block that was done with what came of it, last first."""
-        number, step = counts.known_block(self.block), counts.known_step(self.step)
-        if step.operation != "join" or not counts.is_for(step, number) or not counts.times_done(step, number):
+        """The step and every one that was done with what came of it, last first."""
+        number = self.block and counts.known_block(self.block)
+        step = counts.known_step(self.step)
+        its_own = counts.is_for(step, number) if number else step.per == "quilt" and step.of_the_quilt
+        if its_own and not step.kind.unpicked:
+            raise Refused("cannot be unpicked", step=step.id)
+        if not its_own or not counts.times_done(step, number):
             raise Refused("not joined", block=number, step=step.id)
-        undone, given = [step], {flow.pile for flow in step.gives}
-        for later in counts.block_steps(step.per, number):
-            if counts.times_done(later, number) and any(flow.pile in given for flow in later.takes):
-                undone.append(later)
-                given |= {flow.pile for flow in later.gives}
-        return CountChange(tuple((each.id, number, -1) for each in reversed(undone)))
+        return CountChange(moves_of(counts, comes_apart(counts, [step], number), number))
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpoiledWithin(StepTap, do="spoiled within"):
+    """Pieces of a common pile are spoiled that lie in a block (0: in the quilt) already; `step` sewed or laid them.
+    `undone` is what is opened for it."""
+
+    pile: str
+    times: int
+    block: int
+    undone: Often | None = field(default=None, metadata=RECKONED)
+
+    def completed(self, counts: Counts) -> SpoiledWithin:
+        step, times = counts.known_step(self.step), count_of(self.times)
+        if step.per != "quilt" and not counts.is_for(step, counts.known_block(self.block)):
+            raise Refused("no such block", block=self.block)
+        if self.block and step.per == "quilt":
+            raise Refused("no such block", block=self.block)
+        return replace(self, undone=opened_for(counts, step, self.pile, times, self.block))
+
+    def wanted(self, counts: Counts) -> CountChange:
+        if self.pile not in counts.checklist.piles:
+            raise Refused("unknown pile", pile=self.pile)
+        return CountChange(_undone(counts, self.undone, self.block), ((self.pile, count_of(self.times)),))
+
+
+@dataclass(frozen=True, kw_only=True)
+class BlockSpoiled(WorkTap, do="block spoiled"):
+    """A block is given up, to be made anew: its steps are undone, and all that was taken for it is lost."""
+
+    block: int
+    undone: Often | None = field(default=None, metadata=RECKONED)
+    lost: Often | None = field(default=None, metadata=RECKONED)
+
+    def completed(self, counts: Counts) -> BlockSpoiled:
+        number = counts.known_block(self.block)
+        steps = counts.block_steps(counts.block_keys[number], number)
+        undone = comes_apart(counts, [step for step in steps if counts.times_done(step, number)], number)
+        lost: dict[str, int] = {}
+        for pile, times in taken_by(counts, undone):
+            lost[pile] = lost.get(pile, 0) + times
+        return replace(self, undone=undone, lost=tuple(lost.items()))
+
+    def wanted(self, counts: Counts) -> CountChange:
+        number = counts.known_block(self.block)
+        if not self.undone:
+            raise Refused("not begun", block=number)
+        if unknown := [pile for pile, _ in self.lost or () if pile not in counts.checklist.piles]:
+            raise Refused("unknown pile", pile=unknown[0])
+        lost = tuple((pile, count_of(times)) for pile, times in self.lost or ())
+        return CountChange(_undone(counts, self.undone, number), lost)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -328,6 +394,11 @@ def _blocks(counts: Counts, step: Step, blocks: tuple[int, ...]) -> tuple[int, .
     return blocks
 
 
+def _undone(counts: Counts, undone: Often | None, block: int) -> tuple[tuple[str, int, int], ...]:
+    """Steps undone as they are counted. Raises Refused."""
+    return moves_of(counts, tuple((step, count_of(times)) for step, times in undone or ()), block)
+
+
 def _measuring(counts: Counts, step_id: str, tap_id: str, lengths: tuple[str, ...]) -> Measuring:
     """What was measured for a step. Raises Refused."""
     step = counts.known_step(step_id)
@@ -388,13 +459,13 @@ def _shapes(kind: type[Tap]) -> tuple[tuple[str, Any, Any, bool], ...]:
 def _unfit(name: str, value: object) -> Refused:
     """A field that has another shape than its kind of tap gives it."""
     match name:
-        case "step" | "steps":
+        case "step" | "steps" | "undone":
             return Refused("unknown step", step=value)
         case "times" | "by":
             return Refused("not a count", count=value)
         case "block" | "blocks":
             return Refused("no such block", block=value)
-        case "pile":
+        case "pile" | "lost":
             return Refused("unknown pile", pile=value)
         case "cloth" | "strip":
             return Refused("unknown strip", cloth=value)

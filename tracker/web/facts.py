@@ -11,11 +11,14 @@ from tracker.progress.counts import Counts
 from tracker.progress.ledger import Recorded, Tap
 from tracker.progress.strip_ticks import StripStanding, standing
 from tracker.progress.tap_kinds import (
+    BlockSpoiled,
     CountedInAll,
     JoinOpened,
+    NotDone,
     PutBack,
     SettledTogether,
     Spoiled,
+    SpoiledWithin,
     StageReached,
     StepTap,
     StripCut,
@@ -147,8 +150,14 @@ def said(opened: Opened, kept: Recorded, step: Step | None = None) -> str:
             return f"{len(tap.what)} questions answered"
         case Spoiled():
             return f"spoiled: {opened.words.pile(tap.pile, tap.times)}"
+        case SpoiledWithin():
+            where = f"block {tap.block}" if tap.block else "the quilt"
+            return f"spoiled in {where}: {opened.words.pile(tap.pile, tap.times)}"
+        case BlockSpoiled():
+            return f"block {tap.block} given up, to be made anew"
         case JoinOpened():
-            return f"block {tap.block} opened"
+            where = f"block {tap.block}" if tap.block else "the quilt"
+            return f"unpicked in {where}"
         case StageReached():
             return f"block {tap.block} as far as “{opened.compiled.titles[tap.step]}”"
         case TopMeasured():
@@ -174,7 +183,9 @@ def _did(tap: Tap, step: Step) -> str:
         case StripCut():
             return "cut from a strip"
         case PutBack():
-            return "put back"
+            return f"to be {step.kind.done} again" if step.operation == "press" else "put back"
+        case NotDone():
+            return f"not {step.kind.done} after all"
     return step.kind.done
 
 

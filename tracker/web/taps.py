@@ -12,13 +12,16 @@ from flask import Blueprint, Response, g, make_response, redirect, request
 from tracker.progress.ledger import Refused, Tap
 from tracker.progress.tap_kinds import (
     BlockNamed,
+    BlockSpoiled,
     CountedInAll,
     JoinOpened,
+    NotDone,
     Noted,
     PutBack,
     Settled,
     SettledTogether,
     Spoiled,
+    SpoiledWithin,
     StageReached,
     StepsDone,
     StripCut,
@@ -95,7 +98,7 @@ def _keep_or_refuse(opened: Opened) -> None:
     try:
         _keep(opened)
     except Refused as fault:
-        spoiled = request.form.get("do") == Spoiled.do  # it happened, wherever the piece is counted
+        spoiled = request.form.get("do") in (Spoiled.do, SpoiledWithin.do, BlockSpoiled.do)  # it happened, wherever the piece is counted
         g.became = "refused" if fault.kind in FINAL and not spoiled else "unplaced"
         status = 400 if fault.kind in _UNREADABLE else 409
         raise PageFault(status, refusal(fault, opened.words), Link(_then(opened.id), "Go back")) from fault
@@ -182,8 +185,14 @@ def _tap(opened: Opened, made: dict[str, Any]) -> Tap:
         case TopMeasured.do:
             lengths = tuple(text.strip() for text in form.getlist("length") if text.strip())
             return TopMeasured(**made, step=_step(opened).id, lengths=lengths)
+        case NotDone.do:
+            return NotDone(**made, step=_step(opened).id, blocks=tuple(_numbers(form.get("blocks", ""))))
         case Spoiled.do:
             return Spoiled(**made, pile=form.get("pile", ""), times=_times())
+        case SpoiledWithin.do:
+            return _spoiled_within(opened, made)
+        case BlockSpoiled.do:
+            return BlockSpoiled(**made, block=_block())
         case JoinOpened.do | StageReached.do as do:
             kind = JoinOpened if do == JoinOpened.do else StageReached
             return kind(**made, step=_step(opened).id, block=_block())
@@ -226,6 +235,15 @@ def _counted(opened: Opened, made: dict[str, Any]) -> Tap:
         words = f"“{opened.words.title(step)}”: you counted {times} where {seen[:7]} stood, but {stands} stand now"
         raise PageFault(409, f"{words}; {again}.", Link(_then(opened.id), "Go back"))
     return CountedInAll(**made, step=step.id, times=times)
+
+
+def _spoiled_within(opened: Opened, made: dict[str, Any]) -> Tap:
+    """A piece spoiled where it lies already. The form says which, and by what step it came there, in one field."""
+    short, _, pile = request.form.get("piece", "").partition(" ")
+    step = opened.step(short)
+    if step is None:
+        raise Refused("unknown step", step=short)
+    return SpoiledWithin(**made, step=step.id, pile=pile, times=_times(), block=_block())
 
 
 def _back_to(opened: Opened) -> list[str]:

@@ -177,7 +177,9 @@ def refusal(fault: Refused, words: Titles) -> str:
         case "cannot be unpicked":
             return "What was cut, marked or trimmed cannot be put back; say that the piece is spoiled instead."
         case "not joined":
-            return f"Block {facts.get('block')} is not joined there, so there is nothing to open."
+            return f"Block {facts.get('block')} is not sewn there, so there is nothing to unpick."
+        case "not begun":
+            return f"Nothing of block {facts.get('block')} is laid out yet, so there is nothing of it to make anew."
         case "already there":
             return f"Block {facts.get('block')} has come that far already."
         case "counted so":
