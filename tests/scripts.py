@@ -26,7 +26,7 @@ def bench(phone_device: BrowserContext) -> Iterator[Bench]:
         text = f"<!doctype html><html><head><title>bench</title></head><body data-room='here'>{body}</body></html>"
         page.route("**/*", lambda route: route.fulfill(body=text, content_type="text/html; charset=utf-8"))
         page.goto(address + path)
-        for script in ((before,) if before else ()):
+        for script in (before,) if before else ():
             page.add_script_tag(content=script)
         for name in names:
             page.add_script_tag(content=(STATIC / name).read_text(encoding="utf-8"))

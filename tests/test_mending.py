@@ -1,4 +1,4 @@
-"""Put right: more than was tapped, not done after all, spoiled where it lies already, unpicked; each taken back as one."""
+"""Put right: more than was tapped, not done after all, spoiled where it lies, unpicked; each taken back as one."""
 
 from __future__ import annotations
 
@@ -29,11 +29,16 @@ Stored = dict[str, Any]
 
 def whole(room: Room) -> tuple[object, ...]:
     """All that a take-back has to bring again."""
-    return room.state(), {pile: times for pile, times in room.progress.counts.lost.items() if times}, room.progress.counts.shares()
+    return room.state(), lost_of(room.progress), room.progress.counts.shares()
+
+
+def lost_of(progress: Progress) -> dict[str, int]:
+    return {pile: times for pile, times in progress.counts.lost.items() if times}
 
 
 def done_in(room: Room, block: int) -> list[str]:
-    return [step.operation for step in room.progress.counts.block_steps("b") if room.progress.counts.times_done(step, block)]
+    counts = room.progress.counts
+    return [step.operation for step in counts.block_steps("b") if counts.times_done(step, block)]
 
 
 def test_more_than_the_plan_asks_for_are_spares_and_serve_the_next_loss() -> None:
@@ -109,9 +114,9 @@ def test_a_unit_spoiled_in_a_block_is_replaced_from_the_pile_and_only_its_row_co
     room = Room(blocks=4)
     room.all_units()
     room.tap("stage", block=1, step=room.joins()[1])
-    first = next(step for step in room.progress.counts.block_steps("b", 1) if TRIMMED in held(room.progress.counts, step))
-    row = next(step for step in room.progress.counts.block_steps("b", 1) if step.id == room.joins()[0])
-    assert first.operation == "lay out"
+    steps = room.progress.counts.block_steps("b", 1)
+    assert next(step for step in steps if TRIMMED in held(room.progress.counts, step)).operation == "lay out"
+    row = next(step for step in steps if step.id == room.joins()[0])
     assert held(room.progress.counts, row) == {TRIMMED: 1, "cut:S:2_1/2x2_1/2": 1}
     lying, before = room.progress.counts.on_pile(TRIMMED), whole(room)
     tap = room.tap("spoiled within", step=row.id, block=1, pile=TRIMMED, times=1)
@@ -143,7 +148,7 @@ def test_a_block_given_up_is_made_anew_from_new_cloth() -> None:
     before = whole(room)
     tap = room.tap("block spoiled", block=2)
     assert done_in(room, 2) == []
-    assert {pile: times for pile, times in room.progress.counts.lost.items() if times} == {TRIMMED: 2, "cut:S:2_1/2x2_1/2": 2}
+    assert lost_of(room.progress) == {TRIMMED: 2, "cut:S:2_1/2x2_1/2": 2}
     assert room.progress.counts.left(room.progress.counts.steps["cut:S:2_1/2x2_1/2"]) == 2
     assert room.taps[-1]["lost"]
     room.tap("take back", what=tap)
@@ -177,7 +182,7 @@ def played_and_mended(progress: Progress, chance: Random, most: int) -> Iterator
         tap = next_tap(progress, chance, f"tap {number}") if chance.random() < 4 / 5 else None
         tap = tap or some_mending(progress, chance, f"mending {number}")
         with suppress(Refused):
-            complete = read_tap(tap).completed(progress)
+            complete = read_tap(tap).completed(progress.counts)
             if progress.record(complete):
                 yield written(complete)
 
@@ -212,18 +217,18 @@ def test_however_it_is_put_right_every_piece_is_accounted_for_and_comes_back(pla
     for stored in played_and_mended(progress, chance, most):
         count_by_hand(ledger, lost, progress, stored, 1)
         ledger.agrees(progress)
-        assert {pile: n for pile, n in progress.counts.lost.items() if n} == {pile: n for pile, n in lost.items() if n}
+        assert lost_of(progress) == {pile: times for pile, times in lost.items() if times}
         assert all(progress.counts.on_pile(pile) >= 0 for pile in checklist.piles)
         assert not progress.record(read_tap(stored))
         if not progress.counts_still(stored["id"]):
             continue
         if chance.random() < 1 / 3:
-            before = everything(progress), dict(progress.counts.lost)
+            before, gone = everything(progress), lost_of(progress)
             other = some_mending(progress, chance, f"other {stored['id']}")
             with suppress(Refused):
-                complete = read_tap(other).completed(progress)
+                complete = read_tap(other).completed(progress.counts)
                 progress.record(complete)
                 progress.record(read_tap({"id": f"back {other['id']}", "do": "take back", "what": other["id"]}))
                 piles, done = everything(progress)
-                assert (+piles, +done) == tuple(+each for each in before[0])
-                assert {p: n for p, n in progress.counts.lost.items() if n} == {p: n for p, n in before[1].items() if n}
+                assert (+piles, +done) == tuple(+each for each in before)
+                assert lost_of(progress) == gone

@@ -59,8 +59,7 @@ def test_more_than_the_pieces_pay_for_is_asked_about(phone: Visitor, sewing: Qui
 
 def test_more_than_the_plan_asks_for_are_spares(phone: Visitor, sewing: Quilt) -> None:
     said(sewing, "counted", step=sewing.short(RED), times="6")
-    text = phone.text(mend(sewing, RED))
-    assert "more than the plan asks for: 2 lamp red squares, 2½ in" in text
+    assert "Spares They lie ready" in phone.text(mend(sewing, RED))
     assert sewing.count(RED) == "6 of 4 done"
 
 
@@ -177,7 +176,7 @@ def test_a_join_is_opened_with_all_that_rests_on_it(phone: Visitor, sewing: Quil
     assert "✓ Row 1 joined Row 2 laid out" in text
     assert "unpicked in block 1" in phone.text(f"{sewing.at}/latest")
     answer = said(sewing, "opened", block="1", step=sewing.short("Join row 2"))
-    assert "Block 1 is not joined there, so there is nothing to open." in words_of(answer)
+    assert "Block 1 is not sewn there, so there is nothing to unpick." in words_of(answer)
 
 
 def test_a_block_s_last_press_is_put_back(phone: Visitor, sewing: Quilt) -> None:

@@ -47,7 +47,8 @@ def opened_for(counts: Counts, step: Step, pile: str, times: int, block: int) ->
     """
     laid = _laid_out_for(counts, step)
     holding = laid if laid is not None else step
-    if not counts.times_done(holding, 0 if holding.per == "quilt" else block) or times > held(counts, step).get(pile, 0):
+    done = counts.times_done(holding, 0 if holding.per == "quilt" else block)
+    if not done or times > held(counts, step).get(pile, 0):
         raise Refused("nothing there", pile=pile)
     if laid is None:
         return comes_apart(counts, [step], block)

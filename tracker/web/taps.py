@@ -59,6 +59,8 @@ FINAL = {
     "not a count", "not joined", "not measured", "not unsettled", "nothing there", "rests on it", "strip is cut",
 }  # fmt: skip
 """Why a tap is refused for good: it says what is known, or asks for what her next tap can ask better."""
+HAPPENED = {Spoiled.do, SpoiledWithin.do, BlockSpoiled.do}
+"""What is so, wherever the piece is counted: it waits aside where there is no place for it."""
 _UNPLACED = {400, 404, 409, 410, 413}
 _UNREADABLE = {"unknown tap", "unknown pile", "not a count", "no such block", "no text", "no length", "not measured"}
 
@@ -98,8 +100,7 @@ def _keep_or_refuse(opened: Opened) -> None:
     try:
         _keep(opened)
     except Refused as fault:
-        spoiled = request.form.get("do") in (Spoiled.do, SpoiledWithin.do, BlockSpoiled.do)  # it happened, wherever the piece is counted
-        g.became = "refused" if fault.kind in FINAL and not spoiled else "unplaced"
+        g.became = "refused" if fault.kind in FINAL and request.form.get("do") not in HAPPENED else "unplaced"
         status = 400 if fault.kind in _UNREADABLE else 409
         raise PageFault(status, refusal(fault, opened.words), Link(_then(opened.id), "Go back")) from fault
 
