@@ -7,8 +7,8 @@ import re
 import pytest
 from house import AT_ONCE, House, go, saved
 from playwright.sync_api import Page, expect
-from test_screens_walk import begin
 from visitors import Quilt, Visitor, room_of
+from walking import begin
 
 from tracker.demo import demo_plan_text
 from tracker.exact.measure import read_length
@@ -19,7 +19,7 @@ DEMO = demo_plan_text()
 
 def open_table(page: Page, house: House, plan: str = DEMO) -> Quilt:
     """A quilt's cutting table, nothing cut yet."""
-    quilt = Quilt(Visitor(room_of(house.store)), begin(house, plan))
+    quilt = Quilt(Visitor(room_of(house.store)), begin(house.store, plan))
     page.goto(f"{house.address}{quilt.at}")
     page.tap("text=Cutting >> visible=true")
     expect(page.locator("article.strip")).to_be_visible()
@@ -147,7 +147,7 @@ def test_nothing_is_wider_than_a_phone_and_what_is_touched_is_large(
 ) -> None:
     session = phone_page.context.new_cdp_session(phone_page)
     session.send("Page.setFontSizes", {"fontSizes": {"standard": letters, "fixed": letters}})
-    quilt = Quilt(Visitor(room_of(house.store)), begin(house, DEMO))
+    quilt = Quilt(Visitor(room_of(house.store)), begin(house.store, DEMO))
     phone_page.goto(f"{house.address}{quilt.at}/{screen}")
     assert phone_page.evaluate("document.scrollingElement.scrollWidth") <= 390
     small = phone_page.evaluate(
@@ -169,7 +169,7 @@ def test_a_phone_shows_the_drawing_and_the_first_orders_above_the_button(phone_p
 
 
 def test_on_paper_every_strip_is_drawn_and_nothing_is_a_button(tablet_page: Page, house: House) -> None:
-    quilt = Quilt(Visitor(room_of(house.store)), begin(house, DEMO))
+    quilt = Quilt(Visitor(room_of(house.store)), begin(house.store, DEMO))
     tablet_page.emulate_media(media="print", color_scheme="dark")
     tablet_page.goto(f"{house.address}{quilt.at}/cutting")
     kinds = {strip.kind for strip in quilt.compiled.whole.strips.values()}
