@@ -10,15 +10,21 @@ import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from tracker.demo import demo_plan_text, demo_taps
+from tracker.exact.measure import exact
+from tracker.fitting.block_shape import BlockShape, block_shape
+from tracker.fitting.measures_table import read_size_asked, read_table
+from tracker.fitting.one_size import OneSize
+from tracker.fitting.ways import brought
 from tracker.looks.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
 from tracker.plan.defaults import DEFAULTS
 from tracker.plan.model import RECKONING, Plan
 from tracker.plan.plan_reader import read_plan
-from tracker.plan.problems import counted, shown
+from tracker.plan.problems import counted, either, shown
 from tracker.plan.toml_text import MOST_BYTES
 from tracker.printed.block_area import check_areas
 from tracker.printed.compare import compare
@@ -41,6 +47,7 @@ from tracker.words.json_report import (
     check_report,
     compare_report,
     cut_report,
+    fit_report,
     press_report,
     quilt_report,
     steps_report,
@@ -54,6 +61,7 @@ from tracker.words.quilt_summary import (
     use_words,
 )
 from tracker.words.seam_words import pressing_lines
+from tracker.words.size_words import fit_lines
 from tracker.words.step_words import MANUALS, Words
 from tracker.work.steps import Checklist
 from tracker.work.whole_blocks import SetBlock
@@ -141,6 +149,14 @@ def _parser() -> argparse.ArgumentParser:
     compared.add_argument("--unit", choices=("in", "cm"), default="in", help="unit of a list without a plan (in)")
     compared.add_argument("--seam", metavar="LENGTH", help="seam of a list without a plan (1/4 in, 0.75 cm)")
     compared.set_defaults(run=_compare)
+    fitted = commands.add_parser("fit", help="say what blocks need that were measured, to be brought to one size")
+    fitted.add_argument("plan", type=Path, metavar="PLAN", help="plan file (TOML)")
+    fitted.add_argument("measures", type=Path, metavar="MEASURES", help="CSV: block,w1,w2,w3,h1,h2,h3[,d1,d2,maker]")
+    fitted.add_argument("--size", metavar="LENGTH", help="the size to try, unfinished, instead of the one proposed")
+    fitted.add_argument("--framed", action="store_true", help="the blocks were measured with their frames on")
+    fitted.add_argument("--kind", metavar="KEY", help="which kind of block, where the quilt has several")
+    fitted.add_argument("--json", action="store_true", help="as JSON")
+    fitted.set_defaults(run=_fit)
     safety.add_commands(commands)
     return parser
 
@@ -307,14 +323,19 @@ def _compare_areas(options: argparse.Namespace) -> int:
     return 0
 
 
+def _text(path: Path, what: str) -> str:
+    """The text of a file beside a plan: a "list", or "measures". Raises BadPlan."""
+    try:
+        return _beginning(path).decode("utf-8-sig")
+    except OSError as fault:
+        raise BadPlan([f"{path}: {fault.strerror or fault}; name a file with the {what} that can be read."]) from fault
+    except UnicodeDecodeError as fault:
+        raise BadPlan([f"{path.name}: this is not text in UTF-8; save the {what} as plain text in UTF-8."]) from fault
+
+
 def _rows(path: Path, plan: Plan | None, unit: str) -> list[ListRow]:
     """The rows of a printed list, its cloths those of a plan. Raises BadPlan with all that is wrong with it."""
-    try:
-        text = _beginning(path).decode("utf-8-sig")
-    except OSError as fault:
-        raise BadPlan([f"{path}: {fault.strerror or fault}; name a list that can be read."]) from fault
-    except UnicodeDecodeError as fault:
-        raise BadPlan([f"{path.name}: this is not text in UTF-8; save the list as plain text in UTF-8."]) from fault
+    text = _text(path, "list")
     cloths = plan.fabrics if plan else {}
     names = {key: fabric.name for key, fabric in cloths.items()}
     usable = {key: fabric.usable for key, fabric in cloths.items()}
@@ -334,6 +355,45 @@ def _press(options: argparse.Namespace) -> int:
         if notice.kind.startswith("not nested"):
             print(f"Note: {words.notice(notice)}")
     return 0
+
+
+def _fit(options: argparse.Namespace) -> int:
+    plan, checklist = _compiled(options.plan)
+    key = _kind(plan, options.kind)
+    if options.framed and not plan.blocks[key].frames:
+        raise BadPlan([f"Block {key} has no frame; leave --framed out."])
+    shape = block_shape(plan, checklist, key, options.framed)
+    numbers = [str(n) for n, each in enumerate(plan.quilt.blocks_in_order(), 1) if each == key]
+    planned = [exact(length) for length in shape.planned]
+    blocks, faults = read_table(_text(options.measures, "measures"), numbers, planned, plan.unit)
+    if faults:
+        raise BadPlan([f"{options.measures.name}, line {fault.line}: {fault.sentence}" for fault in faults])
+    asked = None if options.size is None else _asked_size(options.size, shape)
+    done = brought(plan, OneSize(shape, blocks), asked, options.framed)
+    if options.json:
+        return _print_json(fit_report(done))
+    print("\n".join(fit_lines(done)))
+    return 0
+
+
+def _kind(plan: Plan, named: str | None) -> str:
+    """The kind of block that is meant. Raises BadPlan."""
+    kinds = tuple(dict.fromkeys(plan.quilt.blocks_in_order()))
+    if named in kinds:
+        return str(named)
+    if named is not None:
+        raise BadPlan([f"There is no block “{shown(named)}” in the quilt; it has {either(kinds)}."])
+    if len(kinds) > 1:
+        raise BadPlan([f"The quilt has several kinds of block; name one with --kind: {either(kinds)}."])
+    return kinds[0]
+
+
+def _asked_size(text: str, shape: BlockShape) -> Fraction:
+    """A size to try. Raises BadPlan."""
+    try:
+        return read_size_asked(text, shape)
+    except ValueError as fault:
+        raise BadPlan([str(fault)]) from fault
 
 
 def _prove(options: argparse.Namespace) -> int:

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import Any
 
 from tracker.exact.measure import Measure, nearest, write_length
+from tracker.fitting.block_measures import WAYS, BlockMeasures
+from tracker.fitting.one_block import Treatment, findings, lean_read, seam_errors
+from tracker.fitting.ways import Brought
 from tracker.plan.model import Plan
 from tracker.printed.block_area import AreaCheck
 from tracker.printed.compare import compare
@@ -16,6 +20,7 @@ from tracker.quilt.setting import set_quilt
 from tracker.route.passes import Pass, passes
 from tracker.words.pass_words import pass_title
 from tracker.words.printed_words import finding_text
+from tracker.words.size_words import SizeWords
 from tracker.words.step_words import Words
 from tracker.work.steps import Checklist, Flow, PressVersion, SeamPress, Size, Step, UnitRow
 
@@ -210,6 +215,59 @@ def areas_report(check: AreaCheck, rows: Sequence[ListRow], unit: str) -> dict[s
         "difference": write_length(check.difference, unit, plain=True),
         "rows": [{"line": row.line, "shape": shape} for row, shape in zip(rows, check.shapes, strict=True)],
     }
+
+
+def fit_report(done: Brought) -> dict[str, Any]:
+    """What `fit --json` prints. Exact fractions are texts such as "7/256"; a seam error is null where no seam lies."""
+    sizes, shape, words = done.sizes, done.sizes.shape, SizeWords(done.sizes.shape)
+
+    def length(value: Fraction) -> str:
+        return write_length(value, shape.unit, plain=True)
+
+    return {
+        "unit": shape.unit,
+        "errors": [],
+        "planned": length(shape.planned[0]),
+        "proposed": length(sizes.proposed),
+        "size": length(done.tried.size),
+        "way": done.way,
+        "harm": str(done.tried.harm),
+        "text": words.all_blocks(done),
+        "blocks": [
+            _fitted(block, each, done, words) for block, each in zip(sizes.blocks, done.tried.treatments, strict=True)
+        ],
+        "makers": [{"maker": maker, "seam_error": _fractions(errors)} for maker, errors in sizes.makers.items()],
+        "strips": done.strips and length(done.strips.cut),
+        "rows": done.rows and [list(row) for row in done.rows],
+    }
+
+
+def _fitted(block: BlockMeasures, each: Treatment, done: Brought, words: SizeWords) -> dict[str, Any]:
+    shape = done.sizes.shape
+    lean = lean_read(block, shape.limits)
+
+    def lengths(values: Sequence[Fraction]) -> list[str]:
+        return [write_length(value, shape.unit, plain=True) for value in values]
+
+    return {
+        "block": block.block,
+        "across": lengths([block.mean(0)])[0],
+        "down": lengths([block.mean(1)])[0],
+        "taper": _fractions([block.taper(way) for way in WAYS]),
+        "bow": _fractions([block.bow(way) for way in WAYS]),
+        "lean": None if lean is None else write_length(lean, shape.unit, plain=True),
+        "seam_error": _fractions(seam_errors(block, shape)),
+        "findings": list(findings(block, shape)),
+        "do": each.do,
+        "short": lengths(each.short),
+        "points_lost": lengths(each.points),
+        "text": words.block(block),
+        "advice": words.treatment(each, done.tried.size),
+    }
+
+
+def _fractions(values: Sequence[Fraction | None]) -> list[str | None]:
+    return [None if value is None else str(value) for value in values]
 
 
 def check_report(plan: Plan, checklist: Checklist) -> dict[str, Any]:

@@ -1,0 +1,250 @@
+"""What is said of blocks that came out uneven: as a teacher says it to a pupil, in one calm sentence first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from tracker.exact.measure import nearest, write_length
+from tracker.fitting.block_measures import ACROSS, WAYS, BlockMeasures
+from tracker.fitting.block_shape import BlockShape
+from tracker.fitting.one_block import (
+    BOWED,
+    EASE,
+    LARGE,
+    LEANING,
+    LEAVE,
+    PRESS,
+    REMAKE,
+    SEW_AGAIN,
+    SMALL,
+    STRIPS,
+    TAPERING,
+    TRIM,
+    Treatment,
+    findings,
+    lean_read,
+    seam_errors,
+    seam_verdict,
+)
+from tracker.fitting.one_size import StripsRound
+from tracker.fitting.ways import FRAMES, KEEP, SMALLER, SORTED, STRIPS_ROUND, Brought
+from tracker.plan.problems import counted
+from tracker.words.names import listed
+
+_FINE = {"in": Fraction(1, 32), "cm": Fraction(1, 20)}
+"""How fine differences are said."""
+_FINEST = {"in": Fraction(1, 64), "cm": Fraction(1, 50)}
+"""How fine a seam's error is said."""
+
+DONE = {
+    LEAVE: "left as they are",
+    TRIM: "trimmed",
+    EASE: "eased",
+    PRESS: "pressed and measured again first",
+    SEW_AGAIN: "sewn again",
+    STRIPS: "brought up by strips all round",
+    REMAKE: "made again",
+}
+"""What becomes of several blocks."""
+
+WAY_NAMES = {
+    KEEP: "Keep the plan's size",
+    SMALLER: "One smaller size",
+    STRIPS_ROUND: "Strips all round",
+    FRAMES: "Wide frames, cut to reach",
+    SORTED: "Sort them into rows",
+}
+
+
+class SizeWords:
+    """Words for blocks of one shape."""
+
+    def __init__(self, shape: BlockShape) -> None:
+        self.shape = shape
+        self.unit = shape.unit
+
+    def length(self, length: Fraction, fine: Fraction | None = None) -> str:
+        """`10⅜ in`, to the nearest part that matters."""
+        read = nearest(length, fine or _FINE[self.unit])
+        return f"{write_length(read, self.unit)} {self.unit}"
+
+    def size(self, size: Fraction) -> str:
+        """`10⅜ in`, an oblong `6½ × 9½ in`."""
+        across, down = (write_length(each, self.unit) for each in self.shape.whole(size))
+        return f"{across} {self.unit}" if across == down else f"{across} × {down} {self.unit}"
+
+    # one block
+
+    def block(self, block: BlockMeasures) -> str:
+        """What one block's measures say, in a sentence or two."""
+        found = findings(block, self.shape)
+        said = [text for kind, text in self._crooked(block) if kind in found]
+        if said:
+            said.append("Set it, press it without pulling, let it cool, and measure it again.")
+        elif SMALL in found or LARGE in found:
+            said.append(self._off(block))
+        else:
+            said.append(f"As planned, {self.size(self.shape.planned[0])}, as near as anyone sews.")
+        return " ".join(said)
+
+    def _crooked(self, block: BlockMeasures) -> Iterator[tuple[str, str]]:
+        shows = self.shape.limits.shows
+        for way in WAYS:
+            taper, bow = block.taper(way), block.bow(way)
+            if abs(taper) >= shows:
+                edge = (("top", "bottom"), ("left", "right"))[way][taper > 0]
+                line = "One row was sewn or cut wider" if way == ACROSS else "One column was sewn or cut longer"
+                yield TAPERING, f"It is {self.length(abs(taper))} longer at the {edge}. {line}, or not pressed flat."
+            if abs(bow) >= shows:
+                edges = ("upper and lower", "left and right")[way]
+                why = "were stretched" if bow < 0 else "are drawn in"
+                yield BOWED, f"Its {edges} edges {why}: they and the middle differ by {self.length(abs(bow))}."
+        lean = lean_read(block, self.shape.limits)
+        if lean is not None and lean >= shows:
+            square = self.length(block.largest_square.rational) if block.largest_square.is_rational else ""
+            square = square or f"{write_length(nearest(block.largest_square, self.shape.mark), self.unit)} {self.unit}"
+            yield LEANING, f"It leans by {self.length(lean.rational)}; the largest square in it is about {square}."
+
+    def _off(self, block: BlockMeasures) -> str:
+        over = [block.mean(way) - self.shape.planned[way] for way in WAYS]
+        agrees = self.shape.limits.agrees
+        off = [way for way in WAYS if abs(over[way]) > agrees]
+        sizes = [f"{'small' if over[way] < 0 else 'large'} by {self.length(abs(over[way]))}" for way in off]
+        if len(off) == 1:
+            where = ("across", "down")[off[0]]
+            why = self.seams(seam_errors(block, self.shape))
+            return f"A little {sizes[0]} {where}, and right the other way. {why}"
+        if sizes[0] == sizes[1]:
+            said = f"{sizes[0]} both ways"
+        elif over[0] * over[1] > 0:
+            said = f"{sizes[0]} across and {self.length(abs(over[1]))} down"
+        else:
+            said = f"{sizes[0]} across and {sizes[1]} down"
+        return f"It came out {said}. {self.seams(seam_errors(block, self.shape))}"
+
+    def seams(self, errors: Sequence[Fraction | None]) -> str:
+        """What seam errors across and down mean, and what to do."""
+        limits = self.shape.limits
+        known = [(way, error) for way, error in enumerate(errors) if error is not None]
+        off = [(way, error) for way, error in known if seam_verdict(error, limits) != "right"]
+        if not known:
+            return "It has no seams to blame; it was cut so."
+        if not off:
+            return "The seams are right."
+        worst = max((error for _, error in off), key=abs)
+        each = f"each seam takes about {self._seam(worst)} too {'much' if worst > 0 else 'little'}"
+        if len(off) < len(known):
+            where = ("across", "down")[off[0][0]]
+            return f"Only {where} {each}: look for a fold left in pressing or a piece cut amiss; the guide is right."
+        if len({error > 0 for _, error in off}) > 1:
+            return "Too small one way and too large the other: look at how it was cut and pressed, not at the machine."
+        if len(off) == 2 and abs(off[0][1] - off[1][1]) > limits.guide:
+            line = "column" if abs(off[0][1]) > abs(off[1][1]) else "row"
+            return f"So much more one way than the other that a {line} was cut or sewn amiss, and not the whole seam."
+        if any(seam_verdict(error, limits) == "test" for _, error in off):
+            return f"By the ruler {each}. Stop, and test the seam before sewing on."
+        where = "nearer to" if worst > 0 else "further from"
+        return f"By the ruler {each}, and both ways alike, so it is the guide: move it that much {where} the needle."
+
+    def _seam(self, error: Fraction) -> str:
+        return self.length(abs(error), _FINEST[self.unit])
+
+    # a block at a size
+
+    def treatment(self, each: Treatment, size: Fraction) -> str:
+        """What to do with a block, and what it costs: a line in a list."""
+        match each.do:
+            case "leave":
+                return "Leave it."
+            case "trim":
+                return f"Trim to {self.size(size)}, centred{self._points(each)}."
+            case "ease":
+                care = ", with care" if each.with_care(size) else ""
+                over = " and trim it the other way" if any(not short for short in each.short) else ""
+                return f"Ease it by {self.length(max(each.short))}{care}{over}{self._points(each)}."
+            case "press":
+                return "Press it and measure it again."
+            case "sew again":
+                return self._sew_again(each)
+            case "strips":
+                return "Sew strips all round, and square it."
+        return "Make it again; keep this one for the back."
+
+    def _points(self, each: Treatment) -> str:
+        lost = max(each.points)
+        if not lost:
+            return ""
+        over = ", which shows a little" if lost > self.shape.limits.allowed else ""
+        return f"; {self.length(lost)} off the points{over}"
+
+    def _sew_again(self, each: Treatment) -> str:
+        said = []
+        for way, by in enumerate(each.per_seam):
+            if by is not None:
+                done = f"{'let out' if by > 0 else 'take in'} {self._seam(by)}"
+                which = "every row, so only while the rows are open" if way == ACROSS else "the long seams"
+                where = ("across", "down")[way]
+                said.append(f"each seam {where} {done} ({which})")
+        return f"Sew again: {listed(said)}."
+
+    # all blocks
+
+    def all_blocks(self, done: Brought) -> str:
+        """What all blocks say, in a sentence."""
+        planned, size = self.shape.planned[0], done.tried.size
+        if done.way == SORTED:
+            return "Leave them as they are, and sort them into rows: neighbours then agree, and nothing is cut away."
+        what = self.counted(done.tried.treatments)
+        if size == planned:
+            return f"Keep the plan's {self.size(size)}: {what}."
+        if size > planned:
+            return f"Brought up to {self.size(size)}: {what}.{self.strips(done.strips, done.way)}"
+        asked = size != done.sizes.proposed
+        return f"{'At' if asked else 'Bring all to'} {self.size(size)}: {what}."
+
+    def counted(self, treatments: Sequence[Treatment]) -> str:
+        """`4 are trimmed, 4 eased and 1 sewn again`."""
+        found = {do: sum(each.do == do for each in treatments) for do in DONE}
+        parts = [f"{number} {DONE[do]}" for do, number in found.items() if number]
+        lost = max((max(each.points) for each in treatments if each.do in (TRIM, EASE)), default=Fraction())
+        points = f"; at most {self.length(lost)} off a point" if lost else ""
+        return f"{listed(parts)}{points}"
+
+    def strips(self, strips: StripsRound | None, way: str) -> str:
+        """How wide strips are cut, and what shows of them."""
+        if strips is None:
+            return ""
+        least, most = (self.length(shown) for shown in strips.shows)
+        uneven = strips.shows[1] - strips.shows[0] > self.shape.limits.differs
+        shows = least if least == most else f"{least} to {most}"
+        more = ", which is more than the eye passes over" if uneven else ""
+        first = " Straighten each block first." if way == FRAMES else ""
+        return f"{first} Cut all strips {self.length(strips.cut)} wide; {shows} of them shows{more}."
+
+    def keeps_down(self, found: tuple[str, Fraction] | None) -> str:
+        """The one block that keeps the others down; nothing where there is none."""
+        if found is None:
+            return ""
+        block, size = found
+        return f"Block {block} alone keeps the size down: made again, it lets the others be {self.size(size)}."
+
+    def maker(self, maker: str, errors: Sequence[Fraction | None], blocks: int) -> str:
+        """What a maker's blocks say of the seam."""
+        who = f"{maker}, {counted(blocks, 'block')}" if maker else counted(blocks, "block").capitalize()
+        return f"{who}: {self.seams(errors)}"
+
+
+def fit_lines(done: Brought) -> Iterator[str]:
+    """Everything, as it is printed: the sentence first, then each block, the makers, and sorted rows."""
+    sizes, words = done.sizes, SizeWords(done.sizes.shape)
+    yield words.all_blocks(done)
+    if keeps := words.keeps_down(sizes.keeps_it_down):
+        yield keeps
+    for block, each in zip(sizes.blocks, done.tried.treatments, strict=True):
+        yield f"{block.block:>5}  {words.treatment(each, done.tried.size)}"
+        yield f"       {words.block(block)}"
+    for maker, errors in sizes.makers.items():
+        yield words.maker(maker, errors, sum(block.maker == maker for block in sizes.blocks))
+    if done.rows:
+        yield f"Sorted, row by row: {'; '.join(', '.join(row) for row in done.rows)}."
