@@ -12,16 +12,16 @@ from tests.quilting import inches, quilt_plan
 from tracker.exact.measure import Measure
 from tracker.quilt.buying import SOLD_BY, need
 from tracker.quilt.cloth_cutting import cut_cloth
-from tracker.quilt.setting import ClothPiece
 from tracker.route.compiler import compile_plan
 from tracker.words.quilt_summary import cloth_length, need_text
 from tracker.words.step_words import Words
+from tracker.work.steps import CutPiece
 
 
 def bought(side: str, count: int, cloth: str = "", top: str = "", more: str = "") -> tuple[Measure, ...]:
     """(length, allowance, buy, short) for so many squares."""
     plan = quilt_plan(quilt=more, top=top, cloth=cloth)
-    piece = ClothPiece("A", inches(side), inches(side), count, "unit")
+    piece = CutPiece("A", inches(side), inches(side), count, "unit")
     found = need(plan, cut_cloth(plan, plan.fabrics["A"], [piece]))
     return found.length, found.allowance, found.buy, found.short
 
@@ -52,7 +52,7 @@ def test_the_allowance_is_the_plans() -> None:
 
 def test_in_centimetres_cloth_is_sold_by_ten() -> None:
     plan = quilt_plan(("12", "12"), top='unit = "cm"', usable="100")
-    piece = ClothPiece("A", Measure(13), Measure(13), 20, "unit")
+    piece = CutPiece("A", Measure(13), Measure(13), 20, "unit")
     found = need(plan, cut_cloth(plan, plan.fabrics["A"], [piece]))
     # 3 strips of 13 and 1.5 to square the end; 5 % is 2.025, up to the next millimetre
     assert (found.length, found.allowance, found.buy) == (Measure(Fraction(81, 2)), Measure(Fraction(21, 10)), 50)
@@ -95,7 +95,7 @@ def test_what_is_short_is_said_plainly() -> None:
         ('have = "1 yd"', "you have 36 in: enough"),
     ):
         plan = quilt_plan(cloth=cloth)
-        piece = ClothPiece("A", Measure(5), Measure(5), 32, "unit")
+        piece = CutPiece("A", Measure(5), Measure(5), 32, "unit")
         found = need(plan, cut_cloth(plan, plan.fabrics["A"], [piece]))
         text = need_text(Words(plan, compile_plan(plan)), found)
         assert text == f"20½ in to cut, 1⅛ in more for shrinkage and mistakes; {said}."

@@ -23,25 +23,26 @@ from tracker.exact.measure import ROOT2, Measure, read_length
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.quilt.cloth_cutting import ClothCutting, cut_cloth, cut_quilt, joined_runs
-from tracker.quilt.setting import CannotCut, ClothPiece, set_quilt
+from tracker.quilt.setting import CannotCut, set_quilt
 from tracker.route.compiler import compile_plan
 from tracker.words.json_report import cut_report, quilt_report
+from tracker.work.steps import CutPiece
 
 HERE = Path(__file__).parent
 CLOTH: dict[str, list[dict[str, Any]]] = tomllib.loads((HERE / "published" / "cloth.toml").read_text("utf-8"))
 VALID = [PLAN_FILE, *sorted((HERE / "plans" / "valid").glob("*.toml"))]
 
 
-def cut(plan: Plan, *pieces: ClothPiece) -> ClothCutting:
+def cut(plan: Plan, *pieces: CutPiece) -> ClothCutting:
     return cut_cloth(plan, plan.fabrics["A"], pieces)
 
 
-def square(side: str, count: int, use: str = "unit") -> ClothPiece:
-    return ClothPiece("A", inches(side), inches(side), count, use)
+def square(side: str, count: int, use: str = "unit") -> CutPiece:
+    return CutPiece("A", inches(side), inches(side), count, use)
 
 
-def rectangle(across: str, along: str, count: int, use: str = "unit", **more: bool) -> ClothPiece:
-    return ClothPiece("A", inches(across), inches(along), count, use, **more)
+def rectangle(across: str, along: str, count: int, use: str = "unit", **more: bool) -> CutPiece:
+    return CutPiece("A", inches(across), inches(along), count, use, **more)
 
 
 # Published counts
@@ -106,7 +107,7 @@ def test_borders_joined_end_to_end_take_the_published_strips() -> None:
             (width, height), 1, 1, f'[[quilt.border]]\nfabric = "B"\nfinished = "{finished}"', usable="42"
         )
         pieces = [piece for piece in set_quilt(plan).pieces if piece.use == "border"]
-        crosswise = [ClothPiece("B", p.across, p.along, p.count, p.use, joined=True) for p in pieces]
+        crosswise = [CutPiece("B", p.width, p.height, p.count, p.use, joined=True) for p in pieces]
         assert cut_cloth(plan, plan.fabrics["B"], crosswise).number == ours, (width, height)
         before = replace(plan, reckoning=1)
         assert cut_cloth(before, before.fabrics["B"], crosswise).number == published, (width, height)
@@ -115,7 +116,7 @@ def test_borders_joined_end_to_end_take_the_published_strips() -> None:
 # The cloth itself
 
 
-def cuttings(path: Path) -> tuple[Plan, list[ClothPiece], tuple[ClothCutting, ...]]:
+def cuttings(path: Path) -> tuple[Plan, list[CutPiece], tuple[ClothCutting, ...]]:
     plan = read_plan(path.read_bytes()).plan
     assert plan is not None
     setting = set_quilt(plan)
@@ -144,8 +145,8 @@ def test_every_piece_of_a_plan_is_cut_once_within_the_cloth(path: Path) -> None:
         for run in cutting.runs:
             # Instead of the pieces the strips are cut that they are joined of.
             for piece in run.pieces:
-                listed[cutting.fabric, max(piece.across, piece.along), min(piece.across, piece.along)] -= piece.count
-            width = run.pieces[0].along
+                listed[cutting.fabric, max(piece.width, piece.height), min(piece.width, piece.height)] -= piece.count
+            width = run.pieces[0].height
             listed[cutting.fabric, usable, width] += run.strips - 1
             listed[cutting.fabric, max(run.last, width), min(run.last, width)] += 1
     assert made == +listed
@@ -181,7 +182,7 @@ def test_what_is_joined_has_some_to_spare_and_its_last_strip_is_no_scrap(
     unit: str, usable: str, width: str, long: str, strips: int, last: str
 ) -> None:
     plan = quilt_plan(("5", "5"), top=f'unit = "{unit}"', usable=usable)
-    piece = ClothPiece("A", read_length(long, unit), read_length(width, unit), 1, "border", joined=True)
+    piece = CutPiece("A", read_length(long, unit), read_length(width, unit), 1, "border", joined=True)
     (run,) = joined_runs(plan, (), replace(set_quilt(plan), pieces=(piece,)))
     assert (run.strips, run.last) == (strips, read_length(last, unit))
 
@@ -201,7 +202,7 @@ def test_cloth_with_a_direction_is_never_turned() -> None:
     plan = quilt_plan(cloth="directional = true")
     for strip in cut(plan, *sizes).strips:
         for part in strip.parts:
-            assert (part.width, part.height) in {(piece.across, piece.along) for piece in sizes}
+            assert (part.width, part.height) in {(piece.width, piece.height) for piece in sizes}
     assert cut(quilt_plan(), *sizes).length <= cut(plan, *sizes).length
 
 
@@ -263,13 +264,13 @@ def test_a_patch_wider_than_the_cloth_is_turned_or_pieced() -> None:
     turned = cut(quilt_plan(), rectangle("50", "20", 1))
     assert [(strip.width, strip.parts[0].width) for strip in turned.strips] == [(Measure(50), Measure(20))]
     pieced = cut(quilt_plan(), rectangle("50", "45", 1))
-    assert [piece.across for piece in pieced.pieced] == [Measure(50)]
+    assert [piece.width for piece in pieced.pieced] == [Measure(50)]
     widths = [part.width for strip in pieced.strips for part in strip.parts]
     assert sorted(widths) == [inches("10 1/2"), Measure(40)]
 
 
 def test_lengths_with_a_root_are_cut_to_the_next_mark() -> None:
-    piece = ClothPiece("A", 6 * ROOT2, inches("2"), 1, "sash")
+    piece = CutPiece("A", 6 * ROOT2, inches("2"), 1, "sash")
     (strip,) = cut(quilt_plan(), piece).strips
     assert strip.parts[0].width == inches("8 1/2")
 
@@ -284,18 +285,18 @@ def test_strips_too_wide_to_be_joined_are_refused() -> None:
 @given(
     st.lists(
         st.builds(
-            lambda a, b, n: ClothPiece("A", Measure(Fraction(a, 8)), Measure(Fraction(b, 8)), n, "unit"),
+            lambda a, b, n: CutPiece("A", Measure(Fraction(a, 8)), Measure(Fraction(b, 8)), n, "unit"),
             st.integers(4, 300), st.integers(4, 300), st.integers(1, 9),
         ),
         min_size=1,
         max_size=5,
     )
 )  # fmt: skip
-def test_any_list_is_cut_whole_and_never_worse_than_the_habit(pieces: list[ClothPiece]) -> None:
+def test_any_list_is_cut_whole_and_never_worse_than_the_habit(pieces: list[CutPiece]) -> None:
     cutting = cut(quilt_plan(), *pieces)
     wanted: Counter[tuple[Measure, Measure]] = Counter()
     for piece in pieces:
-        wanted[max(piece.across, piece.along), min(piece.across, piece.along)] += piece.count
+        wanted[max(piece.width, piece.height), min(piece.width, piece.height)] += piece.count
     made: Counter[tuple[Measure, Measure]] = Counter()
     for strip in cutting.strips:
         for part in strip.parts:
@@ -313,7 +314,7 @@ def test_sizes_of_fine_fractions_are_cut_exactly() -> None:
         assert sum((part.width * part.count for part in strip.parts), strip.left) == 40
         assert strip.left >= 0
         assert {frozenset((part.width, part.height)) for part in strip.parts} <= {
-            frozenset((piece.across, piece.along)) for piece in sizes
+            frozenset((piece.width, piece.height)) for piece in sizes
         }
 
 

@@ -17,8 +17,9 @@ from tracker.plan.model import Plan
 from tracker.printed.compare import compare
 from tracker.printed.list_table import ListRow, read_list
 from tracker.quilt.cloth_cutting import cut_cloth
-from tracker.quilt.setting import ClothPiece, set_quilt, setting_squares
+from tracker.quilt.setting import set_quilt, setting_squares
 from tracker.route.compiler import compile_plan
+from tracker.work.steps import CutPiece
 
 HERE = Path(__file__).parent
 PUBLISHED: dict[str, list[dict[str, Any]]] = tomllib.loads((HERE / "published/lists.toml").read_text("utf-8"))
@@ -61,7 +62,7 @@ def test_published_lengths_of_cloth_are_the_exact_ones_and_what_the_row_says_mor
     pieces = []
     for piece in row["pieces"].split(", "):
         count, across, along = re.split(" of | x ", piece)
-        pieces.append(ClothPiece("A", inches(across), inches(along), int(count), "unit", fixed=fixed))
+        pieces.append(CutPiece("A", inches(across), inches(along), int(count), "unit", fixed=fixed))
     exact = cut_cloth(plan, plan.fabrics["A"], pieces).length
     assert exact == inches(row["ours"])
     assert read_length(f"{row['yards']} yd", "in") - exact == read_length(row["spare"], "in")

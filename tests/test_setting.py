@@ -20,7 +20,6 @@ from tracker.quilt.setting import (
     DIAGONAL,
     STRAIGHT,
     CannotCut,
-    ClothPiece,
     border_lengths,
     diagonal_rows,
     join_loss,
@@ -29,6 +28,7 @@ from tracker.quilt.setting import (
     setting_squares,
     strips_to_join,
 )
+from tracker.work.steps import CutPiece
 
 PUBLISHED = Path(__file__).parent / "published"
 QUILTS: dict[str, list[dict[str, Any]]] = tomllib.loads((PUBLISHED / "quilts.toml").read_text("utf-8"))
@@ -47,7 +47,7 @@ def size(texts: list[str]) -> tuple[Measure, Measure]:
     return inches(texts[0]), inches(texts[1])
 
 
-def pieces(plan: Plan, use: str) -> list[ClothPiece]:
+def pieces(plan: Plan, use: str) -> list[CutPiece]:
     return [piece for piece in set_quilt(plan).pieces if piece.use == use]
 
 
@@ -93,7 +93,7 @@ def test_sashes_with_cornerstones_are_all_as_long_as_a_block() -> None:
     sash = '[quilt.sash]\nfabric = "B"\nfinished = "1"\ncornerstone = "A"'
     plan = quilt_plan(("10", "10"), 5, 7, sash)
     assert sum(piece.count for piece in pieces(plan, "sash")) == 82 - 24
-    assert {(piece.across, piece.along) for piece in pieces(plan, "sash")} == {size(["10 1/2", "1 1/2"])}
+    assert {(piece.width, piece.height) for piece in pieces(plan, "sash")} == {size(["10 1/2", "1 1/2"])}
     assert [piece.count for piece in pieces(plan, "cornerstone")] == [48 - 24]
 
 
@@ -102,7 +102,7 @@ def test_sashes_without_cornerstones_are_short_in_rows_and_long_between_them() -
     plan = quilt_plan(("16", "16"), 2, 2, '[quilt.sash]\nfabric = "B"\nfinished = "2"')
     counts: dict[tuple[Measure, Measure], int] = {}
     for piece in pieces(plan, "sash"):
-        counts[piece.across, piece.along] = counts.get((piece.across, piece.along), 0) + piece.count
+        counts[piece.width, piece.height] = counts.get((piece.width, piece.height), 0) + piece.count
     assert counts == {size(["16 1/2", "2 1/2"]): 2, size(["34 1/2", "2 1/2"]): 1}
 
 
@@ -129,7 +129,7 @@ cornerstone = "A"
 """
     plan = plan_from(text)
     assert set_quilt(plan).finished == (Measure(12), Measure(11))
-    lengths = sorted((piece.across, piece.count) for piece in pieces(plan, "sash"))
+    lengths = sorted((piece.width, piece.count) for piece in pieces(plan, "sash"))
     assert lengths == [(inches("3 1/2"), 1), (inches("5 1/2"), 1), (inches("5 1/2"), 1), (inches("8 1/2"), 1)]
 
 
@@ -157,11 +157,11 @@ def test_on_point_every_sash_is_long_enough_for_its_slant() -> None:
     sash = '[quilt.sash]\nfabric = "B"\nfinished = "2"\n'
     head = 'setting = "on point"\nsetting_fabric = "B"\n'
     whole, ends = pieces(quilt_plan(("7", "7"), 3, 3, head + sash + 'cornerstone = "A"'), "sash")
-    assert whole.across == inches("7 1/2")
-    assert ends.across == round_up(inches("7 1/2") + ROOT2 * QUARTER, EIGHTH)
+    assert whole.width == inches("7 1/2")
+    assert ends.width == round_up(inches("7 1/2") + ROOT2 * QUARTER, EIGHTH)
     long = pieces(quilt_plan(("7", "7"), 3, 3, head + sash), "sash")[1:]
     finished = [7 * span + 2 * (span - 1) for span in (3, 5, 5, 3)]
-    assert sorted(piece.across for piece in long) == sorted(
+    assert sorted(piece.width for piece in long) == sorted(
         round_up(length + 2 * QUARTER * (1 + ROOT2), EIGHTH) for length in finished
     )
 
@@ -204,8 +204,8 @@ def test_roomy_squares_are_half_an_inch_larger() -> None:
         pieces(quilt_plan(("6", "6"), 3, 3, head, f'trimming = "{trimming}"'), "setting")
         for trimming in ("exact", "roomy")
     )
-    assert [piece.across for piece in exact] == [inches("9 3/4"), inches("5 1/8")]
-    assert [b.across - a.across for a, b in zip(exact, roomy, strict=True)] == [Measure(Fraction(1, 2))] * 2
+    assert [piece.width for piece in exact] == [inches("9 3/4"), inches("5 1/8")]
+    assert [b.width - a.width for a, b in zip(exact, roomy, strict=True)] == [Measure(Fraction(1, 2))] * 2
 
 
 def test_in_centimetres_roomy_adds_one_and_two_tenths() -> None:
@@ -214,7 +214,7 @@ def test_in_centimetres_roomy_adds_one_and_two_tenths() -> None:
         pieces(quilt_plan(("15", "15"), 2, 2, head, f'unit = "cm"\ntrimming = "{trimming}"', "100"), "setting")
         for trimming in ("exact", "roomy")
     )
-    assert {b.across - a.across for a, b in zip(exact, roomy, strict=True)} == {Measure(Fraction(6, 5))}
+    assert {b.width - a.width for a, b in zip(exact, roomy, strict=True)} == {Measure(Fraction(6, 5))}
 
 
 # Borders
@@ -242,7 +242,7 @@ def test_border_strips_by_side_and_the_cornerstones_of_the_last() -> None:
         (2, "top", inches("13 1/2")), (2, "bottom", inches("13 1/2")),
     ]  # fmt: skip
     assert setting.unfinished == size(["20 1/2", "30 1/2"])
-    assert [(piece.fabric, piece.count, piece.across) for piece in setting.pieces if piece.use == "cornerstone"] == [
+    assert [(piece.fabric, piece.count, piece.width) for piece in setting.pieces if piece.use == "cornerstone"] == [
         ("A", 4, Measure(4))
     ]
 
@@ -250,7 +250,7 @@ def test_border_strips_by_side_and_the_cornerstones_of_the_last() -> None:
 def test_lengthwise_borders_lie_along_the_cloth_and_are_never_joined() -> None:
     border = '[[quilt.border]]\nfabric = "B"\ncut = "6 1/2"\nlengthwise = true'
     for piece in pieces(quilt_plan(("50", "70"), 1, 1, border, usable="60"), "border"):
-        assert piece.across == inches("6 1/2")
+        assert piece.width == inches("6 1/2")
         assert piece.fixed
         assert not piece.joined
 

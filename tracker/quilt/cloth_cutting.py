@@ -17,7 +17,7 @@ from math import lcm
 from tracker.exact.measure import Measure, convert, round_up
 from tracker.plan.model import Fabric, Plan
 from tracker.quilt.packing import Item, Packing, pack, shelves
-from tracker.quilt.setting import DIAGONAL, CannotCut, ClothPiece, Setting, TooLarge, join_loss, panels, strips_to_join
+from tracker.quilt.setting import DIAGONAL, CannotCut, Setting, TooLarge, join_loss, panels, strips_to_join
 from tracker.work.steps import AddStrips, Checklist, CutPiece, LayOut
 from tracker.work.things import SIDES, Stage
 
@@ -65,7 +65,7 @@ class JoinedRun:
     All are full widths of the cloth but the last, which is `last` long.
     """
 
-    pieces: tuple[ClothPiece, ...]
+    pieces: tuple[CutPiece, ...]
     strips: int
     last: Measure
 
@@ -85,7 +85,7 @@ class ClothCutting:
     quarter_strips: tuple[CutStrip, ...]
     fat_quarters: int
     runs: tuple[JoinedRun, ...]
-    pieced: tuple[ClothPiece, ...]
+    pieced: tuple[CutPiece, ...]
     squaring: Measure
     length: Measure
     habit: tuple[int, Measure]
@@ -104,22 +104,21 @@ def cut_quilt(plan: Plan, checklist: Checklist, setting: Setting) -> tuple[Cloth
     return tuple(cut_cloth(plan, plan.fabrics[key], wanted) for key, wanted in needed.items() if wanted)
 
 
-def cut_cloth(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> ClothCutting:
+def cut_cloth(plan: Plan, fabric: Fabric, pieces: Sequence[CutPiece]) -> ClothCutting:
     """How one cloth is cut: crosswise, or, where strips would have to be joined, down its length if that takes no
     more."""
     return _cut_one_way(plan, fabric, _laid_best(plan, fabric, pieces))
 
 
-def joined_runs(plan: Plan, pieces: Iterable[CutPiece], setting: Setting) -> tuple[JoinedRun, ...]:
+def joined_runs(plan: Plan, pieces: Sequence[CutPiece], setting: Setting) -> tuple[JoinedRun, ...]:
     """The strips of the quilt that are joined end to end, when these `pieces` are cut for its blocks.
 
     Raises CannotCut where a cloth is too narrow to be joined, or a piece of the quilt round
     its blocks (TooLarge) larger than its cloth.
     """
-    own = [ClothPiece(piece.fabric, piece.width, piece.height, piece.count, piece.use) for piece in pieces]
     runs: list[JoinedRun] = []
     for key, fabric in plan.fabrics.items():
-        wanted = [piece for piece in (*own, *setting.pieces) if piece.fabric == key]
+        wanted = [piece for piece in (*pieces, *setting.pieces) if piece.fabric == key]
         joined, _, pieced = _joined_apart(plan, fabric, _laid_best(plan, fabric, wanted))
         # Pieces of the blocks themselves are told with their places (see narrow_cloth).
         if too_large := [piece for piece in pieced if piece.use not in BLOCK_USES]:
@@ -128,7 +127,7 @@ def joined_runs(plan: Plan, pieces: Iterable[CutPiece], setting: Setting) -> tup
     return tuple(runs)
 
 
-def _laid_best(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> list[ClothPiece]:
+def _laid_best(plan: Plan, fabric: Fabric, pieces: Sequence[CutPiece]) -> list[CutPiece]:
     """The pieces as they lie on the cloth: strips that are too long for its width down its length, if, cut size by size
     into what is open, that takes no more cloth than joining them."""
     runs, whole, _ = _joined_apart(plan, fabric, pieces)
@@ -136,17 +135,17 @@ def _laid_best(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> list
         return list(pieces)
     joined = [piece for run in runs for piece in run.pieces]
     turned = [
-        replace(piece, across=piece.along, along=piece.across, fixed=True, joined=False) if piece in joined else piece
+        replace(piece, width=piece.height, height=piece.width, fixed=True, joined=False) if piece in joined else piece
         for piece in pieces
     ]
     others = _joined_apart(plan, fabric, turned)[1]
     return turned if _rough_length(fabric, others) <= _rough_length(fabric, whole) else list(pieces)
 
 
-def _rough_length(fabric: Fabric, pieces: Sequence[ClothPiece]) -> Measure:
+def _rough_length(fabric: Fabric, pieces: Sequence[CutPiece]) -> Measure:
     """The length of cloth for pieces cut from strips, longest first, each from the first strip that has room."""
     strips: list[tuple[Measure, int, Measure]] = []
-    ways = [(p.across, p.along) if p.across <= fabric.usable else (p.along, p.across) for p in pieces]
+    ways = [(p.width, p.height) if p.width <= fabric.usable else (p.height, p.width) for p in pieces]
     lying = [(along, across, piece.count) for (across, along), piece in zip(ways, pieces, strict=True)]
     for along, across, count in sorted(lying, reverse=True):
         left, after = count, []
@@ -165,7 +164,7 @@ def _rough_length(fabric: Fabric, pieces: Sequence[ClothPiece]) -> Measure:
     return sum((height * number for height, number, _ in strips), Measure())
 
 
-def _block_pieces(plan: Plan, checklist: Checklist) -> list[ClothPiece]:
+def _block_pieces(plan: Plan, checklist: Checklist) -> list[CutPiece]:
     """The checklist's pieces as they lie on the cloth. On a cloth with a direction those that stand upright in the
     block are cut upright."""
     upright = _upright(checklist)
@@ -178,9 +177,9 @@ def _block_pieces(plan: Plan, checklist: Checklist) -> list[ClothPiece]:
         upright[piece.fabric, piece.width, piece.height] -= standing
         if piece.count > standing:
             lying = piece.count - standing
-            pieces.append(ClothPiece(piece.fabric, piece.width, piece.height, lying, piece.use))
+            pieces.append(replace(piece, count=lying))
         if standing:
-            pieces.append(ClothPiece(piece.fabric, piece.height, piece.width, standing, piece.use))
+            pieces.append(replace(piece, width=piece.height, height=piece.width, count=standing))
     return pieces
 
 
@@ -200,7 +199,7 @@ def _upright(checklist: Checklist) -> Counter[tuple[str, Measure, Measure]]:
     return counts
 
 
-def _cut_one_way(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> ClothCutting:
+def _cut_one_way(plan: Plan, fabric: Fabric, pieces: Sequence[CutPiece]) -> ClothCutting:
     runs, whole, pieced = _joined_apart(plan, fabric, pieces)
     table = _CuttingTable(plan, fabric, whole)
     quarters, used = table.from_quarters()
@@ -222,25 +221,25 @@ def _cut_one_way(plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]) -> Cl
 
 
 def _joined_apart(
-    plan: Plan, fabric: Fabric, pieces: Sequence[ClothPiece]
-) -> tuple[list[JoinedRun], list[ClothPiece], list[ClothPiece]]:
+    plan: Plan, fabric: Fabric, pieces: Sequence[CutPiece]
+) -> tuple[list[JoinedRun], list[CutPiece], list[CutPiece]]:
     """Strips that must be joined, as the full widths they are made of; pieces that fit; those too large, that are
     pieced (which then are among the pieces that fit, as panels)."""
     usable = fabric.usable
-    longer: dict[tuple[Measure, str], list[ClothPiece]] = {}
+    longer: dict[tuple[Measure, str], list[CutPiece]] = {}
     whole, pieced = [], []
     for piece in pieces:
-        fits_turned = piece.along <= usable and not (piece.fixed or fabric.directional)
-        if piece.across <= usable or (fits_turned and not piece.joined):
+        fits_turned = piece.height <= usable and not (piece.fixed or fabric.directional)
+        if piece.width <= usable or (fits_turned and not piece.joined):
             whole.append(piece)
         elif piece.joined:
-            longer.setdefault((piece.along, piece.use), []).append(piece)
+            longer.setdefault((piece.height, piece.use), []).append(piece)
         else:
             pieced.append(piece)
             if usable <= 2 * plan.seam:
                 raise CannotCut(piece.use, fabric.key)
-            for across, along in panels(piece.across, piece.along, usable, plan.seam):
-                whole.append(replace(piece, across=across, along=along, fixed=True))
+            for width, height in panels(piece.width, piece.height, usable, plan.seam):
+                whole.append(replace(piece, width=width, height=height, fixed=True))
     runs = []
     for (width, use), long in longer.items():
         loss = join_loss(width, plan.seam, DIAGONAL)
@@ -248,17 +247,17 @@ def _joined_apart(
             raise CannotCut(use, fabric.key)
         number, last = _strips_of_run(plan, long, usable, loss)
         runs.append(JoinedRun(tuple(long), number, last))
-        whole.append(ClothPiece(fabric.key, usable, width, number - 1, use, fixed=True))
-        whole.append(ClothPiece(fabric.key, last, width, 1, use, fixed=True))
+        whole.append(CutPiece(fabric.key, usable, width, number - 1, use, fixed=True))
+        whole.append(CutPiece(fabric.key, last, width, 1, use, fixed=True))
     return runs, whole, pieced
 
 
-def _strips_of_run(plan: Plan, pieces: Sequence[ClothPiece], usable: Measure, loss: Measure) -> tuple[int, Measure]:
+def _strips_of_run(plan: Plan, pieces: Sequence[CutPiece], usable: Measure, loss: Measure) -> tuple[int, Measure]:
     """How many strips are joined for these pieces, with some to spare, and how long the last of them is.
 
     In the first reckoning nothing was spared.
     """
-    total = sum((piece.across * piece.count for piece in pieces), Measure())
+    total = sum((piece.width * piece.count for piece in pieces), Measure())
     spare = Measure() if plan.reckoning == 1 else SPARE[plan.unit]
     number = strips_to_join(total + spare, usable, loss)
     last = total + spare - (usable - loss) * (number - 1)
@@ -274,20 +273,23 @@ def as_cut(plan: Plan, fabric: Fabric, side: Measure) -> Measure:
 
 
 class _CuttingTable:
-    """The pieces of one cloth as items for packing, in whole parts of the unit."""
+    """The pieces of one cloth as items for packing, in whole parts of the unit: one for each size and way to lie,
+    whatever it is for."""
 
-    def __init__(self, plan: Plan, fabric: Fabric, pieces: Iterable[ClothPiece]) -> None:
+    def __init__(self, plan: Plan, fabric: Fabric, pieces: Iterable[CutPiece]) -> None:
         self.plan, self.fabric = plan, fabric
-        counts: Counter[tuple[Measure, Measure, bool]] = Counter()
-        self.uses: dict[tuple[Measure, Measure, bool], dict[str, None]] = {}
+        counts: Counter[CutPiece] = Counter()
+        self.uses: dict[CutPiece, dict[str, None]] = {}
         for piece in pieces:
-            across, along = as_cut(plan, fabric, piece.across), as_cut(plan, fabric, piece.along)
-            fixed = piece.fixed or fabric.directional or across == along
+            width, height = as_cut(plan, fabric, piece.width), as_cut(plan, fabric, piece.height)
+            fixed = piece.fixed or fabric.directional or width == height
             if piece.count:
-                counts[across, along, fixed] += piece.count
-                self.uses.setdefault((across, along, fixed), {})[piece.use] = None
-        self.sizes = sorted(counts, key=lambda size: (-size[1], -size[0], size[2]))
-        sides = [side for size in self.sizes for side in size[:2]] + [fabric.usable, *self._quarter()]
+                alike = CutPiece(fabric.key, width, height, 0, "", fixed)
+                counts[alike] += piece.count
+                self.uses.setdefault(alike, {})[piece.use] = None
+        self.sizes = sorted(counts, key=lambda size: (-size.height, -size.width, size.fixed))
+        sides = [side for size in self.sizes for side in (size.width, size.height)]
+        sides += [fabric.usable, *self._quarter()]
         parts = lcm(*(side.rational.denominator for side in sides))
         # Where the unit would be parted too finely, sizes are packed a little larger than they are.
         self.parts = min(parts, max((_MOST_PARTS / fabric.usable).__floor__(), 1))
@@ -303,8 +305,8 @@ class _CuttingTable:
 
     def _items(self, width: Measure) -> list[Item]:
         return [
-            Item(self._whole(across, width), self._whole(along, width), left, not fixed)
-            for (across, along, fixed), left in zip(self.sizes, self.left, strict=True)
+            Item(self._whole(size.width, width), self._whole(size.height, width), left, not size.fixed)
+            for size, left in zip(self.sizes, self.left, strict=True)
         ]
 
     def _whole(self, side: Measure, width: Measure) -> int:
@@ -334,8 +336,9 @@ class _CuttingTable:
 
     def _habit(self) -> tuple[int, Measure]:
         strips, length = 0, Measure()
-        for (across, along, _), left in zip(self.sizes, self.left, strict=True):
-            side, width = (across, along) if across <= self.fabric.usable else (along, across)
+        for size, left in zip(self.sizes, self.left, strict=True):
+            turned = size.width > self.fabric.usable
+            side, width = (size.height, size.width) if turned else (size.width, size.height)
             number = -(-left // (self.fabric.usable / side).__floor__())
             strips, length = strips + number, length + width * number
         return strips, length
@@ -346,8 +349,8 @@ class _CuttingTable:
         for strip in packing.strips:
             parts = []
             for placed in strip.placed:
-                across, along, _ = size = self.sizes[placed.item]
-                lying = (along, across) if placed.turned else (across, along)
+                size = self.sizes[placed.item]
+                lying = (size.height, size.width) if placed.turned else (size.width, size.height)
                 parts.append(CutPart(*lying, placed.count, tuple(self.uses[size])))
             left = width - sum((part.width * part.count for part in parts), Measure())
             strips.append(CutStrip(max(part.height for part in parts), strip.count, tuple(parts), left))

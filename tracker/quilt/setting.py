@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from tracker.exact.measure import ROOT2, Measure, exact, round_up
 from tracker.plan.model import Plan, Sash
-from tracker.work.steps import Size
+from tracker.work.steps import CutPiece, Size
 
 DIAGONAL, STRAIGHT = "diagonal", "straight"
 
@@ -33,23 +33,6 @@ class CannotCut(Exception):
 
 class TooLarge(CannotCut):
     """A piece that cannot be cut whole from its cloth, and is not joined of several."""
-
-
-@dataclass(frozen=True)
-class ClothPiece:
-    """`count` like rectangles as they lie on the cloth: `across` from selvage to selvage, `along` down its length.
-
-    `use` is that of the cutting list. `fixed`: never turned on the cloth. `joined`: may be made of several strips,
-    sewn end to end, where the cloth is not wide enough.
-    """
-
-    fabric: str
-    across: Measure
-    along: Measure
-    count: int
-    use: str
-    fixed: bool = False
-    joined: bool = False
 
 
 @dataclass(frozen=True)
@@ -99,7 +82,7 @@ class Setting:
     finished: Size
     unfinished: Size
     blocks: int
-    pieces: tuple[ClothPiece, ...]
+    pieces: tuple[CutPiece, ...]
     border_strips: tuple[BorderStrip, ...]
     binding: BindingNeed | None
     backing: BackingNeed | None
@@ -120,7 +103,7 @@ def set_quilt(plan: Plan) -> Setting:
         for side, length in (("left", sides), ("right", sides), ("top", ends), ("bottom", ends)):
             strips.append(BorderStrip(number, side, border.fabric, length, border.cut))
         if border.corners is not None:
-            pieces.append(ClothPiece(border.corners, border.cut, border.cut, 4, "cornerstone"))
+            pieces.append(CutPiece(border.corners, border.cut, border.cut, 4, "cornerstone"))
     pieces += _border_pieces(plan, strips)
     binding, backing = binding_round(plan, size), _backing(plan, size)
     pieces += _finishing(plan, binding, backing)
@@ -166,7 +149,7 @@ def _straight_size(plan: Plan) -> Size:
     return sum(columns, sash * (len(columns) - 1)), sum(rows, sash * (len(rows) - 1))
 
 
-def _sashes(plan: Plan) -> Iterator[ClothPiece]:
+def _sashes(plan: Plan) -> Iterator[CutPiece]:
     """Short sashes stand between the blocks of a row; between rows lie long ones, or short ones and cornerstones."""
     sash = plan.quilt.sash
     if sash is None:
@@ -186,12 +169,12 @@ def _sashes(plan: Plan) -> Iterator[ClothPiece]:
         yield _strip(sash, width + room, len(rows) - 1)
     corners = (len(columns) - 1) * (len(rows) - 1)
     if corners:
-        yield ClothPiece(sash.cornerstone, sash.cut, sash.cut, corners, "cornerstone")
+        yield CutPiece(sash.cornerstone, sash.cut, sash.cut, corners, "cornerstone")
 
 
-def _strip(sash: Sash, length: Measure, count: int, upright: bool = False, joined: bool = True) -> ClothPiece:
+def _strip(sash: Sash, length: Measure, count: int, upright: bool = False, joined: bool = True) -> CutPiece:
     across, along = (sash.cut, length) if upright else (length, sash.cut)
-    return ClothPiece(sash.fabric, across, along, count, "sash", joined=joined)
+    return CutPiece(sash.fabric, across, along, count, "sash", joined=joined)
 
 
 # Settings on point
@@ -228,7 +211,7 @@ def cut_triangles(plan: Plan) -> tuple[Measure, Measure]:
     return round_up(sides + roomy, plan.ruler), round_up(corners + roomy, plan.ruler)
 
 
-def _triangles(plan: Plan) -> Iterator[ClothPiece]:
+def _triangles(plan: Plan) -> Iterator[CutPiece]:
     """Squares for the side and corner triangles."""
     fabric = plan.quilt.setting_fabric
     assert fabric is not None
@@ -236,8 +219,8 @@ def _triangles(plan: Plan) -> Iterator[ClothPiece]:
     across, down = _long_rows(plan)
     number = 2 * (across - 1) + 2 * (down - 1)
     if number:
-        yield ClothPiece(fabric, sides, sides, -(-number // 4), "setting")
-    yield ClothPiece(fabric, corners, corners, 2, "setting")
+        yield CutPiece(fabric, sides, sides, -(-number // 4), "setting")
+    yield CutPiece(fabric, corners, corners, 2, "setting")
 
 
 def sash_on_point(plan: Plan, span: int, open_ends: int = 2) -> Measure:
@@ -284,7 +267,7 @@ def sash_spans(rows: Sequence[Sequence[HalfBlocks]]) -> list[tuple[int, int]]:
     ]
 
 
-def _sashes_on_point(plan: Plan) -> Iterator[ClothPiece]:
+def _sashes_on_point(plan: Plan) -> Iterator[CutPiece]:
     """Sashes within diagonal rows, and between them, running on beside the side triangles to the quilt's edge.
 
     A sash that ends at the edge is cut off there at 45 degrees with the triangles: it gets what the slant takes.
@@ -308,7 +291,7 @@ def _sashes_on_point(plan: Plan) -> Iterator[ClothPiece]:
             yield _strip(sash, sash_on_point(plan, 1, open_ends), number)
     corners = sum(span - 1 for span in spans)
     if corners:
-        yield ClothPiece(sash.cornerstone, sash.cut, sash.cut, corners, "cornerstone")
+        yield CutPiece(sash.cornerstone, sash.cut, sash.cut, corners, "cornerstone")
 
 
 # Borders, binding, backing
@@ -324,7 +307,7 @@ def border_lengths(size: Size, cut: Measure, seam: Measure, corners: bool) -> tu
     return size[1], size[0] if corners else after[0], after
 
 
-def _border_pieces(plan: Plan, strips: list[BorderStrip]) -> Iterator[ClothPiece]:
+def _border_pieces(plan: Plan, strips: list[BorderStrip]) -> Iterator[CutPiece]:
     for strip in strips[::2]:
         border = plan.quilt.borders[strip.border - 1]
         # A cloth with a direction stands upright in the quilt, whichever way the border is cut.
@@ -332,7 +315,7 @@ def _border_pieces(plan: Plan, strips: list[BorderStrip]) -> Iterator[ClothPiece
         lying = strip.side != "left" if directional else not border.lengthwise
         length = round_up(strip.length, plan.ruler)
         across, along = (length, strip.width) if lying else (strip.width, length)
-        yield ClothPiece(strip.fabric, across, along, 2, "border", fixed=not lying, joined=lying)
+        yield CutPiece(strip.fabric, across, along, 2, "border", fixed=not lying, joined=lying)
 
 
 def join_loss(width: Measure, seam: Measure, join: str) -> Measure:
@@ -389,12 +372,12 @@ def _backing(plan: Plan, size: Size) -> BackingNeed | None:
     return min(needs, key=lambda need: (need.length, need.seams))
 
 
-def _finishing(plan: Plan, binding: BindingNeed | None, backing: BackingNeed | None) -> Iterator[ClothPiece]:
+def _finishing(plan: Plan, binding: BindingNeed | None, backing: BackingNeed | None) -> Iterator[CutPiece]:
     """Binding strips and backing panels as they are cut."""
     if binding is not None:
         usable = plan.fabrics[binding.fabric].usable
-        yield ClothPiece(binding.fabric, usable, binding.width, binding.strips, "binding", fixed=True)
+        yield CutPiece(binding.fabric, usable, binding.width, binding.strips, "binding", fixed=True)
     for size in dict.fromkeys(backing.panels) if backing else ():
         assert backing is not None
         count = backing.panels.count(size)
-        yield ClothPiece(backing.fabric, exact(size[0]), exact(size[1]), count, "backing", fixed=True)
+        yield CutPiece(backing.fabric, exact(size[0]), exact(size[1]), count, "backing", fixed=True)

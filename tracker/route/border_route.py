@@ -39,13 +39,13 @@ def long_strips(bench: Bench, runs: Sequence[JoinedRun]) -> dict[tuple[str, Meas
 
 def _run(top: TopBench, run: JoinedRun) -> dict[tuple[str, Measure, Measure, str], str]:
     first = run.pieces[0]
-    fabric, width, use = first.fabric, first.along, first.use
+    fabric, width, use = first.fabric, first.height, first.use
     usable = top.plan.fabrics[fabric].usable
     made = f"{fabric}:{token(width)}:{use}:{run.strips}:{token(run.last)}"
     pile = joined_strips(top, fabric, [(usable, run.strips - 1), (run.last, 1)], width, use, made)
     lengths = Counter[Measure]()
     for piece in run.pieces:
-        lengths[piece.across] += piece.count
+        lengths[piece.width] += piece.count
     stage, thing = Stage.CUT_TO_LENGTH, Thing(Kind.CUT_STRIP, of=use)
     parts, found = [], {}
     for length, count in lengths.items():

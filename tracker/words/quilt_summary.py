@@ -96,12 +96,12 @@ def cutting_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
 def joining_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
     """What is joined of several strips or panels of a cloth once they are cut."""
     for run in cutting.runs:
-        pieces = listed([f"{piece.count} of {_size(names, (piece.across, piece.along))}" for piece in run.pieces])
+        pieces = listed([f"{piece.count} of {_size(names, (piece.width, piece.height))}" for piece in run.pieces])
         use = run.pieces[0].use
         yield f"Join {run.strips} strips end to end, on the diagonal, for the {use}: {pieces}."
     for piece in cutting.pieced:
         yield (
-            f"{piece.count} of {_size(names, (piece.across, piece.along))} for the {piece.use} is wider than the "
+            f"{piece.count} of {_size(names, (piece.width, piece.height))} for the {piece.use} is wider than the "
             "cloth: join panels and cut it from them."
         )
 

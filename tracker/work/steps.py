@@ -303,13 +303,19 @@ class UnitRow:
 
 @dataclass(frozen=True)
 class CutPiece:
-    """Cloth to cut: `count` rectangles of one fabric, the longer side as width, for one use."""
+    """Cloth to cut: `count` like rectangles of one fabric for one `use`, the longer side as width.
+
+    Where they lie on their cloth the width runs from selvage to selvage, the height down its length. `fixed`: never
+    turned on the cloth. `joined`: may be made of several strips, sewn end to end, where the cloth is not wide enough.
+    """
 
     fabric: str
     width: Measure
     height: Measure
     count: int
     use: str
+    fixed: bool = False
+    joined: bool = False
 
 
 @dataclass(frozen=True)
