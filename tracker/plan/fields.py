@@ -318,7 +318,8 @@ class Fields:
         return "#" + ("".join(2 * digit for digit in digits) if len(digits) == 3 else digits)
 
     def share(self, key: str, default: Fraction) -> Fraction:
-        """A share written as `5 %`, from 0 to 100 %; 5 % is 1/20."""
+        """A share written as `5 %`, from 0 to below 100 %; 5 % is 1/20. 100 % could once be asked for, and is
+        still read."""
         value = self.table.get(key)
         if value is None:
             return default

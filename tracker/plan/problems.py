@@ -113,7 +113,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "whole number": (MISSPELT, "{key} is {read}; it is a whole number, {right}"),
     "out of range": (IMPOSSIBLE, "{key} is {read}; it is a whole number, {right}"),
     "colour": (MISSPELT, '{key} is {read}; a colour is # and six digits or letters a to f, as "#e4dccb"'),
-    "percent": (MISSPELT, '{key} is {read}; it is a share from 0 % to 100 %, as "5 %"'),
+    "percent": (MISSPELT, '{key} is {read}; it is a share from 0 % to below 100 %, as "5 %"'),
     "bare percent": (UNCLEAR, '{key} is {read}, which does not say of what; write "5 %"'),
     "list": (MISSPELT, "{key} is {read}; it is a list, {right}"),
     "list of rows": (MISSPELT, "{key} is {read}; it is a list of rows, {right}"),

@@ -95,7 +95,7 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
         *told,
         *_savings(plan, ready, ways),
         *_pressing_notices(pressing),
-        *_strips_off_the_mark(plan),
+        *_quilt_notices(plan),
     )
     spares = _spares(bench, times, needed_at_end)
     return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares, pressing)
@@ -334,8 +334,9 @@ def _off_the_mark(plan: Plan, pieces: Sequence[CutPiece], told: Sequence[Notice]
     return notices
 
 
-def _strips_off_the_mark(plan: Plan) -> list[Notice]:
-    """Sashes, borders and bindings whose strips are cut off the ruler's mark, with the nearest width that fits."""
+def _quilt_notices(plan: Plan) -> list[Notice]:
+    """Sashes, borders and bindings whose strips are cut off the ruler's mark, with the nearest width that fits; and an
+    allowance that leaves no cloth."""
     quilt = plan.quilt
     strips: list[tuple[str, Sash | Border | Binding]] = [("sash", quilt.sash)] if quilt.sash else []
     strips += [("border", border) for border in quilt.borders]
@@ -346,6 +347,8 @@ def _strips_off_the_mark(plan: Plan) -> list[Notice]:
             fits = _nearest_above(strip.cut, plan.ruler, 2 * plan.seam)
             facts = (("part", part), ("fabric", strip.fabric), ("cut", strip.cut), ("fits", fits))
             notices.append(Notice("strip off the mark", facts))
+    if plan.allowance == 1:
+        notices.append(Notice("allowance of all", ()))
     return list(dict.fromkeys(notices))
 
 

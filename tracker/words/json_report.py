@@ -144,6 +144,7 @@ def _cloth(need: ClothNeed, plan: Plan) -> dict[str, Any]:
         "allowance": ruler_text(need.allowance, plan),
         "buy": ruler_text(need.buy, plan),
         "have": None if need.have is None else ruler_text(need.have, plan),
+        "from_have": [[ruler_text(width, plan), count] for width, count in need.from_have],
         "short": ruler_text(need.short, plan),
         "fat_quarters": need.fat_quarters,
     }

@@ -50,6 +50,13 @@ def _centre_rounded(names: Names, facts: dict[str, Any]) -> str:
     )
 
 
+def _allowance_of_all(names: Names, facts: dict[str, Any]) -> str:
+    return (
+        "An allowance of 100 % leaves no cloth to cut; as much again as is cut is taken instead. "
+        'Write a share below 100 %, as allowance = "50 %".'
+    )
+
+
 def _no_strips(names: Names, facts: dict[str, Any]) -> str:
     cloths = names.cloths(facts["cloths"])
     return f"A row of {cloths} is wider than the cloth, so it is cut patch by patch and not from strips."
@@ -121,6 +128,7 @@ _NOTICES = {
     "frame off the mark": _frame_off_the_mark,
     "strip off the mark": _strip_off_the_mark,
     "centre rounded": _centre_rounded,
+    "allowance of all": _allowance_of_all,
     "no strips": _no_strips,
     "combine would save": _combine_would_save,
     "combined": _combined,

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from tracker.exact.measure import Measure, convert, nearest, write_length
+from tracker.exact.measure import Measure, convert, nearest, on_mark, write_length
 from tracker.plan.model import Plan
 from tracker.progress.strip_ticks import FAT_QUARTER, ClothStrips, Strip
-from tracker.quilt.buying import ClothNeed
+from tracker.quilt.buying import SOLD_BY, ClothNeed
 from tracker.quilt.cloth_cutting import ClothCutting, CutPart, CutStrip
 from tracker.quilt.setting import CannotCut, Setting, TooLarge
 from tracker.route.compiler import CannotSew
@@ -190,6 +190,12 @@ def cloth_length(length: Measure, plan: Plan) -> str:
     return f"{write_length(exact, 'in' if unit == 'yd' else 'cm')} {unit}"
 
 
+def _as_sold(names: Names, length: Measure) -> str:
+    """A length as it is bought where it is one that is sold, else as the ruler shows it."""
+    sold = on_mark(length, SOLD_BY[names.plan.unit])
+    return cloth_length(length, names.plan) if sold else names.length(length)
+
+
 def need_text(names: Names, need: ClothNeed) -> str:
     """What one cloth takes, what is there and what is still to be bought."""
     plan = names.plan
@@ -199,7 +205,21 @@ def need_text(names: Names, need: ClothNeed) -> str:
     if need.have is None:
         parts.append(f"buy {cloth_length(need.buy, plan)}" if need.buy else "nothing to buy")
     elif need.short:
-        parts.append(f"you have {names.length(need.have)}: buy {cloth_length(need.short, plan)} more")
+        parts.append(f"{have_text(names, need)}: buy {cloth_length(need.short, plan)} more")
     else:
-        parts.append(f"you have {names.length(need.have)}: enough")
+        parts.append(have_text(names, need))
     return "; ".join(parts) + "."
+
+
+def have_text(names: Names, need: ClothNeed) -> str:
+    """Whether the piece in the cupboard is enough, or what is cut from it: strips come whole from it or from the new
+    one."""
+    has = f"you have {_as_sold(names, need.have or Measure())}"
+    if not need.short:
+        return f"{has}: enough"
+    if not need.from_have:
+        return f"{has}, which is too short for a whole strip"
+    strips = [f"{count} {plural('strip', count)} {names.length(width)} wide" for width, count in need.from_have]
+    if sum(count for _, count in need.from_have) == 1 and is_long(names, need.from_have[0][0]):
+        strips = [f"the length of {names.length(need.from_have[0][0])}"]
+    return f"{has}, for {listed(strips)}"

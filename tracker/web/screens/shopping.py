@@ -6,14 +6,13 @@ from dataclasses import dataclass
 
 from flask import Response
 
-from tracker.exact.measure import Measure
 from tracker.progress.strip_ticks import ClothStrips
-from tracker.quilt.buying import SOLD_BY, ClothNeed, need
+from tracker.quilt.buying import ClothNeed, need
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Screen
 from tracker.words.names import listed, plural
-from tracker.words.quilt_summary import cloth_length
+from tracker.words.quilt_summary import cloth_length, have_text
 
 screen = Screen("shopping", "/quilts/<quilt_id>")
 
@@ -88,16 +87,7 @@ def _why(opened: Opened, cloth: ClothStrips, wanted: ClothNeed) -> list[str]:
     if wanted.fat_quarters:
         found.append(f"{wanted.fat_quarters} {plural('fat quarter', wanted.fat_quarters)} from the cupboard")
     if wanted.have is not None:
-        missing = wanted.length + wanted.allowance - wanted.have
-        enough = f"{words.length(missing)} short" if wanted.short else "enough"
-        found.append(f"you have {_as_sold(opened, wanted.have)}: {enough}")
+        found.append(have_text(words, wanted))
     wide = words.length(plan.fabrics[cloth.cloth].usable)
     found.append(f"at least {wide} wide between the selvages")
     return found
-
-
-def _as_sold(opened: Opened, length: Measure) -> str:
-    """A length as it is bought where it is one that is sold, else as the ruler shows it."""
-    plan = opened.compiled.plan
-    sold = (length / SOLD_BY[plan.unit]).rational.denominator == 1
-    return cloth_length(length, plan) if sold else opened.words.length(length)
