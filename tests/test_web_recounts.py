@@ -72,7 +72,7 @@ def test_a_spoiled_piece_says_what_is_cut_again_and_leads_there(phone: Visitor, 
     said(sewing, "spoiled", pile=pile.group(1), times="1")
     text = phone.text(mend(sewing, TRIM))
     assert "Lost so far 1 half-square triangle, lamp red / pale sand, trimmed To be cut again for it:" in text
-    assert "1 pale sand square, 3 in 1 to cut" in text
+    assert "1 pale sand square, 3 in from what is left of a strip" in text
     assert f'href="{sewing.step_path("Cut pale sand")}"' in phone.get(mend(sewing, TRIM)).text
     assert "1 cut, 1 to go" not in text
     assert "2 cut, 1 to go" in phone.text(f"{sewing.at}/cutting")

@@ -1,0 +1,403 @@
+"""What may have gone wrong at a step, and whether to keep, press again, unpick or make anew what lies there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from tracker.exact.measure import nearest, write_length
+from tracker.words.names import Names
+from tracker.work.steps import Join, LayOut, Sew, Size, Step
+from tracker.work.things import Kind, Stage
+from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, Layer, QuiltLayers, SetBlock
+
+KEEP, PRESS, UNPICK, REMAKE = "Keep it", "Press again", "Unpick it", "Make it anew"
+"""What is done about a mistake."""
+
+MEASURED = ("join", "press", "trim", "add strip", "square")
+"""Operations after which a piece is measured."""
+
+SIXTEENTH = {"in": 16, "cm": 10}
+"""The marks that easing is said to: sixteenths of an inch, tenths of a centimetre."""
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """One thing that goes wrong, what is done about it (one of four), and how."""
+
+    what: str
+    do: str
+    how: str
+
+
+def mistakes(names: Names, step: Step) -> list[Mistake]:
+    """What goes wrong at a step, the most usual first. Common practice."""
+    made, taken = names.checklist.made(step), names.checklist.taken(step) if step.takes else None
+    if made.thing.of_the_quilt and (own := _of_the_quilt(step)):
+        return own
+    match step.operation:
+        case "cut" | "lay aside":
+            return list(_cut())
+        case "mark":
+            return list(_marked(taken is not None and not taken.thing.is_patch))
+        case "pair" if isinstance(step.action, LayOut):
+            return [Mistake("Strips in the wrong order", KEEP, "Lay them anew; nothing is sewn yet.")]
+        case "pair":
+            return list(_paired())
+        case "sew" if isinstance(step.action, Sew):
+            return list(_sewn(len(step.action.lines)))
+        case "cut apart":
+            return list(_cut_apart())
+        case "press":
+            return list(_pressed(made.block is not None or made.thing.of_the_quilt))
+        case "trim" if made.block is None and not made.thing.of_the_quilt:
+            return list(_trimmed())
+        case "lay out":
+            return list(_laid_out(isinstance(step.action, SetBlock)))
+        case "pin":
+            return [Mistake("Seams do not meet at a pin", KEEP, "Take the pins out and pin anew; nothing is sewn yet.")]
+        case "join" | "sew" | "bind":
+            row = isinstance(step.action, Join) and taken is not None and taken.stage is Stage.LAID_OUT
+            return list(_joined(row))
+        case "add strip":
+            return list(_strips())
+    return list(_squared())
+
+
+def _of_the_quilt(step: Step) -> list[Mistake]:
+    """What goes wrong only with the whole quilt and its strips; nothing for steps that blocks have too."""
+    short = Mistake(
+        "Cut too short",
+        REMAKE,
+        (
+            "Count it as spoiled and cut another. Joined to what is left over, a strip serves too: "
+            "its join does not show in a border."
+        ),
+    )
+    match step.action:
+        case CutLengths():
+            return [Mistake("Cut too long", KEEP, "Cut it again, to what the top measures."), short]
+        case JoinEnds():
+            return [
+                Mistake(
+                    "Two strips joined with their wrong sides mixed up",
+                    UNPICK,
+                    "Unpick that join; right sides lie together.",
+                ),
+                Mistake(
+                    "The strip has a step at a join",
+                    UNPICK,
+                    ("Unpick that join and shift one end, until the edges run on in one line."),
+                ),
+            ]
+        case Layer():
+            return [
+                Mistake(
+                    "The backing lies in folds, or askew",
+                    KEEP,
+                    ("Take the pins out from the middle on, smooth it, and pin it anew."),
+                ),
+                Mistake(
+                    "The backing does not reach all round",
+                    KEEP,
+                    ("Move the top. If it still falls short, sew a strip to the backing first."),
+                ),
+            ]
+        case QuiltLayers():
+            return [
+                Mistake(
+                    "A fold sewn in on the back",
+                    UNPICK,
+                    ("Unpick that line a hand's breadth on both sides of the fold, smooth it out, and sew it again."),
+                ),
+                Mistake(
+                    "Stitches skipped, or loops on the back",
+                    UNPICK,
+                    ("Unpick that line; a new needle, thread the machine anew, try it on scraps."),
+                ),
+            ]
+        case Bind():
+            return [
+                Mistake(
+                    "The ends do not meet",
+                    UNPICK,
+                    ("Unpick a hand's breadth on both sides, and join the ends once more. Too short: join in a piece."),
+                ),
+                Mistake(
+                    "A corner is round",
+                    UNPICK,
+                    (
+                        "Unpick it on both sides of the corner and fold it anew; stop the seam its own width "
+                        "before the edge."
+                    ),
+                ),
+                Mistake(
+                    "It did not catch the edge on the back",
+                    UNPICK,
+                    ("Unpick that place, draw the binding further round, and sew it again."),
+                ),
+            ]
+    if step.operation == "trim":
+        return [
+            short,
+            Mistake(
+                "The two strips are unequal",
+                KEEP,
+                ("Both are what the top measures through its middle: cut the longer, or make the shorter anew."),
+            ),
+        ]
+    return []
+
+
+def _cut() -> Iterator[Mistake]:
+    yield Mistake(
+        "The wrong number",
+        KEEP,
+        ("Set the exact number. What is too much is a spare: the next block or loss takes it."),
+    )
+    yield Mistake("Too large, or not square", KEEP, "Cut it down to size; there is nothing to count.")
+    yield Mistake("Too small", REMAKE, "Keep it for a smaller piece, count it as spoiled, and cut another.")
+    yield Mistake(
+        "From the wrong cloth", REMAKE, ("Lay it with that cloth's scraps, count it as spoiled, and cut another.")
+    )
+
+
+def _marked(pieced: bool) -> Iterator[Mistake]:
+    dark = "It serves as long as you see the line while you sew. If not, draw it on the other square of the pair."
+    yield Mistake("Marked the dark side", KEEP, dark)
+    yield Mistake(
+        "Marked the right side",
+        KEEP,
+        ("A line that is cut on stays in the seam. One that is sewn on may show: rub it out, and draw it on the back."),
+    )
+    how = "Draw it anew, across the seam." if pieced else "Draw it anew; of a square either diagonal will do."
+    yield Mistake("The line is crooked, or runs the wrong way", KEEP, how)
+
+
+def _paired() -> Iterator[Mistake]:
+    yield Mistake(
+        "Wrong cloths, or not right sides together", KEEP, "Part them and pair them anew; nothing is sewn yet."
+    )
+    yield Mistake("Seams lie the same way and do not lock", KEEP, "Turn one of the two half round.")
+
+
+def _sewn(lines: int) -> Iterator[Mistake]:
+    if lines > 1:
+        yield Mistake(
+            "Sewed one side only",
+            KEEP,
+            ("Do not cut yet: feed the chain through again and sew the other side of the line."),
+        )
+    yield Mistake(
+        "The seam is too wide, too narrow or beside its line",
+        UNPICK,
+        ("Unpick it and sew it again; then test the seam before you go on."),
+    )
+    yield Mistake("Sewed the wrong two together", UNPICK, "Unpick them: squares that are not cut yet are whole.")
+
+
+def _cut_apart() -> Iterator[Mistake]:
+    yield Mistake(
+        "Cut through the wrong line",
+        REMAKE,
+        (
+            "Where a seam is cut, the pair is lost: count its pieces as spoiled. Beside the line, "
+            "with most of the seam's allowance left, it will do."
+        ),
+    )
+    yield Mistake(
+        "Cut before the second side was sewn",
+        KEEP,
+        ("Lay the two loose triangles right sides together and sew along their long edge: it comes to the same."),
+    )
+
+
+def _pressed(of_block: bool) -> Iterator[Mistake]:
+    again = "Press the seam closed first, as it was sewn, then to the other side. Nothing is unpicked."
+    if of_block:
+        again += (
+            " Sewn on already: press it over from the back, as far as the next seam lets you; where "
+            "it cannot turn, let it lie, and pin that place well."
+        )
+    yield Mistake("Pressed the wrong way", PRESS, again)
+    yield Mistake(
+        "Stretched, or measured while warm",
+        PRESS,
+        (
+            "Press it again, lift and lower, let it cool flat, then measure. If it still is off: the "
+            "seam, see “Measures wrong”."
+        ),
+    )
+
+
+def _trimmed() -> Iterator[Mistake]:
+    yield Mistake(
+        "The seam was off the ruler's diagonal",
+        REMAKE,
+        (
+            "Is it still as large as it should be, or larger? Lay the lines anew and trim it again. "
+            "Smaller: count it as spoiled."
+        ),
+    )
+    yield Mistake(
+        "Trimmed too small",
+        REMAKE,
+        ("A small unit makes the whole block small: count it as spoiled, and make another."),
+    )
+    yield Mistake("Trimmed too large", KEEP, "Trim it again; there is nothing to count.")
+
+
+def _laid_out(whole: bool) -> Iterator[Mistake]:
+    what = "block" if whole else "piece"
+    yield Mistake(
+        f"A {what} turned, or two swapped",
+        KEEP,
+        (
+            "Turn it, or swap them: no seam holds them yet. Sewn already: unpick the seams beside it,"
+            " at the step that sewed them."
+        ),
+    )
+    if not whole:
+        yield Mistake(
+            "Two rows swapped",
+            KEEP,
+            ("Lay them in order; sewn already: unpick the seam between them at the step that sewed it."),
+        )
+
+
+def _joined(row: bool) -> Iterator[Mistake]:
+    if row:
+        yield Mistake(
+            "A piece is turned", UNPICK, ("Unpick only the seams on both sides of it, turn it, and sew them again.")
+        )
+    yield Mistake(
+        "Two rows swapped, or the wrong edge sewn" if not row else "Two pieces swapped",
+        UNPICK,
+        ("Unpick that seam, from the wrong side, every third stitch; do not pull."),
+    )
+    yield Mistake(
+        "Seams do not meet",
+        UNPICK,
+        (
+            "Off by more than a thread's width that you can see: open the seam a hand's breadth round"
+            " that place, pin it, and sew it again. That needs no counting."
+        ),
+    )
+    yield Mistake(
+        "The seam is too wide or too narrow",
+        UNPICK,
+        ("Sew it again only if the piece measures wrong, pressed and cool."),
+    )
+
+
+def _strips() -> Iterator[Mistake]:
+    yield Mistake(
+        "The two strips are unequal",
+        UNPICK,
+        ("Unpick the longer, cut it to the other's length, pin ends and middle, and ease it on."),
+    )
+    yield Mistake(
+        "A strip is too short", REMAKE, ("Unpick it, count it as spoiled, and cut another; never pull it to fit.")
+    )
+    yield Mistake(
+        "The edge waves",
+        UNPICK,
+        (
+            "The strip is longer than the middle of the block: unpick it, cut both to what the middle"
+            " measures, ease the edge to the strip."
+        ),
+    )
+
+
+def _squared() -> Iterator[Mistake]:
+    yield Mistake(
+        "Trimmed too small",
+        KEEP,
+        (
+            "Do not cut again. See “Measures wrong”: a block a little small can be eased, or all are "
+            "squared to one size."
+        ),
+    )
+    yield Mistake("Too large, or not square", KEEP, "Square it again; there is nothing to count.")
+    yield Mistake(
+        "Cut off a point",
+        REMAKE,
+        ("Up to 1/16 in (0.15 cm) is allowed. More: take the seam beside it narrower, or make that piece anew."),
+    )
+
+
+# What measures wrong
+
+
+def should_measure(names: Names, step: Step) -> str:
+    """The exact size of what a step gives, in a sentence; nothing where it has none worth measuring."""
+    return (
+        (f"It should measure {names.size(step.size)}, pressed, cool and not pulled.") if step.size is not None else ""
+    )
+
+
+def measures_wrong(names: Names, step: Step) -> list[str]:
+    """What is done about it, in order, a sentence or two each: of a unit, a part of a block, a block, the top."""
+    made = names.checklist.made(step)
+    if step.size is None or step.operation not in MEASURED:
+        return []
+    if made.block is None and not made.thing.of_the_quilt:
+        return [
+            (
+                "Press it and measure again. Larger: trim it. Smaller: the seam is too wide, so test "
+                "yours before you sew on; a unit that is too small is made anew."
+            )
+        ]
+    again = "Press it, let it cool, and measure again: near both edges and through the middle."
+    if made.thing.kind is not Kind.BLOCK:
+        last = "If it still is off by more than you can ease, unpick the seam that is too wide and sew it again."
+        return [each for each in (again, _by_seams(names, step), last) if each]
+    easily, with_care = (_marks(names, side, step.size) for side in (96, 48))
+    out = _length(names, *LET_OUT)
+    said = (
+        again,
+        _by_seams(names, step),
+        (
+            f"Short by up to {easily}: ease it when it is sewn to its neighbour, the longer edge "
+            f"below. Up to {with_care}: that too, with care."
+        ),
+        "Larger: square it, the design in the middle; do not cut into a point.",
+        (
+            f"Shorter still: sew its widest seams again, letting out at most {out} each; or sew strips"
+            " round it; or make it anew."
+        ),
+        (
+            "Several short alike: the seam is too wide, so test it. Cut none down before all blocks "
+            "are measured; then square all to the one size that costs the least."
+        ),
+    )
+    return [each for each in said if each]
+
+
+LET_OUT = Fraction(1, 16), Fraction(15, 100)
+"""What a seam is let out by at most, in inches and centimetres, so that enough of its allowance stays."""
+A_LITTLE = Fraction(1, 32), Fraction(8, 100)
+"""What a seam is easily off by."""
+
+
+def _by_seams(names: Names, step: Step) -> str:
+    """What a little too much at every seam comes to; nothing where no seams are crossed."""
+    block = names.plan.blocks.get(names.checklist.made(step).block or "")
+    seams = len(block.columns) - 1 if block is not None else 0
+    if seams < 1:
+        return ""
+    over = _length(names, *(2 * seams * each for each in A_LITTLE))
+    many = "one seam" if seams == 1 else f"{seams} seams"
+    return f"A seam {_length(names, *A_LITTLE)} too wide takes twice that off: over {many}, {over}."
+
+
+def _marks(names: Names, part: int, size: Size) -> str:
+    """A part of the longer side, to the nearest sixteenth of an inch or tenth of a centimetre."""
+    near = nearest(max(size) / part, Fraction(1, SIXTEENTH[names.plan.unit]))
+    return f"{write_length(near, names.plan.unit)} {names.plan.unit}"
+
+
+def _length(names: Names, inches: Fraction, centimetres: Fraction) -> str:
+    length = inches if names.plan.unit == "in" else centimetres
+    return f"{write_length(length, names.plan.unit)} {names.plan.unit}"
