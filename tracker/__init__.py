@@ -25,8 +25,9 @@ A package imports only from those above it, and a module in it only from those n
         strip_ticks, pace_of_work — what was done, what can be done next, and how long the rest takes
     fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table —
         what measured seams and blocks say
-    words: log_words, names, time_words, measured_words, seam_words, plan_notices, quilt_summary, printed_words,
-        quilt_texts, quilt_words, unit_words, step_words, pass_words, size_words, json_report — everything that is said
+    words: log_words, names, mistakes, time_words, measured_words, seam_words, plan_notices, quilt_summary,
+        printed_words, quilt_texts, quilt_words, unit_words, step_words, pass_words, size_words, json_report —
+        everything that is said
     drawing — what lies on the table, as SVG
     store: disk, copies, records, histories, journal, mending, disk_notices, quilts — files that survive their
         program
