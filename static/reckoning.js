@@ -21,7 +21,7 @@
       now.done[short] = told.done;
       now.did[short] = {};
       for (const [from, to] of told.blocks ?? []) for (let block = from; block <= to; block += 1) began(plan, now, short, block);
-      if (told.back) remember(now, told.back.id, told.back.moves ?? moves(plan, short, told.back.blocks, told.back.times));
+      if (told.back) remember(now, told.back.id, counts.moves[told.back.id] ?? moves(plan, short, told.back.blocks, told.back.times));
     }
     for (const [id, wanted] of Object.entries(counts.open ?? {})) now.wanted.set(id, wanted);
     if (counts.last) now.last.push(counts.last);
@@ -102,6 +102,11 @@
       case "done":
         if (named(plan, counts, now, step, fields)) keep(named(plan, counts, now, step, fields), true);
         break;
+      case "pass": {
+        const wanted = ofPass(plan, fields.get("work"));
+        if (wanted) keep(wanted, true);
+        break;
+      }
       case "put back": case "not done":
         if (named(plan, counts, now, step, fields)) keep(undone(named(plan, counts, now, step, fields)));
         break;
@@ -120,7 +125,39 @@
       case "note": case "name": case "measured": break; // they change no count
       default: plan.order.forEach((each) => now.unsure.add(each.short));
     }
-    if (["done", "counted"].includes(fields.get("do")) && now.wanted.has(tap.id)) now.last.push({ id: tap.id, step: step.short });
+    if (!["done", "pass", "counted"].includes(fields.get("do")) || !now.wanted.has(tap.id)) return;
+    now.last.push({ id: tap.id, step: step?.short ?? now.wanted.get(tap.id).at(-1)[0] });
+  }
+
+  // What of a pass was done with one tap: `1f3a9c07*24 9b3e2f11@2-5.7`, as `web/shares.py` tells it.
+  function ofPass(plan, work) {
+    const found = [];
+    const steps = new Set();
+    for (const word of (work ?? "").split(" ").filter(Boolean)) {
+      const [, short, times, runs] = /^([0-9a-z]+)(?:\*(\d+)|@([\d.-]+))$/.exec(word) ?? [];
+      const step = plan.at.get(short);
+      if (!step || steps.has(short) || Boolean(step.per) !== (runs !== undefined) || times === "0") return null;
+      steps.add(short);
+      const blocks = runs === undefined ? [] : unrolled(runs);
+      if (new Set(blocks).size < blocks.length || !blocks.every((block) => isFor(plan, step, block))) return null;
+      found.push(...(step.per ? moves(plan, short, blocks, 1) : [[short, 0, Number(times)]]));
+    }
+    return found.length ? found : null;
+  }
+
+  const unrolled = (runs) => runs.split(".").flatMap((run) => {
+    const [first, last = first] = run.split("-").map(Number);
+    return Array.from({ length: last - first + 1 }, (_, more) => first + more);
+  });
+
+  function rolled(blocks) {
+    const runs = [];
+    for (const block of blocks) {
+      const run = runs.at(-1);
+      if (run && run[1] === block - 1) run[1] = block;
+      else runs.push([block, block]);
+    }
+    return runs.map(([first, last]) => (first === last ? first : `${first}-${last}`)).join(".");
   }
 
   // The blocks that a tap names, or those in turn; null where they are none of the step's.
@@ -238,20 +275,59 @@
 
   // How often a step can be done now for the blocks in work.
   const wantedNow = (plan, counts, now, step) => Math.min(ready(plan, counts, now, step),
-    (counts.steps[step.short].goal ?? counts.steps[step.short].count) - now.done[step.short]);
+    goal(plan, counts, now, step) - now.done[step.short]);
 
-  // Where to go on from a step, as the computer chooses: the last one, another at its station, the first for the blocks
-  // in work; when nothing is, whatever lies ready. Which blocks come after those in work, only the computer knows.
+  function goal(plan, counts, now, step) {
+    const told = counts.steps[step.short];
+    return told.goals ? told.goals[batchInWork(plan, counts, now)] : told.count;
+  }
+
+  // The first batch that is not finished, of those that the computer told of; else the last of them.
+  function batchInWork(plan, counts, now) {
+    const last = plan.order.filter((step) => step.last && step.short in now.did);
+    const isFinished = (block) => last.some((step) => now.did[step.short][block] > 0);
+    const found = counts.batches.findIndex((runs) => runs.some(([from, to]) => {
+      for (let block = from; block <= to; block += 1) if (!isFinished(block)) return true;
+      return false;
+    }));
+    return found < 0 ? counts.batches.length - 1 : found;
+  }
+
+  // What one tap counts of the pass that a step is done in: for each of its steps what the blocks in work need now, with
+  // what the steps before it make. Nothing is counted.
+  function needed(plan, counts, now, step) {
+    const done = [];
+    const found = [];
+    for (const each of plan.order) {
+      if (each.pass !== step.pass || !counts.steps[each.short]) continue;
+      const times = wantedNow(plan, counts, now, each);
+      if (times < 1) continue;
+      const blocks = each.per ? readyBlocks(plan, now, each).slice(0, times) : [];
+      const change = each.per ? moves(plan, each.short, blocks, 1) : [[each.short, 0, times]];
+      move(plan, now, change);
+      done.push(change);
+      found.push({ step: each, times: each.per ? blocks.length : times, blocks });
+    }
+    done.reverse().forEach((change) => move(plan, now, undone(change)));
+    return found;
+  }
+
+  const told = (shares) => shares.map(({ step, times, blocks }) => `${step.short}${step.per ? `@${rolled(blocks)}` : `*${times}`}`).join(" ");
+
+  // Where to go on from a step, as the computer chooses: the last one, another of its pass, another at its station, what
+  // brings a block nearest to its end, the first for the blocks in work; when nothing is, whatever lies ready.
   function carryOn(plan, counts, now, from, isHere = () => true) {
     const last = plan.at.get([...now.last].reverse().find(({ id }) => now.counted.has(id) || !now.wanted.has(id))?.step);
     const able = plan.order.filter((step) => counts.steps[step.short] && isHere(step.short) && left(counts, now, step) && ready(plan, counts, now, step));
     const wanted = able.filter((step) => wantedNow(plan, counts, now, step) > 0);
     const nearest = Math.min(...wanted.map((step) => step.turn ?? 0)); // what the quilt needs last comes last
     const works = wanted.filter((step) => (step.turn ?? 0) === nearest);
-    const found = [works.find((step) => step === last), works.find((step) => step.station === last?.station), works[0],
+    const closest = Math.min(...works.map((step) => step["to the end"] ?? Infinity));
+    const found = [works.find((step) => step === last), works.find((step) => step.pass === last?.pass),
+      works.find((step) => step.station === last?.station), last && works.find((step) => step["to the end"] === closest), works[0],
       able.find((step) => step === last), able[0]].find(Boolean);
     return found === from ? undefined : found;
   }
 
-  window.reckoning = { prepared, reckon, left, ready, readyBlocks, lacking, wantedNow, carryOn };
+  window.reckoning = { prepared, reckon, left, ready, readyBlocks, lacking, wantedNow, needed, told, carryOn };
 })();

@@ -24,10 +24,12 @@ from random_quilts import random_quilt
 from visitors import Visitor, add_quilt, room_of
 
 from tracker.plan.plan_reader import write_plan
-from tracker.progress.batches import carry_on, targets
+from tracker.progress.batches import carry_on, coming, in_work, passes_of, targets
+from tracker.progress.pass_work import needed_now
 from tracker.store.quilts import Store
-from tracker.web.ahead import counts_of, plan_of
+from tracker.web.ahead import MOST_BATCHES, counts_of, plan_of
 from tracker.web.opened import Opened
+from tracker.web.shares import told_shares
 from tracker.work.steps import Step
 
 SEEDS = st.integers(0, 2**32 - 1)
@@ -51,6 +53,7 @@ STANDS = """([told, counts, taps]) => {
             blocks: step.per ? reckoning.readyBlocks(plan, now, step) : [],
             waits: reckoning.lacking(plan, counts, now, step),
             now: Math.max(0, reckoning.wantedNow(plan, counts, now, step)),
+            pass: reckoning.told(reckoning.needed(plan, counts, now, step)),
         }]);
         const lies = plan.piles.map((pile, number) => (pile.block ? 0 : now.lies[number]));
         return { steps: Object.fromEntries(steps), lies, on: reckoning.carryOn(plan, counts, now)?.short ?? null };
@@ -78,10 +81,10 @@ class Quilted:
             start = first % len(steps)
             self.plan = json.loads(json.dumps(plan_of(opened, steps[start:] + steps[:start])))
             self.counts = json.loads(json.dumps(counts_of(opened))) | {"quilt": self.id}
-            self.goals = dict(targets(opened.progress.counts, opened.pace))
+            self.batches = [batch for batch, _ in coming(opened.counts, opened.pace, MOST_BATCHES)] or [[]]
             self.said = [self.told(opened)]
         self.since: list[Tap] = []
-        self.same_way, self.way_lost = [True], False
+        self.same_batch, self.same_way, self.way_lost = [True], [True], False
 
     def opened(self) -> Any:
         """The quilt as the computer has it, as a context."""
@@ -100,6 +103,9 @@ class Quilted:
                     "ready": progress.counts.ready(step),
                     "blocks": [] if step.per == "quilt" else progress.counts.ready_blocks(step),
                     "waits": [[number[pile], short] for pile, short in progress.counts.waits_for(step)],
+                    "pass": told_shares(
+                        compiled, needed_now(opened.counts, opened.pace, passes_of(opened.counts)[step.id].steps)
+                    ),
                     "now": max(
                         0, min(progress.counts.ready(step), goals.get(step.id, 0) - progress.counts.times_done(step))
                     ),
@@ -126,10 +132,11 @@ class Quilted:
         last = self.counts.get("last", {}).get("id")
         with self.opened() as opened:
             self.said.append(self.told(opened))
-            same = targets(opened.progress.counts, opened.pace) == self.goals
-        # Which tap was the last but one of those before, and what comes after the blocks in work, the page cannot know.
+            batch = in_work(opened.counts, opened.pace)
+            self.same_batch.append(batch in self.batches or not batch)
+        # Which tap was the last but one of those before, and of the batches more than the next, the page cannot know.
         self.way_lost |= do.startswith("settle") or (do == "take back" and fields["what"] == last)
-        self.same_way.append(same and not self.way_lost)
+        self.same_way.append(self.same_batch[-1] and not self.way_lost)
         return answer.headers.get("Sewing-Room-Tap", "open").split()[0]
 
     def agree(self) -> None:
@@ -144,7 +151,8 @@ class Quilted:
                 assert page["on"] == computer["on"], after
 
     def _now(self, page: dict[str, Any], number: int, short: str) -> dict[str, Any]:
-        return {} if self.same_way[number] else {"now": page["steps"][short]["now"]}
+        found = page["steps"][short]
+        return {} if self.same_batch[number] else {"now": found["now"], "pass": found["pass"]}
 
     def promise_no_more(self) -> None:
         """After the last of these taps the page promises nothing that the computer does not."""
@@ -187,9 +195,9 @@ class Fingers:
     def fields(self, opened: Opened) -> tuple[dict[str, Any], bool]:
         """A tap's fields, and whether the page can reckon what comes of it."""
         make = self.chance.choices(
-            (self.ready, self.wild, self.counted, self.back, self.put_back, self.unpicked, self.settled, self.note,
-             self.stage, self.spoiled, self.strip),
-            (14, 3, 2, 4, 1, 1, 2, 1, 1, 1, 1),
+            (self.ready, self.together, self.wild, self.counted, self.back, self.put_back, self.unpicked, self.settled,
+             self.note, self.stage, self.spoiled, self.strip),
+            (8, 10, 3, 2, 4, 1, 1, 2, 1, 1, 1, 1),
         )[0]  # fmt: skip
         return make(opened) or self.ready(opened) or self.wild(opened)
 
@@ -214,6 +222,25 @@ class Fingers:
             self.chance.shuffle(blocks := list(blocks))
         return self._done(opened, step, times, blocks)
 
+    def together(self, opened: Opened) -> Any:
+        """A whole pass with one tap; or some words of it, or one that was offered to another device before."""
+        able = [step for step in opened.steps if opened.counts.ready(step)]
+        if not able:
+            return None
+        step = able[0] if self.chance.random() < 1 / 2 else self.chance.choice(able)
+        needed = needed_now(opened.counts, opened.pace, passes_of(opened.counts)[step.id].steps)
+        words = told_shares(opened.compiled, needed).split()
+        if not words:
+            return None
+        if self.chance.random() < 1 / 5:
+            words = self.chance.sample(words, self.chance.randint(1, len(words)))
+        if self.chance.random() < 1 / 8:
+            words.append(self.chance.choice([words[0], f"{opened.compiled.short[step.id]}*2", "0@1"]))
+        passed = [tap["fields"] for tap in self.quilt.taps if tap["fields"][1][1] == "pass"]
+        if passed and self.chance.random() < 1 / 8:
+            return dict(self.chance.choice(passed)[1:]), True
+        return {"do": "pass", "work": " ".join(words)}, True
+
     def wild(self, opened: Opened) -> Any:
         step = self.chance.choice(opened.steps)
         blocks = opened.counts.blocks_of(step)
@@ -237,7 +264,7 @@ class Fingers:
             return {"do": "take back to", "what": what, "seen": json.dumps([what])}, False
         told = self.quilt.counts
         known = {step["back"]["id"] for step in told["steps"].values() if "back" in step} | {*told.get("open", ())}
-        changing = ("done", "counted", "put back", "not done", "opened", "take back")
+        changing = ("done", "pass", "counted", "put back", "not done", "opened", "take back")
         here = {tap["id"] for tap in self.quilt.since if tap["fields"][1][1] in changing}
         return {"do": "take back", "what": what}, what in known or self.is_known(what, here)
 

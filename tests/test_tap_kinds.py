@@ -19,6 +19,7 @@ from tracker.progress.tap_kinds import (
     BlockSpoiled,
     NotDone,
     Noted,
+    PassDone,
     PutBack,
     SettledTogether,
     SpoiledWithin,
@@ -30,7 +31,7 @@ from tracker.progress.tap_kinds import (
 from tracker.store.quilts import Store
 
 KINDS = sorted(Tap.KINDS)
-LATER = {NotDone.do, SpoiledWithin.do, BlockSpoiled.do}
+LATER = {NotDone.do, SpoiledWithin.do, BlockSpoiled.do, PassDone.do}
 """Kinds that came after these folders were written."""
 
 
@@ -75,6 +76,10 @@ def test_what_was_written_before_is_written_the_same_byte_for_byte(name: str, tm
     ("stored", "tap"),
     [
         ({"id": "a", "do": "done", "step": "s", "times": 2}, StepsDone(id="a", step="s", times=2)),
+        (
+            {"id": "a", "do": "pass", "work": [["s", 2, []], ["t", 0, [1, 3]]], "at": "x"},
+            PassDone(id="a", at="x", work=(("s", 2, ()), ("t", 0, (1, 3)))),
+        ),
         (
             {"id": "a", "do": "put back", "step": "s", "blocks": [2], "at": "x"},
             PutBack(id="a", at="x", step="s", blocks=(2,)),

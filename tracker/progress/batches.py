@@ -7,12 +7,13 @@ row of the quilt at a time; what only the quilt needs when its turn has come, ne
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import dataclass, replace
+from itertools import dropwhile, pairwise
 
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress
-from tracker.route.working_order import CUTTING, QUILT, UNITS, Section, sections
+from tracker.route.passes import Pass, passes
+from tracker.route.working_order import BLOCKS, CUTTING, QUILT, UNITS, Section, sections
 from tracker.units.times_needed import times_needed
 from tracker.work.operations import STATIONS
 from tracker.work.steps import Step
@@ -46,6 +47,9 @@ class WaitingStep:
     pile: str
     short: int
 
+
+FAR = 1_000_000
+"""Of a step that brings no block to its end: how far it is from there."""
 
 FEW = 4
 """So many blocks at a time are no more than can be kept apart in stacks: practised piecers work at three or four."""
@@ -98,29 +102,66 @@ def _sections(counts: Counts) -> dict[str, Section]:
     return counts.once_for_steps("sections", lambda: sections(counts.checklist))
 
 
+def to_the_end(counts: Counts) -> dict[str, int]:
+    """How many steps bring a block to its end after each step of blocks, by its id; nothing for other steps."""
+    return counts.once_for_steps("to the end", lambda: _to_the_end(counts))
+
+
+def _to_the_end(counts: Counts) -> dict[str, int]:
+    stands, after = _sections(counts), dict[str, int]()
+    steps = [step for step in counts.steps.values() if stands[step.id].part == BLOCKS]
+    for kind in {step.per for step in steps}:
+        mine = [step.id for step in steps if step.per == kind]
+        after |= {step_id: len(mine) - place for place, step_id in enumerate(mine, 1)}
+    return after
+
+
+def passes_of(counts: Counts) -> dict[str, Pass]:
+    """The pass that each step there is to do is done in, by its id, in the order of the work."""
+    return counts.once_for_steps("passes", lambda: _passes_of(counts))
+
+
+def _passes_of(counts: Counts) -> dict[str, Pass]:
+    found = (
+        replace(each, steps=tuple(step for step in each.steps if step.id in counts.steps))
+        for each in passes(counts.checklist, spare=True)
+    )
+    return {step.id: each for each in found for step in each.steps}
+
+
 def in_work(counts: Counts, pace: Pace) -> list[int]:
     """The blocks of the first batch that is not finished; all blocks before it are. Empty when all blocks are."""
-    return counts.once(("in work", pace), lambda: _in_work(counts, pace))
+    return counts.once(("in work", pace), lambda: next(iter(_to_come(counts, pace)), []))
 
 
-def _in_work(counts: Counts, pace: Pace) -> list[int]:
+def is_sample(counts: Counts, pace: Pace, batch: Sequence[int]) -> bool:
+    """Whether these blocks are the sample, sewn before anything is cut for others."""
+    return pace.sample_first and list(batch) == [1] and len(counts.block_keys) > 1
+
+
+def _to_come(counts: Counts, pace: Pace) -> list[list[int]]:
+    """The batch in work and all that come after it."""
     last = [step for step in counts.last_steps().values() if counts.times_done(step)]
     finished = {n for step in last for n in counts.blocks_of(step) if counts.times_done(step, n)}
-    for batch in counts.once_for_steps(("batches", pace), lambda: batches(rows_of_blocks(counts), pace)):
-        if not finished.issuperset(batch):
-            return batch
-    return []
+    every = counts.once_for_steps(("batches", pace), lambda: batches(rows_of_blocks(counts), pace))
+    return list(dropwhile(finished.issuperset, every))
+
+
+def coming(counts: Counts, pace: Pace, most: int) -> list[tuple[list[int], dict[str, int]]]:
+    """The batch in work and those after it, `most` in all, each with how often steps are to be done up to its end, as
+    `targets` says it when its turn has come."""
+    return [(batch, _targets(counts, pace, batch)) for batch in _to_come(counts, pace)[:most]]
 
 
 def targets(counts: Counts, pace: Pace) -> dict[str, int]:
     """How often each step is to be done for every block up to the end of the batch in work, losses included: until the
     blocks are in their places, and with the last of them until the quilt is done. Patches and units, where it is the
     quilt's rows that make the batches, for the whole quilt once the sample is sewn."""
-    return counts.once(("targets", pace), lambda: _targets(counts, pace))
+    return counts.once(("targets", pace), lambda: _targets(counts, pace, in_work(counts, pace)))
 
 
-def _targets(counts: Counts, pace: Pace) -> dict[str, int]:
-    current, blocks = in_work(counts, pace), list(counts.block_keys)
+def _targets(counts: Counts, pace: Pace, current: list[int]) -> dict[str, int]:
+    blocks = list(counts.block_keys)
     if not current or current[-1] == blocks[-1]:
         return _wanted(counts, counts.wanted_at_the_end())
     last = current[-1]
@@ -209,14 +250,20 @@ def sample_sewn(progress: Progress, pace: Pace) -> Step | None:
 
 
 def carry_on(progress: Progress, pace: Pace) -> Step | None:
-    """The step to go on with: the last one while the batch has work for it, then one at the same station (a batch
-    before a walk), then the first that is ready anywhere; when the batch has nothing ready, whatever lies ready."""
-    works = now_at(progress.counts, pace)
-    last = progress.counts.steps.get(progress.last_step_id() or "")
-    if last is not None:
-        # False sorts before True, and sorting keeps the order of equals.
-        works.sort(key=lambda work: (work.step != last, work.step.station != last.station))
-    return works[0].step if works else progress.next_step()
+    """The step to go on with: the last one while the batch has work for it, then one of its pass, then one at the same
+    station (a batch before a walk), then what brings a block nearest to its end, then the first that is ready; when the
+    batch has nothing ready, whatever lies ready."""
+    counts, works = progress.counts, now_at(progress.counts, pace)
+    last = counts.steps.get(progress.last_step_id() or "")
+    if last is None or not works:
+        return works[0].step if works else progress.next_step()
+    together, left = passes_of(counts), to_the_end(counts)
+
+    def leads_away(step: Step) -> tuple[bool, bool, bool, int]:
+        here = step.station == last.station
+        return step != last, together[step.id] != together[last.id], not here, 0 if here else left.get(step.id, FAR)
+
+    return min((work.step for work in works), key=leads_away)  # the first of equals
 
 
 def by_station(counts: Counts, pace: Pace) -> dict[str, list[Work]]:

@@ -130,6 +130,10 @@ class Counts:
             return [0] if self.ready(step) else []
         return sorted(self._open[step.id])[: self._shared(step)]
 
+    def open_blocks(self, step: Step) -> set[int]:
+        """Blocks whose own piles pay for a step of blocks, whatever the common ones do; not to be changed."""
+        return self._open[step.id]
+
     def ready(self, step: Step) -> int:
         """How often the step can be done now with what lies on its piles."""
         if step.beside is not None and not self.on_pile(step.beside):

@@ -13,7 +13,7 @@ from tracker.progress.changes import CountChange, Measuring, Refused
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress, Tap
 from tracker.progress.missing_steps import leading_to
-from tracker.progress.tap_kinds import CarriedOver, StepTap, read_tap
+from tracker.progress.tap_kinds import CarriedOver, read_tap
 from tracker.route.compiler import compile_plan
 from tracker.work.steps import Checklist, Cut, PressSeams, Step, Trim
 from tracker.work.things import Stage
@@ -251,12 +251,11 @@ def asked_again(former: Progress, fresh: Progress) -> tuple[list[Tap], list[Tap]
     again: list[Tap] = []
     no_more: list[Tap] = []
     for tap in former.unsettled():
-        new = replace(tap, id=f"{tap.id}-again")
-        if isinstance(tap, StepTap):
-            step = _same_id(tap.step, fresh.counts.steps)
-            if step not in fresh.counts.steps and len(heirs.get(step, ())) == 1:
-                step = heirs[step][0].id
-            new = replace(tap, id=new.id, step=step)
+        names = {step: _same_id(step, fresh.counts.steps) for step in tap.steps_named}
+        for step, name in names.items():
+            if name not in fresh.counts.steps and len(heirs.get(name, ())) == 1:
+                names[step] = heirs[name][0].id
+        new = replace(tap.renamed(names), id=f"{tap.id}-again")
         try:
             trial.record(new)
         except Refused:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import copy
 from abc import ABC, abstractmethod
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import islice
 from typing import ClassVar, Self
@@ -62,6 +63,15 @@ class Tap(ABC):
     def worked_at(self) -> str | None:
         """The step that was worked at, so that she carries on there."""
         return None
+
+    @property
+    def steps_named(self) -> tuple[str, ...]:
+        """The steps that it was made at, by their ids."""
+        return ()
+
+    def renamed(self, names: Mapping[str, str]) -> Self:
+        """The same, made at steps that have other ids now."""
+        return self
 
 
 @dataclass(frozen=True)

@@ -218,7 +218,7 @@ class Timeline:
         """Place a tap that says that work was done, or that an earlier one did not say so."""
         name, what = str(tap.get("id", "")), tap.get("what")
         match tap.get("do"):
-            case "done" | "counted" | "strip":
+            case "done" | "pass" | "counted" | "strip":
                 work = self._said(tap)
                 moment = self._moment(name, tap)
                 if work is not None and moment is not None:
@@ -232,7 +232,12 @@ class Timeline:
                     self._settle(str(each), times)
 
     def _said(self, tap: StoredTap) -> tuple[str, int] | None:
-        """The operation of a tap and its reckoned seconds; None where its step is not known (any more)."""
+        """The operation of a tap and its reckoned seconds; None where its step is not known (any more). Of a pass all
+        is taken for its last operation: nobody knows how long each of them took."""
+        if tap["do"] == "pass":
+            shares = [(self._work.get(str(step)), len(blocks) or times) for step, times, blocks in tap.get("work", ())]
+            known = [(work, often) for work, often in shares if work is not None]
+            return (known[-1][0][0], sum(work[1] * often for work, often in known)) if known else None
         if tap["do"] == "strip":
             steps = [(self._work.get(str(step)), times) for step, times in tap.get("steps", ())]
             seconds = sum(work[1] * times for work, times in steps if work is not None)

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields, replace
 from functools import cache
 from types import UnionType
-from typing import Any, ClassVar, get_args, get_origin, get_type_hints
+from typing import Any, ClassVar, Self, get_args, get_origin, get_type_hints
 
 from tracker.progress.changes import CountChange, Measuring, Refused, count_of, text_of
 from tracker.progress.counts import Counts
@@ -57,6 +57,13 @@ class StepTap(WorkTap):
 
     step: str
 
+    @property
+    def steps_named(self) -> tuple[str, ...]:
+        return (self.step,)
+
+    def renamed(self, names: Mapping[str, str]) -> Self:
+        return replace(self, step=names.get(self.step, self.step))
+
 
 @dataclass(frozen=True, kw_only=True)
 class StepsDone(StepTap, do="done"):
@@ -83,6 +90,33 @@ class StepsDone(StepTap, do="done"):
 
     def wanted(self, counts: Counts) -> CountChange:
         return _done(counts, self.step, self.times, self.blocks)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PassDone(WorkTap, do="pass"):
+    """Several steps of one pass done, in their order: each so many times for the common pool (then no blocks are
+    named), or once for each of some blocks. All of it counts, or nothing."""
+
+    work: tuple[tuple[str, int, tuple[int, ...]], ...]
+    waits = True
+
+    @property
+    def worked_at(self) -> str | None:
+        return self.work[-1][0] if self.work else None
+
+    @property
+    def steps_named(self) -> tuple[str, ...]:
+        return tuple(step for step, _, _ in self.work)
+
+    def renamed(self, names: Mapping[str, str]) -> Self:
+        return replace(self, work=tuple((names.get(step, step), times, blocks) for step, times, blocks in self.work))
+
+    def wanted(self, counts: Counts) -> CountChange:
+        steps = [step for step, _, _ in self.work]
+        if not steps or len(set(steps)) < len(steps):
+            raise Refused("not a count", count=len(steps))
+        changes = (_done(counts, step, times, blocks) for step, times, blocks in self.work)
+        return CountChange(tuple(move for change in changes for move in change.moves))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -463,6 +497,8 @@ def _unfit(name: str, value: object) -> Refused:
             return Refused("unknown step", step=value)
         case "times" | "by":
             return Refused("not a count", count=value)
+        case "work":
+            return Refused("unknown step", step=value)
         case "block" | "blocks":
             return Refused("no such block", block=value)
         case "pile" | "lost":

@@ -16,13 +16,14 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, render_template, request
 
-from tracker.progress.batches import targets, turns
+from tracker.progress.batches import coming, is_sample, passes_of, targets, to_the_end, turns
 from tracker.progress.changes import CountChange
 from tracker.web import drawings
 from tracker.web.facts import take_back
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts
 from tracker.web.screens.step import Count, count_of, step_view
+from tracker.web.shares import runs_of
 from tracker.work.steps import Cut, Pile, Step
 from tracker.work.whole_blocks import SetBlock
 
@@ -31,6 +32,9 @@ MOST_PACKED = 29 * 1024
 
 MOST_BARS = 250
 """Steps that are sent with the part of their screen that changes."""
+
+MOST_BATCHES = 3
+"""So many batches of blocks, from that in work on, the page knows what they need: it goes on from one to the next."""
 
 _TAP_NAME = re.compile(r'<input type="hidden" name="tap" value="[0-9a-f]*">\n?')
 
@@ -111,6 +115,11 @@ def _told(opened: Opened, step: Step) -> dict[str, Any]:
         told["beside"] = numbers[step.beside]
     if turn := turns(opened.counts)[step.id]:
         told["turn"] = turn
+    if (left := to_the_end(opened.counts).get(step.id)) is not None:
+        told["to the end"] = left
+    if step in opened.counts.last_steps().values():
+        told["last"] = True
+    told["pass"] = passes_of(opened.counts)[step.id].id
     if isinstance(step.action, Cut):
         told["cloth"] = step.action.fabric
     if step.per != "quilt":
@@ -155,23 +164,29 @@ def counts(quilt_id: str) -> Response:
 def counts_of(opened: Opened) -> dict[str, Any]:
     """The counts as the pages' script reads them: steps by short name, common piles by their number."""
     counts, compiled = opened.counts, opened.compiled
-    steps, goals = {}, targets(counts, opened.pace)
+    batches = coming(counts, opened.pace, MOST_BATCHES) or [([], targets(counts, opened.pace))]
+    steps, moves = {}, dict[str, list[list[Any]]]()
     for step in opened.steps:
         told: dict[str, Any] = {"count": counts.count(step), "done": counts.times_done(step)}
-        if goals.get(step.id, 0) != told["count"]:
-            told["goal"] = goals.get(step.id, 0)
+        goals = [needed.get(step.id, 0) for _, needed in batches]
+        if any(goal != told["count"] for goal in goals):
+            told["goals"] = goals
         if step.per != "quilt":
-            told["blocks"] = _ranges([n for n in counts.blocks_of(step) if counts.times_done(step, n)])
+            told["blocks"] = runs_of([n for n in counts.blocks_of(step) if counts.times_done(step, n)])
         back = take_back(opened, step, opened.last_tap(step))
         if back is not None:
             told["back"] = {"id": back.tap_id, "times": back.times, "words": back.words, "blocks": list(back.blocks)}
-            told["back"] |= _more_moves(opened, step, back.tap_id)
+            if back.tap_id not in moves:
+                moves |= _more_moves(opened, step, back.tap_id)
         steps[compiled.short[step.id]] = told
     piles = enumerate(compiled.checklist.piles.values())
     lies = {number: counts.on_pile(pile.id) for number, pile in piles if pile.block is None}
     address = f"/quilts/{opened.id}/ahead.json?v={mark_of(opened)}"
     opening = parts().desk.store.opening
-    counted = {"version": opened.version, "opening": opening, "ahead": address, "steps": steps, "lies": lies}
+    counted: dict[str, Any] = {"version": opened.version, "opening": opening, "ahead": address, "steps": steps}
+    counted |= {"lies": lies, "moves": moves, "batches": [runs_of(blocks) for blocks, _ in batches]}
+    if is_sample(counts, opened.pace, batches[0][0]):
+        counted["sample"] = True
     if (last := opened.progress.last_done()) is not None and last.worked_at is not None:
         counted["last"] = {"id": last.id, "step": compiled.short[last.worked_at]}
     if unsettled := [opened.progress.recorded(tap.id) for tap in opened.progress.unsettled()]:
@@ -180,27 +195,16 @@ def counts_of(opened: Opened) -> dict[str, Any]:
 
 
 def _more_moves(opened: Opened, step: Step, tap_id: str) -> dict[str, Any]:
-    """What a tap changed besides a step, where it changed more than that."""
+    """What a tap changed, by its id, where it changed more than one step."""
     kept = opened.progress.recorded(tap_id)
     if kept is None or all(step_id == step.id for step_id, _, _ in kept.change.moves):
         return {}
-    return {"moves": _moves(opened, kept.change)}
+    return {tap_id: _moves(opened, kept.change)}
 
 
 def _moves(opened: Opened, change: CountChange) -> list[list[Any]]:
     """Steps by short name, done so often, for a block (0: the pool)."""
     return [[opened.compiled.short[step_id], block, times] for step_id, block, times in change.moves]
-
-
-def _ranges(numbers: list[int]) -> list[list[int]]:
-    """Whole numbers in order as first and last of each run: [1, 2, 3, 7] is [[1, 3], [7, 7]]."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and runs[-1][1] == number - 1:
-            runs[-1][1] = number
-        else:
-            runs.append([number, number])
-    return runs
 
 
 def _pile(opened: Opened, pile: Pile) -> dict[str, Any]:

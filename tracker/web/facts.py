@@ -6,15 +6,17 @@ import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tracker.progress.batches import in_work, sample_sewn
+from tracker.progress.batches import in_work, passes_of, sample_sewn
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Recorded, Tap
+from tracker.progress.pass_work import PassShare
 from tracker.progress.strip_ticks import StripStanding, standing
 from tracker.progress.tap_kinds import (
     BlockSpoiled,
     CountedInAll,
     JoinOpened,
     NotDone,
+    PassDone,
     PutBack,
     SettledTogether,
     Spoiled,
@@ -26,6 +28,7 @@ from tracker.progress.tap_kinds import (
 )
 from tracker.web.opened import Compiled, Opened
 from tracker.words.names import listed, plural
+from tracker.words.pass_words import done_words, pass_title
 from tracker.words.quilt_summary import strip_title
 from tracker.work.steps import Step
 
@@ -160,6 +163,9 @@ def said(opened: Opened, kept: Recorded, step: Step | None = None) -> str:
             return f"unpicked in {where}"
         case StageReached():
             return f"block {tap.block} as far as “{opened.compiled.titles[tap.step]}”"
+        case PassDone():
+            shares = _shares(opened, kept)
+            return done_words(shares if step is None else [each for each in shares if each.step == step])
         case TopMeasured():
             return f"measured {listed(list(tap.lengths))}"
         case StripCut() if step is None:
@@ -167,6 +173,19 @@ def said(opened: Opened, kept: Recorded, step: Step | None = None) -> str:
             return f"{strip_title(opened.words, strip)}, cut" if strip is not None else "a strip cut"
     step = step or (opened.compiled.step_by_id(tap.step) if isinstance(tap, StepTap) else None)
     return f"{_how_many(kept, step)} {_did(tap, step)}" if step is not None else tap.do
+
+
+def _shares(opened: Opened, kept: Recorded) -> list[PassShare]:
+    """What a tap at a pass counts, or claims, as far as its steps are known."""
+    found: dict[str, list[tuple[int, int]]] = {}
+    for step_id, block, times in kept.wanted.moves:
+        found.setdefault(step_id, []).append((block, times))
+    steps = opened.compiled.checklist.steps
+    return [
+        PassShare(step, sum(times for _, times in found[step.id]), tuple(block for block, _ in found[step.id] if block))
+        for step in steps
+        if step.id in found
+    ]
 
 
 def _how_many(kept: Recorded, step: Step) -> str:
@@ -190,7 +209,10 @@ def _did(tap: Tap, step: Step) -> str:
 
 
 def title_of(opened: Opened, kept: Recorded) -> str:
-    """The title of the step that a tap was made at; empty where it was at none that is left."""
+    """The title of the step or pass that a tap was made at; empty where it was at none that is left."""
+    if isinstance(kept.tap, PassDone):
+        done = passes_of(opened.counts).get(kept.tap.work[0][0])
+        return "" if done is None else pass_title(opened.words, done)
     return opened.compiled.titles.get(kept.tap.step, "") if isinstance(kept.tap, StepTap) else ""
 
 

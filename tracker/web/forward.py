@@ -20,7 +20,7 @@ from tracker.progress.edited_plan import (
     pressed_otherwise,
 )
 from tracker.progress.ledger import Progress, Tap
-from tracker.progress.tap_kinds import StepTap, written
+from tracker.progress.tap_kinds import written
 from tracker.store.quilts import Store, StoredQuilt
 from tracker.web.clock import stamp
 from tracker.web.opened import Compiled
@@ -98,7 +98,7 @@ def _said(title: str, compiled: Compiled, found: _Forward) -> Iterator[str]:
             f"{begun}All that was counted is kept but for what this one does otherwise: {_some(lost)}. The file as it "
             "was lies in the folder set-aside."
         )
-    steps = [found.former.steps.get(tap.step) for tap in found.no_more if isinstance(tap, StepTap)]
+    steps = [found.former.steps.get(step) for tap in found.no_more for step in tap.steps_named[-1:]]
     asked = [words.title(step) for step in steps if step is not None]
     if asked:
         yield f"{begun}What it asked about is asked no more, so look whether its count is right: {_some(asked)}."

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracker.progress.changes import CountChange
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Recorded
-from tracker.progress.tap_kinds import StageReached, StepsDone, StepTap
-from tracker.web.facts import block_list
+from tracker.progress.tap_kinds import PassDone, StageReached, StepsDone
+from tracker.web.facts import block_list, said, title_of
 from tracker.web.opened import Opened
 from tracker.words.names import listed
 from tracker.work.steps import Step
@@ -58,6 +59,15 @@ def question_of(opened: Opened) -> OpenQuestion | None:
     if isinstance(tap, StageReached):
         words = f"Block {tap.block} was said to have come as far as “{title}”, but its pieces do not lie ready."
         return OpenQuestion(tap.id, f"{words} Is it so?", tapped, fits, together)
+    if isinstance(tap, PassDone):
+        words = f"“{title_of(opened, kept)}”: {said(opened, kept)} was tapped, which is {tapped} counts"
+        return OpenQuestion(
+            tap.id,
+            f"{words}, but {fits or 'none'} of them can be true besides what is counted: how many were really done?",
+            tapped,
+            fits,
+            together,
+        )
     if isinstance(tap, StepsDone) and tap.blocks is not None:
         words = f"{block_list(tap.blocks)} {done} was tapped, but that can be true of {fits or 'none'} only"
     else:
@@ -88,13 +98,24 @@ def _together(opened: Opened, tap_ids: list[str]) -> Together:
 
 def _step_of(counts: Counts, kept: Recorded) -> Step:
     """The step that an unsettled tap is about."""
-    assert isinstance(kept.tap, StepTap)
-    return counts.steps[kept.tap.step]
+    return counts.steps[kept.tap.steps_named[0]]
 
 
 def _tapped(kept: Recorded) -> int:
     moves = kept.wanted.moves
     return moves[0][2] if moves[0][1] == 0 and len(moves) == 1 else len(moves)
+
+
+def _first_that_fit(counts: Counts, kept: Recorded) -> int:
+    """How many of the first of a pass's counts can be true now, one after another."""
+    done = CountChange()
+    for move in kept.wanted.moves:
+        if counts.apply(CountChange((move,))) is not None:
+            break
+        done = CountChange((*done.moves, move))
+    if done:
+        counts.must_apply(done.undone())
+    return len(done.moves)
 
 
 def _fitting(counts: Counts, step: Step, kept: Recorded) -> int:
@@ -104,6 +125,8 @@ def _fitting(counts: Counts, step: Step, kept: Recorded) -> int:
             return 0
         counts.must_apply(kept.wanted.undone())
         return len(kept.wanted.moves)
+    if isinstance(kept.tap, PassDone):
+        return _first_that_fit(counts, kept)
     if step.per == "quilt":
         return min(kept.wanted.moves[0][2], counts.ready(step))
     ready, fits = set(counts.ready_blocks(step)), 0

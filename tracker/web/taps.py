@@ -17,6 +17,7 @@ from tracker.progress.tap_kinds import (
     JoinOpened,
     NotDone,
     Noted,
+    PassDone,
     PutBack,
     Settled,
     SettledTogether,
@@ -35,6 +36,7 @@ from tracker.web.faults import PageFault
 from tracker.web.live import rendered
 from tracker.web.opened import Opened, Whole
 from tracker.web.pages import ROOM, Link, is_part, parts
+from tracker.web.shares import read_shares
 from tracker.words.step_words import refusal
 from tracker.work.steps import Step
 
@@ -181,6 +183,8 @@ def _tap(opened: Opened, made: dict[str, Any]) -> Tap:
             step = _step(opened)
             what = {"times": _times()} if step.per == "quilt" else _blocks()
             return (StepsDone if do == StepsDone.do else PutBack)(**made, step=step.id, **what)
+        case PassDone.do:
+            return _pass(opened, made)
         case CountedInAll.do:
             return _counted(opened, made)
         case TopMeasured.do:
@@ -213,9 +217,30 @@ def _tap(opened: Opened, made: dict[str, Any]) -> Tap:
     raise PageFault(400, "This tap does not say what was done; load the page again and tap once more.")
 
 
+def _pass(opened: Opened, made: dict[str, Any]) -> Tap:
+    """What was done of a pass; where it is one step, that step done. Raises Fault."""
+    try:
+        shares = read_shares(request.form.get("work", ""))
+    except ValueError as fault:
+        raise PageFault(400, f"“{fault}” names no step of a pass; load the page again and tap once more.") from fault
+    work = tuple((_known(opened, short).id, times, blocks) for short, times, blocks in shares)
+    for step_id, _, blocks in work:
+        if (opened.counts.known_step(step_id).per == "quilt") == bool(blocks):
+            raise Refused("no such block", block=list(blocks))
+    if len(work) == 1:
+        ((step_id, times, blocks),) = work
+        return StepsDone(**made, step=step_id, times=times or None, blocks=blocks or None)
+    return PassDone(**made, work=work)
+
+
 def _step(opened: Opened) -> Step:
     """The step that the form names. Raises Fault."""
-    step = opened.step(request.form.get("step", ""))
+    return _known(opened, request.form.get("step", ""))
+
+
+def _known(opened: Opened, short: str) -> Step:
+    """The step with this short name. Raises Fault."""
+    step = opened.step(short)
     if step is None:
         words = "There is no such step in this quilt; its plan may have been edited."
         raise PageFault(404, words, Link(f"/quilts/{opened.id}/steps", "To the list"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from tracker.progress.pass_work import PassShare
 from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, CUTTING, PLACES, UNITS, Section
 from tracker.words.names import listed, plural
@@ -23,6 +24,32 @@ def pass_title(words: Words, done: Pass) -> str:
         return "Lay the blocks in their places"
     says = {CUTTING: _cut, UNITS: _units, BLOCKS: _blocks}.get(done.section.part, _quilt)
     return says(words, steps)
+
+
+def done_words(shares: Sequence[PassShare], every: bool = False) -> str:
+    """What is true when some shares of a pass are done, by the last of their operations: `24 sewn`, `blocks 2 to 5
+    joined`; `every`: nothing of it is left then: `all 24 sewn`."""
+    last = shares[-1].step.kind
+    mine = [share for share in shares if share.step.kind == last]
+    blocks = sorted({block for share in mine for block in share.blocks})
+    if blocks:
+        return f"{some_blocks(blocks)} {last.done}"
+    times = sum(share.times for share in mine)
+    return f"{'all ' if every and times > 1 else ''}{times} {last.done}"
+
+
+def some_blocks(numbers: Sequence[int]) -> str:
+    """`block 3`, `blocks 2 to 5`, `blocks 2, 3 and 7`; long lists as how many."""
+    first, last = numbers[0], numbers[-1]
+    if len(numbers) > 2 and last - first == len(numbers) - 1:
+        return f"blocks {first} to {last}"
+    if len(numbers) > MOST_NAMED:
+        return f"{len(numbers)} blocks"
+    return f"{plural('block', len(numbers))} {listed([str(number) for number in numbers])}"
+
+
+MOST_NAMED = 6
+"""So many blocks are named by their numbers."""
 
 
 def _verbs(steps: Sequence[Step]) -> str:

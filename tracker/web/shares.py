@@ -1,0 +1,60 @@
+"""What one tap counts of a pass, as forms and scripts tell it: `1f3a9c07*24 9b3e2f11@2-5.7`, a word for each step. By
+its short name: done 24 times for the common pool; or for blocks, in runs.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from tracker.progress.pass_work import PassShare
+from tracker.web.opened import Compiled
+
+_WORD = re.compile(r"([0-9a-z]{1,64})(?:\*([0-9]{1,7})|@([0-9.-]{1,50000}))")
+_RUN = re.compile(r"([0-9]{1,6})(?:-([0-9]{1,6}))?")
+_LONGEST_RUN = 100_000
+
+
+def told_shares(compiled: Compiled, shares: Iterable[PassShare]) -> str:
+    """Shares of a pass as a text."""
+    return " ".join(
+        compiled.short[share.step.id] + (f"@{_runs(share.blocks)}" if share.blocks else f"*{share.times}")
+        for share in shares
+    )
+
+
+def read_shares(text: str) -> list[tuple[str, int, tuple[int, ...]]]:
+    """The short name of each step, how often for the pool (0: for blocks), and the blocks. Raises ValueError, naming
+    the word that tells nothing."""
+    found = []
+    for word in text.split():
+        told = _WORD.fullmatch(word)
+        if told is None:
+            raise ValueError(word[:20])
+        found.append((told[1], int(told[2] or 0), _blocks(word, told[3])))
+    return found
+
+
+def _blocks(word: str, runs: str | None) -> tuple[int, ...]:
+    blocks: list[int] = []
+    for run in runs.split(".") if runs else ():
+        ends = _RUN.fullmatch(run)
+        if ends is None or int(ends[2] or 0) - int(ends[1]) > _LONGEST_RUN or len(blocks) > _LONGEST_RUN:
+            raise ValueError(word[:20])
+        blocks.extend(range(int(ends[1]), int(ends[2] or ends[1]) + 1))
+    return tuple(blocks)
+
+
+def runs_of(numbers: Sequence[int]) -> list[list[int]]:
+    """Whole numbers in order as first and last of each run: [1, 2, 3, 7] is [[1, 3], [7, 7]]."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and runs[-1][1] == number - 1:
+            runs[-1][1] = number
+        else:
+            runs.append([number, number])
+    return runs
+
+
+def _runs(numbers: Sequence[int]) -> str:
+    return ".".join(str(first) if first == last else f"{first}-{last}" for first, last in runs_of(numbers))
