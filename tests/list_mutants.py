@@ -128,7 +128,8 @@ def _pressing(checklist: Checklist) -> Iterator[Changed]:
                 ("place's block", replace(lies, block=other(lies.block, [each.block for each in pressing.blocks]))),
                 ("place's version", replace(lies, version=lies.version + 1)),
                 ("place's version", replace(lies, version=lies.version - 1)),
-                ("place's turn", replace(lies, turn=180 - lies.turn)),
+                ("place's turn", replace(lies, turn=(lies.turn + 180) % 360)),
+                ("place's turn", replace(lies, turn=(lies.turn + 90) % 360)),
             )
             for how, changed_place in new:
                 changed_row = (*places[:column], changed_place, *places[column + 1 :])

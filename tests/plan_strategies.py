@@ -195,6 +195,14 @@ def fabrics(key: str, unit: str) -> st.SearchStrategy[Fabric]:
     return tones.map(lambda tone: Fabric(key, f"cloth {key}", tone, colour_of_tone(tone), DEFAULTS[unit].usable))
 
 
+def turns_of(plan: Plan) -> st.SearchStrategy[tuple[tuple[int, ...], ...]]:
+    """Turns of blocks, over and over; none half the time. Only square blocks are turned by a quarter."""
+    square = all(len({*block.finished(plan.seam)}) == 1 for block in plan.blocks.values())
+    turn = st.sampled_from((0, 90, 180, 270) if square else (0, 180))
+    patterns = st.integers(1, 3).flatmap(lambda across: st.lists(st.tuples(*[turn] * across), min_size=1, max_size=2))
+    return st.just(()) | patterns.map(tuple)
+
+
 @st.composite
 def whole_quilts(draw: DrawFn, most: int = 2, across: int = 3) -> Plan:
     """A plan of small blocks with all that may lie round them: sashes, setting triangles, borders, binding, backing.
@@ -223,6 +231,7 @@ def whole_quilts(draw: DrawFn, most: int = 2, across: int = 3) -> Plan:
         draw(st.none() | st.builds(Binding, key, st.just(read_length("2 1/2", unit)))),
         draw(st.none() | st.builds(Backing, key, beyond)),
         draw(st.none() | beyond),
+        turns=draw(turns_of(plan)),
     )
     fabrics_ = {
         name: replace(fabric, usable=usable, directional=draw(st.sampled_from((False, False, True))))

@@ -13,6 +13,7 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
+from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.pressing.meetings import BlockSeams
 from tracker.pressing.quilt_pressing import PressedQuilt, neighbours, quilt_seams, unnested_between
@@ -51,11 +52,12 @@ def score(plan: Plan, pressed: PressedQuilt) -> Score:
 
 @dataclass(frozen=True)
 class Question:
-    """A quilt as both oracles see it: the kind of each place, the seams of each kind, the meetings between places."""
+    """A quilt as both oracles see it: the kind of each place, the seams of each kind, the meetings between places, with
+    1 where two seams that meet nest when their sides are alike, as their blocks are turned."""
 
     keys: tuple[str, ...]
     seams: Mapping[str, BlockSeams]
-    between: tuple[tuple[tuple[int, int], tuple[int, int]], ...]
+    between: tuple[tuple[tuple[int, int], tuple[int, int], int], ...]
 
 
 def question_of(plan: Plan, roots: Mapping[str, Node]) -> Question:
@@ -63,13 +65,41 @@ def question_of(plan: Plan, roots: Mapping[str, Node]) -> Question:
     keys = tuple(plan.quilt.blocks_in_order())
     seams = {key: quilt_seams(plan, key, roots[key]) for key in dict.fromkeys(keys)}
     between = []
+    turns = list(plan.quilt.turns_in_order())
     for pair in neighbours(plan):
         one, other = seams[keys[pair.first]], seams[keys[pair.second]]
         if one.frame is not None and one.frame == other.frame:
             continue  # a cloth that meets itself
-        first, second = one.edges[pair.edges[0]], other.edges[pair.edges[1]]
-        between += [((pair.first, first[at]), (pair.second, second[at])) for at in first if at in second]
+        first = _turned_edge(plan, one, keys[pair.first], turns[pair.first], pair.edges[0])
+        second = _turned_edge(plan, other, keys[pair.second], turns[pair.second], pair.edges[1])
+        for at in first:
+            if at in second:
+                (seam, over), (there, over_there) = first[at], second[at]
+                between.append(((pair.first, seam), (pair.second, there), over ^ over_there))
     return Question(keys, seams, tuple(between))
+
+
+SPOTS = {"top": (0, -1), "right": (1, 0), "bottom": (0, 1), "left": (-1, 0)}
+"""Where an edge lies, seen from the middle of its block."""
+
+
+def _turned_edge(plan: Plan, seams: BlockSeams, key: str, turn: int, edge: str) -> dict[Measure, tuple[int, int]]:
+    """Each seam that runs out at an edge of a block turned by so many degrees, by its place from the left or top; and 1
+    where its second side lies to the left or above. Every end is turned about the middle, one quarter after another."""
+    width, height = plan.blocks[key].finished(plan.seam)
+    found = {}
+    for own, ends in seams.edges.items():
+        for at, seam in ends.items():
+            upright = own in ("top", "bottom")
+            spot = SPOTS[own]
+            end = (2 * at - width, height * spot[1]) if upright else (width * spot[0], 2 * at - height)
+            second = (1, 0) if upright else (0, 1)
+            for _ in range(turn // 90):
+                spot, end, second = (-spot[1], spot[0]), (-end[1], end[0]), (-second[1], second[0])
+            if spot == SPOTS[edge]:
+                along = end[0] if edge in ("top", "bottom") else end[1]
+                found[(along + (width if edge in ("top", "bottom") else height)) / 2] = seam, int(sum(second) < 0)
+    return found
 
 
 # Trying everything
@@ -87,7 +117,7 @@ def _all_sides(seams: BlockSeams) -> Iterator[tuple[int, ...]]:
 
 def _score(question: Question, sides: Sequence[tuple[int, ...]]) -> Score:
     inside = sum(question.seams[key].unnested(own) for key, own in zip(question.keys, sides, strict=True))
-    between = sum(sides[p][a] == sides[q][b] for (p, a), (q, b) in question.between)
+    between = sum(sides[p][a] == sides[q][b] ^ over for (p, a), (q, b), over in question.between)
     versions: dict[tuple[str, tuple[int, ...]], list[int]] = {}
     for key, own in zip(question.keys, sides, strict=True):
         seams = question.seams[key]
@@ -189,8 +219,9 @@ class _Pressed:
         for key, own in zip(question.keys, self.sides, strict=True):
             meetings = question.seams[key].meetings
             self.inside += [self._unnested(own[each.first], own[each.second]) for each in meetings]
-        for (p, a), (q, b) in question.between:
-            self.between.append(self._unnested(self.sides[p][a], self.sides[q][b]))
+        for (p, a), (q, b), over in question.between:
+            unnested = self._nested_alike if over else self._unnested
+            self.between.append(unnested(self.sides[p][a], self.sides[q][b]))
         for key, seams in question.seams.items():
             self._versions(seams, [place for place, own in enumerate(question.keys) if own == key])
 
@@ -202,6 +233,13 @@ class _Pressed:
         lost = self.program.variable()
         self.program.bound({first: 1, second: 1, lost: -1}, most=1)
         self.program.bound({first: 1, second: 1, lost: 1}, least=1)
+        return lost
+
+    def _nested_alike(self, first: int, second: int) -> int:
+        """1 where two sides differ, of seams that are alike when they nest."""
+        lost = self.program.variable()
+        self.program.bound({first: 1, second: -1, lost: -1}, most=0)
+        self.program.bound({second: 1, first: -1, lost: -1}, most=0)
         return lost
 
     def _versions(self, seams: BlockSeams, places: Sequence[int]) -> None:

@@ -30,6 +30,7 @@ def random_quilt(chance: Random, most_cells: int = 4, most_places: int = 6) -> P
         "A" if on_point else None,
         chance.random() < 0.6,
         sash,
+        turns=tuple(_turns(chance)) if rows == columns and chance.random() < 0.3 else (),
     )
     fabrics = {key: Fabric(key, key, tone, "#888888", Measure(40)) for key, tone in zip(KEYS, TONES, strict=True)}
     press_rows = chance.choice(("best", "best", "one way", "flat", "dark"))
@@ -47,6 +48,12 @@ def _places(chance: Random, kinds: list[str], most: int, on_point: bool) -> Iter
         lengths = [across] * chance.randint(1, most // across)
     for length in lengths:
         yield tuple(chance.choice(kinds) for _ in range(length))
+
+
+def _turns(chance: Random) -> Iterator[tuple[int, ...]]:
+    across = chance.randint(1, 3)
+    for _ in range(chance.randint(1, 3)):
+        yield tuple(chance.choice((0, 90, 180, 270)) for _ in range(across))
 
 
 def _block(chance: Random, key: str, rows: int, columns: int, frames: tuple[Frame, ...]) -> Block:

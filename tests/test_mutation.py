@@ -120,6 +120,7 @@ QUILTS_PASS: dict[str, dict[str, int]] = {
     "cornerstones": {TURNED: 23},
     "layers": {TURNED: 9},
     "on point": {TURNED: 1, ROOM: 6},
+    "turned": {TURNED: 1},
 }
 """The same for whole quilts of small blocks."""
 
@@ -127,6 +128,7 @@ QUILTS = {
     "cornerstones": ("S R", nines(2, 2) + STONES + CORNERED),
     "layers": ("S R", nines(2, 1) + BORDER + LAYERS),
     "on point": ("S/R", nines(2, 1) + ON_POINT),
+    "turned": ("S/R", nines(2, 1) + '\nturns = [["0", "90"]]'),
 }
 """The picture of a block, and how it is set."""
 

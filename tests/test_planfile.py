@@ -77,8 +77,8 @@ def test_the_valid_files_use_every_key() -> None:
     keys = (
         "title unit seam trimming ruler half_square geese press_rows split_square name tone colour color usable have "
         "directional fat_quarters cell size columns rows combine strips picture frame fabric cut finished block blocks "
-        "across down setting setting_fabric half_turns sash cornerstone border corners lengthwise binding backing "
-        "batting beyond allowance"
+        "across down setting setting_fabric half_turns turns sash cornerstone border corners lengthwise binding "
+        "backing batting beyond allowance"
     )
     text = "\n".join(path.read_text(encoding="utf-8") for path in VALID)
     assert [key for key in keys.split() if key not in text] == []
@@ -465,6 +465,8 @@ def quilts(draw: st.DrawFn, keys: list[str], fabrics: list[str], seam: Measure, 
         binding=draw(st.none() | st.builds(Binding, cloth, width)),
         backing=draw(st.none() | st.builds(Backing, cloth, lengths(Measure()))),
         batting_beyond=draw(st.none() | lengths(Measure())),
+        # Blocks drawn here need not be square, and others are turned by halves alone.
+        turns=draw(st.just(()) | st.lists(st.tuples(*[st.sampled_from((0, 180))] * across), max_size=3).map(tuple)),
     )
 
 

@@ -98,14 +98,14 @@ def test_what_is_said_to_nest_between_blocks_does_when_they_are_sewn_to_each_oth
             if len(frames) == 1 and None not in frames:
                 continue  # the cloth of both frames meets itself
             pieces = [
-                turned_piece(finished_block(plan, checklist, trace, place + 1), 180 * pressed.places[place][1])
+                turned_piece(finished_block(plan, checklist, trace, place + 1), pressed.turn(place))
                 for place in (pair.first, pair.second)
             ]
             across = pair.edges == ("right", "left")
             _, ((*junctions,),) = join_pieces(pieces, "across" if across else "down", plan.seam)
             met += len(junctions)
             lost += sum(not junction.nests for junction in junctions)
-            turned += any(pressed.places[place][1] for place in (pair.first, pair.second))
+            turned += any(pressed.turn(place) for place in (pair.first, pair.second))
         assert lost == unnested_between(plan, pressed) == checklist.pressing.unnested
         unnested += lost
     assert met > 60

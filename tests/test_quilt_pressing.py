@@ -153,6 +153,36 @@ def test_the_two_versions_lie_chequered() -> None:
     assert all(a["toward"] != b["toward"] for a, b in zip(first["seams"], second["seams"], strict=True))
 
 
+QUARTERS = 'turns = [["0", "90"], ["270", "180"]]'
+
+
+def test_quarter_turns_are_kept_in_every_place_and_over_and_over() -> None:
+    plan = quilt_plan({"b": ODD_UNLIKE}, f'block = "b"\nacross = 3\ndown = 3\n{QUARTERS}')
+    report = press_report(compile_plan(plan))
+    assert [[place["turn"] for place in row] for row in report["places"]] == [[0, 90, 0], [270, 180, 270], [0, 90, 0]]
+    # No other block is turned, though these look the same upside down.
+    alike = quilt_plan({"b": grid(3, 3)}, f'block = "b"\nacross = 3\ndown = 1\n{QUARTERS}')
+    assert [place.turn for place in compile_plan(alike).pressing.places[0]] == [0, 90, 0]
+
+
+def test_a_list_that_turns_other_blocks_than_the_plan_does_is_found() -> None:
+    plan = quilt_plan({"b": ODD_UNLIKE}, f'block = "b"\nacross = 2\ndown = 2\n{QUARTERS}')
+    checklist = compile_plan(plan)
+    assert prove(plan, checklist).holds
+    for turns in ((), ((0, 0), (270, 180)), ((90, 0), (180, 270)), ((0, 90),)):
+        verdict = prove(replace(plan, quilt=replace(plan.quilt, turns=turns)), checklist)
+        assert "may not be turned" in {fault.kind for fault in verdict.faults}
+
+
+def test_cloth_with_a_direction_in_a_turned_block_is_said() -> None:
+    plan = quilt_plan({"b": ODD_UNLIKE, "c": "S S\nS S"}, f'blocks = [["b", "b"]]\n{QUARTERS}')
+    directed = replace(plan, fabrics={**plan.fabrics, "R": replace(plan.fabrics["R"], directional=True)})
+    (said,) = [Words(directed, compile_plan(directed)).notice(notice)
+               for notice in compile_plan(directed).notices if notice.kind == "cloth turned"]  # fmt: skip
+    assert said.endswith("which has a direction, is turned with it.")
+    assert not [notice for notice in compile_plan(plan).notices if notice.kind == "cloth turned"]
+
+
 def test_even_rows_differ_in_their_row_joins_alone() -> None:
     plan = quilt_plan({"b": UNLIKE}, 'block = "b"\nacross = 2\ndown = 1')
     first, second = press_report(compile_plan(plan))["blocks"][0]["versions"]

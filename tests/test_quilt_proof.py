@@ -195,6 +195,7 @@ def down(step: Step) -> bool:
 
 FAULTS: list[tuple[str, str, type, Callable[[Any], Any], Callable[[Step], bool], str]] = [
     ("a block turned", "straight", SetBlock, lambda a: replace(a, turn=180 - a.turn), of_rows, "not in place"),
+    ("a block turned otherwise", "turned", SetBlock, lambda a: replace(a, turn=270), of_rows, "not in place"),
     (
         "two kinds exchanged",
         "two kinds",

@@ -76,6 +76,19 @@ def test_blocks_turned_half_round_say_so(room: Flask, store: Store) -> None:
     assert "↓" in page
 
 
+def test_blocks_turned_by_a_quarter_say_where_their_upper_edge_lies(room: Flask, store: Store) -> None:
+    plan = NINE.replace(
+        "half_turns = false", 'turns = [["0", "90", "180"], ["270"]]'.replace('["270"]', '["270", 0, 0]')
+    )
+    page = page_of(room, store, plan)
+    assert [arrow in page for arrow in "→↓←"] == [True] * 3
+    assert "turned a quarter clockwise: its upper edge lies there" in page
+    quilt = Quilt(Visitor(room), add_quilt(store, plan))
+    assert "turned a quarter anticlockwise: upper edge to the left" in words_of(
+        quilt.visitor.get(f"{quilt.at}/layout?block=4")
+    )
+
+
 def test_a_quilt_that_is_not_there(room: Flask) -> None:
     assert Visitor(room).get("/quilts/nobody/layout").status_code == 404
 

@@ -20,6 +20,7 @@ from tracker.progress.ledger import Progress
 from tracker.progress.tap_kinds import read_tap
 from tracker.route.compiler import compile_plan
 from tracker.web.opened import without_rows
+from tracker.words.names import TURNED
 from tracker.words.step_words import Words
 from tracker.work.steps import AddStrips, Checklist, PressSeams, Step, Trim
 from tracker.work.whole_blocks import JoinParts, SetBlock
@@ -36,6 +37,14 @@ picture = '''
 S R S
 R T R
 S R S
+'''
+[blocks.leaf]
+name = "Leaf"
+cell = "2"
+picture = '''
+S R\\S R
+S/R R T
+S S/R R
 '''
 [blocks.plain]
 name = "Plain"
@@ -56,6 +65,9 @@ def nines(across: int, down: int) -> str:
     return f'[quilt]\nblock = "nine"\nacross = {across}\ndown = {down}'
 
 
+TURNS = '\nturns = [["0", "90"], [270, "180"]]'
+
+
 SETTINGS = {
     "straight": nines(3, 2),
     "two kinds": '[quilt]\nblocks = [["nine", "plain", "nine"], ["plain", "nine", "plain"]]',
@@ -66,7 +78,9 @@ SETTINGS = {
     "one row": nines(11, 1) + SASH + BORDER,
     "one column": nines(1, 3) + CORNERED + LAYERS,
     "one block": nines(1, 1) + BORDER + LAYERS,
+    "turned": '[quilt]\nblocks = [["leaf", "nine", "leaf"], ["leaf", "leaf", "plain"]]' + TURNS,
     "on point": nines(3, 2) + ON_POINT,
+    "on point, turned": '[quilt]\nblock = "leaf"\nacross = 2\ndown = 2' + ON_POINT + TURNS,
     "on point, one block": nines(1, 1) + ON_POINT + BORDER,
     "on point, one column": nines(1, 3) + ON_POINT,
     "on point, sashes": nines(3, 2) + ON_POINT + SASH,
@@ -169,7 +183,8 @@ def test_every_block_is_named_where_it_is_laid(setting: str) -> None:
         if isinstance(step.action, SetBlock):
             said = [int(number) for number in re.findall(r"\d+", words.text(step).partition(" in ")[0])]
             assert tuple(said) == step.blocks
-            assert ("half round" in words.text(step)) == bool(step.action.turn)
+            assert ("turned" in words.text(step)) == bool(step.action.turn)
+            assert TURNED[step.action.turn] in words.text(step) or not step.action.turn
             laid += said
     assert sorted(laid) == list(range(1, sum(map(len, plan.quilt.places)) + 1))
 

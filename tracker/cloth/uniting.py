@@ -15,8 +15,8 @@ from tracker.work.whole_blocks import Bind, ClipEars, CutLengths, JoinEnds, Join
 
 def set_block(piece: Piece, action: SetBlock) -> Piece:
     """A block turned as it lies in the quilt. Its own cells count no more; it is a block of its row."""
-    if action.turn not in (0, 180):
-        raise Impossible("bad word", word=action.turn, needed="0, 180")
+    if action.turn not in (0, 90, 180, 270):
+        raise Impossible("bad word", word=action.turn, needed="0, 90, 180, 270")
     return replace(turned_piece(piece, action.turn), cells=((action.row - 1, 0),))
 
 

@@ -9,7 +9,7 @@ from html import escape
 from tracker.drawing import signs
 from tracker.drawing.canvas import INK, Sheet, arrow_shape, closed
 from tracker.drawing.tile_layout import Layout, Tile
-from tracker.drawing.tiles import PAPER, Tiler
+from tracker.drawing.tiles import PAPER, Tiler, upper_edge_arrow
 from tracker.drawing.view import ClothView, largest_scale
 from tracker.exact.geometry import box, least
 from tracker.exact.measure import Measure
@@ -109,16 +109,15 @@ def _marked(view: ClothView, tiler: Tiler, blocks: Sequence[Tile], shown: Mappin
     numbers, letters, arrows = [], [], []
     for tile in blocks:
         assert tile.block is not None
-        own, turned = _of(tile, shown), bool(tiler.layout.place(tile.block).turn)
+        own, turn = _of(tile, shown), tiler.layout.place(tile.block).turn
         x, y = view.spot(tiler.middle(tile))
-        lower = bool(own.letter) or turned
+        lower = bool(own.letter or turn)
         numbers.append((str(tile.block), (x, y - 16 if lower else y), 44 if tile.block < 1000 else 32))
         if own.letter:
-            letters.append((own.letter, (x - 16 if turned else x, y + 24), 34))
-        if turned:
-            at = x + 18 if own.letter else x
-            ends = ((at + 8, y + 8), (at - 10, y + 40)) if tiler.upright else ((at, y + 6), (at, y + 42))
-            arrows.append(arrow_shape(ends, 9))
+            letters.append((own.letter, (x - 16 if turn else x, y + 24), 34))
+        if turn:
+            middle = (x + 18 if own.letter else x, y + 24)
+            arrows.append(arrow_shape(upper_edge_arrow(middle, 18, turn, tiler.upright), 9))
         if own.reached == PLACED:
             signs.junction(view.sheet, (x, y - 46) if tiler.upright else (x + 34, y - 34), True, 13)
     view.sheet.letters(numbers, "numbers")

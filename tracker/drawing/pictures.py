@@ -9,7 +9,7 @@ from itertools import accumulate
 from tracker.cloth.pieces import Facet, shift
 from tracker.drawing.canvas import FIGURE, INK, Sheet, closed
 from tracker.drawing.scene import counted, named
-from tracker.drawing.tile_layout import Layout, upright
+from tracker.drawing.tile_layout import Layout, own_corner, upright
 from tracker.drawing.view import ClothView, largest_scale
 from tracker.exact.geometry import ONE, XY, ZERO, Polygon, intersection, least, rectangle, without
 from tracker.exact.measure import ROOT2, Measure
@@ -173,11 +173,13 @@ def _straight(plan: Plan) -> Laid:
     lefts, tops = (
         list(accumulate(sides[:-1], lambda edge, side: edge + side + sash, initial=ZERO)) for sides in (widths, heights)
     )
-    places = [
-        (key, (left, top), 0)
-        for top, keys in zip(tops, quilt.places, strict=True)
-        for left, key in zip(lefts, keys, strict=True)
-    ]
+    boxes = (
+        (left, top, left + width, top + height)
+        for top, height in zip(tops, heights, strict=True)
+        for left, width in zip(lefts, widths, strict=True)
+    )
+    lying = zip(quilt.blocks_in_order(), boxes, quilt.turns_in_order(), strict=True)
+    places = [(key, own_corner(box, turn), turn) for key, box, turn in lying]
     size = lefts[-1] + widths[-1], tops[-1] + heights[-1]
     across = list(zip(lefts, widths, strict=True))
     down = list(zip(tops, heights, strict=True))
@@ -220,10 +222,14 @@ def _on_point(plan: Plan) -> Laid:
         diagonal * ((len(quilt.places) + 1) // 2) - 2 * edge,
     )
     places: list[tuple[str, XY, int]] = []
+    turns = quilt.turns_in_order()
     for row, keys in enumerate(quilt.places):
         for column, key in enumerate(keys):
-            # A block turned by 45 degrees hangs from its upper corner.
-            places.append((key, (diagonal * column + diagonal / 2 * (1 + row % 2) - edge, diagonal / 2 * row), 45))
+            # A block turned by 45 degrees hangs from its upper corner, if it is not turned further.
+            turn = next(turns)
+            x, y = upright(own_corner((ZERO, ZERO, side, side), turn))
+            left, top = diagonal * column + diagonal / 2 * (1 + row % 2) - edge, diagonal / 2 * row
+            places.append((key, (left + x, top + y), 45 + turn))
     return size, places, list(_round_slanting_blocks(plan, size))
 
 

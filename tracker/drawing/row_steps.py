@@ -23,6 +23,7 @@ from tracker.drawing.view import ClothView, largest_scale
 from tracker.exact.geometry import ZERO, Box, box, greatest
 from tracker.exact.measure import Measure
 from tracker.quilt.lattice import BLOCK, LatticeRow, joined_count, left_end, places_of, upper_edge
+from tracker.words.names import upper_edge_lies
 from tracker.work.steps import PressSeams, SeamPress
 from tracker.work.things import Kind, Thing
 from tracker.work.whole_blocks import ClipEars, JoinParts, Nest, SetBlock
@@ -81,9 +82,7 @@ def _laid_before(scene: Scene) -> set[int]:
 
 
 def _way_words(layout: Layout, action: SetBlock) -> str:
-    if layout.is_on_point:
-        return "upper edge to the " + ("lower left" if action.turn else "upper right")
-    return "upper edge below" if action.turn else "upper edge at the top"
+    return f"upper edge {upper_edge_lies(action.turn, layout.is_on_point)}"
 
 
 def _way_up(scene: Scene, layout: Layout, action: SetBlock, top: int) -> None:

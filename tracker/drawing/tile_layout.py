@@ -53,7 +53,9 @@ class Layout:
         self.plan = plan
         self.rows = rows_of(plan)
         pressed = list(chain.from_iterable(checklist.pressing.places)) if checklist is not None else []
-        self.places = pressed or [PlacePressing(key, 0, 0) for key in plan.quilt.blocks_in_order()]
+        quilt = plan.quilt
+        wanted = zip(quilt.blocks_in_order(), quilt.turns_in_order(), strict=True)
+        self.places = pressed or [PlacePressing(key, 0, turn) for key, turn in wanted]
 
     @property
     def is_on_point(self) -> bool:
@@ -105,6 +107,12 @@ class Layout:
 def bounds_of(tiles: Iterable[Tile]) -> Box:
     """The box round several tiles."""
     return box(corner for tile in tiles for corner in (tile.bounds[:2], tile.bounds[2:]))
+
+
+def own_corner(bounds: Box, turn: int) -> XY:
+    """Where the upper left corner of what lies in a box comes to lie, turned clockwise by so many degrees."""
+    left, top, right, bottom = bounds
+    return {0: (left, top), 90: (right, top), 180: (right, bottom), 270: (left, bottom)}[turn]
 
 
 def upright(point: XY) -> XY:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from tracker.cloth.pieces import Facet
-from tracker.drawing.canvas import INK, Sheet, arrow_shape, closed
+from tracker.drawing.canvas import INK, Sheet, Spot, Stretch, arrow_shape, closed
 from tracker.drawing.pictures import tile_picture
-from tracker.drawing.tile_layout import Layout, Tile, upright
+from tracker.drawing.tile_layout import Layout, Tile, own_corner, upright
 from tracker.drawing.view import ClothView
 from tracker.exact.geometry import XY, Polygon, least
 from tracker.work.steps import Size
@@ -73,8 +73,8 @@ class Tiler:
             if picture is None:
                 plain.append(tile)
                 continue
-            # The picture hangs from the block's upper left corner, which lies lower right once it is turned.
-            x, y = view.spot(self.hung(tile.bounds[2:] if place.turn else tile.bounds[:2]))
+            # The picture hangs from the block's own upper left corner, wherever that lies once it is turned.
+            x, y = view.spot(self.hung(own_corner(tile.bounds, place.turn)))
             turn = place.turn + (45 if self.upright else 0)
             rotated = f" rotate({turn})" if turn else ""
             self.sheet.add(f'<use class="block" transform="translate({x} {y}){rotated}{picture}/>')
@@ -107,15 +107,23 @@ class Tiler:
             if size < LEAST_NUMBER:
                 continue
             x, y = view.spot(self.middle(tile))
-            turned = upper and bool(self.layout.place(tile.block).turn)
-            words.append((str(tile.block), (x, y - size // 3 if turned else y), size))
-            if turned:
-                tail, tip = (x, y + size // 8), (x, y + size)
-                if self.upright:
-                    tail, tip = (x + size // 3, y + size // 4), (x - size // 3, y + size * 9 // 10)
-                arrows.append(arrow_shape((tail, tip), max(size // 6, 6)))
+            turn = self.layout.place(tile.block).turn if upper else 0
+            words.append((str(tile.block), (x, y - size // 3 if turn else y), size))
+            if turn:
+                ends = upper_edge_arrow((x, y + size * 9 // 16), size * 7 // 16, turn, self.upright)
+                arrows.append(arrow_shape(ends, max(size // 6, 6)))
         self.sheet.letters(words, "numbers")
         self.sheet.arrows(arrows, "turned")
+
+
+def upper_edge_arrow(middle: Spot, reach: int, turn: int, upright: bool) -> Stretch:
+    """An arrow about a spot, pointing to where the upper edge of a turned block lies; `upright` on point."""
+    dx, dy = {0: (0, -1), 90: (1, 0), 180: (0, 1), 270: (-1, 0)}[turn]
+    if upright:
+        # An eighth of a turn more; a slanting arrow reaches as far each way by three quarters.
+        dx, dy, reach = dx - dy, dx + dy, reach * 3 // 4
+    (x, y), far, high = middle, dx * reach, dy * reach
+    return (x - far, y - high), (x + far, y + high)
 
 
 def outline(view: ClothView, size: Size) -> None:

@@ -13,6 +13,9 @@ from tracker.plan.toml_text import Path, TomlLines, Unquoted, invisible
 
 MOST_PROBLEMS = 50
 MOST_STRIPS = 100
+MOST_TURNS = 10_000
+TURNS = ("0", "90", "180", "270")
+"""How far a block can be turned, clockwise in degrees."""
 LONGEST_LENGTH = 10_000
 _FINEST = 1_000_000
 _LENGTH_KINDS = {
@@ -305,6 +308,28 @@ class Fields:
             words = tuple(self.written(mark) for mark in marks)
             self.fault("ruler", key, described(self.table[key]), either(words))
         return found
+
+    def turns(self, key: str) -> tuple[tuple[int, ...], ...]:
+        """Rows of quarter turns, all equally long: `[["0", "90"], ["270", "180"]]`."""
+        value, example = self.table[key], f'as {key} = [["0", "90"], ["270", "180"]]'
+        if not isinstance(value, list) or not value or not all(isinstance(row, list) and row for row in value):
+            self.fault(
+                "list of rows", key, "a list without rows" if isinstance(value, list) else described(value), example
+            )
+            return ()
+        if len({len(row) for row in value}) > 1:
+            self.fault("uneven turns", key)
+            return ()
+        if sum(map(len, value)) > MOST_TURNS:
+            self.fault("too many turns", key, f"{sum(map(len, value)):,}", f"at most {MOST_TURNS:,}")
+            return ()
+        for number, row in enumerate(value):
+            for place, turn in enumerate(row):
+                if isinstance(turn, (bool, Unquoted)) or str(turn) not in TURNS:
+                    path = (*self.path, key, number)
+                    self.report.add("turn", path, described(turn), either(TURNS), row=number + 1, cell=place + 1)
+                    self.faulty.add(key)
+        return () if key in self.faulty else tuple(tuple(int(turn) for turn in row) for row in value)
 
     def colour(self, key: str) -> str:
         """`#e4dccb`, or `#fff` for `#ffffff`, in small letters; empty where there is none."""

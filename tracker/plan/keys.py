@@ -210,6 +210,16 @@ def strip(says: str, usual: Callable[[Defaults], Measure] | None = None) -> Key:
     return Key(says, read, length_line, ("cut",) if usual else ("cut", "finished"))
 
 
+def turns(says: str) -> Key:
+    """Rows of quarter turns, in degrees; empty where nothing is said."""
+
+    def write(name: str, value: tuple[tuple[int, ...], ...], _: str) -> str | None:
+        rows = (f"[{', '.join(quoted(str(turn)) for turn in row)}]" for row in value)
+        return f"{name} = [{', '.join(rows)}]" if value else None
+
+    return Key(says, lambda fields, name: fields.turns(name) if name in fields else (), write)
+
+
 def beyond(says: str) -> Key:
     """How far something reaches beyond the top; always written."""
     return Key(says, lambda fields, name: fields.length(name, DEFAULTS[fields.unit].beyond), length_line)

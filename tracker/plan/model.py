@@ -25,6 +25,7 @@ from tracker.plan.keys import (
     text,
     together,
     tone,
+    turns,
     unit,
     whole,
 )
@@ -193,11 +194,24 @@ class Quilt:
     binding: Binding | None = from_file(together("what the edge is bound with", "binding"), default=None)
     backing: Backing | None = from_file(together("the back of the quilt", "backing"), default=None)
     batting_beyond: Measure | None = from_file(together("what lies between top and backing", "batting"), default=None)
+    turns: tuple[tuple[int, ...], ...] = from_file(
+        turns(
+            'quarter turns of the blocks, clockwise, over and over: `[["0", "90"], ["270", "180"]]`; no '
+            "other half turns then"
+        ),
+        default=(),
+    )
 
     def blocks_in_order(self) -> Iterator[str]:
         """Block keys place by place, in reading order."""
         for row in self.places:
             yield from row
+
+    def turns_in_order(self) -> Iterator[int]:
+        """How far each block is to be turned, clockwise in degrees, place by place; 0 where nothing is said."""
+        for row, keys in enumerate(self.places):
+            pattern = self.turns[row % len(self.turns)] if self.turns else (0,)
+            yield from (pattern[column % len(pattern)] for column in range(len(keys)))
 
 
 @dataclass(frozen=True)

@@ -192,6 +192,10 @@ KINDS: dict[str, tuple[str, str]] = {
     "ends on point": (IMPOSSIBLE, "there are {read} rows; on point it is an odd number, for a long row ends it"),
     "row heights": (IMPOSSIBLE, "{read}; all of a row are equally high, here {right}"),
     "column widths": (IMPOSSIBLE, "{read}; all of a column are equally wide, here {right}"),
+    "turn": (MISSPELT, "read {read}; a block is turned clockwise by {right}"),
+    "uneven turns": (UNCLEAR, "{key} has rows of different lengths; all of them have as many turns"),
+    "too many turns": (IMPOSSIBLE, "{key} has {read} turns; it can have {right}"),
+    "square to turn": (IMPOSSIBLE, "{read}; only square blocks are turned by a quarter, others by 0 or 180"),
     "square on point": (IMPOSSIBLE, "{read}; on point all blocks are squares of one size, here {right}"),
 }
 """Every kind of problem: which of the three faults it is, and its wording."""

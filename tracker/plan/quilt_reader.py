@@ -28,6 +28,7 @@ def read_quilt(plan: Fields, blocks: Mapping[str, Block | None]) -> Quilt:
     places = _places(fields, blocks, own["setting"])
     if fields.report.seam is not None and fields.report.number == before:
         _check_sizes(fields, places, blocks, fields.report.seam, own["setting"])
+        _check_turns(fields, Quilt(places, turns=own["turns"]), blocks, fields.report.seam)
     batting = filled(fields, "batting", Batting)
     return Quilt(
         **own,
@@ -131,6 +132,20 @@ def _check_sizes(
                     told.add((kind, key))
                     read = f"block {key} is {fields.written(width)} by {fields.written(height)}"
                     _size_fault(fields, kind, row, column, read, fields.written(right))
+
+
+def _check_turns(fields: Fields, quilt: Quilt, blocks: Mapping[str, Block | None], seam: Measure) -> None:
+    """Only square blocks can be turned by a quarter."""
+    told = set()
+    for key, turn in zip(quilt.blocks_in_order(), quilt.turns_in_order(), strict=True):
+        block = blocks.get(key)
+        if block is None or key in told or not turn % 180:
+            continue
+        width, height = block.finished(seam)
+        if width != height:
+            told.add(key)
+            read = f"block {key} is {fields.written(width)} by {fields.written(height)}"
+            fields.fault("square to turn", "turns", read)
 
 
 def _size_fault(fields: Fields, kind: str, row: int, column: int, read: str, right: str) -> None:

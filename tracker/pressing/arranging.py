@@ -65,14 +65,18 @@ Tie = tuple[int, int, int, int]
 
 
 def arrange(
-    kinds: Sequence[SeamLines], places: Sequence[int], neighbours: Sequence[Neighbours], patience: int
+    kinds: Sequence[SeamLines],
+    places: Sequence[int],
+    lie: Sequence[int],
+    neighbours: Sequence[Neighbours],
+    patience: int,
 ) -> Arranged:
-    """Versions and turns for places, each of the kind with that number.
+    """Versions and turns for places, each of the kind with that number, lying in quarter turns that are not chosen.
 
     A kind may be turned where its `Lines.turned` says how. `patience` is how many places the search may fill for each
     number of versions before it is content with what it has.
     """
-    table = _CostTable(kinds, places, neighbours)
+    table = _CostTable(kinds, places, lie, neighbours)
     proven = True
     for versions in range(len(set(places)), len(places) + 1):
         search = _VersionSearch(table, versions, max(patience, 4 * len(places)))
@@ -86,10 +90,15 @@ def arrange(
 class _CostTable:
     """What does not change during the search: who meets whom, and which meetings must be lost somewhere."""
 
-    def __init__(self, kinds: Sequence[SeamLines], places: Sequence[int], neighbours: Sequence[Neighbours]) -> None:
-        self.kinds, self.places, self.neighbours = kinds, places, neighbours
-        self.edges = [{edge: _ends(kind, edge) for edge in kind.block.edges} for kind in kinds]
-        self._links: dict[tuple[int, int, tuple[str, str]], tuple[_Link, ...]] = {}
+    def __init__(
+        self, kinds: Sequence[SeamLines], places: Sequence[int], lie: Sequence[int], neighbours: Sequence[Neighbours]
+    ) -> None:
+        self.kinds, self.places, self.lie, self.neighbours = kinds, places, lie, neighbours
+        self.edges = {
+            (kind, turn): {edge: _ends(kinds[kind], edge, turn) for edge in kinds[kind].block.edges}
+            for kind, turn in dict.fromkeys(zip(places, lie, strict=True))
+        }
+        self._links: dict[tuple[object, ...], tuple[_Link, ...]] = {}
         self.before: list[list[int]] = [[] for _ in places]
         for number, pair in enumerate(neighbours):
             self.before[pair.second].append(number)
@@ -102,14 +111,21 @@ class _CostTable:
         self.stride = 1 + sum(map(len, self.beside)) // MOST_REMEMBERED
 
     def links(self, number: int) -> tuple[_Link, ...]:
-        """The meetings between two neighbours, the same for all neighbours of those kinds."""
+        """The meetings between two neighbours, the same for all neighbours of those kinds that lie so."""
         pair = self.neighbours[number]
-        key = self.places[pair.first], self.places[pair.second], pair.edges
+        key = self.neighbours_alike(pair)
         if key not in self._links:
-            first, second = self.edges[key[0]][pair.edges[0]], self.edges[key[1]][pair.edges[1]]
-            blocks = self.kinds[key[0]].block, self.kinds[key[1]].block
-            self._links[key] = tuple(_Link(first[at], second[at]) for at, _ in meeting_ends(*blocks, pair.edges))
+            (one, turn), (other, other_turn) = key[:2]
+            first, second = self.edges[one, turn][pair.edges[0]], self.edges[other, other_turn][pair.edges[1]]
+            blocks = self.kinds[one].block, self.kinds[other].block
+            met = meeting_ends(*blocks, pair.edges, (turn, other_turn))
+            self._links[key] = tuple(_Link(first[at], second[at]) for at, _ in met)
         return self._links[key]
+
+    def neighbours_alike(self, pair: Neighbours) -> tuple[tuple[int, int], tuple[int, int], tuple[str, str]]:
+        """The kinds of two neighbours, each with how it lies, and their edges."""
+        first, second = ((self.places[place], self.lie[place]) for place in (pair.first, pair.second))
+        return first, second, pair.edges
 
     def _beside(self) -> list[tuple[int, ...]]:
         """For each number of places filled, those among them that have a neighbour still to come."""
@@ -124,7 +140,9 @@ class _CostTable:
     def _find_losing(self) -> None:
         """Follow every line that begins at a seam pressed already; where it ends at one that does not fit, one of its
         meetings is lost, whichever."""
-        if not any(end.line is None for edges in self.edges for ends in edges.values() for end in ends.values()):
+        if not any(
+            end.line is None for edges in self.edges.values() for ends in edges.values() for end in ends.values()
+        ):
             return
         onward: dict[tuple[int, int], tuple[int, int]] = {}
         starts = []
@@ -156,12 +174,12 @@ class _CostTable:
             at = onward.get((self.neighbours[at[0]].second, link.second.line))
 
 
-def _ends(lines: SeamLines, edge: str) -> dict[Measure, _End]:
+def _ends(lines: SeamLines, edge: str, turn: int) -> dict[Measure, _End]:
     ends = {}
-    for at, seam in lines.block.edges[edge].items():
+    for at, (seam, over) in lines.block.at_edge(edge, turn).items():
         line, place = lines.place[seam]
         ways = lines.lines[line]
-        ends[at] = _End(line if ways.free else None, ways.ways[0][place])
+        ends[at] = _End(line if ways.free else None, ways.ways[0][place] ^ over)
     return ends
 
 
@@ -298,7 +316,7 @@ class _VersionSearch:
     def _ties_between(self, number: int, one: _VersionChoice, other: _VersionChoice) -> tuple[Tie, ...]:
         pair, places = self.table.neighbours[number], self.table.places
         kinds = places[pair.first], places[pair.second]
-        key = (*kinds, pair.edges, one.version, one.turn, other.version, other.turn)
+        key = (self.table.neighbours_alike(pair), one.version, one.turn, other.version, other.turn)
         if key not in self._ties_of:
             found = []
             for at, link in enumerate(self.table.links(number)):

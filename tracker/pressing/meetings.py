@@ -75,8 +75,8 @@ class BlockSeams:
     `meetings` stand in the order of the joins. `rows` are the seams of each joined piece that has several, each with
     the number of the habit (of `habits`) that would have them all go one way. `edges` holds for each edge of the block
     (with its frames) where which seam runs out, measured from its left or top (finished). `turned` is for each seam the
-    one that lies there after half a turn, None where the block then looks, or is pressed inside, otherwise. `frame` is
-    the cloth of the last frame, which lies along all edges.
+    one that lies there after half a turn, None where the block then looks, or is pressed inside, otherwise. `size` is
+    the block's, `frame` the cloth of its last frame, which lies along all edges.
     """
 
     seams: tuple[BlockSeam, ...]
@@ -85,7 +85,18 @@ class BlockSeams:
     edges: dict[str, dict[Measure, int]]
     turned: tuple[int, ...] | None
     habits: int
+    size: tuple[Measure, Measure]
     frame: str | None = None
+
+    def at_edge(self, edge: str, turn: int) -> dict[Measure, tuple[int, int]]:
+        """Where seams run out at an edge of the block as it lies, `turn` quarters of a turn clockwise: each seam by how
+        far it lies from the left or top, with 1 where the side that it is pressed to is the other one then."""
+        own = EDGES[(EDGES.index(edge) - turn) % 4]
+        upright = own in ("top", "bottom")
+        # A quarter turn brings what is above to the right, and what is on the right below.
+        over = turn in (2, 3 if upright else 1)
+        length = self.size[0 if upright else 1]
+        return {length - at if over else at: (seam, int(over)) for at, seam in self.edges[own].items()}
 
     def unnested(self, sides: tuple[int, ...]) -> int:
         """How many meetings do not nest when the seams are pressed to these sides."""
@@ -102,19 +113,24 @@ def habits_of(plan: Plan) -> tuple[tuple[str, ...], ...]:
     return FIRST_HABITS if plan.reckoning == 1 else HABITS[plan.press_rows]
 
 
+Ends = tuple[int, int]
+"""A seam that runs out at an edge, and 1 where the side it is pressed to is the other one as its block lies."""
+
+
 def meeting_ends(
-    first: BlockSeams, second: BlockSeams, edges: tuple[str, str]
-) -> Iterator[tuple[Measure, tuple[int, int]]]:
-    """Where seams of two blocks meet that are sewn to each other at these edges, and the seam of each.
+    first: BlockSeams, second: BlockSeams, edges: tuple[str, str], turns: tuple[int, int]
+) -> Iterator[tuple[Measure, tuple[Ends, Ends]]]:
+    """Where seams of two blocks meet that are sewn to each other at these edges, each turned by so many quarters; and
+    the seam of each.
 
     Where a cloth meets itself (the frames of neighbours) nobody minds: those are left out.
     """
     if first.frame is not None and first.frame == second.frame:
         return
-    there = second.edges[edges[1]]
-    for at, seam in first.edges[edges[0]].items():
+    there = second.at_edge(edges[1], turns[1])
+    for at, end in first.at_edge(edges[0], turns[0]).items():
         if at in there:
-            yield at, (seam, there[at])
+            yield at, (end, there[at])
 
 
 def block_seams(block: Block, root: Node, plan: Plan) -> BlockSeams:
@@ -176,7 +192,8 @@ class _SeamReader:
         if self.block.frames:
             frame = None if self.plan.reckoning == 1 else self.block.frames[-1].fabric
             edges, turned = self._framed(turned)
-        return BlockSeams(tuple(self.seams), meetings, rows, edges, turned, len(self.habits), frame)
+        size = self.block.finished(self.plan.seam)
+        return BlockSeams(tuple(self.seams), meetings, rows, edges, turned, len(self.habits), size, frame)
 
     def _row_habit(self, piece: Joined) -> int:
         """The number of the habit that would have all seams of a joined piece go one way."""

@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from tracker.exact.kept import Kept
+from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.pressing.arranging import Arranged, Neighbours, arrange
 from tracker.pressing.block_pressing import SeamLines, Sides, lines_of
-from tracker.pressing.meetings import BlockSeams, block_seams, meeting_ends, row_or_unit
+from tracker.pressing.meetings import BlockSeams, block_seams, row_or_unit
 from tracker.units.joins import Joined, Node
 from tracker.work.steps import BlockPressing, PlacePressing, Pressing, PressVersion, SeamPress
 
@@ -30,12 +31,14 @@ LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 @dataclass(frozen=True)
 class PressedQuilt:
     """`seams` and `versions` (sides of its seams) of each kind of block; what lies in each place, in reading order: the
-    kind (`keys`), its version and half turns. `proven` is false where a large quilt was not searched to the end."""
+    kind (`keys`), its version and half turns, and the quarter turns that the plan wants (`lie`). `proven` is false
+    where a large quilt was not searched to the end."""
 
     seams: Mapping[str, BlockSeams]
     versions: Mapping[str, tuple[Sides, ...]]
     keys: tuple[str, ...]
     places: tuple[tuple[int, int], ...]
+    lie: tuple[int, ...]
     proven: bool
 
     def blocks(self, key: str, version: int) -> tuple[int, ...]:
@@ -43,11 +46,16 @@ class PressedQuilt:
         lying = enumerate(zip(self.keys, self.places, strict=True), 1)
         return tuple(number for number, (of, (own, _)) in lying if of == key and own == version)
 
-    def lying(self, place: int) -> Sides:
-        """The sides of a block's seams as they lie in a place (from 0) of the quilt."""
+    def turn(self, place: int) -> int:
+        """How far the block in a place (from 0) is turned, clockwise in degrees."""
+        return 180 * self.places[place][1] + 90 * self.lie[place]
+
+    def ends(self, place: int, edge: str) -> dict[Measure, int]:
+        """Where seams run out at an edge of the block in a place, as it lies, and the side each is pressed to."""
         key, (version, turn) = self.keys[place], self.places[place]
-        sides = self.versions[key][version]
-        return self.seams[key].upside_down(sides) if turn else sides
+        seams, sides = self.seams[key], self.versions[key][version]
+        lying = seams.upside_down(sides) if turn else sides
+        return {at: lying[seam] ^ over for at, (seam, over) in seams.at_edge(edge, self.lie[place]).items()}
 
 
 def press_quilt(plan: Plan, roots: Mapping[str, Node], patience: int = PATIENCE) -> PressedQuilt:
@@ -62,8 +70,9 @@ def press_seams(plan: Plan, seams: Mapping[str, BlockSeams], patience: int = PAT
     kinds = list(seams)
     lines = [lines_of(seams[key]) for key in kinds]
     numbers = [kinds.index(key) for key in keys]
-    arranged = arrange(lines, numbers, list(neighbours(plan)), patience)
-    return PressedQuilt(seams, _sides(kinds, lines, arranged), tuple(keys), arranged.places, arranged.proven)
+    lie = tuple(turn // 90 for turn in plan.quilt.turns_in_order())
+    arranged = arrange(lines, numbers, lie, list(neighbours(plan)), patience)
+    return PressedQuilt(seams, _sides(kinds, lines, arranged), tuple(keys), arranged.places, lie, arranged.proven)
 
 
 def quilt_seams(plan: Plan, key: str, root: Node) -> BlockSeams:
@@ -71,7 +80,7 @@ def quilt_seams(plan: Plan, key: str, root: Node) -> BlockSeams:
     block = plan.blocks[key]
     kept = block.columns, block.rows, block.frames, root, plan.settings
     found = SEAMS.get(kept, lambda: block_seams(block, root, plan))
-    return found if plan.quilt.half_turns else replace(found, turned=None)
+    return found if plan.quilt.half_turns and not plan.quilt.turns else replace(found, turned=None)
 
 
 def _sides(kinds: list[str], lines: list[SeamLines], arranged: Arranged) -> dict[str, tuple[Sides, ...]]:
@@ -120,13 +129,13 @@ def _above_on_point(
 
 def unnested_between(plan: Plan, pressed: PressedQuilt) -> int:
     """How many meetings of seams of neighbouring blocks do not nest; a cloth that meets itself is not counted."""
-    keys = pressed.keys
-    lying = [pressed.lying(place) for place in range(len(keys))]
     count = 0
     for pair in neighbours(plan):
-        first, second = pressed.seams[keys[pair.first]], pressed.seams[keys[pair.second]]
-        met = meeting_ends(first, second, pair.edges)
-        count += sum(lying[pair.first][own] == lying[pair.second][other] for _, (own, other) in met)
+        first, second = (pressed.seams[pressed.keys[place]] for place in (pair.first, pair.second))
+        if first.frame is not None and first.frame == second.frame:
+            continue
+        own, other = pressed.ends(pair.first, pair.edges[0]), pressed.ends(pair.second, pair.edges[1])
+        count += sum(own[at] == other[at] for at in own if at in other)
     return count
 
 
@@ -150,8 +159,8 @@ def pressing_of(plan: Plan, roots: Mapping[str, Node], pressed: PressedQuilt) ->
             own.append(PressVersion(letter(number), pressed.blocks(key, number), seams, unnested))
         blocks.append(BlockPressing(key, tuple(own)))
     lying = [
-        PlacePressing(key, version, 180 * turn)
-        for key, (version, turn) in zip(pressed.keys, pressed.places, strict=True)
+        PlacePressing(key, version, pressed.turn(place))
+        for place, (key, (version, _)) in enumerate(zip(pressed.keys, pressed.places, strict=True))
     ]
     rows, start = [], 0
     for row in plan.quilt.places:

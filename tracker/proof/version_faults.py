@@ -7,7 +7,7 @@ seams that meet between blocks, is held to the cloth of the finished blocks.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import accumulate, count, pairwise, product
@@ -19,7 +19,7 @@ from tracker.cloth.sewing import Trace
 from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.plan.model import Plan
 from tracker.proof.block_picture import difference_from_picture
-from tracker.work.steps import Checklist, LayOut, Pin, PressSeams, PressVersion, SeamPress, Step
+from tracker.work.steps import Checklist, LayOut, Pin, PlacePressing, PressSeams, PressVersion, SeamPress, Step
 from tracker.work.things import Thing, in_lines, unit_at
 from tracker.work.whole_blocks import SetBlock
 
@@ -201,12 +201,28 @@ def _places_faults(plan: Plan, checklist: Checklist, finished: Mapping[int, Cont
         if not isinstance(content, Piece):
             return
         lying[number] = content, place.turn
-        if place.turn and not (place.turn == 180 and plan.quilt.half_turns and _turns(plan, place.block, content)):
-            yield fault(WHERE, "may not be turned", block=number, found=place.turn)
+    yield from _turn_faults(plan, places, lying)
     unnested = _unnested_between(plan, lying)
     if pressing.unnested != unnested:
         what = "meetings between blocks that do not nest"
         yield fault(WHERE, "count", what=what, printed=pressing.unnested, found=unnested)
+
+
+def _turn_faults(
+    plan: Plan, places: Sequence[PlacePressing], lying: Mapping[int, tuple[Piece, int]]
+) -> Iterator[SewingFault]:
+    """Every block is turned as the plan wants it; where it wants nothing, only such as look the same upside down."""
+    wanted = plan.quilt.turns
+    rows = [(row, column) for row, keys in enumerate(plan.quilt.places) for column in range(len(keys))]
+    for number, (place, (row, column)) in enumerate(zip(places, rows, strict=True), 1):
+        if wanted:
+            line = wanted[row % len(wanted)]
+            if place.turn != line[column % len(line)]:
+                yield fault(WHERE, "may not be turned", block=number, found=place.turn)
+        elif place.turn and not (
+            place.turn == 180 and plan.quilt.half_turns and _turns(plan, place.block, lying[number][0])
+        ):
+            yield fault(WHERE, "may not be turned", block=number, found=place.turn)
 
 
 def _turns(plan: Plan, key: str, piece: Piece) -> bool:

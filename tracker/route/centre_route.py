@@ -145,8 +145,7 @@ class CentreRoute(TopBench):
             alike: dict[tuple[str, int, int], list[int]] = {}
             for part in row.parts:
                 if part.block is not None:
-                    key, (version, turns) = self.keys[part.block - 1], self.pressed.places[part.block - 1]
-                    alike.setdefault((key, version, 180 * turns), []).append(part.block)
+                    alike.setdefault(self._lies(part), []).append(part.block)
             for (key, version, turn), blocks in alike.items():
                 pile = self._set(row, key, version, turn, tuple(blocks))
                 placed.update(dict.fromkeys(blocks, pile))
@@ -253,14 +252,15 @@ class CentreRoute(TopBench):
             return {}
         key = (*self._lies(part), edge)
         if key not in self._ends:
-            sides, seams = self.pressed.lying(part.block - 1), self.pressed.seams[key[0]]
-            self._ends[key] = {at: (sides[seam], seams.frame) for at, seam in seams.edges[edge].items()}
+            frame = self.pressed.seams[key[0]].frame
+            self._ends[key] = {at: (side, frame) for at, side in self.pressed.ends(part.block - 1, edge).items()}
         return self._ends[key]
 
     def _lies(self, part: RowPart) -> tuple[str, int, int]:
-        """The kind, version and half turns of a part's block, alike for all blocks that lie alike."""
+        """The kind, version and turn of a part's block, alike for all blocks that lie alike."""
         assert part.block is not None
-        return self.keys[part.block - 1], *self.pressed.places[part.block - 1]
+        place = part.block - 1
+        return self.keys[place], self.pressed.places[place][0], self.pressed.turn(place)
 
     def _nests_in_row(self, row: LatticeRow, first: RowPart, second: RowPart) -> tuple[Nest, ...]:
         """Where seams of two neighbours meet. Blocks of a row lie level, so that places on both agree."""

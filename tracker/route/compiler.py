@@ -96,6 +96,7 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
         *_savings(plan, ready, ways),
         *_pressing_notices(pressing),
         *_quilt_notices(plan),
+        *_turned_cloths(plan),
     )
     spares = _spares(bench, times, needed_at_end)
     return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares, pressing)
@@ -350,6 +351,21 @@ def _quilt_notices(plan: Plan) -> list[Notice]:
     if plan.allowance == 1:
         notices.append(Notice("allowance of all", ()))
     return list(dict.fromkeys(notices))
+
+
+def _turned_cloths(plan: Plan) -> list[Notice]:
+    """Blocks that the plan has turned, with the cloths in them that have a direction."""
+    quilt = plan.quilt
+    lying = zip(quilt.blocks_in_order(), quilt.turns_in_order(), strict=True)
+    notices = []
+    for key in dict.fromkeys(key for key, turn in lying if turn):
+        block = plan.blocks[key]
+        cloths = dict.fromkeys(fabric for cell in block.cells for fabric in cell.quarters)
+        cloths |= dict.fromkeys(frame.fabric for frame in block.frames)
+        directed = tuple(fabric for fabric in cloths if plan.fabrics[fabric].directional)
+        if directed:
+            notices.append(Notice("cloth turned", (("block", key), ("fabrics", directed))))
+    return notices
 
 
 def _nearest_above(size: Measure, mark: Measure, above: Measure) -> Measure:

@@ -66,11 +66,11 @@ class TakeBack:
 
 @dataclass(frozen=True)
 class BlockPlace:
-    """One place of the quilt: the block's number, its pressing version's letter, whether it is turned half round."""
+    """One place of the quilt: the block's number, its pressing version's letter, how far it is turned (clockwise)."""
 
     number: int
     letter: str
-    turned: bool
+    turn: int
 
 
 def way(compiled: Compiled, step: Step | None) -> Way | None:
@@ -247,7 +247,7 @@ def placed(opened: Opened) -> list[list[BlockPlace]]:
     letters = {block.block: [version.letter for version in block.versions] for block in pressing.blocks}
     numbers = itertools.count(1)
     return [
-        [BlockPlace(next(numbers), letters[place.block][place.version], place.turn == 180) for place in row]
+        [BlockPlace(next(numbers), letters[place.block][place.version], place.turn) for place in row]
         for row in pressing.places
     ]
 

@@ -52,6 +52,25 @@ def plural(name: str, count: int) -> str:
     return re.sub(ending, many, name)
 
 
+TURNED = {
+    0: "as drawn",
+    90: "turned a quarter clockwise",
+    180: "turned half round",
+    270: "turned a quarter anticlockwise",
+}
+"""How a block lies, by its turn in degrees."""
+
+_UPPER_EDGES = {
+    False: {0: "at the top", 90: "to the right", 180: "below", 270: "to the left"},
+    True: {0: "to the upper right", 90: "to the lower right", 180: "to the lower left", 270: "to the upper left"},
+}
+
+
+def upper_edge_lies(turn: int, on_point: bool) -> str:
+    """Where the upper edge of a block lies that is turned so: `at the top`, `to the lower left`."""
+    return _UPPER_EDGES[on_point][turn]
+
+
 def words_of_use(use: str) -> str:
     """What pieces of one use are for."""
     return USES.get(use, f"for {plural(use, 2)}")
@@ -158,7 +177,7 @@ class Names:
             return things_named(pile.thing, count)
         name = self.plan.blocks[step.per].name if self._kinds > 1 else "block"
         said = f"{plural(name, count)} of row {step.action.row}" + (f", version {step.version}" if step.version else "")
-        return said + (", turned half round" if step.action.turn else "")
+        return said + (f", {TURNED[step.action.turn]}" if step.action.turn else "")
 
     def rows_in(self, thing: Thing) -> Sequence[LatticeRow]:
         """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""

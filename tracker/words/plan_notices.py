@@ -123,6 +123,14 @@ def _not_nested_between(names: Names, facts: dict[str, Any]) -> str:
     )
 
 
+def _cloth_turned(names: Names, facts: dict[str, Any]) -> str:
+    cloths = [names.fabric(key) for key in facts["fabrics"]]
+    return (
+        f"Block {names.plan.blocks[facts['block']].name} is turned in the quilt, as planned: {listed(cloths)}, which "
+        f"{'has' if len(cloths) == 1 else 'have'} a direction, {'is' if len(cloths) == 1 else 'are'} turned with it."
+    )
+
+
 _NOTICES = {
     "off the mark": _off_the_mark,
     "frame off the mark": _frame_off_the_mark,
@@ -137,6 +145,7 @@ _NOTICES = {
     "versions": _versions,
     "not nested": _not_nested,
     "not nested between": _not_nested_between,
+    "cloth turned": _cloth_turned,
 }
 
 

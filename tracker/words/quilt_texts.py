@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from tracker.exact.measure import Measure
 from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, LatticeRow
-from tracker.words.names import Names, listed, plural
+from tracker.words.names import TURNED, Names, listed, plural, upper_edge_lies
 from tracker.words.seam_words import FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting, pressed_by_hand
 from tracker.work.steps import AddStrips, CutApart, PressSeams, SeamPress, Step, Trim
 from tracker.work.things import SIDES, Kind, Stage, Thing
@@ -100,10 +100,9 @@ def _set_text(names: Names, step: Step, action: SetBlock) -> str:
     which = blocks_named(blocks) if blocks else f"{step.count} blocks"
     text = f"Lay {which} in {'its place' if one else 'their places'} in row {action.row}, right side up"
     on_point = names.plan.quilt.setting == "on point"
-    places = ("to the upper right", "to the lower left") if on_point else ("at the top", "below")
-    text += f", {'on point, ' if on_point else ''}{'turned half round: ' if action.turn else ''}"
-    text += f"{'its' if one else 'their'} upper edge{'' if one else 's'} {places[bool(action.turn)]}."
-    if action.turn:
+    text += f", {'on point, ' if on_point else ''}{f'{TURNED[action.turn]}: ' if action.turn else ''}"
+    text += f"{'its' if one else 'their'} upper edge{'' if one else 's'} {upper_edge_lies(action.turn, on_point)}."
+    if action.turn and not names.plan.quilt.turns:
         text += " Where the picture looks the same both ways, the seams on the back do not."
     if on_point:
         text += " Rows run slantwise here, down to the right."

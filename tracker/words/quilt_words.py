@@ -5,7 +5,7 @@ What to do is in `quilt_texts`.
 
 from __future__ import annotations
 
-from tracker.words.names import Names, listed, plural, things_named
+from tracker.words.names import TURNED, Names, listed, plural, things_named
 from tracker.words.quilt_texts import blocks_in_order, called, is_measured, quilt_text
 from tracker.words.seam_words import joined_check
 from tracker.work.steps import AddStrips, CutApart, Pile, PressSeams, Step, Trim
@@ -22,7 +22,7 @@ def quilt_title(names: Names, step: Step) -> str:
         case SetBlock(row, turn):
             block = plural(names.plan.blocks[step.per].name, step.count)
             version = f", version {step.version}," if step.version else ""
-            return f"Lay {block}{version} in row {row}{', turned half round' if turn else ''}"
+            return f"Lay {block}{version} in row {row}{f', {TURNED[turn]}' if turn else ''}"
         case JoinParts(direction="down") if thing.kind is not Kind.BACKING:
             rows, count = names.rows_in_order, names.joined_count(thing)
             return f"Join {called(rows[count - 1].thing)} to {'the top' if count > 2 else called(rows[0].thing)}"

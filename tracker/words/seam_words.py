@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from tracker.words.names import Names, listed, part_name, plural, side_by_side
+from tracker.words.names import TURNED, Names, listed, part_name, plural, side_by_side
 from tracker.work.steps import Pin, PlacePressing, PressSeams, PressVersion, SeamPress, Step
 from tracker.work.things import Kind, Thing
 from tracker.work.whole_blocks import Nest
@@ -143,6 +143,8 @@ def blocks_named(blocks: Sequence[int]) -> str:
 
 # The whole pressing, for a terminal
 
+_TURN_SIGNS = {0: "", 90: ">", 180: "^", 270: "<"}
+
 
 def pressing_lines(names: Names) -> Iterator[str]:
     """The pressing of a quilt, line by line: every version of every block, then what lies in each place."""
@@ -152,8 +154,9 @@ def pressing_lines(names: Names) -> Iterator[str]:
             title = f"{names.plan.blocks[block.block].name}, version {version.letter}"
             yield f"{title} ({blocks_named(version.blocks)}), seen from the back:"
             yield from (f"  {line}" for line in _version_lines(names, block.block, version))
-    turned = any(place.turn for row in pressing.places for place in row)
-    yield "In the quilt" + (" (^ is turned half round):" if turned else ":")
+    turns = sorted({place.turn for row in pressing.places for place in row} - {0})
+    signs = ", ".join(f"{_TURN_SIGNS[turn]} is {TURNED[turn]}" for turn in turns)
+    yield "In the quilt" + (f" ({signs}):" if signs else ":")
     for row in pressing.places:
         yield "  " + "  ".join(_placed(names, place, len(pressing.blocks) > 1) for place in row)
 
@@ -172,5 +175,5 @@ def _version_lines(names: Names, key: str, version: PressVersion) -> Iterator[st
 
 def _placed(names: Names, place: PlacePressing, several: bool) -> str:
     versions = next(block.versions for block in names.checklist.pressing.blocks if block.block == place.block)
-    letter = versions[place.version].letter + ("^" if place.turn else "")
+    letter = versions[place.version].letter + _TURN_SIGNS[place.turn]
     return f"{names.plan.blocks[place.block].name} {letter}" if several else letter

@@ -363,7 +363,7 @@ class BlockPressing:
 
 @dataclass(frozen=True)
 class PlacePressing:
-    """What lies in one place of the quilt: the block, which of its versions (from 0), and its turn (0 or 180)."""
+    """What lies in one place of the quilt: the block, which of its versions (from 0), and its turn (clockwise)."""
 
     block: str
     version: int

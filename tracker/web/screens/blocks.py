@@ -14,6 +14,7 @@ from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
+from tracker.words.names import TURNED
 from tracker.work import operations
 from tracker.work.whole_blocks import SetBlock
 
@@ -119,11 +120,11 @@ def cards(opened: Opened) -> list[Card]:
 def pressed(opened: Opened) -> list[str]:
     """For each block in order, how it is pressed and lies; empty where all of the quilt are alike."""
     places = [place for row in placed(opened) for place in row]
-    several, some_turned = len({place.letter for place in places}) > 1, any(place.turned for place in places)
+    several, some_turned = len({place.letter for place in places}) > 1, any(place.turn for place in places)
     words = []
     for place in places:
         said = [f"version {place.letter}"] if several else []
-        said += ["turned half round" if place.turned else "as drawn"] if some_turned else []
+        said += [TURNED[place.turn]] if some_turned else []
         words.append(", ".join(said))
     return words
 

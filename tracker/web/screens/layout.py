@@ -17,6 +17,7 @@ from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, Screen
+from tracker.words.names import TURNED, upper_edge_lies
 from tracker.work.steps import PressSeams, Step
 from tracker.work.whole_blocks import JoinParts, SetBlock
 
@@ -56,14 +57,15 @@ class Complete:
 class Map:
     """The layout map of a quilt, or of its part with the block in question: how many blocks lie, what is said.
 
-    `before` and `after` are blocks of the maps beside this one, where a quilt has several.
+    `turns` are the arrows of turned blocks with their words. `before` and `after` are blocks of the maps beside this
+    one, where a quilt has several.
     """
 
     drawing: str
     placed: int
     blocks: int
     letters: bool
-    turned: bool
+    turns: tuple[tuple[str, str], ...]
     complete: tuple[Complete, ...]
     carry_on: Way | None
     chosen: ChosenBlock | None
@@ -137,7 +139,10 @@ def map_of(opened: Opened, number: int | None) -> Map:
         placed=sum(each == PLACED for each in reached.values()),
         blocks=len(places),
         letters=several,
-        turned=any(place.turned for place in places.values()),
+        turns=tuple(
+            (_ARROWS[layout.is_on_point][turn], TURNED[turn])
+            for turn in sorted({place.turn for place in places.values()} - {0})
+        ),
         complete=tuple(_complete(opened, layout, reached))[:MOST_SAID],
         carry_on=_carry_on(opened, reached),
         chosen=None if number is None else _chosen(opened, places[number], reached[number], steps.get(number), several),
@@ -171,6 +176,9 @@ def _reached(opened: Opened, steps: dict[int, Step]) -> dict[int, str]:
     return found
 
 
+_ARROWS = {False: {90: "→", 180: "↓", 270: "←"}, True: {90: "↘", 180: "↙", 270: "↖"}}
+"""Where the upper edge of a turned block lies, straight and on point."""
+
 _WORDS = {PLACED: "in its place", FINISHED: "finished, to be laid", WAITING: "not finished yet"}
 
 
@@ -178,14 +186,14 @@ def _said(opened: Opened, place: BlockPlace, reached: str, several: bool) -> str
     """A block on the map, in words."""
     name = opened.compiled.plan.blocks[opened.counts.block_keys[place.number]].name
     version = f", version {place.letter}" if several else ""
-    turned = ", turned half round" if place.turned else ""
+    turned = f", {TURNED[place.turn]}" if place.turn else ""
     return f"Block {place.number}, {name}{version}{turned}: {_WORDS[reached]}"
 
 
 def _chosen(opened: Opened, place: BlockPlace, reached: str, step: Step | None, several: bool) -> ChosenBlock:
     on_point = opened.compiled.plan.quilt.setting == "on point"
-    edges = ("to the upper right", "to the lower left") if on_point else ("at the top", "below")
-    lies = f"{'turned half round: ' if place.turned else ''}upper edge {edges[place.turned]}"
+    turned = f"{TURNED[place.turn]}: " if place.turn else ""
+    lies = f"{turned}upper edge {upper_edge_lies(place.turn, on_point)}"
     name = opened.compiled.plan.blocks[opened.counts.block_keys[place.number]].name
     stage = opened.counts.stage(place.number)
     return ChosenBlock(
