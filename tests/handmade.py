@@ -12,6 +12,7 @@ from tracker.cloth.pieces import Content, Piece
 from tracker.cloth.sewing import Trace, sew
 from tracker.exact.geometry import XY, Polygon, Segment
 from tracker.exact.measure import ROOT2, Measure, Number, exact
+from tracker.work.pressed import SeamPress
 from tracker.work.steps import (
     About,
     Action,
@@ -30,7 +31,6 @@ from tracker.work.steps import (
     Place,
     Press,
     PressSeams,
-    SeamPress,
     Sew,
     Step,
     Topic,

@@ -7,7 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from tracker.exact.measure import Measure
-from tracker.work.steps import Checklist, Flow, PressVersion, Size
+from tracker.work.pressed import PressVersion
+from tracker.work.steps import Checklist, Flow, Size
 
 Changed = tuple[str, str, Checklist]
 """What was changed, how, and the changed checklist."""

@@ -10,20 +10,8 @@ from typing import Any
 from list_mutants import cloths, flows_changed, keys_changed, list_mutants, other, sizes
 
 from tracker.exact.measure import Measure
-from tracker.work.steps import (
-    AddStrips,
-    Checklist,
-    Cut,
-    Join,
-    Laid,
-    Pair,
-    Part,
-    Pile,
-    Pin,
-    Press,
-    SeamPress,
-    Step,
-)
+from tracker.work.pressed import SeamPress
+from tracker.work.steps import AddStrips, Checklist, Cut, Join, Laid, Pair, Part, Pile, Pin, Press, Step
 from tracker.work.whole_blocks import Nest
 
 OFF = Measure(Fraction(1, 16))

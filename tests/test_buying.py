@@ -72,7 +72,7 @@ def test_panels_come_whole_from_the_cupboard_or_from_the_new_piece() -> None:
         ("160", (("77", 1),), "85 1/2"),
     ):
         plan = quilt_plan(cloth=f'have = "{have}"', usable="40")
-        panels = ClothPiece("A", inches("38"), inches("77"), 2, "backing", fixed=True)
+        panels = CutPiece("A", inches("38"), inches("77"), 2, "backing", fixed=True)
         found = need(plan, cut_cloth(plan, plan.fabrics["A"], [panels]))
         assert found.from_have == tuple((inches(width), count) for width, count in from_have)
         assert found.short == inches(short)
@@ -94,7 +94,7 @@ def test_cloth_from_fat_quarters_alone_needs_nothing_bought() -> None:
 def test_what_is_bought_is_enough_and_no_step_more(side: int, count: int, have: int) -> None:
     cloth = f'have = "{Fraction(have, 8)}"' if have else ""
     plan = quilt_plan(cloth=cloth)
-    piece = ClothPiece("A", inches(str(side)), inches(str(side)), count, "unit")
+    piece = CutPiece("A", inches(str(side)), inches(str(side)), count, "unit")
     cutting = cut_cloth(plan, plan.fabrics["A"], [piece])
     found, step, left, there = need(plan, cutting), SOLD_BY["in"], Fraction(19, 20), Fraction(have, 8)
     assert found.length <= found.buy * left < found.length + step

@@ -14,7 +14,8 @@ from planning import joined_blocks, plan_of
 from random_quilts import random_quilt
 
 from tracker.cloth.joining import join_pieces
-from tracker.cloth.pieces import Piece, turned_piece
+from tracker.cloth.moving import turned_piece
+from tracker.cloth.pieces import Piece
 from tracker.cloth.sewing import Trace, sew
 from tracker.drawing import step_drawing
 from tracker.plan.model import Plan

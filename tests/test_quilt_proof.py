@@ -18,7 +18,8 @@ from test_whole_quilt import BLOCKS, CLOTHS, SETTINGS, sewn
 
 from tests.quilting import plan_from, quilt_plan
 from tracker.cloth.folding import cut_stack, press_open, sew_lines
-from tracker.cloth.pieces import Piece, Stack, flip, patch, settled_piece, shift, turn
+from tracker.cloth.moving import flip, settled_piece, shift, turn
+from tracker.cloth.pieces import Piece, Stack, patch
 from tracker.cloth.uniting import join_ends
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan

@@ -6,9 +6,9 @@ A package imports only from those above it, and a module in it only from those n
     exact: collecting, kept, measure, geometry — exact numbers, polygons, and what was reckoned lately
     plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, quilt_reader, plan_reader —
         what is wanted, read from text and written
-    work: operations, things, whole_blocks, steps — piles, steps and actions: the common language
-    cloth: pieces, sewing_faults, folding, alike, joining, uniting, doing, sewing — what each action does to
-        cloth, exactly
+    work: operations, things, pressed, whole_blocks, steps — piles, steps and actions: the common language
+    cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, uniting, doing, sewing — what each
+        action does to cloth, exactly
     units: region, larger_units, times_needed, maker, recipes, block_units, choice, joins — a block's picture
         made of units, and how each is made
     pressing: meetings, solver, block_pressing, ties, arranging, quilt_pressing — which way every seam is

@@ -6,24 +6,11 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from tracker.cloth.clipping import clip_piece
 from tracker.cloth.folding import cut_stack, press_open, sew_lines
 from tracker.cloth.joining import Junction, add_strips, join_pieces, press_seams
-from tracker.cloth.pieces import (
-    Content,
-    Group,
-    Piece,
-    Stack,
-    clip_piece,
-    flip,
-    patch,
-    settled,
-    settled_piece,
-    shift,
-    span_of,
-    spans_on,
-    turn,
-    turned_piece,
-)
+from tracker.cloth.moving import flip, settled, settled_piece, shift, turn, turned_piece
+from tracker.cloth.pieces import Content, Group, Piece, Stack, patch, span_of, spans_on
 from tracker.cloth.sewing_faults import Impossible
 from tracker.cloth.uniting import bind, clip_ears, cut_lengths, join_ends, join_parts, layer, set_block
 from tracker.exact.geometry import ONE, ZERO, Straight, intersection, left_of_spans

@@ -11,24 +11,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from tracker.cloth.pieces import (
-    OPEN,
-    Compass,
-    Piece,
-    Seam,
-    Stack,
-    ahead_of,
-    clip_piece,
-    clip_stack,
-    facets_without,
-    fold,
-    segment_on,
-    segments_inside,
-    settled_piece,
-    span_of,
-    spans_on,
-    turned_piece,
-)
+from tracker.cloth.clipping import clip_piece, clip_stack, facets_without, segments_inside
+from tracker.cloth.moving import ahead_of, fold, settled_piece, turned_piece
+from tracker.cloth.pieces import OPEN, Compass, Piece, Seam, Stack, segment_on, span_of, spans_on
 from tracker.cloth.sewing_faults import Impossible
 from tracker.exact.geometry import (
     XY,

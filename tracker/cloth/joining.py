@@ -10,24 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from tracker.cloth.pieces import (
-    OPEN,
-    Cells,
-    Compass,
-    Facet,
-    Piece,
-    Seam,
-    clip_piece,
-    segment_on,
-    settled_piece,
-    shift,
-    spans_on,
-    turned_piece,
-)
+from tracker.cloth.clipping import clip_piece
+from tracker.cloth.moving import settled_piece, shift, turned_piece
+from tracker.cloth.pieces import OPEN, Cells, Compass, Facet, Piece, Seam, segment_on, spans_on
 from tracker.cloth.sewing_faults import Impossible
 from tracker.exact.geometry import ONE, ZERO, Segment, Straight, common
 from tracker.exact.measure import Measure, compare
-from tracker.work.steps import SeamPress
+from tracker.work.pressed import SeamPress
 from tracker.work.things import ENDS, SIDES
 
 EDGES = (ENDS, SIDES)

@@ -15,7 +15,8 @@ from dataclasses import dataclass, field, replace
 from tracker.cloth.alike import difference_between, either_hand, open_alike
 from tracker.cloth.doing import ActionResult, Margins, do
 from tracker.cloth.joining import Junction
-from tracker.cloth.pieces import Content, Piece, mirrored
+from tracker.cloth.moving import mirrored
+from tracker.cloth.pieces import Content, Piece
 from tracker.cloth.sewing_faults import Impossible, SewingFault
 from tracker.exact.measure import Measure
 from tracker.work.steps import CutApart, Mark, Pile, Press, Sew, Step, Trim

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from tracker.cloth.clipping import clip_piece
 from tracker.cloth.joining import Junction, join_pieces, join_shifted
-from tracker.cloth.pieces import Piece, clip_piece, patch, settled_piece, turned_piece
+from tracker.cloth.moving import settled_piece, turned_piece
+from tracker.cloth.pieces import Piece, patch
 from tracker.cloth.sewing_faults import Impossible
 from tracker.exact.geometry import ONE, ZERO, Straight
 from tracker.exact.measure import Measure, compare

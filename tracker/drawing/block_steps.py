@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from tracker.cloth.pieces import OPEN, Piece, Seam, Stack, fold, shift
+from tracker.cloth.moving import fold, shift
+from tracker.cloth.pieces import OPEN, Piece, Seam, Stack
 from tracker.drawing import signs
 from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone, dimension_room, two
 from tracker.drawing.canvas import Spot, Stretch, arrow_shape, between

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from itertools import accumulate
 
-from tracker.cloth.pieces import Facet, shift
+from tracker.cloth.moving import shift
+from tracker.cloth.pieces import Facet
 from tracker.drawing.canvas import FIGURE, INK, Sheet, closed
 from tracker.drawing.scene import counted, named
 from tracker.drawing.tile_layout import Layout, own_corner, upright

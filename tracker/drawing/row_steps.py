@@ -24,7 +24,8 @@ from tracker.exact.geometry import ZERO, Box, box, greatest
 from tracker.exact.measure import Measure
 from tracker.quilt.lattice import BLOCK, LatticeRow, joined_count, left_end, places_of, upper_edge
 from tracker.words.names import upper_edge_lies
-from tracker.work.steps import PressSeams, SeamPress
+from tracker.work.pressed import SeamPress
+from tracker.work.steps import PressSeams
 from tracker.work.things import Kind, Thing
 from tracker.work.whole_blocks import ClipEars, JoinParts, Nest, SetBlock
 

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from tracker.cloth.pieces import Content, Facet, Group, Piece, Stack, flip, settled_piece, shift
+from tracker.cloth.moving import flip, settled_piece, shift
+from tracker.cloth.pieces import Content, Facet, Group, Piece, Stack
 from tracker.cloth.sewing import StepDone
 from tracker.drawing.canvas import GREY, Sheet, closed
 from tracker.drawing.tile_layout import Layout

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import floor
 
-from tracker.cloth.pieces import turned_piece
+from tracker.cloth.moving import turned_piece
 from tracker.drawing import signs
 from tracker.drawing.arrange import SheetRoom, dimension_room, two
 from tracker.drawing.block_steps import stitched

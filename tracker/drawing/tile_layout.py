@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
 
-from tracker.cloth.pieces import shift
+from tracker.cloth.moving import shift
 from tracker.exact.geometry import XY, ZERO, Box, Polygon, box, rectangle
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
 from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SIDE, TRIANGLES, LatticeRow, RowPart, rows_of
-from tracker.work.steps import Checklist, PlacePressing
+from tracker.work.pressed import PlacePressing
+from tracker.work.steps import Checklist
 from tracker.work.things import Kind
 
 

@@ -6,21 +6,10 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from itertools import chain
 
+from tracker.cloth.clipping import clip_piece, clip_stack, facets_without, segments_inside
 from tracker.cloth.folding import Fold, folds_of
-from tracker.cloth.pieces import (
-    Facet,
-    Piece,
-    Stack,
-    clip_piece,
-    clip_stack,
-    facets_without,
-    flip,
-    fold,
-    segments_inside,
-    shift,
-    span_of,
-    turned_piece,
-)
+from tracker.cloth.moving import flip, fold, shift, turned_piece
+from tracker.cloth.pieces import Facet, Piece, Stack, span_of
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room, two
 from tracker.drawing.canvas import INK, STEEL, Spot, Stretch, away, between, inner_radius

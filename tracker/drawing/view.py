@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import floor
 
-from tracker.cloth.pieces import OPEN, Compass, Facet, Piece, Seam, Stack, facets_without, segments_inside
+from tracker.cloth.clipping import facets_without, segments_inside
+from tracker.cloth.pieces import OPEN, Compass, Facet, Piece, Seam, Stack
 from tracker.drawing.canvas import (
     INK,
     THREAD,

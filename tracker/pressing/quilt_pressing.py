@@ -17,7 +17,7 @@ from tracker.pressing.arranging import Arranged, Neighbours, arrange
 from tracker.pressing.block_pressing import SeamLines, Sides, lines_of
 from tracker.pressing.meetings import BlockSeams, block_seams, row_or_unit
 from tracker.units.joins import Joined, Node
-from tracker.work.steps import BlockPressing, PlacePressing, Pressing, PressVersion, SeamPress
+from tracker.work.pressed import BlockPressing, PlacePressing, Pressing, PressVersion, SeamPress
 
 PATIENCE = 20_000
 """How many places the search fills before it is content; small quilts are done long before."""

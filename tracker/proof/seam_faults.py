@@ -11,7 +11,8 @@ from dataclasses import replace
 
 from tracker.cloth.folding import folds_of
 from tracker.cloth.joining import Junction
-from tracker.cloth.pieces import OPEN, Piece, Seam, Stack, ahead_of, span_of, spans_on
+from tracker.cloth.moving import ahead_of
+from tracker.cloth.pieces import OPEN, Piece, Seam, Stack, span_of, spans_on
 from tracker.cloth.sewing import StepDone, Trace
 from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.exact.geometry import ZERO, Polygon, Span, Straight, common

@@ -14,12 +14,14 @@ from itertools import accumulate, count, pairwise, product
 from string import ascii_uppercase
 
 from tracker.cloth.joining import meetings
-from tracker.cloth.pieces import Cells, Content, Piece, turned_piece
+from tracker.cloth.moving import turned_piece
+from tracker.cloth.pieces import Cells, Content, Piece
 from tracker.cloth.sewing import Trace
 from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.plan.model import Plan
 from tracker.proof.block_picture import difference_from_picture
-from tracker.work.steps import Checklist, LayOut, Pin, PlacePressing, PressSeams, PressVersion, SeamPress, Step
+from tracker.work.pressed import PlacePressing, PressVersion, SeamPress
+from tracker.work.steps import Checklist, LayOut, Pin, PressSeams, Step
 from tracker.work.things import Thing, in_lines, unit_at
 from tracker.work.whole_blocks import SetBlock
 

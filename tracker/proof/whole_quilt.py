@@ -9,7 +9,9 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from tracker.cloth.pieces import Facet, Piece, clip_piece, settled_piece, shift, turn
+from tracker.cloth.clipping import clip_piece
+from tracker.cloth.moving import settled_piece, shift, turn
+from tracker.cloth.pieces import Facet, Piece
 from tracker.cloth.sewing import Counted, Trace
 from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.exact.geometry import ONE, ZERO, Polygon, Straight, area, intersection, rectangle

@@ -13,20 +13,8 @@ from tracker.pressing.meetings import FRAME_SIDES, BlockSeams
 from tracker.units.block_units import Unit
 from tracker.units.joins import Joined, Leaf, Node, leaves, unfinished_size
 from tracker.units.maker import Bench, digest, token, trim_to
-from tracker.work.steps import (
-    About,
-    Action,
-    AddStrips,
-    Join,
-    LayOut,
-    Pile,
-    Pin,
-    Place,
-    PressSeams,
-    SeamPress,
-    Size,
-    Topic,
-)
+from tracker.work.pressed import SeamPress
+from tracker.work.steps import About, Action, AddStrips, Join, LayOut, Pile, Pin, Place, PressSeams, Size, Topic
 from tracker.work.things import ENDS, SIDES, Kind, Stage, Thing
 from tracker.work.whole_blocks import Nest
 

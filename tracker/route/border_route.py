@@ -13,7 +13,8 @@ from tracker.quilt.cloth_cutting import JoinedRun
 from tracker.quilt.setting import DIAGONAL, BorderStrip
 from tracker.route.centre_route import Centre, TopBench
 from tracker.units.maker import Bench, digest, token, trim_to
-from tracker.work.steps import About, AddStrips, Pile, SeamPress, Topic
+from tracker.work.pressed import SeamPress
+from tracker.work.steps import About, AddStrips, Pile, Topic
 from tracker.work.things import ENDS, SIDES, Kind, Stage, Thing
 from tracker.work.whole_blocks import CutLengths, JoinEnds, JoinParts, Length, Member, Nest
 

@@ -26,7 +26,8 @@ from tracker.quilt.lattice import (
 )
 from tracker.quilt.setting import cut_triangles
 from tracker.units.maker import Bench, digest, line, point, token, trim_to
-from tracker.work.steps import About, Action, AddStrips, CutApart, Part, Pile, PressSeams, SeamPress, Size, Topic, Trim
+from tracker.work.pressed import SeamPress
+from tracker.work.steps import About, Action, AddStrips, CutApart, Part, Pile, PressSeams, Size, Topic, Trim
 from tracker.work.things import Kind, Stage, Thing
 from tracker.work.whole_blocks import ClipEars, JoinEnds, JoinParts, Member, Nest, SetBlock
 

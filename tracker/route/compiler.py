@@ -26,7 +26,8 @@ from tracker.units.larger_units import UnitArea, combined, each_its_own, patches
 from tracker.units.maker import Bench
 from tracker.units.recipes import RECIPES, Recipe
 from tracker.units.region import Region
-from tracker.work.steps import BlockRow, Checklist, Cut, CutPiece, Notice, Pile, Pressing, Step
+from tracker.work.pressed import Pressing
+from tracker.work.steps import BlockRow, Checklist, Cut, CutPiece, Notice, Pile, Step
 from tracker.work.whole_blocks import CutLengths, JoinEnds
 
 

@@ -11,7 +11,8 @@ from tracker.quilt.setting import BackingNeed, BindingNeed, Setting
 from tracker.route.border_route import joined_strips
 from tracker.route.centre_route import Centre, TopBench
 from tracker.units.maker import token, trim_to
-from tracker.work.steps import About, SeamPress
+from tracker.work.pressed import SeamPress
+from tracker.work.steps import About
 from tracker.work.things import Kind, Stage, Thing
 from tracker.work.whole_blocks import Bind, JoinParts, Layer, Member, QuiltLayers
 

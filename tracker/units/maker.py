@@ -16,6 +16,7 @@ from tracker.exact.geometry import XY, Segment
 from tracker.exact.measure import ROOT2, Measure, Number, exact, round_up, write_length
 from tracker.plan.model import Plan
 from tracker.units.times_needed import times_needed
+from tracker.work.pressed import SeamPress
 from tracker.work.steps import (
     About,
     Action,
@@ -33,7 +34,6 @@ from tracker.work.steps import (
     Place,
     Press,
     PressSeams,
-    SeamPress,
     Sew,
     Size,
     Step,

@@ -22,7 +22,8 @@ from tracker.words.pass_words import pass_title
 from tracker.words.printed_words import finding_text
 from tracker.words.size_words import SizeWords
 from tracker.words.step_words import Words
-from tracker.work.steps import Checklist, Flow, PressVersion, SeamPress, Size, Step, UnitRow
+from tracker.work.pressed import PressVersion, SeamPress
+from tracker.work.steps import Checklist, Flow, Size, Step, UnitRow
 
 
 def ruler_text(length: Measure, plan: Plan) -> str:

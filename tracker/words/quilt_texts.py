@@ -12,7 +12,8 @@ from tracker.exact.measure import Measure
 from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, LatticeRow
 from tracker.words.names import TURNED, Names, listed, plural, upper_edge_lies
 from tracker.words.seam_words import FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting, pressed_by_hand
-from tracker.work.steps import AddStrips, CutApart, PressSeams, SeamPress, Step, Trim
+from tracker.work.pressed import SeamPress
+from tracker.work.steps import AddStrips, CutApart, PressSeams, Step, Trim
 from tracker.work.things import SIDES, Kind, Stage, Thing
 from tracker.work.whole_blocks import (
     Bind,

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tracker.words.names import TURNED, Names, listed, part_name, plural, side_by_side
-from tracker.work.steps import Pin, PlacePressing, PressSeams, PressVersion, SeamPress, Step
+from tracker.work.pressed import PlacePressing, PressVersion, SeamPress
+from tracker.work.steps import Pin, PressSeams, Step
 from tracker.work.things import Kind, Thing
 from tracker.work.whole_blocks import Nest
 

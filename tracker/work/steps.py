@@ -17,6 +17,7 @@ from enum import Enum
 from tracker.exact.geometry import XY, ZERO, Segment
 from tracker.exact.measure import Measure
 from tracker.work.operations import OPERATIONS, Operation
+from tracker.work.pressed import NOT_PRESSED, Pressing, SeamPress
 from tracker.work.things import Stage, Thing
 from tracker.work.whole_blocks import Assembly, Nest, SetBlock
 
@@ -154,14 +155,6 @@ class Join:
     """
 
     direction: str
-
-
-@dataclass(frozen=True)
-class SeamPress:
-    """Which way the allowance between two pieces goes: toward one of them, or open (None)."""
-
-    between: tuple[Thing, Thing]
-    toward: Thing | None
 
 
 @dataclass(frozen=True)
@@ -342,46 +335,6 @@ class Notice:
 
 
 @dataclass(frozen=True)
-class PressVersion:
-    """One way to press a kind of block: its letter, the numbers of the blocks pressed so, each join with the side it
-    goes to (parts being units, by their top-left cells, or whole rows), and how many meetings inside one block do not
-    nest."""
-
-    letter: str
-    blocks: tuple[int, ...]
-    seams: tuple[SeamPress, ...]
-    unnested: int
-
-
-@dataclass(frozen=True)
-class BlockPressing:
-    """The versions in which a kind of block is pressed, A first."""
-
-    block: str
-    versions: tuple[PressVersion, ...]
-
-
-@dataclass(frozen=True)
-class PlacePressing:
-    """What lies in one place of the quilt: the block, which of its versions (from 0), and its turn (clockwise)."""
-
-    block: str
-    version: int
-    turn: int
-
-
-@dataclass(frozen=True)
-class Pressing:
-    """The pressing of the whole quilt. `places` are rows as in the plan; `unnested` counts the meetings between blocks
-    that do not nest; `proven` is false where a very large quilt was not searched to the end for fewer versions."""
-
-    blocks: tuple[BlockPressing, ...] = ()
-    places: tuple[tuple[PlacePressing, ...], ...] = ()
-    unnested: int = 0
-    proven: bool = True
-
-
-@dataclass(frozen=True)
 class Checklist:
     """The compiled plan: every pile and step in a workable order, and the lists that follow from them.
 
@@ -395,7 +348,7 @@ class Checklist:
     blocks: tuple[BlockRow, ...]
     notices: tuple[Notice, ...]
     spares: dict[str, int]
-    pressing: Pressing = Pressing()
+    pressing: Pressing = NOT_PRESSED
 
     def made(self, step: Step) -> Pile:
         """The (first) pile that a step gives to."""
