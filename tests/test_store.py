@@ -326,13 +326,13 @@ def test_a_tap_and_facts_in_one_change_are_both_there_or_neither(tmp_path: Path)
     with open_store(file.parent) as store:
         quilt = store.quilt("k3f9p2")
         before = quilt.version
-        assert quilt.append_with({"id": "carried"}, plan="another plan", former=["a plan"])
+        assert quilt.append_with({"id": "carried"}, [{"id": "asked again"}], plan="another plan", former=["a plan"])
         assert quilt.version == before + 1
         assert not quilt.append_with({"id": "carried"}, plan="a third plan")
         assert quilt.append(tap(9))
         about, taps = quilt.about, list(quilt.taps)
     assert (about["plan"], about["title"], about["former"]) == ("another plan", "Lighthouse", ["a plan"])
-    assert [each["id"] for each in taps] == ["tap-0", "tap-1", "tap-2", "carried", "tap-9"]
+    assert [each["id"] for each in taps] == ["tap-0", "tap-1", "tap-2", "carried", "asked again", "tap-9"]
     data = file.read_bytes()
     *_, line, last = data.splitlines(keepends=True)
     for size in range(len(data) - len(last) - len(line), len(data) + 1, 7):
@@ -341,7 +341,7 @@ def test_a_tap_and_facts_in_one_change_are_both_there_or_neither(tmp_path: Path)
         (folder / file.name).write_bytes(data[:size])
         with open_store(folder) as store:
             quilt = store.quilt("k3f9p2")
-            assert (quilt.about["plan"] == "another plan") == quilt.has("carried")
+            assert (quilt.about["plan"] == "another plan") == quilt.has("carried") == quilt.has("asked again")
 
 
 def test_a_tap_with_facts_that_cannot_be_written_changes_nothing(tmp_path: Path) -> None:

@@ -13,10 +13,13 @@ from tracker.progress.changes import CountChange, Measuring, Refused
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress, Tap
 from tracker.progress.missing_steps import leading_to
+from tracker.progress.set_aside import Aside, aside_from, bring_back, payable
 from tracker.progress.tap_kinds import CarriedOver, read_tap
 from tracker.route.compiler import compile_plan
 from tracker.work.steps import Checklist, Cut, PressSeams, Step, Trim
 from tracker.work.things import Stage
+
+NOTHING_ASIDE = Aside()
 
 
 @dataclass(frozen=True)
@@ -32,7 +35,8 @@ class KeptWork:
 class Carried:
     """What becomes of the work. `kept` are steps whose work counts on, in whole or part; `lost` those of which some
     or all no longer fits; `new` steps that the former plan did not have. `unmeasured` are steps whose figures no longer
-    fit. `counts` is the state under the new plan, `former` that under the former one."""
+    fit. `counts` is the state under the new plan, `former` that under the former one; `aside` is what does not fit now,
+    and comes back with a plan that it fits."""
 
     kept: tuple[KeptWork, ...]
     lost: tuple[KeptWork, ...]
@@ -40,6 +44,7 @@ class Carried:
     counts: Counts
     former: Counts
     unmeasured: tuple[Step, ...] = ()
+    aside: Aside = NOTHING_ASIDE
 
     def tap(self, tap_id: str, at: str | None = None) -> CarriedOver:
         """The tap that records the new beginning."""
@@ -50,16 +55,22 @@ class Carried:
             lost=tuple((pile, times) for pile, times in self.counts.lost.items() if times),
             strips=tuple(self.counts.ticked),
             measured=tuple(self.counts.measured().items()) or None,
+            aside=self.aside.work or None,
+            strips_aside=self.aside.strips or None,
+            measured_aside=self.aside.measured or None,
         )
 
 
-def carry_over(former: Counts, fresh: Counts, strips: Container[tuple[str, str]] = ()) -> Carried:
+def carry_over(
+    former: Counts, fresh: Counts, strips: Container[tuple[str, str]] = (), before: Aside = NOTHING_ASIDE
+) -> Carried:
     """Bring the work of `former` into `fresh` (nothing done yet, another plan), as far as what was made is the same.
 
     A step is the same where what it makes is, in the same size; blocks keep their numbers where their kind is the
     same. Pieces that lie finished and still fit count with the steps that now lead to them. Piles decide: what they
     cannot pay for under the new plan is not kept. With another unit of length or another seam nothing is. `strips` are
-    those of the new plan (cloth and name): ticks stay on those that were cut already.
+    those of the new plan (cloth and name): ticks stay on those that were cut already. `before` is what earlier edits
+    set aside: it comes back where it fits again.
     """
     if (former.plan.unit, former.plan.seam) == (fresh.plan.unit, fresh.plan.seam):
         fresh.expect_losses({p: n for p, n in former.lost.items() if n and p in fresh.checklist.piles})
@@ -75,9 +86,12 @@ def carry_over(former: Counts, fresh: Counts, strips: Container[tuple[str, str]]
         heirs = _heirs(former, fresh)
         for step in former.steps.values():
             _bring_cut(former, fresh, step, heirs.get(step.id, []))
-        fresh.forgive_losses()
         fresh.bring(CountChange(strips=tuple((*each, 1) for each in former.ticked if each in strips)))
         _bring_figures(former, fresh)
+        bring_back(before, fresh, strips)
+        fresh.forgive_losses()
+    else:
+        bring_back(before, fresh, strips)
     heirs = _heirs(former, fresh)
     done = [step for step in former.steps.values() if former.times_done(step)]
     kept = [KeptWork(s, former.times_done(s), _kept(former, fresh, s, heirs.get(s.id, []))) for s in done]
@@ -88,6 +102,8 @@ def carry_over(former: Counts, fresh: Counts, strips: Container[tuple[str, str]]
         fresh,
         former,
         tuple(former.steps[step] for step in former.measured() if step not in fresh.measured()),
+        # By other rules of the same plan what no longer fits is told, and its file kept; it never fits again.
+        aside_from(former, before, fresh, done if former.plan.reckoning == fresh.plan.reckoning else ()),
     )
 
 
@@ -218,7 +234,9 @@ def _bring(former: Counts, fresh: Counts, step: Step) -> None:
     if same is None or same.per != step.per or not _same_size(former, fresh, step):
         return
     if step.per == "quilt":
-        kept = min(_as_often(step, former.times_done(step), same), fresh.affordable(same))
+        # Pieces beyond what the new plan asks for are spares; nothing of the whole quilt is.
+        most = fresh.affordable(same) if same.of_the_quilt else payable(fresh, same)
+        kept = min(_as_often(step, former.times_done(step), same), most)
         moves = [(same.id, 0, kept)] if kept > 0 else []
     else:
         moves = [(same.id, n, 1) for n in fresh.ready_blocks(same) if former.times_done(step, n)]

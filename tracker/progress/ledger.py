@@ -15,6 +15,7 @@ from typing import ClassVar, Self
 from tracker.plan.model import Plan
 from tracker.progress.changes import CountChange, Refused
 from tracker.progress.counts import BlockStage, Counts
+from tracker.progress.set_aside import Aside
 from tracker.work.steps import Checklist, Step
 
 __all__ = ["BlockStage", "Progress", "Refused", "Tap"]
@@ -99,7 +100,8 @@ Answered = tuple[Recorded, Recorded]
 
 class Progress:
     """What was tapped for one quilt, with the `counts` that it comes to, kept up to date tap by tap; and the `notes`
-    (each with the number of its block, None: the quilt) and the `names` that were given to blocks."""
+    (each with the number of its block, None: the quilt) and the `names` that were given to blocks. `carried` is the tap
+    that all began anew with under the plan of now, where that was edited; `aside` what no longer fitted then."""
 
     def __init__(self, plan: Plan, checklist: Checklist) -> None:
         self.counts = Counts(plan, checklist)
@@ -110,6 +112,8 @@ class Progress:
         self._unsettled: dict[str, None] = {}
         self._answered: dict[str, list[Answered]] = {}
         self._ticks: dict[tuple[str, str], str] = {}
+        self.carried: Tap | None = None
+        self.aside = Aside()
 
     def copy(self) -> Self:
         """The same taps and counts, to go on apart from these."""

@@ -19,6 +19,7 @@ from tracker.progress.counts import Counts
 from tracker.progress.ledger import NOTHING, Progress, Recorded, Tap
 from tracker.progress.measured_top import MOST_FIGURES, border_pairs, is_measured, read_figures
 from tracker.progress.missing_steps import leading_to
+from tracker.progress.set_aside import Aside, Figures, Work
 from tracker.progress.unpicking import comes_apart, moves_of, opened_for, taken_by
 from tracker.work.steps import Step
 
@@ -388,12 +389,16 @@ class SettledTogether(Tap, do="settle all"):
 @dataclass(frozen=True, kw_only=True)
 class CarriedOver(Tap, do="carried"):
     """A new beginning under an edited plan: times done by step and block (0: the pool), pieces lost by pile, strips
-    ticked off (cloth and name), and what was measured by step. Earlier taps count no more."""
+    ticked off (cloth and name), and what was measured by step; and what of these was set aside (see `set_aside`).
+    Earlier taps count no more."""
 
     counts: tuple[tuple[str, int, int], ...] = ()
     lost: Often = ()
     strips: tuple[tuple[str, str], ...] | None = None
-    measured: tuple[tuple[str, tuple[str, ...]], ...] | None = None
+    measured: tuple[Figures, ...] | None = None
+    aside: tuple[Work, ...] | None = None
+    strips_aside: tuple[tuple[str, str], ...] | None = None
+    measured_aside: tuple[Figures, ...] | None = None
 
     def count_on(self, progress: Progress) -> Recorded:
         former = progress.counts
@@ -404,7 +409,9 @@ class CarriedOver(Tap, do="carried"):
             raise Refused("unknown pile", pile=unknown[0])
         measured = tuple((_measuring(former, step, self.id, lengths), True) for step, lengths in self.measured or ())
         strips = tuple((*each, 1) for each in dict.fromkeys(self.strips or ()))
-        progress.begin_from(CountChange(self.counts, self.lost, strips, measured))
+        progress.begin_from(CountChange(self.counts, self.lost, strips, measured, beyond=True))
+        progress.aside = Aside(self.aside or (), self.strips_aside or (), self.measured_aside or ())
+        progress.carried = self
         return Recorded(self)
 
 
@@ -507,6 +514,8 @@ def _unfit(name: str, value: object) -> Refused:
             return Refused("unknown strip", cloth=value)
         case "text":
             return Refused("no text", longest=LONGEST_NOTE)
+        case "aside":
+            return Refused("unknown step", step=value)
         case "lengths" if isinstance(value, list | tuple):
             text = next(str(each) for each in value if not isinstance(each, str))
             return Refused("no length", why="unreadable", text=text, unit="in")

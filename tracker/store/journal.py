@@ -235,19 +235,18 @@ class JournalTable(Table):
         self.clear_cache()
         return [int(number) for number in added]
 
-    def insert_with(self, document: Mapping[str, Any], others: Tables) -> int:
-        """Add a document and merge documents of other tables in one line: all is done afterwards, or nothing."""
+    def insert_with(self, documents: Iterable[Mapping[str, Any]], others: Tables) -> list[int]:
+        """Add documents and merge documents of other tables in one line: all is done afterwards, or nothing."""
         self._read_table()
         before = self._next_id
         try:
-            number = int(self._get_next_id())  # type: ignore[no-untyped-call]
-            changed = {**others, self.name: {str(number): dict(document)}}
-            self._journal.append("", "merge", plain(changed))
+            added = {str(self._get_next_id()): dict(each) for each in documents}  # type: ignore[no-untyped-call]
+            self._journal.append("", "merge", plain({**others, self.name: added}))
         except BaseException:
             self._next_id = before
             raise
         self.clear_cache()
-        return number
+        return [int(number) for number in added]
 
     def update(
         self,

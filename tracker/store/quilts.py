@@ -159,19 +159,21 @@ class StoredQuilt(_Facts):
                 self._ids.update(fresh)
             return len(fresh)
 
-    def append_with(self, tap: Document, **changes: Any) -> bool:
-        """Add a tap and set these facts as one change: both are on disk when this returns, or neither. StoreFault.
+    def append_with(self, tap: Document, after: Iterable[Document] = (), **changes: Any) -> bool:
+        """Add a tap, with others `after` it, and set these facts as one change: all is on disk when this returns, or
+        nothing. StoreFault.
 
         False where the tap was there already: then nothing is changed.
         """
         with self._lock:
-            fresh = _fresh([tap], self._ids)
-            if not fresh:
+            fresh = _fresh([tap, *after], self._ids)
+            if tap["id"] not in fresh:
                 return False
             self._before_change()
             facts = {"about": {"1": {key: plain(value, key) for key, value in changes.items()}}}
-            number = self._table.insert_with(fresh[tap["id"]], facts)
-            self._taps.append(self._storage.state.tables["taps"][str(number)])
+            numbers = self._table.insert_with(fresh.values(), facts)
+            written = self._storage.state.tables["taps"]
+            self._taps.extend(written[str(number)] for number in numbers)
             self._ids.update(fresh)
             return True
 

@@ -63,9 +63,8 @@ def bring_forward(store: Store, stored: StoredQuilt, compiled: Compiled) -> None
             else:
                 store.keep_as_it_is(stored.id, f"reckoning-{known}")
                 tap = found.carried.tap(f"reckoning-{RECKONING}", stamp())
-                stored.append_with(written(tap), reckoning=RECKONING)
                 # What is asked about is asked again: taps before the one that carries over count no more.
-                stored.append_all(map(written, found.again))
+                stored.append_with(written(tap), map(written, found.again), reckoning=RECKONING)
         if found is not None:
             title = str(stored.about.get("title", "")) or compiled.plan.title
             for sentence in _said(title, compiled, found):
@@ -77,9 +76,9 @@ def _reckoned(known: int, taps: Sequence[Mapping[str, Any]], compiled: Compiled)
     former = as_reckoned_before(compiled.plan, known, taps)
     if counts_alike(former.counts.checklist, compiled.checklist):
         return _Forward(former.counts, None)
-    strips = compiled.whole.strips if former.counts.ticked else {}
+    strips = compiled.whole.strips if former.counts.ticked or former.aside.strips else {}
     fresh = Progress(compiled.plan, compiled.checklist)
-    carried = carry_over(former.counts, fresh.counts, strips)
+    carried = carry_over(former.counts, fresh.counts, strips, former.aside)
     return _Forward(former.counts, carried, *asked_again(former, fresh))
 
 

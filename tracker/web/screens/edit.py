@@ -81,7 +81,9 @@ BUSY = "Other devices were tapping just now, so the plan is as it was; use yours
 def _carried(opened: Opened, made: Compiled) -> Carried:
     """What becomes of the work so far under a plan."""
     fresh = Counts(made.plan, made.checklist)
-    return carry_over(opened.counts, fresh, made.whole.strips if opened.counts.ticked else {})
+    aside = opened.progress.aside
+    strips = made.whole.strips if opened.counts.ticked or aside.strips else {}
+    return carry_over(opened.counts, fresh, strips, aside)
 
 
 def _against(opened: Opened, text: str, look: PlanLook | None) -> str:

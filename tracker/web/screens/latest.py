@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from flask import Response
 
+from tracker.progress.tap_kinds import CarriedOver
 from tracker.web.clock import here, when
 from tracker.web.facts import MOST_LATEST, said, title_of
 from tracker.web.live import facts_of
@@ -27,6 +28,24 @@ class Latest:
     newer: int
 
 
+@dataclass(frozen=True)
+class NewBeginning:
+    """When an edited plan was begun with, what was carried over to it, and whether anything was set aside."""
+
+    when: str
+    carried: tuple[CarriedLine, ...]
+    strips: int
+    aside: bool
+
+
+@dataclass(frozen=True)
+class CarriedLine:
+    """A step whose work was carried over: its title, and how much."""
+
+    title: str
+    words: str
+
+
 @screen.get("/latest")
 def latest(quilt_id: str) -> Response:
     """The last taps, each with its take-back."""
@@ -36,7 +55,21 @@ def latest(quilt_id: str) -> Response:
 
 @screen.live
 def _latest(opened: Opened, rest: str) -> Facts:
-    return {"taps": latest_taps(opened)}
+    return {"taps": latest_taps(opened), "beginning": beginning_of(opened)}
+
+
+def beginning_of(opened: Opened) -> NewBeginning | None:
+    """What an edited plan began with; none where the plan is the first."""
+    carried, titles = opened.progress.carried, opened.compiled.titles
+    if not isinstance(carried, CarriedOver):
+        return None
+    often: dict[str, int] = {}
+    for step, _, times in carried.counts:
+        often[step] = often.get(step, 0) + times
+    done = {step.id: step.kind.done for step in opened.steps}
+    lines = (CarriedLine(titles[step], f"{times} {done[step]}") for step, times in often.items() if step in done)
+    aside = bool(carried.aside or carried.strips_aside or carried.measured_aside)
+    return NewBeginning(when(carried.at or "", here()), tuple(lines), len(carried.strips or ()), aside)
 
 
 def latest_taps(opened: Opened) -> list[Latest]:
