@@ -158,7 +158,7 @@ def test_other_lengths_or_seams_keep_nothing() -> None:
 
 EDITS = {
     "more blocks": ({"blocks": 6}, True),
-    "fewer blocks": ({"blocks": 2}, False),
+    "fewer blocks": ({"blocks": 2}, True),  # what is more are spares
     "another size": ({"blocks": 4, "cell": "3"}, False),
     "another picture, the same units": ({"blocks": 4, "picture": "S S/R\nR\\S S"}, False),
 }

@@ -76,7 +76,7 @@ def test_a_spoiled_piece_says_what_is_cut_again_and_leads_there(phone: Visitor, 
     assert f'href="{sewing.step_path("Cut pale sand")}"' in phone.get(mend(sewing, TRIM)).text
     assert "1 cut, 1 to go" not in text
     assert "2 cut, 1 to go" in phone.text(f"{sewing.at}/cutting")
-    assert "1 × Cut pale sand" not in phone.text(f"{sewing.at}/now?at=table")  # the sample has enough
+    assert "1 × Cut pale sand squares, 3 in" in phone.text(f"{sewing.at}/now?at=table")  # though the sample has enough
     phone.post(f"{sewing.at}/pace", {})
     assert "1 × Cut pale sand squares, 3 in" in phone.text(f"{sewing.at}/now?at=table")
 

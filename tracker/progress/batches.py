@@ -157,7 +157,20 @@ def targets(counts: Counts, pace: Pace) -> dict[str, int]:
     """How often each step is to be done for every block up to the end of the batch in work, losses included: until the
     blocks are in their places, and with the last of them until the quilt is done. Patches and units, where it is the
     quilt's rows that make the batches, for the whole quilt once the sample is sewn."""
-    return counts.once(("targets", pace), lambda: _targets(counts, pace, in_work(counts, pace)))
+    return counts.once(("targets", pace), lambda: _made_again(counts, _targets(counts, pace, in_work(counts, pace))))
+
+
+def _made_again(counts: Counts, found: dict[str, int]) -> dict[str, int]:
+    """What is made again for pieces lost is asked for at once where all that was planned of it is done, whatever the
+    blocks in work have: else it is made with the rest."""
+    if not any(counts.lost.values()):
+        return found
+    again = {
+        step.id: counts.count(step)
+        for step in counts.steps.values()
+        if step.count <= counts.times_done(step) and counts.left(step)
+    }
+    return {step: max(found.get(step, 0), again.get(step, 0)) for step in {**found, **again}}
 
 
 def _targets(counts: Counts, pace: Pace, current: list[int]) -> dict[str, int]:
