@@ -6,6 +6,7 @@ import pytest
 from planning import plan_of, replayed, tapped
 from test_progress import HALF, PICTURE, Room
 
+from tracker.plan.plan_reader import read_plan
 from tracker.progress.batches import (
     Pace,
     batches,
@@ -13,15 +14,17 @@ from tracker.progress.batches import (
     carry_on,
     in_work,
     now_at,
-    sample_sewn,
+    samples_of,
     targets,
     waiting_at,
 )
 from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import carry_over
+from tracker.progress.ledger import Progress
 from tracker.progress.tap_kinds import written
 from tracker.route.compiler import compile_plan
 from tracker.work.operations import STATIONS
+from tracker.work.things import Stage
 
 ORDERS = [
     ("a row at a time after a sample", [2, 2, 2], Pace(), [[1], [2, 3, 4], [5, 6]]),
@@ -85,20 +88,59 @@ def test_a_quilt_sewn_by_what_each_station_says() -> None:
 
 def test_the_sample_is_measured_when_it_is_sewn_and_before_anything_else() -> None:
     room = Room()
-    while sample_sewn(room.progress, Pace()) is None:
+    measured = room.step("measured")
+    while not room.progress.counts.times_done(room.progress.counts.steps[measured]):
         assert in_work(room.progress.counts, Pace()) == [1]
-        work = now_at(room.progress.counts, Pace())[0]
-        room.tap("done", step=work.step.id, times=work.now)
-    sewn = sample_sewn(room.progress, Pace())
-    assert sewn is not None
-    assert sewn.id == room.step("squared")
-    assert sample_sewn(room.progress, Pace(sample_first=False)) is None
-    room.tap("done", step="cut:S:3x3", times=1)
-    assert sample_sewn(room.progress, Pace()) is None
-    # A block that has no other of its kind is no sample.
-    alone = Room(blocks=1)
-    alone.tap("stage", block=1, step=alone.step("squared"))
-    assert sample_sewn(alone.progress, Pace()) is None
+        assert {work.now for work in now_at(room.progress.counts, Pace()) if work.step.per != "quilt"} <= {1}
+        assert not any(room.progress.counts.times_done(step, 2) for step in room.progress.counts.block_steps("b", 2))
+        step = carry_on(room.progress, Pace())
+        assert step is not None
+        (work,) = [work for work in now_at(room.progress.counts, Pace()) if work.step == step]
+        room.tap("done", step=step.id, times=work.now)
+    pressed = room.progress.counts.steps[measured].takes[0].pile
+    assert room.checklist.piles[pressed].stage is Stage.PRESSED
+    assert room.progress.counts.times_done(room.progress.counts.steps["cut:S:3x3"]) == 1
+
+
+TWO_KINDS = """title = "Two kinds"
+[fabrics.S]
+name = "sand"
+tone = 2
+[fabrics.R]
+name = "rust"
+tone = 6
+[blocks.four]
+cell = "2"
+picture = '''
+S R
+R S
+'''
+[blocks.rows]
+cell = "2"
+picture = '''
+R R
+S S
+'''
+[blocks.rest]
+cell = "4"
+picture = '''
+S
+'''
+[quilt]
+blocks = [["rest", "four"], ["four", "rows"], ["rows", "rest"]]
+"""
+
+
+def test_a_quilt_of_several_kinds_has_a_sample_of_each_that_is_sewn_from_pieces() -> None:
+    reading = read_plan(TWO_KINDS)
+    assert reading.plan is not None, reading.problems
+    progress = Progress(reading.plan, compile_plan(reading.plan))
+    assert samples_of(progress.counts) == [2, 4]
+    assert in_work(progress.counts, Pace()) == [2, 4]
+    assert in_work(progress.counts, Pace(sample_first=False)) == [1, 2, 3]
+    wanted = targets(progress.counts, Pace())
+    assert {wanted[step.id] for step in progress.counts.steps.values() if step.operation == "measure"} == {1}
+    assert not any(step.per == "rest" and wanted.get(step.id) for step in progress.counts.steps.values())
 
 
 def test_changing_the_batch_midway_keeps_all_progress() -> None:

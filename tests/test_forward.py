@@ -19,6 +19,7 @@ from tracker.progress.tap_kinds import read_tap, written
 from tracker.route.compiler import compile_plan
 from tracker.store.quilts import Store
 from tracker.web.desk import Desk
+from tracker.work.whole_blocks import SetBlock
 
 
 def plan_named(name: str) -> Plan:
@@ -48,31 +49,35 @@ def worked(plan: Plan, chance: Random, taps: int) -> tuple[Progress, list[dict[s
 
 
 def sewn(progress: Progress) -> Counter[tuple[str, int]]:
-    """How many steps of each operation every block has behind it; the pool's counted by what was trimmed or cut."""
+    """How many steps of each operation every block has behind it, as far as every reckoning has them: none is measured
+    in the first two, and one of one piece is laid in its place and no more since the third."""
     found: Counter[tuple[str, int]] = Counter()
-    for step in progress.counts.steps.values():
-        for number in progress.counts.blocks_of(step) if step.per != "quilt" else [0]:
-            if step.per != "quilt":
-                found[step.operation, number] += progress.counts.times_done(step, number)
+    counts = progress.counts
+    for step in counts.steps.values():
+        one_piece = step.per != "quilt" and len(counts.plan.blocks[step.per].cells) == 1
+        if step.per != "quilt" and step.operation != "measure" and (isinstance(step.action, SetBlock) or not one_piece):
+            for number in counts.blocks_of(step):
+                found[step.operation, number] += counts.times_done(step, number)
     return +found
 
 
 def opened_again(
-    folder: Path, plan_text: str, taps: list[dict[str, Any]]
+    folder: Path, plan_text: str, taps: list[dict[str, Any]], reckoning: int
 ) -> tuple[Progress, list[str], dict[str, Any]]:
     with Store.open(folder, today=lambda: DAY) as store:
-        stored = store.add({"title": "Begun before", "plan": plan_text}, taps)
+        stored = store.add({"title": "Begun before", "plan": plan_text, "reckoning": reckoning}, taps)
         with Desk(store).quilt(stored.id) as opened:
             progress = opened.progress
         return progress, [notice.said for notice in store.notices()], dict(stored.about)
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
+@pytest.mark.parametrize("reckoning", range(1, RECKONING))
 @pytest.mark.parametrize("name", ["north_wind_metric", "evening_star", "star_kinds"])
-def test_every_block_is_as_far_as_it_was(name: str, seed: int, tmp_path: Path) -> None:
-    former, taps = worked(replace(plan_named(name), reckoning=1), Random(seed), 120)
+def test_every_block_is_as_far_as_it_was(name: str, reckoning: int, seed: int, tmp_path: Path) -> None:
+    former, taps = worked(replace(plan_named(name), reckoning=reckoning), Random(seed), 120)
     text = PLANS[name].read_text(encoding="utf-8")
-    now, said, about = opened_again(tmp_path, text, taps)
+    now, said, about = opened_again(tmp_path, text, taps, reckoning)
     assert about["reckoning"] == RECKONING
     assert sewn(now) == sewn(former)
     assert {step: times for step, times in totals(now).items() if step in former.counts.steps} == {
@@ -100,8 +105,8 @@ def test_it_is_done_once_and_the_file_as_it_was_is_kept(tmp_path: Path) -> None:
 
 
 def test_where_nothing_differs_no_tap_is_added_and_all_can_be_taken_back(tmp_path: Path) -> None:
-    _, taps = worked(replace(plan_named("harbour_lights"), reckoning=1), Random(2), 20)
-    text = PLANS["harbour_lights"].read_text(encoding="utf-8")
+    _, taps = worked(replace(plan_named("smallest"), reckoning=1), Random(2), 2)
+    text = PLANS["smallest"].read_text(encoding="utf-8")
     with Store.open(tmp_path, today=lambda: DAY) as store:
         stored = store.add({"title": "Begun before", "plan": text}, taps)
         with Desk(store).quilt(stored.id) as opened:

@@ -118,7 +118,7 @@ def test_a_centre_on_its_point_may_be_off_by_its_rounding_only() -> None:
     plan = recipe_plan("square in a square")
     block = plan.blocks["b"]
     piece = prove(plan, compile_plan(plan)).trace.lying
-    (pile,) = [key for key in piece if key.startswith("squared:b")]
+    (pile,) = [key for key in piece if key.startswith("trimmed:square in a square")]
     content = piece[pile]
     assert cloths_round(content) == ("R", "R", "R", "R")  # type: ignore[arg-type]
     assert difference_from_picture(content, block, "in", plan.seam) is None  # type: ignore[arg-type]

@@ -255,7 +255,7 @@ def test_only_what_differs_is_apart_and_every_block_has_each_kind_of_step_once()
 def test_even_rows_part_only_at_the_last_pressing() -> None:
     plan = quilt_plan({"b": UNLIKE}, 'block = "b"\nacross = 2\ndown = 1')
     apart = [step.operation for step in block_steps(compile_plan(plan)) if step.version == "B"]
-    assert apart == ["press", "square"]
+    assert apart == ["press", "measure", "square"]
 
 
 def test_a_version_s_step_is_not_done_for_a_block_of_another() -> None:
@@ -303,7 +303,7 @@ def test_words_tell_versions_apart() -> None:
 def test_strips_that_meet_are_pinned_before_they_are_joined() -> None:
     plan = quilt_plan({"b": "S R S\nR S R"}, 'block = "b"\nacross = 1\ndown = 1', block="strips = true")
     operations = [step.operation for step in block_steps(compile_plan(plan))]
-    assert operations == ["lay out", "pin", "join", "press", "square"]
+    assert operations == ["lay out", "pin", "join", "press", "measure", "square"]
     assert isinstance(block_steps(compile_plan(plan))[2].action, Join)
 
 

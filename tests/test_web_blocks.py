@@ -31,7 +31,7 @@ def test_the_board_shows_each_block_s_stage_by_a_mark_and_in_words(phone: Visito
         words = re.search(r"Block 1, Lantern, row 1, place 1: ([^\"]*)", phone.get(f"{sewing.at}/blocks").text)
         assert words is not None
         seen.append((marks(phone, sewing)[0], words.group(1)))
-    assert [mark for mark, _ in seen] == ["·", "L", "J", "J", "J", "J", "J", "J", "✓", "P"]
+    assert [mark for mark, _ in seen] == ["·", "L", "J", "J", "J", "J", "J", "J", "J", "✓", "P"]
     assert seen[1] == ("L", "laid out")
     assert seen[-2:] == [("✓", "finished"), ("P", "in its place")]
 
@@ -47,20 +47,20 @@ def test_blocks_can_be_shown_by_stage(phone: Visitor, sewing: Quilt) -> None:
 def test_a_block_is_taken_to_its_end_and_back(phone: Visitor, sewing: Quilt) -> None:
     make_units(sewing)
     path = f"{sewing.at}/blocks/2"
-    for done in range(9):
+    for done in range(10):
         text = phone.text(path)
-        assert f"{done} of 9 steps done" in text
+        assert f"{done} of 10 steps done" in text
         page = phone.get(path).get_data(as_text=True)
         form = re.search(r'name="step" value="(\w+)"><input type="hidden" name="blocks" value="2"', page)
         assert form is not None
         data = {"tap": f"forward-{done}", "do": "done", "step": form.group(1), "blocks": "2", "then": path}
         assert phone.post(f"{sewing.at}/taps", data).headers["Location"] == path
     assert "This block is in its place." in phone.text(path)
-    for done in range(9, 0, -1):
+    for done in range(10, 0, -1):
         what = re.search(r'name="what" value="([^"]+)"', phone.get(path).get_data(as_text=True))
         assert what is not None
         assert sewing.do("take back", what.group(1)).status_code == 303
-        assert f"{done - 1} of 9 steps done" in phone.text(path)
+        assert f"{done - 1} of 10 steps done" in phone.text(path)
     assert "Nothing to take back" in phone.text(path)
     assert sewing.progress().counts.stage(2).done == 0
 

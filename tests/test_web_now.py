@@ -36,20 +36,18 @@ def test_the_sample_is_asked_for_first_and_one_tap_leads_to_each_station(phone: 
     assert "Go to Cutting table: 3 to do" in phone.text(f"{sewing.at}/now?at=iron")
 
 
-def test_the_sample_is_to_be_measured_before_anything_more_is_cut(phone: Visitor, sewing: Quilt) -> None:
-    asked = "Before anything more is cut, measure the sample, pressed and cool: 4½ in square."
+def test_the_sample_is_measured_before_anything_more_is_cut(phone: Visitor, sewing: Quilt) -> None:
     progress = sewing.progress()
-    while in_work(progress.counts, Pace()) == [1]:
-        assert asked not in phone.text(f"{sewing.at}/now")
-        work = now_at(progress.counts, Pace())[0]
-        title = sewing.compiled.titles[work.step.id]
-        sewing.tap(title, work.now)
+    while not (title := sewing.compiled.titles[now_at(progress.counts, Pace())[0].step.id]).startswith("Measure"):
+        assert in_work(progress.counts, Pace()) == [1]
+        sewing.tap(title, now_at(progress.counts, Pace())[0].now)
         progress = sewing.progress()
-    for path in (f"{sewing.at}/now", sewing.step_path(title)):
-        text = phone.text(path)
-        assert asked in text
-        assert "If it is short, press it again; if it still is, the seams are too wide" in text
-        assert "Test your seam" in text
+    assert title == "Measure Lantern"
+    text = phone.text(sewing.step_path(title))
+    assert "through the middle: 4½ in square. If it is short, cut nothing more: press it again" in text
+    assert "If it is short: Test your seam" in text
+    sewing.tap(title, 1)
+    assert now_at(sewing.progress().counts, Pace())[0].step.operation == "square"
 
 
 def test_what_waits_says_for_what(phone: Visitor, sewing: Quilt) -> None:

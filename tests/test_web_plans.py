@@ -38,14 +38,14 @@ def typed(phone: Visitor, text: str, path: str = "/new/look") -> TestResponse:
 
 def test_what_is_being_typed_is_drawn(phone: Visitor) -> None:
     answer = typed(phone, SMALL_PLAN)
-    assert "✓ This can be sewn. 2 × Lantern, 4 in square finished; 22 steps." in words_of(answer)
+    assert "✓ This can be sewn. 2 × Lantern, 4 in square finished; 23 steps." in words_of(answer)
     assert '<div id="look-picture" class="picture" hx-swap-oob="true"><svg' in answer.text
     assert '<p id="look-count" class="look-count" hx-swap-oob="true">✓ This can be sewn.</p>' in answer.text
 
 
 def test_it_is_called_proved_only_when_the_proof_has_run(phone: Visitor) -> None:
     assert "Proved" not in words_of(typed(phone, SMALL_PLAN))
-    assert words_of(typed(phone, SMALL_PLAN, "/new/proof")).startswith("✓ Proved: its 22 steps were sewn")
+    assert words_of(typed(phone, SMALL_PLAN, "/new/proof")).startswith("✓ Proved: its 23 steps were sewn")
     assert "Proved" not in words_of(typed(phone, BROKEN, "/new/proof"))
 
 

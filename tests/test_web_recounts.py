@@ -157,7 +157,7 @@ def test_a_block_s_stage_is_set_in_one_tap_with_all_that_leads_to_it(phone: Visi
     assert "As far as here" in phone.text(path)
     said(sewing, "stage", block="2", step=sewing.short("Press the rows"), then=path)
     text = phone.text(path)
-    assert "rows pressed : 4 of 9 steps done" in text
+    assert "rows pressed : 4 of 10 steps done" in text
     assert "✓ Row 1 pressed ✓ Row 2 pressed" in text
     assert sewing.count("Cut pale sand") == "1 of 2 done, 1 ready"
     last = re.search(r'name="what" value="([^"]+)"', phone.get(path).text)

@@ -12,7 +12,7 @@ def test_a_step_says_all_that_is_needed(phone: Visitor, sewing: Quilt) -> None:
     text = phone.text(sewing.step_path("Mark pale sand"))
     for words in (
         "T Cutting table",
-        "Step 4 of 22",
+        "Step 4 of 23",
         "Mark pale sand squares, 3 in",
         "S pale sand Take, for each 1 pale sand square, 3 in",
         "draw a pencil line from corner to corner",
@@ -112,7 +112,7 @@ def test_the_list_has_every_step_under_what_it_belongs_to(phone: Visitor, sewing
         "Block: Lantern, 2 to make",
     ):
         assert words in text, words
-    assert phone.get(f"{sewing.at}/steps").get_data(as_text=True).count('<li class="row') == 22
+    assert phone.get(f"{sewing.at}/steps").get_data(as_text=True).count('<li class="row') == 23
 
 
 def test_the_cutting_list_has_every_piece_and_how_many_are_cut(phone: Visitor, sewing: Quilt) -> None:

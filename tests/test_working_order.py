@@ -139,7 +139,7 @@ def test_passes_of_a_block_are_what_hands_do_before_putting_it_down() -> None:
     blocks = [each for each in passes(checklist) if each.section.part == BLOCKS]
     assert [(each.station, len(each.steps)) for each in blocks] == [
         ("wall", 1), ("machine", 5), ("iron", 1), ("machine", 8), ("iron", 1),
-        ("machine", 1), ("iron", 1), ("table", 1), ("machine", 1), ("iron", 1), ("table", 1),
+        ("table", 1), ("machine", 1), ("iron", 1), ("table", 1), ("machine", 1), ("iron", 1), ("table", 1),
     ]  # fmt: skip
 
 

@@ -38,6 +38,7 @@ from tracker.work.whole_blocks import (
     JoinEnds,
     JoinParts,
     Layer,
+    MeasureBlock,
     QuiltLayers,
     SetBlock,
 )
@@ -237,8 +238,10 @@ class _Doing:
 
     def _add_strips(self, action: AddStrips) -> ActionResult:
         self._takes([action.base, action.strip, action.strip])
-        pieces = self._piece(action.base), self._piece(action.strip)
-        whole, met = add_strips(*pieces, action.edges, self.seam, action.beyond)
+        base, strip = self._piece(action.base), self._piece(action.strip)
+        # A unit that is a whole block by itself was never laid out: from here on it is the block, the strips are not.
+        base = base if base.cells else base.covering(((0, 0),))
+        whole, met = add_strips(base, strip, action.edges, self.seam, action.beyond)
         return replace(self._given(whole), junctions={self.step.gives[0].pile: met})
 
     # Whole blocks
@@ -249,7 +252,7 @@ class _Doing:
                 return self._each_piece(lambda piece: set_block(piece, action))
             case ClipEars():
                 return self._each_piece(lambda piece: clip_ears(piece, action))
-            case QuiltLayers():
+            case QuiltLayers() | MeasureBlock():
                 return self._each_piece(lambda piece: piece)
             case JoinParts(members=members):
                 self._takes(member.pile for member in members)

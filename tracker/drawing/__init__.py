@@ -47,6 +47,7 @@ from tracker.work.steps import (
     Step,
     Trim,
 )
+from tracker.work.whole_blocks import MeasureBlock
 
 __all__ = ["block_drawing", "layout_drawing", "pile_drawing", "quilt_drawing", "step_drawing", "strip_drawing"]
 
@@ -77,4 +78,5 @@ _DRAWN_BY: dict[type, Callable[[Scene, Any], cutting_steps.Drawn]] = {
     Join: block_steps.draw_join,
     PressSeams: block_steps.draw_press_seams,
     AddStrips: block_steps.draw_add_strips,
+    MeasureBlock: block_steps.draw_measure,
 }

@@ -19,7 +19,7 @@ from tracker.exact.measure import Measure
 from tracker.plan.model import Block
 from tracker.work.steps import AddStrips, Checklist, Join, LayOut, Pin, PressSeams, Size
 from tracker.work.things import SIDES, Stage, Thing
-from tracker.work.whole_blocks import Nest
+from tracker.work.whole_blocks import MeasureBlock, Nest
 
 
 def joined_direction(checklist: Checklist, pile: str) -> str:
@@ -258,6 +258,24 @@ def _draw_behind(view: ClothView, pieces: list[Piece], pressed: list[list[Seam]]
         width = max(length // 7, 9)
         shapes += (arrow_shape(way, width, each.toward == OPEN) for way, each in zip(ways, seams, strict=True))
     view.sheet.arrows(shapes)
+
+
+# Measuring
+
+
+def draw_measure(scene: Scene, action: MeasureBlock) -> Drawn:
+    """The block with the three places to measure it each way, and the size that it should have."""
+    whole = scene.piece(scene.given)
+    view, height = alone(scene.sheet, whole.size, dimension_room(scene.figure(whole.size[1])))
+    (left, top), (right, bottom) = view.corners(whole)
+    x, y = view.middle(whole)
+    inset = (right - left) // 12
+    ways = [((left, at), (right, at)) for at in (top + inset, y, bottom - inset)]
+    ways += [((at, top), (at, bottom)) for at in (left + inset, x, right - inset)]
+    view.piece(whole, letters=False)
+    scene.sheet.arrows((arrow_shape(way, 14, both=True) for way in ways), "measure")
+    view.dimensions(whole.size)
+    return height, f"The block measured in three places each way: it should be {scene.figures(whole.size)}."
 
 
 # Strips

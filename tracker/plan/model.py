@@ -37,7 +37,7 @@ RULERS = {
 }
 """The marks of a ruler that trimmed pieces can be rounded up to, by unit."""
 
-RECKONING = 2
+RECKONING = 3
 """The number of the rules by which a plan becomes steps. Quilts begun by lesser ones are compiled by those once more,
 to be carried over; the rules that a number changed say so where they stand."""
 

@@ -17,7 +17,7 @@ from tracker.route.working_order import BLOCKS, CUTTING, QUILT, UNITS, Section, 
 from tracker.units.times_needed import times_needed
 from tracker.work.operations import STATIONS
 from tracker.work.steps import Step
-from tracker.work.whole_blocks import SetBlock
+from tracker.work.whole_blocks import MeasureBlock, SetBlock
 
 
 @dataclass(frozen=True)
@@ -55,15 +55,15 @@ FEW = 4
 """So many blocks at a time are no more than can be kept apart in stacks: practised piecers work at three or four."""
 
 
-def batches(rows: Sequence[Sequence[int]], pace: Pace) -> list[list[int]]:
-    """Block numbers, given row by row of the quilt, in the order of work: the sample, then batch by batch.
+def batches(rows: Sequence[Sequence[int]], pace: Pace, samples: Sequence[int] = (1,)) -> list[list[int]]:
+    """Block numbers, given row by row of the quilt, in the order of work: the samples, then batch by batch.
 
-    A row of the quilt is a batch; where rows are shorter than three blocks, or the sample leaves one so short, all that
+    A row of the quilt is a batch; where rows are shorter than three blocks, or a sample leaves one so short, all that
     is left is shared out as evenly as can be, so that no batch is one block or two that could be three or four.
     """
     numbers = [number for row in rows for number in row]
-    sample = numbers[:1] if pace.sample_first else []
-    rest = numbers[len(sample) :]
+    sample = [number for number in numbers if number in samples] if pace.sample_first else []
+    rest = [number for number in numbers if number not in sample]
     left = [[number for number in row if number not in sample] for row in rows]
     if pace.batch is not None:
         stacks = [rest[i : i + pace.batch] for i in range(0, len(rest), pace.batch)]
@@ -79,6 +79,20 @@ def _shared_out(numbers: Sequence[int], most: int) -> list[list[int]]:
     count = max(1, -(-len(numbers) // most))
     ends = [-(-len(numbers) * end // count) for end in range(count + 1)]
     return [list(numbers[start:end]) for start, end in pairwise(ends)]
+
+
+def samples_of(counts: Counts) -> list[int]:
+    """The blocks that are sewn and measured before anything more is cut: the first of each kind that is sewn from
+    pieces and comes again; where none comes again, the first."""
+    return counts.once_for_steps("samples", lambda: _samples_of(counts))
+
+
+def _samples_of(counts: Counts) -> list[int]:
+    sewn = {step.per for step in counts.checklist.steps if isinstance(step.action, MeasureBlock)}
+    numbers: dict[str, list[int]] = {}
+    for number, key in counts.block_keys.items():
+        numbers.setdefault(key, []).append(number)
+    return [own[0] for key, own in numbers.items() if key in sewn and len(own) > 1] or [1]
 
 
 def rows_of_blocks(counts: Counts) -> list[list[int]]:
@@ -136,15 +150,18 @@ def in_work(counts: Counts, pace: Pace) -> list[int]:
 
 def is_sample(counts: Counts, pace: Pace, batch: Sequence[int]) -> bool:
     """Whether these blocks are the sample, sewn before anything is cut for others."""
-    return pace.sample_first and list(batch) == [1] and len(counts.block_keys) > 1
+    return pace.sample_first and list(batch) == samples_of(counts) and len(counts.block_keys) > 1
 
 
 def _to_come(counts: Counts, pace: Pace) -> list[list[int]]:
     """The batch in work and all that come after it."""
     last = [step for step in counts.last_steps().values() if counts.times_done(step)]
     finished = {n for step in last for n in counts.blocks_of(step) if counts.times_done(step, n)}
-    every = counts.once_for_steps(("batches", pace), lambda: batches(rows_of_blocks(counts), pace))
-    return list(dropwhile(finished.issuperset, every))
+    return list(dropwhile(finished.issuperset, _batches(counts, pace)))
+
+
+def _batches(counts: Counts, pace: Pace) -> list[list[int]]:
+    return counts.once_for_steps(("batches", pace), lambda: batches(rows_of_blocks(counts), pace, samples_of(counts)))
 
 
 def coming(counts: Counts, pace: Pace, most: int) -> list[tuple[list[int], dict[str, int]]]:
@@ -174,15 +191,16 @@ def _made_again(counts: Counts, found: dict[str, int]) -> dict[str, int]:
 
 
 def _targets(counts: Counts, pace: Pace, current: list[int]) -> dict[str, int]:
-    blocks = list(counts.block_keys)
-    if not current or current[-1] == blocks[-1]:
+    order = _batches(counts, pace)
+    if not current or current == order[-1]:
         return _wanted(counts, counts.wanted_at_the_end())
-    last = current[-1]
-    found = _wanted(counts, counts.once_for_steps(("in place", last), lambda: _in_place(counts, last)))
-    if pace.batch is not None or (pace.sample_first and last == blocks[0]):
+    begun = order[: order.index(current) + 1]
+    blocks = frozenset(number for batch in begun for number in batch)
+    found = _wanted(counts, counts.once_for_steps(("in place", blocks), lambda: _in_place(counts, blocks)))
+    if pace.batch is not None or (pace.sample_first and len(begun) == 1):
         return found
     whole = _wanted(counts, counts.wanted_at_the_end())
-    return counts.once_for_steps(("units first", last), lambda: _units_first(counts, whole, found))
+    return counts.once_for_steps(("units first", blocks), lambda: _units_first(counts, whole, found))
 
 
 def _units_first(counts: Counts, whole: dict[str, int], part: dict[str, int]) -> dict[str, int]:
@@ -206,11 +224,11 @@ def _times(counts: Counts, needed: dict[str, int]) -> dict[str, int]:
     return {step_id: min(times, counts.count(counts.steps[step_id])) for step_id, times in wanted.items() if times}
 
 
-def _in_place(counts: Counts, last: int) -> dict[str, int]:
-    """Piles of blocks that lie in their places when the blocks up to a number do, and how many on each."""
+def _in_place(counts: Counts, blocks: frozenset[int]) -> dict[str, int]:
+    """Piles of blocks that lie in their places when these blocks do, and how many on each."""
     setting = [step for step in counts.checklist.steps if isinstance(step.action, SetBlock)]
     ends = {step.gives[0].pile: step for step in setting} or counts.last_steps()
-    return {pile: sum(number <= last for number in counts.blocks_of(step)) for pile, step in ends.items()}
+    return {pile: len(blocks.intersection(counts.blocks_of(step))) for pile, step in ends.items()}
 
 
 def now_at(counts: Counts, pace: Pace, station: str | None = None) -> list[Work]:
@@ -248,18 +266,6 @@ def waiting_at(counts: Counts, pace: Pace, station: str | None = None) -> list[W
             for pile, short in counts.waits_for(step)[:1]:
                 found.append(WaitingStep(step, left, pile, short))
     return sorted(found, key=lambda wait: order[wait.step.id])
-
-
-def sample_sewn(progress: Progress, pace: Pace) -> Step | None:
-    """The last step of the sample, from when it is sewn until anything else is begun: then it is measured. None where
-    the quilt has no other block of its kind, or no sample is sewn first."""
-    keys = list(progress.counts.block_keys.values())
-    if not pace.sample_first or keys.count(keys[0]) < 2 or progress.counts.blocks_finished() != 1:
-        return None
-    done = progress.counts.steps.get(progress.last_step_id() or "")
-    last = next((step for step in progress.counts.last_steps().values() if progress.counts.times_done(step, 1)), None)
-    begun = done is None or not (done == last or isinstance(done.action, SetBlock))
-    return None if begun else last
 
 
 def carry_on(progress: Progress, pace: Pace) -> Step | None:

@@ -303,12 +303,15 @@ class Counts:
 
     def _last_steps(self) -> dict[str, Step]:
         made = {flow.pile: step for step in self.checklist.steps if step.per != "quilt" for flow in step.gives}
-        return {
+        found = {
             pile: step
             for pile, step in made.items()
             if self.checklist.piles[pile].block is not None
             and all(isinstance(taker.action, SetBlock) for taker in self._takers.get(pile, ()))
         }
+        # A block of one piece has no step of its own but that it is laid in its place.
+        sewn = {step.per for step in found.values()}
+        return found | {pile: step for pile, step in made.items() if step.per not in sewn}
 
     def wanted_at_the_end(self) -> dict[str, int]:
         """The quilt; or, where the steps end with its blocks, how many of them on each pile."""

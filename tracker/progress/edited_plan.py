@@ -16,7 +16,7 @@ from tracker.progress.missing_steps import leading_to
 from tracker.progress.set_aside import Aside, aside_from, bring_back, payable
 from tracker.progress.tap_kinds import CarriedOver, read_tap
 from tracker.route.compiler import compile_plan
-from tracker.work.steps import Checklist, Cut, PressSeams, Step, Trim
+from tracker.work.steps import Checklist, Cut, LayOut, PressSeams, Step, Trim
 from tracker.work.things import Stage
 
 NOTHING_ASIDE = Aside()
@@ -116,12 +116,12 @@ def _bring_figures(former: Counts, fresh: Counts) -> None:
 
 def _kept(former: Counts, fresh: Counts, step: Step, heirs: list[Step]) -> int:
     """How often of what was done a step's work counts on. By other rules of the same plan it is only lost where what
-    it made lies there still and is nothing now; a trim that is no more was none."""
+    it made lies there still and is nothing now; a trim, or a layout, that is no more was none."""
     same, done = _same(fresh, step), former.times_done(step)
     kept = min(done, sum(fresh.times_done(each) for each in (same, *heirs) if each is not None))
     if kept == done or former.plan.reckoning == fresh.plan.reckoning:
         return kept
-    if same is None and isinstance(step.action, Trim):
+    if same is None and isinstance(step.action, Trim | LayOut):
         return done
     lacking = [-(-_lacking(former, fresh, flow.pile, heirs) // flow.each) for flow in step.gives]
     return max(kept, done - max([0, *lacking]))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 
-from tracker.cloth.pieces import Facet, Piece
+from tracker.cloth.pieces import Content, Facet, Group, Piece
 from tracker.exact.geometry import XY, ZERO, Polygon, Straight, area, locate, rectangle
 from tracker.exact.measure import Measure, compare
 from tracker.plan.model import Block, Cell, Quarters
@@ -49,6 +49,13 @@ def difference_from_picture(piece: Piece, block: Block, unit: str, seam: Measure
     if piece.area != size[0] * size[1]:
         return ShownDifference("the whole block", "cloth to its cut edges", "less")
     return _ShownGrid(block, unit, seam).first_difference(piece.facets)
+
+
+def lying_piece(content: Content | None) -> Piece | None:
+    """What lies there where it is one piece, one laid out by itself too; else None."""
+    if isinstance(content, Group) and len(content.pieces) == 1:
+        return content.pieces[0]
+    return content if isinstance(content, Piece) else None
 
 
 def cloths_round(piece: Piece) -> Quarters:

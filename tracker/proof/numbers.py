@@ -13,8 +13,8 @@ from tracker.plan.model import Plan, Quarters
 from tracker.proof.block_picture import cloths_round, difference_from_unit
 from tracker.proof.uses import Uses
 from tracker.proof.whole_quilt import is_one_block
-from tracker.work.steps import Checklist, Cut, LayOut, Step, UnitRow
-from tracker.work.whole_blocks import CutLengths
+from tracker.work.steps import AddStrips, Checklist, Cut, LayOut, Step, UnitRow
+from tracker.work.whole_blocks import CutLengths, SetBlock
 
 ONE_CELL_KINDS = ("half-square triangle", "quarter-square triangle", "split quarter-square triangle")
 """Units that show one square cell, whose seams all run into its corners."""
@@ -102,14 +102,21 @@ def _too_large(plan: Plan, step: Step, joined: bool) -> Iterator[SewingFault]:
         )
 
 
+def _laid_out(checklist: Checklist) -> Counter[str]:
+    """How many units the blocks take from each pile: as they are laid out, or, being a whole block each, when they are
+    framed or laid in the quilt."""
+    found: Counter[str] = Counter()
+    for step in checklist.steps:
+        if step.per != "quilt" and isinstance(step.action, LayOut | AddStrips | SetBlock):
+            for flow in step.takes if isinstance(step.action, LayOut) else step.takes[:1]:
+                found[flow.pile] += step.count * flow.each
+    return Counter({pile: count for pile, count in found.items() if checklist.piles[pile].block is None})
+
+
 def _unit_list(
     plan: Plan, checklist: Checklist, lying: Mapping[str, Content], counted: Mapping[str, Counted]
 ) -> Iterator[SewingFault]:
-    laid_out: Counter[str] = Counter()
-    for step in checklist.steps:
-        if isinstance(step.action, LayOut) and step.per != "quilt":
-            for flow in step.takes:
-                laid_out[flow.pile] += step.count * flow.each
+    laid_out = _laid_out(checklist)
     needed: Counter[str] = Counter()
     made: Counter[str] = Counter()
     plain: set[str] = set()

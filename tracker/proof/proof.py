@@ -18,7 +18,7 @@ from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.exact.collecting import collecting_seldom
 from tracker.exact.geometry import ZERO, Straight
 from tracker.plan.model import Plan
-from tracker.proof.block_picture import difference_from_picture
+from tracker.proof.block_picture import difference_from_picture, lying_piece
 from tracker.proof.numbers import cloths_in, list_faults, running_out
 from tracker.proof.seam_faults import pin_faults, press_faults, press_seams_faults
 from tracker.proof.uses import Uses
@@ -33,9 +33,7 @@ from tracker.work.steps import (
     Size,
     Step,
 )
-from tracker.work.whole_blocks import (
-    SetBlock,
-)
+from tracker.work.whole_blocks import MeasureBlock, SetBlock
 
 
 @dataclass(frozen=True)
@@ -89,6 +87,8 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Sew
         if done is None:
             return
         yield from _size_faults(step, done, checklist)
+        if isinstance(step.action, MeasureBlock):
+            yield from _measured_faults(step, step.action, done)
         if isinstance(step.action, Press):
             yield from press_faults(plan, step, step.action, done)
         if isinstance(step.action, PressSeams):
@@ -113,6 +113,13 @@ def _size_faults(step: Step, done: StepDone, checklist: Checklist) -> Iterator[S
         for side in ("left", "top", "right", "bottom"):
             if getattr(margins, side).sign() < 0:
                 yield fault(step.id, "no cloth to trim", side=side)
+
+
+def _measured_faults(step: Step, action: MeasureBlock, done: StepDone) -> Iterator[SewingFault]:
+    """What a block should measure is what it measures."""
+    for pile, content in done.after.items():
+        if _size(content) != action.size:
+            yield fault(step.id, "size", pile=pile, printed=action.size, found=_size(content) or "no one size")
 
 
 def _size(content: Content) -> Size | None:
@@ -140,16 +147,22 @@ def _block_faults(
     plan's counts."""
     makers = {flow.pile: step for step in checklist.steps for flow in step.gives}
     taken = {flow.pile for step in checklist.steps if not isinstance(step.action, SetBlock) for flow in step.takes}
-    finished: dict[str, list[str]] = {}
+    finished: dict[str, dict[str, int]] = {}
     for pile in checklist.piles.values():
         if pile.block is not None and pile.id in counted and pile.id not in taken and pile.id in trace.lying:
-            finished.setdefault(pile.block, []).append(pile.id)
+            finished.setdefault(pile.block, {})[pile.id] = counted[pile.id].given
+    for setting in checklist.steps:
+        pile_id = setting.takes[0].pile if setting.takes else ""
+        if isinstance(setting.action, SetBlock) and checklist.piles[pile_id].block is None:
+            # A block of one piece is a unit until it is laid in its place.
+            own = finished.setdefault(setting.per, {})
+            own[pile_id] = own.get(pile_id, 0) + setting.count
     for block in plan.blocks.values():
         needed, found = plan.count_of(block.key), 0
-        for pile_id in finished.get(block.key, ()):
-            found += counted[pile_id].given
-            step, content = makers[pile_id].id, trace.lying[pile_id]
-            if not isinstance(content, Piece):
+        for pile_id, there in finished.get(block.key, {}).items():
+            found += there
+            step, content = makers[pile_id].id, lying_piece(trace.lying[pile_id])
+            if content is None:
                 yield fault(step, "not a block", pile=pile_id)
                 continue
             shown = difference_from_picture(content, block, plan.unit, plan.seam)

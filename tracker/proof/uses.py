@@ -42,6 +42,8 @@ class Uses:
             match step.action:
                 case JoinEnds():
                     continue
+                case AddStrips(base=base) if base == pile:
+                    continue
                 case AddStrips():
                     return "border" if step.per == "quilt" else "frame"
                 case Bind():

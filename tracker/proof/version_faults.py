@@ -19,7 +19,7 @@ from tracker.cloth.pieces import Cells, Content, Piece
 from tracker.cloth.sewing import Trace
 from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.plan.model import Plan
-from tracker.proof.block_picture import difference_from_picture
+from tracker.proof.block_picture import difference_from_picture, lying_piece
 from tracker.work.pressed import PlacePressing, PressVersion, SeamPress
 from tracker.work.steps import Checklist, LayOut, Pin, PressSeams, Step
 from tracker.work.things import Thing, in_lines, unit_at
@@ -60,7 +60,7 @@ def version_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[S
     """Block by block, then the list of pressings. For a checklist that can be sewn to the end."""
     finished: dict[int, Content] = {}
     for alike in _alike(plan, checklist):
-        left = _left_over(checklist, alike)
+        left = _left_over(checklist, alike) if alike.steps else _laid_as_made(checklist, alike)
         if list(left.values()) == [1]:
             finished.update(dict.fromkeys(alike.numbers, trace.lying[next(iter(left))]))
         else:
@@ -107,6 +107,12 @@ def _left_over(checklist: Checklist, alike: _AlikeVersions) -> dict[str, int]:
         for flow in step.takes:
             left[flow.pile] -= flow.each
     return {pile: count for pile, count in left.items() if count and checklist.piles[pile].block is not None}
+
+
+def _laid_as_made(checklist: Checklist, alike: _AlikeVersions) -> dict[str, int]:
+    """The unit that is laid in the quilt as a whole block."""
+    steps = [step for step in checklist.steps if isinstance(step.action, SetBlock) and step.per == alike.key]
+    return dict.fromkeys((flow.pile for step in steps for flow in step.takes), 1)
 
 
 # The list of pressings
@@ -199,8 +205,8 @@ def _places_faults(plan: Plan, checklist: Checklist, finished: Mapping[int, Cont
         own = versions.get(place.block, ())
         if not (0 <= place.version < len(own) and number in own[place.version].blocks):
             yield fault(WHERE, "no such version", block=place.block, found=place.version)
-        content = finished.get(number)
-        if not isinstance(content, Piece):
+        content = lying_piece(finished.get(number))
+        if content is None:
             return
         lying[number] = content, place.turn
     yield from _turn_faults(plan, places, lying)

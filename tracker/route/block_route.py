@@ -16,7 +16,7 @@ from tracker.units.maker import Bench, digest, token, trim_to
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import About, Action, AddStrips, Join, LayOut, Pile, Pin, Place, PressSeams, Size, Topic
 from tracker.work.things import ENDS, SIDES, Kind, Stage, Thing
-from tracker.work.whole_blocks import Nest
+from tracker.work.whole_blocks import MeasureBlock, Nest
 
 
 def _toward_strips(first: str, second: str) -> tuple[SeamPress, ...]:
@@ -36,6 +36,13 @@ def content(node: Node) -> str:
     if isinstance(node, Leaf):
         return f"{node.placed.unit.name}~{node.placed.turn}"
     return f"{node.direction}({';'.join(content(part) for part in node.parts)})"
+
+
+def name_of_finished(block: Block, root: Node, pile: str) -> str:
+    """What the pile of a finished block is known by where it is laid in the quilt. That of a block of one piece stays
+    what it was as long as those were squared too."""
+    one_piece = isinstance(root, Leaf) and not block.frames
+    return f"{Stage.SQUARED.value}:{block.key}:{digest(content(root))}" if one_piece else pile
 
 
 @dataclass(frozen=True)
@@ -76,6 +83,7 @@ class BlockRoute:
     """Writes the steps of one kind of block on the bench, for one of its pressing versions.
 
     What is the same for several versions, because nothing is pressed differently yet, is one step for all of them.
+    `alone`: the block is all there is to the quilt.
     """
 
     bench: Bench
@@ -85,6 +93,7 @@ class BlockRoute:
     seams: BlockSeams
     versions: tuple[BlockVersion, ...]
     version: BlockVersion
+    alone: bool = False
 
     def __post_init__(self) -> None:
         self._names: dict[str, int] = {}
@@ -98,15 +107,32 @@ class BlockRoute:
         return self.bench.plan.seam
 
     def write(self) -> str:
-        """All steps from laying out to the last squaring; returns the pile of finished blocks."""
-        self._lay_out()
-        joined = self._join(self.root)
+        """All steps from laying out to the last squaring; returns the pile of finished blocks.
+
+        A block of one piece, which was cut or trimmed to size, is not squared, and laid out only where it has to be
+        turned, but for where it is the whole quilt. In the first two reckonings it was, and no block was measured.
+        """
+        reckoning, one_piece = self.bench.plan.reckoning, isinstance(self.root, Leaf)
         alike, size = self._alike(self._whole()), unfinished_size(self.root, self.seam)
+        if isinstance(self.root, Leaf) and self._is_ready_made:
+            joined = self.piles[self.root.placed.unit]
+        else:
+            self._lay_out()
+            joined = self._join(self.root)
         if isinstance(self.root, Joined):
             joined = self._press_seams([(self.root, joined)], size, alike)[0]
-        if not self.block.frames or self.bench.plan.reckoning == 1:
+        if reckoning > 2 and not one_piece:
+            joined = self._measure(joined, size, alike)
+        squared = reckoning < 3 or not one_piece or self.alone
+        if squared and (not self.block.frames or reckoning == 1):
             joined = self._trim("square", joined, size, _Frames(), alike)
         return self._frame(joined, alike)
+
+    @property
+    def _is_ready_made(self) -> bool:
+        """Whether the block is one piece that lies as it was made."""
+        lies = isinstance(self.root, Leaf) and not self.root.placed.turn
+        return self.bench.plan.reckoning > 2 and lies and not self.alone
 
     # versions
 
@@ -281,7 +307,13 @@ class BlockRoute:
             for number, seam in ((number, self.seams.seams[number]) for number in numbers)
         )
 
-    # squaring and frames
+    # measuring, squaring and frames
+
+    def _measure(self, pile: str, size: Size, alike: _AlikePieces) -> str:
+        made = self._id(self.root)
+        measured = self._pile(made, Thing(Kind.BLOCK), Stage.MEASURED, self.root, size, alike)
+        self._step(made, "measure", Stage.MEASURED, {pile: 1}, {measured: 1}, MeasureBlock(size), size, alike)
+        return measured
 
     def _trim(
         self, operation: str, pile: str, size: Size, frames: _Frames, alike: _AlikePieces, lies: Size | None = None

@@ -103,7 +103,8 @@ class TopBench:
 class CentreRoute(TopBench):
     """Writes the steps from finished blocks to the squared centre.
 
-    `finished` has the pile of finished blocks of each kind and version, `strips` the piles of long sashes by length;
+    `finished` has the pile of finished blocks of each kind and version, and what it is known by in ids; `strips` the
+    piles of long sashes by length;
     `centre` is the finished size.
     """
 
@@ -113,7 +114,7 @@ class CentreRoute(TopBench):
         self,
         bench: Bench,
         pressed: PressedQuilt,
-        finished: Mapping[tuple[str, int], str],
+        finished: Mapping[tuple[str, int], tuple[str, str]],
         strips: Mapping[Measure, str],
         centre: Size,
     ) -> None:
@@ -153,11 +154,13 @@ class CentreRoute(TopBench):
         return placed
 
     def _set(self, row: LatticeRow, key: str, version: int, turn: int, blocks: tuple[int, ...]) -> str:
-        finished = self.bench.piles[self.finished[key, version]]
+        pile_id, known = self.finished[key, version]
+        finished = self.bench.piles[pile_id]
         name = letter(version) if len(self.pressed.versions[key]) > 1 else None
-        identity = f"{row.name}:{finished.id}" + (f":{turn}" if turn else "")
-        thing = Thing(Kind.ROW_BLOCK, row.number)
-        pile = Pile(f"set:{identity}", thing, Stage.IN_PLACE, finished.fabrics, finished.size)
+        identity = f"{row.name}:{known}" + (f":{turn}" if turn else "")
+        thing, (across, down) = Thing(Kind.ROW_BLOCK, row.number), self.plan.blocks[key].finished(self.plan.seam)
+        size = across + 2 * self.plan.seam, down + 2 * self.plan.seam
+        pile = Pile(f"set:{identity}", thing, Stage.IN_PLACE, finished.fabrics, size)
         self.bench.pile(pile)
         self.bench.step(
             f"set:{identity}",
@@ -166,7 +169,7 @@ class CentreRoute(TopBench):
             {pile.id: 1},
             SetBlock(row.number, turn),
             Topic(self.about),
-            finished.size,
+            size,
             key,
             name,
             blocks,

@@ -14,7 +14,7 @@ from tracker.pressing.meetings import BlockSeams
 from tracker.pressing.quilt_pressing import PressedQuilt, letter, press_quilt, pressing_of
 from tracker.quilt.cloth_cutting import BLOCK_USES, joined_runs
 from tracker.quilt.setting import set_quilt
-from tracker.route.block_route import BlockRoute, BlockVersion
+from tracker.route.block_route import BlockRoute, BlockVersion, name_of_finished
 from tracker.route.border_route import BorderRoute, long_strips
 from tracker.route.centre_route import CentreRoute
 from tracker.route.finishing_route import FinishingRoute
@@ -85,7 +85,11 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     pressing = pressing_of(plan, roots, pressed)
     finished, needed_at_end = _write_blocks(bench, ready, piles, pressed)
     if not _is_one_block(plan):
-        needed_at_end = _write_quilt(bench, pressed, finished, needed_at_end)
+        known = {
+            (key, version): (pile, name_of_finished(plan.blocks[key], roots[key], pile))
+            for (key, version), pile in finished.items()
+        }
+        needed_at_end = _write_quilt(bench, pressed, known, needed_at_end)
     times = bench.counted(needed_at_end)
     steps = working_order(bench.piles, [replace(step, count=times[step.id]) for step in bench.steps.values()])
     units = unit_rows(bench, piles, needed, times)
@@ -108,7 +112,8 @@ def _write_blocks(
 ) -> tuple[dict[tuple[str, int], str], dict[str, int]]:
     """The steps of every version of every block on the bench; the pile of finished blocks of each kind and version, and
     how many on each pile."""
-    finished, counts = {}, {}
+    finished: dict[tuple[str, int], str] = {}
+    counts: dict[str, int] = {}
     for each in ready:
         key = each.block.key
         versions = tuple(
@@ -116,8 +121,9 @@ def _write_blocks(
             for number, sides in enumerate(pressed.versions[key])
         )
         for number, version in enumerate(versions):
-            finished[key, number] = _write_version(bench, each, piles, pressed.seams[key], versions, version)
-            counts[finished[key, number]] = len(version.blocks)
+            pile = _write_version(bench, each, piles, pressed.seams[key], versions, version)
+            finished[key, number] = pile
+            counts[pile] = counts.get(pile, 0) + len(version.blocks)
     return finished, counts
 
 
@@ -135,11 +141,11 @@ def _write_version(
 
     def written() -> Written:
         alone = Bench(plan)
-        finished = BlockRoute(alone, block, root, own, seams, versions, version).write()
+        finished = BlockRoute(alone, block, root, own, seams, versions, version, _is_one_block(plan)).write()
         return tuple(alone.piles.values()), tuple(alone.steps.values()), finished
 
     # The seams hang on what they are kept by themselves, which is in the key too.
-    key = block, root, tuple(own.values()), versions, version, plan.settings
+    key = block, root, tuple(own.values()), versions, version, _is_one_block(plan), plan.settings
     made, steps, finished = ROUTES.get(key, written)
     bench.add(made, steps)
     return finished
@@ -153,9 +159,10 @@ def _is_one_block(plan: Plan) -> bool:
 
 
 def _write_quilt(
-    bench: Bench, pressed: PressedQuilt, finished: dict[tuple[str, int], str], blocks: dict[str, int]
+    bench: Bench, pressed: PressedQuilt, finished: dict[tuple[str, int], tuple[str, str]], blocks: dict[str, int]
 ) -> dict[str, int]:
-    """The steps of the whole quilt, from blocks in their places to the binding; the pile of the quilt."""
+    """The steps of the whole quilt, from blocks in their places to the binding; the pile of the quilt. `finished` as
+    for `CentreRoute`."""
     setting = set_quilt(bench.plan)
     times = bench.counted(blocks)
     cut = _pieces(bench, [replace(step, count=times[step.id]) for step in bench.steps.values()])

@@ -12,6 +12,7 @@ from tracker.plan.picture import read_picture
 from tracker.plan.problems import Problem
 from tracker.plan.toml_text import Path, parse, read_text
 from tracker.work.steps import AddStrips, Checklist, Cut, LayOut, Size, Step
+from tracker.work.whole_blocks import SetBlock
 
 Place = tuple[int, ...]
 """Row and column of a block's picture, from 0; nothing for a strip of its frames."""
@@ -60,7 +61,11 @@ def _laid(step: Step) -> Iterator[tuple[str, bool, Place]]:
     if isinstance(step.action, LayOut):
         for place in step.action.places:
             yield place.pile, bool(place.turn % 180), (place.row, place.column)
+    elif isinstance(step.action, SetBlock):
+        # A block of one piece is cut, and nothing else is done before it is laid in its place.
+        yield step.takes[0].pile, False, (0, 0)
     elif isinstance(step.action, AddStrips):
+        yield step.action.base, False, (0, 0)
         yield step.action.strip, step.action.edges == "sides", ()
 
 

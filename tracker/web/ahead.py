@@ -101,7 +101,7 @@ def _resting(opened: Opened, step: Step) -> Count:
     count = count_of(opened, step)
     blocks = tuple(opened.counts.blocks_of(step)[:1]) if count.in_blocks else ()
     return replace(count, blocks=blocks, waits=(), take_back=None, carry_on=None, now=0, batch="",
-                   seam_untested=False, sample="")  # fmt: skip
+                   seam_untested=False)  # fmt: skip
 
 
 def _told(opened: Opened, step: Step) -> dict[str, Any]:

@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tracker.progress.batches import in_work, passes_of, sample_sewn
+from tracker.progress.batches import in_work, passes_of, samples_of
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Recorded, Tap
 from tracker.progress.pass_work import PassShare
@@ -30,7 +30,9 @@ from tracker.web.opened import Compiled, Opened
 from tracker.words.names import listed, plural
 from tracker.words.pass_words import done_words, pass_title
 from tracker.words.quilt_summary import strip_title
+from tracker.words.seam_words import blocks_named
 from tracker.work.steps import Step
+from tracker.work.whole_blocks import MeasureBlock
 
 STATION_NAMES = {"table": "Cutting table", "machine": "Machine", "iron": "Iron", "wall": "Layout wall"}
 
@@ -91,23 +93,17 @@ def batch_words(opened: Opened) -> str:
     blocks, count = in_work(opened.counts, opened.pace), len(opened.counts.block_keys)
     if not blocks:
         return "" if opened.counts.finished() else "The blocks are done: now the quilt"
-    if opened.pace.sample_first and blocks == [1] and count > 1:
-        return "Sample first: block 1"
+    if opened.pace.sample_first and blocks == samples_of(opened.counts) and count > 1:
+        return f"{plural('Sample', len(blocks))} first: {blocks_named(blocks)}"
     if len(blocks) == count:
         return f"All {count} blocks together" if count > 1 else "The one block"
     span = listed([str(number) for number in blocks]) if len(blocks) < 3 else f"{blocks[0]} to {blocks[-1]}"
     return f"Now {plural('block', len(blocks))} {span} of {count}"
 
 
-def sample_words(opened: Opened) -> str:
-    """What to measure now that the sample is sewn, and what to do where it is short; nothing at any other time."""
-    last = sample_sewn(opened.progress, opened.pace)
-    if last is None or last.size is None:
-        return ""
-    return (
-        f"Before anything more is cut, measure the sample, pressed and cool: {opened.words.size(last.size)}. "
-        "If it is short, press it again; if it still is, the seams are too wide: test yours, then move the guide."
-    )
+def where_short(step: Step) -> str:
+    """What stands before the way to the seam test where a block is measured; nothing at any other step."""
+    return "If it is short:" if isinstance(step.action, MeasureBlock) else ""
 
 
 def seam_untested(opened: Opened) -> bool:

@@ -24,7 +24,7 @@ from tracker.work.steps import (
     Trim,
 )
 from tracker.work.things import SIDES, Kind, Stage
-from tracker.work.whole_blocks import SetBlock
+from tracker.work.whole_blocks import MeasureBlock, SetBlock
 
 __all__ = ["MANUALS", "Words", "refusal"]
 
@@ -157,6 +157,12 @@ class Words(UnitNames):
                 return press_seams_text(self, step, step.action)
             case AddStrips():
                 return self._add_strips_text(step.action)
+            case MeasureBlock(size=size):
+                return (
+                    "Lay the block flat, pressed and cool, and measure it both ways, each near the edges and through "
+                    f"the middle: {self.size(size)}. If it is short, cut nothing more: press it again, test your seam, "
+                    "look which row lacks it."
+                )
         raise AssertionError(step.action)
 
     def check(self, step: Step) -> str:
@@ -187,6 +193,8 @@ class Words(UnitNames):
                 return "The ends meet and neither side is stretched."
             case PressSeams():
                 return joined_check(self, step)
+            case MeasureBlock():
+                return "All six agree to the ruler's mark. Only when the first one does, cut for the others."
             case AddStrips(beyond=beyond):
                 out = f" The ends of the strips stand out, about {self.length(beyond)} each." if beyond else ""
                 return f"Both seams are {self.seam()} from the edge, from end to end, and nothing was pulled.{out}"

@@ -60,6 +60,7 @@ OPERATIONS: Mapping[str, Operation] = {
             chained=True, seams=True, reaches=JOINED,
         ),
         Operation("press", "iron", "pressed", ("Press", "PressSeams"), 15, IRON, shows="Measures", reaches=JOINED),
+        Operation("measure", "table", "measured", ("MeasureBlock",), 40, shows="Should measure", reaches=JOINED),
         Operation("add strip", "machine", "sewn on", ("AddStrips",), 120, NEEDLE, seams=True),
         Operation("square", "table", "squared", ("Trim",), 90, BLADE, False, "Square to", reaches=SQUARED),
         Operation("bind", "machine", "bound", ("Bind",), 600, NEEDLE),

@@ -27,6 +27,13 @@ class Nest:
 
 
 @dataclass(frozen=True)
+class MeasureBlock:
+    """Measure a pressed block both ways, near the edges and through the middle: it should be `size`. Nothing is cut."""
+
+    size: tuple[Measure, Measure]
+
+
+@dataclass(frozen=True)
 class SetBlock:
     """Lay a finished block in its row (from 1) of the quilt, turned by `turn` (0 or 180)."""
 
@@ -119,4 +126,4 @@ class Bind:
     binding: str
 
 
-Assembly = SetBlock | JoinParts | ClipEars | JoinEnds | CutLengths | Layer | QuiltLayers | Bind
+Assembly = MeasureBlock | SetBlock | JoinParts | ClipEars | JoinEnds | CutLengths | Layer | QuiltLayers | Bind

@@ -9,7 +9,7 @@ from flask import Response, request
 from tracker.progress.batches import WaitingStep, Work, by_station, carry_on, waiting_at
 from tracker.progress.pace_of_work import seconds_of
 from tracker.web.cards import standing
-from tracker.web.facts import STATION_MARKS, STATION_NAMES, Way, batch_words, sample_words, seam_untested, way
+from tracker.web.facts import STATION_MARKS, STATION_NAMES, Way, batch_words, seam_untested, way
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
@@ -62,7 +62,6 @@ class Now:
     batch: str
     finished: bool
     seam_untested: bool
-    sample: str
 
     @property
     def chosen(self) -> Tab:
@@ -128,7 +127,6 @@ def now_of(opened: Opened, station: str) -> Now:
         batch=batch_words(opened),
         finished=opened.counts.finished(),
         seam_untested=seam_untested(opened),
-        sample=sample_words(opened),
     )
 
 

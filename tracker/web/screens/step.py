@@ -19,11 +19,11 @@ from tracker.web.facts import (
     Way,
     batch_words,
     figures_width,
-    sample_words,
     seam_untested,
     take_back,
     waits,
     way,
+    where_short,
 )
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
@@ -55,7 +55,7 @@ class Count:
     now: int
     batch: str
     seam_untested: bool
-    sample: str
+    if_short: str
     previous: Way | None
     next: Way | None
 
@@ -187,7 +187,7 @@ def count_of(opened: Opened, step: Step) -> Count:
         now=max(min(ready, asked), 0),
         batch=batch_words(opened) if 0 < asked < count - done else "",
         seam_untested=step.kind.seams and seam_untested(opened),
-        sample=sample_words(opened),
+        if_short=where_short(step),
         previous=way(compiled, neighbour(opened, step, -1)),
         next=way(compiled, neighbour(opened, step, 1)),
     )
