@@ -170,6 +170,7 @@ def plans(draw: DrawFn, most: int = 5, most_blocks: int = 6, spans: str = "strai
         picture = draw(cells(grid, keys, "none" if larger else spans))
         picture = draw(with_larger(picture, grid, keys)) if larger else picture
         blocks[f"b{number}"] = Block(f"b{number}", f"block {number}", grid.columns, grid.rows, picture, frames, larger)
+    blocks = draw(cut_down(blocks, seam))
     across = draw(st.integers(1, 3))
     down = draw(st.integers(1, most_blocks // across))
     row = st.tuples(*[st.sampled_from(list(blocks))] * across)
@@ -188,6 +189,23 @@ def plans(draw: DrawFn, most: int = 5, most_blocks: int = 6, spans: str = "strai
         quilt=Quilt(tuple(draw(st.tuples(*[row] * down)))),
         allowance=Fraction(1, 20),
     )
+
+
+@st.composite
+def cut_down(draw: DrawFn, blocks: dict[str, Block], seam: Measure) -> dict[str, Block]:
+    """The same blocks, now and then all squared to less than planned: before frames, with them, or both."""
+    first = next(iter(blocks.values()))
+    cells = [block.cell_size(cell) for block in blocks.values() for cell in block.cells]
+    narrowest, (width, height) = min(map(min, cells)), first.inner_finished
+    least = max(map(min, cells))
+    off = draw(st.sampled_from([Measure(), Measure(), narrowest - seam, (narrowest - seam) / 2]))
+    if off and min(width, height) - 2 * off > max(least, seam):
+        blocks = {key: replace(block, squared=width + 2 * seam - 2 * off) for key, block in blocks.items()}
+    if first.frames and draw(st.booleans()):
+        framed = next(iter(blocks.values())).with_frames(seam)[0] + 2 * seam
+        shown = first.frames[-1].cut - 2 * seam
+        blocks = {key: replace(block, squared_framed=framed - shown) for key, block in blocks.items()}
+    return blocks
 
 
 def fabrics(key: str, unit: str) -> st.SearchStrategy[Fabric]:

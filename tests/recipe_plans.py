@@ -25,6 +25,7 @@ picture = '''
 {picture}
 '''
 frame = [{frame}]
+{squared}
 [quilt]
 block = "b"
 across = 2
@@ -42,6 +43,7 @@ class Drawn:
     combine: bool = False
     strips: bool = False
     frame: str = ""
+    squared: str = ""
 
 
 RECIPE_PLANS = {
@@ -49,6 +51,12 @@ RECIPE_PLANS = {
     "rows": Drawn("S R\nR S"),
     "two versions": Drawn("S R\nG K"),
     "frame": Drawn("R", frame='{ fabric = "S", cut = "1 1/2" }'),
+    "squared down": Drawn(r"S R\S", squared='squared = "4 1/4"'),
+    "squared down, framed": Drawn(
+        "S/R",
+        frame='{ fabric = "G", cut = "1 1/2" }',
+        squared='squared = "2 3/8"\nsquared_framed = "4 1/4"',
+    ),
     "half-square two": Drawn(r"S R\S"),
     "half-square four": Drawn(r"S R\S", half_square="four"),
     "half-square eight": Drawn(r"S R\S", half_square="eight"),
@@ -80,6 +88,7 @@ def drawn_plan(name: str, drawn: Drawn, trimming: str = "roomy") -> Plan:
         strips=str(drawn.strips).lower(),
         picture=drawn.picture,
         frame=drawn.frame,
+        squared=drawn.squared,
     )
     reading = read_plan(text)
     assert reading.plan is not None, reading.problems

@@ -101,6 +101,8 @@ PASS_ALL_THE_SAME: dict[str, dict[str, int]] = {
     "rows": {TURNED: 14},
     "two versions": {TURNED: 12},
     "frame": {TURNED: 9},
+    "squared down": {TURNED: 4},
+    "squared down, framed": {TURNED: 1},
     "half-square two": {TURNED: 4},
     "half-square four": {TURNED: 6},
     "half-square eight": {TURNED: 6},

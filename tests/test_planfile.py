@@ -76,8 +76,9 @@ def test_a_valid_file_is_read_and_reads_back_as_written(path: Path) -> None:
 def test_the_valid_files_use_every_key() -> None:
     keys = (
         "title unit seam trimming ruler half_square geese press_rows split_square name tone colour color usable have "
-        "directional fat_quarters cell size columns rows combine strips picture frame fabric cut finished block blocks "
-        "across down setting setting_fabric half_turns turns sash cornerstone border corners lengthwise binding "
+        "directional fat_quarters cell size columns rows combine strips squared squared_framed picture "
+        "frame fabric cut finished block blocks across down setting setting_fabric half_turns turns sash cornerstone "
+        "border corners lengthwise binding "
         "backing batting beyond allowance"
     )
     text = "\n".join(path.read_text(encoding="utf-8") for path in VALID)

@@ -48,10 +48,26 @@ def block_drawing(plan: Plan, block: Block) -> str:
 
 def block_facets(block: Block, seam: Measure) -> Iterator[Facet]:
     """The finished areas of a block, frames and all, its upper left corner at (0, 0)."""
-    width, height = block.inner_finished
+    whole = rectangle(ZERO, ZERO, *block.finished(seam))
+    if block.squared is None and block.squared_framed is None:
+        yield from _as_sewn(block, seam)
+        return
+    for facet in _as_sewn(block, seam):
+        seen = intersection(facet.polygon, whole)
+        if seen is not None:
+            yield Facet(seen, facet.fabric)
+
+
+def _as_sewn(block: Block, seam: Measure) -> Iterator[Facet]:
+    """The areas of a block before it is squared with its frames on: what is cut off lies beyond its edges."""
+    width, height = block.inner_squared(seam)
     edge = (block.finished(seam)[0] - width) / 2
+    kept, off = rectangle(edge, edge, edge + width, edge + height), (block.inner_finished[0] - width) / 2
     for cell in block.cells:
-        yield from _cell_facets(block, cell, edge)
+        for facet in _cell_facets(block, cell, edge - off):
+            seen = intersection(facet.polygon, kept) if off else facet.polygon
+            if seen is not None:
+                yield Facet(seen, facet.fabric)
     left, top, right, bottom = edge, edge, edge + width, edge + height
     for frame in block.frames:
         shown = frame.cut - 2 * seam

@@ -53,14 +53,19 @@ def block_shape(plan: Plan, checklist: Checklist, key: str, framed: bool = False
     seams = seams_crossed(plan, checklist, key)
     points = points_from_edges(block)
     inner = min(min(block.cell_size(cell)) for cell in block.cells) + room
-    beside = sum(round_it, Measure())
-    outer = block.finished(plan.seam)[0] + room if block.frames and not framed else None
+    beside, off, outer = sum(round_it, Measure()), Measure(), None
+    if framed:
+        # Frames go round the block as it was squared.
+        off = (across - block.inner_squared(plan.seam)[0]) / 2
+        across, down = block.inner_squared(plan.seam)
+    elif block.frames:
+        outer = across + 2 * sum((frame.cut - room for frame in block.frames), Measure()) + room
     return BlockShape(
         key,
         plan.unit,
         ((across + 2 * beside + room).rational, (down + 2 * beside + room).rational),
         (seams[0] + 2 * len(round_it), seams[1] + 2 * len(round_it)),
-        (_further(points[0], beside), _further(points[1], beside)),
+        (_further(points[0], beside, off), _further(points[1], beside, off)),
         plan.seam.rational,
         plan.ruler.rational,
         inner.rational,
@@ -68,8 +73,8 @@ def block_shape(plan: Plan, checklist: Checklist, key: str, framed: bool = False
     )
 
 
-def _further(point: Measure | None, beside: Measure) -> Fraction | None:
-    return None if point is None else (point + beside).rational
+def _further(point: Measure | None, beside: Measure, off: Measure) -> Fraction | None:
+    return None if point is None else (max(point - off, Measure()) + beside).rational
 
 
 def seams_crossed(plan: Plan, checklist: Checklist, key: str) -> tuple[Fraction, Fraction]:
@@ -95,9 +100,12 @@ def _crossed(spans: list[Span], way: int, across: Measure, down: Measure) -> Fra
 def _spans(plan: Plan, checklist: Checklist, key: str) -> Iterator[Span]:
     """Where everything lies whose edges are seams that shape the block: units, and the patches of strip sets."""
     block = plan.blocks[key]
-    laid = next(step for step in checklist.steps if step.per == key and isinstance(step.action, LayOut))
-    assert isinstance(laid.action, LayOut)
-    for place in laid.action.places:
+    laid = next((step.action for step in checklist.steps if step.per == key and isinstance(step.action, LayOut)), None)
+    if not isinstance(laid, LayOut):
+        # A block of one piece, taken as it was made.
+        yield Measure(), Measure(), *block.inner_finished
+        return
+    for place in laid.places:
         pile = checklist.piles[place.pile]
         assert pile.size is not None
         width, height = pile.size[::-1] if place.turn % 180 else pile.size

@@ -110,6 +110,11 @@ class Block:
         flag("`true`: larger units and patches are made whole where that saves seams"), default=False
     )
     strips: bool = from_file(flag("`true`: rows of plain cells are sewn by strip sets"), default=False)
+    squared: Measure | None = from_file(
+        length("what all of them are cut to before frames, unfinished (an oblong: its width); without it, as planned"),
+        default=None,
+    )
+    squared_framed: Measure | None = from_file(length("the same once their frames are on"), default=None)
 
     def cell_size(self, cell: Cell) -> tuple[Measure, Measure]:
         """Finished (width, height) of a cell."""
@@ -119,15 +124,31 @@ class Block:
 
     @property
     def inner_finished(self) -> tuple[Measure, Measure]:
-        """Finished (width, height) of the picture, before frames."""
+        """Finished (width, height) of the whole picture, before frames, as it is sewn."""
         return sum(self.columns, Measure()), sum(self.rows, Measure())
 
-    def finished(self, seam: Measure) -> tuple[Measure, Measure]:
-        """Finished (width, height) with all frames on."""
-        width, height = self.inner_finished
+    def inner_squared(self, seam: Measure) -> tuple[Measure, Measure]:
+        """Finished (width, height) before frames, as it is squared: an oblong loses as much of its height."""
+        return _cut_to(self.inner_finished, self.squared, seam)
+
+    def with_frames(self, seam: Measure) -> tuple[Measure, Measure]:
+        """Finished (width, height) with all frames on, before it is squared once more."""
+        width, height = self.inner_squared(seam)
         for frame in self.frames:
             width, height = width + 2 * (frame.cut - 2 * seam), height + 2 * (frame.cut - 2 * seam)
         return width, height
+
+    def finished(self, seam: Measure) -> tuple[Measure, Measure]:
+        """Finished (width, height) with all frames on, as it goes into the quilt."""
+        return _cut_to(self.with_frames(seam), self.squared_framed if self.frames else None, seam)
+
+
+def _cut_to(finished: tuple[Measure, Measure], unfinished: Measure | None, seam: Measure) -> tuple[Measure, Measure]:
+    """A finished size cut down to an unfinished width, as much off its height."""
+    if unfinished is None:
+        return finished
+    less = finished[0] + 2 * seam - unfinished
+    return finished[0] - less, finished[1] - less
 
 
 @dataclass(frozen=True)

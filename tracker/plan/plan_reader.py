@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from itertools import accumulate
 from typing import Any
 
 from tracker.exact.measure import Measure
@@ -146,7 +147,56 @@ def _block(key: str, fields: Fields) -> Block:
     )
     if drawing and not drawing.faults and fields.report.number == before:
         _check_cells(fields, block, drawing)
+        _check_squared(fields, block)
     return block
+
+
+def _check_squared(fields: Fields, block: Block) -> None:
+    """What blocks are cut to is not above what they are, and leaves something of the picture, or of the last frame."""
+    seam = fields.report.seam
+    if seam is None:
+        return
+    room = 2 * seam
+    if block.squared is not None:
+        least = min(min(block.cell_size(cell)) for cell in block.cells) + room
+        if len(block.cells) == 1:
+            # A plain block between others follows them, and has no smaller cell.
+            least = room + (least - room) / 2
+        _hold(fields, "squared", block.squared, least, block.inner_finished, seam)
+        _keep_off_seams(fields, block, seam)
+    if block.squared_framed is None:
+        return
+    if not block.frames:
+        fields.fault("idle", "squared_framed", "where there is no frame", "write squared, or take it out")
+    elif "squared" not in fields.faulty:
+        whole, wide = block.with_frames(seam), block.frames[-1].cut - room
+        _hold(fields, "squared_framed", block.squared_framed, whole[0] - 2 * wide + room, whole, seam)
+
+
+def _keep_off_seams(fields: Fields, block: Block, seam: Measure) -> None:
+    """No edge between patches lies within a seam's width of where a squared block is sewn: it would lie in the seam."""
+    if "squared" in fields.faulty or block.squared is None:
+        return
+    off = (block.inner_finished[0] - block.inner_squared(seam)[0]) / 2
+    lines = [*accumulate(block.columns), *accumulate(block.rows)]
+    near = [line for line in lines if off and abs(line - off) < seam]
+    if near:
+        fits = block.inner_finished[0] - 2 * (near[0] - seam) + 2 * seam
+        fields.fault("squared on a seam", "squared", described(fields.table["squared"]), fields.written(fits))
+
+
+def _hold(
+    fields: Fields, key: str, found: Measure, least: Measure, finished: tuple[Measure, Measure], seam: Measure
+) -> None:
+    """A width within its limits; what is cut off an oblong leaves something of its height."""
+    planned, read = finished[0] + 2 * seam, described(fields.table[key])
+    lower = max(least, planned - finished[1] + seam)
+    if found > planned:
+        fields.fault("squared too large", key, read, fields.written(planned))
+    elif key == "squared_framed" and found <= lower:
+        fields.fault("squared too small", key, read, f"more than {fields.written(lower)}, and some frame shows")
+    elif found < lower:
+        fields.fault("squared too small", key, read, f"{fields.written(lower)} or more")
 
 
 def _picture(fields: Fields) -> Drawing | None:

@@ -136,6 +136,12 @@ KINDS: dict[str, tuple[str, str]] = {
     "too fine": (IMPOSSIBLE, "{key} is {read}, finer than any ruler; write what a ruler can show"),
     "ruler": (IMPOSSIBLE, "{key} is {read}; the ruler's mark can be {right}"),
     "seam too wide": (IMPOSSIBLE, "a side of {read} is not wider than the seam; cells must be wider than {right}"),
+    "squared too large": (IMPOSSIBLE, "{key} is {read}; the block is only {right} before that, unfinished"),
+    "squared on a seam": (
+        IMPOSSIBLE,
+        "{key} is {read}, which puts the block's edge on a seam inside it; leave a seam's width beside it, as {right}",
+    ),
+    "squared too small": (IMPOSSIBLE, "{key} is {read}, which cuts too deep; it can be {right}"),
     "strip too narrow": (
         IMPOSSIBLE,
         "{key} is {read}, of which the seams leave nothing; a strip is cut wider than {right}",

@@ -186,7 +186,7 @@ class _SeamReader:
             self._join_seams(piece)
         meetings = tuple(pair for piece in pieces for pair in self._meetings(piece))
         rows = tuple((self._row_habit(piece), tuple(self.joins[id(piece)])) for piece in pieces if len(piece.parts) > 2)
-        edges = {edge: dict(self._ends(self.root, edge)) for edge in EDGES}
+        edges = {edge: dict(self._outer_ends(edge)) for edge in EDGES}
         turned = self._half_turn()
         frame = None
         if self.block.frames:
@@ -273,7 +273,8 @@ class _SeamReader:
     def _framed(self, turned: tuple[int, ...] | None) -> tuple[dict[str, dict[Measure, int]], tuple[int, ...] | None]:
         """The edges of a framed block: only the seams of its last side strips run out, at top and bottom."""
         width, height = self.block.finished(self.plan.seam)
-        wide = self.block.frames[-1].cut - 2 * self.plan.seam
+        cut_off = self.block.with_frames(self.plan.seam)[0] - width
+        wide = self.block.frames[-1].cut - 2 * self.plan.seam - cut_off / 2
         far = width - wide
         left, right = FRAME_SIDES
         numbers = (
@@ -293,8 +294,21 @@ class _SeamReader:
 
     # where seams run out
 
-    def _ends(self, node: Node, edge: str) -> Iterator[tuple[Measure, int]]:
-        """Where seams run out at an edge of a node, in the block's measure, in order."""
+    def _outer_ends(self, edge: str) -> Iterator[tuple[Measure, int]]:
+        """Where seams run out at an edge of the block as it is squared, in its measure."""
+        whole, kept = self.block.inner_finished, self.block.inner_squared(self.plan.seam)
+        off = (whole[0] - kept[0]) / 2, (whole[1] - kept[1]) / 2
+        if not off[0]:
+            yield from self._ends(self.root, edge)
+            return
+        line = {"top": off[1], "bottom": whole[1] - off[1], "left": off[0], "right": whole[0] - off[0]}[edge]
+        way = 0 if edge in ("top", "bottom") else 1
+        for at, number in self._ends(self.root, edge, line):
+            if off[way] < at < whole[way] - off[way]:
+                yield at - off[way], number
+
+    def _ends(self, node: Node, edge: str, line: Measure | None = None) -> Iterator[tuple[Measure, int]]:
+        """Where seams run out at an edge of a node, in the block's measure, in order; `line`: the edge is cut there."""
         upright = edge in ("top", "bottom")
         if isinstance(node, Leaf):
             yield from self._own_ends(self.inner[id(node)], upright)
@@ -302,9 +316,19 @@ class _SeamReader:
             for i, part in enumerate(node.parts):
                 if i:
                     yield from self._own_ends([self.joins[id(node)][i - 1]], upright)
-                yield from self._ends(part, edge)
+                yield from self._ends(part, edge, line)
         else:
-            yield from self._ends(node.parts[0] if edge in ("top", "left") else node.parts[-1], edge)
+            yield from self._ends(self._part_at(node, edge, line), edge, line)
+
+    def _part_at(self, node: Joined, edge: str, line: Measure | None) -> Node:
+        """The part that lies along an edge, or along the line where it is cut."""
+        first, way = edge in ("top", "left"), 1 if edge in ("top", "bottom") else 0
+        if line is not None:
+            for part in node.parts:
+                start, end = self._rectangle(part)[way], self._rectangle(part)[way + 2]
+                if (start <= line < end) if first else (start < line <= end):
+                    return part
+        return node.parts[0] if first else node.parts[-1]
 
     def _own_ends(self, numbers: list[int], upright: bool) -> Iterator[tuple[Measure, int]]:
         for number in numbers:

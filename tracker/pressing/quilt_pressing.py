@@ -78,7 +78,7 @@ def press_seams(plan: Plan, seams: Mapping[str, BlockSeams], patience: int = PAT
 def quilt_seams(plan: Plan, key: str, root: Node) -> BlockSeams:
     """The seams of a block, turned only where the quilt allows half turns."""
     block = plan.blocks[key]
-    kept = block.columns, block.rows, block.frames, root, plan.settings
+    kept = block.columns, block.rows, block.frames, block.squared, block.squared_framed, root, plan.settings
     found = SEAMS.get(kept, lambda: block_seams(block, root, plan))
     return found if plan.quilt.half_turns and not plan.quilt.turns else replace(found, turned=None)
 

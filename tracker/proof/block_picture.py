@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate
 
 from tracker.cloth.pieces import Content, Facet, Group, Piece
-from tracker.exact.geometry import XY, ZERO, Polygon, Straight, area, locate, rectangle
+from tracker.exact.geometry import XY, ZERO, Polygon, Straight, area, intersection, locate, rectangle
 from tracker.exact.measure import Measure, compare
 from tracker.plan.model import Block, Cell, Quarters
 
@@ -91,10 +91,9 @@ class _ShownGrid:
     """The block's areas by row and column; frames are further rows and columns around the picture's own."""
 
     def __init__(self, block: Block, unit: str, seam: Measure) -> None:
-        frames = [frame.cut - 2 * seam for frame in block.frames]
-        self.columns = list(accumulate([seam, *reversed(frames), *block.columns, *frames]))
-        self.rows = list(accumulate([seam, *reversed(frames), *block.rows, *frames]))
-        self._block, self._ring = block, len(frames)
+        self.columns, self._lefts = _lines_of(block, seam, 0)
+        self.rows, self._tops = _lines_of(block, seam, 1)
+        self._block, self._ring = block, len(block.frames)
         self._slack = Measure(CENTRE_MARK[unit] / 4)
         self._on_point = _cells_on_point(block) if block.combine else set()
 
@@ -124,7 +123,14 @@ class _ShownGrid:
         for cell in self._block.cells:
             top, left = cell.row + ring, cell.column + ring
             bottom, right = top + cell.down, left + cell.across
-            yield self._cell_areas(cell, self._corners(top, left, bottom, right)), _places(top, left, bottom, right)
+            kept = self._corners(top, left, bottom, right)
+            sewn = rectangle(
+                self._lefts[cell.column],
+                self._tops[cell.row],
+                self._lefts[cell.column + cell.across],
+                self._tops[cell.row + cell.down],
+            )
+            yield list(_kept(self._cell_areas(cell, sewn), sewn, kept)), _places(top, left, bottom, right)
         for number, frame in enumerate(self._block.frames, 1):
             first, last_row = ring - number, len(self.rows) - 1 - (ring - number)
             last_column = len(self.columns) - 1 - (ring - number)
@@ -165,6 +171,28 @@ class _ShownGrid:
             ShownArea(name, (start, end, middle), fabric)
             for start, end, fabric in zip(corners, _next(corners), cell.quarters, strict=True)
         ]
+
+
+def _lines_of(block: Block, seam: Measure, way: int) -> tuple[list[Measure], list[Measure]]:
+    """The lines of a block's grid across (0) or down (1), as far as it is kept when it is squared, and those of its
+    picture as it was sewn; both from the cut edge."""
+    frames = [frame.cut - 2 * seam for frame in block.frames]
+    whole, kept = block.inner_finished[way], block.inner_squared(seam)[way]
+    framed, finished = block.with_frames(seam)[way], block.finished(seam)[way]
+    inner = seam + sum(frames, ZERO) - (framed - finished) / 2
+    sewn = [inner - (whole - kept) / 2 + line for line in accumulate([ZERO, *(block.columns, block.rows)[way]])]
+    lines = list(accumulate([inner - sum(frames, ZERO), *reversed(frames)]))
+    lines += [min(max(line, inner), inner + kept) for line in sewn[1:]]
+    lines += list(accumulate([inner + kept, *frames]))[1:]
+    return [min(max(line, seam), seam + finished) for line in lines], sewn
+
+
+def _kept(areas: Iterable[ShownArea], sewn: Polygon, kept: Polygon) -> Iterator[ShownArea]:
+    """What is left of areas where their cell was cut."""
+    for each in areas:
+        polygon = each.polygon if sewn == kept else intersection(each.polygon, kept)
+        if polygon is not None:
+            yield replace(each, polygon=polygon)
 
 
 def _next(corners: Polygon) -> tuple[XY, ...]:

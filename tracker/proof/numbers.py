@@ -193,7 +193,7 @@ def _block_list(plan: Plan, checklist: Checklist) -> Iterator[SewingFault]:
             continue
         if row.count != needed:
             yield fault("block list", "count", what=block.key, printed=row.count, found=needed)
-        finished, inner = block.finished(plan.seam), block.inner_finished
+        finished, inner = block.finished(plan.seam), block.inner_squared(plan.seam)
         room = 2 * plan.seam
         for printed, found in (
             (row.inner, (inner[0] + room, inner[1] + room)),

@@ -123,9 +123,10 @@ class BlockRoute:
             joined = self._press_seams([(self.root, joined)], size, alike)[0]
         if reckoning > 2 and not one_piece:
             joined = self._measure(joined, size, alike)
-        squared = reckoning < 3 or not one_piece or self.alone
-        if squared and (not self.block.frames or reckoning == 1):
-            joined = self._trim("square", joined, size, _Frames(), alike)
+        down = self.block.squared is not None
+        squared = reckoning < 3 or not one_piece or self.alone or down
+        if squared and (not self.block.frames or reckoning == 1 or down):
+            joined = self._trim("square", joined, self._squared, _Frames(made=self._cut_to), alike, size)
         return self._frame(joined, alike)
 
     @property
@@ -133,6 +134,17 @@ class BlockRoute:
         """Whether the block is one piece that lies as it was made."""
         lies = isinstance(self.root, Leaf) and not self.root.placed.turn
         return self.bench.plan.reckoning > 2 and lies and not self.alone
+
+    @property
+    def _squared(self) -> Size:
+        """Its unfinished size before frames, as it is squared."""
+        width, height = self.block.inner_squared(self.seam)
+        return width + 2 * self.seam, height + 2 * self.seam
+
+    @property
+    def _cut_to(self) -> str:
+        """What squaring to another size than the planned one adds to what is made."""
+        return "" if self.block.squared is None else f"={token(self.block.squared)}"
 
     # versions
 
@@ -329,8 +341,8 @@ class BlockRoute:
         Strips cut longer stand out at both ends and are trimmed even before more goes on; the last ones as the block
         is squared. In the first reckoning nothing stood out, and was trimmed all the same.
         """
-        size = unfinished_size(self.root, self.seam)
-        made, framed, first_rules = "", alike, self.bench.plan.reckoning == 1
+        size = self._squared
+        made, framed, first_rules = self._cut_to, alike, self.bench.plan.reckoning == 1
         for number, frame in enumerate(self.block.frames, 1):
             made += f"+{frame.fabric}{token(frame.cut)}"
             self._strips.append(frame.fabric)
@@ -344,8 +356,11 @@ class BlockRoute:
                 if first_rules or (beyond and not last):
                     block = self._trim("trim", block, size, frames, framed, lies)
         if self.block.frames:
-            whole = _Frames(len(self.block.frames), "", made)
-            block = self._trim("square", block, size, whole, framed, size if first_rules else lies)
+            if self.block.squared_framed is not None:
+                made += f"={token(self.block.squared_framed)}"
+            whole, (width, height) = _Frames(len(self.block.frames), "", made), self.block.finished(self.seam)
+            squared = width + 2 * self.seam, height + 2 * self.seam
+            block = self._trim("square", block, squared, whole, framed, size if first_rules else lies)
         return block
 
     def _grown(self, size: Size, frame: Frame, edges: str) -> tuple[Size, Size, Measure, Measure]:

@@ -307,7 +307,7 @@ def _pieces(bench: Bench, steps: Sequence[Step]) -> tuple[CutPiece, ...]:
 def _block_rows(plan: Plan, ready: Sequence[JoinedBlock]) -> tuple[BlockRow, ...]:
     rows = []
     for each in ready:
-        inner, outer = each.block.inner_finished, each.block.finished(plan.seam)
+        inner, outer = each.block.inner_squared(plan.seam), each.block.finished(plan.seam)
         room = 2 * plan.seam
         rows.append(
             BlockRow(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tracker.exact.measure import Measure
 from tracker.progress.ledger import BlockStage
 from tracker.words.log_words import CabinLog
 from tracker.words.names import listed, one, plural, stage_words
@@ -176,6 +177,8 @@ class Words(UnitNames):
             case Trim(width, height) if step.operation == "trim":
                 return f"{exactly(self, (width, height))}, corners square."
             case Trim(width, height):
+                if self._cut_smaller(step):
+                    return f"{exactly(self, (width, height))}, as much gone on every side."
                 return f"{exactly(self, (width, height))}, with {self.seam()} of cloth beyond every point."
             case LayOut() if step.per == "quilt":
                 return "The strips lie in that order."
@@ -250,10 +253,24 @@ class Words(UnitNames):
         if step.operation == "trim":
             return f"Trim the strip ends level with the block: {self.size(size)}."
         ends = " The ends of the last strips come off with it." if self._ends_stand_out(step) else ""
+        smaller = self._cut_smaller(step)
+        if smaller:
+            return (
+                f"Square every block to {self.size(size)}, one size for all, the design in the middle: about "
+                f"{self.length(smaller / 2)} less on each side than planned. Cut two sides, turn half round, lay the "
+                f"lines on the sides just cut, cut the other two.{ends}"
+            )
         return (
             f"Square the block to {self.size(size)}, the design in the middle. Cut two sides, turn half round, lay the "
             f"lines on the sides just cut, cut the other two.{ends} Too small: do not cut, measure all blocks first."
         )
+
+    def _cut_smaller(self, step: Step) -> Measure:
+        """How much narrower a block is squared than it was sewn, where all are brought to one size."""
+        block, seam = self.plan.blocks[step.per], self.plan.seam
+        if self.checklist.made(step).thing.number:
+            return block.with_frames(seam)[0] - block.finished(seam)[0]
+        return block.inner_finished[0] - block.inner_squared(seam)[0]
 
     def _ends_stand_out(self, step: Step) -> bool:
         """Whether what this step takes has strips on it whose ends stand out."""
