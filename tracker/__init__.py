@@ -4,8 +4,8 @@ A package imports only from those above it, and a module in it only from those n
 `store` knows of tinydb, only `web` of flask; `cli`, `assets` and `__main__` stand below all of them.
 
     exact: collecting, kept, measure, geometry — exact numbers, polygons, and what was reckoned lately
-    plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, quilt_reader, plan_reader —
-        what is wanted, read from text and written
+    plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, quilt_reader, plan_reader,
+        known_blocks — what is wanted, read from text and written
     work: operations, things, pressed, whole_blocks, steps — piles, steps and actions: the common language
     cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, uniting, doing, sewing — what each
         action does to cloth, exactly
@@ -16,7 +16,7 @@ A package imports only from those above it, and a module in it only from those n
     quilt: packing, setting, cloth_cutting, buying, lattice — the quilt round its blocks: sizes, places, strips
         and lengths of cloth
     route: block_route, centre_route, border_route, finishing_route, working_order, passes,
-        compiler, narrow_cloth — all of it as steps in order
+        compiler, narrow_cloth, unit_kinds — all of it as steps in order
     printed: list_line, list_table, block_area, list_findings, roomy_sizes, compare — a printed cutting list, read
         and compared
     proof: block_picture, uses, row_seams, seam_faults, version_faults, whole_quilt, numbers, proof — sews a
@@ -26,8 +26,8 @@ A package imports only from those above it, and a module in it only from those n
     fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table —
         what measured seams and blocks say
     words: log_words, names, mistakes, time_words, measured_words, seam_words, plan_notices, quilt_summary,
-        printed_words, quilt_texts, quilt_words, unit_words, step_words, pass_words, size_words, json_report —
-        everything that is said
+        printed_words, quilt_texts, quilt_words, unit_words, step_words, pass_words, size_words, json_report,
+        known_words — everything that is said
     drawing — what lies on the table, as SVG
     store: disk, copies, records, histories, journal, mending, disk_notices, quilts — files that survive their
         program

@@ -22,6 +22,7 @@ from tracker.fitting.one_size import OneSize
 from tracker.fitting.ways import brought
 from tracker.looks.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
 from tracker.plan.defaults import DEFAULTS
+from tracker.plan.known_blocks import known_block, known_blocks
 from tracker.plan.model import RECKONING, Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.plan.problems import counted, either, shown
@@ -52,6 +53,7 @@ from tracker.words.json_report import (
     quilt_report,
     steps_report,
 )
+from tracker.words.known_words import known_lines, known_report, not_known
 from tracker.words.printed_words import AGREES, area_text, finding_text, taken_text
 from tracker.words.quilt_summary import (
     cannot_cut,
@@ -157,6 +159,10 @@ def _parser() -> argparse.ArgumentParser:
     fitted.add_argument("--kind", metavar="KEY", help="which kind of block, where the quilt has several")
     fitted.add_argument("--json", action="store_true", help="as JSON")
     fitted.set_defaults(run=_fit)
+    named = commands.add_parser("known", help="list the blocks known by name, or print one as a plan to start from")
+    named.add_argument("name", nargs="*", metavar="NAME", help="a block's name, as people say it")
+    named.add_argument("--json", action="store_true", help="as JSON")
+    named.set_defaults(run=_known)
     safety.add_commands(commands)
     return parser
 
@@ -320,6 +326,25 @@ def _compare_areas(options: argparse.Namespace) -> int:
     for row, shape in zip(rows, check.shapes, strict=True):
         print(taken_text(row, shape, unit))
     print(area_text(check, unit))
+    return 0
+
+
+def _known(options: argparse.Namespace) -> int:
+    """Every block that is known by name, or one of them as a plan."""
+    if not options.name:
+        found = known_blocks()
+        if options.json:
+            return _print_json(known_report(found))
+        for line in known_lines(found):
+            print(line)
+        return 0
+    name = " ".join(options.name)
+    one = known_block(name)
+    if one is None:
+        raise BadPlan([not_known(name)])
+    if options.json:
+        return _print_json(known_report([one]))
+    print(one.text, end="")
     return 0
 
 

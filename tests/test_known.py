@@ -1,0 +1,355 @@
+"""Blocks known by name: every one proved, symmetrical as it should be, held to published lists, found kindly."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections import Counter
+from dataclasses import replace
+from fractions import Fraction
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+from tests.quilting import inches
+from tracker.cli import main
+from tracker.exact.measure import Measure
+from tracker.plan.known_blocks import (
+    FOLDER,
+    KnownBlock,
+    begun,
+    begun_text,
+    known_block,
+    known_blocks,
+    plain_name,
+    suggested,
+)
+from tracker.plan.model import Block, Plan, Quarters
+from tracker.plan.plan_reader import read_plan
+from tracker.proof.proof import prove
+from tracker.route.compiler import compile_plan
+from tracker.words.known_words import kinds_of
+
+HERE = Path(__file__).parent
+TRADE: dict[str, dict[str, str]] = tomllib.loads((HERE / "traditional.toml").read_text("utf-8"))
+BY_KEY = {each.key: each for each in known_blocks()}
+
+
+def test_every_known_block_is_proved() -> None:
+    assert len(BY_KEY) == len(list(FOLDER.glob("*.toml"))) >= 45
+    for key, known in BY_KEY.items():
+        verdict = prove(known.plan, compile_plan(known.plan))
+        assert verdict.holds, (key, verdict.first)
+
+
+def test_the_eighty_nine_of_the_trade_are_made_or_named_with_what_they_need() -> None:
+    made, needs = TRADE["made"], TRADE["needs"]
+    assert len({*made, *needs}) == len(made) + len(needs) == 89
+    assert set(made.values()) <= set(BY_KEY)
+    for name, key in made.items():
+        assert known_block(name) is BY_KEY[key], name
+    assert all(known_block(name) is None for name in needs)
+
+
+# What they look like
+
+MIRRORED, TURNED_QUARTER, TURNED_HALF, CORNERWISE = "mirror", "quarter", "half", "diagonal"
+
+SYMMETRY: dict[str, tuple[str, ...]] = {
+    "four-patch": (TURNED_HALF, CORNERWISE),
+    "nine-patch": (TURNED_QUARTER, MIRRORED),
+    "sixteen-patch": (TURNED_HALF, CORNERWISE),
+    "uneven-nine-patch": (TURNED_QUARTER, MIRRORED),
+    "double-nine-patch": (TURNED_QUARTER, MIRRORED),
+    "double-four-patch": (TURNED_HALF, CORNERWISE),
+    "split-nine-patch": (CORNERWISE,),
+    "rail-fence": (MIRRORED,),
+    "basket-weave": (MIRRORED, TURNED_HALF),
+    "single-irish-chain": (TURNED_QUARTER, MIRRORED),
+    "double-irish-chain": (TURNED_QUARTER, MIRRORED),
+    "trip-around-the-world": (TURNED_QUARTER, MIRRORED),
+    "postage-stamp": (),
+    "coins": (),
+    "log-cabin": (CORNERWISE,),
+    "half-log-cabin": (),
+    "courthouse-steps": (TURNED_HALF, MIRRORED),
+    "bears-paw": (TURNED_QUARTER, MIRRORED),
+    "jacobs-ladder": (CORNERWISE,),
+    "pinwheel": (TURNED_QUARTER,),
+    "broken-dishes": (TURNED_HALF, MIRRORED),
+    "hourglass": (TURNED_HALF, MIRRORED),
+    "half-square": (CORNERWISE,),
+    "yankee-puzzle": (TURNED_QUARTER,),
+    "ohio-star": (TURNED_QUARTER, MIRRORED),
+    "sawtooth-star": (TURNED_QUARTER, MIRRORED),
+    "friendship-star": (TURNED_QUARTER,),
+    "pinwheel-star": (TURNED_QUARTER,),
+    "star-in-a-star": (TURNED_QUARTER, MIRRORED),
+    "churn-dash": (TURNED_QUARTER, MIRRORED),
+    "shoo-fly": (TURNED_QUARTER, MIRRORED),
+    "dutchmans-puzzle": (TURNED_QUARTER,),
+    "flying-geese": (MIRRORED,),
+    "sisters-choice": (TURNED_QUARTER, MIRRORED),
+    "square-in-a-square": (TURNED_QUARTER, MIRRORED),
+    "snowball": (TURNED_QUARTER, MIRRORED),
+    "bow-tie": (TURNED_HALF, CORNERWISE),
+    "spools": (TURNED_HALF, MIRRORED),
+    "crown-of-thorns": (TURNED_QUARTER, MIRRORED),
+    "goose-in-the-pond": (TURNED_QUARTER, MIRRORED),
+    "lady-of-the-lake": (CORNERWISE,),
+    "flock-of-geese": (CORNERWISE,),
+    "contrary-wife": (CORNERWISE,),
+    "arkansas-crossroads": (TURNED_HALF, CORNERWISE),
+    "kansas-dugout": (TURNED_QUARTER, MIRRORED),
+    "attic-windows": (),
+    "framed-square": (TURNED_QUARTER, MIRRORED),
+    "streak-of-lightning": (MIRRORED,),
+}
+"""Which symmetries the picture of each block has (from memory of the trade): all of them, and no other."""
+
+Points = dict[tuple[Measure, Measure], Quarters]
+"""A block as small squares of equal size, each by its middle, seen from the block's, with its quarters."""
+
+
+@cache
+def points_of(block: Block) -> Points:
+    """The picture of a block, read off on a grid that fits every cell, whatever it spans."""
+    sides = [*block.columns, *block.rows]
+    fine = Measure(1) / max(side.rational.denominator for side in sides) / 2
+    width, height = block.inner_finished
+    found: Points = {}
+    for cell in block.cells:
+        left, top = sum(block.columns[: cell.column], Measure()), sum(block.rows[: cell.row], Measure())
+        across, down = block.cell_size(cell)
+        for i in range(int(across.rational / fine.rational)):
+            for j in range(int(down.rational / fine.rational)):
+                # A small square's quarters are those of the quarter (or quarters) of the cell that it lies in.
+                x, y = fine * i, fine * j
+                corners = [(x, y, x + fine, y), (x + fine, y, x + fine, y + fine), (x, y + fine, x + fine, y + fine),
+                           (x, y, x, y + fine)]  # fmt: skip
+                middle = x + fine / 2, y + fine / 2
+                quarters = tuple(
+                    _cloth(cell.quarters, (a + c + middle[0]) / 3, (b + d + middle[1]) / 3, across, down)
+                    for a, b, c, d in corners
+                )
+                spot = left + middle[0] - width / 2, top + middle[1] - height / 2
+                found[spot] = quarters  # type: ignore[assignment]
+    return found
+
+
+def _cloth(quarters: Quarters, x: Measure, y: Measure, across: Measure, down: Measure) -> str:
+    """The cloth at a point of a cell, by which of its quarters that lies in."""
+    above_falling, above_rising = y / down < x / across, y / down < 1 - x / across
+    return quarters[
+        {(True, True): 0, (True, False): 1, (False, False): 2, (False, True): 3}[above_falling, above_rising]
+    ]
+
+
+def symmetries(block: Block) -> set[str]:
+    points = points_of(block)
+    moves = {
+        MIRRORED: lambda x, y, q: ((-x, y), (q[0], q[3], q[2], q[1])),
+        TURNED_QUARTER: lambda x, y, q: ((-y, x), (q[3], q[0], q[1], q[2])),
+        TURNED_HALF: lambda x, y, q: ((-x, -y), (q[2], q[3], q[0], q[1])),
+        CORNERWISE: lambda x, y, q: ((y, x), (q[3], q[2], q[1], q[0])),
+    }
+    return {
+        name
+        for name, move in moves.items()
+        if all(points.get(spot) == quarters for spot, quarters in (move(*at, q) for at, q in points.items()))
+    }
+
+
+@pytest.mark.parametrize("key", BY_KEY)
+def test_a_picture_has_the_symmetries_of_its_block_and_no_other(key: str) -> None:
+    wanted = set(SYMMETRY[key])
+    wanted |= {TURNED_HALF} if TURNED_QUARTER in wanted else set()
+    wanted |= {CORNERWISE} if {TURNED_QUARTER, MIRRORED} <= wanted else set()
+    assert symmetries(BY_KEY[key].block) == wanted
+
+
+def test_no_two_blocks_show_the_same_but_one_that_is_set_otherwise() -> None:
+    shown: dict[frozenset[object], list[str]] = {}
+    for key, known in BY_KEY.items():
+        shown.setdefault(frozenset(points_of(known.block).items()), []).append(key)
+    assert [sorted(keys) for keys in shown.values() if len(keys) > 1] == [["nine-patch", "single-irish-chain"]]
+
+
+UNITS: dict[str, dict[str, int]] = {
+    "bears-paw": {"half-square triangle": 16, "plain": 13},
+    "jacobs-ladder": {"half-square triangle": 4, "plain": 20},
+    "pinwheel": {"half-square triangle": 4},
+    "yankee-puzzle": {"quarter-square triangle": 4},
+    "ohio-star": {"quarter-square triangle": 4, "plain": 5},
+    "sawtooth-star": {"flying goose": 4, "plain": 5},
+    "friendship-star": {"half-square triangle": 4, "plain": 5},
+    "churn-dash": {"half-square triangle": 4, "plain": 9},
+    "shoo-fly": {"half-square triangle": 4, "plain": 5},
+    "dutchmans-puzzle": {"flying goose": 8},
+    "flying-geese": {"flying goose": 4},
+    "sisters-choice": {"half-square triangle": 8, "plain": 17},
+    "square-in-a-square": {"square in a square": 1},
+    "snowball": {"snowball": 1},
+    "crown-of-thorns": {"half-square triangle": 16, "plain": 9},
+    "goose-in-the-pond": {"half-square triangle": 12, "plain": 53},
+    "star-in-a-star": {"flying goose": 8, "plain": 9},
+    "log-cabin": {"plain": 13},
+    "courthouse-steps": {"plain": 13},
+    "double-nine-patch": {"plain": 49},
+    "bow-tie": {"snowball": 2, "plain": 2},
+    "lady-of-the-lake": {"half-square triangle": 17},
+    "flock-of-geese": {"half-square triangle": 10},
+    "arkansas-crossroads": {"half-square triangle": 4, "plain": 12},
+}
+"""How many units of each kind a block is made of (the counts that lists of the trade give, from memory of it)."""
+
+
+def units_of(known: KnownBlock) -> Counter[str]:
+    checklist = compile_plan(known.plan)
+    places = known.plan.count_of(known.block.key)
+    found: Counter[str] = Counter()
+    for unit in checklist.units:
+        found[unit.kind] += unit.needed // places
+    return found
+
+
+@pytest.mark.parametrize("key", UNITS)
+def test_a_block_is_made_of_the_units_that_it_is_known_by(key: str) -> None:
+    assert units_of(BY_KEY[key]) == UNITS[key]
+
+
+# Published lists
+
+PUBLISHED = {
+    "churn-dash": ("churn-6a", "churn-12", "wrench-12"),
+    "shoo-fly": ("shoofly-12a", "shoofly-12b", "shoofly-12c", "shoofly-12d"),
+    "friendship-star": ("fstar-12a", "fstar-6b"),
+    "ohio-star": ("ohio-10", "ohio-12a"),
+    "sawtooth-star": ("saw-8a", "saw-6a", "saw-6b"),
+    "bears-paw": ("bear-14",),
+    "jacobs-ladder": ("jl-12a", "jl-9b", "jl-12b", "jl-12d"),
+    "pinwheel": ("pin-8", "pin-12"),
+    "rail-fence": ("rail-12",),
+    "double-nine-patch": ("dnine-9",),
+    "nine-patch": ("nine-6b",),
+    "sisters-choice": ("sister-10", "sister-6"),
+}
+"""Which published lists (tests/published/blocks.toml, each with its page) are of which block. Pages colour a block each
+in their own way, so pieces are counted by their sizes. A page's four rails as one block are four blocks here, turned.
+What one page calls a pinwheel star (pinstar-12) has another star within it, and is not compared."""
+
+
+def sizes_cut(plan: Plan) -> Counter[tuple[Measure, Measure]]:
+    found: Counter[tuple[Measure, Measure]] = Counter()
+    for piece in compile_plan(plan).pieces:
+        found[piece.width, piece.height] += piece.count
+    return found
+
+
+@pytest.mark.parametrize(("key", "page"), [(key, page) for key, pages in PUBLISHED.items() for page in pages])
+def test_a_block_is_cut_as_the_published_lists_say(key: str, page: str) -> None:
+    """tests/test_published.py holds the plan of that page to its list, and says where they part."""
+    listed = read_plan((HERE / f"plans/blocks/{page}.toml").read_bytes()).plan
+    assert listed is not None
+    known, size = BY_KEY[key], next(iter(listed.blocks.values())).inner_finished
+    width = size[0] / len(known.plan.quilt.places[0])
+    ours = begun(known, width, {}, len(known.plan.quilt.places[0]), len(known.plan.quilt.places))
+    ways = ("seam", "trimming", "ruler", "half_square", "geese", "split_square")
+    ours = replace(ours, **{way: getattr(listed, way) for way in ways})
+    strips = {k: replace(b, strips=any(o.strips for o in listed.blocks.values())) for k, b in ours.blocks.items()}
+    assert sizes_cut(replace(ours, blocks=strips)) == sizes_cut(listed)
+
+
+# Names
+
+
+@pytest.mark.parametrize(
+    ("said", "key"),
+    [
+        ("Bear's Paw", "bears-paw"),
+        ("bears paw", "bears-paw"),
+        ("BEARʼS PAW", "bears-paw"),
+        ("bear’s-paw block", "bears-paw"),
+        ("churn dashes"[:-2], "churn-dash"),
+        ("monkey wrench", "churn-dash"),
+        ("Hole in the Barn Door", "churn-dash"),
+        ("ninepatch", "nine-patch"),
+        ("puss in the corner", "uneven-nine-patch"),
+        ("the log cabin", "log-cabin"),
+        ("shoofly", "shoo-fly"),
+    ],
+)
+def test_names_are_matched_kindly(said: str, key: str) -> None:
+    found = known_block(said)
+    assert found is not None
+    assert found.key == key
+
+
+def test_what_is_not_known_is_answered_with_the_nearest() -> None:
+    assert known_block("mariner's compass") is None
+    assert suggested("pinweel")[0] == "Pinwheel"
+    assert "Ohio star" in suggested("star of ohio") or "Friendship star" in suggested("star")
+    assert suggested("qqqq") == ()
+
+
+def test_no_name_is_given_to_two_blocks() -> None:
+    names = Counter(name for each in known_blocks() for name in {plain_name(n) for n in (each.name, *each.also)})
+    assert [name for name, count in names.items() if count > 1] == []
+
+
+# To start from
+
+
+@pytest.mark.parametrize("key", ["sawtooth-star", "churn-dash", "single-irish-chain", "rail-fence", "flying-geese"])
+def test_a_quilt_is_begun_in_any_size_and_cloths(key: str) -> None:
+    known = BY_KEY[key]
+    plan = begun(known, inches("10 1/2"), {"D": ("forest", "#1f3d2b")}, 3, 2)
+    assert plan.blocks[known.block.key].inner_finished[0] == Measure(Fraction(21, 2))
+    assert (plan.fabrics["D"].name, plan.fabrics["D"].tone) == ("forest", 9 - 1)
+    assert (len(plan.quilt.places), len(plan.quilt.places[0])) == (2, 3)
+    assert len({*plan.quilt.blocks_in_order()}) == len(known.plan.blocks)
+    text = begun_text(known, plan)
+    assert read_plan(text).plan == plan
+    assert known.source in text
+    assert prove(plan, compile_plan(plan)).holds
+
+
+# The command
+
+
+def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    code = main(["known", *arguments])
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_the_command_lists_all_and_prints_one(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = said(capsys)
+    assert code == 0
+    assert len(out.splitlines()) == len(BY_KEY)
+    assert "Churn dash (5 × 5 cells, 12 × 12 in); also monkey wrench" in out
+    code, out, _ = said(capsys, "Churn", "Dash")
+    assert (code, out) == (0, BY_KEY["churn-dash"].text)
+    code, out, err = said(capsys, "churm dash")
+    assert (code, out) == (2, "")
+    assert err == "No block is known by the name “churm dash”; did you mean Churn dash?\n"
+
+
+def test_the_command_s_json_keeps_to_its_schema(capsys: pytest.CaptureFixture[str]) -> None:
+    schema: dict[str, Any] = json.loads((HERE / "schemas/known.json").read_text("utf-8"))
+    _, out, _ = said(capsys, "--json")
+    everything = json.loads(out)
+    jsonschema.validate(everything, schema)
+    assert len(everything["blocks"]) == len(BY_KEY)
+    _, out, _ = said(capsys, "sawtooth star", "--json")
+    (star,) = json.loads(out)["blocks"]
+    assert star in everything["blocks"]
+    assert (star["grid"], star["size"]) == ([4, 4], ["8", "8"])
+    assert sorted(star["kinds"]) == ["flying goose", "plain"] == sorted(kinds_of(BY_KEY["sawtooth-star"]))
+    assert read_plan(star["plan"]).plan is not None
+    code, out, _ = said(capsys, "nobody's block", "--json")
+    assert code == 2
+    assert json.loads(out)["errors"]
