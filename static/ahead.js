@@ -112,6 +112,7 @@
     part.dataset.count = counts.steps[step.short].count;
     part.dataset.done = now.done[step.short] - sum;
     part.dataset.ready = can + sum;
+    part.dataset.now = Math.max(0, counting.wantedNow(plan, counts, now, step)) + sum;
     if (step.per) {
       part.dataset.blocks = [...new Set([...counting.readyBlocks(plan, now, step), ...own.flatMap((tap) => tap.blocks ?? []).map(Number)])]
         .sort((a, b) => a - b).join(" ");
@@ -126,8 +127,8 @@
     const shown = { ready: can > 0, left: rest > 0, waits: rest > 0 && !can, finished: !rest, "carry on": Boolean(following) };
     part.querySelectorAll("[data-when]").forEach((each) => { each.hidden = !shown[each.dataset.when]; });
     part.querySelectorAll("#count, [data-all]").forEach((each) => { each.textContent = part.dataset.count; });
-    const more = part.querySelector(".more");
-    if (more) more.hidden = can < 2;
+    const chain = part.querySelector(".chain");
+    if (chain) chain.hidden = can < 2;
     if (shown.waits) {
       const short = counting.lacking(plan, counts, now, step);
       const words = short.map(([pile, many]) => pileWords(pile, many)).join(", and for ");

@@ -37,7 +37,7 @@
   const speaking = () => speechSynthesis.speaking || speechSynthesis.pending;
 
   function said() {
-    const parts = ["h1", ".size", ".takes", ".words > p:not(.check, .caution)", ".check", ".caution"];
+    const parts = ["h1", ".size", ".takes", ".words > p:not(.check)", ".check", ".caution > p"];
     return parts.flatMap((part) => [...step().querySelectorAll(part)])
       .map((each) => [...each.querySelectorAll("li")].map((item) => item.textContent).join(". ") || each.textContent)
       .map((text) => text.replace(/\s+/g, " ").replaceAll(" × ", " by ").replace(/([\d½¼¾⅛⅜⅝⅞]) in\b/g, "$1 inches").trim())

@@ -166,6 +166,13 @@
     return part.dataset.blocks === undefined ? most : Math.min(most, freeBlocks(part, taps).length);
   }
 
+  // What the large button counts: what the blocks in work need, else all that lies ready.
+  function together(part, taps) {
+    const most = Math.max(0, ready(part, taps));
+    const wanted = Number(part.dataset.now ?? 0) - onTheWay(part, taps).reduce((sum, tap) => sum + tap.count, 0);
+    return Number(part.dataset.now ?? 0) > 0 ? Math.max(0, Math.min(wanted, most)) : most;
+  }
+
   function inTurn(blocks) {
     const [first, ...others] = blocks.slice(0, 6);
     if (!first) return "no further block yet";
@@ -178,12 +185,13 @@
     const put = (id, text) => { const place = document.getElementById(id); if (place) place.textContent = text; };
     put("done", Number(part.dataset.done) + more);
     put("ready", left);
-    put("all-count", left);
+    put("all-count", together(part, taps));
     put("counts-for", inTurn(freeBlocks(part, taps)));
     const pending = find("#pending");
     pending.hidden = !more;
     pending.textContent = late() ? "not saved yet" : "saving…";
-    part.querySelectorAll("[data-go]").forEach((button) => button.setAttribute("aria-disabled", String(left < 1)));
+    part.querySelectorAll("[data-go]").forEach((button) =>
+      button.setAttribute("aria-disabled", String((button.id === "all" ? together(part, taps) : left) < 1)));
     const chain = find("#chain");
     if (chain) {
       chain.max = Math.max(1, left);
@@ -241,7 +249,7 @@
     };
     if (fields.get("do") === "done" && part.dataset.step) {
       tap.count = Number(fields.get("times") === "chain" ? fields.get("chain") : fields.get("times"));
-      if (form.matches(".all")) tap.count = ready(part, taps);
+      if (form.matches(".all")) tap.count = together(part, taps);
       if (!(tap.count >= 1 && tap.count <= ready(part, taps))) return null;
       fields.set("times", tap.count);
       if (fields.has("offered")) {

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from house import AT_ONCE, House, all_done, behind, counted, go, saved
+from house import AT_ONCE, House, all_done, behind, counted, go, saved, tap_all
 from playwright.sync_api import Page, expect
 
 RED = "Cut lamp red squares, 2½ in"
@@ -29,7 +29,7 @@ def test_the_whole_quilt_is_sewn_while_the_computer_is_off(phone_page: Page, hou
     expect(phone_page.locator("#away")).to_be_visible()
     for _ in range(200):
         if phone_page.locator("#all:visible").count():
-            phone_page.tap("#all")
+            tap_all(phone_page)
         elif phone_page.locator("#one:visible:not([aria-disabled=true])").count():
             phone_page.tap("#one")
         elif phone_page.locator("a.carry-on:visible").count():
@@ -60,7 +60,7 @@ def test_other_steps_promise_only_what_the_taps_on_the_phone_have_left(phone_pag
     while MARK not in phone_page.inner_text("h1"):
         _turn(phone_page, "[aria-label^='Next step']")
     expect(phone_page.locator("#ready")).to_have_text("2")  # one of them is cut on this phone only
-    phone_page.tap("#all")
+    tap_all(phone_page)
     expect(phone_page.locator("#ready")).to_be_hidden()
     _turn(phone_page, "[aria-label^='Next step']")
     expect(phone_page.locator("#ready")).to_have_text("1")  # of the other cloth one is cut

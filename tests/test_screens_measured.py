@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.base import AXE_SCRIPT
-from house import House, saved
+from house import House, saved, tap_all
 from measuring import FERRY_PLAN, measured_steps
 from playwright.sync_api import Page, expect
 from test_screens_eyes import in_every_look
@@ -65,7 +65,7 @@ def test_the_top_is_measured_and_the_strips_are_cut_to_it(phone_page: Page, ferr
         for box in [each.bounding_box() for each in phone_page.locator(size).all()]:
             assert box is not None
             assert min(box["width"], box["height"]) >= 48
-    phone_page.tap("#all")
+    tap_all(phone_page)
     saved(phone_page)
     expect(phone_page.locator("#done")).to_have_text("2")
     expect(phone_page.locator(".size")).to_contain_text("48⅝")
@@ -116,7 +116,7 @@ def test_while_the_computer_is_away_figures_are_kept_and_it_is_said_what_needs_i
     expect(phone_page.locator("#saving")).to_contain_text("1 tap not saved yet")
     expect(phone_page.locator(".size")).to_contain_text("Planned, both strips")
     assert [field.input_value() for field in phone_page.locator(FIELDS).all()] == ["48 1/4", "48 3/8", "48 1/2"]
-    phone_page.tap("#all")  # the strips can be cut meanwhile
+    tap_all(phone_page)  # the strips can be cut meanwhile
     expect(phone_page.locator("#done")).to_have_text("2")
     ferry.start()
     saved(phone_page)

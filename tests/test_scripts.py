@@ -277,7 +277,7 @@ def test_taps_kept_aside_are_told_by_their_reason_with_the_work_they_were(bench:
 HANDS = """<button data-setting="pedals"></button><main id="screen"><article class="step"><h1>Cut  squares</h1>
 <p class="size">2½ in × 3 in:</p><ul class="takes"><li>2 red</li><li>1 sand</li></ul>
 <div class="words"><p>Lay them down.</p><p class="check">Check.</p></div>
-<p class="caution">Mind the blade!</p></article>
+<details class="caution"><summary>Mind <span>the blade!</span></summary><p>Mind the blade!</p></details></article>
 <div id="live" data-step="s"><a class="turn" aria-label="Step before: A">‹</a>
 <a class="turn" aria-label="Next step: B">›</a>
 <form class="take-back" onsubmit="return false"><button id="take-back">b</button></form>

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import secrets
 from dataclasses import dataclass
 from functools import cached_property
@@ -62,6 +63,7 @@ def keep_parts(app: Flask, parts: Parts) -> None:
     """Give the application its parts, and the templates what they all use."""
     app.extensions["sewing-room"] = parts
     app.jinja_env.globals["file_url"] = lambda name: f"/static/{name}?v={parts.files[name].mark}"
+    app.jinja_env.filters["unbroken"] = unbroken
     app.jinja_env.globals["looker"] = fresh_id
     app.jinja_env.globals["tap_id"] = lambda: secrets.token_hex(8)
     app.jinja_env.globals["room_name"] = lambda: parts.pairing.room
@@ -72,6 +74,15 @@ def keep_parts(app: Flask, parts: Parts) -> None:
         """Every answer names its room: pages believe no other program that may answer at this address."""
         response.headers[ROOM] = parts.pairing.room
         return response
+
+
+_IN_SIZES = re.compile(r"(?<=[\d½¼¾⅛⅜⅝⅞]) (?=×|(in|cm|yd|m)\b)|(?<=×) (?=\d)")
+"""The blanks inside a size."""
+
+
+def unbroken(words: str) -> str:
+    """Words whose sizes stay on one line, wherever the line ends."""
+    return _IN_SIZES.sub("\N{NO-BREAK SPACE}", words)
 
 
 def parts() -> Parts:

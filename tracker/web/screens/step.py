@@ -223,7 +223,8 @@ def step_view(opened: Opened, step: Step) -> StepView:
         figures=measuring.figures if measuring else words.figures(size, about=False) if size else "",
         unit=measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + square,
         size_label=measuring.label if measuring else step.kind.shows + about,
-        takes=tuple(words.takes(step)),
+        # One piece is what the title names already.
+        takes=tuple(words.takes(step)) if sum(flow.each for flow in step.takes) > 1 else (),
         makes=words.makes(step),
         text=measuring.text if measuring else words.text(step),
         check=words.check(step),
