@@ -113,10 +113,12 @@ MEASURE = """() => {
         const svg = t.ownerSVGElement;
         return parseFloat(t.getAttribute('font-size')) * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
     }).filter((px) => px < 9).length;
-    const buttons = all('#screen :is(.plain, .big, input:not([type=hidden]), summary)').map((e) => [e, e.getBoundingClientRect()]);
+    const buttons = all('#screen :is(.plain, .big, input:not([type=hidden]), summary)')
+        .map((e) => [e, e.getBoundingClientRect()]);
     out.touch = [];
     buttons.forEach(([e, a], i) => buttons.slice(i + 1).forEach(([f, b]) => {
-        if (e.contains(f) || f.contains(e) || e.closest('.joined') && e.closest('.joined') === f.closest('.joined')) return;
+        const joined = e.closest('.joined');
+        if (e.contains(f) || f.contains(e) || (joined && joined === f.closest('.joined'))) return;
         const across = Math.max(a.left, b.left) - Math.min(a.right, b.right);
         const down = Math.max(a.top, b.top) - Math.min(a.bottom, b.bottom);
         const inBar = e.closest('.bar') && f.closest('.bar') || !e.closest('.bar') && !f.closest('.bar');
@@ -128,12 +130,14 @@ UNDER = """() => {
     const bar = document.querySelector('#live > .bar');
     if (getComputedStyle(bar).position !== 'sticky') return [];
     const hidden = [];
-    for (const e of document.querySelectorAll('#screen :is(a[href], button, input:not([type=hidden]), summary, [tabindex="0"])')) {
+    const touched = ':is(a[href], button, input:not([type=hidden]), summary, [tabindex="0"])';
+    for (const e of document.querySelectorAll(`#screen ${touched}`)) {
         if (bar.contains(e) || !e.getBoundingClientRect().width) continue;
         scrollTo(0, 0);
         e.focus();
-        const b = e.getBoundingClientRect(), c = bar.getBoundingClientRect(), t = document.querySelector('.top').getBoundingClientRect();
-        if ((b.bottom > c.top + 1 && b.left < c.right && b.right > c.left) || b.top < t.bottom - 1) hidden.push(e.className || e.tagName);
+        const [b, c, t] = [e, bar, document.querySelector('.top')].map((each) => each.getBoundingClientRect());
+        const beside = b.left >= c.right || b.right <= c.left;
+        if ((b.bottom > c.top + 1 && !beside) || b.top < t.bottom - 1) hidden.push(e.className || e.tagName);
     }
     document.activeElement.blur();
     scrollTo(0, 0);
@@ -192,7 +196,8 @@ def tell(name: str, found: dict[str, Any], sizes: list[tuple[int, int]], listed:
             parts = Counter(part for lacking in fails.values() for part in lacking)
             print(
                 f"  {width:>4}x{height:<4} {face:<15} all in sight {len(each) - len(fails):>3}; not: {dict(parts)}; "
-                f"top {max(one['top'] for one in each.values())} px, bar at most {max(one['bar'] for one in each.values())}, "
+                f"top {max(one['top'] for one in each.values())} px, "
+                f"bar at most {max(one['bar'] for one in each.values())}, "
                 f"drawing at least {min(one['drawn'] for one in each.values() if one['drawn'])}; "
                 f"sizes broken {sum(map(len, (one['broken'] for one in each.values())))}, "
                 f"letters under 9 px {sum(one['letters'] > 0 for one in each.values())}, "
@@ -219,15 +224,18 @@ def main() -> None:
     reader.add_argument("--list", action="store_true")
     wanted = reader.parse_args()
     sizes = [tuple(map(int, size.split("x"))) for size in wanted.size] or list(SIZES)
-    with tempfile.TemporaryDirectory() as data, open_room(Path(data)) as (store, address):
-        with sync_playwright() as playwright:
-            browser = launch(playwright)
-            context = browser.new_context(has_touch=True)
-            pair(context)
-            page = context.new_page()
-            for name, quilt in quilts(store, wanted.plan).items():
-                tell(name, look(page, address, quilt, sizes), sizes, wanted.list)
-            browser.close()
+    with (
+        tempfile.TemporaryDirectory() as data,
+        open_room(Path(data)) as (store, address),
+        sync_playwright() as playwright,
+    ):
+        browser = launch(playwright)
+        context = browser.new_context(has_touch=True)
+        pair(context)
+        page = context.new_page()
+        for name, quilt in quilts(store, wanted.plan).items():
+            tell(name, look(page, address, quilt, sizes), sizes, wanted.list)
+        browser.close()
 
 
 if __name__ == "__main__":
