@@ -112,9 +112,9 @@ def tap_all(page: Page) -> None:
     """Count all that lies ready, by its number: the large button counts what the blocks in work need."""
     if page.locator("#chain:visible").count():
         page.fill("#chain", page.inner_text("#ready"))
-        page.tap("#a-chain")
+        page.click("#a-chain")
     else:
-        page.tap("#one")
+        page.click("#one")
 
 
 def go(page: Page, house: House, title: str) -> None:
