@@ -5,7 +5,7 @@ A package imports only from those above it, and a module in it only from those n
 
     exact: collecting, kept, measure, geometry — exact numbers, polygons, and what was reckoned lately
     plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, quilt_reader, plan_reader,
-        known_blocks — what is wanted, read from text and written
+        plan_text, drawn_plan, known_blocks — what is wanted, read from text and written
     work: operations, things, pressed, whole_blocks, steps — piles, steps and actions: the common language
     cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, uniting, doing, sewing — what each
         action does to cloth, exactly
@@ -25,15 +25,15 @@ A package imports only from those above it, and a module in it only from those n
         edited_plan, strip_ticks, pace_of_work — what was done, what can be done next, and how long the rest takes
     fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table —
         what measured seams and blocks say
-    words: log_words, names, mistakes, time_words, measured_words, seam_words, plan_notices, quilt_summary,
-        printed_words, quilt_texts, quilt_words, unit_words, step_words, pass_words, size_words, json_report,
-        known_words — everything that is said
+    words: colour_names, log_words, names, mistakes, time_words, measured_words, seam_words, plan_notices,
+        quilt_summary, printed_words, quilt_texts, quilt_words, unit_words, step_words, pass_words, size_words,
+        json_report, known_words — everything that is said
     drawing — what lies on the table, as SVG
     store: disk, copies, records, histories, journal, mending, disk_notices, quilts — files that survive their
         program
     safekeeping: callers, logbook, pairing, shapes, backup, safety_commands — who may in, backups, the log
     server: addresses, lanes, lines, qr_codes, sharing, connections, serving — the home network
-    looks: looker, looking, preview — plans looked at while they are typed
+    looks: looker, looking, figures, preview — plans looked at while they are typed or drawn
     demo — an invented quilt, some weeks on the way
     web — the screens, a file each in its `screens`, and what serves them
 """

@@ -1,1 +1,1 @@
-"""Plans looked at while they are typed, in processes of their own."""
+"""Plans looked at while they are typed or drawn, in processes of their own."""

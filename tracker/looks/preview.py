@@ -8,9 +8,11 @@ from __future__ import annotations
 import sys
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, field, replace
+from typing import Any
 
 from tracker.drawing import quilt_drawing
+from tracker.looks.figures import PlaceFault, figures, placed, placed_in_block, sizes
 from tracker.looks.looker import Frame, Work, look_for_others
 from tracker.looks.looking import UNDER_WAY
 from tracker.plan.model import Plan
@@ -28,19 +30,23 @@ from tracker.work.steps import Checklist
 COMMAND = (sys.executable, "-c", "from tracker.looks.preview import main; main()")
 """Starts a process that looks and proves for others."""
 
-LOOK, PROOF = "look", "proof"
+LOOK, PROOF, DRAWN = "look", "proof", "drawn"
 
 PLANS_KEPT = 2
 """How many compiled plans such a process keeps: that which was looked at last is proved next."""
 
 
 class PlanFault(Exception):
-    """A plan text that cannot be used. `problems` are its faults with their places; `sentences` say them all."""
+    """A plan text that cannot be used. `problems` are its faults with their places in the text; `sentences` say them
+    all. `places` are their places in the drawing."""
 
-    def __init__(self, problems: tuple[Problem, ...], sentences: tuple[str, ...]) -> None:
+    def __init__(
+        self, problems: tuple[Problem, ...], sentences: tuple[str, ...], places: tuple[PlaceFault, ...] = ()
+    ) -> None:
         super().__init__("\n".join(sentences))
         self.problems = problems
         self.sentences = sentences
+        self.places = places or tuple(map(placed, problems)) or tuple(map(PlaceFault, sentences))
 
 
 @dataclass(frozen=True)
@@ -70,6 +76,19 @@ MADE, FAULTY = "made", "faulty"
 
 
 @dataclass(frozen=True)
+class DrawnSeen:
+    """A drawn plan looked at: its `state` as Seen has it, the quilt's picture, what each size comes to, its faults at
+    their places, and, when it is worked out, what it comes to (see figures)."""
+
+    state: str
+    drawing: str = ""
+    sizes: dict[str, dict[str, str]] = field(default_factory=dict)
+    faults: tuple[PlaceFault, ...] = ()
+    notices: tuple[str, ...] = ()
+    figures: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Proved:
     """How a proof has ended: what it found wrong, in one sentence (empty: nothing), and how many steps it sewed."""
 
@@ -90,7 +109,8 @@ def compile_whole(plan: Plan, where: str = "") -> Checklist:
     try:
         return compile_plan(plan)
     except (CannotSew, CannotCut) as fault:
-        raise PlanFault((), (where + cannot_make(fault, plan),)) from fault
+        place = (placed_in_block(fault, plan),) if isinstance(fault, CannotSew) else ()
+        raise PlanFault((), (where + cannot_make(fault, plan),), place) from fault
 
 
 def hold_to_cloth(text: str | bytes, plan: Plan, checklist: Checklist, file: str = "plan") -> None:
@@ -183,6 +203,20 @@ class _Looks:
             return
         yield asdict(worked_out(picture, checklist, Words(plan, checklist)))
 
+    def drawn(self, text: str) -> Iterator[Frame]:
+        seen = DrawnSeen(UNDER_WAY)
+        try:
+            plan = self._plan(text)
+            seen = replace(seen, drawing=quilt_drawing(plan), sizes=sizes(plan))
+            yield asdict(seen)
+            checklist = self._checklist(text)
+            hold_to_cloth(text, plan, checklist)
+        except PlanFault as fault:
+            yield asdict(replace(seen, state=FAULTY, faults=fault.places))
+            return
+        notices = tuple(map(Words(plan, checklist).notice, checklist.notices))
+        yield asdict(replace(seen, state=MADE, notices=notices, figures=figures(plan, checklist)))
+
     def prove(self, text: str) -> Iterator[Frame]:
         try:
             plan, checklist = self._plan(text), self._checklist(text)
@@ -207,9 +241,9 @@ class _Looks:
 
 
 def plan_work() -> dict[str, Work]:
-    """What can be done with a plan text: Seen and Proved, as plain data."""
+    """What can be done with a plan text: Seen, Proved and DrawnSeen, as plain data."""
     looks = _Looks()
-    return {LOOK: looks.look, PROOF: looks.prove}
+    return {LOOK: looks.look, PROOF: looks.prove, DRAWN: looks.drawn}
 
 
 def main() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from tracker.plan.model import Block, Cell, Quarters
@@ -214,12 +214,23 @@ def write_cell(quarters: Quarters) -> str:
 
 def write_picture(block: Block) -> str:
     """The block's picture, columns in line: text that `read_picture` reads as the same cells. Ends with a line end."""
-    grid = [["" for _ in block.columns] for _ in block.rows]
-    for cell in block.cells:
+    return aligned(picture_rows(block.cells, len(block.columns), len(block.rows)))
+
+
+def picture_rows(cells: Iterable[Cell], columns: int, rows: int) -> list[list[str]]:
+    """The cells of a picture as they are written, a list for each row."""
+    grid = [["" for _ in range(columns)] for _ in range(rows)]
+    for cell in cells:
         for row in range(cell.row, cell.row + cell.down):
             for column in range(cell.column, cell.column + cell.across):
                 grid[row][column] = "<" if column > cell.column else "^"
         grid[cell.row][cell.column] = write_cell(cell.quarters)
-    widths = [max(len(row[column]) for row in grid) for column in range(len(block.columns))]
-    lines = ("  ".join(token.ljust(width) for token, width in zip(row, widths, strict=True)) for row in grid)
+    return grid
+
+
+def aligned(grid: Sequence[Sequence[str]]) -> str:
+    """Rows of written cells as the lines of a picture, columns in line."""
+    across = max((len(row) for row in grid), default=0)
+    widths = [max((len(row[column]) for row in grid if column < len(row)), default=0) for column in range(across)]
+    lines = ("  ".join(token.ljust(width) for token, width in zip(row, widths, strict=False)) for row in grid)
     return "".join(line.rstrip() + "\n" for line in lines)

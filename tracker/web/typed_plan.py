@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from flask import request
 
 from tracker.looks.preview import PlanFault, Seen, drawn, faults_seen, hold_to_cloth, worked_out
+from tracker.plan.model import RECKONING
 from tracker.web import drawings
+from tracker.web.clock import stamp
+from tracker.web.drawn import given_sheet
 from tracker.web.opened import Compiled
 from tracker.web.pages import parts
 
@@ -26,6 +30,8 @@ def given_plan() -> str:
 
 def given_text() -> tuple[str, str]:
     """The text to use, and what stands against using it (empty: nothing)."""
+    if "sheet" in request.form:
+        return given_sheet()
     typed = request.form.get("plan", "").replace("\r\n", "\n")
     upload = request.files.get("file")
     sent = upload.read() if upload is not None else b""
@@ -55,3 +61,13 @@ def looked_at(text: str) -> PlanLook:
         return PlanLook(**vars(faults_seen(text, fault)))
     seen = worked_out(drawn(made.plan, drawings.of_quilt(made)), made.checklist, made.words)
     return PlanLook(**vars(seen), made=made)
+
+
+def made_quilt(made: Compiled, wanted: str) -> str:
+    """The id of a new quilt with a plan that is proved; sent once more under the id `wanted`, it is the same one."""
+    store = parts().desk.store
+    for stored in store.quilts():
+        if stored.id == wanted and stored.about.get("plan") == made.text:
+            return stored.id
+    about = {"title": made.plan.title, "plan": made.text, "demo": False, "made_at": stamp(), "reckoning": RECKONING}
+    return store.add(about, wanted_id=wanted if re.fullmatch(r"[a-z0-9]{6}", wanted) else None).id

@@ -7,18 +7,21 @@ from datetime import date
 
 def time_left(seconds: int) -> str:
     """How long what is left takes: `about 40 minutes left`, `about 3½ hours left`; nothing for nothing."""
-    if seconds <= 0:
-        return ""
+    return f"{about_so_long(seconds)} left" if seconds > 0 else ""
+
+
+def about_so_long(seconds: int) -> str:
+    """A rough time: `about 40 minutes`, `about 3½ hours`."""
     minutes = -(-seconds // 300) * 5
     if minutes < 60:
-        return f"about {minutes} minutes left"
+        return f"about {minutes} minutes"
     halves = (minutes + 15) // 30
     if halves < 20:
         hours = f"{halves // 2}{'½' if halves % 2 else ''}"
     else:
         nearest = 1 if halves < 80 else 5
         hours = str((minutes + 30 * nearest) // (60 * nearest) * nearest)
-    return f"about {hours} {'hour' if hours == '1' else 'hours'} left"
+    return f"about {hours} {'hour' if hours == '1' else 'hours'}"
 
 
 def day_done(day: date | None, today: date) -> str:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from typing import cast
 
 from flask import Response, make_response, redirect, render_template, request
 
 from tracker.looks.looking import DONE, UNDER_WAY
-from tracker.looks.preview import LOOK, PROOF, Proved, Seen, in_words
-from tracker.plan.model import RECKONING
+from tracker.looks.preview import LOOK, PROOF, PlanFault, Proved, Seen, faults_seen, in_words
+from tracker.plan.drawn_plan import drawn_plan
 from tracker.web import beside
-from tracker.web.clock import stamp
+from tracker.web.drawn import drawing_page
 from tracker.web.pages import fresh_id, nav_links, parts
 from tracker.web.screen import Screen
-from tracker.web.typed_plan import given_plan, given_text, looked_at, shown
+from tracker.web.typed_plan import given_plan, given_text, looked_at, made_quilt, shown
 
 screen = Screen("new", "/new")
 
@@ -88,21 +87,23 @@ def proof() -> Response:
 def make() -> Response:
     """Make the quilt, or show the form again with everything that was typed."""
     text, doubt = given_text()
+    if request.form.get("do") == "draw" and not doubt:
+        sheet, problems = drawn_plan(text)
+        if sheet is not None:
+            return make_response(drawing_page(sheet, text))
+        doubt = "What is wrong with its pictures is put right here; then it can be drawn."
+        return make_response(_form(shown(text), faults_seen(text, PlanFault(problems, ())), doubt), 422)
+    if request.form.get("do") == "text" and not doubt:
+        return make_response(_form(text, None))
     if request.form.get("do") == "look" and not doubt:
         return make_response(_form(shown(text), _seen_elsewhere(text, AT_LEISURE)))
     seen = looked_at(text) if text.strip() else None
     if doubt or seen is None or seen.made is None:
         return make_response(_form(shown(text), seen, doubt), 422)
-    store = parts().desk.store
-    wanted = request.form.get("wanted", "")
-    for stored in store.quilts():
-        if stored.id == wanted and stored.about.get("plan") == text:
-            return cast(Response, redirect(f"/quilts/{stored.id}", 303))
     if seen.made.unproved:
         return make_response(_form(shown(text), seen, seen.made.unproved), 422)
-    about = {"title": seen.made.plan.title, "plan": text, "demo": False, "made_at": stamp(), "reckoning": RECKONING}
-    stored = store.add(about, wanted_id=wanted if re.fullmatch(r"[a-z0-9]{6}", wanted) else None)
-    return cast(Response, redirect(f"/quilts/{stored.id}", 303))
+    quilt_id = made_quilt(seen.made, request.form.get("wanted", ""))
+    return cast(Response, redirect(f"/quilts/{quilt_id}", 303))
 
 
 def _form(text: str, seen: Seen | None, doubt: str = "") -> str:

@@ -1,0 +1,102 @@
+// Drawings that are not quilts yet, kept on this device as they are drawn: every state of them, so that what was undone or
+// drawn over is still there when the page is opened again. Many, each by its name.
+"use strict";
+(() => {
+  const room = window.sewingRoom;
+  const NAME = "sewing-room drawings";
+  const LAST = "sewing-room drawing"; // where there is no database: the newest state alone
+  let opened = null;
+
+  function open() {
+    return new Promise((done) => {
+      setTimeout(done, 3000, null);
+      try {
+        const asked = indexedDB.open(NAME, 1);
+        asked.onupgradeneeded = () => {
+          asked.result.createObjectStore("drafts", { keyPath: "id" });
+          asked.result.createObjectStore("states");
+        };
+        asked.onerror = asked.onblocked = () => done(null);
+        asked.onsuccess = () => {
+          asked.result.onclose = asked.result.onversionchange = () => { asked.result.close(); opened = null; };
+          done(asked.result);
+        };
+      } catch {
+        done(null);
+      }
+    });
+  }
+
+  // One transaction; what is asked for in it. Rejected where it is not on the disk.
+  async function within(mode, ask) {
+    const database = await (opened ??= open());
+    if (!database) throw new Error("no database");
+    return new Promise((done, failed) => {
+      const transaction = database.transaction(["drafts", "states"], mode, { durability: "strict" });
+      const asked = ask(transaction.objectStore("drafts"), transaction.objectStore("states"));
+      transaction.oncomplete = () => done(asked?.result);
+      transaction.onabort = transaction.onerror = () => failed(transaction.error);
+      transaction.commit?.();
+    });
+  }
+
+  const statesOf = (id) => IDBKeyRange.bound([id, 0], [id, Infinity]);
+
+  // One draft: `keep(history, about)` writes what is new of it; resolved when it is on the disk.
+  function draft(id) {
+    let written = [];
+    let last = Promise.resolve();
+
+    async function write(history, about) {
+      const states = [...history.past, history.now, ...history.future];
+      await within("readwrite", (drafts, kept) => {
+        states.forEach((state, number) => { if (written[number] !== state) kept.put(state, [id, number]); });
+        if (written.length > states.length) kept.delete(IDBKeyRange.bound([id, states.length], [id, Infinity]));
+        drafts.put({ ...about, id, at: Date.now(), now: history.past.length, room: document.body.dataset.room });
+      });
+      written = states;
+    }
+
+    function keep(history, about) {
+      last = last.catch(() => {}).then(() => write(history, about)).catch((fault) => {
+        room.keep(LAST, JSON.stringify({ ...about, id, now: history.now }));
+        throw fault;
+      });
+      return last;
+    }
+
+    async function load() {
+      let about;
+      const found = await within("readonly", (drafts, kept) => {
+        drafts.get(id).onsuccess = (event) => { about = event.target.result; };
+        return kept.getAll(statesOf(id));
+      });
+      if (!about || !found.length) return null;
+      written = found;
+      return { about, history: { past: found.slice(0, about.now), now: found[about.now], future: found.slice(about.now + 1) } };
+    }
+
+    return { id, keep, load };
+  }
+
+  const drop = (id) => within("readwrite", (drafts, kept) => {
+    drafts.delete(id);
+    kept.delete(statesOf(id));
+  });
+
+  // What is kept for this room, newest first.
+  async function all() {
+    const found = await within("readonly", (drafts) => drafts.getAll()).catch(() => []);
+    return found.filter((each) => each.room === document.body.dataset.room).sort((a, b) => b.at - a.at);
+  }
+
+  function withoutDatabase() {
+    try {
+      return JSON.parse(room.kept(LAST) ?? "null");
+    } catch {
+      return null;
+    }
+  }
+
+  room.drafts = { draft, drop, all, withoutDatabase };
+})();

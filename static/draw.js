@@ -1,0 +1,501 @@
+// The page that a quilt is drawn on: what is in the hand, what is drawn so far, what it comes to, and that it is kept.
+"use strict";
+(() => {
+  const room = window.sewingRoom;
+  const { squares, sheet: sheets, paint, forms } = room;
+  const find = (selector) => document.querySelector(selector);
+  const place = find("#drawing");
+  const AT_ONCE = 60; // milliseconds from a change until the computer is asked what it comes to
+  const AT_REST = 1500; // until the proof is asked for
+  const AWAY = 3000; // until the computer is asked again where it does not answer
+
+  const KEPT = "Kept on this device as you draw.";
+
+  const start = JSON.parse(place.dataset.sheet);
+  let history = squares.begun(start);
+  let draft = null;
+  let stroke = null; // the picture while a patch is drawn over cells
+  let corner = null; // where a larger patch begins
+  let reached = null; // and the cell that it reaches while it is drawn
+  const hand = { cloth: start.cloths[Math.min(1, start.cloths.length - 1)].key, shape: "whole", turn: 0, tool: "whole", same: "" };
+  let seenNow = { state: "", faults: [], sizes: {}, figures: {}, notices: [] };
+
+  const page = {
+    block: 0, seen: "colours", palette: null, turning: false, open: new Set(), colours: JSON.parse(place.dataset.colours),
+    hand, placeBoard: forms.el("div", { id: "places", class: "paper places", role: "grid", "aria-label": "Places" }),
+    get sheet() { return history.now; },
+    get sizes() { return seenNow.sizes; },
+    get unit() { return history.now.head.unit ?? "in"; },
+    get painted() { return paint.paints(history.now.cloths, page.seen); },
+    act, see: (how) => { page.seen = how; show(); },
+    turnTo: (number) => { page.block = number; corner = null; show(); },
+    take: (number) => { page.block = number; page.turning = false; show(); },
+    takeTurn: () => { page.turning = !page.turning; show(); },
+    addBlock: (from) => { act((now) => sheets.newBlock(now, from)); page.block = page.sheet.blocks.length - 1; show(); },
+    takeBlock: () => { const gone = page.block; page.block = Math.max(0, gone - 1); act((now) => sheets.withoutBlock(now, gone)); },
+    addCloth,
+    openPalette: (number) => { page.palette = page.palette === number ? null : number; show(); },
+    opened: (details) => { if (details.open) page.open.add(details.id); else page.open.delete(details.id); },
+  };
+
+  const pictureNow = () => stroke ?? page.sheet.blocks[page.block].picture;
+
+  // Changing, undoing
+
+  function act(change) {
+    const next = squares.changed(history, change(history.now));
+    if (next === history) return;
+    history = next;
+    changed();
+  }
+
+  function changed() {
+    page.block = Math.min(page.block, page.sheet.blocks.length - 1);
+    if (!page.sheet.cloths.some((cloth) => cloth.key === hand.cloth)) hand.cloth = page.sheet.cloths[0].key;
+    show();
+    keep();
+    lookSoon(AT_ONCE);
+  }
+
+  function undo() {
+    corner = stroke = null;
+    history = squares.undone(history);
+    changed();
+  }
+
+  function redo() {
+    corner = stroke = null;
+    history = squares.redone(history);
+    changed();
+  }
+
+  function addCloth() {
+    const taken = page.sheet.cloths.map((cloth) => paint.colourOf(cloth));
+    const fresh = page.colours.filter(([name, colour]) => name.startsWith("deep ") && !taken.includes(colour));
+    const [name, colour] = fresh[(page.sheet.cloths.length * 5) % fresh.length] ?? page.colours[0];
+    let key;
+    act((now) => {
+      const [next, added] = sheets.newCloth(now, { name, colour });
+      key = added;
+      return next;
+    });
+    hand.cloth = key;
+    page.palette = page.sheet.cloths.length - 1;
+    if (place.dataset.part === "block") go("cloths");
+    show();
+    find(`#swatch-${page.palette}`)?.scrollIntoView({ block: "nearest" });
+  }
+
+  // The board
+
+  const withPicture = (picture) => act((now) => sheets.withPicture(now, page.block, picture));
+
+  const board = room.board(find("#board"), {
+    tap(row, column) {
+      const picture = pictureNow();
+      if (hand.tool === "turn") withPicture(squares.turnCell(picture, row, column, hand.same));
+      else if (hand.tool === "join") joinAt(row, column);
+      else {
+        const lay = squares.lay(picture, row, column, hand);
+        // Touched once more it is turned, and so is what is in the hand.
+        if (hand.shape !== "whole" && squares.lies(picture, row, column, hand)) hand.turn = (hand.turn + 1) % 4;
+        withPicture(lay);
+      }
+      say(row, column);
+    },
+    over(row, column, from) {
+      if (hand.tool === "join") {
+        corner = from;
+        reached = [row, column];
+      } else {
+        stroke ??= pictureNow();
+        for (const [r, c] of [from, [row, column]]) {
+          if (hand.tool === "turn") { if (r === row && c === column) stroke = squares.turnCell(stroke, r, c, hand.same); }
+          else if (!squares.lies(stroke, r, c, hand)) stroke = squares.lay(stroke, r, c, hand);
+        }
+      }
+      showBoard();
+    },
+    dropped() {
+      const drawn = stroke;
+      stroke = null;
+      if (corner && reached) {
+        const [from, to] = [corner, reached];
+        corner = reached = null;
+        withPicture(squares.join(pictureNow(), from, to, hand));
+      } else if (drawn) withPicture(drawn);
+      show();
+    },
+    cancelled() {
+      stroke = corner = reached = null;
+      show();
+    },
+    key(name) {
+      const shapes = { w: "whole", h: "half", q: "quarter", l: "join", t: "turn" };
+      const cloth = page.sheet.cloths[Number(name) - 1];
+      if (/^[1-9]$/.test(name) && cloth) takeCloth(cloth.key);
+      else if (shapes[name.toLowerCase()]) takeTool(shapes[name.toLowerCase()]);
+      else if (name === "r" || name === "R") { hand.turn = (hand.turn + 1) % 4; show(); }
+      else if (name === "Escape") { corner = null; show(); }
+      else return false;
+      const words = hand.tool === "turn" ? "Turn a cell" : find(`[data-tool="${hand.tool}"] span`).textContent;
+      find("#said").textContent = `In the hand: ${words}, ${page.painted.get(hand.cloth).name}.`;
+      return true;
+    },
+  });
+
+  function joinAt(row, column) {
+    const patch = squares.patchAt(pictureNow(), row, column);
+    const whole = patch.down * patch.across > 1;
+    if (!corner && whole) withPicture(squares.part(pictureNow(), row, column, hand.same));
+    else if (!corner) {
+      corner = [row, column];
+      show();
+    } else {
+      const from = corner;
+      corner = null;
+      if (from[0] !== row || from[1] !== column) withPicture(squares.join(pictureNow(), from, [row, column], hand));
+      show();
+    }
+  }
+
+  function say(row, column) {
+    const patch = squares.patchAt(pictureNow(), row, column);
+    find("#said").textContent = corner ? "It begins here; now touch the cell in the opposite corner."
+      : `Row ${row + 1}, cell ${column + 1}: ${paint.patchWords(patch, page.painted)}.`;
+  }
+
+  // Only to be seen: how wide a column is beside the others.
+  function share(text) {
+    const [whole, over] = String(text).trim().split(/\s+(?=\d+\/)/);
+    const part = (figure) => { const [a, b] = figure.split("/").map(Number); return b ? a / b : a; };
+    const found = part(whole) + (over ? part(over) : 0);
+    return found > 0 && Number.isFinite(found) ? Math.round(found * 1000) / 1000 : 1;
+  }
+
+  function shares(lengths, number) {
+    const given = Array.isArray(lengths) && lengths.length === number ? lengths : Array(number).fill("1");
+    return given.map(share);
+  }
+
+  function showBoard() {
+    const block = page.sheet.blocks[page.block];
+    const picture = pictureNow();
+    const [rows, columns] = squares.sizeOf(picture);
+    const painted = page.painted;
+    const wrong = new Set(faultsHere(block).flatMap(({ cells }) => cells.map(([row, cell]) => `${row - 1} ${cell - 1}`)));
+    const rowWrong = new Set(faultsHere(block).flatMap(({ cells }) => cells.filter(([, cell]) => !cell).map(([row]) => row - 1)));
+    const area = corner && reached ? [corner, reached] : corner ? [corner, corner] : null;
+    const inside = (row, column) => area && row >= Math.min(area[0][0], area[1][0]) && row <= Math.max(area[0][0], area[1][0])
+      && column >= Math.min(area[0][1], area[1][1]) && column <= Math.max(area[0][1], area[1][1]);
+    board.show({
+      rows, columns, widths: shares(block.columns, columns), heights: shares(block.rows, rows),
+      label: `${block.name ?? block.key}: ${rows} rows of ${columns} cells`,
+      items: squares.patchesOf(picture).map((patch) => {
+        const isWrong = wrong.has(`${patch.row} ${patch.column}`) || rowWrong.has(patch.row);
+        return {
+          ...patch, html: paint.patchSvg(patch, painted),
+          words: `Row ${patch.row + 1}, cell ${patch.column + 1}: ${paint.patchWords(patch, painted)}${isWrong ? "; cannot be sewn so" : ""}`,
+          marks: `${isWrong ? "wrong " : ""}${inside(patch.row, patch.column) ? "begun" : ""}`,
+        };
+      }),
+    });
+    const held = find("#board");
+    held.classList.toggle("wide", held.scrollWidth > held.parentElement.clientWidth + 1 || held.offsetWidth > held.parentElement.clientWidth + 1);
+  }
+
+  const faultsHere = (block) => seenNow.faults.filter((fault) => fault.block === block.key);
+
+  // Where the blocks go
+
+  const places = room.board(page.placeBoard, {
+    tap(row, column) {
+      if (page.turning) act((now) => sheets.withTurn(now, row, column));
+      else act((now) => sheets.withPlace(now, row, column, now.blocks[page.block].key));
+    },
+    over(row, column, from) {
+      if (!page.turning) act((now) => sheets.withPlace(sheets.withPlace(now, ...from, now.blocks[page.block].key), row, column, now.blocks[page.block].key));
+    },
+    dropped() {},
+    cancelled() {},
+    key: () => false,
+  });
+
+  function showPlaces() {
+    const laid = sheets.placesOf(page.sheet);
+    const onPoint = page.sheet.quilt.setting === "on point";
+    const wide = onPoint ? 2 : 1;
+    const pictures = new Map(page.sheet.blocks.map((block) => [block.key, paint.blockSvg(block, page.painted)]));
+    const names = new Map(page.sheet.blocks.map((block) => [block.key, block.name ?? block.key]));
+    places.show({
+      rows: laid.length, columns: laid[0].length * wide, widths: Array(laid[0].length * wide).fill(1), heights: Array(laid.length).fill(wide),
+      label: `The quilt: ${laid.length} rows of blocks`,
+      items: laid.flatMap((keys, row) => keys.map((key, column) => ({
+        row, column: wide * column + (onPoint ? row % 2 : 0), down: 1, across: wide,
+        html: `<span class="turned-${sheets.turnOf(page.sheet, row, column)}">${pictures.get(key) ?? "?"}</span>`,
+        words: `Row ${row + 1}, place ${column + 1}: ${names.get(key) ?? key}${sheets.turnOf(page.sheet, row, column) ? `, turned by ${sheets.turnOf(page.sheet, row, column)} degrees` : ""}`,
+      }))),
+    });
+  }
+
+  // What is in the hand
+
+  function takeCloth(key) {
+    hand.cloth = key;
+    if (hand.tool === "turn") takeTool("whole");
+    show();
+  }
+
+  function takeTool(tool) {
+    corner = null;
+    if (hand.tool === tool && (tool === "half" || tool === "quarter")) hand.turn = (hand.turn + 1) % 4;
+    hand.tool = tool;
+    if (["whole", "half", "quarter"].includes(tool)) hand.shape = tool;
+    show();
+  }
+
+  function showHand() {
+    const chips = page.sheet.cloths.map((cloth) => forms.el("button", {
+      type: "button", class: "plain chip", id: `hand-${cloth.key}`, "aria-pressed": cloth.key === hand.cloth, "aria-label": cloth.name ?? cloth.key, onclick: () => takeCloth(cloth.key),
+    }, forms.svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(cloth.key) }, page.painted))));
+    again(find("#cloth-hand"), [...chips, forms.button("+", addCloth, { id: "hand-more", class: "plain chip more-cloth", "aria-label": "Another cloth" })]);
+    const painted = page.painted.get(hand.cloth);
+    place.style.setProperty("--cloth", painted.colour);
+    place.dataset.turn = String(hand.turn);
+    document.querySelectorAll("[data-tool]").forEach((button) => button.setAttribute("aria-pressed", String(button.dataset.tool === hand.tool)));
+    document.querySelectorAll("[data-same]").forEach((button) => button.setAttribute("aria-pressed", String(button.dataset.same === hand.same)));
+    find("#undo").setAttribute("aria-disabled", String(!history.past.length));
+    find("#redo").setAttribute("aria-disabled", String(!history.future.length));
+    const [rows, columns] = squares.sizeOf(pictureNow());
+    find("[data-same=turned]").textContent = rows === columns ? "4 sides, turned" : "2 sides, turned";
+  }
+
+  // Put fresh content in place of old, and the focus back where it was.
+  function again(holder, content) {
+    const id = holder.contains(document.activeElement) ? document.activeElement.id : "";
+    holder.replaceChildren(...content.flat().filter((each) => each !== null && each !== undefined));
+    if (id) document.getElementById(id)?.focus({ preventScroll: true });
+  }
+
+  function show() {
+    showHand();
+    showBoard();
+    showForms();
+  }
+
+  function showForms() {
+    again(find("#block-form"), forms.blockForm(page));
+    again(find("#cloth-form"), forms.clothForm(page));
+    again(find("#quilt-form"), forms.quiltForm(page));
+    showPlaces();
+  }
+
+  function go(part) {
+    place.dataset.part = part;
+    document.querySelectorAll("[data-go]").forEach((button) => button.setAttribute("aria-pressed", String(button.dataset.go === part)));
+    if (part === "make") showDrafts();
+    showBoard();
+  }
+
+  // What it comes to
+
+  let asked = 0, waitingLook = null, waitingProof = null, under = null;
+
+  function lookSoon(pause) {
+    clearTimeout(waitingLook);
+    clearTimeout(waitingProof);
+    asked += 1;
+    find("#proof").textContent = "";
+    waitingLook = setTimeout(look, pause, asked, "");
+  }
+
+  function form(more) {
+    const body = new FormData();
+    body.set("sheet", JSON.stringify(history.now));
+    body.set("former", formerText());
+    body.set("looker", place.dataset.looker);
+    for (const [name, value] of Object.entries(more)) body.set(name, value);
+    return body;
+  }
+
+  const formerText = () => find("[name=former]").value;
+
+  async function ask(path, more = {}) {
+    under?.abort();
+    under = new AbortController();
+    const answer = await fetch(path, { method: "POST", body: form(more), signal: under.signal });
+    return answer.status === 204 ? null : answer.json();
+  }
+
+  async function look(number, again) {
+    try {
+      const found = await ask("/draw/look", again ? { again } : {});
+      if (number !== asked) return;
+      if (found) seeResult(found);
+      if (!found || found.state === "under way") waitingLook = setTimeout(look, 250, number, (found ?? seenNow).drawing ? "picture" : "nothing");
+      else if (found.state === "made") waitingProof = setTimeout(prove, AT_REST, number, false);
+    } catch (fault) {
+      if (number !== asked || fault.name === "AbortError") return;
+      find("#look-state").textContent = "The computer does not answer. Draw on: all is kept here, and what it comes to follows when it is back.";
+      waitingLook = setTimeout(look, AWAY, number, "");
+    }
+  }
+
+  async function prove(number) {
+    try {
+      const found = await ask("/draw/proof");
+      if (number !== asked) return;
+      if (found.state === "under way") waitingProof = setTimeout(prove, 500, number);
+      else if (found.state === "done") {
+        find("#proof").className = found.fault ? "notice" : "finished";
+        find("#proof").textContent = found.fault || `✓ Proved: its ${found.steps} steps were sewn on exact cloth, and show the picture.`;
+      }
+    } catch {
+      // asked for again with the next look
+    }
+  }
+
+  const STATES = {
+    "under way": "Being worked out …", made: "✓ This can be sewn.", "too long": "Too large to be worked out while you draw; it is when it is made.",
+    broken: "This could not be worked out; the log says more.",
+  };
+
+  function seeResult(found) {
+    const sized = Object.keys(found.sizes ?? {}).length;
+    seenNow = {
+      ...found, faults: found.faults ?? [], notices: found.notices ?? [], sizes: sized ? found.sizes : seenNow.sizes,
+      figures: found.state === "made" ? found.figures : seenNow.figures, drawing: found.drawing || seenNow.drawing,
+    };
+    const many = seenNow.faults.length;
+    find("#look-state").textContent = many ? `${many === 1 ? "One thing stands" : `${many} things stand`} in the way:` : STATES[found.state] ?? "";
+    find("#look-state").classList.toggle("finished", found.state === "made");
+    if (found.drawing) find("#quilt-picture").innerHTML = found.drawing;
+    find("#quilt-picture").classList.toggle("stale", Boolean(many));
+    showFaults();
+    if (found.state === "made") showFigures(found);
+    showBoard();
+    showForms();
+  }
+
+  function showFaults() {
+    find("#faults-drawn").replaceChildren(...seenNow.faults.map((fault) => {
+      const at = page.sheet.blocks.findIndex((block) => block.key === fault.block);
+      const shown = at < 0 ? null : forms.button("Show", () => { page.block = at; go("block"); show(); });
+      return forms.el("li", {}, forms.el("span", {}, fault.words), shown);
+    }));
+    const here = faultsHere(page.sheet.blocks[page.block]);
+    if (here.length) find("#said").textContent = here[0].words;
+    place.classList.toggle("has-faults", Boolean(seenNow.faults.length));
+    find("[data-go=make]").classList.toggle("warns", Boolean(seenNow.faults.length));
+  }
+
+  function showFigures({ figures, notices }) {
+    const names = new Map(page.sheet.cloths.map((cloth) => [cloth.key, cloth.name ?? cloth.key]));
+    const line = (words, value, more) => [forms.el("dt", {}, words), forms.el("dd", {}, value, more ? forms.el("small", {}, ` ${more}`) : null)];
+    find("#figures").replaceChildren(forms.el("dl", { class: "figures" },
+      line("Finished", figures.size || figures.fault, figures.unfinished ? `top before binding ${figures.unfinished}` : ""),
+      line("To cut", `${figures.pieces} pieces`), line("Passes", `${figures.passes}`, `${figures.steps} steps`), line("Time", figures.time)),
+    forms.el("ul", { class: "bought" }, figures.cloths.map(({ key, buy, whole }) => forms.el("li", {},
+      forms.svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(key) }, page.painted), { class: "small-block" }), `${names.get(key) ?? key}: `, forms.el("b", {}, whole), buy === whole ? "" : buy ? `, ${buy} of it to buy` : ", all in the cupboard"))),
+    notices.length ? forms.el("details", { id: "notices", open: page.open.has("notices"), ontoggle: (event) => page.opened(event.target) },
+      forms.el("summary", {}, `Worth knowing: ${notices.length}`), notices.map((notice) => forms.el("p", { class: "advice" }, notice))) : "");
+  }
+
+  // Keeping
+
+  function keep() {
+    draft ??= room.drafts.draft(room.newId());
+    if (location.hash !== `#${draft.id}`) window.history.replaceState(null, "", `#${draft.id}`);
+    const about = { title: String(page.sheet.head.title ?? ""), quilt: place.dataset.quilt, mark: place.dataset.mark, former: formerText() };
+    const kept = find("#kept"), now = history;
+    kept.textContent = "Being kept …";
+    draft.keep(history, about).then(
+      () => { if (now === history) kept.textContent = KEPT; },
+      () => { kept.textContent = "This browser keeps little: leave this page open until the quilt is made."; },
+    );
+  }
+
+  async function openDraft(id) {
+    const opened = room.drafts.draft(id);
+    const found = await opened.load().catch(() => null);
+    if (!found || found.about.quilt !== place.dataset.quilt) return false;
+    draft = opened;
+    history = found.history;
+    find("[name=former]").value = found.about.former ?? "";
+    window.history.replaceState(null, "", `#${id}`);
+    find("#kept").textContent = KEPT;
+    return true;
+  }
+
+  async function showDrafts() {
+    const others = (await room.drafts.all()).filter((each) => each.quilt === place.dataset.quilt && each.id !== draft?.id);
+    if (!others.length) return find("#drafts").replaceChildren();
+    return find("#drafts").replaceChildren(forms.el("details", { open: true }, forms.el("summary", {}, `Drawn before, not made: ${others.length}`),
+      forms.el("ul", { class: "rows" }, others.map((each) => forms.el("li", { class: "row act" },
+        forms.el("span", { class: "what" }, each.title || "without a name", forms.el("small", {}, ` ${new Date(each.at).toLocaleString()}`)),
+        forms.button("Draw on", async () => { if (await openDraft(each.id)) { page.block = 0; changed(); go("block"); } }, { "aria-label": `Draw on: ${each.title}` }),
+        forms.button("Drop", async (event) => {
+          if (event.target.dataset.sure) { await room.drafts.drop(each.id); showDrafts(); } else { event.target.dataset.sure = "yes"; event.target.textContent = "Really drop it"; }
+        }, { "aria-label": `Drop: ${each.title}` }))))));
+  }
+
+  async function make() {
+    const doubt = find("#doubt");
+    doubt.hidden = true;
+    try {
+      const answer = await ask("/draw/make", { wanted: place.dataset.wanted });
+      if (answer.at) {
+        if (draft) await room.drafts.drop(draft.id).catch(() => {});
+        location.assign(answer.at);
+      } else {
+        doubt.textContent = answer.doubt;
+        doubt.hidden = false;
+      }
+    } catch {
+      doubt.textContent = "The computer does not answer. What is drawn is kept here; make it when the computer is back.";
+      doubt.hidden = false;
+    }
+  }
+
+  // Beginning
+
+  document.addEventListener("click", (event) => {
+    const near = (selector) => event.target.closest(selector);
+    if (near("[data-go]")) go(near("[data-go]").dataset.go);
+    else if (near("[data-tool]")) takeTool(near("[data-tool]").dataset.tool);
+    else if (near("[data-same]")) { hand.same = near("[data-same]").dataset.same; show(); }
+    else if (near("#undo")) undo();
+    else if (near("#redo")) redo();
+    else if (near("#make")) make();
+  });
+  document.addEventListener("submit", (event) => {
+    const kept = event.target.querySelector("[name=sheet]");
+    if (kept) kept.value = JSON.stringify(history.now);
+  });
+  document.addEventListener("keydown", (event) => {
+    if (!(event.ctrlKey || event.metaKey) || event.target.matches("input, textarea")) return;
+    const key = event.key.toLowerCase();
+    if (key !== "z" && key !== "y") return;
+    event.preventDefault();
+    if (key === "y" || event.shiftKey) redo();
+    else undo();
+  });
+  // What is being typed counts before the page goes.
+  const typed = () => document.activeElement?.matches?.("#drawing input") && document.activeElement.dispatchEvent(new Event("change", { bubbles: true }));
+  window.addEventListener("pagehide", typed);
+  document.addEventListener("visibilitychange", () => { if (document.hidden) typed(); });
+  window.addEventListener("resize", showBoard);
+
+  async function begin() {
+    find("#patterns").innerHTML = paint.definitions();
+    const named = location.hash.slice(1);
+    if (/^[0-9a-f]{24}$/.test(named)) await openDraft(named);
+    place.hidden = false;
+    show();
+    go("block");
+    lookSoon(0);
+    showDrafts();
+  }
+
+  begin();
+})();

@@ -1,0 +1,272 @@
+// The forms beside the drawing: the block's lines and sizes, the cloths, the quilt round its blocks. They show a sheet, and
+// what is changed in them gives a new one.
+"use strict";
+(() => {
+  const room = window.sewingRoom;
+  const { sheet: sheets, squares, paint } = room;
+
+  // An element. Listeners by their names (onclick), the rest as attributes.
+  function el(tag, attributes = {}, ...inner) {
+    const made = document.createElement(tag);
+    for (const [name, value] of Object.entries(attributes)) {
+      if (name.startsWith("on")) made.addEventListener(name.slice(2), value);
+      else if (name.startsWith("aria-") && value !== undefined && value !== null) made.setAttribute(name, String(value));
+      else if (value === true) made.setAttribute(name, "");
+      else if (value !== false && value !== null && value !== undefined) made.setAttribute(name, value);
+    }
+    made.append(...inner.flat().filter((each) => each !== null && each !== undefined));
+    return made;
+  }
+
+  const svg = (html, attributes = {}) => {
+    const holder = el("span", attributes);
+    holder.innerHTML = html;
+    return holder;
+  };
+
+  const button = (words, onclick, more = {}) => el("button", { type: "button", class: "plain", onclick, ...more }, words);
+  const tip = (words) => el("small", {}, words);
+
+  function field(id, words, value, onchange, { hint, ...more } = {}) {
+    return el("label", { class: "field", for: id }, el("span", {}, words), el("input", {
+      id, value: value ?? "", autocomplete: "off", autocapitalize: "none", onchange: (event) => onchange(event.target.value.trim()), ...more,
+    }), hint ? tip(hint) : null);
+  }
+
+  function choice(id, words, value, options, onchange, hint) {
+    const select = el("select", { id, onchange: (event) => onchange(event.target.value) },
+      options.map(([key, said]) => el("option", { value: key, selected: key === (value ?? "") }, said)));
+    return el("label", { class: "field", for: id }, el("span", {}, words), select, hint ? tip(hint) : null);
+  }
+
+  const tick = (id, words, value, onchange) => el("label", { class: "yes-no", for: id },
+    el("input", { id, type: "checkbox", checked: Boolean(value), onchange: (event) => onchange(event.target.checked) }), el("span", {}, words));
+
+  const clothOptions = (sheet, nothing) => [...(nothing ? [["", nothing]] : []), ...sheet.cloths.map((cloth) => [cloth.key, `${cloth.key} ${cloth.name ?? ""}`])];
+
+  function stepper(id, words, value, onchange, most = 99) {
+    const give = (number) => onchange(Math.max(1, Math.min(most, Math.round(number) || 1)));
+    return el("div", { class: "field stepper" }, el("label", { for: id }, words),
+      button("−", () => give(value - 1), { id: `${id}-less`, "aria-label": `${words}: one less` }),
+      el("input", { id, type: "number", inputmode: "numeric", min: 1, max: most, value, onchange: (event) => give(Number(event.target.value)) }),
+      button("+", () => give(value + 1), { id: `${id}-more`, "aria-label": `${words}: one more` }));
+  }
+
+  // A strip, asked for as it shows: its cut width stands small beside it.
+  function strip(id, words, table, size, onchange) {
+    const value = table.finished ?? (table.cut === undefined ? "" : size?.finished ?? "");
+    return field(id, words, value, (finished) => onchange({ ...sheets.without(table, "cut"), finished }),
+      { hint: size ? `cut ${size.cut}` : "", inputmode: "text" });
+  }
+
+  // The block
+
+  function blockForm(page) {
+    const { sheet, block, sizes } = page;
+    const own = sheet.blocks[block];
+    const [rows, columns] = squares.sizeOf(own.picture);
+    const size = sizes[`block ${own.key}`];
+    const line = (way, at, cloth) => () => page.act((now) => sheets.withLine(now, block, way, at, cloth));
+    const ground = sheet.cloths[0].key;
+    const pair = (name, way, at, last) => el("div", { class: "line-pair", role: "group", "aria-label": name }, el("span", {}, name),
+      button("−", line(way, last), { id: `less-${name}`, "aria-label": `${name}: take away`, "aria-disabled": (way === "row" ? rows : columns) < 2 }),
+      button("+", line(way, at, ground), { id: `more-${name}`, "aria-label": `${name}: add` }));
+    const several = sheet.blocks.length > 1;
+    return [
+      el("div", { class: "chips", role: "group", "aria-label": "Blocks" },
+        sheet.blocks.map((each, number) => button(svg(paint.blockSvg(each, page.painted), { class: "small-block" }), () => page.turnTo(number),
+          { id: `block-${number}`, class: "plain chip", "aria-pressed": number === block, "aria-label": each.name ?? each.key })),
+        button("+ Block", () => page.addBlock(), { id: "add-block" }), button("Copy it", () => page.addBlock(block), { id: "copy-block" }),
+        several ? button("Take it out", () => page.takeBlock(), { id: "take-block" }) : null),
+      field("block-name", "Name", own.name ?? own.key, (name) => page.act((now) => sheets.withBlock(now, block, { name: name || own.key }))),
+      el("fieldset", {}, el("legend", {}, "Rows and columns"), el("div", { class: "line-pairs" },
+        pair("Top row", "row", 0, 0), pair("Bottom row", "row", rows, rows - 1),
+        pair("Left column", "column", 0, 0), pair("Right column", "column", columns, columns - 1)),
+      tip(`${rows} ${rows === 1 ? "row" : "rows"} of ${columns}`)),
+      el("fieldset", {}, el("legend", {}, "Sizes, finished"), blockSizes(page, own, size)),
+      frames(page, own),
+      tick("combine", "Make larger units whole where that saves seams", own.combine, (on) => page.act((now) => withFlag(now, block, "combine", on))),
+      tick("strips", "Sew like rows of plain cells from strips", own.strips, (on) => page.act((now) => withFlag(now, block, "strips", on))),
+    ];
+  }
+
+  function withFlag(sheet, index, name, on) {
+    const block = on ? { ...sheet.blocks[index], [name]: true } : sheets.without(sheet.blocks[index], name);
+    return { ...sheet, blocks: sheet.blocks.map((each, at) => (at === index ? block : each)) };
+  }
+
+  function blockSizes(page, own, size) {
+    const { block } = page;
+    const give = (change) => page.act((now) => sheets.withSizes(now, block, change));
+    const way = own.columns ? "uneven" : own.size !== undefined ? "size" : "cell";
+    const [rows, columns] = squares.sizeOf(own.picture);
+    const parts = (text) => (text ?? "").split("  ").filter(Boolean);
+    const even = size?.cell ?? "2";
+    const change = {
+      cell: () => give({ cell: even }),
+      size: () => give({ size: (size?.inside ?? "12") }),
+      uneven: () => give({
+        columns: parts(size?.columns).length === columns ? parts(size.columns) : Array(columns).fill(even),
+        rows: parts(size?.rows).length === rows ? parts(size.rows) : Array(rows).fill(even),
+      }),
+    };
+    const found = [choice("size-way", "I give", way, [["cell", "the side of a cell"], ["size", "the side of the block"], ["uneven", "each column and row"]], (chosen) => change[chosen]())];
+    if (way === "cell") found.push(field("cell", "Cell", own.cell, (cell) => give({ cell }), { hint: size?.patch ? `a whole patch is cut ${size.patch}` : "" }));
+    if (way === "size") {
+      const both = Array.isArray(own.size) ? own.size : [own.size];
+      found.push(field("size", "Block", both.join(" x "), (text) => {
+        const sides = text.split(/\s*[x×]\s*/);
+        give({ size: sides.length === 2 ? sides : text });
+      }, { hint: size?.cell ? `cells of ${size.cell}; a whole patch is cut ${size.patch}` : "" }));
+    }
+    if (way === "uneven") {
+      for (const name of ["columns", "rows"]) {
+        found.push(el("div", { class: "lengths", role: "group", "aria-label": name }, el("span", {}, name === "columns" ? "Columns" : "Rows"), own[name].map((length, number) =>
+          el("input", {
+            id: `${name}-${number}`, value: length, "aria-label": `${name === "columns" ? "Column" : "Row"} ${number + 1}`, autocomplete: "off",
+            onchange: (event) => give({ columns: own.columns, rows: own.rows, [name]: own[name].map((old, at) => (at === number ? event.target.value.trim() : old)) }),
+          }))));
+      }
+    }
+    if (size) found.push(el("p", { class: "comes" }, `The block: ${size.finished} finished `, tip(`${size.cut} with its seam allowance`)));
+    return found;
+  }
+
+  function frames(page, own) {
+    const list = own.frame ?? [];
+    const give = (frame) => page.act((now) => sheets.withBlock(now, page.block, { frame }));
+    const rows = list.map((frame, number) => el("div", { class: "strip-row" },
+      choice(`frame-cloth-${number}`, `Frame ${number + 1}`, frame.fabric, clothOptions(page.sheet), (fabric) => give(list.map((each, at) => (at === number ? { ...each, fabric } : each)))),
+      strip(`frame-${number}`, "shows", frame, page.sizes[`frame ${own.key} ${number}`], (changed) => give(list.map((each, at) => (at === number ? changed : each)))),
+      button("Take away", () => give(list.filter((_, at) => at !== number)), { id: `frame-gone-${number}`, "aria-label": `Take frame ${number + 1} away` })));
+    return el("fieldset", {}, el("legend", {}, "Frames round the block"), rows,
+      button("+ Frame", () => give([...list, { fabric: page.hand.cloth, finished: "1" }]), { id: "add-frame" }));
+  }
+
+  // The cloths
+
+  function clothForm(page) {
+    const seen = el("div", { class: "patch-tools", role: "group", "aria-label": "Show" }, [["colours", "Colours"], ["patterns", "Patterns"], ["greys", "Greys: light and dark"]]
+      .map(([name, words]) => button(words, () => page.see(name), { id: `see-${name}`, "aria-pressed": page.seen === name })));
+    return [
+      seen,
+      ...page.sheet.cloths.map((cloth, number) => oneCloth(page, cloth, number)),
+      button("+ Cloth", () => page.addCloth(), { id: "add-cloth" }),
+    ];
+  }
+
+  function oneCloth(page, cloth, number) {
+    const give = (key) => (value) => page.act((now) => sheets.withCloth(now, number, key, value));
+    const colour = paint.colourOf(cloth);
+    const named = page.colours.find(([, each]) => each === colour)?.[0] ?? colour;
+    const swatch = el("button", { type: "button", class: "plain cloth-swatch", id: `swatch-${number}`, "aria-expanded": page.palette === number, onclick: () => page.openPalette(number) },
+      svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(cloth.key) }, page.painted)), el("span", {}, named));
+    const follows = paint.toneOf(colour);
+    const tones = [["", `follows the colour: ${follows}`], ...[1, 2, 3, 4, 5, 6, 7, 8, 9].map((tone) => [String(tone), `${tone}${tone === 1 ? " lightest" : tone === 9 ? " darkest" : ""}`])];
+    const used = sheets.usesOf(page.sheet, cloth.key);
+    return el("fieldset", { class: "cloth" }, el("legend", {}, `${cloth.key}`),
+      el("div", { class: "cloth-head" }, swatch,
+        field(`cloth-name-${number}`, "Name", cloth.name, (name) => give("name")(name || named))),
+      page.palette === number ? palette(page, cloth, number) : null,
+      el("details", { id: `cloth-more-${number}`, open: page.open.has(`cloth-more-${number}`), ontoggle: (event) => page.opened(event.target) },
+        el("summary", {}, "Light or dark, in the cupboard, direction"),
+        choice(`tone-${number}`, "Light or dark", cloth.tone === undefined ? "" : String(cloth.tone), tones, (tone) => give("tone")(tone === "" ? "" : Number(tone))),
+        field(`have-${number}`, "In the cupboard", cloth.have, give("have"), { placeholder: page.unit === "in" ? "1 1/2 yd" : "1.5 m" }),
+        field(`quarters-${number}`, "Fat quarters", cloth.fat_quarters, (text) => give("fat_quarters")(/^\d+$/.test(text) ? Number(text) : text), { inputmode: "numeric" }),
+        field(`usable-${number}`, "Width between selvages", cloth.usable, give("usable"), { placeholder: page.unit === "in" ? "40" : "100" }),
+        tick(`directional-${number}`, "It has a direction: never turn it", cloth.directional, give("directional")),
+        used.length ? tip(`Used in ${used.slice(0, 3).join(", ")}${used.length > 3 ? " …" : ""}.`)
+          : button("Take this cloth out", () => page.act((now) => sheets.withoutCloth(now, number)), { id: `cloth-gone-${number}`, "aria-disabled": page.sheet.cloths.length < 2 })));
+  }
+
+  function palette(page, cloth, number) {
+    const choose = (colour, name) => {
+      page.palette = null;
+      page.act((now) => {
+        const old = now.cloths[number];
+        const auto = page.colours.some(([each]) => each === old.name) || /^cloth \w+$/.test(old.name ?? "");
+        const changed = sheets.withCloth(sheets.withCloth(now, number, "color", ""), number, "colour", colour);
+        return auto && name ? sheets.withCloth(changed, number, "name", name) : changed;
+      });
+      document.getElementById(`swatch-${number}`)?.focus();
+    };
+    const now = paint.colourOf(cloth);
+    return el("div", { class: "palette", role: "group", "aria-label": `Colours for ${cloth.name ?? cloth.key}` },
+      page.colours.map(([name, colour]) => {
+        const made = el("button", { type: "button", class: "colour", title: name, "aria-label": name, "aria-pressed": colour === now, onclick: () => choose(colour, name) });
+        made.style.background = colour;
+        return made;
+      }),
+      el("label", { class: "field own-colour", for: `own-${number}` }, el("span", {}, "Another"), el("input", { id: `own-${number}`, type: "color", value: now, onchange: (event) => choose(event.target.value) })));
+  }
+
+  // The quilt
+
+  function quiltForm(page) {
+    const { sheet, sizes } = page;
+    const { quilt, head } = sheet;
+    const [across, down] = sheets.shapeOf(sheet);
+    const give = (key) => (value) => page.act((now) => sheets.withQuilt(now, key, value));
+    const first = sheet.cloths[0].key;
+    const toggled = (key, fresh) => (on) => give(key)(on ? fresh : "");
+    const onPoint = quilt.setting === "on point";
+    return [
+      field("title", "Name of the quilt", head.title, (title) => page.act((now) => sheets.withHead(now, "title", title || "Quilt"))),
+      el("div", { class: "two" },
+        stepper("across", "Blocks across", across, (number) => page.act((now) => sheets.withShape(now, number, sheets.shapeOf(now)[1]))),
+        stepper("down", "Blocks down", down, (number) => page.act((now) => sheets.withShape(now, sheets.shapeOf(now)[0], number)))),
+      el("fieldset", {}, el("legend", {}, "Which block where"),
+        el("div", { class: "chips", role: "group", "aria-label": "Block in the hand" }, sheet.blocks.map((each, number) =>
+          button(svg(paint.blockSvg(each, page.painted), { class: "small-block" }), () => page.take(number), { id: `take-${number}`, class: "plain chip", "aria-pressed": page.block === number && !page.turning, "aria-label": each.name ?? each.key })),
+        button("Turn", () => page.takeTurn(), { id: "turn-block", "aria-pressed": page.turning })),
+        el("div", { class: "paper-room" }, page.placeBoard),
+        el("div", { class: "chips" },
+          button("All of this block", () => page.act((now) => sheets.inTurns(now, [now.blocks[page.block].key])), { id: "all-one" }),
+          sheet.blocks.length > 1 ? button("Blocks take turns", () => page.act((now) => sheets.inTurns(now, now.blocks.map((each) => each.key))), { id: "take-turns" }) : null,
+          quilt.turns ? button("None turned", () => give("turns")(""), { id: "no-turns" }) : null)),
+      choice("setting", "Setting", quilt.setting ?? "straight", [["straight", "straight"], ["on point", "on point"]], (setting) => page.act((now) => {
+        const laid = sheets.withShape(now, ...sheets.shapeOf(now), setting);
+        return sheets.withQuilt(laid, "setting_fabric", setting === "on point" ? laid.quilt.setting_fabric ?? first : "");
+      })),
+      onPoint ? choice("setting-cloth", "Triangles", quilt.setting_fabric, clothOptions(sheet), give("setting_fabric")) : null,
+      el("fieldset", {}, el("legend", {}, "Sashes between the blocks"),
+        tick("sash", "With sashes", quilt.sash, toggled("sash", { fabric: first, finished: page.unit === "in" ? "1" : "2.5" })),
+        quilt.sash ? [
+          choice("sash-cloth", "Cloth", quilt.sash.fabric, clothOptions(sheet), (fabric) => give("sash")({ ...quilt.sash, fabric })),
+          strip("sash-width", "Show", quilt.sash, sizes.sash, give("sash")),
+          choice("cornerstone", "Cornerstones", quilt.sash.cornerstone, clothOptions(sheet, "none"), (cornerstone) => give("sash")(sheets.set(quilt.sash, "cornerstone", cornerstone))),
+        ] : null),
+      borders(page, quilt, give("border")),
+      el("fieldset", {}, el("legend", {}, "Round and behind"),
+        choice("binding", "Binding", quilt.binding?.fabric, clothOptions(sheet, "none"), (fabric) => give("binding")(fabric ? { ...quilt.binding, fabric } : "")),
+        choice("backing", "Backing", quilt.backing?.fabric, clothOptions(sheet, "none"), (fabric) => give("backing")(fabric ? { ...quilt.backing, fabric } : "")),
+        tick("batting", "Batting", quilt.batting, toggled("batting", {}))),
+      howItIsMade(page, head),
+    ];
+  }
+
+  function borders(page, quilt, give) {
+    const list = quilt.border ?? [];
+    const put = (number, change) => give(list.map((each, at) => (at === number ? change : each)));
+    const rows = list.map((border, number) => el("div", { class: "strip-row" },
+      choice(`border-cloth-${number}`, `Border ${number + 1}`, border.fabric, clothOptions(page.sheet), (fabric) => put(number, { ...border, fabric })),
+      strip(`border-${number}`, "shows", border, page.sizes[`border ${number}`], (changed) => put(number, changed)),
+      choice(`corners-${number}`, "Corners", border.corners === "straight" ? "" : border.corners, [...clothOptions(page.sheet, "straight")], (corners) => put(number, sheets.set(border, "corners", corners))),
+      tick(`lengthwise-${number}`, "Cut down the length of the cloth", border.lengthwise, (on) => put(number, sheets.set(border, "lengthwise", on))),
+      button("Take away", () => give(list.length > 1 ? list.filter((_, at) => at !== number) : ""), { id: `border-gone-${number}`, "aria-label": `Take border ${number + 1} away` })));
+    return el("fieldset", {}, el("legend", {}, "Borders, inner first"), rows,
+      button("+ Border", () => give([...list, { fabric: page.hand.cloth, finished: page.unit === "in" ? "2" : "5" }]), { id: "add-border" }));
+  }
+
+  function howItIsMade(page, head) {
+    const give = (key, usual) => (value) => page.act((now) => sheets.withHead(now, key, value === usual ? "" : value));
+    return el("details", { id: "how", open: page.open.has("how"), ontoggle: (event) => page.opened(event.target) }, el("summary", {}, "How it is made: unit, seam, trimming"),
+      choice("unit", "Sizes in", head.unit ?? "in", [["in", "inches"], ["cm", "centimetres"]], give("unit", "in")),
+      field("seam", "Seam allowance", head.seam, give("seam"), { placeholder: page.unit === "in" ? "1/4" : "0.75" }),
+      choice("trimming", "Units are cut", head.trimming ?? "roomy", [["roomy", "a little large, and trimmed true"], ["exact", "exactly"]], give("trimming", "roomy")),
+      choice("half-square", "Half squares at a time", head.half_square ?? "two", [["two", "two"], ["four", "four"], ["eight", "eight"], ["best", "what is best"]], give("half_square", "two")),
+      choice("press-rows", "Rows are pressed", head.press_rows ?? "best", [["best", "so that seams nest"], ["one way", "one way"], ["flat", "flat"], ["dark", "to the dark"]], give("press_rows", "best")));
+  }
+
+  room.forms = { el, svg, button, blockForm, clothForm, quiltForm };
+})();

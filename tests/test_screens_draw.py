@@ -1,0 +1,248 @@
+"""A quilt drawn in a real browser: by touch, by mouse, by keyboard alone; live, kept, and looked at by axe."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any
+
+import pytest
+from axe_playwright_python.base import AXE_SCRIPT
+from house import House
+from playwright.sync_api import Page, expect
+from test_screens_eyes import in_every_look
+
+from tracker.plan.plan_reader import read_plan
+
+STAR = [["A", "A/B", "A"], ["A\\B", "B", "B\\A"], ["A", "B/A", "A"]]
+
+
+class Drawing:
+    """The page that is drawn on, touched as a person does; `taps` counts them."""
+
+    def __init__(self, page: Page, address: str, path: str = "/draw") -> None:
+        self.page, self.taps = page, 0
+        page.goto(address + path)
+        expect(page.locator("#drawing")).to_be_visible()
+
+    def tap(self, selector: str) -> None:
+        self.taps += 1
+        self.page.tap(selector)
+
+    def cell(self, row: int, column: int) -> None:
+        self.tap(f"#board [data-row='{row}'][data-column='{column}']")
+
+    def made(self, house: House) -> dict[str, Any]:
+        """What was saved."""
+        self.tap("[data-go=make]")
+        self.tap("#make")
+        self.page.wait_for_url(re.compile(r"/quilts/\w+$"))
+        stored = next(each for each in house.store.quilts() if self.page.url.endswith(each.id))
+        plan = read_plan(stored.about["plan"]).plan
+        assert plan is not None
+        return dict(stored.about)
+
+
+def picture_of(page: Page) -> list[list[str]]:
+    """The first block as it is kept on the device."""
+    script = (
+        """async () => (await sewingRoom.drafts.draft(location.hash.slice(1)).load()).history.now.blocks[0].picture"""
+    )
+    expect(page.locator("#kept")).to_contain_text("Kept on this device")
+    picture: list[list[str]] = page.evaluate(script)
+    return picture
+
+
+def star(drawing: Drawing) -> None:
+    """The star of nine cells, from squared paper."""
+    drawing.cell(1, 1)
+    drawing.tap("[data-same=turned]")
+    drawing.tap("[data-tool=half]")
+    drawing.tap("[data-tool=half]")
+    drawing.tap("[data-tool=half]")
+    drawing.cell(0, 1)
+
+
+def test_a_star_of_nine_cells_is_drawn_by_touch_in_few_taps(phone_page: Page, house: House) -> None:
+    phone_page.set_viewport_size({"width": 390, "height": 664})
+    drawing = Drawing(phone_page, house.address)
+    star(drawing)
+    expect(phone_page.locator("#look-state")).to_have_text("✓ This can be sewn.")
+    about = drawing.made(house)
+    assert drawing.taps <= 25
+    typed = f"""\
+title = {json.dumps(about["title"])}
+
+[fabrics.A]
+name = "pale sand"
+colour = "#e4dccb"
+
+[fabrics.B]
+name = "deep brick"
+colour = "#a34d33"
+
+[blocks.block1]
+name = "Block 1"
+cell = "2"
+picture = '''
+A    A/B  A
+A\\B  B    B\\A
+A    B/A  A
+'''
+
+[quilt]
+block = "block1"
+across = 3
+down = 4
+"""
+    assert about["plan"] == typed
+
+
+def test_nobody_scrolls_to_draw_and_everything_is_large_enough(phone_page: Page, house: House) -> None:
+    phone_page.set_viewport_size({"width": 390, "height": 664})
+    drawing = Drawing(phone_page, house.address)
+    for _ in range(5):
+        for line in ("Right column", "Bottom row"):
+            drawing.tap(f"[id='more-{line}']")
+    expect(phone_page.locator("#board [role=gridcell]")).to_have_count(64)
+    small = phone_page.evaluate("""[...document.querySelectorAll('[role=gridcell], .drawing button')].map(each => {
+        const box = each.getBoundingClientRect();
+        return box.width && (box.width < 44 || box.height < 44) ? each.outerHTML.slice(0, 90) : '';
+    }).filter(Boolean)""")
+    assert small == []
+    phone_page.evaluate("scrollTo(0, 0)")
+    box = phone_page.locator("#board").bounding_box()
+    tools = phone_page.locator(".patch-tools").first.bounding_box()
+    assert box is not None
+    assert tools is not None
+    assert box["x"] >= 0
+    assert box["x"] + box["width"] <= 390
+    assert tools["y"] + tools["height"] <= 664
+
+
+def test_it_is_drawn_by_keyboard_alone(phone_page: Page, house: House) -> None:
+    drawing = Drawing(phone_page, house.address)
+    page = phone_page
+    page.focus("[data-same=turned]")
+    page.keyboard.press("Enter")
+    page.focus("#board [role=gridcell][tabindex='0']")
+    for key in ("ArrowRight", "ArrowDown", "2", "w", "Enter", "h", "r", "r", "ArrowUp", "Enter"):
+        page.keyboard.press(key)
+    assert picture_of(page) == STAR
+    page.keyboard.press("Control+z")
+    page.keyboard.press("Control+z")
+    assert picture_of(page) == [["A"] * 3] * 3
+    page.keyboard.press("Control+y")
+    page.keyboard.press("Control+Shift+z")
+    assert picture_of(page) == STAR
+    for key in ("1", "l", "Enter", "ArrowDown", "ArrowDown", "Enter"):
+        page.keyboard.press(key)
+    page.focus("#make") if page.locator("#make").is_visible() else page.focus("[data-go=make]")
+    page.keyboard.press("Enter")
+    page.focus("#make")
+    page.keyboard.press("Enter")
+    page.wait_for_url(re.compile(r"/quilts/\w+$"))
+    assert drawing.taps == 0
+
+
+def drag(page: Page, cells: list[tuple[int, int]]) -> None:
+    """A finger laid on a cell and drawn over others."""
+    session = page.context.new_cdp_session(page)
+    for number, (row, column) in enumerate(cells):
+        box = page.locator(f"#board [data-row='{row}'][data-column='{column}']").bounding_box()
+        assert box is not None
+        point = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
+        session.send(
+            "Input.dispatchTouchEvent", {"type": "touchMove" if number else "touchStart", "touchPoints": [point]}
+        )
+    session.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    session.detach()
+
+
+def test_a_finger_drawn_over_cells_fills_them_or_makes_one_patch_of_them(phone_page: Page, house: House) -> None:
+    drawing = Drawing(phone_page, house.address)
+    drag(phone_page, [(0, 0), (0, 1), (0, 2)])
+    assert picture_of(phone_page) == [["B"] * 3, ["A"] * 3, ["A"] * 3]
+    drawing.tap("#undo")
+    drawing.tap("[data-tool=join]")
+    drag(phone_page, [(0, 0), (0, 1), (1, 1)])
+    expect(phone_page.locator("#board [role=gridcell]")).to_have_count(6)
+    assert picture_of(phone_page) == [["B", "<", "A"], ["^", "<", "A"], ["A", "A", "A"]]
+    drawing.cell(0, 0)
+    assert picture_of(phone_page) == [["B", "B", "A"], ["B", "B", "A"], ["A", "A", "A"]]
+    drawing.cell(2, 0)
+    drawing.cell(2, 2)
+    assert picture_of(phone_page)[2] == ["B", "<", "<"]
+
+
+def test_what_cannot_be_sewn_is_shown_at_its_place_and_stays_drawn(phone_page: Page, house: House) -> None:
+    drawing = Drawing(phone_page, house.address)
+    drawing.tap("[data-tool=join]")
+    drawing.tap("[data-same=turned]")
+    drag(phone_page, [(0, 0), (0, 1)])
+    expect(phone_page.locator("#board .wrong")).to_have_count(5)
+    expect(phone_page.locator("#said")).to_contain_text("no straight seam parts the patches")
+    drawing.tap("[data-go=make]")
+    expect(phone_page.locator("#faults-drawn li")).to_have_count(1)
+    drawing.tap("#make")
+    expect(phone_page.locator("#doubt")).to_contain_text("no straight seam")
+    drawing.tap("#faults-drawn button")
+    expect(phone_page.locator("#board")).to_be_visible()
+    assert picture_of(phone_page) == [["B", "<", "B"], ["B", "A", "^"], ["^", "B", "<"]]
+
+
+def test_nothing_drawn_is_lost_though_the_page_goes_and_the_computer_is_away(phone_page: Page, house: House) -> None:
+    drawing = Drawing(phone_page, house.address)
+    house.stop()
+    star(drawing)
+    expect(phone_page.locator("#look-state")).to_contain_text("all is kept here", timeout=15_000)
+    assert picture_of(phone_page) == STAR
+    house.start()
+    phone_page.reload()
+    expect(phone_page.locator("#look-state")).to_have_text("✓ This can be sewn.")
+    assert picture_of(phone_page) == STAR
+    drawing.tap("#undo")
+    assert picture_of(phone_page)[0] == ["A", "A", "A"]
+    drawing.tap("#redo")
+    phone_page.goto(f"{house.address}/draw")
+    drawing.tap("[data-go=make]")
+    drawing.tap("text=Draw on")
+    assert picture_of(phone_page) == STAR
+    drawing.made(house)
+    phone_page.goto(f"{house.address}/draw")
+    drawing.tap("[data-go=make]")
+    expect(phone_page.locator("#drafts")).to_be_empty()
+
+
+def test_a_quilt_is_drawn_on(phone_page: Page, house: House) -> None:
+    quilt = house.quilt()
+    drawing = Drawing(phone_page, house.address, f"{quilt.at}/draw")
+    drawing.cell(0, 0)
+    drawing.tap("[data-go=make]")
+    expect(phone_page.locator("#look-state")).to_have_text("✓ This can be sewn.")
+    drawing.tap("text=See what changes")
+    drawing.tap("text=Use this plan")
+    phone_page.wait_for_url(re.compile(quilt.at + "$"))
+    assert "R  R\nR  S\\R\n" in house.quilt().stored.about["plan"]
+
+
+PARTS = ("block", "cloths", "quilt", "make")
+
+
+@pytest.mark.parametrize("size", [(390, 664), (820, 1180)])
+def test_no_part_of_the_drawing_has_a_barrier_that_axe_knows(
+    size: tuple[int, int], phone_page: Page, house: House
+) -> None:
+    phone_page.set_viewport_size({"width": size[0], "height": size[1]})
+    drawing = Drawing(phone_page, house.address)
+    star(drawing)
+    drawing.tap("#add-block")
+    for part, opened in zip(PARTS, ("", "#swatch-0", "#sash", ""), strict=True):
+        drawing.tap(f"[data-go={part}]")
+        if opened:
+            drawing.tap(opened)
+        phone_page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true })")
+        assert phone_page.evaluate("document.scrollingElement.scrollWidth") <= size[0], part
+        phone_page.evaluate(AXE_SCRIPT)
+        found = in_every_look(phone_page, part)
+        assert {look: barriers for look, barriers in found.items() if barriers} == {}
