@@ -74,8 +74,9 @@ def carry_over(
     """
     if (former.plan.unit, former.plan.seam) == (fresh.plan.unit, fresh.plan.seam):
         fresh.expect_losses({p: n for p, n in former.lost.items() if n and p in fresh.checklist.piles})
+        heirs = _heirs(former, fresh)
         for step in former.steps.values():
-            _bring(former, fresh, step)
+            _bring(former, fresh, step, spares=step.id not in heirs)
         # Blocks first, last step first: they take units that otherwise would lie there.
         for step in reversed(former.steps.values()):
             _bring_blocks(former, fresh, step)
@@ -83,7 +84,6 @@ def carry_over(
             _bring_quilt(former, fresh, step)
         for step in former.steps.values():
             _bring_units(former, fresh, step)
-        heirs = _heirs(former, fresh)
         for step in former.steps.values():
             _bring_cut(former, fresh, step, heirs.get(step.id, []))
         fresh.bring(CountChange(strips=tuple((*each, 1) for each in former.ticked if each in strips)))
@@ -228,14 +228,15 @@ def _lead_to(fresh: Counts, pieces: dict[str, int], last: Step | None, number: i
         fresh.apply(CountChange(moves))
 
 
-def _bring(former: Counts, fresh: Counts, step: Step) -> None:
-    """Do one step under the new plan as often as it was done, where it is the same and its piles pay."""
+def _bring(former: Counts, fresh: Counts, step: Step, spares: bool) -> None:
+    """Do one step under the new plan as often as it was done, where it is the same and its piles pay. `spares`: pieces
+    beyond what the new plan asks for stay; else they are for what serves in their stead."""
     same = _same(fresh, step)
     if same is None or same.per != step.per or not _same_size(former, fresh, step):
         return
     if step.per == "quilt":
         # Pieces beyond what the new plan asks for are spares; nothing of the whole quilt is.
-        most = fresh.affordable(same) if same.of_the_quilt else payable(fresh, same)
+        most = payable(fresh, same) if spares and not same.of_the_quilt else fresh.affordable(same)
         kept = min(_as_often(step, former.times_done(step), same), most)
         moves = [(same.id, 0, kept)] if kept > 0 else []
     else:
