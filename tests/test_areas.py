@@ -13,6 +13,7 @@ from tests.quilting import inches
 from tracker.exact.measure import Measure, read_length
 from tracker.printed.block_area import check_areas, finished_area
 from tracker.printed.list_table import ListRow, read_list
+from tracker.words.printed_words import area_finding_text, areas_text
 
 HERE = Path(__file__).parent
 BLOCKS: list[dict[str, Any]] = tomllib.loads((HERE / "published" / "blocks.toml").read_text("utf-8"))["block"]
@@ -21,8 +22,6 @@ QUARTER = Measure(Fraction(1, 4))
 SHAPED = {
     "fstar-6b": "its squares are left in pairs, marked as a grid",
     "ohio-12v": "its units come out an eighth over",
-    "saw-6a": "its corners are flipped, which the list does not say",
-    "saw-6b": "its corners are flipped",
     "star-star-12": "its corners are flipped",
     "bear-12d": "its squares are cut half an inch over",
     "sister-6": "its patches are rounded to sixteenths, and the block is 5 15/16",
@@ -51,6 +50,40 @@ def test_a_shape_that_is_said_is_taken() -> None:
     check = check_areas(rows, (Measure(6), Measure(6)), QUARTER, "in")
     assert (check.pieces, check.block) == (36, 36)
     assert check.shapes[-1] == "flip"
+
+
+@pytest.mark.parametrize(
+    ("listed", "side", "kinds", "shapes"),
+    [
+        # shoo fly of 6, exact and roomy; flips; a middle on point; geese four at a time with their corners
+        ("A,4,2 1/2,2 1/2\nA,2,2 7/8,2 7/8\nB,2,2 7/8,2 7/8\nB,1,2 1/2,2 1/2", "6", [], "square hst hst square"),
+        ("A,4,2 1/2,2 1/2\nA,2,3,3\nB,2,3,3\nB,1,2 1/2,2 1/2", "6", [], "square roomy-hst roomy-hst square"),
+        ("A,1,3 1/2,3 1/2\nA,4,2,2\nA,4,2,3 1/2\nB,8,2,2", "6", [], "square square rectangle flip"),
+        ("A,1,3 1/2,3 1/2\nA,4,2,2\nA,4,2,3 1/2\nB,7,2,2", "6", ["no corner"], "square square rectangle flip"),
+        ("A,1,4 3/4,4 3/4\nB,2,3 7/8,3 7/8", "6", [], "centre hst"),
+        # one square for triangles too few; all of one cloth
+        ("A,4,2 1/2,2 1/2\nA,2,2 7/8,2 7/8\nB,1,2 7/8,2 7/8\nB,1,2 1/2,2 1/2", "6", ["area"], None),
+        ("A,5,2 1/2,2 1/2\nA,4,2 7/8,2 7/8", "6", ["unpaired"], "square hst"),
+        # 6 1/2 is typed for a block that finishes at 6
+        ("A,4,2 1/2,2 1/2\nA,2,2 7/8,2 7/8\nB,2,2 7/8,2 7/8\nB,1,2 1/2,2 1/2", "6 1/2", ["unfinished", "area"], None),
+    ],
+)
+def test_how_a_list_is_read(listed: str, side: str, kinds: list[str], shapes: str | None) -> None:
+    rows, _ = read_list(listed, None, "in")
+    check = check_areas(rows, (inches(side), inches(side)), QUARTER, "in")
+    assert [finding.kind for finding in check.findings] == kinds
+    assert check.agrees == (not kinds)
+    assert shapes is None or [shape.replace(" ", "-") for shape in check.shapes] == shapes.split()
+    for finding in check.findings:
+        assert area_finding_text(check, finding, "in").endswith(".")
+
+
+def test_no_area_is_said_finer_than_anybody_reads_it() -> None:
+    rows, _ = read_list("A,3,2.31,2.31", None, "in")
+    check = check_areas(rows, (Measure(6), Measure(6)), QUARTER, "in")
+    assert areas_text(check, "in").startswith(
+        "The finished pieces add up to about 9 13⁄16 sq in, the block to 36 sq in"
+    )
 
 
 def test_a_list_that_lacks_a_row_does_not_add_up() -> None:

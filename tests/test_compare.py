@@ -440,7 +440,7 @@ def test_compare_areas_in_words_and_as_json(tmp_path: Path, capsys: pytest.Captu
     [
         (["compare", "list.csv"], "Name a plan and a list"),
         (["compare", "--block", "twelve", "list.csv"], 'read "twelve" as a length'),
-        (["compare", "--block", "12", "no-such-list.csv"], "name a list that can be read"),
+        (["compare", "--block", "12", "no-such-list.csv"], "name a file with the list that can be read"),
         (["compare", "--block", "12", "a.csv", "b.csv"], "name one file"),
     ],
 )

@@ -54,7 +54,7 @@ from tracker.words.json_report import (
     steps_report,
 )
 from tracker.words.known_words import known_lines, known_report, not_known
-from tracker.words.printed_words import AGREES, area_text, finding_text, taken_text
+from tracker.words.printed_words import AGREES, areas_text, finding_text, taken_text
 from tracker.words.quilt_summary import (
     cannot_cut,
     cutting_lines,
@@ -325,7 +325,7 @@ def _compare_areas(options: argparse.Namespace) -> int:
         return _print_json(areas_report(check, rows, options.unit))
     for row, shape in zip(rows, check.shapes, strict=True):
         print(taken_text(row, shape, unit))
-    print(area_text(check, unit))
+    print(areas_text(check, unit))
     return 0
 
 

@@ -22,9 +22,10 @@ from tracker.printed.list_line import (
     read_line,
 )
 
-SHAPES = ("rectangle", "square", "hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4", "flip")
+SHAPES = ("rectangle", "square", "hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4", "flip", "centre")
 """What is made of a piece: sewn in as it is, made into half- or quarter-square triangles (roomy: cut with room to trim;
-8 and 4: at a time), or flipped onto a corner of another. For the areas of a list alone."""
+8 and 4: at a time), flipped onto a corner of another, or the middle of a square in a square. For the areas of a list
+alone."""
 
 MOST_LINES = 5000
 _COLUMNS = {

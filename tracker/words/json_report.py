@@ -19,7 +19,7 @@ from tracker.quilt.cloth_cutting import CutStrip, cut_quilt
 from tracker.quilt.setting import set_quilt
 from tracker.route.passes import Pass, passes
 from tracker.words.pass_words import pass_title
-from tracker.words.printed_words import finding_text
+from tracker.words.printed_words import area_finding_text, finding_text
 from tracker.words.size_words import SizeWords
 from tracker.words.step_words import Words
 from tracker.work.pressed import PressVersion, SeamPress
@@ -187,6 +187,7 @@ def compare_report(plan: Plan, checklist: Checklist, rows: Sequence[ListRow]) ->
     return {
         "unit": plan.unit,
         "errors": [],
+        "agrees": not findings,
         "findings": [
             {
                 "kind": finding.kind,
@@ -215,6 +216,11 @@ def areas_report(check: AreaCheck, rows: Sequence[ListRow], unit: str) -> dict[s
         "pieces": write_length(check.pieces, unit, plain=True),
         "block": write_length(check.block, unit, plain=True),
         "difference": write_length(check.difference, unit, plain=True),
+        "agrees": check.agrees,
+        "findings": [
+            {"kind": each.kind, "line": each.line, "text": area_finding_text(check, each, unit)}
+            for each in check.findings
+        ],
         "rows": [{"line": row.line, "shape": shape} for row, shape in zip(rows, check.shapes, strict=True)],
     }
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from tracker.exact.measure import Measure, nearest, round_up, write_length
 from tracker.plan.defaults import DEFAULTS
-from tracker.printed.block_area import AreaCheck
+from tracker.printed.block_area import AreaCheck, AreaFinding
 from tracker.printed.list_findings import (
     CLOTHS,
     COUNT_DIGIT,
@@ -60,6 +60,7 @@ SHAPES = {
     "hst8": "half-square triangles, eight at a time",
     "hst4": "half-square triangles, four at a time",
     "flip": "flipped onto corners",
+    "centre": "middles of squares in squares",
 }
 """What is made of pieces, in words."""
 
@@ -168,12 +169,39 @@ def taken_text(row: ListRow, shape: str, unit: str) -> str:
     return f"Line {row.line}{cloth}: {row_text(row, unit)}, {SHAPES[shape]}."
 
 
+def areas_text(check: AreaCheck, unit: str) -> str:
+    """Whether a list without a plan can be sewn to its block, or what stands against it."""
+    return " ".join(area_finding_text(check, finding, unit) for finding in check.findings) or area_text(check, unit)
+
+
 def area_text(check: AreaCheck, unit: str) -> str:
     """Whether the finished areas of a list add up to the block's."""
-    pieces, block, difference = (
-        f"{write_length(abs(area), unit)} sq {unit}" for area in (check.pieces, check.block, check.difference)
-    )
+    pieces, block, difference = (_area(abs(area), unit) for area in (check.pieces, check.block, check.difference))
     if not check.difference:
         return f"The finished pieces add up to {pieces}, as the block does."
     what = "too much" if check.difference > 0 else "missing"
     return f"The finished pieces add up to {pieces}, the block to {block}: {difference} {what}."
+
+
+_AREA_PARTS = {"in": Fraction(1, 16), "cm": Fraction(1, 100)}
+"""No area is said finer than this."""
+
+
+def _area(area: Fraction, unit: str) -> str:
+    said = nearest(area, _AREA_PARTS[unit])
+    return f"{'' if said == area else 'about '}{write_length(said, unit)} sq {unit}"
+
+
+def area_finding_text(check: AreaCheck, finding: AreaFinding, unit: str) -> str:
+    """One thing that does not agree in a list without a plan, in a sentence or two."""
+    match finding.kind:
+        case "unfinished":
+            return "The pieces fit a block that measures this with its seam allowance: type the finished size."
+        case "unpaired":
+            return (
+                f"Line {finding.line}: taken for {SHAPES[finding.shape]}, these squares do not pair up: it takes an "
+                "even number of them, each on one of another cloth."
+            )
+        case "no corner":
+            return f"Line {finding.line}: taken as {SHAPES[finding.shape]}, their number fits no other row of the list."
+    return area_text(check, unit)

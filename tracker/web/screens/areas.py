@@ -13,7 +13,7 @@ from tracker.printed.list_table import read_size
 from tracker.web.list_form import CompareResult, ListForm, form_facts, given, grown, place_words, read
 from tracker.web.pages import nav_links
 from tracker.web.screen import Screen
-from tracker.words.printed_words import SHAPES, area_text, row_text
+from tracker.words.printed_words import SHAPES, areas_text, row_text
 
 screen = Screen("areas", "/compare")
 
@@ -70,7 +70,7 @@ def areas_compared() -> Response:
         (place_words((row.line,)), row_text(row, block.unit), SHAPES[shape])
         for row, shape in zip(form.rows, check.shapes, strict=True)
     )
-    return _page(form, block, CompareResult(not check.difference, area_text(check, block.unit), (), 0, taken))
+    return _page(form, block, CompareResult(check.agrees, areas_text(check, block.unit), (), 0, taken))
 
 
 def _block(unit: str) -> BlockForm:
