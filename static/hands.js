@@ -95,10 +95,18 @@
     if (!find("#live[data-step]") || event.ctrlKey || event.altKey || event.metaKey || event.shiftKey) return;
     if (event.target.closest?.(OWN_KEYS)) return;
     const act = meaning(event.key, event.target);
-    if (!act) return;
+    if (!act || scrolls(event.key)) return;
     event.preventDefault();
     if (!event.repeat) act();
   });
+
+  // Where pedals count, up and down scroll as long as the page goes on there; else its next and last page do.
+  function scrolls(key) {
+    const page = document.scrollingElement;
+    const [down, up] = isOn("pedals") ? ["ArrowDown", "ArrowUp"] : ["PageDown", "PageUp"];
+    if (key === down) return page.scrollTop + page.clientHeight < page.scrollHeight - 2;
+    return key === up && page.scrollTop > 2;
+  }
 
   function meaning(key, target) {
     const counting = isOn("pedals");

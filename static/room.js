@@ -31,7 +31,8 @@
   });
   document.addEventListener("htmx:after:swap", () => show());
 
-  function complain(sentence) {
+  function complain(sentence, tap) {
+    if (tap && room.atField?.(sentence, tap)) return;
     const faults = find("#faults");
     if ([...faults.children].some((fault) => fault.firstChild.textContent === sentence)) return;
     const fault = document.createElement("p");
@@ -70,13 +71,14 @@
   function sayWhetherSaved(taps) {
     const place = find("#saving");
     const aside = room.aside().length;
-    place.className = taps.length && !late() ? "under-way" : taps.length || aside ? "unsaved" : "";
+    const away = state.failures > 1;
+    place.className = taps.length && !late() ? "under-way" : taps.length || aside || away ? "unsaved" : "";
     if (!taps.length && aside) {
       const link = document.createElement("a");
       link.href = "#aside";
       link.textContent = `${many(aside)} kept aside: see why`;
       if (place.textContent !== link.textContent) place.replaceChildren(link);
-    } else if (!taps.length) place.textContent = state.saved ? "✓ Saved" : "";
+    } else if (!taps.length) place.textContent = away ? "Away from the computer. Go on: all is kept here." : state.saved ? "✓ Saved" : "";
     else if (!late() || !taps.every(room.held)) place.textContent = "Saving…";
     else {
       const instead = find("#away [data-instead]:not([data-instead='']):not([hidden])")?.textContent ?? state.trouble;

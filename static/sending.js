@@ -103,7 +103,7 @@
       await saved(tap, answer.ok ? text : "");
     } else if (became === "refused") {
       room.done(tap);
-      room.complain(words(text));
+      room.complain(words(text), tap);
     } else {
       setAside(tap, { why: became, words: words(text), asks: answer.headers.has(SEEN) }, answer.headers.get(SEEN));
     }

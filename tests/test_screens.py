@@ -402,7 +402,7 @@ def test_a_piece_is_spoiled_and_the_tap_taken_back_among_the_last(phone_page: Pa
     expect(phone_page.locator("#recut .many")).to_have_text("2 to cut")
     phone_page.fill("#counted", "1")
     phone_page.tap("form.counted button >> nth=0")
-    expect(phone_page.locator("#faults")).to_contain_text("There is no such piece to take")
+    expect(phone_page.locator(".form-fault")).to_contain_text("There is no such piece to take")
     phone_page.tap("text=Last taps")
     expect(phone_page.locator(".row")).to_have_count(2)
     phone_page.tap("text=this and 1 newer")

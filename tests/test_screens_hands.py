@@ -54,7 +54,7 @@ def test_a_whole_block_is_made_with_keys_alone(tablet_page: Page, house: House) 
 
 def test_two_pedals_turn_the_steps_or_count_as_she_chooses(phone_page: Page, house: House) -> None:
     go(phone_page, house, RED)
-    phone_page.keyboard.press("PageDown")
+    phone_page.keyboard.press("ArrowRight")
     expect(phone_page.locator("h1")).to_have_text(SAND)
     phone_page.keyboard.press("ArrowLeft")
     expect(phone_page.locator("h1")).to_contain_text(RED)
@@ -65,10 +65,38 @@ def test_two_pedals_turn_the_steps_or_count_as_she_chooses(phone_page: Page, hou
     expect(phone_page.locator("#done")).to_have_text("2")
     saved(phone_page)
     phone_page.reload()
-    phone_page.keyboard.press("ArrowDown")
+    phone_page.keyboard.press("ArrowRight")
     expect(phone_page.locator("#done")).to_have_text("3")
     saved(phone_page)
     assert counted(house, RED) == 3
+
+
+def scrolled_from(page: Page, before: float) -> bool:
+    for _ in range(50):
+        if page.evaluate("scrollY") > before:
+            return True
+        page.wait_for_timeout(100)
+    return False
+
+
+def test_keys_leave_the_page_to_be_scrolled(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    phone_page.evaluate("document.querySelector('.step').style.minHeight = '150vh'")
+    phone_page.keyboard.press("PageDown")
+    assert scrolled_from(phone_page, 0)
+    expect(phone_page.locator("h1")).to_contain_text(RED)
+    phone_page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    phone_page.keyboard.press("PageDown")
+    expect(phone_page.locator("h1")).to_have_text(SAND)
+    _set(phone_page, "Pedals count")
+    phone_page.evaluate("document.querySelector('.step').style.minHeight = '150vh'")
+    phone_page.evaluate("scrollTo(0, 0)")
+    phone_page.keyboard.press("ArrowDown")
+    assert scrolled_from(phone_page, 0)
+    expect(phone_page.locator("#done")).to_have_text("0")
+    phone_page.keyboard.press("PageDown")
+    expect(phone_page.locator("#done")).to_have_text("1")
+    saved(phone_page)
 
 
 def test_keys_are_never_taken_from_a_field_a_sheet_or_a_button(phone_page: Page, house: House) -> None:

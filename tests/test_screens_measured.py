@@ -85,7 +85,10 @@ def test_a_bad_figure_is_said_and_all_that_was_written_stays(phone_page: Page, f
     open_step(phone_page, ferry)
     write(phone_page, "48 1/2", "48 3//8", "48 1/4")
     phone_page.tap("text=Work out the length")
-    expect(phone_page.locator("#faults")).to_contain_text("Read “48 3//8” as what the top measures")
+    fault = phone_page.locator(".measuring .form-fault")
+    expect(fault).to_contain_text("Read “48 3//8” as what the top measures")
+    expect(fault).to_be_in_viewport()
+    expect(phone_page.locator(FIELDS).nth(1)).to_be_focused()
     assert [field.input_value() for field in phone_page.locator(FIELDS).all()] == ["48 1/2", "48 3//8", "48 1/4"]
     phone_page.locator(FIELDS).nth(1).fill("48 3/8")
     phone_page.tap("text=Work out the length")

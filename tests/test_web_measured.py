@@ -28,7 +28,7 @@ def measure(quilt: Quilt, pair: int, *lengths: str, tap: str = "", **headers: st
     """Send the form of a pair of strips, from 0, as a browser does."""
     short = measured_steps(quilt)[pair]
     quilt._taps += 1
-    data: dict[str, Any] = {"tap": tap or f"measured-{quilt._taps}", "do": "measured", "step": short}
+    data: dict[str, Any] = {"tap": tap or f"measured-{quilt._taps}", "do": "measured", "step": short, "sewn": "yes"}
     data |= {"length": list(lengths), "view": f"step:{short}", "then": f"{quilt.at}/steps/{short}"}
     return quilt.visitor.post(f"{quilt.at}/taps", data, **headers)
 
@@ -233,3 +233,14 @@ def test_a_backup_brings_what_was_measured(
     assert taps[-1]["measured"] == [[taps[0]["step"], ["48 3/8", "48½"]]]
     assert not is_tap(taps[0] | {"lengths": [48]})
     assert not is_tap(taps[-1] | {"measured": [["step", "48"]]})
+
+
+def test_no_top_is_measured_that_is_not_sewn_yet_unless_she_says_that_it_is(ferry: Quilt) -> None:
+    short = measured_steps(ferry)[0]
+    assert "By what is tapped, the top is not sewn so far yet." in page(ferry, 0)
+    data = {"tap": "measured-too-early", "do": "measured", "step": short, "length": "48"}
+    answer = ferry.visitor.post(f"{ferry.at}/taps", data)
+    assert answer.status_code == 409
+    assert "sew it first, or say that it lies there" in words_of(answer)
+    assert ferry.stored.taps == []
+    assert ferry.visitor.post(f"{ferry.at}/taps", data | {"sewn": "yes"}).status_code == 303

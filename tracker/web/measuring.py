@@ -21,7 +21,8 @@ UNIT_WORDS = {"in": "inches", "cm": "cm"}
 
 @dataclass(frozen=True)
 class MeasuringForm:
-    """The form of a step that the top is measured for, and what was found. `fields` are labels with what was typed."""
+    """The form of a step that the top is measured for, and what was found. `fields` are labels with what was typed;
+    `lies`: as far as was tapped, the top lies there to be measured."""
 
     short: str
     quilt: str
@@ -36,6 +37,7 @@ class MeasuringForm:
     beside: str
     text: str
     findings: tuple[said.TopFinding, ...]
+    lies: bool
 
     @property
     def measured(self) -> bool:
@@ -66,7 +68,14 @@ def measuring_of(opened: Opened, step: Step) -> MeasuringForm | None:
         UNIT_WORDS[unit] + (f" (planned {planned})" if done else ""),
         said.strips_text(words, strips) if done else opened.words.text(step),
         _findings(opened, strips),
+        top_lies(opened, step),
     )
+
+
+def top_lies(opened: Opened, step: Step) -> bool:
+    """Whether the top that a step's strips are cut to lies there, by the counts, or did when they were cut."""
+    there = step.beside is None or opened.counts.on_pile(step.beside) > 0
+    return there or opened.counts.times_done(step) > 0
 
 
 def _fractions(opened: Opened) -> tuple[str, ...]:

@@ -34,6 +34,7 @@ from tracker.web.clock import stamp
 from tracker.web.facts import newer_than, strips_of
 from tracker.web.faults import PageFault
 from tracker.web.live import rendered
+from tracker.web.measuring import top_lies
 from tracker.web.opened import Opened, Whole
 from tracker.web.pages import ROOM, Link, is_part, parts
 from tracker.web.shares import read_shares
@@ -188,8 +189,7 @@ def _tap(opened: Opened, made: dict[str, Any]) -> Tap:
         case CountedInAll.do:
             return _counted(opened, made)
         case TopMeasured.do:
-            lengths = tuple(text.strip() for text in form.getlist("length") if text.strip())
-            return TopMeasured(**made, step=_step(opened).id, lengths=lengths)
+            return _measured(opened, made)
         case NotDone.do:
             return NotDone(**made, step=_step(opened).id, blocks=tuple(_numbers(form.get("blocks", ""))))
         case Spoiled.do:
@@ -261,6 +261,19 @@ def _counted(opened: Opened, made: dict[str, Any]) -> Tap:
         words = f"“{opened.words.title(step)}”: you counted {times} where {seen[:7]} stood, but {stands} stand now"
         raise PageFault(409, f"{words}; {again}.", Link(_then(opened.id), "Go back"))
     return CountedInAll(**made, step=step.id, times=times)
+
+
+def _measured(opened: Opened, made: dict[str, Any]) -> Tap:
+    """What the top measures. Raises Fault where by the counts there is none yet, and she has not said that there is."""
+    form, step = request.form, _step(opened)
+    if not top_lies(opened, step) and form.get("sewn") != "yes":
+        g.became = "refused"
+        words = (
+            "By what is tapped, the top is not sewn yet: sew it first, or say that it lies there, whole and pressed."
+        )
+        raise PageFault(409, words, Link(_then(opened.id), "Go back"))
+    lengths = tuple(text.strip() for text in form.getlist("length") if text.strip())
+    return TopMeasured(**made, step=step.id, lengths=lengths)
 
 
 def _spoiled_within(opened: Opened, made: dict[str, Any]) -> Tap:

@@ -1,0 +1,148 @@
+// For readers and keys: what was counted is told once, a new step moves the focus to its title, and what is focused,
+// opened or typed stays so when its part of the screen comes anew. What is wrong with a form is said at its field.
+"use strict";
+(() => {
+  const room = window.sewingRoom;
+  const SOON = 400; // so that several changes of one tap are told as one
+  const FOCUSED = "a[href], button, input, select, textarea, summary";
+
+  const find = (selector) => document.querySelector(selector);
+  const isSeen = (each) => each.getClientRects().length > 0;
+  const isLost = () => !document.activeElement || document.activeElement === document.body || !isSeen(document.activeElement);
+
+  // What was counted
+
+  let tapped = false;
+  let timer = 0;
+
+  function tellSoon() {
+    clearTimeout(timer);
+    if (tapped) timer = setTimeout(tell, SOON);
+  }
+
+  function tell() {
+    const waiting = room.waiting().length;
+    if (waiting && !room.away()) return; // it is told when it is saved
+    const done = room.live()?.dataset.step ? `${find("#done").textContent} of ${find("#count").textContent} done, ` : "";
+    const text = `${done}${waiting ? "kept on this device until the computer answers" : "saved"}`;
+    find("#told").textContent = text[0].toUpperCase() + text.slice(1);
+    tapped = Boolean(waiting);
+  }
+
+  document.addEventListener("submit", (event) => {
+    if (!event.target.matches("form[data-tap]")) return;
+    tapped = true;
+    find("#told").textContent = "";
+    clearFault(event.target);
+    tellSoon();
+    requestAnimationFrame(() => requestAnimationFrame(keepFocus)); // where the button itself is gone
+  });
+
+  // What is focused, opened and typed
+
+  let held = null; // of the part that goes
+  let shown = room.live()?.dataset.step;
+
+  const among = () => [...(room.live()?.querySelectorAll(FOCUSED) ?? [])].filter(isSeen);
+
+  function nameOf(each) {
+    if (each.id) return `#${CSS.escape(each.id)}`;
+    return each.matches("a[href]") ? `a[href="${CSS.escape(each.getAttribute("href"))}"]` : "";
+  }
+
+  document.addEventListener("focusin", (event) => {
+    const part = room.live();
+    if (part?.contains(event.target)) held = { name: nameOf(event.target), place: among().indexOf(event.target) };
+    else if (event.target !== document.body) held = null;
+  });
+
+  let kept = { open: [], typed: [] };
+  document.addEventListener("htmx:before:swap", () => {
+    const part = room.live();
+    kept = {
+      open: [...(part?.querySelectorAll("details[open] > summary") ?? [])].map((each) => each.textContent),
+      typed: [...(part?.querySelectorAll("input[id], textarea[id], select[id]") ?? [])]
+        .filter((each) => each.type !== "hidden" && each.id !== "chain" && each.value !== (each.defaultValue ?? each.value))
+        .map((each) => [each.id, each.defaultValue, each.value]),
+    };
+  });
+
+  document.addEventListener("htmx:after:swap", () => {
+    const part = room.live();
+    const now = part?.dataset.step;
+    if (now !== shown && now) toTitle();
+    else keepFocus();
+    if (now === shown) stillOpen(part);
+    shown = now;
+    tellSoon();
+  });
+
+  function stillOpen(part) {
+    part?.querySelectorAll("details:not([open]) > summary").forEach((each) => {
+      if (kept.open.includes(each.textContent)) each.parentElement.open = true;
+    });
+    for (const [id, before, value] of kept.typed) {
+      const field = document.getElementById(id);
+      if (field && field.defaultValue === before) field.value = value;
+    }
+  }
+
+  function toTitle() {
+    const title = find("main h1");
+    if (!title) return;
+    title.tabIndex = -1;
+    title.focus({ preventScroll: true });
+    held = null;
+  }
+
+  function keepFocus() {
+    if (!held || !isLost()) return;
+    const named = held.name && room.live()?.querySelector(held.name);
+    const others = among();
+    const next = named && isSeen(named) ? named : others[Math.min(held.place, others.length - 1)];
+    if (next) next.focus({ preventScroll: true });
+    else toTitle();
+  }
+
+  // What is wrong with a form, at the field that it is about
+
+  const asks = "input:not([type=hidden]), select, textarea";
+
+  function formOf(tap) {
+    const fields = new Map(tap.fields);
+    const same = (form, name) => (fields.get(name) ?? "") === (form.querySelector(`[name=${name}]`)?.value ?? "");
+    return [...document.querySelectorAll("form[data-tap]")].find((form) => form.querySelector(asks) &&
+      ["do", "step", "pile", "cloth", "strip", "what"].every((name) => same(form, name)));
+  }
+
+  function clearFault(form) {
+    form.querySelector(".form-fault")?.remove();
+    form.querySelectorAll("[aria-invalid]").forEach((each) => {
+      each.removeAttribute("aria-invalid");
+      each.removeAttribute("aria-describedby");
+    });
+  }
+
+  // Whether it could be said there.
+  function atField(sentence, tap) {
+    const form = formOf(tap);
+    if (!form) return false;
+    clearFault(form);
+    const fields = [...form.querySelectorAll(asks)];
+    const field = fields.find((each) => each.value.trim() && sentence.includes(`“${each.value.trim().slice(0, 40)}”`)) ?? fields[0];
+    const place = document.createElement("p");
+    place.className = "form-fault";
+    place.id = "form-fault";
+    place.setAttribute("role", "alert");
+    place.textContent = sentence;
+    (field.closest("label") ?? field).before(place);
+    field.setAttribute("aria-invalid", "true");
+    field.setAttribute("aria-describedby", place.id);
+    field.addEventListener("input", () => clearFault(form), { once: true });
+    field.focus({ preventScroll: true });
+    place.scrollIntoView({ block: "center" });
+    return true;
+  }
+
+  Object.assign(room, { atField });
+})();
