@@ -182,7 +182,7 @@ def test_the_steps_kept_for_when_the_computer_is_away_have_the_length_too(ferry:
 
     def ahead() -> tuple[str, str]:
         address = ferry.visitor.get(f"{ferry.at}/counts.json").get_json()["ahead"]
-        told = json.loads(ferry.visitor.get(address).text)
+        told = json.loads(ferry.visitor.get(f"{address}&from={short}").text)
         return address, told["screens"][[step["short"] for step in told["steps"]].index(short)]
 
     before, screen = ahead()
