@@ -52,7 +52,7 @@
 
   document.addEventListener("focusin", (event) => {
     const part = room.live();
-    if (part?.contains(event.target)) held = { name: nameOf(event.target), place: among().indexOf(event.target) };
+    if (part?.contains(event.target)) held = { name: nameOf(event.target), place: among().indexOf(event.target), counts: Boolean(event.target.closest(".bar")) };
     else if (event.target !== document.body) held = null;
   });
 
@@ -99,7 +99,9 @@
     if (!held || !isLost()) return;
     const named = held.name && room.live()?.querySelector(held.name);
     const others = among();
-    const next = named && isSeen(named) ? named : others[Math.min(held.place, others.length - 1)];
+    // Beside what counted may be what takes it back, which no key pressed once more should meet.
+    const beside = held.counts ? null : others[Math.min(held.place, others.length - 1)];
+    const next = named && isSeen(named) ? named : beside;
     if (next) next.focus({ preventScroll: true });
     else toTitle();
   }
