@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 from typing import Any
@@ -14,7 +15,7 @@ from working import counted_work
 
 from tracker.exact.measure import Measure
 from tracker.progress.counts import Counts
-from tracker.progress.ledger import Progress
+from tracker.progress.ledger import Progress, Tap
 from tracker.progress.pace_of_work import (
     BELIEVED,
     Forecast,
@@ -25,6 +26,7 @@ from tracker.progress.pace_of_work import (
     seconds_of,
     tapped_at,
 )
+from tracker.progress.tap_kinds import TakenBack, read_tap
 from tracker.route.compiler import compile_plan
 from tracker.words.time_words import what_is_left
 from tracker.work.steps import Checklist, Step
@@ -50,10 +52,11 @@ def taps_of(*said: tuple[Any, ...]) -> list[dict[str, Any]]:
 
 def forecast_of(taps: list[dict[str, Any]], timeline: Timeline | None = None) -> Forecast:
     timeline = timeline or Timeline(CHECKLIST, "in", UTC)
-    return timeline.forecast(Counts(PLAN, CHECKLIST), taps, len(taps))
+    return timeline.forecast(Counts(PLAN, CHECKLIST), dict(enumerate(map(read_tap, taps))), len(taps))
 
 
 BACK = {"do": "take back", "what": "tap1"}
+STRIP = {"do": "strip", "cloth": "R", "strip": "one", "steps": [[CUT.id, 2], ["of a former plan", 9]]}
 
 
 @pytest.mark.parametrize(
@@ -87,7 +90,7 @@ BACK = {"do": "take back", "what": "tap1"}
         ([(0, CUT, 1), (2, CUT, 3), (3, CUT, 0, BACK), (5, CUT, 4)], 5, 4),
         ([(0, CUT, 1), (2, CUT, 3, {"do": "counted", "by": 2, "times": 9})], 2, 2),
         ([(0, CUT, 1), (2, CUT, 3, {"do": "counted", "by": -2, "times": 9})], 0, 0),
-        ([(0, CUT, 1), (2, CUT, 0, {"do": "strip", "steps": [[CUT.id, 2], ["of a former plan", 9]]})], 2, 2),
+        ([(0, CUT, 1), (2, CUT, 0, STRIP)], 2, 2),
         ([(0, CUT, 1), (2, CUT, 3, {"step": "of a former plan"}), (4, CUT, 1)], 4, 1),
         ([(0, CUT, 1), (2, CUT, 3, {"at": "some day"}), (4, CUT, 1, {"at": "0001-01-01T00:00:00+14:00"})], 0, 0),
     ],
@@ -209,17 +212,17 @@ def test_tap_by_tap_comes_to_the_same_as_all_at_once(said: list[tuple[Any, ...]]
 
 
 def test_the_moment_is_that_of_the_tap_whatever_the_day_it_was_kept() -> None:
-    kept = {"at": "2026-11-03T05:00:00+00:00", "waited": 2 * 3600}
+    kept = TakenBack(id="late", what="tap1", at="2026-11-03T05:00:00+00:00", waited=2 * 3600)
     assert tapped_at(kept, UTC) == (1_793_674_800, date(2026, 11, 2))
-    assert tapped_at({"at": "2026-11-03T05:00:00"}, UTC) == (1_793_682_000, date(2026, 11, 3))
+    assert tapped_at(replace(kept, at="2026-11-03T05:00:00", waited=None), UTC) == (1_793_682_000, date(2026, 11, 3))
 
 
-def large() -> tuple[Checklist, Progress, list[dict[str, Any]]]:
+def large() -> tuple[Checklist, Progress, dict[int, Tap]]:
     plan = plan_of(PICTURE, blocks=400)
     checklist = compile_plan(plan)
     steps = [step for step in checklist.steps if step.per == "quilt"]
     moments = ((number // 400 * 1440 + number % 400, steps[number % len(steps)], 1) for number in range(20_001))
-    return checklist, Progress(plan, checklist), taps_of(*moments)
+    return checklist, Progress(plan, checklist), dict(enumerate(map(read_tap, taps_of(*moments))))
 
 
 def test_one_tap_more_is_not_twenty_thousand() -> None:

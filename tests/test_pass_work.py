@@ -15,7 +15,8 @@ from tracker.plan.plan_reader import read_plan
 from tracker.progress.batches import Pace, carry_on, passes_of
 from tracker.progress.ledger import Progress
 from tracker.progress.pass_work import PassShare, needed_now
-from tracker.progress.tap_kinds import PassDone, StepsDone, TakenBack
+from tracker.progress.tap_kinds import TakenBack
+from tracker.progress.work_taps import PassDone, StepsDone
 from tracker.route.compiler import compile_plan
 
 PACES = (Pace(), Pace(sample_first=False), Pace(batch=2))

@@ -8,7 +8,7 @@ import pytest
 from planning import plan_of, replayed, tapped
 
 from tracker.progress.ledger import Progress, Refused
-from tracker.progress.tap_kinds import CountedInAll
+from tracker.progress.work_taps import CountedInAll
 from tracker.route.compiler import compile_plan
 from tracker.words.plan_notices import refusal
 from tracker.words.step_words import Words

@@ -15,19 +15,8 @@ from hypothesis import strategies as st
 from kinds_of_taps import taps_of
 
 from tracker.progress.ledger import Refused, Tap
-from tracker.progress.tap_kinds import (
-    BlockSpoiled,
-    NotDone,
-    Noted,
-    PassDone,
-    PutBack,
-    SettledTogether,
-    SpoiledWithin,
-    StepsDone,
-    fields_of,
-    read_tap,
-    written,
-)
+from tracker.progress.tap_kinds import Noted, SettledTogether, fields_of, read_tap, written
+from tracker.progress.work_taps import BlockSpoiled, NotDone, PassDone, PutBack, SpoiledWithin, StepsDone
 from tracker.store.quilts import Store
 
 KINDS = sorted(Tap.KINDS)

@@ -13,7 +13,7 @@ from tracker.demo import demo_plan_text
 from tracker.plan.plan_reader import read_plan
 from tracker.progress.batches import Pace, carry_on, in_work, now_at
 from tracker.progress.ledger import Progress
-from tracker.progress.tap_kinds import StepsDone
+from tracker.progress.work_taps import StepsDone
 from tracker.route.compiler import compile_plan
 from tracker.route.passes import passes
 from tracker.work.steps import Checklist, Step

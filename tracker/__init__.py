@@ -21,8 +21,9 @@ A package imports only from those above it, and a module in it only from those n
         cutting list, read and compared
     proof: block_picture, uses, row_seams, seam_faults, version_faults, whole_quilt, numbers, proof — sews a
         checklist and compares it with the plan; believes nothing that it proves
-    progress: changes, counts, measured_top, missing_steps, unpicking, set_aside, ledger, tap_kinds, batches, pass_work,
-        edited_plan, strip_ticks, pace_of_work — what was done, what can be done next, and how long the rest takes
+    progress: changes, counts, measured_top, missing_steps, unpicking, set_aside, ledger, work_taps, tap_kinds, batches,
+        pass_work, edited_plan, strip_ticks, pace_of_work — what was done, what can be done next, and how long the
+        rest takes
     fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table —
         what measured seams and blocks say
     words: colour_names, log_words, names, mistakes, time_words, measured_words, seam_words, plan_notices,

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from tracker.progress.ledger import Progress
-from tracker.progress.tap_kinds import StepsDone, written
+from tracker.progress.tap_kinds import written
+from tracker.progress.work_taps import StepsDone
 from tracker.quilt.cloth_cutting import BLOCK_USES
 from tracker.work.steps import Cut, LayOut
 from tracker.work.whole_blocks import SetBlock

@@ -22,6 +22,9 @@ __all__ = ["BlockStage", "Progress", "Refused", "Tap"]
 
 NOTHING = CountChange()
 
+Often = tuple[tuple[str, int], ...]
+"""Steps or piles by their ids, each with how often."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Tap(ABC):
@@ -64,6 +67,11 @@ class Tap(ABC):
     def worked_at(self) -> str | None:
         """The step that was worked at, so that she carries on there."""
         return None
+
+    @property
+    def work_said(self) -> Often:
+        """The steps of which it says that they were done, in order, and how often each."""
+        return ()
 
     @property
     def steps_named(self) -> tuple[str, ...]:

@@ -13,15 +13,13 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from fractions import Fraction
 from itertools import pairwise
-from typing import Any
 
 from tracker.exact.measure import Measure
 from tracker.progress.counts import Counts
+from tracker.progress.ledger import Tap
+from tracker.progress.tap_kinds import Settled, SettledTogether, TakenBack
 from tracker.work.operations import BY_THE_SQUARE_FOOT
 from tracker.work.steps import Checklist, Step
-
-StoredTap = Mapping[str, Any]
-"""A tap as `tap_kinds` writes it: only a few of its fields are looked at here, for every tap ever made."""
 
 FOOT = {"in": 12, "cm": 30}
 """A foot or so in each unit: a longer edge takes its seconds once for each."""
@@ -193,11 +191,13 @@ class Timeline:
         self._placed: dict[str, tuple[date, TimedTap]] = {}
         self._newest: dict[str, tuple[int, str]] = {}
 
-    def forecast(self, counts: Counts, taps: Sequence[StoredTap], until: int) -> Forecast:
-        """Where a quilt stands by its counts, with the first `until` of its taps as they were stored."""
+    def forecast(self, counts: Counts, taps: Mapping[int, Tap], until: int) -> Forecast:
+        """Where a quilt stands by its counts, with its taps by their number, up to `until`; those that are
+        missing could not be read."""
         with self._lock:
             for number in range(self._seen, until):
-                self._take(number, taps[number])
+                if number in taps:
+                    self._take(number, taps[number])
             self._seen = max(self._seen, until)
             return Forecast(remainder(counts), self._paces(), self._done_on())
 
@@ -214,50 +214,38 @@ class Timeline:
     def _done_on(self) -> dict[date, int]:
         return {date: sum(tap.seconds for tap in day.taps) for date, day in self._days.items() if day.taps}
 
-    def _take(self, number: int, tap: StoredTap) -> None:
+    def _take(self, number: int, tap: Tap) -> None:
         """Place a tap that says that work was done, or that an earlier one did not say so."""
-        name, what = str(tap.get("id", "")), tap.get("what")
-        match tap.get("do"):
-            case "done" | "pass" | "counted" | "strip":
-                work = self._said(tap)
-                moment = self._moment(name, tap)
-                if work is not None and moment is not None:
-                    self._place(name, moment[1], TimedTap(moment[0], number, *work))
-            case "take back":
-                self._remove(str(what))
-            case "settle":
-                self._settle(str(what), tap.get("times"))
-            case "settle all" if isinstance(what, list) and isinstance(tap.get("times"), list):
-                for each, times in zip(what, tap["times"], strict=False):
-                    self._settle(str(each), times)
+        if tap.work_said:
+            work, moment = self._said(tap), self._moment(tap)
+            if work is not None and moment is not None:
+                self._place(tap.id, moment[1], TimedTap(moment[0], number, *work))
+        elif isinstance(tap, TakenBack):
+            self._remove(tap.what)
+        elif isinstance(tap, Settled):
+            self._settle(tap.what, tap.times)
+        elif isinstance(tap, SettledTogether):
+            for what, times in zip(tap.what, tap.times, strict=False):
+                self._settle(what, times)
 
-    def _said(self, tap: StoredTap) -> tuple[str, int] | None:
-        """The operation of a tap and its reckoned seconds; None where its step is not known (any more). Of a pass all
+    def _said(self, tap: Tap) -> tuple[str, int] | None:
+        """The operation of a tap and its reckoned seconds; None where its steps are not known (any more). Of a pass all
         is taken for its last operation: nobody knows how long each of them took."""
-        if tap["do"] == "pass":
-            shares = [(self._work.get(str(step)), len(blocks) or times) for step, times, blocks in tap.get("work", ())]
-            known = [(work, often) for work, often in shares if work is not None]
-            return (known[-1][0][0], sum(work[1] * often for work, often in known)) if known else None
-        if tap["do"] == "strip":
-            steps = [(self._work.get(str(step)), times) for step, times in tap.get("steps", ())]
-            seconds = sum(work[1] * times for work, times in steps if work is not None)
-            return ("cut", seconds) if seconds > 0 else None
-        work = self._work.get(str(tap.get("step")))
-        times = tap.get("by" if tap["do"] == "counted" else "times")
-        if isinstance(tap.get("blocks"), list):
-            times = len(tap["blocks"])
-        if work is None or not isinstance(times, int) or times < 1:
-            return None
-        return work[0], work[1] * times
+        operation, seconds = "", 0
+        for step, times in tap.work_said:
+            if step in self._work:
+                operation, each = self._work[step]
+                seconds += each * times
+        return (operation, seconds) if seconds > 0 else None
 
-    def _moment(self, name: str, tap: StoredTap) -> tuple[int, date] | None:
+    def _moment(self, tap: Tap) -> tuple[int, date] | None:
         """When it was tapped, and on which day. None where a clock jumped: it cannot be known, or lies before what the
         same device tapped before; then that is left out as well, for either may be the wrong one."""
-        device = str(tap.get("device", ""))
+        device = tap.device or ""
         found = tapped_at(tap, self._zone)
         if found is None:
             return None
-        former, self._newest[device] = self._newest.get(device), (found[0], name)
+        former, self._newest[device] = self._newest.get(device), (found[0], tap.id)
         if former is not None and found[0] < former[0] - DOUBT:
             self._remove(former[1])
             return None
@@ -277,23 +265,23 @@ class Timeline:
             held.paces = None
         return placed
 
-    def _settle(self, name: str, times: object) -> None:
+    def _settle(self, name: str, times: int) -> None:
         """So often it did happen. How often it was meant does not matter: most questions are all or nothing."""
         if times == 0:
             self._remove(name)
 
 
-def tapped_at(tap: StoredTap, zone: tzinfo | None) -> tuple[int, date] | None:
+def tapped_at(tap: Tap, zone: tzinfo | None) -> tuple[int, date] | None:
     """When a tap was tapped (seconds since 1970), and the day that was there; None where that cannot be known.
 
     `at` says when it was kept; `waited` how many seconds before that it was tapped, by the clock of its device, so that
     it does not matter whether that is right, as long as it runs.
     """
-    waited = tap.get("waited", 0)
-    if not isinstance(waited, int) or not 0 <= waited <= LONGEST_WAIT:
+    waited = tap.waited or 0
+    if tap.at is None or not 0 <= waited <= LONGEST_WAIT:
         return None
     try:
-        kept = datetime.fromisoformat(str(tap.get("at")))
+        kept = datetime.fromisoformat(tap.at)
         moment = (kept if kept.tzinfo else kept.replace(tzinfo=UTC)) - timedelta(seconds=waited)
         return (moment - _BEGINNING) // timedelta(seconds=1), (moment.astimezone(zone) - NIGHT).date()
     except (ValueError, OverflowError):

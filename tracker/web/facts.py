@@ -11,14 +11,14 @@ from tracker.progress.counts import Counts
 from tracker.progress.ledger import Recorded, Tap
 from tracker.progress.pass_work import PassShare
 from tracker.progress.strip_ticks import StripStanding, standing
-from tracker.progress.tap_kinds import (
+from tracker.progress.tap_kinds import SettledTogether
+from tracker.progress.work_taps import (
     BlockSpoiled,
     CountedInAll,
     JoinOpened,
     NotDone,
     PassDone,
     PutBack,
-    SettledTogether,
     Spoiled,
     SpoiledWithin,
     StageReached,

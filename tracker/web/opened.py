@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Generic, TypeVar, cast
@@ -167,6 +168,8 @@ class Opened:
     ahead_of_disk: bool = False
     _borders: tuple[dict[str, tuple[str, ...]], BordersStanding] | None = None
     _seen: int = 0
+    _read: dict[int, Tap] = field(default_factory=dict)
+    """Taps by their number, as far as any copy has read them: all copies have one and the same."""
     _by_step: dict[str, list[str]] = field(default_factory=dict)
     _by_block: dict[tuple[str, int], list[str]] = field(default_factory=dict)
 
@@ -230,8 +233,8 @@ class Opened:
     @property
     def forecast(self) -> Forecast:
         """How far the quilt has come in time, and how long the rest takes; reckoned once for a version, out of turn."""
-        taps, counts = self.stored.taps, self.counts
-        return counts.once("forecast", lambda: self.timeline.forecast(counts, taps, self._seen))
+        counts = self.counts
+        return counts.once("forecast", lambda: self.timeline.forecast(counts, self._read, self._seen))
 
     def step(self, short: str) -> Step | None:
         """The step with this short name, where it is one there is to do."""
@@ -242,12 +245,11 @@ class Opened:
         """Count the taps that were stored up to a moment and are not counted yet."""
         taps = self.stored.taps
         while self._seen < moment.taps:
-            tap = taps[self._seen]
-            self._seen += 1
-            try:
-                self._count(read_tap(tap))
-            except Refused:
-                continue  # of a plan that has been edited since
+            number, self._seen = self._seen, self._seen + 1
+            with suppress(Refused):  # of a plan that has been edited since
+                if number not in self._read:
+                    self._read[number] = read_tap(taps[number])
+                self._count(self._read[number])
         self.moment = moment
 
     def behind(self, moment: Moment) -> int:
@@ -267,8 +269,7 @@ class Opened:
         self.ahead_of_disk = True
         self.stored.append(written(complete))
         self.ahead_of_disk = False
-        self._seen += 1
-        self.moment = self.stored.moment()
+        self._kept([complete])
 
     def take_all(self, taps: Iterable[Tap]) -> None:
         """Count several taps and keep them as one: all or none. Raises as `take` does."""
@@ -279,7 +280,12 @@ class Opened:
             self.ahead_of_disk = True  # until all of them are there
         self.stored.append_all(map(written, complete))
         self.ahead_of_disk = False
-        self._seen += len(complete)
+        self._kept(complete)
+
+    def _kept(self, taps: Sequence[Tap]) -> None:
+        """These are on disk now, the last of all."""
+        self._read.update(enumerate(taps, self._seen))
+        self._seen += len(taps)
         self.moment = self.stored.moment()
 
     def _count(self, tap: Tap) -> None:

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tracker.progress.counts import Counts
-from tracker.progress.tap_kinds import BlockSpoiled, JoinOpened, SpoiledWithin
 from tracker.progress.unpicking import comes_apart, held
+from tracker.progress.work_taps import BlockSpoiled, JoinOpened, SpoiledWithin
 from tracker.web.facts import MOST_LATEST, Way, asked_of, way
 from tracker.web.opened import Opened
 from tracker.words.mistakes import Mistake, measures_wrong, mistakes, should_measure

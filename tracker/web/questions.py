@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from tracker.progress.changes import CountChange
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Recorded
-from tracker.progress.tap_kinds import PassDone, StageReached, StepsDone
+from tracker.progress.work_taps import PassDone, StageReached, StepsDone
 from tracker.web.facts import block_list, said, title_of
 from tracker.web.opened import Opened
 from tracker.words.names import listed

@@ -10,23 +10,19 @@ from typing import Any, cast
 from flask import Blueprint, Response, g, make_response, redirect, request
 
 from tracker.progress.ledger import Refused, Tap
-from tracker.progress.tap_kinds import (
-    BlockNamed,
+from tracker.progress.tap_kinds import BlockNamed, Noted, Settled, SettledTogether, TakenBack
+from tracker.progress.work_taps import (
     BlockSpoiled,
     CountedInAll,
     JoinOpened,
     NotDone,
-    Noted,
     PassDone,
     PutBack,
-    Settled,
-    SettledTogether,
     Spoiled,
     SpoiledWithin,
     StageReached,
     StepsDone,
     StripCut,
-    TakenBack,
     TopMeasured,
 )
 from tracker.store.quilts import StoreFault
