@@ -65,6 +65,7 @@ def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
     found |= {"mend": f"{at}/steps/{compiled.short[units.id]}/mend", "latest": f"{at}/latest", "seam": f"{at}/seam"}
     trimmed = compiled.pile_codes[units.gives[0].pile]
     found |= {"plan": f"{at}/plan", "labels": f"{at}/labels", "pile": f"/l/{quilt.id}/{trimmed}"}
+    found |= {"known": "/known", "known-one": "/known/churn-dash"}
     return found | {"new": "/new", "device": "/device", "room": "/room", "missing": "/nowhere"}
 
 

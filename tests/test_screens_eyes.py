@@ -51,7 +51,7 @@ def _paths(quilt: Quilt) -> list[str]:
     more = ("", "/steps", "/cutting", "/layout", "/blocks", "/blocks?stage=joined", "/blocks/1", "/labels")
     more += ("/layout?block=1", "/now?at=table", "/now?at=wall")
     own = [f"{quilt.at}{path}" for path in more] + [f"{steps['Trim']}/mend", f"/l/{quilt.stored.id}/{label}"]
-    return ["/", "/new", "/compare", "/device", "/nowhere", *steps.values(), *own]
+    return ["/", "/new", "/known/churn-dash", "/compare", "/device", "/nowhere", *steps.values(), *own]
 
 
 def _pages_of_every_screen(house: House, quilt: Quilt) -> list[str]:

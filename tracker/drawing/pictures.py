@@ -22,6 +22,8 @@ _EDGE = 20
 _LETTERED = 24
 """The least height of letters inside a quilt's picture; smaller ones are left to the swatches below it."""
 _SWATCH = 84
+_BARE = 400
+"""How large a bare drawing is, in drawing units."""
 _TILE = 300
 """How large a block is drawn that is then shown as a tile of any size."""
 
@@ -142,6 +144,27 @@ def quilt_drawing(plan: Plan) -> str:
     height = _swatches(sheet, fabrics, view.whole(whole[1]) + 2 * _EDGE)
     title = f"{plan.title}: {counted(len(places), 'block')} in place, of {named(plan, fabrics)}."
     return sheet.finish(height, title)
+
+
+def bare_drawing(plan: Plan, title: str) -> str:
+    """The blocks of a straight quilt in their places, cloths and seams alone: small, and read at any size."""
+    size, places, _ = _straight(plan)
+    sheet = Sheet(plan)
+    view = ClothView(sheet, largest_scale((_BARE, _BARE), size), 0, 0)
+    blocks = {}
+    for key in dict.fromkeys(plan.quilt.blocks_in_order()):
+        once = Sheet(plan)
+        small = ClothView(once, view.scale, 0, 0)
+        facets = list(block_facets(plan.blocks[key], plan.seam))
+        small.areas(facets)
+        _seams(small, facets, 4)
+        blocks[key] = sheet.define(f"bare-{key}", f'<g id="{{id}}">{once.body}</g>')
+    for key, corner, turn in places:
+        x, y = view.spot(corner)
+        rotated = f" rotate({turn})" if turn else ""
+        sheet.add(f'<use href="#{blocks[key]}" transform="translate({x} {y}){rotated}"/>')
+    sheet.width = view.whole(size[0])
+    return sheet.finish(view.whole(size[1]), title)
 
 
 def tile_picture(sheet: Sheet, plan: Plan, key: str) -> tuple[str, Fraction]:

@@ -15,7 +15,7 @@ from functools import cache, cached_property
 from pathlib import Path
 
 from tracker.exact.measure import Measure
-from tracker.plan.defaults import tone_of_colour
+from tracker.plan.defaults import DEFAULTS, tone_of_colour
 from tracker.plan.model import Block, Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.plan.plan_writer import write_plan
@@ -112,12 +112,21 @@ def suggested(name: str) -> tuple[str, ...]:
 # A plan to start from
 
 
-def begun(known: KnownBlock, width: Measure, cloths: Mapping[str, tuple[str, str]], across: int, down: int) -> Plan:
-    """A quilt of a known block: `width` its finished width, `cloths` name and colour of each cloth by its key.
+def begun(
+    known: KnownBlock, width: Measure, cloths: Mapping[str, tuple[str, str]], across: int, down: int, unit: str = "in"
+) -> Plan:
+    """A quilt of a known block: `width` its finished width in `unit`, `cloths` name and colour of each cloth by key.
 
     Where the block stands beside others or in turns, their pattern goes on over the quilt.
     """
-    plan = known.plan
+    plan, usual = known.plan, DEFAULTS[unit]
+    plan = replace(
+        plan,
+        unit=unit,
+        seam=usual.seam,
+        ruler=usual.ruler,
+        fabrics={key: replace(fabric, usable=usual.usable) for key, fabric in plan.fabrics.items()},
+    )
     times = width / known.size[0]
     blocks = {
         key: replace(

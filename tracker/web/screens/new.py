@@ -86,7 +86,11 @@ def proof() -> Response:
 @screen.post("")
 def make() -> Response:
     """Make the quilt, or show the form again with everything that was typed."""
-    text, doubt = given_text()
+    return made_from(*given_text())
+
+
+def made_from(text: str, doubt: str) -> Response:
+    """What is done with a plan's text, as the form says: a quilt made of it, or the text shown, looked at or not."""
     if request.form.get("do") == "draw" and not doubt:
         sheet, problems = drawn_plan(text)
         if sheet is not None:
