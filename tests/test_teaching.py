@@ -223,3 +223,38 @@ def test_rows_are_joined_to_rows_until_the_block_is_whole() -> None:
         "Join row 4 to rows 1 to 3 of Kingfisher",
         "Join row 5: Kingfisher is whole",
     ]
+
+
+def test_rows_pressed_alike_on_both_sides_are_said_as_a_teacher_says_it() -> None:
+    words = Words(plan := plan_of("S R S\nR S R\nS R S"), compile_plan(plan))
+    pressed = [words.text(step) for step in words.checklist.steps if words.title(step) == "Press the rows of b"]
+    assert len(pressed) == 1
+    assert pressed[0].endswith("rows 1 and 3 inward, to the middle; row 2 outward, to the ends.")
+
+
+def test_a_version_is_named_before_the_block_is_whole() -> None:
+    words = words_of("checker_versions")
+    titles = [words.title(step) for step in words.checklist.steps if "is whole" in words.title(step)]
+    assert all(title.endswith(" is whole") for title in titles)
+    assert any(", version A, is whole" in title for title in titles)
+
+
+@pytest.mark.parametrize("name", ["pieced_lanes", "harbour_lights", "north_wind_metric"])
+def test_parts_that_are_no_rows_are_named_by_what_is_seen_and_no_two_alike(name: str) -> None:
+    words = words_of(name)
+    for key, parts in words.parts.items():
+        assert len(set(parts.values())) == len(parts), key
+        assert not any(re.search(r"row \d+ column|unit in row", part) for part in parts.values())
+    titles = [words.title(step) for step in words.checklist.steps]
+    assert not any(re.search(r"row \d+ column|unit in row", title) for title in titles)
+
+
+def test_border_strips_say_which_border_and_no_two_steps_of_the_quilt_are_called_alike() -> None:
+    words = words_of("tall_trees")
+    steps = [step for step in words.checklist.steps if step.of_the_quilt and step.count]
+    titles = [words.title(step) for step in steps]
+    assert len(set(titles)) == len(titles)
+    assert "Square the top with its borders" in titles
+    assert any(title.startswith("Join strips end to end for border 1") for title in titles)
+    (cut,) = [words.text(step) for step in steps if words.title(step) == "Cut strips for border 1 to length"]
+    assert "longer where it reaches: what the top measures is cut from them next." in cut

@@ -26,8 +26,8 @@ A package imports only from those above it, and a module in it only from those n
         rest takes
     fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table —
         what measured seams and blocks say
-    words: colour_names, log_words, names, mistakes, time_words, measured_words, seam_words, plan_notices,
-        quilt_summary, printed_words, quilt_texts, quilt_words, unit_words, step_words, pass_words, size_words,
+    words: colour_names, log_words, part_words, names, mistakes, time_words, measured_words, seam_words, plan_notices,
+        quilt_summary, printed_words, quilt_texts, quilt_words, unit_words, tips, step_words, pass_words, size_words,
         json_report, known_words — everything that is said
     drawing — what lies on the table, as SVG
     store: disk, copies, records, histories, journal, mending, disk_notices, quilts — files that survive their

@@ -27,6 +27,9 @@ FAT_QUARTER = (Measure(Fraction(41, 2)), Measure(Fraction(35, 2)))
 BLOCK_USES = ("unit", "frame")
 """What is cut for the blocks themselves; every other use is the quilt's."""
 
+LATER_USES = "border", "binding", "backing"
+"""Uses of pieces that are cut when the top lies there: their cloth is laid aside till then."""
+
 SPARE = {"in": Measure(4), "cm": Measure(10)}
 """How much longer strips joined end to end are than what is cut from them, and what shows at least of the last one."""
 

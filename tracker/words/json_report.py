@@ -70,6 +70,7 @@ def _step(step: Step, plan: Plan, words: Words) -> dict[str, Any]:
         "size": None if step.size is None else size_text(step.size, plan),
         "text": words.text(step),
         "check": words.check(step),
+        "tip": words.tip(step),
         "caution": words.caution(step),
     }
 

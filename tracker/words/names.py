@@ -11,6 +11,7 @@ from tracker.exact.measure import Measure, nearest, on_mark, write_length
 from tracker.plan.model import Plan
 from tracker.quilt.lattice import LatticeRow, joined_count, places_of, rows_of
 from tracker.words.log_words import Cabin, cabin_of
+from tracker.words.part_words import part_names
 from tracker.work.steps import Checklist, Pile, Size, Step, UnitRow
 from tracker.work.things import Kind, Stage, Thing
 from tracker.work.whole_blocks import SetBlock
@@ -123,6 +124,12 @@ def things_named(thing: Thing, count: int) -> str:
     return plural(thing.name, count)
 
 
+def _making(pile: str) -> str:
+    """What stands in the id of a unit's pile for how it is made, whatever its stage and hand."""
+    making = pile.partition(":")[2]
+    return making[2:] if making[:2] in ("A:", "B:") else making
+
+
 class Names:
     """Words for the sizes and things of one plan and its checklist."""
 
@@ -154,14 +161,21 @@ class Names:
             return f"log {log.number}, {self.cloths(log.patches.fabrics)}"
         if cabin is not None and part in cabin.joined:
             return f"the centre with {cabin.joined[part]} {plural('log', cabin.joined[part])}"
+        if part in self.parts[block]:
+            return self.parts[block][part]
         return part_name(part)
+
+    @cached_property
+    def parts(self) -> Mapping[str, Mapping[Thing, str]]:
+        """Parts of blocks that are neither rows nor logs, as they are seen, by the blocks' keys."""
+        return {key: part_names(self.plan, self.checklist, key) for key in self.plan.blocks}
 
     @cached_property
     def _places(self) -> Mapping[Thing, int]:
         return places_of(self.rows_in_order)
 
     @cached_property
-    def _kinds(self) -> int:
+    def kinds(self) -> int:
         """How many kinds of block the quilt has."""
         return len(set(self.plan.quilt.blocks_in_order()))
 
@@ -175,7 +189,7 @@ class Names:
         step = self._laid.get(pile.id)
         if step is None or not isinstance(step.action, SetBlock):
             return things_named(pile.thing, count)
-        name = self.plan.blocks[step.per].name if self._kinds > 1 else "block"
+        name = self.plan.blocks[step.per].name if self.kinds > 1 else "block"
         said = f"{plural(name, count)} of row {step.action.row}" + (f", version {step.version}" if step.version else "")
         return said + (f", {TURNED[step.action.turn]}" if step.action.turn else "")
 
@@ -252,15 +266,54 @@ class Names:
             whole = pile.thing.kind is Kind.BLOCK
             thing = plural(name, count) if whole else f"{self.part(pile.block, pile.thing)} of {name}"
             return thing + (f", version {pile.version}" if pile.version else "")
+        if pile.id in self._borders and pile.thing.kind in (Kind.LONG_STRIP, Kind.CUT_STRIP):
+            long = "long " if pile.thing.kind is Kind.LONG_STRIP else ""
+            return f"{long}{plural('strip', count)} {self.use_of(pile)}"
         if pile.thing.of_the_quilt:
             return self._quilt_thing(pile, count)
         bag = f", bag {pile.bag}" if pile.bag else ""
         things = plural(pile.thing.name, count)
         if pile.thing.is_patch:
             size = self.figures(pile.size) if pile.size else ""
-            told = f", {words_of_use(pile.thing.of)}" if use and pile.thing.of not in ("", "unit") else ""
+            told = f", {self.use_of(pile)}" if use and pile.thing.of not in ("", "unit") else ""
             return f"{self.fabric(pile.fabrics[0])} {things}, {size} {self.plan.unit}{told}{bag}"
-        return f"{things}, {self.cloths(pile.fabrics)}{bag}"
+        return f"{things}, {self.cloths(pile.fabrics)}{self.size_apart(pile)}{bag}"
+
+    def size_apart(self, pile: Pile) -> str:
+        """Of units that are alike but for their size, what they finish to: `, 2 in finished`; else nothing."""
+        size = self._sizes_apart.get(_making(pile.id))
+        return "" if size is None else f", {self.figures(size)} finished"
+
+    @cached_property
+    def _sizes_apart(self) -> Mapping[str, Size]:
+        """The finished sizes of makings that share their kind and cloths with one of another size."""
+        alike: dict[tuple[str, tuple[str, ...]], dict[Size, list[str]]] = {}
+        for row in self.checklist.units:
+            alike.setdefault((row.kind, row.fabrics), {}).setdefault(row.finished, []).append(_making(row.pile))
+        several = [sizes for sizes in alike.values() if len(sizes) > 1]
+        return {making: size for sizes in several for size, makings in sizes.items() for making in makings}
+
+    def use_of(self, pile: Pile) -> str:
+        """What cloth is for: `for the binding`; of border strips which border's."""
+        numbers = sorted(self._borders.get(pile.id, ())) if pile.thing.of == "border" else []
+        if not numbers:
+            return words_of_use(pile.thing.of)
+        return f"for {plural('border', len(numbers))} {listed([str(number) for number in numbers])}"
+
+    @cached_property
+    def _borders(self) -> Mapping[str, set[int]]:
+        """The numbers of the borders that border strips are for, by their piles and those that lead there."""
+        found: dict[str, set[int]] = {}
+        for step in reversed(self.checklist.steps):
+            served = set()
+            for flow in step.gives:
+                thing = self.checklist.piles[flow.pile].thing
+                served |= {thing.number} if thing.kind is Kind.BORDER_STRIP else found.get(flow.pile, set())
+            for flow in step.takes:
+                thing = self.checklist.piles[flow.pile].thing
+                if thing.of == "border":
+                    found.setdefault(flow.pile, set()).update(served)
+        return found
 
     def state(self, pile: Pile) -> str:
         """How far a pile has come: `marked`, `cut apart, still folded`; nothing for new cloth just cut."""

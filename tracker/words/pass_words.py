@@ -73,9 +73,10 @@ def _things(words: Words, steps: Sequence[Step]) -> str:
     # Of `quarter-square triangles` and `split quarter-square triangles` the first says enough.
     names = listed([name for name in every if not any(name.endswith(f" {other}") for other in every)])
     sets = {pile.fabrics for pile in made}
+    size = words.size_apart(made[0]) if len({words.size_apart(pile) for pile in made}) == 1 else ""
     if len(sets) == 1:
-        return f"{names}, {words.cloths(made[0].fabrics)}"
-    return f"{names}, {len(sets)} {'cloths' if all(len(each) == 1 for each in sets) else 'sets of cloths'}"
+        return f"{names}, {words.cloths(made[0].fabrics)}{size}"
+    return f"{names}, {len(sets)} {'cloths' if all(len(each) == 1 for each in sets) else 'sets of cloths'}{size}"
 
 
 def _blocks(words: Words, steps: Sequence[Step]) -> str:

@@ -9,7 +9,7 @@ from tracker.exact.measure import Measure, convert, nearest, on_mark, write_leng
 from tracker.plan.model import Plan
 from tracker.progress.strip_ticks import FAT_QUARTER, ClothStrips, Strip
 from tracker.quilt.buying import SOLD_BY, ClothNeed
-from tracker.quilt.cloth_cutting import ClothCutting, CutPart, CutStrip
+from tracker.quilt.cloth_cutting import LATER_USES, ClothCutting, CutPart, CutStrip
 from tracker.quilt.setting import CannotCut, Setting, TooLarge
 from tracker.route.compiler import CannotSew
 from tracker.words.names import Names, listed, plural, words_of_use
@@ -86,11 +86,24 @@ def use_words(piece: CutPiece) -> str:
 
 def cutting_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
     """Every strip of a cloth in the order of cutting, widest first; fat quarters first of all."""
+    if cutting.squaring:
+        yield f"Square the end first: {names.length(cutting.squaring)} is reckoned for that in what is to cut."
+    yield from aside_lines(names, cutting)
     for strip in cutting.quarter_strips:
         yield f"From a fat quarter: {strip_text(names, strip)}"
     for strip in cutting.strips:
         yield strip_text(names, strip)
     yield from joining_lines(names, cutting)
+
+
+def aside_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
+    """How much of a cloth is laid aside before anything else is cut of it, for what is cut when the top lies there."""
+    later = [strip for strip in cutting.strips if all(set(part.uses) <= set(LATER_USES) for part in strip.parts)]
+    if later and len(later) < len(cutting.strips):
+        length = sum((strip.width * strip.count for strip in later), Measure())
+        uses = dict.fromkeys(use for strip in later for part in strip.parts for use in part.uses)
+        said = listed([f"the {plural(use, 2) if use == 'border' else use}" for use in uses])
+        yield f"First lay {names.length(length)} aside, whole and uncut, for {said}: cut when the top lies there."
 
 
 def joining_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
@@ -111,6 +124,8 @@ def strip_text(names: Names, strip: CutStrip) -> str:
     parts = "; ".join(f"{part.count} of {_size(names, (part.width, part.height))}" for part in strip.parts)
     each = "from each: " if strip.count > 1 else ""
     left = f"; {names.length(strip.left)} left at the end" if strip.left else ""
+    if is_long(names, strip.width):
+        return f"{strip.count} {plural('length', strip.count)} of {names.length(strip.width)}, {each}{parts}{left}."
     return f"{strip.count} {plural('strip', strip.count)} {names.length(strip.width)} wide, {each}{parts}{left}."
 
 

@@ -272,12 +272,30 @@ def _ends_text(names: Names, step: Step, action: JoinEnds) -> str:
     return f"{how} So join all {strips} strips, {names.length(action.width)} wide, to one long strip."
 
 
+LITTLE = {"in": "up to 1 in", "cm": "up to 2.5 cm"}
+"""How much longer each border strip can be cut: a run of joined strips has that to spare."""
+
+
 def _lengths_text(names: Names, step: Step, action: CutLengths) -> str:
-    parts = [f"{part.count} of {names.length(part.length)}" for part in action.lengths]
-    text = f"Square one end of the long strip and cut from it {listed(parts)}."
+    parts = []
+    for part in action.lengths:
+        rows = sashes_of(names, part.pile)
+        where = f" (for {listed(rows)})" if rows and len(action.lengths) > 1 else ""
+        parts.append(f"{part.count} of {names.length(part.length)}{where}")
+    text = f"Square one end of the long strip and cut from it {listed(parts)}"
     if names.checklist.made(step).thing.of == "border":
-        text += " These are the planned lengths: better wait till the top is joined, and cut what it measures."
-    return text
+        text += f", each {LITTLE[names.plan.unit]} longer where it reaches: what the top measures is cut from them next"
+    return f"{text}."
+
+
+def sashes_of(names: Names, pile: str) -> list[str]:
+    """Which rows of sashes strips of a pile become: `sashes 1`."""
+    joins = [s for s in names.checklist.steps if isinstance(s.action, JoinParts) and s.action.direction == "down"]
+    return [
+        called(names.rows_in(names.checklist.made(step).thing)[-1].thing)
+        for step in joins
+        if isinstance(step.action, JoinParts) and step.action.members[-1].pile == pile
+    ]
 
 
 def _triangles_text(names: Names, step: Step) -> str:

@@ -32,9 +32,11 @@ def quilt_title(names: Names, step: Step) -> str:
             return f"Join {_the(thing)}"
         case JoinEnds():
             binding = thing.kind is Kind.BINDING
-            return f"Join strips {'for the binding' if binding else f'end to end for {things_named(thing, 2)}'}"
+            if binding or thing.of != "border":
+                return f"Join strips {'for the binding' if binding else f'end to end for {things_named(thing, 2)}'}"
+            return f"Join strips end to end {names.use_of(names.checklist.made(step))}"
         case CutLengths():
-            return f"Cut {things_named(thing, 2)} to length"
+            return f"Cut {names.thing(names.checklist.made(step), 2)} to length"
         case CutApart():
             return f"Cut {things_named(thing, 2)}"
         case ClipEars():
@@ -52,7 +54,8 @@ def quilt_title(names: Names, step: Step) -> str:
             return "Quilt the layers"
         case Bind():
             return "Bind the quilt"
-    return f"{step.operation.capitalize()} {_the(thing)}"
+    borders = " with its borders" if thing.kind is Kind.TOP and thing.number else ""
+    return f"{step.operation.capitalize()} {_the(thing)}{borders}"
 
 
 def _press_title(names: Names, step: Step) -> str:
@@ -60,7 +63,8 @@ def _press_title(names: Names, step: Step) -> str:
     action = step.action
     assert isinstance(action, PressSeams)
     if not action.seams[0]:
-        return f"Press the joins of the {thing.name if thing.kind is Kind.BINDING else things_named(thing, 2)}"
+        long = names.thing(names.checklist.made(step), 2)
+        return f"Press the joins of the {thing.name if thing.kind is Kind.BINDING else long}"
     if thing.kind is Kind.CORNERED_STRIP:
         return f"Press the strips of border {thing.number}"
     if thing.kind is Kind.BORDERED:

@@ -73,9 +73,14 @@ def press_seams_text(names: Names, step: Step, action: PressSeams) -> str:
     if cabin is not None and all(thing in cabin.logs for thing in toward):
         return start + pressed_by_hand("the log just added" if len(toward) == 1 else "each log", len(toward))
     alike: dict[str, list[Thing]] = {}
-    for flow, seams in zip(step.takes, action.seams, strict=True):
-        alike.setdefault(piece_ways(seams), []).append(names.checklist.piles[flow.pile].thing)
-    said = [f"{pieces_named(own)} {way}" if len(action.seams) > 1 else way for way, own in alike.items()]
+    things = [names.checklist.piles[flow.pile].thing for flow in step.takes]
+    last = max((thing.lines[0][1] for thing in things if thing.is_row_of_block), default=0)
+    for thing, seams in zip(things, action.seams, strict=True):
+        at_corners = thing.is_row_of_block and thing.lines[0][1] in (1, last)
+        alike.setdefault(piece_ways(seams, "corners" if at_corners else "ends"), []).append(thing)
+    said = [
+        f"{pieces_named(names, step.per, own)} {way}" if len(action.seams) > 1 else way for way, own in alike.items()
+    ]
     return f"{start}{FROM_BEHIND}{'; '.join(said)}."
 
 
@@ -93,18 +98,26 @@ def joined_check(names: Names, step: Step) -> str:
         return f"{flat}: {next(iter(said))}. If it is not, unpick now rather than at the end."
     if len(said) == 1:
         return f"{flat}: each {next(iter(said))}. If one is not, unpick now rather than at the end."
-    each = "; ".join(f"{pieces_named(own)} {size}" for size, own in said.items())
+    each = "; ".join(f"{pieces_named(names, step.per, own)} {size}" for size, own in said.items())
     return f"{flat}: {each}. If one is not, unpick now rather than at the end."
 
 
-def piece_ways(seams: Sequence[SeamPress]) -> str:
-    """Where the seams of one piece go, seen from the back: `all to the left`, or one by one as they lie there."""
+def piece_ways(seams: Sequence[SeamPress], ends: str = "ends") -> str:
+    """Where the seams of one piece go, seen from the back: `all to the left`; `outward, to the ends`, or whatever lies
+    there, or `inward, to the middle`; else one by one as they lie there."""
     ways = [way_from_behind(seam) for seam in seams]
     if len(set(ways)) == 1:
         return ways[0] if len(ways) == 1 else f"all {ways[0]}"
     across = side_by_side(*seams[0].between)
     # Face down the last seam from the left is the first.
     ordered = ways[::-1] if across else ways
+    half = len(ordered) // 2
+    first, second = set(ordered[:half]), set(ordered[-half:])
+    if len(ordered) == 2 * half and len(first) == len(second) == 1:
+        if first <= {"to the left", "up"} and second <= {"to the right", "down"}:
+            return f"outward, to the {ends}"
+        if first <= {"to the right", "down"} and second <= {"to the left", "up"}:
+            return "inward, to the middle"
     start = "left" if across else "top"
     return f"(seams from the {start}) " + ", ".join(f"{i} {way}" for i, way in enumerate(ordered, 1))
 
@@ -121,11 +134,11 @@ def way_from_behind(seam: SeamPress) -> str:
     return "down" if later else "up"
 
 
-def pieces_named(found: Sequence[Thing]) -> str:
+def pieces_named(names: Names, block: str, found: Sequence[Thing]) -> str:
     """`row 2`, `rows 1, 3 and 5`; other pieces one by one."""
     if len(found) > 1 and all(part.is_row_of_block for part in found):
         return f"rows {listed([str(part.lines[0][1]) for part in found])}"
-    return listed([part_name(part) for part in found])
+    return listed([names.part(block, part) if block in names.parts else part_name(part) for part in found])
 
 
 def version_start(letters: str | None, blocks: tuple[int, ...] | None) -> str:

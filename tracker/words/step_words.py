@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import cached_property
+
 from tracker.exact.measure import Measure
 from tracker.progress.ledger import BlockStage
 from tracker.words.log_words import CabinLog
@@ -9,6 +12,7 @@ from tracker.words.names import listed, one, plural, stage_words
 from tracker.words.plan_notices import notice_sentence, refusal
 from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.words.seam_words import joined_check, pin_text, press_seams_text
+from tracker.words.tips import tips_of
 from tracker.words.unit_words import UnitNames, exactly, unit_check, unit_text
 from tracker.work.steps import (
     AddStrips,
@@ -53,7 +57,7 @@ class Words(UnitNames):
         taken = self.checklist.taken(step) if step.takes else made
         if made.block is not None:
             version = f", version {step.version}" if step.version else ""
-            return self._block_title(step, made) + version
+            return self._block_title(step, made, version)
         match step.action:
             case Mark():
                 return f"Mark {self.thing(taken, 2)}"
@@ -66,13 +70,27 @@ class Words(UnitNames):
                 return f"{'Trim corners off' if scraps else 'Cut apart'} {self.thing(taken, 2)}"
         return f"{step.operation.capitalize()} {self.thing(made, 2)}"
 
-    def _block_title(self, step: Step, made: Pile) -> str:
+    def _block_title(self, step: Step, made: Pile, version: str) -> str:
+        if isinstance(step.action, Join) and made.thing.kind is Kind.BLOCK and self._pin_before(step) is not None:
+            return self._whole_title(step, version)
+        return self._named_title(step, made) + version
+
+    def _whole_title(self, step: Step, version: str) -> str:
+        """`Join row 5: Lantern, version A, is whole`."""
+        pin, block = self._pin_before(step), self.plan.blocks[step.per].name + (f"{version}," if version else "")
+        assert pin is not None
+        log = self._log(step, pin)
+        if log is None:
+            return f"Join {self.part(step.per, self.checklist.piles[pin.second].thing)}: {block} is whole"
+        return f"Sew log {log.number}, {self.cloths(log.patches.fabrics)}, to {log.side}: {block} is whole"
+
+    def _named_title(self, step: Step, made: Pile) -> str:
         block = self.plan.blocks[step.per].name
         match step.action:
             case LayOut():
                 return f"Lay out {block}"
             case Pin():
-                return f"Pin {self._added(step, step.action)}"
+                return f"Pin {self._added(step, step.action)}{self._of_its_kind(block)}"
             case Join():
                 return self._join_title(step, made, block)
             case PressSeams() if step.per in self.cabins and not made.thing.side:
@@ -91,20 +109,24 @@ class Words(UnitNames):
         return f"{step.operation.capitalize()} {block}{' with its frame' if made.thing.number else ''}"
 
     def _join_title(self, step: Step, made: Pile, block: str) -> str:
-        """`Join row 2`, `Join row 3 to rows 1 and 2 of Lantern`, `Join row 5: Lantern is whole`; of a log cabin
-        `Sew log 4, oat, to the left of Hearth`."""
-        pin, whole = self._pin_before(step), made.thing.kind is Kind.BLOCK
+        """`Join row 2`, `Join row 3 to rows 1 and 2 of Lantern`; of a log cabin `Sew log 4, oat, to the left of
+        Hearth`."""
+        pin = self._pin_before(step)
         if pin is None:
             if step.per in self.cabins:
                 return f"Join the centre of {block}"
-            return f"Join the pieces of {block}" if whole else f"Join {made.thing.name}"
+            whole = made.thing.kind is Kind.BLOCK
+            if whole:
+                return f"Join the pieces of {block}"
+            return f"Join {self.part(step.per, made.thing)}{self._of_its_kind(block)}"
         log = self._log(step, pin)
         if log is not None:
-            sewn = f"Sew log {log.number}, {self.cloths(log.patches.fabrics)}, to {log.side}"
-            return f"{sewn}: {block} is whole" if whole else f"{sewn} of {block}"
-        if whole:
-            return f"Join {self.part(step.per, self.checklist.piles[pin.second].thing)}: {block} is whole"
+            return f"Sew log {log.number}, {self.cloths(log.patches.fabrics)}, to {log.side} of {block}"
         return f"Join {self._added(step, pin)} of {block}"
+
+    def _of_its_kind(self, block: str) -> str:
+        """` of Lantern` where the quilt has blocks of several kinds, whose rows have the same numbers."""
+        return f" of {block}" if self.kinds > 1 else ""
 
     def _pin_before(self, step: Step) -> Pin | None:
         maker = self.maker_of.get(step.takes[0].pile)
@@ -203,6 +225,14 @@ class Words(UnitNames):
                 return f"Both seams are {self.seam()} from the edge, from end to end, and nothing was pulled.{out}"
         raise AssertionError(step.action)
 
+    def tip(self, step: Step) -> str | None:
+        """What a teacher adds, where it helps and was not said before in this part of the work."""
+        return self._tips.get(step.id)
+
+    @cached_property
+    def _tips(self) -> Mapping[str, str]:
+        return tips_of(self)
+
     def caution(self, step: Step) -> str | None:
         """The usual caution for the tool in hand, or None where nothing cuts, burns or pricks."""
         return step.kind.caution or None
@@ -284,9 +314,10 @@ class Words(UnitNames):
         if taken.stage is Stage.SET_OUT:
             return f"Sew the strips to each other {way}, long edges together, {self.seam()} seams."
         if taken.stage is Stage.LAID_OUT:
-            whole = "the block" if taken.thing.kind is Kind.BLOCK else taken.thing.name
+            whole = "the block" if taken.thing.kind is Kind.BLOCK else self.part(step.per, taken.thing)
             whole = "the centre" if step.per in self.cabins else whole
-            return f"Sew the pieces of {whole} together {way}, {self.seam()} seams. Put each back in its place."
+            pieces = whole if " pieces " in whole else f"the pieces of {whole}"
+            return f"Sew {pieces} together {way}, {self.seam()} seams. Put each back in its place."
         pin = self._pin_before(step)
         log = None if pin is None else self._log(step, pin)
         if log is not None:

@@ -17,6 +17,7 @@ from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.words.quilt_summary import (
+    aside_lines,
     is_long,
     joining_lines,
     left_over,
@@ -257,7 +258,7 @@ def _cloth(
         rows,
         len(strips),
         sum(row.done + row.counted for row in rows),
-        tuple(joining_lines(opened.words, cloth.cutting)),
+        (*aside_lines(opened.words, cloth.cutting), *joining_lines(opened.words, cloth.cutting)),
         tuple(left_over(opened.words, cloth)),
     )
 

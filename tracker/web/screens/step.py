@@ -97,6 +97,7 @@ class StepView:
     takes: tuple[str, ...]
     makes: str
     text: str
+    tip: str
     check: str
     caution: str
     notes: tuple[str, ...] = ()
@@ -227,6 +228,7 @@ def step_view(opened: Opened, step: Step) -> StepView:
         takes=tuple(words.takes(step)) if sum(flow.each for flow in step.takes) > 1 else (),
         makes=words.makes(step),
         text=measuring.text if measuring else words.text(step),
+        tip=words.tip(planned) or "",
         check=words.check(step),
         caution=words.caution(step) or "",
         notes=notes_of(opened, planned),

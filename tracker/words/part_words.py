@@ -1,0 +1,135 @@
+"""What parts of a block are called where they are neither whole rows nor logs: by what one sees and where it lies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from itertools import accumulate
+
+from tracker.exact.measure import Measure
+from tracker.plan.model import Block, Plan
+from tracker.work.steps import Checklist, LayOut, Pile, Place, Step
+from tracker.work.things import Kind, Thing
+
+_DOWN, _ACROSS = ("upper", "", "lower"), ("left", "", "right")
+_ALONE = {"upper": "top", "lower": "bottom"}
+
+
+@dataclass(frozen=True)
+class PartBox:
+    """Where a part lies in its block, finished: from its upper left corner to its lower right one; its units."""
+
+    left: Measure
+    top: Measure
+    right: Measure
+    bottom: Measure
+    units: tuple[Pile, ...]
+
+
+def part_names(plan: Plan, checklist: Checklist, key: str) -> Mapping[Thing, str]:
+    """The names of a block's parts: `row 2` for a unit as wide as the block, `the 3 pieces at the upper left`, `the
+    brick square in the middle`. No two are alike. Whole rows, and rows joined, have names of their own."""
+    block, boxes = plan.blocks[key], _boxes(plan, checklist, key)
+    wide = [thing for thing, box in boxes.items() if thing.cell is not None and _is_row(block, box)]
+    rows = {thing: f"row {number}" for number, thing in enumerate(sorted(wide, key=lambda t: t.cell or (0, 0)), 1)}
+    if len(rows) != len([thing for thing, box in boxes.items() if _is_row(block, box) and thing.first is None]):
+        rows = {}  # rows are counted with those that are joined
+    said: dict[Thing, str] = {}
+    for thing, box in boxes.items():
+        if thing in rows:
+            said[thing] = rows[thing]
+        elif thing.kind is Kind.PART and not thing.is_row_of_block and (thing.cell or thing.lines):
+            said[thing] = f"{_seen(plan, box)} {_place(block, box)}"
+    alike = _counted(said.values())
+    return {
+        thing: name if alike[name] == 1 else f"{name} ({_cells(block, boxes[thing])})" for thing, name in said.items()
+    }
+
+
+def _counted(names: Iterable[str]) -> dict[str, int]:
+    found: dict[str, int] = {}
+    for name in names:
+        found[name] = found.get(name, 0) + 1
+    return found
+
+
+def _boxes(plan: Plan, checklist: Checklist, key: str) -> dict[Thing, PartBox]:
+    """Where everything lies that is joined in a block."""
+    block = plan.blocks[key]
+    found: dict[str, PartBox] = {}
+    for step in checklist.steps:
+        if step.per != key:
+            continue
+        if isinstance(step.action, LayOut):
+            for place in step.action.places:
+                box = _unit_box(plan, checklist, block, place)
+                found[place.group] = _together([found[place.group], box]) if place.group in found else box
+        else:
+            _follow(found, step)
+    return {checklist.piles[pile].thing: box for pile, box in found.items()}
+
+
+def _follow(found: dict[str, PartBox], step: Step) -> None:
+    taken = [found[flow.pile] for flow in step.takes if flow.pile in found]
+    if len(step.gives) == len(step.takes):
+        for take, give in zip(step.takes, step.gives, strict=True):
+            if take.pile in found:
+                found[give.pile] = found[take.pile]
+    elif taken and len(step.gives) == 1:
+        found[step.gives[0].pile] = _together(taken)
+
+
+def _together(boxes: list[PartBox]) -> PartBox:
+    return PartBox(
+        min(box.left for box in boxes),
+        min(box.top for box in boxes),
+        max(box.right for box in boxes),
+        max(box.bottom for box in boxes),
+        tuple(unit for box in boxes for unit in box.units),
+    )
+
+
+def _unit_box(plan: Plan, checklist: Checklist, block: Block, place: Place) -> PartBox:
+    pile = checklist.piles[place.pile]
+    assert pile.size is not None
+    width, height = (side - 2 * plan.seam for side in (pile.size[::-1] if place.turn % 180 else pile.size))
+    left, top = sum(block.columns[: place.column], Measure()), sum(block.rows[: place.row], Measure())
+    return PartBox(left, top, left + width, top + height, (pile,))
+
+
+def _is_row(block: Block, box: PartBox) -> bool:
+    width, height = block.inner_finished
+    return box.right - box.left == width and box.bottom - box.top != height
+
+
+def _seen(plan: Plan, box: PartBox) -> str:
+    if len(box.units) > 1:
+        return f"the {len(box.units)} pieces"
+    (unit,) = box.units
+    return f"the {' / '.join(plan.fabrics[key].name for key in unit.fabrics)} {unit.thing.name}"
+
+
+def _place(block: Block, box: PartBox) -> str:
+    """`at the upper left`, `at the top`, `in the middle`, by the third of the block that its middle lies in."""
+    width, height = block.inner_finished
+    across = _ACROSS[_third(box.left + box.right, 2 * width)]
+    down = _DOWN[_third(box.top + box.bottom, 2 * height)]
+    if across and down:
+        return f"at the {down} {across}"
+    return f"at the {across or _ALONE[down]}" if across or down else "in the middle"
+
+
+def _third(at: Measure, whole: Measure) -> int:
+    return (3 * at > whole) + (3 * at >= 2 * whole)
+
+
+def _cells(block: Block, box: PartBox) -> str:
+    """`row 2, columns 1 to 3`, as they are counted in the picture."""
+    rows = _lines("row", block.rows, box.top, box.bottom)
+    return f"{rows}, {_lines('column', block.columns, box.left, box.right)}"
+
+
+def _lines(name: str, sides: Iterable[Measure], start: Measure, end: Measure) -> str:
+    ends = list(accumulate(sides))
+    first, last = sum(each <= start for each in ends) + 1, sum(each < end for each in ends) + 1
+    return f"{name} {first}" if first == last else f"{name}s {first} to {last}"
