@@ -27,9 +27,64 @@
     }
     if (near("[data-opens=hands]")) find("#hands")?.showModal();
     if (near("[data-closes]")) find("#hands")?.close();
+    if (near(".step .picture") || near("[data-enlarges]")) enlarge();
     if (near("[data-fraction]")) fraction(near("[data-fraction]"));
     if (near("[data-read]")) speaking() ? speechSynthesis.cancel() : read();
   });
+
+  // A drawing that fills the screen; any touch or key puts it away.
+
+  function enlarge() {
+    const drawing = find(".step .picture svg");
+    if (!drawing) return;
+    const sheet = document.createElement("dialog");
+    sheet.id = "enlarged";
+    sheet.tabIndex = -1;
+    sheet.setAttribute("aria-label", "The drawing, filling the screen");
+    sheet.append(drawing.cloneNode(true));
+    sheet.querySelectorAll("text").forEach((letters) => letters.removeAttribute("display"));
+    sheet.addEventListener("click", () => sheet.close());
+    sheet.addEventListener("keydown", () => sheet.close());
+    sheet.addEventListener("close", () => sheet.remove());
+    document.body.append(sheet);
+    sheet.showModal();
+  }
+
+  // Letters that are drawn too small to be read are left out; the large drawing has them.
+
+  const LEAST = 9; // pixels
+  function legible() {
+    document.querySelectorAll(".step .picture svg.drawing").forEach((drawing) => {
+      const box = drawing.getBoundingClientRect();
+      const { width, height } = drawing.viewBox.baseVal;
+      const scale = Math.min(box.width / width, box.height / height);
+      drawing.querySelectorAll("text").forEach((letters) => {
+        letters.toggleAttribute("display", false);
+        if (letters.getAttribute("font-size") * scale < LEAST) letters.setAttribute("display", "none");
+      });
+    });
+  }
+  document.addEventListener("htmx:after:swap", legible);
+  window.addEventListener("resize", legible);
+
+  // A caution that was in sight here within the last hours is folded to its line; never gone.
+
+  const READ = `${SETTING}read `;
+  const LATELY = 8 * 3600e3;
+  const watched = new IntersectionObserver((seen) => seen.forEach(({ isIntersecting, target }) => {
+    const key = READ + target.textContent.trim().slice(0, 40);
+    if (isIntersecting && target.closest("details").open) room.keep(key, String(Date.now()));
+  }), { threshold: 1 });
+
+  function fold() {
+    document.querySelectorAll("details.caution:not([data-known])").forEach((caution) => {
+      const words = caution.querySelector("p");
+      caution.dataset.known = "yes";
+      caution.open = Date.now() - Number(room.kept(READ + words.textContent.trim().slice(0, 40)) ?? 0) > LATELY;
+      watched.observe(words);
+    });
+  }
+  document.addEventListener("htmx:after:swap", fold);
 
   // Reading aloud
 
@@ -158,6 +213,8 @@
   if (canStayAwake) document.documentElement.classList.add("stays-awake");
   find("#hint button")?.addEventListener("click", () => { find("#hint").hidden = true; });
   apply();
+  fold();
+  legible();
   numbersEnough();
   turned();
   stayAwake();

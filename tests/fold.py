@@ -111,7 +111,8 @@ MEASURE = """() => {
     out.broken = broken;
     out.letters = all('.step .picture svg.drawing text').map((t) => {
         const svg = t.ownerSVGElement;
-        return parseFloat(t.getAttribute('font-size')) * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+        const [box, own] = [svg.getBoundingClientRect(), svg.viewBox.baseVal];
+        return parseFloat(t.getAttribute('font-size')) * Math.min(box.width / own.width, box.height / own.height);
     }).filter((px) => px < 9).length;
     const buttons = all('#screen :is(.plain, .big, input:not([type=hidden]), summary)')
         .map((e) => [e, e.getBoundingClientRect()]);

@@ -11,7 +11,7 @@ from visitors import Quilt, Visitor
 def test_a_step_says_all_that_is_needed(phone: Visitor, sewing: Quilt) -> None:
     text = phone.text(sewing.step_path("Mark pale sand"))
     for words in (
-        "T Cutting table",
+        "Cutting table",
         "4 of 23",
         "Mark pale sand squares, 3 in",
         "S pale sand Check Each line runs exactly into the corners.",
@@ -104,8 +104,8 @@ def test_the_list_has_every_step_under_what_it_belongs_to(phone: Visitor, sewing
     sewing.tap("Cut lamp red squares, 3 in", 2)
     text = phone.text(f"{sewing.at}/steps")
     for words in (
-        "Cutting: lamp red ✓ Cut lamp red squares, 3 in T Cutting table · done 2 of 2",
-        "Cut lamp red squares, 2½ in T Cutting table · 4 ready 0 of 4",
+        "Cutting: lamp red ✓ Cut lamp red squares, 3 in Cutting table · done 2 of 2",
+        "Cut lamp red squares, 2½ in Cutting table · 4 ready 0 of 4",
         "Half-square triangles, lamp red / pale sand",
         "waits for 1 pale sand square, 3 in",
         "Block: Lantern, 2 to make",

@@ -62,7 +62,7 @@ def layout_drawing(
     view = view.shifted(-view.whole(left), -view.whole(top))
     others = [tile for tile in tiles if tile.block is None]
     by = {reached: [tile for tile in blocks if _of(tile, shown).reached == reached] for reached in _ALL}
-    tiler.paint(view, [*others, *by[PLACED]])
+    tiler.paint(view, [*others, *blocks])
     _plain(view, tiler, by)
     _marked(view, tiler, blocks, shown)
     here = [tile for tile in blocks if tile.block == chosen]
@@ -94,10 +94,10 @@ def _side(tile: Tile) -> Measure:
 
 
 def _plain(view: ClothView, tiler: Tiler, by: Mapping[str, Sequence[Tile]]) -> None:
-    """Blocks that do not lie yet: yellow with a strong edge where they can be laid, else with a broken edge."""
+    """Blocks that do not lie yet: sewn ones in a strong yellow edge, to be laid; others pale, with a broken edge."""
     for reached, fill, line in (
-        (WAITING, PAPER, 'stroke="#6b6b6b" stroke-width="4" stroke-dasharray="10 8"'),
-        (FINISHED, YELLOW, f'stroke="{INK}" stroke-width="7"'),
+        (WAITING, f'{PAPER}" fill-opacity="0.8', 'stroke="#6b6b6b" stroke-width="4" stroke-dasharray="10 8"'),
+        (FINISHED, f'{YELLOW}" fill-opacity="0', f'stroke="{YELLOW}" stroke-width="11"'),
     ):
         shape = "".join(closed(view.spots(tiler.hanging(tile))) for tile in by[reached])
         if shape:

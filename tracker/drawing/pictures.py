@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from fractions import Fraction
 from itertools import accumulate
 
@@ -24,6 +24,7 @@ _LETTERED = 24
 _SWATCH = 84
 _BARE = 400
 """How large a bare drawing is, in drawing units."""
+_PALE = ' opacity="0.3"'
 _TILE = 300
 """How large a block is drawn that is then shown as a tile of any size."""
 
@@ -118,10 +119,10 @@ def _seams(view: ClothView, facets: Iterable[Facet], width: int = 5) -> None:
 # The quilt
 
 
-def quilt_drawing(plan: Plan) -> str:
+def quilt_drawing(plan: Plan, sewn: Collection[int] | None = None) -> str:
     """All blocks of the quilt in their places with sashes, setting triangles and borders, as an `svg` element.
 
-    Below it a swatch of each cloth with its key.
+    Below it a swatch of each cloth with its key. With `sewn`, the numbers of blocks, only those are in full colour.
     """
     size, places, around = _on_point(plan) if plan.quilt.setting == "on point" else _straight(plan)
     whole = _add_borders(plan, size, around)
@@ -131,14 +132,18 @@ def quilt_drawing(plan: Plan) -> str:
     left = (1000 - ClothView(sheet, scale, 0, 0).whole(whole[0])) // 2
     view = ClothView(sheet, scale, left, _EDGE)
     view = view.shifted(view.whole(edge), view.whole(edge))
+    pale = "" if sewn is None else _PALE
+    sheet.add(f"<g{pale}>")
     view.areas(around)
     _seams(view, around, 3)
     view.letters(around, least=_LETTERED)
+    sheet.add("</g>")
     blocks = {key: block_once(view, plan, key) for key in dict.fromkeys(plan.quilt.blocks_in_order())}
-    for key, corner, turn in places:
+    for number, (key, corner, turn) in enumerate(places, 1):
         x, y = view.spot(corner)
         rotated = f" rotate({turn})" if turn else ""
-        sheet.add(f'<use class="block" href="#{blocks[key][0]}" transform="translate({x} {y}){rotated}"/>')
+        faint = "" if sewn is None or number in sewn else _PALE
+        sheet.add(f'<use class="block"{faint} href="#{blocks[key][0]}" transform="translate({x} {y}){rotated}"/>')
     fabrics = list(dict.fromkeys(key for _, own in blocks.values() for key in own))
     fabrics += [key for key in dict.fromkeys(facet.fabric for facet in around) if key not in fabrics]
     height = _swatches(sheet, fabrics, view.whole(whole[1]) + 2 * _EDGE)

@@ -40,6 +40,7 @@ class QuiltStanding:
     blocks: int
     next: Way | None
     next_words: str
+    sewn: str
 
     @property
     def percent(self) -> int:
@@ -64,8 +65,28 @@ def standing(opened: Opened) -> QuiltStanding:
     following = carry_on(opened.progress, opened.pace)
     finished = counts.blocks_finished()
     now = next((work.now for work in now_at(counts, opened.pace) if work.step == following), 0)
-    words = "" if following is None else f"{now} now" if now else f"{counts.ready(following)} ready"
-    return QuiltStanding(opened.forecast, finished, len(counts.block_keys), way(opened.compiled, following), words)
+    words = "" if following is None else f"{now} to do now" if now else f"{counts.ready(following)} ready"
+    blocks = len(counts.block_keys)
+    return QuiltStanding(opened.forecast, finished, blocks, way(opened.compiled, following), words, _sewn(opened))
+
+
+MOST_TOLD = 999
+"""Letters of an address that tell which blocks are sewn."""
+
+
+def _sewn(opened: Opened) -> str:
+    """The blocks that are sewn, as the address of the quilt's picture tells them: `1-3.7`, `0` for none; nothing where
+    the whole quilt is done, or where that would be too long."""
+    if opened.counts.finished():
+        return ""
+    runs: list[list[int]] = []
+    for number in filter(opened.counts.is_finished, sorted(opened.counts.block_keys)):
+        if runs and runs[-1][1] == number - 1:
+            runs[-1][1] = number
+        else:
+            runs.append([number, number])
+    told = ".".join(str(first) if first == last else f"{first}-{last}" for first, last in runs) or "0"
+    return told if len(told) <= MOST_TOLD else ""
 
 
 @dataclass(frozen=True)

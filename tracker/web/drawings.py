@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 from tracker.drawing import block_drawing, pile_drawing, quilt_drawing, step_drawing, strip_drawing
@@ -39,6 +39,11 @@ def _once(compiled: Compiled, key: str, draw: Callable[[], str]) -> str:
 def of_quilt(compiled: Compiled) -> str:
     """All blocks in place, as SVG."""
     return _once(compiled, "quilt", lambda: quilt_drawing(compiled.plan))
+
+
+def of_progress(text: str, sewn: Collection[int]) -> str:
+    """All blocks of a plan text in place, those sewn in full colour, the rest pale, as SVG. Raises PlanFault."""
+    return quilt_drawing(read_plan(text, "plan").plan, sewn)
 
 
 def of_text(desk: Desk, text: str) -> str:

@@ -18,7 +18,7 @@ from tracker.words.names import TURNED
 from tracker.work import operations
 from tracker.work.whole_blocks import SetBlock
 
-screen = Screen("blocks", "/quilts/<quilt_id>/blocks", NavPlace(5, "Blocks", "/blocks"))
+screen = Screen("blocks", "/quilts/<quilt_id>/blocks", NavPlace(6, "Blocks", "/blocks"))
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from tracker.web.live import facts_of
 from tracker.web.measuring import UNIT_WORDS
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
-from tracker.web.screen import Facts, Screen
+from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.words.quilt_summary import (
     aside_lines,
     is_long,
@@ -29,7 +29,7 @@ from tracker.words.quilt_summary import (
 from tracker.work.operations import BLADE
 from tracker.work.steps import Cut
 
-screen = Screen("cutting", "/quilts/<quilt_id>")
+screen = Screen("cutting", "/quilts/<quilt_id>", NavPlace(5, "Cut", "/cutting"))
 
 
 MOST_AHEAD = 200
@@ -132,7 +132,7 @@ def cutting(quilt_id: str) -> Response:
     chosen = request.args.get("strip", "")[:40]
     with parts().desk.quilt(quilt_id) as opened:
         facts = facts_of(opened, f"cutting:{chosen}" if chosen else "cutting")
-        return quilt_page("cutting", "", opened, drawn=list(_drawn(opened)), sheets=sheets(opened), **facts)
+        return quilt_page("cutting", "Cut", opened, drawn=list(_drawn(opened)), sheets=sheets(opened), **facts)
 
 
 def _drawn(opened: Opened) -> Iterator[tuple[str, str]]:

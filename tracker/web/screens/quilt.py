@@ -99,10 +99,18 @@ def _quilt(opened: Opened, rest: str) -> Facts:
 def picture(quilt_id: str) -> Response:
     """The picture of a whole quilt as an SVG file."""
     text = str(parts().desk.store.quilt(quilt_id).facts.get("plan", ""))
-    response = Response(drawings.of_text(parts().desk, text), mimetype="image/svg+xml")
+    told = re.fullmatch(r"[0-9.-]{1,999}", request.args.get("sewn", ""))
+    drawing = drawings.of_progress(text, _numbers(told[0])) if told else drawings.of_text(parts().desk, text)
+    response = Response(drawing, mimetype="image/svg+xml")
     current = request.args.get("v") == digest(text)
     response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable" if current else "no-cache"
     return response
+
+
+def _numbers(told: str) -> set[int]:
+    """Numbers of blocks as the address of a picture tells them: `1-3.7`; what is none is left out."""
+    runs = [re.fullmatch(r"(\d{1,5})(?:-(\d{1,5}))?", run) for run in told.split(".")]
+    return {number for run in runs if run for number in range(int(run[1]), int(run[2] or run[1]) + 1)}
 
 
 @screen.get("/quilts/<quilt_id>/plan.toml")

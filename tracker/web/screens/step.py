@@ -212,7 +212,7 @@ def step_view(opened: Opened, step: Step) -> StepView:
     words, compiled, measuring = opened.words, opened.compiled, measuring_of(opened, step)
     planned, step = step, as_measured(opened, step)
     size = words.shown_size(step)
-    about = ", about" if size and words.is_near(*size) else ""
+    about = " about" if size and words.is_near(*size) else ""
     square = " square" if size and size[0] == size[1] else ""
     return StepView(
         number=opened.steps.index(planned) + 1,
