@@ -188,3 +188,15 @@ def test_a_quilt_of_which_nothing_is_done_begins(phone: Visitor, sewing: Quilt) 
     for path in ("/", sewing.at):
         assert "Begin: 1 to do now" in phone.text(path)
         assert "Carry on" not in phone.text(path)
+
+
+def test_the_picture_has_what_is_sewn_in_full_colour_and_the_rest_pale(sewing: Quilt) -> None:
+    address = re.compile(r'src="([^"]*picture.svg[^"]*)"')
+    page = sewing.visitor.get(sewing.at).get_data(as_text=True)
+    (picture,) = address.findall(page)
+    assert picture.endswith("sewn=0")
+    for told, pale in (("0", 3), ("1", 2), ("1-2", 1), ("9.1-x.2", 2)):
+        drawn = sewing.visitor.get(picture.replace("&amp;", "&").replace("sewn=0", f"sewn={told}")).get_data(
+            as_text=True
+        )
+        assert drawn.count('opacity="0.3"') == pale, told

@@ -41,9 +41,10 @@ def of_quilt(compiled: Compiled) -> str:
     return _once(compiled, "quilt", lambda: quilt_drawing(compiled.plan))
 
 
-def of_progress(text: str, sewn: Collection[int]) -> str:
+def of_progress(desk: Desk, text: str, sewn: Collection[int]) -> str:
     """All blocks of a plan text in place, those sewn in full colour, the rest pale, as SVG. Raises PlanFault."""
-    return quilt_drawing(read_plan(text, "plan").plan, sewn)
+    plan = read_plan(text, "plan").plan
+    return of_text(desk, text) if plan is None else quilt_drawing(plan, sewn)
 
 
 def of_text(desk: Desk, text: str) -> str:

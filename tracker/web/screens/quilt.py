@@ -98,9 +98,10 @@ def _quilt(opened: Opened, rest: str) -> Facts:
 @screen.get("/quilts/<quilt_id>/picture.svg")
 def picture(quilt_id: str) -> Response:
     """The picture of a whole quilt as an SVG file."""
-    text = str(parts().desk.store.quilt(quilt_id).facts.get("plan", ""))
+    desk = parts().desk
+    text = str(desk.store.quilt(quilt_id).facts.get("plan", ""))
     told = re.fullmatch(r"[0-9.-]{1,999}", request.args.get("sewn", ""))
-    drawing = drawings.of_progress(text, _numbers(told[0])) if told else drawings.of_text(parts().desk, text)
+    drawing = drawings.of_progress(desk, text, _numbers(told[0])) if told else drawings.of_text(desk, text)
     response = Response(drawing, mimetype="image/svg+xml")
     current = request.args.get("v") == digest(text)
     response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable" if current else "no-cache"
