@@ -195,7 +195,7 @@ def test_the_picture_has_what_is_sewn_in_full_colour_and_the_rest_pale(sewing: Q
     page = sewing.visitor.get(sewing.at).get_data(as_text=True)
     (picture,) = address.findall(page)
     assert picture.endswith("sewn=0")
-    for told, pale in (("0", 3), ("1", 2), ("1-2", 1), ("9.1-x.2", 2)):
+    for told, pale in (("0", 3), ("1", 2), ("1-2", 1), ("9.1--.2", 2)):
         drawn = sewing.visitor.get(picture.replace("&amp;", "&").replace("sewn=0", f"sewn={told}")).get_data(
             as_text=True
         )

@@ -111,7 +111,7 @@ def picture(quilt_id: str) -> Response:
 def _numbers(told: str) -> set[int]:
     """Numbers of blocks as the address of a picture tells them: `1-3.7`; what is none is left out."""
     runs = [re.fullmatch(r"(\d{1,5})(?:-(\d{1,5}))?", run) for run in told.split(".")]
-    return {number for run in runs if run for number in range(int(run[1]), int(run[2] or run[1]) + 1)}
+    return {number for run in runs if run for number in range(int(run[1]), min(int(run[2] or run[1]), 10_000) + 1)}
 
 
 @screen.get("/quilts/<quilt_id>/plan.toml")
