@@ -13,6 +13,7 @@
   // What was counted
 
   let tapped = false;
+  let mended = false; // what came of it stands at the top
   let timer = 0;
 
   function tellSoon() {
@@ -32,6 +33,7 @@
   document.addEventListener("submit", (event) => {
     if (!event.target.matches("form[data-tap]")) return;
     tapped = true;
+    mended = Boolean(room.live()?.dataset.view.startsWith("mend:"));
     find("#told").textContent = "";
     clearFault(event.target);
     tellSoon();
@@ -74,6 +76,10 @@
     else keepFocus();
     if (now === shown) stillOpen(part);
     shown = now;
+    if (mended && !room.waiting().length) {
+      mended = false;
+      scrollTo(0, 0);
+    }
     tellSoon();
   });
 
@@ -105,6 +111,13 @@
     if (next) next.focus({ preventScroll: true });
     else toTitle();
   }
+
+  // A question that only the computer can answer: no page of the browser's own takes the place of this one.
+  document.addEventListener("submit", (event) => {
+    if (event.target.method !== "get" || !room.away()) return;
+    event.preventDefault();
+    room.complain("What comes apart is told by the computer, which does not answer now; ask again when it is back.");
+  });
 
   // What is wrong with a form, at the field that it is about
 

@@ -114,7 +114,7 @@ def test_before_a_row_is_unpicked_it_says_once_what_else_comes_apart(phone: Visi
     path = mend(sewing, ROW)
     assert 'name="unpick"' in phone.get(path).text
     asked = phone.text(f"{path}?unpick=2")
-    assert "Unpick “Join row 1” of block 2? Counted as undone with it: Press the rows of Lantern" in asked
+    assert "Unpick “Join row 1” of block 2? With it, these count as not done: Press the rows of Lantern" in asked
     assert "The exact number" not in asked
     before = sewing.progress().counts.done
     said(sewing, "opened", step=sewing.short(ROW), block="2", then=f"{path}?unpick=2")
