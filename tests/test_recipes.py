@@ -145,6 +145,14 @@ def test_equal_tones_go_to_the_key_first_in_the_alphabet() -> None:
     assert "toward moss" in words.text(pressed)
 
 
+def test_the_best_way_is_one_that_the_cloth_is_wide_enough_for() -> None:
+    # Eight at a time of 8 takes squares of 18; this cloth is 16 wide.
+    plan = plan_of(r"S/R", blocks=8, cell="8", top='half_square = "best"')
+    narrow = replace(plan, fabrics={key: replace(each, usable=Measure(16)) for key, each in plan.fabrics.items()})
+    assert [row.way for row in compile_plan(plan).units] == ["eight"]
+    assert [row.way for row in compile_plan(narrow).units] == ["two"]
+
+
 @pytest.mark.parametrize(
     ("count", "way"),
     [(4, "two"), (8, "eight"), (9, "two"), (15, "eight"), (64, "eight")],

@@ -104,27 +104,37 @@ class Ways:
         return (named or fitting)[0]
 
     def _best(self, region: Region, fitting: Sequence[Recipe], needed: int) -> Recipe:
-        """Straight-grain edges first, then the least cloth, then the fewest pieces to cut."""
-        costs = {recipe.way: self._cloth(recipe, region, needed) for recipe in fitting}
+        """What the cloth is wide enough for; straight-grain edges first, then the least cloth, then the fewest pieces to
+        cut."""
+        cuts = {recipe.way: self._cuts(recipe, region, needed) for recipe in fitting}
+        fitting = [recipe for recipe in fitting if self._wide_enough(cuts[recipe.way])] or fitting
+        costs = {recipe.way: _cloth(cuts[recipe.way]) for recipe in fitting}
         best = min(fitting, key=lambda recipe: (recipe.bias, *costs[recipe.way]))
         cloth = tuple((recipe.way, costs[recipe.way][0], recipe.bias) for recipe in fitting)
         self._tell("way chosen", region, best, needed=needed, cloth=cloth)
         return best
 
-    def _cloth(self, recipe: Recipe, region: Region, needed: int) -> tuple[Measure, int]:
-        """Area of cloth, and pieces to cut, for so many units made this way alone."""
+    def _cuts(self, recipe: Recipe, region: Region, needed: int) -> list[tuple[Cut, int]]:
+        """What is cut, and how often, for so many units made this way alone."""
         lying = self._lying(recipe, region)
         assert lying is not None
         bench = Bench(self.plan)
         unit = lying[0]
         piles = recipe.make(Maker(bench, unit.name, recipe.kind, unit.region.cloths(), needed), unit.region)
         times = bench.counted({piles[0]: needed})
-        cuts = [(step.action, times[step.id]) for step in bench.steps.values() if isinstance(step.action, Cut)]
-        area = sum((cut.width * cut.height * often for cut, often in cuts), Measure())
-        return area, sum(often for _, often in cuts)
+        return [(step.action, times[step.id]) for step in bench.steps.values() if isinstance(step.action, Cut)]
+
+    def _wide_enough(self, cuts: Sequence[tuple[Cut, int]]) -> bool:
+        return all(min(cut.width, cut.height) <= self.plan.fabrics[cut.fabric].usable for cut, _ in cuts)
 
     def _tell(self, kind: str, region: Region, recipe: Recipe, **facts: object) -> None:
         named = {"unit": recipe.kind, "way": recipe.way, "cloths": region.cloths(), "finished": region.finished}
         notice = Notice(kind, tuple((named | facts).items()))
         if notice not in self.notices:
             self.notices.append(notice)
+
+
+def _cloth(cuts: Sequence[tuple[Cut, int]]) -> tuple[Measure, int]:
+    """Area of cloth, and pieces to cut."""
+    area = sum((cut.width * cut.height * often for cut, often in cuts), Measure())
+    return area, sum(often for _, often in cuts)
