@@ -279,7 +279,10 @@
 
   function goal(plan, counts, now, step) {
     const told = counts.steps[step.short];
-    return told.goals ? told.goals[batchInWork(plan, counts, now)] : told.count;
+    if (!told.goals) return told.count;
+    const usual = told.goals[batchInWork(plan, counts, now)];
+    // What is made again for pieces lost is asked for at once where all that was planned is done.
+    return now.done[step.short] >= told.planned ? Math.max(usual, told.count) : usual;
   }
 
   // The first batch that is not finished, of those that the computer told of; else the last of them.

@@ -179,6 +179,13 @@ class Quilted:
             titles = opened.compiled.titles
             return opened.compiled.short[next(step for step in titles if titles[step].startswith(title))]
 
+    def pile(self, title: str) -> str:
+        """The pile that the first step whose title begins so gives to."""
+        with self.opened() as opened:
+            step = opened.compiled.step(self.short(title))
+            assert step is not None
+            return step.gives[0].pile
+
     def title(self, short: str) -> str:
         with self.opened() as opened:
             return next(opened.compiled.titles[step] for step, name in opened.compiled.short.items() if name == short)
@@ -396,6 +403,8 @@ CASES: dict[str, list[tuple[Any, ...]]] = {
     "counted in all, more and fewer": [
         CUT_SAND, ("counted", "Cut pale", 1), ("counted", "Cut pale", 1), ("counted", "Mark", 2), ("back", 1)],
     "counted, where another number was seen": [CUT_SAND, ("counted", "Cut pale", 1, {"seen": 0})],
+    "cut again for a piece lost, though the blocks in work have theirs": [
+        CUT_SAND, ("spoiled", "Cut pale", 1), ("done", "Cut pale", 1), ("done", "Mark", 2)],
     "more than the plan asks for": [("done", "Cut pale", 3), ("done", "Cut pale", 2), ("done", "Cut pale", 1)],
     "unpicked and sewn again": [*UNITS[:6], ("put back", "Sew", 1), ("done", "Sew", 1), ("put back", "Sew", 3)],
     "one block twice, and a block that is none": [
@@ -414,13 +423,15 @@ stands by how its title begins, a tap by its place; the law is looked at after e
 
 @pytest.mark.parametrize("case", CASES)
 def test_tricky_taps_count_on_the_page_as_in_the_computer(case: str, page: Page, rooms: tuple[Flask, Store]) -> None:
-    quilt = Quilted(*rooms, SMALL_PLAN, (False, None), page)
+    quilt = Quilted(*rooms, SMALL_PLAN, (False, 1), page)
     for do, what, *more in CASES[case]:
         times, other = [*more, {}][:2] if more else (None, {})
         if do in ("back", "settle", "settle all"):
             named = " ".join(quilt.taps[int(number)]["id"] for number in str(what).split())
             fields = {"do": "take back" if do == "back" else do, "what": named}
             exact = do != "back" or not quilt.taps[what]["fields"][1][1].startswith("settle")
+        elif do == "spoiled":
+            fields, exact = {"do": do, "pile": quilt.pile(what)}, False
         else:
             fields, exact = {"do": do, "step": quilt.short(what)} | other, True
         quilt.tap_and_look(fields if times is None else fields | {"times": times}, exact, 0)

@@ -171,6 +171,8 @@ def counts_of(opened: Opened) -> dict[str, Any]:
         goals = [needed.get(step.id, 0) for _, needed in batches]
         if any(goal != told["count"] for goal in goals):
             told["goals"] = goals
+            if step.count < told["count"]:
+                told["planned"] = step.count
         if step.per != "quilt":
             told["blocks"] = runs_of([n for n in counts.blocks_of(step) if counts.times_done(step, n)])
         back = take_back(opened, step, opened.last_tap(step))
