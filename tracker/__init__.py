@@ -30,8 +30,8 @@ A package imports only from those above it, and a module in it only from those n
         quilt_summary, printed_words, quilt_texts, quilt_words, unit_words, tips, step_words, pass_words, size_words,
         json_report, known_words — everything that is said
     drawing — what lies on the table, as SVG
-    store: disk, copies, records, histories, journal, mending, disk_notices, quilts — files that survive their
-        program
+    store: disk, copies, records, histories, journal, mending, disk_notices, one_file, quilts — files that survive
+        their program
     safekeeping: callers, logbook, pairing, shapes, backup, safety_commands — who may in, backups, the log
     server: addresses, lanes, lines, qr_codes, sharing, connections, serving — the home network
     looks: looker, looking, figures, preview — plans looked at while they are typed or drawn

@@ -215,12 +215,12 @@ def _missing(mended: Mended) -> str:
 def _gaps(mended: Mended) -> str:
     known = [gap.missing for gap in mended.gaps]
     number = None if None in known else sum(gap or 0 for gap in known)
-    of_day = _on(mended.gaps[0].until).replace(" on ", " of ")
     many = number is None or number > 1
-    changes = f"{'some' if number is None else number} change{'s' if many else ''}{of_day} {'are' if many else 'is'}"
-    said = f"{changes} missing from it, and the {mended.behind} after {'it' if number == 1 else 'them'} were kept"
-    if mended.behind == 1:
-        said = said.replace("the 1 after", "the one after").replace("were kept", "was kept")
+    changes = f"{'some' if number is None else number} change{'s' if many else ''}"
+    of_day = _on(mended.gaps[0].until, "of")
+    behind = "one after {} was kept" if mended.behind == 1 else f"{mended.behind} after {{}} were kept"
+    kept = behind.format("it" if number == 1 else "them")
+    said = f"{changes}{of_day} {'are' if many else 'is'} missing from it, and the {kept}"
     if mended.gaps[-1].plan:
         said += "; the plan was edited in what is missing, so it is as it was before: edit it again"
     if 0 < mended.lost < LEAP:
@@ -228,8 +228,8 @@ def _gaps(mended: Mended) -> str:
     return f"{said}; look whether its counts are right"
 
 
-def _on(day: str) -> str:
-    """On which day; nothing for what is no day."""
+def _on(day: str, word: str = "on") -> str:
+    """On (or of) which day; nothing for what is no day."""
     with contextlib.suppress(ValueError):
-        return f" on {day_in_words(date.fromisoformat(day))}"
+        return f" {word} {day_in_words(date.fromisoformat(day))}"
     return ""

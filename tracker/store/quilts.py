@@ -13,16 +13,14 @@ folder/
 from __future__ import annotations
 
 import contextlib
-import copy
 import re
 import secrets
 import threading
-from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from types import TracebackType
-from typing import Any, cast
 
 import filelock
 import platformdirs
@@ -31,8 +29,8 @@ from tracker.store.copies import Copies
 from tracker.store.disk import StoreFault, disk_faults, replace, sweep, sync_folder, write_whole
 from tracker.store.disk_notices import DiskNotice, Notices
 from tracker.store.histories import LEAP
-from tracker.store.journal import JournalDatabase, JournalStorage, JournalTable
 from tracker.store.mending import DiskFinding, Filing, day_in_words
+from tracker.store.one_file import Moment, Room, StoredQuilt, fresh_taps
 from tracker.store.records import Document, FileState, fresh_history, plain, read_first_line, read_log, snapshot
 
 __all__ = [
@@ -58,124 +56,6 @@ FOLDERS = ("former", "deleted", "set-aside", "copies")
 def default_folder() -> Path:
     """Where this platform keeps a program's data for one person."""
     return Path(platformdirs.user_data_dir("sewing-room", appauthor=False))
-
-
-class _Facts:
-    """One file: facts about something, changed durably, by one thread at a time."""
-
-    def __init__(self, storage: JournalStorage, before_change: Callable[[], None]) -> None:
-        self._storage = storage
-        self._database = JournalDatabase(storage)
-        self._about = self._database.table("about")
-        self._before_change = before_change
-        self._lock = threading.RLock()
-
-    @property
-    def about(self) -> Document:
-        """The facts: a copy, which may be changed freely."""
-        return copy.deepcopy(dict(self._storage.state.tables["about"]["1"]))
-
-    @property
-    def facts(self) -> Mapping[str, Any]:
-        """The facts as they are now: not a copy, not to be changed. A change of them makes others."""
-        return self._storage.state.tables["about"]["1"]
-
-    def set_about(self, **changes: Any) -> None:
-        """Set these facts and keep the others; on disk when this returns. StoreFault."""
-        with self._lock:
-            self._before_change()
-            self._about.update({key: plain(value, key) for key, value in changes.items()}, doc_ids=[1])
-
-    @property
-    def version(self) -> int:
-        """Greater after each change, and never smaller again, over restarts too."""
-        return self._storage.state.version
-
-    @contextlib.contextmanager
-    def turn(self) -> Iterator[None]:
-        """Hold this round reading, deciding and appending: no other thread changes it meanwhile. May be nested."""
-        with self._lock:
-            yield
-
-
-class Room(_Facts):
-    """Facts that concern all quilts."""
-
-
-@dataclass(frozen=True)
-class Moment:
-    """A quilt as it was at one version: facts about it (not to be changed), and how many taps there were."""
-
-    version: int
-    facts: Mapping[str, Any]
-    taps: int
-
-
-class StoredQuilt(_Facts):
-    """One quilt: facts about it, and its taps in order."""
-
-    def __init__(self, storage: JournalStorage, before_change: Callable[[], None]) -> None:
-        super().__init__(storage, before_change)
-        self._table = cast(JournalTable, self._database.table("taps"))
-        self._taps: list[Document] = list(storage.state.tables.get("taps", {}).values())
-        self._ids = {tap["id"] for tap in self._taps}
-
-    @property
-    def id(self) -> str:
-        return self._storage.state.name
-
-    @property
-    def made(self) -> int:
-        """Quilts made later have a greater number."""
-        return self._storage.state.made
-
-    @property
-    def taps(self) -> Sequence[Document]:
-        """All taps in order: not a copy, not to be changed. It grows when taps arrive; take a turn to keep it still."""
-        return self._taps
-
-    def moment(self) -> Moment:
-        """How it stands now, all at one version."""
-        with self._lock:
-            return Moment(self.version, self.facts, len(self._taps))
-
-    def has(self, tap_id: str) -> bool:
-        """Whether a tap with this id is there."""
-        return tap_id in self._ids
-
-    def append(self, tap: Document) -> bool:
-        """Add a tap, which has an "id" of its own. True: it is on disk now. False: it was there already. StoreFault."""
-        return self.append_all([tap]) == 1
-
-    def append_all(self, taps: Iterable[Document]) -> int:
-        """Add the taps whose ids are not there yet, all or none; gives how many, which are on disk now. StoreFault."""
-        with self._lock:
-            fresh = _fresh(taps, self._ids)
-            if fresh:
-                self._before_change()
-                numbers = self._table.insert_multiple(fresh.values())
-                written = self._storage.state.tables["taps"]
-                self._taps.extend(written[str(number)] for number in numbers)
-                self._ids.update(fresh)
-            return len(fresh)
-
-    def append_with(self, tap: Document, after: Iterable[Document] = (), **changes: Any) -> bool:
-        """Add a tap, with others `after` it, and set these facts as one change: all is on disk when this returns, or
-        nothing. StoreFault.
-
-        False where the tap was there already: then nothing is changed.
-        """
-        with self._lock:
-            fresh = _fresh([tap, *after], self._ids)
-            if tap["id"] not in fresh:
-                return False
-            self._before_change()
-            facts = {"about": {"1": {key: plain(value, key) for key, value in changes.items()}}}
-            numbers = self._table.insert_with(fresh.values(), facts)
-            written = self._storage.state.tables["taps"]
-            self._taps.extend(written[str(number)] for number in numbers)
-            self._ids.update(fresh)
-            return True
 
 
 @dataclass(frozen=True)
@@ -325,7 +205,7 @@ class Store:
         Its id is the one wanted, where that is an id and free, or a fresh one. StoreFault.
         """
         facts = plain(about, "about")
-        begun = _fresh(taps, ())
+        begun = fresh_taps(taps)
         with self._lock:
             if self._closed:
                 raise StoreFault("closed")
@@ -354,7 +234,7 @@ class Store:
         with quilt.turn(), self._lock, disk_faults(self.folder):
             self.quilt(quilt_id)  # another thread may have been quicker
             replace(self.folder / name, self.folder / "deleted" / name)
-            quilt._storage.close(StoreFault("unknown", quilt=quilt_id))
+            quilt.close(StoreFault("unknown", quilt=quilt_id))
             del self._quilts[quilt_id]
             sync_folder(self.folder)
             (self.folder / "former" / name).unlink(missing_ok=True)
@@ -393,14 +273,14 @@ class Store:
         What was there under the id, deleted or not, is kept among the deleted under an id of its own, which is given.
         `newer_than` is a version that pages may have seen.
         """
-        name, facts, begun = f"{quilt_id}.quilt", plain(about, "about"), list(_fresh(taps, ()).values())
+        name, facts, begun = f"{quilt_id}.quilt", plain(about, "about"), list(fresh_taps(taps).values())
         if not QUILT_FILE.fullmatch(name):
             raise StoreFault("unknown", quilt=quilt_id)
         there = self._quilts.get(quilt_id)
         with there.turn() if there else contextlib.nullcontext(), self._lock, disk_faults(self.folder):
             if self._closed or self._quilts.get(quilt_id) is not there:
                 raise StoreFault("closed" if self._closed else "replaced")
-            kept = self._keep_former(there._storage.state) if there else self._make_way(name)
+            kept = self._keep_former(there.state) if there else self._make_way(name)
             made = there.made if there else max((quilt.made for quilt in self._quilts.values()), default=0) + 1
             seen = max(newer_than, there.version if there else 0) + LEAP
             try:
@@ -411,7 +291,7 @@ class Store:
                 raise
             if there:
                 # Who waits for the turn of the former one must not write into this one with the former's taps in mind.
-                there._storage.close(StoreFault("replaced"))
+                there.close(StoreFault("replaced"))
             self._quilts[quilt_id] = StoredQuilt(storage, self._copy_daily)
             self._copy_now()
             return kept
@@ -449,7 +329,7 @@ class Store:
         self._notices.keep(self._today())
         for facts in (self.room, *self.quilts()):
             with facts.turn():
-                facts._storage.close()
+                facts.close()
         self._copy_now()
         self._file_lock.release()
 
@@ -460,18 +340,6 @@ class Store:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
-
-
-def _fresh(taps: Iterable[Document], known: Container[str]) -> dict[str, Document]:
-    """Copies of the taps whose ids are not known, by id, each once and in order. StoreFault "not storable"."""
-    fresh: dict[str, Document] = {}
-    for tap in taps:
-        tap_id = tap.get("id")
-        if not isinstance(tap_id, str) or not tap_id:
-            raise StoreFault("not storable", where="The tap", why="it has no id")
-        if tap_id not in known and tap_id not in fresh:
-            fresh[tap_id] = plain(tap, "tap")
-    return fresh
 
 
 def _is_ours(name: str) -> bool:

@@ -104,8 +104,8 @@ class Ways:
         return (named or fitting)[0]
 
     def _best(self, region: Region, fitting: Sequence[Recipe], needed: int) -> Recipe:
-        """What the cloth is wide enough for; straight-grain edges first, then the least cloth, then the fewest pieces to
-        cut."""
+        """What the cloth is wide enough for; straight-grain edges first, then the least cloth, then the fewest pieces
+        to cut."""
         cuts = {recipe.way: self._cuts(recipe, region, needed) for recipe in fitting}
         fitting = [recipe for recipe in fitting if self._wide_enough(cuts[recipe.way])] or fitting
         costs = {recipe.way: _cloth(cuts[recipe.way]) for recipe in fitting}
