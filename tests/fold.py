@@ -91,6 +91,8 @@ MEASURE = """() => {
     });
     const out = { figure: whole('.step .size'), drawing: whole('.step .picture svg'),
         words: whole('.step .takes, .step .words > p:not(.check, .caution)'), check: whole('.step .check') };
+    out.over = Math.max(0, ...all('.step .words > :not(.caution)').map((e) => e.getBoundingClientRect())
+        .map((b) => Math.round(b.bottom - bottom(b))));
     const drawn = all('.step .picture svg.drawing')[0]?.getBoundingClientRect();
     out.drawn = drawn ? Math.round(Math.max(drawn.width, drawn.height)) : 0;
     out.top = Math.round(top);
@@ -155,8 +157,7 @@ def quilts(store: Store, names: list[str]) -> dict[str, StoredQuilt]:
     texts = {"on point": ON_POINT, "metric": METRIC}
     for name, drawn in RECIPE_PLANS.items():
         if name in ("snowball", "quarter-square", "geese four"):
-            facts = {key: str(getattr(drawn, key)) for key in ("picture", "half_square", "geese", "frame")}
-            facts |= {"combine": str(drawn.combine).lower(), "strips": str(drawn.strips).lower()}
+            facts = {key: str(value).lower() if value in (True, False) else value for key, value in vars(drawn).items()}
             texts[name] = TEXT.format(name=name, trimming="roomy", **facts)
     found |= {name: add_quilt(store, text) for name, text in texts.items() if not names or name in names}
     return {name: quilt for name, quilt in found.items() if not names or name in names}
@@ -197,6 +198,7 @@ def tell(name: str, found: dict[str, Any], sizes: list[tuple[int, int]], listed:
             parts = Counter(part for lacking in fails.values() for part in lacking)
             print(
                 f"  {width:>4}x{height:<4} {face:<15} all in sight {len(each) - len(fails):>3}; not: {dict(parts)}; "
+                f"at most {max(one['over'] for one in each.values())} px below the bar; "
                 f"top {max(one['top'] for one in each.values())} px, "
                 f"bar at most {max(one['bar'] for one in each.values())}, "
                 f"drawing at least {min(one['drawn'] for one in each.values() if one['drawn'])}; "
@@ -206,7 +208,7 @@ def tell(name: str, found: dict[str, Any], sizes: list[tuple[int, int]], listed:
             )
             if listed:
                 for title, lacking in fails.items():
-                    print(f"        {title}: {', '.join(lacking)}")
+                    print(f"        {title}: {', '.join(lacking)}, {each[title]['over']} px")
                 for title, one in each.items():
                     for kind in ("broken", "touch"):
                         if one[kind]:
