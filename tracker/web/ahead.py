@@ -27,7 +27,7 @@ from tracker.web.shares import runs_of
 from tracker.work.steps import Cut, Pile, Step
 from tracker.work.whole_blocks import SetBlock
 
-MOST_PACKED = 24 * 1024
+MOST_PACKED = 21 * 1024
 """Bytes of packed screens sent at once: what a first visit bears. The page asks for more while it stands open."""
 
 MOST_BARS = 250
