@@ -258,3 +258,18 @@ def test_border_strips_say_which_border_and_no_two_steps_of_the_quilt_are_called
     assert any(title.startswith("Join strips end to end for border 1") for title in titles)
     (cut,) = [words.text(step) for step in steps if words.title(step) == "Cut strips for border 1 to length"]
     assert "longer where it reaches: what the top measures is cut from them next." in cut
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_nothing_is_said_twice_over(name: str) -> None:
+    words = words_of(name)
+    for step in words.checklist.steps:
+        if step.count:
+            said = " ".join((words.title(step), words.text(step), words.check(step), words.tip(step) or ""))
+            assert not re.search(r"\b(\w{3,}) \1\b|all 2 |\bthe the\b|  |\.\.", said), said
+
+
+def test_a_hand_that_no_block_takes_is_said_to_be_spare() -> None:
+    words = words_of("whirl_on_point")
+    cuts = [words.text(step) for step in words.checklist.steps if step.operation == "cut apart" and step.count]
+    assert [cut for cut in cuts if cut.endswith("Those of bag B are spares: no block takes them.")]

@@ -232,7 +232,7 @@ def _press_text(names: Names, action: PressSeams) -> str:
 
 
 def _seams(count: int) -> str:
-    return "the seam" if count == 1 else f"all {count} seams"
+    return {1: "the seam", 2: "both seams"}.get(count, f"all {count} seams")
 
 
 _TOWARD = {
@@ -280,7 +280,7 @@ def _lengths_text(names: Names, step: Step, action: CutLengths) -> str:
     parts = []
     for part in action.lengths:
         rows = sashes_of(names, part.pile)
-        where = f" (for {listed(rows)})" if rows and len(action.lengths) > 1 else ""
+        where = f" (for sashes {listed(rows)})" if rows and len(action.lengths) > 1 else ""
         parts.append(f"{part.count} of {names.length(part.length)}{where}")
     text = f"Square one end of the long strip and cut from it {listed(parts)}"
     if names.checklist.made(step).thing.of == "border":
@@ -289,10 +289,10 @@ def _lengths_text(names: Names, step: Step, action: CutLengths) -> str:
 
 
 def sashes_of(names: Names, pile: str) -> list[str]:
-    """Which rows of sashes strips of a pile become: `sashes 1`."""
+    """The numbers of the rows of sashes that strips of a pile become."""
     joins = [s for s in names.checklist.steps if isinstance(s.action, JoinParts) and s.action.direction == "down"]
     return [
-        called(names.rows_in(names.checklist.made(step).thing)[-1].thing)
+        str(names.rows_in(names.checklist.made(step).thing)[-1].thing.number)
         for step in joins
         if isinstance(step.action, JoinParts) and step.action.members[-1].pile == pile
     ]

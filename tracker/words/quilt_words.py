@@ -100,7 +100,8 @@ def quilt_check(names: Names, step: Step) -> str:
         case JoinEnds():
             return "Opened out the strip runs straight on, all joins on one side."
         case CutLengths(lengths=lengths):
-            return f"{listed([names.length(part.length) for part in lengths])}, ends square."
+            least = "At least " if names.checklist.made(step).thing.of == "border" else ""
+            return f"{least}{listed([names.length(part.length) for part in lengths])}, ends square."
         case CutApart():
             return "The cut ran exactly into the corners."
         case Trim() if is_measured(names, step):

@@ -219,9 +219,11 @@ class Words(UnitNames):
             case PressSeams():
                 return joined_check(self, step)
             case MeasureBlock():
-                return "All six agree to the ruler's mark. Only when the first one does, cut for the others."
+                others = " Only when the first one does, cut for the others." if step.count > 1 else ""
+                return f"All six agree to the ruler's mark.{others}"
             case AddStrips(beyond=beyond):
-                out = f" The ends of the strips stand out, about {self.length(beyond)} each." if beyond else ""
+                far = self.length(beyond, about=False)
+                out = f" The ends of the strips stand out, about {far} each." if beyond else ""
                 return f"Both seams are {self.seam()} from the edge, from end to end, and nothing was pulled.{out}"
         raise AssertionError(step.action)
 

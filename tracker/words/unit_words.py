@@ -59,6 +59,10 @@ class UnitNames(Names):
         sizes = {self.checklist.piles[flow.pile].size for flow in step.gives}
         return step.size or (sizes.pop() if len(sizes) == 1 else None)
 
+    def is_used(self, pile: str) -> bool:
+        """Whether anything more is done with what lies on a pile."""
+        return any(taker.count for taker in self.takers_of.get(pile, ()))
+
     def is_trimmed_next(self, step: Step) -> bool:
         """Whether what a step gives is trimmed after it."""
         return any(taker.operation == "trim" for taker in self.takers_of.get(step.gives[0].pile, []))
@@ -184,7 +188,9 @@ def _cut_apart_text(names: UnitNames, step: Step, cut: CutApart) -> str:
     text = f"Cut {where}: {parts} pieces from each."
     bags = [str(names.checklist.piles[flow.pile].bag) for flow in step.gives]
     if len(bags) > 1:
-        return text + f" The two are mirror images: put each in its own bag, {listed(bags)}."
+        text += f" The two are mirror images: put each in its own bag, {listed(bags)}."
+        spare = [bag for bag, flow in zip(bags, step.gives, strict=True) if not names.is_used(flow.pile)]
+        return text + (f" Those of bag {spare[0]} are spares: no block takes them." if spare else "")
     return text
 
 
