@@ -5,13 +5,17 @@ from __future__ import annotations
 import re
 
 import pytest
+from planning import plan_of
 from quilting import quilt_plan
 from test_web_recounts import RED, SEW, TRIM, mend, pile_of, said
 from test_web_steps import make_units
 from visitors import Quilt, Visitor, add_quilt
 
 from tracker.plan.plan_reader import write_plan
+from tracker.route.compiler import compile_plan
 from tracker.store.quilts import Store
+from tracker.words.mistakes import measures_wrong
+from tracker.words.step_words import Words
 
 ROW = "Join row 1"
 SQUARE = "Square"
@@ -93,6 +97,16 @@ def test_each_usual_mistake_is_answered_where_it_is_made(title: str, mistake: st
     text = sewing.visitor.text(mend(sewing, title))
     assert mistake in text
     assert answer in text
+
+
+def test_a_frame_s_seams_count_with_those_of_the_block() -> None:
+    plan = plan_of("S R\nR S", frames='[[blocks.b.frame]]\nfabric = "K"\ncut = "1 1/2"')
+    checklist = compile_plan(plan)
+    said = {step.id: measures_wrong(Words(plan, checklist), step) for step in checklist.steps}
+    assert "over one seam, 1⁄16 in" in " ".join(
+        next(words for step, words in said.items() if step.startswith("joined"))
+    )
+    assert "over 3 seams, 3⁄16 in" in " ".join(next(words for step, words in said.items() if "squared with" in step))
 
 
 def test_unequal_border_strips_are_answered(phone: Visitor, store: Store) -> None:

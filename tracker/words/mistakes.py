@@ -383,8 +383,11 @@ A_LITTLE = Fraction(1, 32), Fraction(8, 100)
 
 def _by_seams(names: Names, step: Step) -> str:
     """What a little too much at every seam comes to; nothing where no seams are crossed."""
-    block = names.plan.blocks.get(names.checklist.made(step).block or "")
-    seams = len(block.columns) - 1 if block is not None else 0
+    made = names.checklist.made(step)
+    block = names.plan.blocks.get(made.block or "")
+    if block is None or block.combine:  # patches that span cells have fewer
+        return ""
+    seams = len(block.columns) - 1 + (2 * made.thing.number if made.thing.kind is Kind.BLOCK else 0)
     if seams < 1:
         return ""
     over = _length(names, *(2 * seams * each for each in A_LITTLE))
