@@ -36,6 +36,8 @@ from tracker.plan.problems import KINDS, LONGEST_KEPT, Problem, sentence, unseen
 from tracker.plan.toml_text import TomlLines
 from tracker.pressing.meetings import HABITS
 from tracker.route.compiler import compile_plan
+from tracker.words.names import Names
+from tracker.words.plan_notices import notice_sentence
 
 PLANS = Path(__file__).parent / "plans"
 
@@ -143,6 +145,21 @@ def test_cells_share_the_size_of_their_block_exactly() -> None:
     # What lies off the ruler's marks is said.
     off = {notice.fact("cut") for notice in compile_plan(plan).notices if notice.kind == "off the mark"}
     assert off == {Measure(Fraction(12, 7) + Fraction(1, 2))}
+
+
+def test_units_that_are_trimmed_off_the_ruler_s_marks_are_said_too() -> None:
+    text = (PLANS / "valid/sized_blocks.toml").read_text("utf-8")
+    pinwheel = "picture = '''\nD\\L D/L\nL/D L\\D\n'''\n[quilt]\nblock = \"sevens\""
+    text = text.partition("picture")[0].replace('size = "12"', 'size = "8 1/8"') + pinwheel
+    plan = read_plan(text).plan
+    assert plan is not None
+    checklist = compile_plan(plan)
+    (said,) = checklist.notices
+    assert notice_sentence(Names(plan, checklist), said) == (
+        "Half-square triangles are trimmed to 4 9⁄16 in, which is off the ruler's marks of ⅛ in; "
+        "a cell of 4⅛ in would fit them."
+    )
+    assert not compile_plan(replace(plan, ruler=Measure(Fraction(1, 16)))).notices
 
 
 LIGHTNESS = {

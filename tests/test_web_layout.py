@@ -87,6 +87,9 @@ def test_blocks_turned_by_a_quarter_say_where_their_upper_edge_lies(room: Flask,
     assert "turned a quarter anticlockwise: upper edge to the left" in words_of(
         quilt.visitor.get(f"{quilt.at}/layout?block=4")
     )
+    labels = words_of(quilt.visitor.get(f"{quilt.at}/labels?which=blocks"))
+    assert "Block 2, b, turned a quarter clockwise" in labels
+    assert "Block 1, b, turned" not in labels
 
 
 def test_a_quilt_that_is_not_there(room: Flask) -> None:

@@ -16,7 +16,7 @@ A package imports only from those above it, and a module in it only from those n
     quilt: packing, setting, cloth_cutting, buying, lattice — the quilt round its blocks: sizes, places, strips
         and lengths of cloth
     route: block_route, centre_route, border_route, finishing_route, working_order, passes,
-        compiler, narrow_cloth, unit_kinds — all of it as steps in order
+        cloth_notices, compiler, narrow_cloth, unit_kinds — all of it as steps in order
     printed: list_line, list_table, block_readings, block_area, list_findings, roomy_sizes, compare — a printed
         cutting list, read and compared
     proof: block_picture, uses, row_seams, seam_faults, version_faults, whole_quilt, numbers, proof — sews a

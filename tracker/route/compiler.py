@@ -8,15 +8,16 @@ from dataclasses import dataclass, replace
 
 from tracker.exact.collecting import collecting_seldom
 from tracker.exact.kept import Kept
-from tracker.exact.measure import Measure, nearest, on_mark
-from tracker.plan.model import Binding, Block, Border, Plan, Sash
+from tracker.exact.measure import Measure
+from tracker.plan.model import Block, Plan
 from tracker.pressing.meetings import BlockSeams
 from tracker.pressing.quilt_pressing import PressedQuilt, letter, press_quilt, pressing_of
-from tracker.quilt.cloth_cutting import BLOCK_USES, joined_runs
+from tracker.quilt.cloth_cutting import joined_runs
 from tracker.quilt.setting import set_quilt
 from tracker.route.block_route import BlockRoute, BlockVersion, name_of_finished
 from tracker.route.border_route import BorderRoute, long_strips
 from tracker.route.centre_route import CentreRoute
+from tracker.route.cloth_notices import off_the_mark, quilt_notices, trimmed_off_the_mark, turned_cloths
 from tracker.route.finishing_route import FinishingRoute
 from tracker.route.working_order import working_order
 from tracker.units.block_units import PlacedUnit, Unit, make_units, unit_rows
@@ -95,13 +96,15 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     units = unit_rows(bench, piles, needed, times)
     pieces = _pieces(bench, steps)
     told = (*bench.notices, *ways.notices)
+    off = off_the_mark(plan, pieces, told)
     notices = (
-        *_off_the_mark(plan, pieces, told),
+        *off,
+        *trimmed_off_the_mark(plan, units, steps, off),
         *told,
         *_savings(plan, ready, ways),
         *_pressing_notices(pressing),
-        *_quilt_notices(plan),
-        *_turned_cloths(plan),
+        *quilt_notices(plan),
+        *turned_cloths(plan),
     )
     spares = _spares(bench, times, needed_at_end)
     return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares, pressing)
@@ -319,66 +322,3 @@ def _block_rows(plan: Plan, ready: Sequence[JoinedBlock]) -> tuple[BlockRow, ...
             )
         )
     return tuple(rows)
-
-
-def _off_the_mark(plan: Plan, pieces: Sequence[CutPiece], told: Sequence[Notice]) -> list[Notice]:
-    """Untrimmed patches and frame strips off the ruler's mark, with the nearest size that fits.
-
-    Whatever is trimmed later was rounded up to the mark, so what is off it is trimmed by nobody; `told` are notices
-    that explain some of them already.
-    """
-    explained = {(notice.fact("fabric"), notice.fact("rounded")) for notice in told if notice.kind == "centre rounded"}
-    notices: list[Notice] = []
-    for piece in (piece for piece in pieces if piece.use in BLOCK_USES):
-        frame = piece.use == "frame"
-        for side in {piece.height} if frame else {piece.width, piece.height}:
-            if on_mark(side, plan.ruler) or (piece.fabric, side) in explained:
-                continue
-            # A cell is larger than the seam, and a strip wider than its two seams.
-            fits = _nearest_above(side, plan.ruler, (2 if frame else 3) * plan.seam)
-            kind, fits = ("frame off the mark", fits) if frame else ("off the mark", fits - 2 * plan.seam)
-            notice = Notice(kind, (("fabric", piece.fabric), ("cut", side), ("fits", fits)))
-            if notice not in notices:
-                notices.append(notice)
-    return notices
-
-
-def _quilt_notices(plan: Plan) -> list[Notice]:
-    """Sashes, borders and bindings whose strips are cut off the ruler's mark, with the nearest width that fits; and an
-    allowance that leaves no cloth."""
-    quilt = plan.quilt
-    strips: list[tuple[str, Sash | Border | Binding]] = [("sash", quilt.sash)] if quilt.sash else []
-    strips += [("border", border) for border in quilt.borders]
-    strips += [("binding", quilt.binding)] if quilt.binding else []
-    notices = []
-    for part, strip in strips:
-        if not on_mark(strip.cut, plan.ruler):
-            fits = _nearest_above(strip.cut, plan.ruler, 2 * plan.seam)
-            facts = (("part", part), ("fabric", strip.fabric), ("cut", strip.cut), ("fits", fits))
-            notices.append(Notice("strip off the mark", facts))
-    if plan.allowance == 1:
-        notices.append(Notice("allowance of all", ()))
-    return list(dict.fromkeys(notices))
-
-
-def _turned_cloths(plan: Plan) -> list[Notice]:
-    """Blocks that the plan has turned, with the cloths in them that have a direction."""
-    quilt = plan.quilt
-    lying = zip(quilt.blocks_in_order(), quilt.turns_in_order(), strict=True)
-    notices = []
-    for key in dict.fromkeys(key for key, turn in lying if turn):
-        block = plan.blocks[key]
-        cloths = dict.fromkeys(fabric for cell in block.cells for fabric in cell.quarters)
-        cloths |= dict.fromkeys(frame.fabric for frame in block.frames)
-        directed = tuple(fabric for fabric in cloths if plan.fabrics[fabric].directional)
-        if directed:
-            notices.append(Notice("cloth turned", (("block", key), ("fabrics", directed))))
-    return notices
-
-
-def _nearest_above(size: Measure, mark: Measure, above: Measure) -> Measure:
-    """The mark nearest to a size among those greater than `above`."""
-    near = nearest(size, mark)
-    while near <= above:
-        near = near + mark
-    return near

@@ -23,6 +23,16 @@ def _off_the_mark(names: Names, facts: dict[str, Any]) -> str:
     return _off_marks(names, facts, f"Patches of {names.fabric(facts['fabric'])}", "a cell of ")
 
 
+def _trimmed_off_the_mark(names: Names, facts: dict[str, Any]) -> str:
+    unit, many = names.plan.unit, plural(facts["unit"], 2)
+    size = " × ".join(dict.fromkeys(write_length(side, unit) for side in facts["size"]))
+    fits, mark = write_length(facts["fits"], unit), write_length(names.plan.ruler, unit)
+    return (
+        f"{many[:1].upper()}{many[1:]} are trimmed to {size} {unit}, which is off the ruler's marks of {mark} {unit}; "
+        f"a cell of {fits} {unit} would fit them."
+    )
+
+
 def _frame_off_the_mark(names: Names, facts: dict[str, Any]) -> str:
     return _off_marks(names, facts, f"Frame strips of {names.fabric(facts['fabric'])}")
 
@@ -133,6 +143,7 @@ def _cloth_turned(names: Names, facts: dict[str, Any]) -> str:
 
 _NOTICES = {
     "off the mark": _off_the_mark,
+    "trimmed off the mark": _trimmed_off_the_mark,
     "frame off the mark": _frame_off_the_mark,
     "strip off the mark": _strip_off_the_mark,
     "centre rounded": _centre_rounded,

@@ -13,6 +13,7 @@ from tracker.web.faults import PageFault
 from tracker.web.opened import Opened
 from tracker.web.pages import Link, parts, quilt_page
 from tracker.web.screen import Screen
+from tracker.words.names import TURNED
 from tracker.work.things import Stage
 
 screen = Screen("labels", "/quilts/<quilt_id>/labels")
@@ -66,7 +67,11 @@ def _wanted(opened: Opened, which: str) -> list[tuple[str, str]]:
     compiled = opened.compiled
     if which == "blocks":
         names = {key: block.name for key, block in compiled.plan.blocks.items()}
-        return [(f"b{number}", f"Block {number}, {names[key]}") for number, key in opened.counts.block_keys.items()]
+        turns = dict(enumerate(compiled.plan.quilt.turns_in_order(), 1))
+        return [
+            (f"b{number}", f"Block {number}, {names[key]}{f', {TURNED[turns[number]]}' if turns[number] else ''}")
+            for number, key in opened.counts.block_keys.items()
+        ]
     finished = {unit.pile for unit in compiled.checklist.units}
     piles = (pile for pile in compiled.checklist.piles.values() if pile.block is None)
     wanted = (

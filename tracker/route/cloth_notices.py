@@ -1,0 +1,91 @@
+"""What a person should know of a plan's sizes and cloths before she cuts: what no ruler shows, and what is turned."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tracker.exact.measure import Measure, nearest, on_mark
+from tracker.plan.model import Binding, Border, Plan, Sash
+from tracker.quilt.cloth_cutting import BLOCK_USES
+from tracker.work.steps import CutPiece, Notice, Step, Trim, UnitRow
+
+
+def off_the_mark(plan: Plan, pieces: Sequence[CutPiece], told: Sequence[Notice]) -> list[Notice]:
+    """Untrimmed patches and frame strips off the ruler's mark, with the nearest size that fits.
+
+    Whatever is trimmed later was rounded up to the mark, so what is off it is trimmed by nobody; `told` are notices
+    that explain some of them already.
+    """
+    explained = {(notice.fact("fabric"), notice.fact("rounded")) for notice in told if notice.kind == "centre rounded"}
+    notices: list[Notice] = []
+    for piece in (piece for piece in pieces if piece.use in BLOCK_USES):
+        frame = piece.use == "frame"
+        for side in {piece.height} if frame else {piece.width, piece.height}:
+            if on_mark(side, plan.ruler) or (piece.fabric, side) in explained:
+                continue
+            # A cell is larger than the seam, and a strip wider than its two seams.
+            fits = _nearest_above(side, plan.ruler, (2 if frame else 3) * plan.seam)
+            kind, fits = ("frame off the mark", fits) if frame else ("off the mark", fits - 2 * plan.seam)
+            notice = Notice(kind, (("fabric", piece.fabric), ("cut", side), ("fits", fits)))
+            if notice not in notices:
+                notices.append(notice)
+    return notices
+
+
+def trimmed_off_the_mark(
+    plan: Plan, units: Sequence[UnitRow], steps: Sequence[Step], told: Sequence[Notice]
+) -> list[Notice]:
+    """Units that are trimmed to a size off the ruler's mark, with the nearest cell that fits; not those beside which
+    patches of that size are `told` already."""
+    said = {notice.fact("cut") for notice in told}
+    trimmed = {flow.pile for step in steps if isinstance(step.action, Trim) for flow in step.gives}
+    notices = []
+    for unit in units:
+        side = min(unit.trimmed)
+        off = [each for each in unit.trimmed if not on_mark(each, plan.ruler) and each not in said]
+        if unit.needed and unit.pile in trimmed and off:
+            fits = _nearest_above(side, plan.ruler, 3 * plan.seam) - 2 * plan.seam
+            facts = (("unit", unit.kind), ("size", unit.trimmed), ("fits", fits))
+            notices.append(Notice("trimmed off the mark", facts))
+    return list(dict.fromkeys(notices))
+
+
+def quilt_notices(plan: Plan) -> list[Notice]:
+    """Sashes, borders and bindings whose strips are cut off the ruler's mark, with the nearest width that fits; and an
+    allowance that leaves no cloth."""
+    quilt = plan.quilt
+    strips: list[tuple[str, Sash | Border | Binding]] = [("sash", quilt.sash)] if quilt.sash else []
+    strips += [("border", border) for border in quilt.borders]
+    strips += [("binding", quilt.binding)] if quilt.binding else []
+    notices = []
+    for part, strip in strips:
+        if not on_mark(strip.cut, plan.ruler):
+            fits = _nearest_above(strip.cut, plan.ruler, 2 * plan.seam)
+            facts = (("part", part), ("fabric", strip.fabric), ("cut", strip.cut), ("fits", fits))
+            notices.append(Notice("strip off the mark", facts))
+    if plan.allowance == 1:
+        notices.append(Notice("allowance of all", ()))
+    return list(dict.fromkeys(notices))
+
+
+def turned_cloths(plan: Plan) -> list[Notice]:
+    """Blocks that the plan has turned, with the cloths in them that have a direction."""
+    quilt = plan.quilt
+    lying = zip(quilt.blocks_in_order(), quilt.turns_in_order(), strict=True)
+    notices = []
+    for key in dict.fromkeys(key for key, turn in lying if turn):
+        block = plan.blocks[key]
+        cloths = dict.fromkeys(fabric for cell in block.cells for fabric in cell.quarters)
+        cloths |= dict.fromkeys(frame.fabric for frame in block.frames)
+        directed = tuple(fabric for fabric in cloths if plan.fabrics[fabric].directional)
+        if directed:
+            notices.append(Notice("cloth turned", (("block", key), ("fabrics", directed))))
+    return notices
+
+
+def _nearest_above(size: Measure, mark: Measure, above: Measure) -> Measure:
+    """The mark nearest to a size among those greater than `above`."""
+    near = nearest(size, mark)
+    while near <= above:
+        near = near + mark
+    return near
