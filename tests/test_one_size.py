@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from fractions import Fraction
 from itertools import permutations
+from random import Random
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from planning import plan_of
+from sew_by_lot import READ, carried_out, quilt_by_lot, told_within
 from sizing import block_of, lantern_text, length, planned, square_shape, worked_example
 
 from tracker.exact.measure import Measure, exact
@@ -289,3 +291,22 @@ def test_sorted_rows_are_never_worse_than_as_they_come(grid: tuple[int, int], da
     by_height = sorted(range(len(blocks)), key=lambda n: blocks[n][1])
     by_hand = [sorted(by_height[n : n + across], key=lambda m: blocks[m][0]) for n in range(0, len(blocks), across)]
     assert cost(blocks, rows) <= cost(blocks, by_hand)
+
+
+# Blocks sewn by lot (more of them by `sew_by_lot.py`, which prints the figures)
+
+
+def test_a_makers_seam_is_told_within_a_hundred_and_twenty_eighth() -> None:
+    found = told_within(Random(7), 30)
+    tries, _, within = found["makers"]
+    assert within >= Fraction(95, 100) * tries
+    assert found["single blocks"][1] >= Fraction(95, 100) * found["single blocks"][0]
+
+
+def test_the_advice_carried_out_makes_blocks_agree_and_takes_no_more_of_a_point_than_said() -> None:
+    chance = Random(7)
+    for _ in range(15):
+        result = carried_out(chance, quilt_by_lot(chance))
+        assert result.short <= READ
+        assert result.over <= LIMITS["in"].agrees + READ
+        assert result.points <= READ / 2
