@@ -122,7 +122,7 @@
       case "settle all": settled(plan, counts, now, what.split(" "), numbers(fields.get("times"))); break;
       case "strip": ofCloth(plan, fields.get("cloth")).forEach((each) => now.unsure.add(each.short)); break;
       case "stage": leadingTo(plan, step).forEach((each) => now.unsure.add(each.short)); break;
-      case "note": case "name": case "measured": break; // they change no count
+      case "note": case "name": case "measured": case "block measured": case "block brought": break; // they change no count
       default: plan.order.forEach((each) => now.unsure.add(each.short));
     }
     if (!["done", "pass", "counted"].includes(fields.get("do")) || !now.wanted.has(tap.id)) return;

@@ -56,7 +56,8 @@ def test_printed_it_begins_with_one_calm_sentence(capsys: Capsys) -> None:
     code, out, _ = run(capsys, "fit", str(LANTERN), str(WORKED))
     lines = out.splitlines()
     assert code == 0
-    assert lines[0].startswith("Bring all to 10⅜ in: 4 trimmed, 4 eased, 3 pressed and measured again first")
+    assert lines[0] == "Square them all to 10⅜ in."
+    assert lines[1].startswith("4 trimmed, 4 eased, 3 pressed and measured again first and 1 sewn again.")
     assert any("second, 4 blocks" in line and "the guide" in line for line in lines)
 
 

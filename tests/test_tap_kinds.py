@@ -14,13 +14,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from kinds_of_taps import taps_of
 
+from tracker.progress.block_taps import BlockBrought, BlockMeasured
 from tracker.progress.ledger import Refused, Tap
 from tracker.progress.tap_kinds import Noted, SettledTogether, fields_of, read_tap, written
 from tracker.progress.work_taps import BlockSpoiled, NotDone, PassDone, PutBack, SpoiledWithin, StepsDone
 from tracker.store.quilts import Store
 
 KINDS = sorted(Tap.KINDS)
-LATER = {NotDone.do, SpoiledWithin.do, BlockSpoiled.do, PassDone.do}
+LATER = {NotDone.do, SpoiledWithin.do, BlockSpoiled.do, PassDone.do, BlockMeasured.do, BlockBrought.do}
 """Kinds that came after these folders were written."""
 
 

@@ -5,7 +5,7 @@ A package imports only from those above it, and a module in it only from those n
 
     exact: collecting, kept, measure, geometry — exact numbers, polygons, and what was reckoned lately
     plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, quilt_reader, plan_reader,
-        plan_text, drawn_plan, known_blocks — what is wanted, read from text and written
+        plan_text, squared_plan, drawn_plan, known_blocks — what is wanted, read from text and written
     work: operations, things, pressed, whole_blocks, steps — piles, steps and actions: the common language
     cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, uniting, doing, sewing — what each
         action does to cloth, exactly
@@ -21,11 +21,11 @@ A package imports only from those above it, and a module in it only from those n
         cutting list, read and compared
     proof: block_picture, uses, row_seams, seam_faults, version_faults, whole_quilt, numbers, proof — sews a
         checklist and compares it with the plan; believes nothing that it proves
-    progress: changes, counts, measured_top, missing_steps, unpicking, set_aside, ledger, work_taps, tap_kinds, batches,
-        pass_work, edited_plan, strip_ticks, pace_of_work — what was done, what can be done next, and how long the
-        rest takes
     fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table —
         what measured seams and blocks say
+    progress: changes, counts, measured_top, missing_steps, unpicking, set_aside, ledger, work_taps, block_taps,
+        tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work — what was done, what can be done
+        next, and how long the rest takes
     words: colour_names, log_words, part_words, names, mistakes, time_words, measured_words, seam_words, plan_notices,
         quilt_summary, printed_words, quilt_texts, quilt_words, unit_words, tips, step_words, pass_words, size_words,
         json_report, known_words — everything that is said

@@ -73,6 +73,13 @@ def block_shape(plan: Plan, checklist: Checklist, key: str, framed: bool = False
     )
 
 
+def planned_size(plan: Plan, key: str, framed: bool) -> tuple[Measure, Measure]:
+    """The unfinished size that a kind of block is planned to have when it is measured, across and down."""
+    block, room = plan.blocks[key], 2 * plan.seam
+    across, down = block.with_frames(plan.seam) if framed else block.inner_finished
+    return across + room, down + room
+
+
 def _further(point: Measure | None, beside: Measure, off: Measure) -> Fraction | None:
     return None if point is None else (max(point - off, Measure()) + beside).rational
 

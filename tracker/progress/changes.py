@@ -31,6 +31,7 @@ class Refused(Exception):
         "strip is cut",
         "not measured",
         "no length",
+        "doubtful",
     )
 
     def __init__(self, kind: str, **facts: Any) -> None:
@@ -49,9 +50,29 @@ class Measuring:
 
 
 @dataclass(frozen=True)
+class BlockTold:
+    """What was told of a sewn block, beside its counts: `what` is MEASURED, or what was done with it to bring it to
+    size (DONE_WITH). `tap` tells it from others, `lengths` are six or eight as typed, `maker` who sewed it, `framed` is
+    1 where it was measured with its frames on."""
+
+    block: int
+    tap: str
+    what: str
+    lengths: tuple[str, ...] = ()
+    maker: str = ""
+    framed: int = 0
+
+
+MEASURED = "measured"
+PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON, MADE_AGAIN = "pressed again", "sewn again", "strips on", "made again"
+DONE_WITH = (PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON, MADE_AGAIN)
+
+
+@dataclass(frozen=True)
 class CountChange:
     """Steps done so often (negative: undone), for block numbers (0: the pool), pieces lost from piles, strips (a cloth
-    and the strip's name) ticked off (1) or not any more (-1), and measurings that count now (True) or no more.
+    and the strip's name) ticked off (1) or not any more (-1), and measurings that count now (True) or no more, and so
+    what is `told` of blocks.
     `beyond`: a step of the pool may be done more often than the plan asks for; what it gives more are spares."""
 
     moves: tuple[tuple[str, int, int], ...] = ()
@@ -59,9 +80,10 @@ class CountChange:
     strips: tuple[tuple[str, str, int], ...] = ()
     measured: tuple[tuple[Measuring, bool], ...] = ()
     beyond: bool = False
+    told: tuple[tuple[BlockTold, bool], ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.moves or self.lost or self.strips or self.measured)
+        return bool(self.moves or self.lost or self.strips or self.measured or self.told)
 
     def undone(self) -> CountChange:
         """The change that takes this one back."""
@@ -71,6 +93,7 @@ class CountChange:
             tuple((cloth, strip, -times) for cloth, strip, times in reversed(self.strips)),
             tuple((measuring, not counts) for measuring, counts in reversed(self.measured)),
             beyond=True,  # as it was before, whatever that was
+            told=tuple((told, not counts) for told, counts in reversed(self.told)),
         )
 
 

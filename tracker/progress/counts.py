@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any, Self, TypeVar, cast
 
 from tracker.plan.model import Plan
-from tracker.progress.changes import CountChange, Measuring, Refused
+from tracker.progress.changes import BlockTold, CountChange, Measuring, Refused
 from tracker.units.times_needed import times_needed
 from tracker.work.steps import Checklist, Flow, Step
 from tracker.work.whole_blocks import SetBlock
@@ -62,6 +62,7 @@ class Counts:
         twin.done, twin._total, twin._on_pile = dict(self.done), dict(self._total), dict(self._on_pile)
         twin.lost, twin.ticked = dict(self.lost), dict(self.ticked)
         twin._measured = {step: list(kept) for step, kept in self._measured.items()}
+        twin._told = {block: list(told) for block, told in self._told.items()}
         twin._open = {step: set(blocks) for step, blocks in self._open.items()}
         return twin
 
@@ -80,6 +81,7 @@ class Counts:
         self.ticked: dict[tuple[str, str], None] = {}
         self._on_pile: dict[tuple[str, int], int] = {}
         self._measured: dict[str, list[Measuring]] = {}
+        self._told: dict[int, list[BlockTold]] = {}
         self._total: dict[str, int] = {}
         self._sum = 0
         self._count_anew()
@@ -165,6 +167,14 @@ class Counts:
         """What was measured last for each step (by its id) that was measured for, as typed."""
         return {step: kept[-1].lengths for step, kept in self._measured.items() if kept}
 
+    def told_of(self, block: int) -> tuple[BlockTold, ...]:
+        """What was told of a block beside its counts, in order."""
+        return tuple(self._told.get(block, ()))
+
+    def all_told(self) -> tuple[BlockTold, ...]:
+        """The same of all blocks, block by block."""
+        return tuple(told for block in sorted(self._told) for told in self._told[block])
+
     def finished(self) -> bool:
         """Whether every step is done out."""
         return all(not self.left(step) for step in self.steps.values())
@@ -243,6 +253,9 @@ class Counts:
         for measuring, counts in change.measured:
             kept = self._measured.setdefault(measuring.step, [])
             kept.append(measuring) if counts else kept.remove(measuring)
+        for told, counts in change.told:
+            of_block = self._told.setdefault(told.block, [])
+            of_block.append(told) if counts else of_block.remove(told)
 
     def _look_at(self, step: Step, block: int) -> None:
         """Whether a block's own piles pay for a step of it now."""

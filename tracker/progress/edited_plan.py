@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import re
 from collections.abc import Container, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import astuple, dataclass, replace
 from typing import Any
 
 from tracker.plan.model import Plan
@@ -55,6 +55,7 @@ class Carried:
             lost=tuple((pile, times) for pile, times in self.counts.lost.items() if times),
             strips=tuple(self.counts.ticked),
             measured=tuple(self.counts.measured().items()) or None,
+            told=tuple(astuple(each) for each in self.counts.all_told()) or None,
             aside=self.aside.work or None,
             strips_aside=self.aside.strips or None,
             measured_aside=self.aside.measured or None,
@@ -88,6 +89,7 @@ def carry_over(
             _bring_cut(former, fresh, step, heirs.get(step.id, []))
         fresh.bring(CountChange(strips=tuple((*each, 1) for each in former.ticked if each in strips)))
         _bring_figures(former, fresh)
+        _bring_told(former, fresh)
         bring_back(before, fresh, strips)
         fresh.forgive_losses()
     else:
@@ -105,6 +107,17 @@ def carry_over(
         # By other rules of the same plan what no longer fits is told, and its file kept; it never fits again.
         aside_from(former, before, fresh, done if former.plan.reckoning == fresh.plan.reckoning else ()),
     )
+
+
+def _bring_told(former: Counts, fresh: Counts) -> None:
+    """What was told of blocks that are of the same kind and planned the same size; whatever they are squared to."""
+    same = {
+        number
+        for number, key in fresh.block_keys.items()
+        if former.block_keys.get(number) == key
+        and former.plan.blocks[key].inner_finished == fresh.plan.blocks[key].inner_finished
+    }
+    fresh.bring(CountChange(told=tuple((told, True) for told in former.all_told() if told.block in same)))
 
 
 def _bring_figures(former: Counts, fresh: Counts) -> None:

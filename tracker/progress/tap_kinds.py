@@ -13,6 +13,7 @@ from functools import cache
 from types import UnionType
 from typing import Any, get_args, get_origin, get_type_hints
 
+from tracker.progress.block_taps import Told, told_before
 from tracker.progress.changes import CountChange, Refused, text_of
 from tracker.progress.ledger import Often, Progress, Recorded, Tap
 from tracker.progress.measured_top import MOST_FIGURES
@@ -107,6 +108,7 @@ class CarriedOver(Tap, do="carried"):
     aside: tuple[Work, ...] | None = None
     strips_aside: tuple[tuple[str, str], ...] | None = None
     measured_aside: tuple[Figures, ...] | None = None
+    told: tuple[Told, ...] | None = None
 
     def count_on(self, progress: Progress) -> Recorded:
         former = progress.counts
@@ -117,7 +119,8 @@ class CarriedOver(Tap, do="carried"):
             raise Refused("unknown pile", pile=unknown[0])
         measured = tuple((measuring_of(former, step, self.id, lengths), True) for step, lengths in self.measured or ())
         strips = tuple((*each, 1) for each in dict.fromkeys(self.strips or ()))
-        progress.begin_from(CountChange(self.counts, self.lost, strips, measured, beyond=True))
+        told = told_before(self.told or (), former)
+        progress.begin_from(CountChange(self.counts, self.lost, strips, measured, beyond=True, told=told))
         progress.aside = Aside(self.aside or (), self.strips_aside or (), self.measured_aside or ())
         progress.carried = self
         return Recorded(self)

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import ClassVar, Self
 
-from tracker.progress.changes import CountChange, Measuring, Refused, count_of
+from tracker.progress.changes import MADE_AGAIN, BlockTold, CountChange, Measuring, Refused, count_of
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import NOTHING, Often, Progress, Recorded, Tap
 from tracker.progress.measured_top import border_pairs, is_measured, read_figures
@@ -271,7 +271,8 @@ class BlockSpoiled(WorkTap, do="block spoiled"):
         if unknown := [pile for pile, _ in self.lost or () if pile not in counts.checklist.piles]:
             raise Refused("unknown pile", pile=unknown[0])
         lost = tuple((pile, count_of(times)) for pile, times in self.lost or ())
-        return CountChange(_undone(counts, self.undone, number), lost)
+        told = ((BlockTold(number, self.id, MADE_AGAIN), True),)
+        return CountChange(_undone(counts, self.undone, number), lost, told=told)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tracker.progress.batches import in_work, passes_of, samples_of
+from tracker.progress.block_taps import BlockBrought, BlockMeasured
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Recorded, Tap
 from tracker.progress.pass_work import PassShare
@@ -152,6 +153,10 @@ def said(opened: Opened, kept: Recorded, step: Step | None = None) -> str:
         case SpoiledWithin():
             where = f"block {tap.block}" if tap.block else "the quilt"
             return f"spoiled in {where}: {opened.words.pile(tap.pile, tap.times)}"
+        case BlockMeasured():
+            return f"block {tap.block} measured"
+        case BlockBrought():
+            return f"block {tap.block}: {tap.how}"
         case BlockSpoiled():
             return f"block {tap.block} given up, to be made anew"
         case JoinOpened():

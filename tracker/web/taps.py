@@ -9,6 +9,7 @@ from typing import Any, cast
 
 from flask import Blueprint, Response, g, make_response, redirect, request
 
+from tracker.progress.block_taps import BlockBrought, BlockMeasured
 from tracker.progress.ledger import Refused, Tap
 from tracker.progress.tap_kinds import BlockNamed, Noted, Settled, SettledTogether, TakenBack
 from tracker.progress.work_taps import (
@@ -54,14 +55,16 @@ An answer that does not name it (the disk is full, the device is not let in, ano
 SEEN = "Sewing-Room-Seen"
 """With an unplaced tap: the number that stands now, to be sent as seen where she wants hers all the same."""
 FINAL = {
-    "already taken back", "already there", "blocks in it", "cannot be unpicked", "counted so", "no length",
+    "already taken back", "already there", "doubtful", "blocks in it", "cannot be unpicked", "counted so", "no length",
     "not a count", "not joined", "not measured", "not unsettled", "nothing there", "rests on it", "strip is cut",
 }  # fmt: skip
 """Why a tap is refused for good: it says what is known, or asks for what her next tap can ask better."""
 HAPPENED = {Spoiled.do, SpoiledWithin.do, BlockSpoiled.do}
 """What is so, wherever the piece is counted: it waits aside where there is no place for it."""
 _UNPLACED = {400, 404, 409, 410, 413}
-_UNREADABLE = {"unknown tap", "unknown pile", "not a count", "no such block", "no text", "no length", "not measured"}
+_UNREADABLE = {
+    "unknown tap", "unknown pile", "not a count", "no such block", "no text", "no length", "not measured", "doubtful",
+}  # fmt: skip
 
 pages = Blueprint("taps", __name__, url_prefix="/quilts/<quilt_id>")
 log = logging.getLogger("tracker.web")
@@ -186,6 +189,13 @@ def _tap(opened: Opened, made: dict[str, Any]) -> Tap:
             return _counted(opened, made)
         case TopMeasured.do:
             return _measured(opened, made)
+        case BlockMeasured.do:
+            lengths = tuple(text.strip()[:40] for text in form.getlist("length")[:8])
+            lengths = lengths if any(lengths[6:]) else lengths[:6]
+            framed = int(form.get("framed") == "1")
+            return BlockMeasured(**made, block=_block(), lengths=lengths, maker=form.get("maker", ""), framed=framed)
+        case BlockBrought.do:
+            return BlockBrought(**made, block=_block(), how=form.get("how", ""))
         case NotDone.do:
             return NotDone(**made, step=_step(opened).id, blocks=tuple(_numbers(form.get("blocks", ""))))
         case Spoiled.do:

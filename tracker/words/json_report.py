@@ -241,7 +241,7 @@ def fit_report(done: Brought) -> dict[str, Any]:
         "size": length(done.tried.size),
         "way": done.way,
         "harm": str(done.tried.harm),
-        "text": words.all_blocks(done),
+        "text": f"{words.all_blocks(done)} {words.behind(done)}",
         "blocks": [
             _fitted(block, each, done, words) for block, each in zip(sizes.blocks, done.tried.treatments, strict=True)
         ],

@@ -220,6 +220,9 @@ def refusal(fault: Refused, words: Titles) -> str:
             return "This strip is ticked off already."
         case "not measured":
             return "Nothing is measured for this step; measure the top at the step that cuts border strips to length."
+        case "doubtful":
+            question = str(facts.get("question", ""))
+            return question[:1].upper() + question[1:]
         case "no length":
             return figures_fault(facts)
         case "not unsettled":

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from tracker.exact.measure import nearest, write_length
-from tracker.fitting.block_measures import ACROSS, WAYS, BlockMeasures
+from tracker.fitting.block_measures import ACROSS, DOWN, WAYS, BlockMeasures
 from tracker.fitting.block_shape import BlockShape
 from tracker.fitting.one_block import (
     BOWED,
     EASE,
+    FITS,
     LARGE,
     LEANING,
     LEAVE,
@@ -21,15 +22,17 @@ from tracker.fitting.one_block import (
     STRIPS,
     TAPERING,
     TRIM,
+    SeamOrUnits,
     Treatment,
     findings,
     lean_read,
     seam_errors,
     seam_verdict,
 )
-from tracker.fitting.one_size import StripsRound
+from tracker.fitting.one_size import OneSize, StripsRound
 from tracker.fitting.ways import FRAMES, KEEP, SMALLER, SORTED, STRIPS_ROUND, Brought
 from tracker.plan.problems import counted
+from tracker.progress.changes import MADE_AGAIN, PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON
 from tracker.words.names import listed
 
 _FINE = {"in": Fraction(1, 32), "cm": Fraction(1, 20)}
@@ -57,6 +60,15 @@ WAY_NAMES = {
 }
 
 
+SINCE = {
+    PRESSED_AGAIN: "Pressed again: measure it once more.",
+    SEWN_AGAIN: "Sewn again: measure it once more.",
+    STRIPS_ON: "Strips are on: measure it once more.",
+    MADE_AGAIN: "Made anew: it is measured when it is sewn.",
+}
+"""What was done with a block since it was measured."""
+
+
 class SizeWords:
     """Words for blocks of one shape."""
 
@@ -74,19 +86,48 @@ class SizeWords:
         across, down = (write_length(each, self.unit) for each in self.shape.whole(size))
         return f"{across} {self.unit}" if across == down else f"{across} × {down} {self.unit}"
 
+    def signed(self, length: Fraction, seam: bool = False) -> str:
+        """A difference with its sign: `+⅛ in`, `−1/32 in`; a seam's error as fine as such are said."""
+        text = self._seam(length) if seam else self.length(abs(length))
+        if text.startswith("0 "):
+            return "none"
+        return f"{'+' if length > 0 else '−'}{text}"
+
+    def parted(self, found: SeamOrUnits) -> str:
+        """Whether seams or units are off, from two more figures."""
+        limits = self.shape.limits
+        seam = seam_verdict(found.seam, limits) != "right"
+        unit = abs(found.unit) >= limits.right
+        if not seam and not unit:
+            return "Seams and units are both right there."
+        said = []
+        if seam:
+            wide = "wide" if found.seam > 0 else "narrow"
+            said.append(f"the seam is {self._seam(found.seam)} too {wide}")
+        if unit:
+            size = "small" if found.unit < 0 else "large"
+            said.append(f"the units are {self._seam(found.unit)} too {size}: look at how they were trimmed")
+        text = "; ".join(said)
+        right = "" if seam and unit else f" The {'units are' if seam else 'seams are'} right."
+        return f"{text[0].upper()}{text[1:]}.{right}"
+
     # one block
 
     def block(self, block: BlockMeasures) -> str:
         """What one block's measures say, in a sentence or two."""
+        return " ".join(self.block_says(block))
+
+    def block_says(self, block: BlockMeasures) -> list[str]:
+        """The same, the first of them by itself."""
         found = findings(block, self.shape)
         said = [text for kind, text in self._crooked(block) if kind in found]
         if said:
             said.append("Set it, press it without pulling, let it cool, and measure it again.")
         elif SMALL in found or LARGE in found:
-            said.append(self._off(block))
+            said += self._off(block)
         else:
             said.append(f"As planned, {self.size(self.shape.planned[0])}, as near as anyone sews.")
-        return " ".join(said)
+        return said
 
     def _crooked(self, block: BlockMeasures) -> Iterator[tuple[str, str]]:
         shows = self.shape.limits.shows
@@ -106,7 +147,7 @@ class SizeWords:
             square = square or f"{write_length(nearest(block.largest_square, self.shape.mark), self.unit)} {self.unit}"
             yield LEANING, f"It leans by {self.length(lean.rational)}; the largest square in it is about {square}."
 
-    def _off(self, block: BlockMeasures) -> str:
+    def _off(self, block: BlockMeasures) -> list[str]:
         over = [block.mean(way) - self.shape.planned[way] for way in WAYS]
         agrees = self.shape.limits.agrees
         off = [way for way in WAYS if abs(over[way]) > agrees]
@@ -114,14 +155,14 @@ class SizeWords:
         if len(off) == 1:
             where = ("across", "down")[off[0]]
             why = self.seams(seam_errors(block, self.shape))
-            return f"A little {sizes[0]} {where}, and right the other way. {why}"
+            return [f"A little {sizes[0]} {where}, and right the other way.", why]
         if sizes[0] == sizes[1]:
             said = f"{sizes[0]} both ways"
         elif over[0] * over[1] > 0:
             said = f"{sizes[0]} across and {self.length(abs(over[1]))} down"
         else:
             said = f"{sizes[0]} across and {sizes[1]} down"
-        return f"It came out {said}. {self.seams(seam_errors(block, self.shape))}"
+        return [f"It came out {said}.", self.seams(seam_errors(block, self.shape))]
 
     def seams(self, errors: Sequence[Fraction | None]) -> str:
         """What seam errors across and down mean, and what to do."""
@@ -191,25 +232,26 @@ class SizeWords:
     # all blocks
 
     def all_blocks(self, done: Brought) -> str:
-        """What all blocks say, in a sentence."""
+        """What all blocks say, in one calm sentence."""
         planned, size = self.shape.planned[0], done.tried.size
         if done.way == SORTED:
             return "Leave them as they are, and sort them into rows: neighbours then agree, and nothing is cut away."
-        what = self.counted(done.tried.treatments)
-        if size == planned:
-            return f"Keep the plan's {self.size(size)}: {what}."
         if size > planned:
-            return f"Brought up to {self.size(size)}: {what}.{self.strips(done.strips, done.way)}"
-        asked = size != done.sizes.proposed
-        return f"{'At' if asked else 'Bring all to'} {self.size(size)}: {what}."
+            return f"Bring them all up to {self.size(size)}."
+        if size < planned:
+            return f"Square them all to {self.size(size)}."
+        if all(each.do in FITS for each in done.tried.treatments):
+            return f"Keep the plan's {self.size(size)}: every block comes to it."
+        return f"Keep the plan's {self.size(size)}."
 
-    def counted(self, treatments: Sequence[Treatment]) -> str:
-        """`4 are trimmed, 4 eased and 1 sewn again`."""
+    def behind(self, done: Brought) -> str:
+        """What that comes to: how many blocks need what, and what it costs at most."""
+        treatments = done.tried.treatments
         found = {do: sum(each.do == do for each in treatments) for do in DONE}
         parts = [f"{number} {DONE[do]}" for do, number in found.items() if number]
         lost = max((max(each.points) for each in treatments if each.do in (TRIM, EASE)), default=Fraction())
-        points = f"; at most {self.length(lost)} off a point" if lost else ""
-        return f"{listed(parts)}{points}"
+        points = f" No point loses more than {self.length(lost)}." if lost else ""
+        return f"{listed(parts)}.{points}{self.strips(done.strips, done.way)}"
 
     def strips(self, strips: StripsRound | None, way: str) -> str:
         """How wide strips are cut, and what shows of them."""
@@ -221,6 +263,26 @@ class SizeWords:
         more = ", which is more than the eye passes over" if uneven else ""
         first = " Straighten each block first." if way == FRAMES else ""
         return f"{first} Cut all strips {self.length(strips.cut)} wide; {shows} of them shows{more}."
+
+    def sample(self, errors: Sequence[Fraction | None]) -> str:
+        """What the first block decides before more is cut."""
+        verdicts = {seam_verdict(error, self.shape.limits) for error in errors if error is not None}
+        if "test" in verdicts:
+            return "Cut nothing more yet: test the seam first, then sew another."
+        if "guide" in verdicts:
+            return "Cut on, but move the guide before you sew on."
+        return "Cut on: the rest can be like it."
+
+    def sorted_into(self, rows: Sequence[Sequence[str]], sizes: OneSize) -> str:
+        """By how much neighbours differ at most when blocks are sorted into rows, as they are."""
+        blocks = {block.block: block for block in sizes.blocks}
+        high = [[blocks[name].mean(DOWN) for name in row] for row in rows]
+        wide = [[blocks[name].mean(ACROSS) for name in column] for column in zip(*rows, strict=True)]
+        along, down = (max(max(line) - min(line) for line in lines) for lines in (high, wide))
+        return (
+            f"Nothing is cut off: heights differ by at most {self.length(along)} along a row, widths by at most "
+            f"{self.length(down)} down a column."
+        )
 
     def keeps_down(self, found: tuple[str, Fraction] | None) -> str:
         """The one block that keeps the others down; nothing where there is none."""
@@ -239,6 +301,7 @@ def fit_lines(done: Brought) -> Iterator[str]:
     """Everything, as it is printed: the sentence first, then each block, the makers, and sorted rows."""
     sizes, words = done.sizes, SizeWords(done.sizes.shape)
     yield words.all_blocks(done)
+    yield words.behind(done)
     if keeps := words.keeps_down(sizes.keeps_it_down):
         yield keeps
     for block, each in zip(sizes.blocks, done.tried.treatments, strict=True):

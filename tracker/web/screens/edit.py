@@ -7,6 +7,8 @@ from typing import Any, cast
 
 from flask import Response, redirect, request
 
+from tracker.exact.measure import LengthFault, read_length
+from tracker.plan.squared_plan import with_squared
 from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import Carried, KeptWork, carry_over
 from tracker.progress.tap_kinds import written
@@ -54,7 +56,27 @@ def change(quilt_id: str) -> Response:
 
     All that takes long is done before the quilt's turn, and done again where a tap came meanwhile.
     """
-    text, doubt = given_text()
+    return _changed(quilt_id, *given_text())
+
+
+@screen.post("/squared")
+def squared(quilt_id: str) -> Response:
+    """The same for the plan of now with its blocks squared to a size, as it is chosen where all blocks are measured."""
+    key, framed = request.form.get("kind", ""), request.form.get("framed") == "1"
+    with parts().desk.quilt(quilt_id) as opened:
+        plan, text = opened.compiled.plan, opened.compiled.text
+    try:
+        size = read_length(request.form.get("size", ""), plan.unit)
+        changed = with_squared(text, plan, key, size, framed) if key in plan.blocks and size > 0 else ""
+    except LengthFault:
+        changed = ""
+    if not changed:
+        back = Link(f"/quilts/{quilt_id}/sizes", "Back to the sizes")
+        raise PageFault(400, "This names no size for a kind of block; choose one once more.", back)
+    return _changed(quilt_id, changed, "")
+
+
+def _changed(quilt_id: str, text: str, doubt: str) -> Response:
     look = looked_at(text) if text.strip() else None
     done = cast(Response, redirect(f"/quilts/{quilt_id}", 303))
     for last in (False, False, True):

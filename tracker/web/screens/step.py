@@ -56,6 +56,7 @@ class Count:
     batch: str
     seam_untested: bool
     if_short: str
+    measures: bool
     previous: Way | None
     next: Way | None
 
@@ -189,6 +190,7 @@ def count_of(opened: Opened, step: Step) -> Count:
         batch=batch_words(opened) if 0 < asked < count - done else "",
         seam_untested=step.kind.seams and seam_untested(opened),
         if_short=where_short(step),
+        measures=step.per != "quilt" and step.operation in ("measure", "square"),
         previous=way(compiled, neighbour(opened, step, -1)),
         next=way(compiled, neighbour(opened, step, 1)),
     )

@@ -1,0 +1,241 @@
+"""Measuring blocks and bringing them to one size, as the screens show it."""
+
+from __future__ import annotations
+
+import csv
+import html
+import json
+import re
+from typing import Any
+
+import pytest
+from sizing import WORKED, lantern_text, length, worked_example
+from visitors import Quilt, Visitor, add_quilt, words_of
+from werkzeug.test import TestResponse
+
+from tracker.progress.block_taps import BlockBrought, BlockMeasured
+from tracker.progress.tap_kinds import written
+from tracker.store.quilts import Store
+from tracker.words.size_words import SizeWords
+
+ROWS = list(csv.DictReader(WORKED.read_text("utf-8").splitlines()))
+NAMES = ("w1", "w2", "w3", "h1", "h2", "h3", "d1", "d2")
+SASHED = '[quilt.sash]\nfabric = "R"\ncut = "2"\n'
+
+
+def said(visitor: Visitor, path: str) -> str:
+    """What a page says, fractions with a plain stroke."""
+    return visitor.text(path).replace("⁄", "/")
+
+
+def lengths_of(row: dict[str, str]) -> tuple[str, ...]:
+    return tuple(row[name] for name in (NAMES if row["d1"] else NAMES[:6]))
+
+
+def measure(quilt: Quilt, row: dict[str, str], **more: str) -> TestResponse:
+    """Send a block's figures as its form does."""
+    data: dict[str, Any] = {"tap": f"measured-{row['block']}", "do": "block measured", "block": row["block"]}
+    figures = [row.get(name, "") for name in NAMES]
+    return quilt.visitor.post(f"{quilt.at}/taps", data | {"length": figures, "maker": row.get("maker", "")} | more)
+
+
+@pytest.fixture
+def lantern(phone: Visitor, store: Store) -> Quilt:
+    """The worked example's quilt, nothing measured."""
+    return Quilt(phone, add_quilt(store, lantern_text(frame=False, more=SASHED)))
+
+
+@pytest.fixture
+def measured(phone: Visitor, store: Store) -> Quilt:
+    """All twelve of its blocks measured."""
+    quilt = add_quilt(store, lantern_text(frame=False, more=SASHED))
+    for row in ROWS:
+        tap = BlockMeasured(
+            id=f"measured-{row['block']}", block=int(row["block"]), lengths=lengths_of(row), maker=row["maker"]
+        )
+        quilt.append(written(tap))
+    return Quilt(phone, quilt)
+
+
+def test_a_block_is_measured_and_says_what_a_teacher_would(lantern: Quilt, phone: Visitor) -> None:
+    text = said(phone, f"{lantern.at}/measure/5")
+    assert "planned 10½ in . Pressed, cool, not pulled." in text
+    assert measure(lantern, ROWS[4]).status_code == 303
+    text = said(phone, f"{lantern.at}/measure/5")
+    assert "It came out small by 7/32 in across and 3/16 in down." in text
+    assert "it is the guide: move it that much nearer to the needle" in text
+    assert "1 of 12 measured" in text
+    assert "Next: block 6" in text
+    (tap,) = [tap for tap in lantern.stored.taps if tap["do"] == "block measured"]
+    assert tap["lengths"] == list(lengths_of(ROWS[4])), "kept as it was said"
+    assert tap["maker"] == "second"
+
+
+ASKED = [
+    ({"w1": "105"}, "was 10 1/2 meant?"),
+    ({"h2": "0"}, "it measures more than nothing, and is planned 10 1/2 in"),
+    ({"w3": ""}, "the width near the bottom edge is missing"),
+    ({"d1": "14 7/8"}, "The second diagonal is missing"),
+    ({"h1": "wide"}, "a length is written as 10 1/2"),
+]
+
+
+@pytest.mark.parametrize(("wrong", "asked"), ASKED)
+def test_figures_that_cannot_be_are_asked_about_and_nothing_is_kept(
+    wrong: dict[str, str], asked: str, lantern: Quilt
+) -> None:
+    answer = measure(lantern, ROWS[0] | wrong)
+    assert answer.status_code == 400
+    assert asked.lower() in words_of(answer).lower()
+    assert not [tap for tap in lantern.stored.taps if tap["do"] == "block measured"]
+
+
+def test_figures_are_changed_and_taken_back(lantern: Quilt, phone: Visitor) -> None:
+    measure(lantern, ROWS[4])
+    measure(lantern, ROWS[0] | {"block": "5"}, tap="measured-5-again")
+    assert "As planned, 10½ in" in said(phone, f"{lantern.at}/measure/5")
+    lantern.do("take back", "measured-5-again")
+    assert "It came out small by 7/32 in" in said(phone, f"{lantern.at}/measure/5")
+    lantern.do("take back", "measured-5")
+    assert "0 of 12 measured" in said(phone, f"{lantern.at}/measure/5")
+
+
+def test_the_first_to_be_measured_is_shown_first(lantern: Quilt, phone: Visitor) -> None:
+    measure(lantern, ROWS[0])
+    assert phone.get(f"{lantern.at}/measure").headers["Location"].endswith("/measure/2")
+    assert phone.get(f"{lantern.at}/measure/13").status_code == 404
+    assert phone.get(f"{lantern.at}/sizes?kind=none").status_code == 404
+
+
+SAMPLES = [(0, "Cut on: the rest can be like it."), (4, "Cut on, but move the guide"), (6, "Cut nothing more yet")]
+
+
+@pytest.mark.parametrize(("row", "words"), SAMPLES)
+def test_the_sample_decides_before_the_rest_is_cut(row: int, words: str, lantern: Quilt, phone: Visitor) -> None:
+    measure(lantern, ROWS[row])
+    text = said(phone, f"{lantern.at}/sizes")
+    assert words in text
+    assert "With 2 more measured it can be said what all should be" in text
+    assert "Square all to" not in text
+
+
+def test_three_blocks_are_enough(lantern: Quilt, phone: Visitor) -> None:
+    for row in ROWS[:3]:
+        measure(lantern, row)
+    text = said(phone, f"{lantern.at}/sizes")
+    assert "Keep the plan's 10½ in: every block comes to it." in text
+    assert "3 of 12 measured" in text
+
+
+def each_of(page: str) -> list[list[str]]:
+    return [json.loads(html.unescape(found)) for found in re.findall(r'data-each="([^"]*)"', page)]
+
+
+def test_what_all_blocks_say_and_every_mark_is_worked_out_before(measured: Quilt, phone: Visitor) -> None:
+    page = phone.get(f"{measured.at}/sizes").text
+    text = said(phone, f"{measured.at}/sizes")
+    assert "Square them all to 10⅜ in." in text
+    assert "No point loses more than 3/32 in." in text
+    assert "second, 4 blocks: By the ruler each seam takes about 1/32 in too much" in text
+    sizes = worked_example(frame=False)
+    words = SizeWords(sizes.shape)
+    lists = each_of(page)
+    for place in range(12):
+        wanted = [words.treatment(sizes.at(size).treatments[place], size) for size in sizes.sizes]
+        assert wanted in lists
+    assert [f"10{part}" for part in ("", " 1/8", " 1/4", " 3/8", " 1/2")] in lists
+    tried = said(phone, f"{measured.at}/sizes?size=10+1%2F4")
+    assert "Square them all to 10¼ in." in tried
+    assert "Proposed: 10⅜ in" in tried
+
+
+def test_the_size_becomes_an_edit_of_the_plan_that_shows_first_what_changes(measured: Quilt, phone: Visitor) -> None:
+    answer = phone.post(f"{measured.at}/plan/squared", {"kind": "lantern", "framed": "0", "size": "10 3/8"})
+    assert answer.status_code == 200
+    assert "Everything that is done still fits" in words_of(answer)
+    assert "squared" not in measured.stored.about["plan"]
+    text = html.unescape(re.search(r"<textarea[^>]*>\n(.*?)</textarea>", answer.text, re.S).group(1))  # type: ignore[union-attr]
+    assert 'squared = "10 3/8"' in text
+    seen = re.search(r'name="seen" value="([^"]*)"', answer.text)
+    tap = re.search(r'name="tap" value="([^"]*)"', answer.text)
+    assert seen is not None
+    assert tap is not None
+    used = phone.post(f"{measured.at}/plan", {"plan": text, "do": "use", "seen": seen[1], "tap": tap[1]})
+    assert used.status_code == 303
+    assert 'squared = "10 3/8"' in measured.stored.about["plan"]
+    again = said(phone, f"{measured.at}/sizes")
+    assert "12 of 12 measured" in again, "the figures are kept with the blocks"
+    assert "10⅜ in" in again
+
+
+def test_a_size_that_is_none_is_asked_about(measured: Quilt, phone: Visitor) -> None:
+    for kind, size in (("lantern", ""), ("lantern", "small"), ("none", "10")):
+        answer = phone.post(f"{measured.at}/plan/squared", {"kind": kind, "framed": "0", "size": size})
+        assert answer.status_code == 400
+        assert "choose one once more" in words_of(answer)
+    answer = phone.post(f"{measured.at}/plan/squared", {"kind": "lantern", "framed": "0", "size": "10 3/4"})
+    assert answer.status_code == 422
+    assert "the block is only 10 1/2 in before that" in words_of(answer)
+
+
+def test_what_was_done_with_a_block_is_kept_counted_and_taken_back(measured: Quilt, phone: Visitor) -> None:
+    assert "Sewn again" in said(phone, f"{measured.at}/measure/11")
+    data = {"tap": "sewn-again-11", "do": "block brought", "block": "11", "how": "sewn again"}
+    assert phone.post(f"{measured.at}/taps", data).status_code == 303
+    assert "Sewn again: measure it once more." in said(phone, f"{measured.at}/measure/11")
+    text = said(phone, f"{measured.at}/sizes")
+    assert "11 of 12 measured" in text
+    assert "Block 11 sewn again: measure it once more" in text
+    assert "block 11: sewn again" in said(phone, f"{measured.at}/latest")
+    measured.do("take back", "sewn-again-11")
+    assert "12 of 12 measured" in said(phone, f"{measured.at}/sizes")
+    assert phone.post(f"{measured.at}/taps", data | {"tap": "sewn-again-x", "how": "thrown"}).status_code == 400
+
+
+def test_a_block_pressed_again_is_taken_as_it_lies(measured: Quilt, phone: Visitor) -> None:
+    measured.stored.append(written(BlockBrought(id="pressed-9", block=9, how="pressed again")))
+    measure(measured, ROWS[8], tap="measured-9-again")
+    assert (
+        "Press it and measure it again" not in said(phone, f"{measured.at}/measure/9").split("The figures behind it")[0]
+    )
+
+
+def test_frames_measured_and_blocks_before_them_are_told_apart(phone: Visitor, store: Store) -> None:
+    quilt = Quilt(phone, add_quilt(store, lantern_text()))
+    measure(quilt, ROWS[0])
+    row = ROWS[0] | dict.fromkeys(NAMES[:6], "12 1/2")
+    measure(quilt, row, framed="1", tap="framed-1")
+    assert "planned 12½ in with its frames on" in said(phone, f"{quilt.at}/measure/1?framed=1")
+    assert "As planned, 12½ in" in said(phone, f"{quilt.at}/measure/1?framed=1")
+    assert "planned 10½ in . Pressed" in said(phone, f"{quilt.at}/measure/1?framed=0")
+
+
+def test_wide_frames_that_would_not_reach_are_said(phone: Visitor, store: Store) -> None:
+    quilt = Quilt(phone, add_quilt(store, lantern_text()))
+    for row in ROWS:
+        measure(quilt, row)
+    text = said(phone, f"{quilt.at}/sizes?framed=0")
+    assert "Cut all strips 2 in wide; 29/32 in to 1¼ in of them shows." in text
+    assert "The planned 1½ in would not reach." in text
+
+
+def test_seams_or_units_from_two_more_figures(lantern: Quilt, phone: Visitor) -> None:
+    text = said(phone, f"{lantern.at}/measure/1?inner=1+15%2F16&end=2+7%2F32")
+    assert "The seam is 1/32 in too wide. The units are right." in text
+    assert "A length is written as" in said(phone, f"{lantern.at}/measure/1?inner=x&end=2")
+
+
+def test_the_doors_to_it(lantern: Quilt, phone: Visitor) -> None:
+    for path in (lantern.step_path("Square Lantern"), f"{lantern.at}/blocks", f"{lantern.step_path('Square')}/mend"):
+        assert f"{lantern.at}/measure" in phone.get(path).text, path
+    assert f"{lantern.at}/measure/3" in phone.get(f"{lantern.at}/blocks/3").text
+
+
+def test_a_table_to_fill_in_by_hand_has_a_line_for_every_block(lantern: Quilt, phone: Visitor) -> None:
+    page = phone.get(f"{lantern.at}/sizes").text
+    table = page[page.index("paper-measures") :]
+    assert table.count('<th scope="row">') == 12
+
+
+def test_the_sizes_are_those_of_the_command(measured: Quilt) -> None:
+    assert worked_example(frame=False).proposed == length("10 3/8")

@@ -1,0 +1,230 @@
+"""Measuring one sewn block: three widths, three heights, by tapping a ruler or typing; and what they say."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, cast
+
+from flask import Response, redirect, request
+
+from tracker.exact.measure import LengthFault, read_length, write_length
+from tracker.fitting.block_measures import DIAGONALS, NAMES, WAYS, BlockMeasures
+from tracker.fitting.block_shape import BlockShape
+from tracker.fitting.one_block import (
+    PRESS,
+    REMAKE,
+    SEW_AGAIN,
+    STRIPS,
+    lean_read,
+    seam_errors,
+    seam_or_units,
+)
+from tracker.progress.changes import MADE_AGAIN, PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON
+from tracker.web.asked import no_such_block
+from tracker.web.live import facts_of
+from tracker.web.measured_blocks import (
+    ENOUGH,
+    BlockNow,
+    KindNow,
+    block_now,
+    has_frames_on,
+    kind_now,
+    marks_to_tap,
+)
+from tracker.web.measuring import KEYBOARDS
+from tracker.web.opened import Opened
+from tracker.web.pages import parts, quilt_page
+from tracker.web.screen import Facts, Screen
+from tracker.words.size_words import SINCE, SizeWords
+
+screen = Screen("measured_block", "/quilts/<quilt_id>/measure")
+
+LABELS = ("Near the top", "Middle", "Near the bottom", "Left", "Middle", "Right", "One way", "The other")
+"""Where each figure is taken, in the order of the form."""
+
+DONE_BY_ADVICE = {PRESS: PRESSED_AGAIN, SEW_AGAIN: SEWN_AGAIN, STRIPS: STRIPS_ON, REMAKE: MADE_AGAIN}
+"""What she tells when she has done what was advised."""
+
+BUTTONS = {
+    PRESSED_AGAIN: "Pressed again",
+    SEWN_AGAIN: "Sewn again",
+    STRIPS_ON: "Strips are on",
+    MADE_AGAIN: "Make it anew",
+}
+
+
+@dataclass(frozen=True)
+class BlockSays:
+    """A measured block: its sentence, the advice at the size proposed, the figures behind it, what was told of it."""
+
+    number: int
+    name: str
+    planned: str
+    sentence: str
+    more: str
+    advice: str
+    figures: tuple[tuple[str, str, str], ...]
+    tap_id: str
+    since: str
+    since_tap: str
+    done: tuple[tuple[str, str], ...]
+    next: int | None
+    measured: int
+    total: int
+    framed: bool
+    begun: bool
+
+
+@screen.get("")
+def first(quilt_id: str) -> Response:
+    """The first block that waits to be measured."""
+    with parts().desk.quilt(quilt_id) as opened:
+        numbers = [n for n in opened.counts.block_keys if not block_now(opened, n, has_frames_on(opened, n)).measures]
+    return cast(Response, redirect(f"/quilts/{quilt_id}/measure/{numbers[0] if numbers else 1}", 303))
+
+
+@screen.get("/<number>")
+def measure(quilt_id: str, number: str) -> Response:
+    """The form for one block, and what was measured."""
+    with parts().desk.quilt(quilt_id) as opened:
+        block = _number(opened, number)
+        framed = _framed(opened, block)
+        facts = facts_of(opened, f"measured_block:{block}:{int(framed)}")
+        now = block_now(opened, block, framed)
+        shape = kind_now(opened, opened.counts.block_keys[block], framed).shape
+        facts |= {"form": _form(opened, now, shape), "parted": _parted(opened, shape, block)}
+        return quilt_page("measured_block", "Blocks", opened, **facts)
+
+
+def _number(opened: Opened, text: str) -> int:
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 7 else 0
+    if number not in opened.counts.block_keys:
+        raise no_such_block(opened, text)
+    return number
+
+
+def _framed(opened: Opened, number: int) -> bool:
+    """Whether the block is measured with its frames on: as the address says, or as it was counted."""
+    if not opened.compiled.plan.blocks[opened.counts.block_keys[number]].frames:
+        return False
+    asked = request.args.get("framed", "")
+    return asked == "1" if asked in ("0", "1") else has_frames_on(opened, number)
+
+
+@screen.live
+def _measure(opened: Opened, rest: str) -> Facts:
+    text, _, framed = rest.partition(":")
+    return {"says": block_says(opened, _number(opened, text), framed == "1")}
+
+
+def block_says(opened: Opened, number: int, framed: bool) -> BlockSays:
+    """What one block's measures say."""
+    key = opened.counts.block_keys[number]
+    kind, now = kind_now(opened, key, framed), block_now(opened, number, framed)
+    words = SizeWords(kind.shape)
+    sentence = more = advice = ""
+    figures: tuple[tuple[str, str, str], ...] = ()
+    done: tuple[tuple[str, str], ...] = ()
+    if now.measures is not None and kind.sizes is not None:
+        sentence, *rest = words.block_says(now.measures)
+        more = " ".join(rest)
+        figures = tuple(_figures(words, now.measures, kind.shape))
+        advice, done = _advice(words, kind, now.measures)
+    later = [each for each in kind.unmeasured if each > number] or [each for each in kind.unmeasured if each != number]
+    return BlockSays(
+        number,
+        opened.compiled.plan.blocks[key].name,
+        words.size(kind.shape.planned[0]),
+        sentence,
+        more,
+        advice,
+        figures,
+        now.told.tap if now.told and now.measures else "",
+        SINCE[now.since.what] if now.since else "",
+        now.since.tap if now.since else "",
+        done,
+        later[0] if later else None,
+        kind.measured,
+        kind.measured + len(kind.unmeasured),
+        framed,
+        opened.counts.stage(number).done > 0,
+    )
+
+
+def _advice(words: SizeWords, kind: KindNow, measures: BlockMeasures) -> tuple[str, tuple[tuple[str, str], ...]]:
+    """What to do with it at the size that is proposed, and what she can tell when she has done it."""
+    assert kind.sizes is not None
+    if kind.measured < ENOUGH:
+        return "", ()
+    size = kind.sizes.proposed
+    place = [block.block for block in kind.sizes.blocks].index(measures.block)
+    each = kind.sizes.at(size).treatments[place]
+    told = [DONE_BY_ADVICE[each.do]] if each.do in DONE_BY_ADVICE else []
+    if each.do == SEW_AGAIN:
+        told.append(MADE_AGAIN)
+    return words.treatment(each, size), tuple((what, BUTTONS[what]) for what in told)
+
+
+def _figures(words: SizeWords, block: BlockMeasures, shape: BlockShape) -> list[tuple[str, str, str]]:
+    """The figures behind the sentence: what, across, down."""
+    errors = ["none" if error is None else words.signed(error, True) for error in seam_errors(block, shape)]
+    rows = [
+        ("Mean", *(words.length(block.mean(way)) for way in WAYS)),
+        ("Last edge longer than the first", *(words.signed(block.taper(way)) for way in WAYS)),
+        ("Middle longer than the edges", *(words.signed(block.bow(way)) for way in WAYS)),
+        ("Each seam too wide", *errors),
+    ]
+    lean = lean_read(block, shape.limits)
+    if lean is not None:
+        rows.append(("Leans", words.length(lean.rational), ""))
+    return [(what, across, down) for what, across, down in rows]
+
+
+def _form(opened: Opened, now: BlockNow, shape: BlockShape) -> dict[str, Any]:
+    """What the form shows: fields with what was typed, marks to tap, who sewed."""
+    typed = list(now.told.lengths) if now.told else []
+    typed += [""] * (len(LABELS) - len(typed))
+    unit = shape.unit
+    told = opened.counts.all_told()
+    makers = list(dict.fromkeys(each.maker for each in told if each.maker))
+    planned = shape.planned
+    return {
+        "fields": list(zip(LABELS, (*NAMES, *DIAGONALS), typed, strict=True)),
+        "marks": [
+            (write_length(mark, unit), write_length(mark, unit, plain=True), _tall(mark, unit), mark == planned[0])
+            for mark in marks_to_tap(shape)
+        ],
+        "tapped": planned[0] == planned[1],
+        "unit": unit,
+        "keyboard": KEYBOARDS[unit],
+        "example": write_length(planned[0], unit, plain=True),
+        "makers": makers,
+        "maker": now.maker or (makers[-1] if makers else ""),
+        "frames": bool(opened.compiled.plan.blocks[shape.key].frames),
+    }
+
+
+def _tall(mark: Fraction, unit: str) -> int:
+    """How long a mark's line is on the ruler: 3 for wholes, 2 for halves and quarters, 1 for the rest."""
+    if mark.denominator == 1:
+        return 3
+    return 2 if (unit == "in" and mark.denominator <= 4) or (unit == "cm" and mark.denominator == 2) else 1
+
+
+def _parted(opened: Opened, shape: BlockShape, number: int) -> dict[str, str]:
+    """Seams or units: what two more figures say, where they were given."""
+    plan = opened.compiled.plan
+    block = plan.blocks[opened.counts.block_keys[number]]
+    if len(set(block.columns)) > 1 or len(block.columns) < 3:
+        return {}
+    given = {name: request.args.get(name, "").strip()[:40] for name in ("inner", "end")}
+    words, cell = SizeWords(shape), block.columns[0].rational
+    facts = {"cell": words.length(cell), **given, "said": ""}
+    if all(given.values()):
+        try:
+            inner, end = (read_length(given[name], plan.unit).rational for name in ("inner", "end"))
+        except LengthFault:
+            return facts | {"said": "A length is written as 2 1/4 or 2.25; nothing was changed."}
+        facts["said"] = words.parted(seam_or_units(inner, end, cell, shape.seam))
+    return facts
