@@ -13,6 +13,7 @@ from typing import Any
 
 import jsonschema
 import pytest
+from effort import THOROUGH
 
 from tests.quilting import inches
 from tracker.cli import main
@@ -315,6 +316,17 @@ def test_a_quilt_is_begun_in_any_size_and_cloths(key: str) -> None:
     assert read_plan(text).plan == plan
     assert known.source in text
     assert prove(plan, compile_plan(plan)).holds
+
+
+@pytest.mark.parametrize("key", [*BY_KEY] if THOROUGH else [*BY_KEY][::8])
+def test_whole_quilts_of_a_block_are_proved_in_sizes_that_no_ruler_shows_too(key: str) -> None:
+    """Inches and centimetres, twelve blocks or more; in a usual run every eighth block."""
+    known = BY_KEY[key]
+    for unit, width in (("in", known.size[0] * 13 / 12), ("cm", known.size[0] * 5 / 2)):
+        plan = begun(known, width, {}, 4, 3, unit)
+        verdict = prove(plan, compile_plan(plan))
+        assert verdict.holds, verdict.first
+        assert read_plan(begun_text(known, plan)).plan == plan
 
 
 # The command
