@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from test_web_edits import look, use
+from test_web_sizes import ROWS, measure
 from visitors import Quilt, Visitor, words_of
 from walking import DEMO, EDITS, begin, follow, is_sewn
 
@@ -35,3 +36,31 @@ def test_a_plan_edited_midway_is_sewn_to_the_end(plan: str, sewn: int, taps: int
     path, _ = follow(phone, f"{quilt.at}/step")
     assert "100 % done: 3 of 3 blocks finished" in phone.text(path)
     assert quilt.progress().counts.finished()
+
+
+def test_blocks_of_twelve_sizes_are_brought_to_one_and_sewn_to_the_end(phone: Visitor, store: Store) -> None:
+    """The demo's blocks come out as the worked example's: measured, mended, squared down, and joined all the same."""
+    quilt = Quilt(phone, begin(store, DEMO))
+    for row in ROWS:
+        stage = {"do": "stage", "step": quilt.short("Measure Kingfisher"), "block": row["block"]}
+        assert phone.post(f"{quilt.at}/taps", {"tap": f"as-far-{row['block']}"} | stage).status_code == 303
+        assert measure(quilt, row).status_code == 303
+    assert "Square them all to 10⅜ in." in phone.text(f"{quilt.at}/sizes?framed=0")
+    for block, how in ((9, "pressed again"), (10, "pressed again"), (12, "pressed again"), (11, "sewn again")):
+        told = {"tap": f"brought-{block}", "do": "block brought", "block": str(block), "how": how}
+        assert phone.post(f"{quilt.at}/taps", told).status_code == 303
+        lies = ROWS[0] | {"block": str(block), "w1": "10 3/8", "w2": "10 3/8", "w3": "10 3/8"}
+        assert measure(quilt, lies, tap=f"measured-again-{block}").status_code == 303
+    text = phone.text(f"{quilt.at}/sizes?framed=0")
+    assert "12 of 12 measured" in text
+    assert "8 trimmed and 4 eased." in text
+    smaller = DEMO.replace('name = "Kingfisher"', 'name = "Kingfisher"\nsquared = "10 3/8"')
+    asked = {"kind": "kingfisher", "framed": "0", "size": "10 3/8"}
+    shown = phone.post(f"{quilt.at}/plan/squared", asked)
+    assert "Everything that is done still fits." in words_of(shown)
+    assert use(quilt, smaller).headers["Location"] == quilt.at
+    quilt = Quilt(phone, store.quilt(quilt.stored.id))
+    path, _ = follow(phone, f"{quilt.at}/step")
+    assert "100 % done: 12 of 12 blocks finished" in phone.text(path)
+    assert quilt.progress().counts.finished()
+    assert len(quilt.progress().counts.all_told()) == 20
