@@ -71,9 +71,12 @@
     const toward = at + (many - 1) / 2; // 0: the top, 0.5: the upper right corner
     const far = { 1: 0.66, 2: 0.34, 3: 0.3, 4: 0 }[many];
     const [x, y] = [[0, -1], [1, -1], [1, 0], [1, 1], [0, 1], [-1, 1], [-1, 0], [-1, -1]][Math.round(toward * 2) % 8];
+    const own = paintOf(painted, key);
+    // Over a pattern a letter has a little of its cloth round it.
+    const halo = own.pattern ? `stroke="${own.colour}" stroke-width="9" stroke-linejoin="round" paint-order="stroke"` : "";
     const size = (many === 4 ? 40 : many === 1 ? 22 : 28) / Math.max(1, key.length * 0.7);
     return `<text x="${w / 2 + (x * far * w) / 2}" y="${h / 2 + (y * far * h) / 2}" dy=".36em" font-size="${size}"
-      text-anchor="middle" font-weight="700" fill="${paintOf(painted, key).ink}">${room.escaped(key)}</text>`;
+      text-anchor="middle" font-weight="700" fill="${own.ink}" ${halo}>${room.escaped(key)}</text>`;
   }
 
   const patchSvg = (patch, painted, letters = true) => `<svg viewBox="0 0 ${100 * patch.across} ${100 * patch.down}"

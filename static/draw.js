@@ -27,14 +27,14 @@
     get sizes() { return seenNow.sizes; },
     get unit() { return history.now.head.unit ?? "in"; },
     get painted() { return paint.paints(history.now.cloths, page.seen); },
-    act, see: (how) => { page.seen = how; show(); },
+    act, see: (how) => { page.seen = how; show(); showPicture(); },
     turnTo: (number) => { page.block = number; corner = null; show(); },
     take: (number) => { page.block = number; page.turning = false; show(); },
     takeTurn: () => { page.turning = !page.turning; show(); },
     addBlock: (from) => { act((now) => sheets.newBlock(now, from)); page.block = page.sheet.blocks.length - 1; show(); },
     takeBlock: () => { const gone = page.block; page.block = Math.max(0, gone - 1); act((now) => sheets.withoutBlock(now, gone)); },
-    addCloth,
-    openPalette: (number) => { page.palette = page.palette === number ? null : number; show(); },
+    addCloth, back: () => { if (page.backToBlock) go("block"); page.backToBlock = false; },
+    openPalette: (number) => { page.backToBlock = false; page.palette = page.palette === number ? null : number; show(); },
     opened: (details) => { if (details.open) page.open.add(details.id); else page.open.delete(details.id); },
   };
 
@@ -81,7 +81,8 @@
     });
     hand.cloth = key;
     page.palette = page.sheet.cloths.length - 1;
-    if (place.dataset.part === "block") go("cloths");
+    page.backToBlock = place.dataset.part === "block";
+    if (page.backToBlock) go("cloths");
     show();
     find(`#swatch-${page.palette}`)?.scrollIntoView({ block: "nearest" });
   }
@@ -263,9 +264,9 @@
     place.style.setProperty("--cloth", painted.colour);
     place.dataset.turn = String(hand.turn);
     document.querySelectorAll("[data-tool]").forEach((button) => button.setAttribute("aria-pressed", String(button.dataset.tool === hand.tool)));
+    document.querySelectorAll("[data-undo]").forEach((button) => button.setAttribute("aria-disabled", String(!history.past.length)));
+    document.querySelectorAll("[data-redo]").forEach((button) => button.setAttribute("aria-disabled", String(!history.future.length)));
     document.querySelectorAll("[data-same]").forEach((button) => button.setAttribute("aria-pressed", String(button.dataset.same === hand.same)));
-    find("#undo").setAttribute("aria-disabled", String(!history.past.length));
-    find("#redo").setAttribute("aria-disabled", String(!history.future.length));
     const [rows, columns] = squares.sizeOf(pictureNow());
     find("[data-same=turned]").textContent = rows === columns ? "4 sides, turned" : "2 sides, turned";
   }
@@ -278,9 +279,9 @@
   }
 
   function show() {
-    showHand();
     showBoard();
     showForms();
+    showHand();
   }
 
   function showForms() {
@@ -295,6 +296,22 @@
     document.querySelectorAll("[data-go]").forEach((button) => button.setAttribute("aria-pressed", String(button.dataset.go === part)));
     if (part === "make") showDrafts();
     showBoard();
+  }
+
+  // What comes from the computer puts nothing fresh in the place of what a finger is just touching: its tap would be lost.
+
+  const TAKEN = 400; // milliseconds from when a finger is lifted until its tap has come
+  let touching = false, lifted = 0, later = null;
+
+  function whenFree(then) {
+    clearTimeout(later);
+    if (!touching && Date.now() - lifted > TAKEN) then();
+    else later = setTimeout(whenFree, TAKEN / 4, then);
+  }
+
+  window.addEventListener("pointerdown", () => { touching = true; }, true);
+  for (const name of ["pointerup", "pointercancel"]) {
+    window.addEventListener(name, () => { touching = false; lifted = Date.now(); }, true);
   }
 
   // What it comes to
@@ -362,6 +379,7 @@
 
   function seeResult(found) {
     const sized = Object.keys(found.sizes ?? {}).length;
+    const former = JSON.stringify(seenNow.sizes);
     seenNow = {
       ...found, faults: found.faults ?? [], notices: found.notices ?? [], sizes: sized ? found.sizes : seenNow.sizes,
       figures: found.state === "made" ? found.figures : seenNow.figures, drawing: found.drawing || seenNow.drawing,
@@ -369,12 +387,23 @@
     const many = seenNow.faults.length;
     find("#look-state").textContent = many ? `${many === 1 ? "One thing stands" : `${many} things stand`} in the way:` : STATES[found.state] ?? "";
     find("#look-state").classList.toggle("finished", found.state === "made");
-    if (found.drawing) find("#quilt-picture").innerHTML = found.drawing;
+    showPicture();
     find("#quilt-picture").classList.toggle("stale", Boolean(many));
     showFaults();
     if (found.state === "made") showFigures(found);
     showBoard();
-    showForms();
+    if (JSON.stringify(seenNow.sizes) !== former) whenFree(showForms);
+  }
+
+  // In greys where that is how she looks at it: the picture's cloths are told by their colours.
+  function showPicture() {
+    let picture = seenNow.drawing ?? "";
+    if (page.seen === "greys") {
+      for (const cloth of page.sheet.cloths) {
+        picture = picture.replaceAll(`fill="${String(paint.colourOf(cloth)).toLowerCase()}"`, `fill="${page.painted.get(cloth.key).colour}"`);
+      }
+    }
+    find("#quilt-picture").innerHTML = picture;
   }
 
   function showFaults() {
@@ -396,7 +425,7 @@
       line("Finished", figures.size || figures.fault, figures.unfinished ? `top before binding ${figures.unfinished}` : ""),
       line("To cut", `${figures.pieces} pieces`), line("Passes", `${figures.passes}`, `${figures.steps} steps`), line("Time", figures.time)),
     forms.el("ul", { class: "bought" }, figures.cloths.map(({ key, buy, whole }) => forms.el("li", {},
-      forms.svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(key) }, page.painted), { class: "small-block" }), `${names.get(key) ?? key}: `, forms.el("b", {}, whole), buy === whole ? "" : buy ? `, ${buy} of it to buy` : ", all in the cupboard"))),
+      forms.svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(key) }, page.painted), { class: "small-block" }), forms.el("span", {}, `${names.get(key) ?? key}: `, forms.el("b", {}, whole), buy === whole ? "" : buy ? `, ${buy} of it to buy` : ", all in the cupboard")))),
     notices.length ? forms.el("details", { id: "notices", open: page.open.has("notices"), ontoggle: (event) => page.opened(event.target) },
       forms.el("summary", {}, `Worth knowing: ${notices.length}`), notices.map((notice) => forms.el("p", { class: "advice" }, notice))) : "");
   }
@@ -464,8 +493,8 @@
     if (near("[data-go]")) go(near("[data-go]").dataset.go);
     else if (near("[data-tool]")) takeTool(near("[data-tool]").dataset.tool);
     else if (near("[data-same]")) { hand.same = near("[data-same]").dataset.same; show(); }
-    else if (near("#undo")) undo();
-    else if (near("#redo")) redo();
+    else if (near("[data-undo]")) undo();
+    else if (near("[data-redo]")) redo();
     else if (near("#make")) make();
   });
   document.addEventListener("submit", (event) => {

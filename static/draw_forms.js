@@ -56,7 +56,18 @@
   function strip(id, words, table, size, onchange) {
     const value = table.finished ?? (table.cut === undefined ? "" : size?.finished ?? "");
     return field(id, words, value, (finished) => onchange({ ...sheets.without(table, "cut"), finished }),
-      { hint: size ? `cut ${size.cut}` : "", inputmode: "text" });
+      { hint: size ? `cut ${size.cut} ${size.unit}` : "", inputmode: "text" });
+  }
+
+  const backAndOn = (where) => el("div", { class: "patch-tools" },
+    button("Undo", () => {}, { id: `undo-${where}`, "data-undo": "" }), button("Redo", () => {}, { id: `redo-${where}`, "data-redo": "" }));
+
+  // The nearest colour that has a name.
+  function colourName(colours, colour) {
+    const parts = (hex) => [1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16));
+    const far = ([, other]) => parts(other).reduce((sum, value, at) => sum + (value - parts(colour)[at]) ** 2, 0);
+    const nearest = colours.reduce((best, each) => (far(each) < far(best) ? each : best));
+    return nearest[1] === colour ? nearest[0] : `like ${nearest[0]}`;
   }
 
   // The block
@@ -95,6 +106,12 @@
     return { ...sheet, blocks: sheet.blocks.map((each, at) => (at === index ? block : each)) };
   }
 
+  // "9", or "9 x 6": across and down.
+  function bothSides(text) {
+    const sides = text.split(/\s*[x×]\s*/);
+    return sides.length === 2 ? sides : text;
+  }
+
   function blockSizes(page, own, size) {
     const { block } = page;
     const give = (change) => page.act((now) => sheets.withSizes(now, block, change));
@@ -104,7 +121,7 @@
     const even = size?.cell ?? "2";
     const change = {
       cell: () => give({ cell: even }),
-      size: () => give({ size: (size?.inside ?? "12") }),
+      size: () => give({ size: bothSides(size?.inside ?? "12") }),
       uneven: () => give({
         columns: parts(size?.columns).length === columns ? parts(size.columns) : Array(columns).fill(even),
         rows: parts(size?.rows).length === rows ? parts(size.rows) : Array(rows).fill(even),
@@ -114,10 +131,7 @@
     if (way === "cell") found.push(field("cell", "Cell", own.cell, (cell) => give({ cell }), { hint: size?.patch ? `a whole patch is cut ${size.patch}` : "" }));
     if (way === "size") {
       const both = Array.isArray(own.size) ? own.size : [own.size];
-      found.push(field("size", "Block", both.join(" x "), (text) => {
-        const sides = text.split(/\s*[x×]\s*/);
-        give({ size: sides.length === 2 ? sides : text });
-      }, { hint: size?.cell ? `cells of ${size.cell}; a whole patch is cut ${size.patch}` : "" }));
+      found.push(field("size", "Block", both.join(" x "), (text) => give({ size: bothSides(text) }), { hint: size?.cell ? `cells of ${size.cell}; a whole patch is cut ${size.patch}` : "" }));
     }
     if (way === "uneven") {
       for (const name of ["columns", "rows"]) {
@@ -149,7 +163,7 @@
     const seen = el("div", { class: "patch-tools", role: "group", "aria-label": "Show" }, [["colours", "Colours"], ["patterns", "Patterns"], ["greys", "Greys: light and dark"]]
       .map(([name, words]) => button(words, () => page.see(name), { id: `see-${name}`, "aria-pressed": page.seen === name })));
     return [
-      seen,
+      backAndOn("cloths"), seen,
       ...page.sheet.cloths.map((cloth, number) => oneCloth(page, cloth, number)),
       button("+ Cloth", () => page.addCloth(), { id: "add-cloth" }),
     ];
@@ -158,7 +172,7 @@
   function oneCloth(page, cloth, number) {
     const give = (key) => (value) => page.act((now) => sheets.withCloth(now, number, key, value));
     const colour = paint.colourOf(cloth);
-    const named = page.colours.find(([, each]) => each === colour)?.[0] ?? colour;
+    const named = colourName(page.colours, colour);
     const swatch = el("button", { type: "button", class: "plain cloth-swatch", id: `swatch-${number}`, "aria-expanded": page.palette === number, onclick: () => page.openPalette(number) },
       svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(cloth.key) }, page.painted)), el("span", {}, named));
     const follows = paint.toneOf(colour);
@@ -189,6 +203,7 @@
         return auto && name ? sheets.withCloth(changed, number, "name", name) : changed;
       });
       document.getElementById(`swatch-${number}`)?.focus();
+      page.back();
     };
     const now = paint.colourOf(cloth);
     return el("div", { class: "palette", role: "group", "aria-label": `Colours for ${cloth.name ?? cloth.key}` },
@@ -211,6 +226,7 @@
     const toggled = (key, fresh) => (on) => give(key)(on ? fresh : "");
     const onPoint = quilt.setting === "on point";
     return [
+      backAndOn("quilt"),
       field("title", "Name of the quilt", head.title, (title) => page.act((now) => sheets.withHead(now, "title", title || "Quilt"))),
       el("div", { class: "two" },
         stepper("across", "Blocks across", across, (number) => page.act((now) => sheets.withShape(now, number, sheets.shapeOf(now)[1]))),

@@ -101,14 +101,14 @@
   });
 
   function images(patch, rows, columns, same) {
-    if (same === "turned" || same === "mirrored") {
-      const half = (one) => { const once = turned(one, rows); return turned(once, columns); };
-      let found = [patch, half(patch)];
-      if (rows === columns) found = [patch, turned(patch, rows), half(patch), turned(half(patch), rows)];
-      if (same === "mirrored") found = [...found, ...found.map((each) => mirrored(each, rows, columns))];
-      return found;
-    }
-    return [patch];
+    if (!same) return [patch];
+    const half = (one) => turned(turned(one, rows), columns);
+    const halves = [patch, half(patch)];
+    const quarters = rows === columns ? [turned(patch, rows), turned(half(patch), rows)] : [];
+    if (same === "turned") return [...halves, ...quarters];
+    // A mirror across or down before one that slants.
+    const mirror = (each) => mirrored(each, rows, columns);
+    return [...halves, ...halves.map(mirror), ...quarters, ...quarters.map(mirror)];
   }
 
   // Lay a patch, and what it is on the other sides; where two would lie on one place, the one under the hand stays.

@@ -53,6 +53,12 @@ def hand(cloth: str = "R", shape: str = "whole", turn: int = 0, same: str = "") 
         ("S S S / S S S / S S S", (0, 1), hand(shape="half", same="turned"), "S R/S S / R\\S S S\\R / S S/R S"),
         ("S S S / S S S / S S S", (0, 0), hand(shape="half", same="mirrored"), "R/S S S\\R / S S S / R\\S S S/R"),
         ("S S S / S S S / S S S", (0, 1), hand(same="mirrored"), "S R S / R S R / S R S"),
+        (
+            "T:S:S:T S / S S",
+            (0, 0),
+            hand(shape="quarter", turn=2, same="mirrored"),
+            "T:S:R:T T:T:R:S / R:S:T:T R:T:T:S",
+        ),
         ("S S S / S S S", (0, 0), hand(same="turned"), "R S S / S S R"),
         ("S S S / S S S", (0, 0), hand(same="mirrored"), "R S R / R S R"),
         ("S S S / S S S / S S S", (1, 1), hand(shape="half", same="turned"), "S S S / S R/S S / S S S"),

@@ -4,63 +4,15 @@ from __future__ import annotations
 
 import json
 import re
-from typing import Any
 
 import pytest
 from axe_playwright_python.base import AXE_SCRIPT
 from house import House
 from playwright.sync_api import Page, expect
 from test_screens_eyes import in_every_look
-
-from tracker.plan.plan_reader import read_plan
+from touching import Drawing, drag, picture_of, star
 
 STAR = [["A", "A/B", "A"], ["A\\B", "B", "B\\A"], ["A", "B/A", "A"]]
-
-
-class Drawing:
-    """The page that is drawn on, touched as a person does; `taps` counts them."""
-
-    def __init__(self, page: Page, address: str, path: str = "/draw") -> None:
-        self.page, self.taps = page, 0
-        page.goto(address + path)
-        expect(page.locator("#drawing")).to_be_visible()
-
-    def tap(self, selector: str) -> None:
-        self.taps += 1
-        self.page.tap(selector)
-
-    def cell(self, row: int, column: int) -> None:
-        self.tap(f"#board [data-row='{row}'][data-column='{column}']")
-
-    def made(self, house: House) -> dict[str, Any]:
-        """What was saved."""
-        self.tap("[data-go=make]")
-        self.tap("#make")
-        self.page.wait_for_url(re.compile(r"/quilts/\w+$"))
-        stored = next(each for each in house.store.quilts() if self.page.url.endswith(each.id))
-        plan = read_plan(stored.about["plan"]).plan
-        assert plan is not None
-        return dict(stored.about)
-
-
-def picture_of(page: Page) -> list[list[str]]:
-    """The first block as it is kept on the device."""
-    script = (
-        """async () => (await sewingRoom.drafts.draft(location.hash.slice(1)).load()).history.now.blocks[0].picture"""
-    )
-    expect(page.locator("#kept")).to_contain_text("Kept on this device")
-    picture: list[list[str]] = page.evaluate(script)
-    return picture
-
-
-def star(drawing: Drawing) -> None:
-    """The star of nine cells, from squared paper."""
-    drawing.cell(1, 1)
-    drawing.tap("[data-same=turned]")
-    drawing.tap("[data-tool=half]")
-    drawing.tap("[data-tool=half]")
-    drawing.tap("[data-tool=half]")
-    drawing.cell(0, 1)
 
 
 def test_a_star_of_nine_cells_is_drawn_by_touch_in_few_taps(phone_page: Page, house: House) -> None:
@@ -68,7 +20,7 @@ def test_a_star_of_nine_cells_is_drawn_by_touch_in_few_taps(phone_page: Page, ho
     drawing = Drawing(phone_page, house.address)
     star(drawing)
     expect(phone_page.locator("#look-state")).to_have_text("✓ This can be sewn.")
-    about = drawing.made(house)
+    about = drawing.made(house.store)
     assert drawing.taps <= 25
     typed = f"""\
 title = {json.dumps(about["title"])}
@@ -145,20 +97,6 @@ def test_it_is_drawn_by_keyboard_alone(phone_page: Page, house: House) -> None:
     assert drawing.taps == 0
 
 
-def drag(page: Page, cells: list[tuple[int, int]]) -> None:
-    """A finger laid on a cell and drawn over others."""
-    session = page.context.new_cdp_session(page)
-    for number, (row, column) in enumerate(cells):
-        box = page.locator(f"#board [data-row='{row}'][data-column='{column}']").bounding_box()
-        assert box is not None
-        point = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
-        session.send(
-            "Input.dispatchTouchEvent", {"type": "touchMove" if number else "touchStart", "touchPoints": [point]}
-        )
-    session.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
-    session.detach()
-
-
 def test_a_finger_drawn_over_cells_fills_them_or_makes_one_patch_of_them(phone_page: Page, house: House) -> None:
     drawing = Drawing(phone_page, house.address)
     drag(phone_page, [(0, 0), (0, 1), (0, 2)])
@@ -208,7 +146,7 @@ def test_nothing_drawn_is_lost_though_the_page_goes_and_the_computer_is_away(pho
     drawing.tap("[data-go=make]")
     drawing.tap("text=Draw on")
     assert picture_of(phone_page) == STAR
-    drawing.made(house)
+    drawing.made(house.store)
     phone_page.goto(f"{house.address}/draw")
     drawing.tap("[data-go=make]")
     expect(phone_page.locator("#drafts")).to_be_empty()
@@ -243,6 +181,7 @@ def test_no_part_of_the_drawing_has_a_barrier_that_axe_knows(
             drawing.tap(opened)
         phone_page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true })")
         assert phone_page.evaluate("document.scrollingElement.scrollWidth") <= size[0], part
+        phone_page.evaluate("scrollTo(0, 0)")
         phone_page.evaluate(AXE_SCRIPT)
         found = in_every_look(phone_page, part)
         assert {look: barriers for look, barriers in found.items() if barriers} == {}

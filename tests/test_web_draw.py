@@ -62,7 +62,7 @@ def test_it_is_told_what_it_comes_to(phone: Visitor) -> None:
     assert told["faults"] == []
     assert told["sizes"]["block lantern"] == {
         "finished": "4 in square", "cut": "4½ in square", "columns": "2  2", "rows": "2  2",
-        "cell": "2", "patch": "2 1/2",
+        "cell": "2", "patch": "2 1/2", "inside": "4",
     }  # fmt: skip
     figures = told["figures"]
     assert (figures["size"], figures["unfinished"], figures["pieces"]) == ("8 × 4 in", "8½ × 4½ in", 8)

@@ -13,6 +13,7 @@ from tracker.drawing.scene import counted, named
 from tracker.drawing.tile_layout import Layout, own_corner, upright
 from tracker.drawing.view import ClothView, largest_scale
 from tracker.exact.geometry import ONE, XY, ZERO, Polygon, intersection, least, rectangle, without
+from tracker.exact.kept import Kept
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Block, Cell, Plan, Quilt
 from tracker.quilt.lattice import middle_on_point
@@ -183,15 +184,27 @@ def tile_picture(sheet: Sheet, plan: Plan, key: str) -> tuple[str, Fraction]:
     return sheet.define(f"tile-{key}", f'<g id="{{id}}">{once.body}</g>'), view.scale
 
 
+ONCE: Kept[tuple[str, list[str]]] = Kept(200)
+"""Blocks as they are drawn into a quilt's picture, by all that they hang on: while a quilt is drawn, one changes."""
+
+
 def block_once(view: ClothView, plan: Plan, key: str) -> tuple[str, list[str]]:
     """Draw one kind of block into the definitions, lettered where there is room; its id and its cloths."""
+    block = plan.blocks[key]
+    hangs_on = block, plan.seam, view.scale, tuple(plan.fabrics.values())
+    body, cloths = ONCE.get(hangs_on, lambda: _drawn_once(view, plan, block))
+    return view.sheet.define(f"block-{key}", f'<g id="{{id}}">{body}</g>'), cloths
+
+
+def _drawn_once(view: ClothView, plan: Plan, block: Block) -> tuple[str, list[str]]:
+    """What one block looks like on a sheet of its own, and its cloths."""
     once = Sheet(plan)
     small = ClothView(once, view.scale, 0, 0)
-    facets = list(block_facets(plan.blocks[key], plan.seam))
+    facets = list(block_facets(block, plan.seam))
     small.areas(facets)
     _seams(small, facets, 3)
     small.letters(facets, least=_LETTERED)
-    return view.sheet.define(f"block-{key}", f'<g id="{{id}}">{once.body}</g>'), [facet.fabric for facet in facets]
+    return once.body, [facet.fabric for facet in facets]
 
 
 def _swatches(sheet: Sheet, fabrics: list[str], top: int) -> int:

@@ -50,12 +50,13 @@ def sizes(plan: Plan) -> dict[str, dict[str, str]]:
     """
     found = {f"block {block.key}": _block_size(plan, block) for block in plan.blocks.values()}
     for place, cut in _strips(plan):
-        found[place] = {"finished": _figures(plan, cut - 2 * plan.seam), "cut": _figures(plan, cut)}
+        found[place] = {"finished": _figures(plan, cut - 2 * plan.seam), "cut": _figures(plan, cut), "unit": plan.unit}
     return found
 
 
 def _block_size(plan: Plan, block: Block) -> dict[str, str]:
     width, height = block.finished(plan.seam)
+    inside = dict.fromkeys(_figures(plan, each) for each in block.inner_finished)
     names = Names(plan, Checklist({}, (), (), (), (), (), {}))
     more = 2 * plan.seam
     alike = len({*block.columns, *block.rows}) == 1
@@ -63,6 +64,7 @@ def _block_size(plan: Plan, block: Block) -> dict[str, str]:
     return {
         "finished": names.size((width, height)),
         "cut": names.size((width + more, height + more)),
+        "inside": " x ".join(inside),
         "columns": "  ".join(_figures(plan, each) for each in block.columns),
         "rows": "  ".join(_figures(plan, each) for each in block.rows),
     } | cell

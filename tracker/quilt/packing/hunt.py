@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations_with_replacement, islice
 
+from tracker.exact.kept import Kept
 from tracker.quilt.packing.filling import quick, shelf
 from tracker.quilt.packing.question import Cut, Item, Question, height_of, score
 from tracker.quilt.packing.relaxed import Relaxed, fewest_strips, least_height, levels_of
@@ -81,8 +82,16 @@ class _Answer:
         return self.cuts.total(), sum(cut[0] * times for cut, times in self.cuts.items())
 
 
+PACKED: Kept[Packing] = Kept(500)
+"""Answers by what was asked: where one block of a plan is drawn otherwise, most cloths are cut as before."""
+
+
 def pack(width: int, items: Sequence[Item]) -> Packing:
     """The best answer found, with its bound. Items of count 0 are left out. Raises DoesNotFit."""
+    return PACKED.get((width, tuple(items)), lambda: _packed(width, items))
+
+
+def _packed(width: int, items: Sequence[Item]) -> Packing:
     wanted = [index for index, item in enumerate(items) if item.count]
     if not wanted:
         return Packing((), 0, 0)
