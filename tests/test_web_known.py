@@ -37,7 +37,7 @@ def test_all_are_shown_and_reached_wherever_a_quilt_is_begun(phone: Visitor) -> 
         ("name=monkey+wrench", ["Churn dash"]),
         ("name=BEARS+paw", ["Bear&#39;s paw"]),
         ("name=irish", ["Double Irish chain", "Single Irish chain"]),
-        ("kind=square+in+a+square", ["Kansas dugout", "Square in a square"]),
+        ("kind=square+in+a+square", ["Kansas dugout", "Rolling stone", "Square in a square"]),
         ("grid=2+×+4", ["Coins", "Flying geese"]),
         ("name=star&grid=3+×+3", ["Friendship star", "Ohio star"]),
     ],
