@@ -8,6 +8,8 @@
   const TOO_SLOW = 1500; // from then on a step is shown from memory
   const PATIENCE = 30000;
   const AGAIN = 8000; // where they could not be had
+  const MOST_LISTED = 8; // steps of a pass that stand open
+  const MOST_NAMED = 6; // blocks by their numbers
   const MORE = 12000; // after what came at first
 
   let plan = null; // what stands in the plan: steps, piles, screens
@@ -85,7 +87,7 @@
     timer = setTimeout(load, LATER);
   }
 
-  const reckoned = () => counting.reckon(plan, counts, [...since, ...room.waiting()]);
+  const reckoned = (without) => counting.reckon(plan, counts, [...since, ...room.waiting()].filter((tap) => tap !== without));
 
   const pileWords = (pile, many) => (many === 1 ? plan.piles[pile].one : plan.piles[pile].more.replace(/^2(?= )|2(?= blocks$)/, many));
 
@@ -112,7 +114,6 @@
     part.dataset.count = counts.steps[step.short].count;
     part.dataset.done = now.done[step.short] - sum;
     part.dataset.ready = can + sum;
-    part.dataset.now = Math.max(0, counting.wantedNow(plan, counts, now, step)) + sum;
     if (step.per) {
       part.dataset.blocks = [...new Set([...counting.readyBlocks(plan, now, step), ...own.flatMap((tap) => tap.blocks ?? []).map(Number)])]
         .sort((a, b) => a - b).join(" ");
@@ -123,18 +124,112 @@
 
   function sections(part, now, step, can) {
     const rest = counting.left(counts, now, step);
-    const following = counting.wantedNow(plan, counts, now, step) > 0 ? null : counting.carryOn(plan, counts, now, step, has);
-    const shown = { ready: can > 0, left: rest > 0, waits: rest > 0 && !can, finished: !rest, "carry on": Boolean(following) };
+    const shares = counting.needed(plan, counts, now, step);
+    const following = shares.length ? null : counting.carryOn(plan, counts, now, step, has);
+    const mates = plan.order.filter((each) => each.pass === step.pass && counts.steps[each.short]);
+    const shown = {
+      ready: can > 0, left: rest > 0, waits: rest > 0 && !can, finished: !rest, together: shares.length > 0,
+      several: mates.length > 1, "carry on": Boolean(following),
+    };
     part.querySelectorAll("[data-when]").forEach((each) => { each.hidden = !shown[each.dataset.when]; });
     part.querySelectorAll("#count, [data-all]").forEach((each) => { each.textContent = part.dataset.count; });
     const chain = part.querySelector(".chain");
     if (chain) chain.hidden = can < 2;
+    tell(part, now, step, shares);
+    rows(part, now, step, mates, shares);
     if (shown.waits) {
       const short = counting.lacking(plan, counts, now, step);
       const words = short.map(([pile, many]) => pileWords(pile, many)).join(", and for ");
       lead(part.querySelector(".waiting-for a"), short.length ? plan.piles[short[0][0]].maker : "", `Waits for ${words || "an answer of the computer"}`);
     }
-    if (following) lead(part.querySelector("a[data-when='carry on']"), following.short, following.title);
+    if (!following) return;
+    const on = part.querySelector("a[data-when='carry on']");
+    on.querySelector("small").textContent = counts.sample && counting.batchInWork(plan, counts, now) > 0 ? "The sample is done: carry on" : "Carry on";
+    lead(on, following.short, plan.passes[following.pass]);
+  }
+
+  // What one tap counts of the pass, in the words of `words/pass_words.py`.
+  function tell(part, now, step, shares) {
+    const form = part.querySelector("form.all");
+    if (!form) return;
+    form.querySelector("[name=work]").value = counting.told(shares);
+    const words = shares.length ? doneWords(now, step, shares) : "";
+    form.querySelector("#all-words").textContent = words.charAt(0).toUpperCase() + words.slice(1);
+    const several = plan.order.filter((each) => each.pass === step.pass && counts.steps[each.short]).length > 1;
+    const title = part.querySelector("#pass-title");
+    if (title) title.textContent = several ? plan.passes[step.pass] : "";
+    form.querySelector("#all").setAttribute("aria-disabled", String(!shares.length));
+  }
+
+  function doneWords(now, step, shares) {
+    const made = shares.at(-1).step.made;
+    const mine = shares.filter((share) => share.step.made === made);
+    const blocks = [...new Set(mine.flatMap((share) => share.blocks))].sort((a, b) => a - b);
+    if (blocks.length) return `${someBlocks(blocks)}: ${made}`;
+    const times = mine.reduce((sum, share) => sum + share.times, 0);
+    const done = Object.fromEntries(shares.map((share) => [share.step.short, share.times]));
+    const every = plan.order.every((each) => each.pass !== step.pass || !counts.steps[each.short] ||
+      counting.left(counts, now, each) <= (done[each.short] ?? 0));
+    return `${every && times > 1 ? "all " : ""}${times} ${made}`;
+  }
+
+  function someBlocks(blocks) {
+    const [first, last] = [blocks[0], blocks.at(-1)];
+    if (blocks.length > 2 && last - first === blocks.length - 1) return `blocks ${first} to ${last}`;
+    if (blocks.length > MOST_NAMED) return `${blocks.length} blocks`;
+    return blocks.length === 1 ? `block ${first}` : `blocks ${blocks.slice(0, -1).join(", ")} and ${last}`;
+  }
+
+  function rows(part, now, step, mates, shares) {
+    const list = part.querySelector(".of-pass ol");
+    const form = part.querySelector(".of-pass template");
+    if (!list || !form) return;
+    part.querySelector("#pass-size").textContent = mates.length;
+    if (!part.dataset.rows) part.querySelector(".of-pass").open = mates.length <= MOST_LISTED && !mates.some((each) => each.per);
+    part.dataset.rows = "yes"; // as she leaves it
+    list.replaceChildren(...mates.map((each) => {
+      const row = form.content.cloneNode(true).firstElementChild;
+      const blocks = each.per ? counting.readyBlocks(plan, now, each).slice(0, 1) : [];
+      const link = row.querySelector("a");
+      link.href = `/quilts/${counts.quilt}/steps/${each.short}`;
+      link.setAttribute("hx-get", link.getAttribute("href"));
+      const needs = shares.find((share) => share.step === each)?.times;
+      row.querySelector(".now").textContent = needs ? `${needs} ×` : "";
+      row.querySelector(".what").textContent = each.title;
+      row.querySelector(".many").textContent = `${now.done[each.short]} of ${counts.steps[each.short].count}`;
+      row.classList.toggle("done", !counting.left(counts, now, each));
+      if (each === step) row.setAttribute("aria-current", "step");
+      row.querySelector("[name=step]").value = each.short;
+      const named = row.querySelector("[name=blocks]");
+      if (each.per) named.value = blocks.join(" ");
+      else named.remove();
+      if (!counting.ready(plan, counts, now, each)) row.querySelector("form").remove();
+      return row;
+    }));
+  }
+
+  // Of the pass that is open, with taps that are still on their way.
+  function together(part) {
+    const step = plan && counts?.quilt === part.dataset.quilt && plan.at.get(part.dataset.step);
+    if (!step || !counts.steps[step.short]) return;
+    const now = reckoned();
+    tell(part, now, step, counting.needed(plan, counts, now, step));
+  }
+
+  // After a tap that counts a pass: on to what comes next. The sample is not left so: it is measured first.
+  async function onward(tap) {
+    const isKnown = plan && counts?.quilt === tap.quilt;
+    const now = isKnown && reckoned();
+    if (isKnown && counts.sample && counting.batchInWork(plan, counts, now) > 0 && !counting.batchInWork(plan, counts, reckoned(tap))) return;
+    const next = isKnown ? counting.carryOn(plan, counts, now, null) : undefined;
+    if (isKnown && !next) return;
+    await turn(next?.short, tap);
+  }
+
+  // To a step from memory at once, else when the tap is saved; without a step, to where the computer goes on.
+  async function turn(short, tap) {
+    if (short && await turnTo(short, true)) return;
+    tap.leads = `/quilts/${tap.quilt}/${short ? `steps/${short}` : "onward"}`;
   }
 
   function lead(link, short, words) {
@@ -147,7 +242,7 @@
 
   function lastTap(part, step) {
     const form = part.querySelector("form.take-back");
-    const newest = since.filter((tap) => tap.step === step.short && tap.count > 0).pop();
+    const newest = since.map((tap) => room.ofStep(tap, step.short)).filter((tap) => tap && tap.count > 0).pop();
     const back = newest ? { id: newest.id, times: newest.count, words: `the last ${newest.count}` } : counts.steps[step.short].back;
     const gone = back && since.some((tap) => tap.what === back.id);
     if (!back || gone) {
@@ -160,6 +255,7 @@
 
   async function turnTo(short, push) {
     if (!has(short)) return false;
+    wanted = short;
     const path = `/quilts/${counts.quilt}/steps/${short}`;
     if (push && location.pathname !== path) history.pushState({ htmx: true }, "", path);
     document.title = plan.steps[indexIn(plan, short)].title;
@@ -246,6 +342,9 @@
   room.ahead = {
     saved: (tap) => { since.push(tap); soon(); },
     has,
+    together,
+    onward,
+    turn,
     fill: (part) => has(part.dataset.step) && fill(part),
     takeOver,
     load,

@@ -137,13 +137,14 @@
 
   const OWN_KEYS = "input, textarea, select, summary, [contenteditable], dialog[open] *";
   const touch = (selector) => { const found = find(selector); if (found) found.click(); return Boolean(found); };
-  const before = () => touch("a.turn[aria-label^='Step before']");
-  const after = () => touch("a.turn[aria-label^='Next step']");
+  const before = () => touch("a.turn[aria-label^='Pass before']");
+  const after = () => touch("a.turn[aria-label^='Next pass']");
   const takeBack = () => touch("form.take-back:not([hidden]) #take-back");
 
-  // One more; where nothing lies ready, on to what does.
+  // One more; where nothing lies ready, on to the pass's next step, or to what comes next.
   function onward() {
-    return touch(".bar #one:not([aria-disabled=true])") || touch(".bar a.carry-on:not([hidden])");
+    return touch(".bar #one:not([aria-disabled=true])") || touch(".of-pass .row:not(.done) form ~ a, .of-pass .row:has(form) a") ||
+      touch(".bar a.carry-on:not([hidden])");
   }
 
   document.addEventListener("keydown", (event) => {

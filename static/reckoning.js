@@ -332,5 +332,5 @@
     return found === from ? undefined : found;
   }
 
-  window.reckoning = { prepared, reckon, left, ready, readyBlocks, lacking, wantedNow, needed, told, carryOn };
+  window.reckoning = { prepared, reckon, left, ready, readyBlocks, lacking, wantedNow, needed, told, unrolled, batchInWork, carryOn };
 })();

@@ -125,7 +125,7 @@
     return {
       step: `${part.dataset.view} ${part.dataset.step ?? part.querySelector("form.one :is([name=step], [name=strip])")?.value ?? ""}`,
       // Where One more goes, the way on takes its place.
-      leads: `${part.querySelectorAll("form.one:not([hidden])").length} ${leads.map((link) => link.getAttribute("href")).join(" ")}`,
+      leads: `${part.querySelectorAll("form:is(.one, .all):not([hidden])").length} ${leads.map((link) => link.getAttribute("href")).join(" ")}`,
     };
   }
 
@@ -153,8 +153,11 @@
     event.stopImmediatePropagation();
   }, true);
 
+  // What of a tap concerns a step: a pass counts several.
+  const ofStep = (tap, short) => (tap.pass ? tap.pass[short] && { ...tap, ...tap.pass[short] } : tap.step === short && tap);
+
   function onTheWay(part, taps) {
-    return taps.filter((tap) => tap.quilt === part.dataset.quilt && tap.step === part.dataset.step);
+    return taps.filter((tap) => tap.quilt === part.dataset.quilt).map((tap) => ofStep(tap, part.dataset.step)).filter(Boolean);
   }
 
   function freeBlocks(part, taps) {
@@ -166,13 +169,6 @@
     const more = onTheWay(part, taps).reduce((sum, tap) => sum + tap.count, 0);
     const most = Number(part.dataset.ready) - more;
     return part.dataset.blocks === undefined ? most : Math.min(most, freeBlocks(part, taps).length);
-  }
-
-  // What the large button counts: what the blocks in work need, else all that lies ready.
-  function together(part, taps) {
-    const most = Math.max(0, ready(part, taps));
-    const wanted = Number(part.dataset.now ?? 0) - onTheWay(part, taps).reduce((sum, tap) => sum + tap.count, 0);
-    return Number(part.dataset.now ?? 0) > 0 ? Math.max(0, Math.min(wanted, most)) : most;
   }
 
   function inTurn(blocks) {
@@ -187,13 +183,12 @@
     const put = (id, text) => { const place = document.getElementById(id); if (place) place.textContent = text; };
     put("done", Number(part.dataset.done) + more);
     put("ready", left);
-    put("all-count", together(part, taps));
     put("counts-for", inTurn(freeBlocks(part, taps)));
     const pending = find("#pending");
     pending.hidden = !more;
     pending.textContent = late() ? "not saved yet" : "saving…";
-    part.querySelectorAll("[data-go]").forEach((button) =>
-      button.setAttribute("aria-disabled", String((button.id === "all" ? together(part, taps) : left) < 1)));
+    if (taps.length || part.dataset.memory) room.ahead?.together(part);
+    part.querySelectorAll("[data-go]").forEach((button) => button.setAttribute("aria-disabled", String(left < 1)));
     const chain = find("#chain");
     if (chain) {
       chain.max = Math.max(1, left);
@@ -205,6 +200,30 @@
   const chainOf = (part) => Number(kept(`${CHAIN}${part.dataset.quilt} ${part.dataset.step}`)) ||
     Number(find("#chain").defaultValue);
 
+  // What was tapped in this window, newest last: a pass leads on to the next step, and is taken back from there.
+  const MOST_TAPPED = 30;
+  const TAPPED = "sewing-room tapped";
+  let tappedHere = [];
+  try {
+    tappedHere = JSON.parse(sessionStorage.getItem(TAPPED)) ?? [];
+  } catch {
+    // none is known
+  }
+
+  function remember(taps) {
+    tappedHere = taps.slice(-MOST_TAPPED);
+    try {
+      sessionStorage.setItem(TAPPED, JSON.stringify(tappedHere));
+    } catch {
+      // as long as the page
+    }
+  }
+
+  function newestHere(part) {
+    const gone = new Set([...room.aside().map((tap) => tap.id), ...waiting().map((tap) => tap.what)]);
+    return tappedHere.filter((tap) => tap.quilt === part.dataset.quilt && !gone.has(tap.id)).pop();
+  }
+
   // The take-back is of the last tap, also while that is still on its way.
   function lastOnTheWay(part, taps) {
     const back = new Set(taps.map((tap) => tap.what));
@@ -214,10 +233,11 @@
   function backwards(part, taps) {
     const form = find("form.take-back");
     const last = lastOnTheWay(part, taps);
+    const here = newestHere(part);
     const known = form.dataset.what && !taps.some((tap) => tap.what === form.dataset.what);
-    form.hidden = !last && !known;
+    form.hidden = !last && !known && !here;
     find("#nothing-back").hidden = !form.hidden;
-    find("#last-tap").textContent = last ? `the last ${last.count}` : form.dataset.words;
+    find("#last-tap").textContent = here ? here.words : last ? `the last ${last.count}` : form.dataset.words;
   }
 
   // Tapping
@@ -235,8 +255,11 @@
     if (button.dataset.once !== undefined) form.dataset.sent = "yes";
     room.takeUp(tap.quilt); // what was set aside comes first, or goes aside again with this
     room.add(tap);
+    if (form.dataset.turns !== undefined) settle("turned"); // the second touch of two does not count what comes next
     show();
     room.send();
+    if (form.dataset.turns !== undefined) room.ahead?.onward(tap);
+    else if (tap.back && tap.back !== live().dataset.step) room.ahead?.turn(tap.back, tap);
     if (form.dataset.clear !== undefined) form.reset();
   });
 
@@ -249,9 +272,16 @@
       id, room: document.body.dataset.room, url: form.getAttribute("action"), quilt: part.dataset.quilt,
       step: fields.get("step"), strip: fields.get("strip"), count: 0, title: find("h1")?.textContent.trim(),
     };
-    if (fields.get("do") === "done" && part.dataset.step) {
+    if (fields.get("do") === "pass") {
+      if (!fields.get("work")) return null;
+      tap.pass = sharesOf(fields.get("work"), 1);
+      tap.count = tap.pass[part.dataset.step]?.count ?? 0;
+      remember([...tappedHere, { id, quilt: tap.quilt, page: part.dataset.step, words: find("#all-words").textContent, work: fields.get("work") }]);
+    } else if (fields.get("do") === "done" && part.dataset.step && tap.step !== part.dataset.step) {
+      tap.count = 1; // of another step of the pass
+      if (fields.has("blocks")) tap.blocks = fields.get("blocks").split(" ");
+    } else if (fields.get("do") === "done" && part.dataset.step) {
       tap.count = Number(fields.get("times") === "chain" ? fields.get("chain") : fields.get("times"));
-      if (form.matches(".all")) tap.count = together(part, taps);
       if (!(tap.count >= 1 && tap.count <= ready(part, taps))) return null;
       fields.set("times", tap.count);
       if (fields.has("offered")) {
@@ -262,13 +292,35 @@
     }
     if (fields.get("do") === "take back" && part.dataset.step) {
       const last = lastOnTheWay(part, taps);
-      if (last) fields.set("what", last.id);
+      const here = newestHere(part);
       tap.step = part.dataset.step;
       tap.count = -(last ? last.count : Number(form.dataset.times));
+      if (last) fields.set("what", last.id);
+      if (here) {
+        fields.set("what", here.id);
+        tap.back = here.page;
+        if (here.work) tap.pass = sharesOf(here.work, -1);
+        else tap.count = -here.count;
+        remember(tappedHere.filter((each) => each !== here));
+      }
+    }
+    if (fields.get("do") === "done" && tap.count && tap.step === part.dataset.step) {
+      remember([...tappedHere, { id, quilt: tap.quilt, page: tap.step, words: `the last ${tap.count}`, count: tap.count }]);
     }
     tap.what = fields.get("what") ?? undefined;
     tap.fields = [...fields.entries()];
     return tap;
+  }
+
+  // Steps of a pass by their short names, each with how many (less than 0: taken back) and for which blocks.
+  function sharesOf(work, sign) {
+    const found = {};
+    for (const word of work.split(" ")) {
+      const [, short, times, runs] = /^([0-9a-z]+)(?:\*(\d+)|@([\d.-]+))$/.exec(word);
+      const blocks = runs && window.reckoning.unrolled(runs).map(String);
+      found[short] = blocks ? { count: sign * blocks.length, blocks: sign > 0 ? blocks : [] } : { count: sign * Number(times) };
+    }
+    return found;
   }
 
   document.addEventListener("click", (event) => {
@@ -288,7 +340,7 @@
 
   const rememberChain = (value) => keep(`${CHAIN}${live().dataset.quilt} ${live().dataset.step}`, String(value));
 
-  Object.assign(room, { complain, show, onTheWay, many });
+  Object.assign(room, { complain, show, onTheWay, ofStep, many });
   show();
   room.loaded.then(room.start);
 })();

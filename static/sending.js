@@ -116,6 +116,10 @@
     room.done(tap);
     room.ahead?.saved(tap);
     state.saved = true;
+    if (tap.leads && live()?.dataset.quilt === tap.quilt) {
+      location.assign(tap.leads);
+      return;
+    }
     if (text && live()) {
       await htmx.swap({ sourceElement: live(), text, target: live(), swap: live().getAttribute("hx-swap") });
     }

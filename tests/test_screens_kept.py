@@ -94,7 +94,7 @@ def test_another_program_at_the_address_takes_no_tap_and_says_nothing_in_the_ste
         expect(phone_page.locator("#away")).to_contain_text("Another program answers in the computer's place.")
         expect(phone_page.locator("#away [data-instead=program]")).to_be_visible()
         expect(phone_page.locator("#saving")).to_contain_text("20 taps not saved yet")
-        for selector in ("[aria-label^='Next step']", "[aria-label^='Step before']"):
+        for selector in ("[aria-label^='Next pass']", "[aria-label^='Pass before']"):
             before = phone_page.get_attribute("#live", "data-step")
             phone_page.tap(selector)
             expect(phone_page.locator(f"#live:not([data-step='{before}'])")).to_have_count(1)

@@ -137,11 +137,11 @@ def test_the_length_is_there_on_a_step_that_is_opened_from_memory(phone_page: Pa
     phone_page.reload()
     expect(phone_page.locator("html[data-ahead]")).to_have_count(1, timeout=60_000)
     ferry.stop()
-    phone_page.tap("[aria-label^='Next step']")
+    phone_page.tap("[aria-label^='Next pass']")
     expect(phone_page.locator("#live[data-memory]")).to_have_count(1, timeout=15_000)
     expect(phone_page.locator("h1")).to_have_text("Sew border 1 to the sides")
     expect(phone_page.locator(".size")).to_have_count(0)
-    phone_page.tap("[aria-label^='Step before']")
+    phone_page.tap("[aria-label^='Pass before']")
     expect(phone_page.locator(".size")).to_contain_text("48⅜")
     expect(phone_page.locator(".needs-computer")).to_be_visible()
 

@@ -16,7 +16,7 @@ WALKED = list(EDITS) if THOROUGH else list(EDITS)[:1]
 def do_what_it_says(page: Page) -> None:
     """Tap what the screen offers for the blocks in work, as many as it says."""
     version = page.get_attribute("#live", "data-version")
-    page.tap("#a-chain" if page.locator("#a-chain").count() else "#one")
+    page.tap("#all")
     gone(page, f"#live[data-version='{version}']")
 
 
@@ -36,9 +36,11 @@ def carry_on(page: Page) -> bool:
 def follow(page: Page, most: int = MOST) -> int:
     """Follow the step screens to the end of the quilt, or for so many taps; how many taps it took."""
     for taps in range(most):
-        while page.locator("a.carry-on").count():
+        page.wait_for_selector("#all:visible, a.carry-on:visible")
+        while page.locator("a.carry-on:visible").count():
             if not carry_on(page):
                 return taps
+            page.wait_for_selector("#all:visible, a.carry-on:visible")
         do_what_it_says(page)
     return most
 

@@ -278,8 +278,8 @@ HANDS = """<button data-setting="pedals"></button><main id="screen"><article cla
 <p class="size">2½ in × 3 in:</p><ul class="takes"><li>2 red</li><li>1 sand</li></ul>
 <div class="words"><p>Lay them down.</p><p class="check">Check.</p></div>
 <details class="caution"><summary>Mind <span>the blade!</span></summary><p>Mind the blade!</p></details></article>
-<div id="live" data-step="s"><a class="turn" aria-label="Step before: A">‹</a>
-<a class="turn" aria-label="Next step: B">›</a>
+<div id="live" data-step="s"><a class="turn" aria-label="Pass before: A">‹</a>
+<a class="turn" aria-label="Next pass: B">›</a>
 <form class="take-back" onsubmit="return false"><button id="take-back">b</button></form>
 <section class="bar"><form onsubmit="return false"><button id="one">One</button></form>
 <a class="carry-on" hidden>on</a></section>
@@ -299,10 +299,10 @@ speechSynthesis.speak = (words) => spoken.push(words.text);
 @pytest.mark.parametrize(
     ("key", "plain", "with_pedals"),
     [
-        ("ArrowRight", "Next step: B", "one"),
-        ("PageDown", "Next step: B", "one"),
-        ("ArrowLeft", "Step before: A", "take-back"),
-        ("PageUp", "Step before: A", "take-back"),
+        ("ArrowRight", "Next pass: B", "one"),
+        ("PageDown", "Next pass: B", "one"),
+        ("ArrowLeft", "Pass before: A", "take-back"),
+        ("PageUp", "Pass before: A", "take-back"),
         ("ArrowDown", "", "one"),
         ("ArrowUp", "", "take-back"),
         ("Backspace", "take-back", "take-back"),

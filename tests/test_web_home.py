@@ -29,7 +29,7 @@ def test_each_quilt_shows_how_far_it_is_and_what_comes_next(phone: Visitor, sewi
     mine, _, demo = text.partition("Trial runner")
     assert "Lantern cushion" in mine
     assert "0 of 2 blocks finished" in mine
-    assert "Carry on: 1 to do now Cut lamp red squares, 2½ in" in mine
+    assert "Carry on at the cutting table Cut lamp red, 2 sizes" in mine
     assert "Demo" not in mine
     assert "Demo, to try things on" in demo
     page = phone.get("/").get_data(as_text=True)
@@ -186,7 +186,7 @@ def test_what_lies_with_the_demo_and_what_does_not_is_said(tmp_path: Path) -> No
 
 def test_a_quilt_of_which_nothing_is_done_begins(phone: Visitor, sewing: Quilt) -> None:
     for path in ("/", sewing.at):
-        assert "Begin: 1 to do now" in phone.text(path)
+        assert "Begin at the cutting table" in phone.text(path)
         assert "Carry on" not in phone.text(path)
 
 

@@ -25,15 +25,14 @@ def works(visitor: Visitor, sewing: Quilt, station: str) -> list[str]:
 def test_the_sample_is_asked_for_first_and_one_tap_leads_to_each_station(phone: Visitor, sewing: Quilt) -> None:
     text = phone.text(f"{sewing.at}/now")
     assert "Sample first: block 1" in text
-    assert "Cutting table 3 to do Machine 0 to do Iron 0 to do Layout wall 0 to do" in text
+    assert "Cutting table 2 to do Machine 0 to do Iron 0 to do Layout wall 0 to do" in text
     assert works(phone, sewing, "table") == [
-        "1 Cut lamp red squares, 3 in",
-        f"2 {RED}",
+        "3 Cut lamp red, 2 sizes",
         "1 Cut pale sand squares, 3 in",
     ]
-    assert "4 lie ready in all" in text
+    assert "2 lie ready in all" in text
     assert "Nothing can be done here now." in phone.text(f"{sewing.at}/now?at=iron")
-    assert "Go to Cutting table: 3 to do" in phone.text(f"{sewing.at}/now?at=iron")
+    assert "Go to Cutting table: 2 to do" in phone.text(f"{sewing.at}/now?at=iron")
 
 
 def test_the_sample_is_measured_before_anything_more_is_cut(phone: Visitor, sewing: Quilt) -> None:
@@ -60,10 +59,11 @@ def test_what_waits_says_for_what(phone: Visitor, sewing: Quilt) -> None:
 def test_what_was_begun_stands_first(phone: Visitor, sewing: Quilt) -> None:
     sewing.tap("Cut pale sand", 1)
     sewing.tap("Mark pale sand", 1)
+    assert works(phone, sewing, "table") == ["3 Cut lamp red, 2 sizes"]
     sewing.tap(RED, 1)
-    assert works(phone, sewing, "table") == [f"1 {RED}", "1 Cut lamp red squares, 3 in"]
+    assert works(phone, sewing, "table") == ["2 Cut lamp red, 2 sizes"]
     sewing.tap("Cut lamp red squares, 3 in", 1)
-    assert works(phone, sewing, "machine") == ["1 Pair half-square triangles, lamp red / pale sand"]
+    assert works(phone, sewing, "machine") == ["1 Pair and sew half-square triangles, lamp red / pale sand"]
 
 
 def test_the_station_last_looked_at_on_this_device_comes_again(phone: Visitor, sewing: Quilt) -> None:
@@ -96,7 +96,7 @@ def test_how_she_works_is_changed_midway_and_keeps_all(phone: Visitor, store: St
     answer = phone.post(f"{sewing.at}/pace", {"batch": "2"})
     assert (answer.status_code, answer.headers["Location"]) == (303, sewing.at)
     assert "Now blocks 1 and 2 of 5" in phone.text(f"{sewing.at}/now")
-    assert f"1 {RED}" in works(phone, sewing, "table")
+    assert "3 Cut lamp red, 2 sizes" in works(phone, sewing, "table")
     assert 'name="batch" min="1" max="10000" value="2"' in phone.get(sewing.at).text
     phone.post(f"{sewing.at}/pace", {"sample": "yes", "batch": ""})
     assert "Sample first: block 1" in phone.text(f"{sewing.at}/now")
@@ -120,7 +120,9 @@ def test_a_step_says_how_many_of_it_the_sample_needs_and_then_leads_on(phone: Vi
     sewing.tap(RED, 2)
     text = phone.text(sewing.step_path(RED))
     assert "2 of 4 done, 2 ready" in text
-    assert "Carry on Cut lamp red squares, 3 in" in text
+    assert text.endswith("more 1 cut")  # of the other size, in the same pass
+    sewing.tap("Cut lamp red squares, 3 in", 1)
+    assert "Carry on Cut pale sand squares, 3 in" in phone.text(sewing.step_path(RED))
 
 
 def test_the_finished_quilt_has_nothing_to_do(phone: Visitor, sewing: Quilt) -> None:

@@ -3,6 +3,7 @@ come to, and a hand that walks it in a browser without script."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from html.parser import HTMLParser
 from typing import Any
 
@@ -45,8 +46,15 @@ def orders(quilt: Quilt) -> list[int]:
     """The blocks in the order in which each was finished."""
     progress = Progress(quilt.compiled.plan, quilt.compiled.checklist)
     last = {step.id for step in progress.counts.last_steps().values()}
-    done = [tap for tap in quilt.stored.taps if tap["do"] == "done" and tap["step"] in last]
-    return [number for tap in done for number in tap["blocks"]]
+    moves = [move for tap in quilt.stored.taps for move in moves_of(tap)]
+    return [number for step, numbers in moves if step in last for number in numbers]
+
+
+def moves_of(tap: Mapping[str, Any]) -> list[tuple[str, list[int]]]:
+    """The steps that a stored tap counts, and for which blocks."""
+    if tap["do"] == "pass":
+        return [(step, blocks) for step, _, blocks in tap["work"]]
+    return [(tap["step"], tap.get("blocks", []))] if tap["do"] == "done" else []
 
 
 def begun_before_the_sample_was_finished(quilt: Quilt) -> set[int]:
@@ -55,7 +63,7 @@ def begun_before_the_sample_was_finished(quilt: Quilt) -> set[int]:
     begun: set[int] = set()
     for tap in quilt.stored.taps:
         progress.record(read_tap(tap))
-        begun |= set(tap.get("blocks", ()))
+        begun |= {number for _, numbers in moves_of(tap) for number in numbers}
         if progress.counts.blocks_finished():
             return begun
     raise AssertionError("the sample was never finished")
@@ -109,12 +117,12 @@ def follow(visitor: Visitor, path: str, most: int = MOST) -> tuple[str, int]:
             path = answer.headers["Location"]
             continue
         page = Page(answer.get_data(as_text=True))
-        if "carry-on" in page.links and page.live.get("data-step"):
+        if "carry-on" in page.links and page.live.get("data-step") and "all" not in page.presses:
             path = page.links["carry-on"]
             continue
         if taps == most or not page.live.get("data-step"):
             return path, taps
-        action, fields = page.presses["a-chain" if "a-chain" in page.presses else "one"]
+        action, fields = page.presses["all"]
         answer = visitor.post(action, fields)
         assert answer.status_code == 303, answer.get_data(as_text=True)
         path, taps = answer.headers["Location"], taps + 1

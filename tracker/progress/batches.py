@@ -117,17 +117,19 @@ def _sections(counts: Counts) -> dict[str, Section]:
 
 
 def to_the_end(counts: Counts) -> dict[str, int]:
-    """How many steps bring a block to its end after each step of blocks, by its id; nothing for other steps."""
+    """How many steps bring a block to its end after the pass of each step of blocks, by its id; nothing for others."""
     return counts.once_for_steps("to the end", lambda: _to_the_end(counts))
 
 
 def _to_the_end(counts: Counts) -> dict[str, int]:
-    stands, after = _sections(counts), dict[str, int]()
-    steps = [step for step in counts.steps.values() if stands[step.id].part == BLOCKS]
-    for kind in {step.per for step in steps}:
-        mine = [step.id for step in steps if step.per == kind]
-        after |= {step_id: len(mine) - place for place, step_id in enumerate(mine, 1)}
-    return after
+    found, after = dict[str, int](), dict[str, int]()
+    for each in dict.fromkeys(reversed(passes_of(counts).values())):
+        if each.section.part != BLOCKS:
+            continue
+        found |= {step.id: after.get(step.per, 0) for step in each.steps}
+        for step in each.steps:
+            after[step.per] = after.get(step.per, 0) + 1
+    return found
 
 
 def passes_of(counts: Counts) -> dict[str, Pass]:
@@ -266,6 +268,17 @@ def waiting_at(counts: Counts, pace: Pace, station: str | None = None) -> list[W
             for pile, short in counts.waits_for(step)[:1]:
                 found.append(WaitingStep(step, left, pile, short))
     return sorted(found, key=lambda wait: order[wait.step.id])
+
+
+def sample_just_finished(progress: Progress, pace: Pace) -> Step | None:
+    """The last step of the sample, from when it is done until anything else is begun; None at any other time, and where
+    no sample is sewn first."""
+    counts, samples = progress.counts, samples_of(progress.counts)
+    if not is_sample(counts, pace, samples) or counts.blocks_finished() != len(samples):
+        return None
+    done = counts.steps.get(progress.last_step_id() or "")
+    mine = done is not None and done in counts.last_steps().values()
+    return done if mine and all(counts.is_finished(number) for number in samples) else None
 
 
 def carry_on(progress: Progress, pace: Pace) -> Step | None:

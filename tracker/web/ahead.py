@@ -22,8 +22,9 @@ from tracker.web import drawings
 from tracker.web.facts import take_back
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts
-from tracker.web.screens.step import Count, count_of, step_view
+from tracker.web.screens.step import Count, OneTap, count_of, passes_in_order, step_view
 from tracker.web.shares import runs_of
+from tracker.words.pass_words import pass_title
 from tracker.work.steps import Cut, Pile, Step
 from tracker.work.whole_blocks import SetBlock
 
@@ -62,6 +63,7 @@ def plan_of(opened: Opened, steps: list[Step]) -> dict[str, Any]:
         "steps": [_told(opened, step) for step in steps],
         "first": steps.index(first) if first else 0,
         "piles": [_pile(opened, pile) for pile in opened.compiled.checklist.piles.values()],
+        "passes": [pass_title(opened.words, each) for each in passes_in_order(opened)],
         "kinds": {_blocks_named(step): opened.counts.blocks_of(step) for step in steps if step.per != "quilt"},
     }
 
@@ -100,7 +102,7 @@ def _resting(opened: Opened, step: Step) -> Count:
     """A step's counts without what changes from tap to tap."""
     count = count_of(opened, step)
     blocks = tuple(opened.counts.blocks_of(step)[:1]) if count.in_blocks else ()
-    return replace(count, blocks=blocks, waits=(), take_back=None, carry_on=None, now=0, batch="",
+    return replace(count, blocks=blocks, waits=(), take_back=None, carry_on=None, now=0, batch="", together=OneTap(),
                    seam_untested=False)  # fmt: skip
 
 
@@ -119,12 +121,18 @@ def _told(opened: Opened, step: Step) -> dict[str, Any]:
         told["to the end"] = left
     if step in opened.counts.last_steps().values():
         told["last"] = True
-    told["pass"] = passes_of(opened.counts)[step.id].id
+    told["pass"] = _pass_place(opened)[passes_of(opened.counts)[step.id].id]
+    told["made"] = step.kind.done
     if isinstance(step.action, Cut):
         told["cloth"] = step.action.fabric
     if step.per != "quilt":
         told["per"] = _blocks_named(step)
     return told
+
+
+def _pass_place(opened: Opened) -> dict[str, int]:
+    """The place of each pass in the order of the work, by its id."""
+    return {each.id: place for place, each in enumerate(passes_in_order(opened))}
 
 
 def _blocks_named(step: Step) -> str:

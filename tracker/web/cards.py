@@ -11,13 +11,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker.looks.preview import PlanFault
-from tracker.progress.batches import carry_on, now_at
+from tracker.progress.batches import carry_on
 from tracker.progress.pace_of_work import Forecast
 from tracker.store.quilts import StoredQuilt
 from tracker.units.maker import digest
-from tracker.web.clock import here
+from tracker.web.clock import here, is_earlier_day
 from tracker.web.desk import Desk
-from tracker.web.facts import Way, way
+from tracker.web.facts import STATION_NAMES, Way, pass_way
 from tracker.web.opened import Opened
 from tracker.words.time_words import what_is_left
 
@@ -33,7 +33,8 @@ log = logging.getLogger("tracker.web")
 
 @dataclass(frozen=True)
 class QuiltStanding:
-    """How far a quilt has come, in time, and what comes next (None: it is finished)."""
+    """How far a quilt has come, in time, and what comes next (None: it is finished), and where; when it was tapped last
+    (empty: never)."""
 
     forecast: Forecast
     blocks_finished: int
@@ -41,6 +42,12 @@ class QuiltStanding:
     next: Way | None
     next_words: str
     sewn: str
+    tapped_at: str
+
+    @property
+    def after_a_day(self) -> bool:
+        """Whether she comes back on another day than that of the last tap: then she looks first where she stopped."""
+        return is_earlier_day(self.tapped_at, here())
 
     @property
     def percent(self) -> int:
@@ -64,10 +71,11 @@ def standing(opened: Opened) -> QuiltStanding:
     counts = opened.counts
     following = carry_on(opened.progress, opened.pace)
     finished = counts.blocks_finished()
-    now = next((work.now for work in now_at(counts, opened.pace) if work.step == following), 0)
-    words = "" if following is None else f"{now} to do now" if now else f"{counts.ready(following)} ready"
-    blocks = len(counts.block_keys)
-    return QuiltStanding(opened.forecast, finished, blocks, way(opened.compiled, following), words, _sewn(opened))
+    words = "" if following is None else f"at the {STATION_NAMES[following.station].lower()}"
+    latest = opened.progress.latest(1)
+    tapped = (latest[0].tap.at or "") if latest else ""
+    following_way = pass_way(opened, following)
+    return QuiltStanding(opened.forecast, finished, len(counts.block_keys), following_way, words, _sewn(opened), tapped)
 
 
 MOST_TOLD = 999

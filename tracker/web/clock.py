@@ -32,6 +32,14 @@ def when(kept: object, at: datetime) -> str:
     return f"{days} days ago, {day}"
 
 
+def is_earlier_day(kept: object, at: datetime) -> bool:
+    """Whether a kept moment lies on a day before that of another one, in this computer's time; not where it is none."""
+    try:
+        return datetime.fromisoformat(str(kept)).astimezone(at.tzinfo).date() < at.date()
+    except (ValueError, OverflowError):
+        return False
+
+
 def here() -> datetime:
     """This moment in this computer's time."""
     return now().astimezone()

@@ -81,6 +81,13 @@ def way(compiled: Compiled, step: Step | None) -> Way | None:
     return None if step is None else Way(compiled.short[step.id], compiled.titles[step.id])
 
 
+def pass_way(opened: Opened, step: Step | None) -> Way | None:
+    """Where a step is found, by what the pass is called that it is done in; None for no step."""
+    if step is None:
+        return None
+    return Way(opened.compiled.short[step.id], pass_title(opened.words, passes_of(opened.counts)[step.id]))
+
+
 def block_list(numbers: tuple[int, ...] | list[int], most: int = 12) -> str:
     """`block 3`, `blocks 3, 4 and 7`; long lists cut short."""
     words = [str(number) for number in numbers[:most]]

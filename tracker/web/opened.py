@@ -22,7 +22,6 @@ from tracker.progress.strip_ticks import ClothStrips, Strip, strips_by_cloth
 from tracker.progress.tap_kinds import read_tap, written
 from tracker.quilt.cloth_cutting import cut_quilt
 from tracker.quilt.setting import CannotCut, Setting, set_quilt
-from tracker.route.working_order import Section, sections
 from tracker.store.quilts import Moment, StoredQuilt
 from tracker.units.maker import digest
 from tracker.words.quilt_summary import cannot_cut
@@ -86,11 +85,6 @@ class Compiled:
         self.maker = {flow.pile: step for step in checklist.steps for flow in step.gives}
         self.titles = {step.id: self.words.title(step) for step in checklist.steps}
         self.drawings: dict[str, str] = {}
-
-    @once
-    def sections(self) -> dict[str, Section]:
-        """Where each step stands in the order of the work, by its id."""
-        return sections(self.checklist)
 
     @once
     def layout(self) -> Layout:

@@ -27,13 +27,13 @@ def pass_title(words: Words, done: Pass) -> str:
 
 
 def done_words(shares: Sequence[PassShare], every: bool = False) -> str:
-    """What is true when some shares of a pass are done, by the last of their operations: `24 sewn`, `blocks 2 to 5
+    """What is true when some shares of a pass are done, by the last of their operations: `24 sewn`, `blocks 2 to 5:
     joined`; `every`: nothing of it is left then: `all 24 sewn`."""
     last = shares[-1].step.kind
     mine = [share for share in shares if share.step.kind == last]
     blocks = sorted({block for share in mine for block in share.blocks})
     if blocks:
-        return f"{some_blocks(blocks)} {last.done}"
+        return f"{some_blocks(blocks)}: {last.done}"
     times = sum(share.times for share in mine)
     return f"{'all ' if every and times > 1 else ''}{times} {last.done}"
 

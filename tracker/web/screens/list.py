@@ -7,13 +7,15 @@ from itertools import groupby
 
 from flask import Response
 
+from tracker.progress.batches import passes_of
+from tracker.route.passes import Pass
 from tracker.web.facts import STATION_MARKS, STATION_NAMES
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.words.names import listed
-from tracker.words.pass_words import section_heading
+from tracker.words.pass_words import pass_title, section_heading
 from tracker.work.steps import Step
 
 screen = Screen("list", "/quilts/<quilt_id>", NavPlace(4, "List", "/steps"))
@@ -43,11 +45,46 @@ class StepRow:
 
 
 @dataclass(frozen=True)
-class StepGroup:
-    """Steps that belong together in the list, under one heading."""
+class ListedPass:
+    """A pass in the whole list, with its steps."""
+
+    title: str
+    steps: tuple[StepRow, ...]
+
+    @property
+    def first(self) -> StepRow:
+        """The step that it is opened at: the first that is not done."""
+        return next((row for row in self.steps if row.left), self.steps[0])
+
+    @property
+    def done(self) -> int:
+        return sum(row.done for row in self.steps)
+
+    @property
+    def count(self) -> int:
+        return sum(row.count for row in self.steps)
+
+    @property
+    def ready(self) -> int:
+        """How often its steps can be done now, each by itself."""
+        return sum(row.ready for row in self.steps if row.left)
+
+    @property
+    def waits(self) -> str:
+        return self.first.waits
+
+    @property
+    def state(self) -> str:
+        """done, ready or waits."""
+        return "done" if not any(row.left for row in self.steps) else "ready" if self.ready else "waits"
+
+
+@dataclass(frozen=True)
+class PassGroup:
+    """Passes that belong together in the list, under one heading."""
 
     heading: str
-    rows: tuple[StepRow, ...]
+    rows: tuple[ListedPass, ...]
 
 
 @screen.get("/steps")
@@ -62,15 +99,19 @@ def _list(opened: Opened, rest: str) -> Facts:
     return {"groups": groups(opened)}
 
 
-def groups(opened: Opened) -> list[StepGroup]:
+def groups(opened: Opened) -> list[PassGroup]:
     """The whole list, in order: cutting by cloth, each size of unit, each kind of block, rows, borders, finishing."""
-    stands = opened.compiled.sections
     found = []
-    for section, together in groupby(opened.steps, key=lambda step: stands[step.id]):
-        steps = list(together)
-        heading = section_heading(opened.words, section, steps)
-        found.append(StepGroup(heading, tuple(_row(opened, step) for step in steps)))
+    passes = dict.fromkeys(passes_of(opened.counts).values())
+    for section, together in groupby(passes, key=lambda each: each.section):
+        mine = list(together)
+        heading = section_heading(opened.words, section, [step for each in mine for step in each.steps])
+        found.append(PassGroup(heading, tuple(_listed(opened, each) for each in mine)))
     return found
+
+
+def _listed(opened: Opened, done: Pass) -> ListedPass:
+    return ListedPass(pass_title(opened.words, done), tuple(_row(opened, step) for step in done.steps))
 
 
 def _row(opened: Opened, step: Step) -> StepRow:

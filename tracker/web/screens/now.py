@@ -6,15 +6,18 @@ from dataclasses import dataclass
 
 from flask import Response, request
 
-from tracker.progress.batches import WaitingStep, Work, by_station, carry_on, waiting_at
+from tracker.progress.batches import WaitingStep, by_station, carry_on, passes_of, waiting_at
 from tracker.progress.pace_of_work import seconds_of
+from tracker.progress.pass_work import needed_now
+from tracker.route.passes import Pass
 from tracker.web.cards import standing
-from tracker.web.facts import STATION_MARKS, STATION_NAMES, Way, batch_words, seam_untested, way
+from tracker.web.facts import STATION_MARKS, STATION_NAMES, Way, batch_words, pass_way, seam_untested, way
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, Link, parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
+from tracker.words.pass_words import done_words
 from tracker.work.operations import STATIONS
 
 screen = Screen("now", "/quilts/<quilt_id>/now", NavPlace(2, "Now", "/now"))
@@ -33,12 +36,18 @@ class Tab:
 
 @dataclass(frozen=True)
 class Doable:
-    """Something to do now: the step, how many for the blocks in work, how many with all that lies there, how long."""
+    """A pass to do now: where it is found, how many for the blocks in work, what it comes to where it is several steps,
+    how many of a single step lie ready in all, how long it takes."""
 
     way: Way
     now: int
+    comes_to: str
     ready: int
-    time: str
+    seconds: int
+
+    @property
+    def time(self) -> str:
+        return rough_time(self.seconds)
 
 
 @dataclass(frozen=True)
@@ -113,15 +122,17 @@ def best_station(opened: Opened) -> str:
 
 def now_of(opened: Opened, station: str) -> Now:
     """What there is to do at a station."""
-    works = by_station(opened.counts, opened.pace)
-    tabs = tuple(Tab(key, STATION_MARKS[key], STATION_NAMES[key], len(works[key]), key == station) for key in STATIONS)
-    mine = sorted(works[station], key=lambda work: work.step.id != opened.progress.last_step_id())
+    works, together = by_station(opened.counts, opened.pace), passes_of(opened.counts)
+    found = {key: list(dict.fromkeys(together[work.step.id] for work in works[key])) for key in STATIONS}
+    tabs = tuple(Tab(key, STATION_MARKS[key], STATION_NAMES[key], len(found[key]), key == station) for key in STATIONS)
+    last = together.get(opened.progress.last_step_id() or "")
+    mine = [_doable(opened, done) for done in sorted(found[station], key=lambda done: done != last)]
     waiting = [_lack(opened, wait) for wait in waiting_at(opened.counts, opened.pace, station)]
     busiest = max((tab for tab in tabs if not tab.chosen), key=lambda tab: tab.count)
     return Now(
         tabs=tabs,
-        works=tuple(_doable(opened, work) for work in mine),
-        time=rough_time(sum(_seconds(opened, work) for work in mine)),
+        works=tuple(mine),
+        time=rough_time(sum(work.seconds for work in mine)),
         waiting=tuple(waiting),
         walk=busiest if busiest.count else None,
         batch=batch_words(opened),
@@ -130,15 +141,21 @@ def now_of(opened: Opened, station: str) -> Now:
     )
 
 
-def _doable(opened: Opened, work: Work) -> Doable:
-    found = way(opened.compiled, work.step)
+def _doable(opened: Opened, done: Pass) -> Doable:
+    """A pass of which something is needed now."""
+    shares = needed_now(opened.counts, opened.pace, done.steps)
+    unit, first = opened.compiled.plan.unit, shares[0].step
+    last = [share for share in shares if share.step.kind == shares[-1].step.kind]
+    blocks = {block for share in last for block in share.blocks}
+    found = pass_way(opened, first)
     assert found is not None
-    return Doable(found, work.now, work.ready, rough_time(_seconds(opened, work)))
-
-
-def _seconds(opened: Opened, work: Work) -> int:
-    """A rough time for what can be done now of a step, in seconds."""
-    return seconds_of(work.step, opened.compiled.plan.unit) * work.now
+    return Doable(
+        found,
+        len(blocks) or sum(share.times for share in last),
+        "" if len(done.steps) == 1 else done_words(shares),
+        opened.counts.ready(first),
+        sum(seconds_of(share.step, unit) * share.times for share in shares),
+    )
 
 
 def _lack(opened: Opened, wait: WaitingStep) -> Lack:

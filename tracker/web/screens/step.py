@@ -7,8 +7,10 @@ from typing import cast
 
 from flask import Response, redirect, request
 
-from tracker.progress.batches import carry_on, targets
+from tracker.progress.batches import carry_on, passes_of, sample_just_finished, targets
 from tracker.progress.measured_top import is_measured
+from tracker.progress.pass_work import needed_now
+from tracker.route.passes import Pass
 from tracker.web import drawings
 from tracker.web.asked import step_named
 from tracker.web.facts import (
@@ -19,6 +21,7 @@ from tracker.web.facts import (
     Way,
     batch_words,
     figures_width,
+    pass_way,
     seam_untested,
     take_back,
     waits,
@@ -31,10 +34,46 @@ from tracker.web.measuring import UNIT_WORDS, MeasuringForm, as_measured, measur
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
+from tracker.web.shares import told_shares
+from tracker.words.pass_words import done_words, pass_title
 from tracker.work.steps import Step
 from tracker.work.whole_blocks import SetBlock
 
 screen = Screen("step", "/quilts/<quilt_id>", NavPlace(3, "Step", "/step"))
+
+
+MOST_LISTED = 8
+"""So many steps of a pass stand open before its button."""
+
+
+@dataclass(frozen=True)
+class PassRow:
+    """A step of a pass: how many of it the blocks in work need now, where it stands, and what can be counted of it
+    alone."""
+
+    way: Way
+    now: int
+    done: int
+    count: int
+    ready: int
+    blocks: tuple[int, ...]
+    in_blocks: bool
+
+
+@dataclass(frozen=True)
+class OneTap:
+    """What one tap counts: `work` of the pass, as forms tell it, in `words`; `title` and `rows` of the pass where it is
+    more than one step. No words: nothing of it is needed now."""
+
+    work: str = ""
+    words: str = ""
+    title: str = ""
+    rows: tuple[PassRow, ...] = ()
+
+    @property
+    def lists(self) -> bool:
+        """Whether its steps are to be read before the work: other pieces each; rows of a block come in their order."""
+        return len(self.rows) <= MOST_LISTED and not any(row.in_blocks for row in self.rows)
 
 
 @dataclass(frozen=True)
@@ -57,6 +96,8 @@ class Count:
     seam_untested: bool
     if_short: str
     measures: bool
+    sample_done: bool
+    together: OneTap
     previous: Way | None
     next: Way | None
 
@@ -101,6 +142,7 @@ class StepView:
     tip: str
     check: str
     caution: str
+    then: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     measuring: MeasuringForm | None = None
 
@@ -118,6 +160,20 @@ def where_she_stopped(quilt_id: str) -> Response:
         if step is None:
             return cast(Response, redirect(f"/quilts/{quilt_id}", 303))
         return cast(Response, redirect(f"/quilts/{quilt_id}/steps/{opened.compiled.short[step.id]}", 303))
+
+
+@screen.get("/onward")
+def onward(quilt_id: str) -> Response:
+    """Where to go on after a tap: what comes next; after the sample, its last step."""
+    with parts().desk.quilt(quilt_id) as opened:
+        step = next_of(opened)
+        at = f"/quilts/{quilt_id}" + (f"/steps/{opened.compiled.short[step.id]}" if step else "")
+        return cast(Response, redirect(at, 303))
+
+
+def next_of(opened: Opened) -> Step | None:
+    """The step to turn to after a tap. The sample is not left by a tap of habit: its last step stays open."""
+    return sample_just_finished(opened.progress, opened.pace) or carry_on(opened.progress, opened.pace)
 
 
 def _carry_on(opened: Opened) -> Step | None:
@@ -171,6 +227,7 @@ def count_of(opened: Opened, step: Step) -> Count:
     """Where a step stands."""
     counts, compiled, pace = opened.counts, opened.compiled, opened.pace
     asked = targets(counts, pace).get(step.id, 0) - counts.times_done(step)
+    together = together_of(opened, step)
     ready_blocks = tuple(counts.ready_blocks(step)) if step.per != "quilt" else ()
     ready = len(ready_blocks) if step.per != "quilt" else counts.ready(step)
     count, done = counts.count(step), counts.times_done(step)
@@ -185,15 +242,42 @@ def count_of(opened: Opened, step: Step) -> Count:
         done_words=step.kind.done,
         waits=() if ready else tuple(waits(opened, counts.waits_for(step))),
         take_back=take_back(opened, step, opened.last_tap(step)),
-        carry_on=None if ready and asked > 0 else way(compiled, _next(opened, step)),
+        carry_on=None if together.words else pass_way(opened, _next(opened, step)),
         now=max(min(ready, asked), 0),
         batch=batch_words(opened) if 0 < asked < count - done else "",
         seam_untested=step.kind.seams and seam_untested(opened),
         if_short=where_short(step),
         measures=step.per != "quilt" and step.operation in ("measure", "square"),
-        previous=way(compiled, neighbour(opened, step, -1)),
-        next=way(compiled, neighbour(opened, step, 1)),
+        sample_done=sample_just_finished(opened.progress, opened.pace) is not None,
+        together=together,
+        previous=pass_way(opened, neighbour(opened, step, -1)),
+        next=pass_way(opened, neighbour(opened, step, 1)),
     )
+
+
+def together_of(opened: Opened, step: Step) -> OneTap:
+    """What one tap counts of the pass that a step is done in."""
+    counts, compiled, done = opened.counts, opened.compiled, passes_of(opened.counts)[step.id]
+    shares = needed_now(counts, opened.pace, done.steps)
+    rest = {share.step: share.times for share in shares}
+    every = all(counts.left(each) <= rest.get(each, 0) for each in done.steps)
+    words = done_words(shares, every) if shares else ""
+    several = len(done.steps) > 1
+    return OneTap(
+        told_shares(compiled, shares),
+        words[:1].upper() + words[1:],
+        pass_title(opened.words, done) if several else "",
+        tuple(_row(opened, each, rest.get(each, 0)) for each in done.steps) if several else (),
+    )
+
+
+def _row(opened: Opened, step: Step, now: int) -> PassRow:
+    counts, in_blocks = opened.counts, step.per != "quilt"
+    blocks = tuple(counts.ready_blocks(step)[:1]) if in_blocks else ()
+    found = way(opened.compiled, step)
+    assert found is not None
+    ready = len(blocks) if in_blocks else counts.ready(step)
+    return PassRow(found, now, counts.times_done(step), counts.count(step), ready, blocks, in_blocks)
 
 
 def _next(opened: Opened, step: Step) -> Step | None:
@@ -203,22 +287,45 @@ def _next(opened: Opened, step: Step) -> Step | None:
 
 
 def neighbour(opened: Opened, step: Step, by: int) -> Step | None:
-    """The step before (-1) or after (1) one in the list, where there is one."""
-    steps = opened.steps
-    number = steps.index(step) + by
-    return steps[number] if 0 <= number < len(steps) else None
+    """The first step of the pass before (-1) or after (1) that of a step, where there is one."""
+    every = passes_in_order(opened)
+    number = every.index(passes_of(opened.counts)[step.id]) + by
+    return every[number].steps[0] if 0 <= number < len(every) else None
+
+
+def passes_in_order(opened: Opened) -> list[Pass]:
+    """The passes that there are to do, in the order of the work."""
+    counts = opened.counts
+    return counts.once_for_steps("passes in order", lambda: list(dict.fromkeys(passes_of(counts).values())))
+
+
+def _then(opened: Opened, step: Step) -> tuple[str, ...]:
+    """What is done in the same pass with what a step has made, by another operation: its words, one after another."""
+    found, said = passes_of(opened.counts)[step.id].steps, list[str]()
+    while True:
+        made = {flow.pile for flow in step.gives}
+        after = (each for each in found if each.kind != step.kind and any(flow.pile in made for flow in each.takes))
+        following = next(after, None)
+        if following is None or len(said) == MOST_THEN:
+            return tuple(said)
+        said.append(opened.words.text(following))
+        step = following
+
+
+MOST_THEN = 1
+"""So many steps of the same pass are told behind a step: pinned is joined, paired is sewn."""
 
 
 def step_view(opened: Opened, step: Step) -> StepView:
     """What a step's screen says whatever the counts are."""
     words, compiled, measuring = opened.words, opened.compiled, measuring_of(opened, step)
-    planned, step = step, as_measured(opened, step)
+    every, planned, step = passes_in_order(opened), step, as_measured(opened, step)
     size = words.shown_size(step)
     about = " about" if size and words.is_near(*size) else ""
     square = " square" if size and size[0] == size[1] else ""
     return StepView(
-        number=opened.steps.index(planned) + 1,
-        total=len(opened.steps),
+        number=every.index(passes_of(opened.counts)[planned.id]) + 1,
+        total=len(every),
         title=compiled.titles[step.id],
         station=STATION_NAMES[step.station],
         mark=STATION_MARKS[step.station],
@@ -233,6 +340,7 @@ def step_view(opened: Opened, step: Step) -> StepView:
         tip=words.tip(planned) or "",
         check=words.check(step),
         caution=words.caution(step) or "",
+        then=_then(opened, planned),
         notes=notes_of(opened, planned),
         measuring=measuring,
     )
