@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pytest
 from effort import THOROUGH
-from house import AT_ONCE, House
+from house import AT_ONCE, House, saved
 from playwright.sync_api import Page, expect
 from visitors import Quilt, Visitor
 from walking import DEMO, EDITS, MOST, begin, begun_before_the_sample_was_finished, is_sewn
@@ -18,6 +18,7 @@ def do_what_it_says(page: Page) -> None:
     version = page.get_attribute("#live", "data-version")
     page.tap("#all")
     gone(page, f"#live[data-version='{version}']")
+    saved(page)
 
 
 def gone(page: Page, what: str) -> None:
