@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pytest
 from effort import THOROUGH
-from house import AT_ONCE, House, saved
+from house import AT_ONCE, House
 from playwright.sync_api import Page, expect
 from visitors import Quilt, Visitor
 from walking import DEMO, EDITS, MOST, begin, begun_before_the_sample_was_finished, is_sewn
@@ -18,7 +18,7 @@ def do_what_it_says(page: Page) -> None:
     version = page.get_attribute("#live", "data-version")
     page.tap("#all")
     gone(page, f"#live[data-version='{version}']")
-    saved(page)
+    page.wait_for_selector("#saving:not(.under-way):not(.unsaved)", state="attached")
 
 
 def gone(page: Page, what: str) -> None:
@@ -37,7 +37,9 @@ def carry_on(page: Page) -> bool:
 def follow(page: Page, most: int = MOST) -> int:
     """Follow the step screens to the end of the quilt, or for so many taps; how many taps it took."""
     for taps in range(most):
-        page.wait_for_selector("#all:visible, a.carry-on:visible")
+        page.wait_for_selector("#all:visible, a.carry-on:visible, .finished:visible")
+        if not page.locator("#live[data-step]").count():
+            return taps
         while page.locator("a.carry-on:visible").count():
             if not carry_on(page):
                 return taps
