@@ -10,6 +10,7 @@ from sizing import lantern_text, planned
 from tracker.exact.measure import Measure, read_length
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
+from tracker.plan.squared_plan import with_squared, with_wide_frames
 from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import carry_over
 from tracker.progress.ledger import Progress
@@ -149,3 +150,34 @@ def test_a_plan_without_it_is_written_and_compiled_as_before() -> None:
     reading = read_plan(lantern_text())
     assert reading.plan == plan
     assert plan.blocks["lantern"].finished(plan.seam) == (Measure(12), Measure(12))
+
+
+def test_a_size_is_set_changed_and_taken_out_in_her_own_text() -> None:
+    text = lantern_text(frame=False)
+    plan = planned(text)[0]
+    size = read_length("10 3/8", "in")
+    once = with_squared(text, plan, "lantern", size, framed=False)
+    assert [line for line in once.splitlines() if line not in text.splitlines()] == ['squared = "10 3/8"']
+    smaller = with_squared(once, planned(once)[0], "lantern", read_length("10 1/4", "in"), framed=False)
+    assert 'squared = "10 1/4"' in smaller
+    assert "10 3/8" not in smaller
+    assert with_squared(smaller, planned(smaller)[0], "lantern", read_length("10 1/2", "in"), framed=False) == text
+
+
+def test_plain_blocks_between_follow_to_the_same_size() -> None:
+    alone, mixed = 'block = "lantern"\nacross = 3\ndown = 4', 'blocks = [["lantern", "plain"]]'
+    plain = "[blocks.plain]\ncell = \"10\"\npicture = '''\nR\n'''\n\n[quilt]"
+    text = lantern_text(frame=False).replace(alone, mixed).replace("[quilt]", plain)
+    smaller = with_squared(text, planned(text)[0], "lantern", read_length("10 3/8", "in"), framed=False)
+    plan, checklist = planned(smaller)
+    assert {block.squared for block in plan.blocks.values()} == {read_length("10 3/8", "in")}
+    assert prove(plan, checklist).first is None
+
+
+def test_frames_cut_wide_bring_every_block_to_what_was_planned() -> None:
+    text = lantern_text()
+    wide = with_wide_frames(text, planned(text)[0], "lantern", Measure(2))
+    plan, checklist = planned(wide)
+    assert plan.blocks["lantern"].frames[0].cut == 2
+    assert checklist.blocks[0].unfinished == (read_length("12 1/2", "in"),) * 2
+    assert prove(plan, checklist).first is None

@@ -219,6 +219,29 @@ def test_wide_frames_that_would_not_reach_are_said(phone: Visitor, store: Store)
     assert "The planned 1½ in would not reach." in text
 
 
+def test_wide_frames_become_an_edit_of_the_plan(phone: Visitor, store: Store) -> None:
+    quilt = Quilt(phone, add_quilt(store, lantern_text()))
+    answer = phone.post(f"{quilt.at}/plan/squared", {"kind": "lantern", "frames": "1", "size": "2"})
+    assert answer.status_code == 200
+    text = html.unescape(re.search(r"<textarea[^>]*>\n(.*?)</textarea>", answer.text, re.S).group(1))  # type: ignore[union-attr]
+    assert 'cut = "2"' in text
+    assert 'squared_framed = "12 1/2"' in text
+
+
+def test_sorted_rows_are_kept_for_the_layout_and_forgotten(phone: Visitor, store: Store) -> None:
+    quilt = Quilt(phone, add_quilt(store, lantern_text(frame=False)))
+    refused = phone.post(f"{quilt.at}/sizes/sorted", {"do": "lay", "framed": "0"})
+    assert refused.status_code == 409
+    for row in ROWS:
+        measure(quilt, row)
+    assert "heights differ by at most 5/32 in along a row" in said(phone, f"{quilt.at}/sizes")
+    kept = phone.post(f"{quilt.at}/sizes/sorted", {"do": "lay", "framed": "0"})
+    assert kept.headers["Location"] == f"{quilt.at}/layout"
+    assert "Row 1 7 5 6 Row 2 11 8 1" in phone.text(f"{quilt.at}/layout")
+    phone.post(f"{quilt.at}/sizes/sorted", {"do": "forget"})
+    assert "Sorted by size" not in phone.text(f"{quilt.at}/layout")
+
+
 def test_seams_or_units_from_two_more_figures(lantern: Quilt, phone: Visitor) -> None:
     text = said(phone, f"{lantern.at}/measure/1?inner=1+15%2F16&end=2+7%2F32")
     assert "The seam is 1/32 in too wide. The units are right." in text

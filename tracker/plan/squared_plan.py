@@ -22,6 +22,22 @@ def _planned(plan: Plan, key: str, framed: bool) -> tuple[Measure, Measure]:
     return block.with_frames(plan.seam) if framed and block.frames else block.inner_finished
 
 
+def with_wide_frames(text: str, plan: Plan, key: str, cut: Measure) -> str:
+    """The text of a plan with the last frame of blocks like this one cut so wide that every block reaches what was
+    planned with it, and squared to that."""
+    table, problem = parse(text, "plan")
+    assert problem is None, problem
+    for each in kinds_alike(plan, key, framed=False):
+        block = plan.blocks[each]
+        if block.frames:
+            frame = table["blocks"][each]["frame"][-1]
+            frame.pop("finished", None)
+            frame["cut"] = write_length(cut, plan.unit, plain=True)
+            planned = block.finished(plan.seam)[0] + 2 * plan.seam
+            table["blocks"][each][SQUARED_FRAMED] = write_length(planned, plan.unit, plain=True)
+    return rewritten(text, table)
+
+
 def with_squared(text: str, plan: Plan, key: str, size: Measure, framed: bool) -> str:
     """The text of a plan with blocks like this one squared to an unfinished width before frames, or with them
     (`framed`). Where that is what is planned, the key is taken out."""

@@ -133,7 +133,7 @@ class BlockRoute:
     def _is_ready_made(self) -> bool:
         """Whether the block is one piece that lies as it was made."""
         lies = isinstance(self.root, Leaf) and not self.root.placed.turn
-        return self.bench.plan.reckoning > 2 and lies and not self.alone
+        return self.bench.plan.reckoning > 2 and lies and not self.alone and self.block.squared is None
 
     @property
     def _squared(self) -> Size:

@@ -8,7 +8,7 @@ from typing import Any, cast
 from flask import Response, redirect, request
 
 from tracker.exact.measure import LengthFault, read_length
-from tracker.plan.squared_plan import with_squared
+from tracker.plan.squared_plan import with_squared, with_wide_frames
 from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import Carried, KeptWork, carry_over
 from tracker.progress.tap_kinds import written
@@ -65,9 +65,12 @@ def squared(quilt_id: str) -> Response:
     key, framed = request.form.get("kind", ""), request.form.get("framed") == "1"
     with parts().desk.quilt(quilt_id) as opened:
         plan, text = opened.compiled.plan, opened.compiled.text
+    frames = request.form.get("frames") == "1"
     try:
         size = read_length(request.form.get("size", ""), plan.unit)
-        changed = with_squared(text, plan, key, size, framed) if key in plan.blocks and size > 0 else ""
+        changed = ""
+        if key in plan.blocks and size > 0:
+            changed = with_wide_frames(text, plan, key, size) if frames else with_squared(text, plan, key, size, framed)
     except LengthFault:
         changed = ""
     if not changed:

@@ -100,6 +100,7 @@ def layout(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         facts: dict[str, Any] = facts_of(opened, f"layout:{request.args.get('block', '')}")
         between = opened.compiled.checklist.pressing.unnested
+        facts["sorted"] = opened.about.get("sorted", [])
         return quilt_page("layout", "", opened, versions=_versions(opened), between=between, **facts)
 
 

@@ -6,8 +6,9 @@ import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import cast
 
-from flask import Response, request
+from flask import Response, redirect, request
 
 from tracker.exact.measure import exact, write_length
 from tracker.fitting.one_size import OneSize, Tried
@@ -45,10 +46,12 @@ class BlockLine:
 
 @dataclass(frozen=True)
 class WayToAgree:
-    """A way of bringing them to agree, and what it comes to."""
+    """A way of bringing them to agree, and what it comes to; the width to cut frames, where the plan is edited for
+    that."""
 
     name: str
     words: str
+    frames: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,7 @@ class SizesView:
     places: str
     ways: tuple[WayToAgree, ...]
     rows: tuple[tuple[str, ...], ...]
+    laid_so: bool
     waiting: tuple[tuple[int, str], ...]
     paper: tuple[str, ...]
     unit: str
@@ -95,6 +99,22 @@ def sizes(quilt_id: str) -> Response:
         framed = asked == "1" if asked in ("0", "1") else _mostly_framed(opened, key)
         size = request.args.get("size", "")[:20]
         return quilt_page("sizes", "Blocks", opened, **facts_of(opened, f"sizes:{key}:{int(framed)}:{size}"))
+
+
+@screen.post("/sorted")
+def lay_sorted(quilt_id: str) -> Response:
+    """Keep with the quilt which block is to lie in which place, sorted by size; or forget it."""
+    with parts().desk.quilt(quilt_id) as opened:
+        plan = opened.compiled.plan
+        key = next(iter(plan.quilt.blocks_in_order()))
+        sizes = kind_now(opened, key, request.form.get("framed") == "1").sizes
+        rows = None if sizes is None else rows_sorted(plan, sizes, request.form.get("framed") == "1")
+        wanted = request.form.get("do") == "lay"
+        if wanted and rows is None:
+            back = Link(f"/quilts/{quilt_id}/sizes", "Back to the sizes")
+            raise PageFault(409, "Not every block is measured, or they do not lie edge to edge.", back)
+        opened.stored.set_about(sorted=[list(row) for row in rows or ()] if wanted else [])
+    return cast(Response, redirect(f"/quilts/{quilt_id}/{'layout' if wanted else 'sizes'}", 303))
 
 
 def _mostly_framed(opened: Opened, key: str) -> bool:
@@ -155,6 +175,7 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
         places=json.dumps(places),
         ways=tuple(_ways(plan, words, kind.sizes, framed)) if enough and kind.sizes else (),
         rows=(rows_sorted(plan, kind.sizes, framed) or ()) if enough and kind.sizes else (),
+        laid_so=bool(opened.about.get("sorted")),
         waiting=tuple(_waiting(opened, kind, framed)),
         paper=tuple(str(n) for n, each in opened.counts.block_keys.items() if each == key),
         unit=plan.unit,
@@ -237,7 +258,8 @@ def _ways(plan: Plan, words: SizeWords, sizes: OneSize, framed: bool) -> Iterato
             enough = exact(done.strips.cut) <= planned
             short = f"The planned {words.length(planned.rational)} would not reach."
             reach = "The planned ones reach." if enough else short
-            yield WayToAgree(WAY_NAMES[FRAMES], f"{words.strips(done.strips, FRAMES).strip()} {reach}")
+            cut = "" if enough else write_length(exact(done.strips.cut), plan.unit, plain=True)
+            yield WayToAgree(WAY_NAMES[FRAMES], f"{words.strips(done.strips, FRAMES).strip()} {reach}", cut)
     else:
         least = sizes.largest + 2 * shape.limits.strip
         size = -(-least // shape.mark) * shape.mark
