@@ -67,7 +67,7 @@ def test_random_quilts_are_proved(plan: Plan) -> None:
     assert all(piece.width.is_rational and piece.height.is_rational for piece in checklist.pieces)
     pieces = {(p.fabric, p.width, p.height, p.use): p.count for p in checklist.pieces}
     for part in set_quilt(plan).pieces:
-        sides = part.across, part.along
+        sides = part.width, part.height
         found = pieces.get((part.fabric, max(sides), min(sides), part.use), 0)
         assert found >= part.count, part
 

@@ -90,3 +90,20 @@ def test_on_paper_there_is_a_table_to_fill_in(tablet_page: Page, house: House) -
     box = table.bounding_box()
     assert box is not None
     assert box["width"] <= TABLET["width"]
+
+
+def test_a_figure_that_cannot_be_is_asked_about_in_its_place_and_stays(phone_page: Page, house: House) -> None:
+    quilt = lantern(house, 0)
+    phone_page.goto(f"{house.address}{quilt.at}/measure/1")
+    for _ in range(6):
+        phone_page.get_by_role("button", name="10½, as planned").tap()
+    phone_page.fill("#w2", "105")
+    phone_page.get_by_role("button", name="Keep these figures").tap()
+    asked = phone_page.get_by_text("was 10 1/2 meant?")
+    expect(asked).to_be_in_viewport()
+    box = asked.bounding_box()
+    assert box is not None
+    assert box["width"] > 300
+    assert phone_page.input_value("#w2") == "105"
+    assert phone_page.input_value("#h3") == "10 1/2"
+    assert quilt.stored.taps == []
