@@ -28,6 +28,10 @@ from tracker.quilt.setting import (
     setting_squares,
     strips_to_join,
 )
+from tracker.route.compiler import compile_plan
+from tracker.words.json_report import cut_report, quilt_report
+from tracker.words.quilt_summary import quilt_lines
+from tracker.words.step_words import Words
 from tracker.work.steps import CutPiece
 
 PUBLISHED = Path(__file__).parent / "published"
@@ -397,3 +401,14 @@ def test_a_cloth_too_narrow_to_be_joined(usable: str, table: str, part: str) -> 
     with pytest.raises(CannotCut) as refused:
         set_quilt(quilt_plan(("6", "6"), 1, 1, table, usable=usable))
     assert (refused.value.part, refused.value.fabric) == (part, "B")
+
+
+def test_a_border_has_one_length_in_the_list_and_in_the_quilt() -> None:
+    # 3 x 4 blocks of 9 on point are 38.18 x 50.91 finished: no length of the border is a fraction.
+    more = 'setting = "on point"\nsetting_fabric = "B"\n[[quilt.border]]\nfabric = "B"\nfinished = "3"'
+    plan = quilt_plan(("9", "9"), 3, 4, more)
+    listed = {row["width"] for row in cut_report(plan, compile_plan(plan))["pieces"] if row["use"] == "border"}
+    strips = {strip["length"] for strip in quilt_report(plan)["border_strips"]}
+    assert listed == strips == {"44 3/4", "51 1/2"}
+    text = " ".join(quilt_lines(Words(plan, compile_plan(plan)), set_quilt(plan)))
+    assert "sides 2 of 51½ × 3½ in, then top and bottom 2 of 44¾ × 3½ in" in text

@@ -267,12 +267,13 @@ def _strips_of_run(plan: Plan, pieces: Sequence[CutPiece], usable: Measure, loss
     return number, min(max(last, loss + spare), usable)
 
 
-def as_cut(plan: Plan, fabric: Fabric, side: Measure) -> Measure:
+def as_cut(plan: Plan, fabric: str, side: Measure) -> Measure:
     """A side of a piece as it is cut: exact where it is a plain fraction, else up to the ruler's next mark."""
     if side.is_rational:
         return side
     marked = round_up(side, plan.ruler)
-    return fabric.usable if side <= fabric.usable < marked else marked
+    usable = plan.fabrics[fabric].usable
+    return usable if side <= usable < marked else marked
 
 
 class _CuttingTable:
@@ -284,7 +285,7 @@ class _CuttingTable:
         counts: Counter[CutPiece] = Counter()
         self.uses: dict[CutPiece, dict[str, None]] = {}
         for piece in pieces:
-            width, height = as_cut(plan, fabric, piece.width), as_cut(plan, fabric, piece.height)
+            width, height = (as_cut(plan, fabric.key, side) for side in (piece.width, piece.height))
             fixed = piece.fixed or fabric.directional or width == height
             if piece.count:
                 alike = CutPiece(fabric.key, width, height, 0, "", fixed)

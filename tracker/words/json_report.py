@@ -15,7 +15,7 @@ from tracker.printed.block_area import AreaCheck
 from tracker.printed.compare import compare
 from tracker.printed.list_table import ListRow
 from tracker.quilt.buying import ClothNeed, needs
-from tracker.quilt.cloth_cutting import CutStrip, cut_quilt
+from tracker.quilt.cloth_cutting import CutStrip, as_cut, cut_quilt
 from tracker.quilt.setting import set_quilt
 from tracker.route.passes import Pass, passes
 from tracker.words.pass_words import pass_title
@@ -165,7 +165,7 @@ def quilt_report(plan: Plan) -> dict[str, Any]:
             {
                 "border": strip.border,
                 "side": strip.side,
-                "length": ruler_text(strip.length, plan),
+                "length": ruler_text(as_cut(plan, strip.fabric, strip.length), plan),
                 "width": ruler_text(strip.width, plan),
             }
             for strip in setting.border_strips

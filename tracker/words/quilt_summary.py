@@ -9,8 +9,8 @@ from tracker.exact.measure import Measure, convert, nearest, on_mark, write_leng
 from tracker.plan.model import Plan
 from tracker.progress.strip_ticks import FAT_QUARTER, ClothStrips, Strip
 from tracker.quilt.buying import SOLD_BY, ClothNeed
-from tracker.quilt.cloth_cutting import LATER_USES, ClothCutting, CutPart, CutStrip
-from tracker.quilt.setting import CannotCut, Setting, TooLarge
+from tracker.quilt.cloth_cutting import LATER_USES, ClothCutting, CutPart, CutStrip, as_cut
+from tracker.quilt.setting import BorderStrip, CannotCut, Setting, TooLarge
 from tracker.route.compiler import CannotSew
 from tracker.words.names import Names, listed, plural, words_of_use
 from tracker.words.plan_notices import cannot_sew
@@ -46,8 +46,8 @@ def quilt_lines(names: Names, setting: Setting) -> Iterator[str]:
     )
     for left, top in zip(setting.border_strips[::4], setting.border_strips[2::4], strict=True):
         yield (
-            f"Border {left.border}, {names.fabric(left.fabric)}: sides 2 of {_size(names, (left.length, left.width))}, "
-            f"then top and bottom 2 of {_size(names, (top.length, top.width))}{_corner_words(names, left.border)}."
+            f"Border {left.border}, {names.fabric(left.fabric)}: sides 2 of {_strip_size(names, left)}, "
+            f"then top and bottom 2 of {_strip_size(names, top)}{_corner_words(names, left.border)}."
         )
     if setting.binding:
         yield (
@@ -72,6 +72,11 @@ def _corner_words(names: Names, number: int) -> str:
     if border.corners is None:
         return ""
     return f", with 4 corner squares of {_size(names, (border.cut, border.cut))}, {names.fabric(border.corners)}"
+
+
+def _strip_size(names: Names, strip: BorderStrip) -> str:
+    """A border strip as the cutting list has it."""
+    return _size(names, (as_cut(names.plan, strip.fabric, strip.length), strip.width))
 
 
 def _size(names: Names, size: Size) -> str:
