@@ -19,7 +19,7 @@ from tracker.fitting.block_shape import block_shape, points_from_edges, seams_cr
 from tracker.fitting.limits import LIMITS
 from tracker.fitting.one_block import findings, lean_read, seam_errors, seam_or_units, seam_verdict
 from tracker.fitting.one_size import OneSize
-from tracker.fitting.sorting import cost, sorted_rows
+from tracker.fitting.sorting import cost, exchanged_alike, sorted_rows
 from tracker.fitting.ways import brought
 from tracker.route.compiler import compile_plan
 from tracker.words.size_words import SizeWords
@@ -291,6 +291,21 @@ def test_sorted_rows_are_never_worse_than_as_they_come(grid: tuple[int, int], da
     by_height = sorted(range(len(blocks)), key=lambda n: blocks[n][1])
     by_hand = [sorted(by_height[n : n + across], key=lambda m: blocks[m][0]) for n in range(0, len(blocks), across)]
     assert cost(blocks, rows) <= cost(blocks, by_hand)
+
+
+@given(st.sampled_from([(2, 3), (3, 4), (4, 4)]), st.data())
+def test_blocks_change_places_only_with_those_pressed_alike_and_never_for_the_worse(
+    grid: tuple[int, int], data: st.DataObject
+) -> None:
+    across, down = grid
+    blocks = data.draw(st.lists(SIZED, min_size=across * down, max_size=across * down))
+    alike = ["AB"[(n // across + n % across) % 2] for n in range(len(blocks))]
+    rows = exchanged_alike(blocks, across, alike)
+    order = [n for row in rows for n in row]
+    assert sorted(order) == list(range(len(blocks)))
+    assert [alike[n] for n in order] == alike
+    come = [list(range(n, n + across)) for n in range(0, len(blocks), across)]
+    assert cost(blocks, rows) <= cost(blocks, come)
 
 
 # Blocks sewn by lot (more of them by `sew_by_lot.py`, which prints the figures)

@@ -237,7 +237,7 @@ def test_sorted_rows_are_kept_for_the_layout_and_forgotten(phone: Visitor, store
     assert "heights differ by at most 5/32 in along a row" in said(phone, f"{quilt.at}/sizes")
     kept = phone.post(f"{quilt.at}/sizes/sorted", {"do": "lay", "framed": "0"})
     assert kept.headers["Location"] == f"{quilt.at}/layout"
-    assert "Row 1 7 5 6 Row 2 11 8 1" in phone.text(f"{quilt.at}/layout")
+    assert "Row 1 11 8 1 Row 2 4 3 2 Row 3 7 6 5 Row 4 10 9 12" in phone.text(f"{quilt.at}/layout")
     phone.post(f"{quilt.at}/sizes/sorted", {"do": "forget"})
     assert "Sorted by size" not in phone.text(f"{quilt.at}/layout")
 

@@ -42,6 +42,35 @@ def sorted_rows(blocks: Sequence[Block], across: int) -> Rows:
     return best if cost(blocks, best) < cost(blocks, come) else come
 
 
+def exchanged_alike(blocks: Sequence[Block], across: int, alike: Sequence[str]) -> Rows:
+    """Rows bettered by exchanging blocks that may change places: those pressed alike (`alike`: by number, the version
+    of each). Begun as they come, and with the lower ones of each version first; never worse than as they come."""
+    come = list(range(len(blocks)))
+    low = sorted(come, key=lambda n: blocks[n][1])
+    low_first = {each: iter([n for n in low if alike[n] == each]) for each in alike}
+    found = [_exchanged(blocks, across, alike, each) for each in (come, [next(low_first[each]) for each in alike])]
+    return min(found, key=lambda rows: cost(blocks, rows))
+
+
+def _exchanged(blocks: Sequence[Block], across: int, alike: Sequence[str], begun: Sequence[int]) -> Rows:
+    order, places = list(begun), range(0, len(begun), across)
+    least, left, helped = cost(blocks, [order[start : start + across] for start in places]), MOST_WEIGHED, True
+    while helped and left > 0:
+        helped = False
+        pairs = ((one, other) for one, other in combinations(range(len(order)), 2) if alike[one] == alike[other])
+        for one, other in pairs:
+            left -= len(blocks)
+            if left < 0:
+                break
+            order[one], order[other] = order[other], order[one]
+            now = cost(blocks, [order[start : start + across] for start in places])
+            if now < least:
+                least, helped = now, True
+            else:
+                order[one], order[other] = order[other], order[one]
+    return [order[start : start + across] for start in places]
+
+
 def _range(lengths: Sequence[Length]) -> Length:
     return max(lengths) - min(lengths)
 

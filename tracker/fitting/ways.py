@@ -11,7 +11,7 @@ from tracker.fitting.block_measures import ACROSS, DOWN
 from tracker.fitting.limits import EASED, EASED_WITH_CARE
 from tracker.fitting.one_block import PRESS, REMAKE
 from tracker.fitting.one_size import OneSize, StripsRound, Tried
-from tracker.fitting.sorting import sorted_rows
+from tracker.fitting.sorting import exchanged_alike, sorted_rows
 from tracker.plan.model import Plan
 
 KEEP, SMALLER, STRIPS_ROUND, FRAMES, SORTED = "keep", "smaller", "strips", "frames", "sorted"
@@ -55,9 +55,12 @@ def lies_edge_to_edge(plan: Plan, key: str, framed: bool) -> bool:
     return alone and quilt.setting == "straight" and quilt.sash is None
 
 
-def rows_sorted(plan: Plan, sizes: OneSize, framed: bool = False) -> tuple[tuple[str, ...], ...] | None:
+def rows_sorted(
+    plan: Plan, sizes: OneSize, framed: bool = False, versions: Sequence[str] = ()
+) -> tuple[tuple[str, ...], ...] | None:
     """The blocks' numbers in rows, so that heights agree along rows and widths down columns; None where blocks do not
-    lie edge to edge, or not all of them are measured."""
+    lie edge to edge, or not all of them are measured. `versions`: how each is pressed, where blocks are to change
+    places only with those pressed alike, so that seams nest as planned."""
     places = [len(row) for row in plan.quilt.places]
     wanted = {str(number) for number in range(1, sum(places) + 1)}
     if not lies_edge_to_edge(plan, sizes.shape.key, framed) or len(sizes.blocks) != len(wanted):
@@ -68,7 +71,9 @@ def rows_sorted(plan: Plan, sizes: OneSize, framed: bool = False) -> tuple[tuple
     means = [(block.mean(ACROSS), block.mean(DOWN)) for block in blocks]
     grain = lcm(*(mean.denominator for pair in means for mean in pair))
     whole = [(int(across * grain), int(down * grain)) for across, down in means]
-    return tuple(tuple(blocks[n].block for n in row) for row in sorted_rows(whole, places[0]))
+    apart = len(set(versions)) > 1
+    rows = exchanged_alike(whole, places[0], versions) if apart else sorted_rows(whole, places[0])
+    return tuple(tuple(blocks[n].block for n in row) for row in rows)
 
 
 def _harm_sorted(sizes: OneSize, rows: Sequence[Sequence[str]], least: Fraction) -> bool:

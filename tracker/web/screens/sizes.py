@@ -13,7 +13,7 @@ from flask import Response, redirect, request
 from tracker.exact.measure import exact, write_length
 from tracker.fitting.one_size import OneSize, Tried
 from tracker.fitting.ways import FRAMES, KEEP, SMALLER, SORTED, STRIPS_ROUND, Brought, brought, rows_sorted
-from tracker.plan.model import Plan
+from tracker.web.facts import placed
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
 from tracker.web.measured_blocks import ENOUGH, KindNow, block_now, has_frames_on, kind_now
@@ -108,7 +108,8 @@ def lay_sorted(quilt_id: str) -> Response:
         plan = opened.compiled.plan
         key = next(iter(plan.quilt.blocks_in_order()))
         sizes = kind_now(opened, key, request.form.get("framed") == "1").sizes
-        rows = None if sizes is None else rows_sorted(plan, sizes, request.form.get("framed") == "1")
+        framed = request.form.get("framed") == "1"
+        rows = None if sizes is None else rows_sorted(plan, sizes, framed, _versions(opened))
         wanted = request.form.get("do") == "lay"
         if wanted and rows is None:
             back = Link(f"/quilts/{quilt_id}/sizes", "Back to the sizes")
@@ -173,8 +174,8 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
         planned_at=scale.at(kind.shape.planned[0]),
         chosen_at=places[chosen] if places else 0,
         places=json.dumps(places),
-        ways=tuple(_ways(plan, words, kind.sizes, framed)) if enough and kind.sizes else (),
-        rows=(rows_sorted(plan, kind.sizes, framed) or ()) if enough and kind.sizes else (),
+        ways=tuple(_ways(opened, words, kind.sizes, framed)) if enough and kind.sizes else (),
+        rows=(rows_sorted(plan, kind.sizes, framed, _versions(opened)) or ()) if enough and kind.sizes else (),
         laid_so=bool(opened.about.get("sorted")),
         waiting=tuple(_waiting(opened, kind, framed)),
         paper=tuple(str(n) for n, each in opened.counts.block_keys.items() if each == key),
@@ -245,9 +246,14 @@ def _lines(words: SizeWords, sizes: OneSize, tried: Sequence[Tried], chosen: int
         )
 
 
-def _ways(plan: Plan, words: SizeWords, sizes: OneSize, framed: bool) -> Iterator[WayToAgree]:
+def _versions(opened: Opened) -> list[str]:
+    """How each block of the quilt is pressed, in order."""
+    return [place.letter for row in placed(opened) for place in row]
+
+
+def _ways(opened: Opened, words: SizeWords, sizes: OneSize, framed: bool) -> Iterator[WayToAgree]:
     """Every way there is, with what it comes to."""
-    shape = sizes.shape
+    plan, shape = opened.compiled.plan, sizes.shape
     for size, name in ((shape.planned[0], KEEP), (sizes.proposed, SMALLER)):
         if name == KEEP or size != shape.planned[0]:
             yield WayToAgree(f"{WAY_NAMES[name]}, {words.size(size)}", words.behind(_brought(sizes, sizes.at(size))))
@@ -269,7 +275,7 @@ def _ways(plan: Plan, words: SizeWords, sizes: OneSize, framed: bool) -> Iterato
                 WAY_NAMES[STRIPS_ROUND],
                 f"{words.strips(strips, STRIPS_ROUND).strip()} All come to {words.size(size)}, and the quilt grows.",
             )
-    rows = rows_sorted(plan, sizes, framed)
+    rows = rows_sorted(plan, sizes, framed, _versions(opened))
     if rows is not None:
         yield WayToAgree(WAY_NAMES[SORTED], words.sorted_into(rows, sizes))
 
