@@ -221,6 +221,12 @@ def turns_of(plan: Plan) -> st.SearchStrategy[tuple[tuple[int, ...], ...]]:
     return st.just(()) | patterns.map(tuple)
 
 
+def borders(key: st.SearchStrategy[str], wide: st.SearchStrategy[Measure]) -> st.SearchStrategy[Border]:
+    """Borders with straight ends, with cornerstones, and mitred."""
+    with_stones = st.builds(Border, key, wide, st.none() | key, st.booleans())
+    return with_stones | st.builds(Border, key, wide, st.none(), st.booleans(), st.just(True))
+
+
 @st.composite
 def whole_quilts(draw: DrawFn, most: int = 2, across: int = 3) -> Plan:
     """A plan of small blocks with all that may lie round them: sashes, setting triangles, borders, binding, backing.
@@ -245,7 +251,7 @@ def whole_quilts(draw: DrawFn, most: int = 2, across: int = 3) -> Plan:
         draw(key) if on_point else None,
         draw(st.booleans()),
         draw(st.none() | st.builds(Sash, key, wide, maybe)),
-        tuple(draw(st.lists(st.builds(Border, key, wide, maybe, st.booleans()), max_size=2))),
+        tuple(draw(st.lists(borders(key, wide), max_size=2))),
         draw(st.none() | st.builds(Binding, key, st.just(read_length("2 1/2", unit)))),
         draw(st.none() | st.builds(Backing, key, beyond)),
         draw(st.none() | beyond),

@@ -36,12 +36,15 @@ from tracker.work.steps import (
     Trim,
 )
 from tracker.work.whole_blocks import (
+    AddBorder,
     Assembly,
     Bind,
     ClipEars,
     CutLengths,
     JoinEnds,
     JoinParts,
+    MeasureBlock,
+    MitreCorners,
     QuiltLayers,
     SetBlock,
 )
@@ -116,12 +119,16 @@ def _united(step: Step, action: Assembly, taken: dict[str, Layers], s: float) ->
     match action:
         case SetBlock(turn=turn):
             return {give.pile: _turned(taken[take.pile], turn) for take, give in in_turn}
-        case QuiltLayers():
+        case QuiltLayers() | MeasureBlock():
             return {give.pile: taken[take.pile] for take, give in in_turn}
         case ClipEars():
             top = number(action.top)
             window = box(-FAR, top, FAR, top + number(action.height))
             return {give.pile: settled([_clipped(taken[take.pile][0], window)]) for take, give in in_turn}
+        case AddBorder():
+            return {step.gives[0].pile: settled([_bordered(action, taken, s)])}
+        case MitreCorners():
+            return {give.pile: taken[take.pile] for take, give in in_turn}
         case JoinParts():
             return {step.gives[0].pile: [_parts_joined(action, taken, s)]}
         case JoinEnds():
@@ -146,6 +153,29 @@ def _trimmed(layer: Layer, action: Trim) -> Layer:
         return _clipped(layer, _window(action))
     turned = _mapped(layer, lambda each: rotate(each, action.turn, origin=_dot(action.centre)))
     return _clipped(turned, _window(action))
+
+
+def _bordered(action: AddBorder, taken: dict[str, Layers], s: float) -> Layer:
+    """The base with four strips, the ends of each folded back where it meets the next at 45 degrees."""
+    (base,) = taken[action.base]
+    _, _, across, down = bounds([base])
+    whole = _clipped(base, box(s, s, across - s, down - s))
+    lengths = [(across, action.ends), (down, action.sides), (across, action.ends), (down, action.sides)]
+    for quarter, (length, pile) in enumerate(lengths):
+        ((fabric, strip),) = taken[pile][0].items()
+        long, wide = sorted(strip.bounds[2:], reverse=True)
+        assert abs(long - length - 2 * number(action.beyond)) < NEAR
+        beyond = (long - length) / 2
+        lying = box(-beyond, 2 * s - wide, length + beyond, s)
+        # Seen from the end of the border's seam, a fold goes outward as far aside as out.
+        folds = Shape([(s, s), (s - FAR, s - FAR), (length - s + FAR, s - FAR), (length - s, s)])
+        shown = lying.intersection(folds)
+        # The top is turned so that its next edge is the upper one; the strip is turned back with it.
+        for _ in range(quarter):
+            shown = rotate(shown, 90, origin=(0, 0))
+        moved = [(0, 0), (across, 0), (across, down), (0, down)][quarter]
+        whole[fabric] = union_all([whole.get(fabric, Shape()), translate(shown, *moved)], grid_size=FINE)
+    return whole
 
 
 def _parts_joined(action: JoinParts, taken: dict[str, Layers], s: float) -> Layer:

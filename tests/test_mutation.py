@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from mutants import Mutant, mutants
 from recipe_plans import RECIPE_PLANS, recipe_plan
-from test_whole_quilt import BORDER, CLOTHS, CORNERED, LAYERS, ON_POINT, STONES, nines
+from test_whole_quilt import BORDER, CLOTHS, CORNERED, LAYERS, MITRED, ON_POINT, STONES, nines
 
 import tracker.cloth.sewing
 import tracker.proof.numbers
@@ -121,6 +121,7 @@ PASS_ALL_THE_SAME: dict[str, dict[str, int]] = {
 QUILTS_PASS: dict[str, dict[str, int]] = {
     "cornerstones": {TURNED: 23},
     "layers": {TURNED: 9},
+    "mitred": {TURNED: 8},
     "on point": {TURNED: 1, ROOM: 6},
     "turned": {TURNED: 1},
 }
@@ -128,6 +129,7 @@ QUILTS_PASS: dict[str, dict[str, int]] = {
 
 QUILTS = {
     "cornerstones": ("S R", nines(2, 2) + STONES + CORNERED),
+    "mitred": ("S R", nines(2, 1) + MITRED),
     "layers": ("S R", nines(2, 1) + BORDER + LAYERS),
     "on point": ("S/R", nines(2, 1) + ON_POINT),
     "turned": ("S/R", nines(2, 1) + '\nturns = [["0", "90"]]'),

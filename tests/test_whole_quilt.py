@@ -23,7 +23,7 @@ from tracker.web.opened import without_rows
 from tracker.words.names import TURNED
 from tracker.words.step_words import Words
 from tracker.work.steps import AddStrips, Checklist, PressSeams, Step, Trim
-from tracker.work.whole_blocks import JoinParts, SetBlock
+from tracker.work.whole_blocks import AddBorder, JoinParts, SetBlock
 
 CLOTHS = "".join(
     f'[fabrics.{key}]\nname = "{name}"\ntone = {tone}\n'
@@ -57,6 +57,7 @@ SASH = '\n[quilt.sash]\nfabric = "K"\ncut = "1 1/2"'
 STONES = SASH + '\ncornerstone = "T"'
 BORDER = '\n[[quilt.border]]\nfabric = "K"\ncut = "1 1/2"'
 CORNERED = '\n[[quilt.border]]\nfabric = "T"\ncut = "3 1/2"\ncorners = "R"'
+MITRED = '\n[[quilt.border]]\nfabric = "K"\ncut = "2"\ncorners = "mitred"'
 LAYERS = '\n[quilt.binding]\nfabric = "K"\n[quilt.backing]\nfabric = "S"\n[quilt.batting]'
 ON_POINT = '\nsetting = "on point"\nsetting_fabric = "K"'
 
@@ -74,6 +75,7 @@ SETTINGS = {
     "sashes": nines(3, 2) + SASH,
     "cornerstones": nines(3, 3) + STONES,
     "borders": nines(3, 2) + BORDER + CORNERED,
+    "mitred": nines(3, 2) + MITRED + CORNERED + MITRED + LAYERS,
     "all round": nines(8, 9) + '\n[[quilt.border]]\nfabric = "K"\ncut = "3 1/2"' + LAYERS,
     "one row": nines(11, 1) + SASH + BORDER,
     "one column": nines(1, 3) + CORNERED + LAYERS,
@@ -227,12 +229,16 @@ def test_borders_are_measured_and_the_top_is_eased(setting: str) -> None:
     plan, checklist, _, words = sewn(setting)
     measured = [step for step in of_the_quilt(checklist) if step.operation == "trim" and isinstance(step.action, Trim)]
     added = [step for step in of_the_quilt(checklist) if isinstance(step.action, AddStrips)]
-    assert len(measured) == len(added) == 2 * len(plan.quilt.borders)
+    mitred = [step for step in of_the_quilt(checklist) if isinstance(step.action, AddBorder)]
+    assert len(mitred) == sum(border.mitred for border in plan.quilt.borders)
+    assert len(measured) == len(added) + 2 * len(mitred) == 2 * len(plan.quilt.borders)
     for step in measured:
         assert "through the middle" in words.text(step)
         assert "average" in words.text(step)
     for step in added:
         assert "Ease the top to the border, never the border to the edge." in words.text(step)
+    for step in mitred:
+        assert "Ease the top to the border." in words.text(step)
 
 
 def of_class(drawing: str, kind: str) -> list[ElementTree.Element]:
@@ -260,6 +266,11 @@ def test_arrows_of_a_pressing_go_where_the_seams_do(setting: str) -> None:
         after = [seam for content in trace.done[step.id].after.values() for seam in content.seams]
         toward = {(-seam.toward[0], seam.toward[1]) for seam in after if seam.line in before}
         drawing = drawn(setting, step)
+        if toward == {(0, 0)}:
+            # Corners pressed open: an arrow both ways across each.
+            shapes = "".join(path.get("d", "") for path in of_class(drawing, "arrow"))
+            assert shapes.count("Z") == len(step.action.seams[0]) == 4
+            continue
         assert ways(drawing) == toward, step.id
         assert "seen from the back" in drawing.lower()
 

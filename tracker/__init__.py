@@ -7,7 +7,7 @@ A package imports only from those above it, and a module in it only from those n
     plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, quilt_reader, plan_reader,
         plan_text, squared_plan, drawn_plan, known_blocks — what is wanted, read from text and written
     work: operations, things, pressed, whole_blocks, steps — piles, steps and actions: the common language
-    cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, uniting, doing, sewing — what each
+    cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, uniting, mitring, doing, sewing — what each
         action does to cloth, exactly
     units: region, larger_units, times_needed, maker, recipes, block_units, choice, joins — a block's picture
         made of units, and how each is made

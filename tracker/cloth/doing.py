@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from tracker.cloth.clipping import clip_piece
 from tracker.cloth.folding import cut_stack, press_open, sew_lines
 from tracker.cloth.joining import Junction, add_strips, join_pieces, press_seams
+from tracker.cloth.mitring import add_border, mitre_corners
 from tracker.cloth.moving import flip, settled, settled_piece, shift, turn, turned_piece
 from tracker.cloth.pieces import Content, Group, Piece, Stack, patch, span_of, spans_on
 from tracker.cloth.sewing_faults import Impossible
@@ -31,6 +32,7 @@ from tracker.work.steps import (
     Trim,
 )
 from tracker.work.whole_blocks import (
+    AddBorder,
     Assembly,
     Bind,
     ClipEars,
@@ -39,6 +41,7 @@ from tracker.work.whole_blocks import (
     JoinParts,
     Layer,
     MeasureBlock,
+    MitreCorners,
     QuiltLayers,
     SetBlock,
 )
@@ -258,6 +261,13 @@ class _Doing:
                 self._takes(member.pile for member in members)
                 whole, met = join_parts([self._piece(member.pile) for member in members], action, self.seam)
                 return replace(self._given(whole), junctions={self.step.gives[0].pile: met})
+            case AddBorder(base=base, sides=sides, ends=ends):
+                self._takes([base, sides, sides, ends, ends])
+                return self._given(
+                    add_border(self._piece(base), self._piece(sides), self._piece(ends), action, self.seam)
+                )
+            case MitreCorners():
+                return self._each_piece(lambda piece: mitre_corners(piece, action, self.seam))
             case JoinEnds():
                 strips = [self._piece(flow.pile) for flow in self.step.takes for _ in range(flow.each)]
                 return self._given(join_ends(strips, action, self.seam))

@@ -97,9 +97,9 @@ def _check_fits(piece: Piece, number: int, last: int, axis: int, length: Measure
         raise Impossible("too narrow", piece=number)
     a, b = (ONE, ZERO) if axis == 0 else (ZERO, ONE)
     if number > 1:
-        _check_pressed(piece, Straight(a, b, ZERO))
+        check_pressed(piece, Straight(a, b, ZERO))
     if number < last:
-        _check_pressed(piece, Straight(-a, -b, -depth))
+        check_pressed(piece, Straight(-a, -b, -depth))
 
 
 def _without_allowances(piece: Piece, number: int, last: int, axis: int, length: Measure, seam: Measure) -> Piece:
@@ -131,8 +131,8 @@ def join_shifted(
     for number, piece in enumerate((first, second), 1):
         if compare(piece.size[axis], seam) <= 0:
             raise Impossible("too narrow", piece=number)
-    _check_pressed(first, Straight(-a, -b, -depth))
-    _check_pressed(second, Straight(a, b, ZERO))
+    check_pressed(first, Straight(-a, -b, -depth))
+    check_pressed(second, Straight(a, b, ZERO))
     met = meetings(first, second, across, seam, shifted)
     place = shift(depth - 2 * seam, shifted) if across else shift(shifted, depth - 2 * seam)
     line = Straight(a, b, depth - seam)
@@ -150,7 +150,8 @@ def join_shifted(
     return settled_piece(whole), met
 
 
-def _check_pressed(piece: Piece, edge: Straight) -> None:
+def check_pressed(piece: Piece, edge: Straight) -> None:
+    """Raises Impossible where a seam that is not pressed runs out at an edge."""
     for seam in piece.unpressed:
         if any(edge.side(end) == 0 for end in seam.line):
             raise Impossible("unpressed")

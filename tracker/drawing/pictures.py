@@ -17,6 +17,7 @@ from tracker.exact.kept import Kept
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Block, Cell, Plan, Quilt
 from tracker.quilt.lattice import middle_on_point
+from tracker.quilt.setting import mitred_border
 from tracker.work.steps import Size
 
 _EDGE = 20
@@ -315,6 +316,10 @@ def _add_borders(plan: Plan, size: Size, around: list[Facet]) -> Size:
     left, top, right, bottom = ZERO, ZERO, *size
     for border in plan.quilt.borders:
         wide = border.cut - 2 * plan.seam
+        if border.mitred:
+            around += (Facet(each, border.fabric) for each in mitred_border(left, top, right, bottom, wide))
+            left, top, right, bottom = left - wide, top - wide, right + wide, bottom + wide
+            continue
         for x in (left - wide, right):
             around.append(Facet(rectangle(x, top, x + wide, bottom), border.fabric))
             if border.corners is not None:

@@ -51,7 +51,7 @@ def _draw_whole(sheet: Sheet, layout: Layout, pile: Pile) -> bool:
         view = view.shifted(-view.whole(left), -view.whole(upper))
         Tiler(sheet, layout).paint(view, tiles)
         return True
-    if pile.size is None or pile.thing.kind not in (Kind.TOP, Kind.BORDERED, Kind.QUILT):
+    if pile.size is None or pile.thing.kind not in (Kind.TOP, Kind.BORDERED, Kind.MITRED, Kind.QUILT):
         return False
     top = whole_top(layout, pile.size) if pile.thing.kind is Kind.QUILT else top_of(layout, pile.thing, pile.size)
     paint_top(sheet, _centred(sheet, top.size), layout, top, numbers=False)

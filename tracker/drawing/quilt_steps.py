@@ -5,19 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from tracker.drawing import block_steps, row_steps, strip_steps, top_steps
+from tracker.drawing import block_steps, mitred_steps, row_steps, strip_steps, top_steps
 from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene
 from tracker.drawing.tile_layout import Layout
 from tracker.work.steps import AddStrips, CutApart, PressSeams, Trim
 from tracker.work.things import Kind, Stage
 from tracker.work.whole_blocks import (
+    AddBorder,
     Bind,
     ClipEars,
     CutLengths,
     JoinEnds,
     JoinParts,
     Layer,
+    MitreCorners,
     QuiltLayers,
     SetBlock,
 )
@@ -44,6 +46,10 @@ def _press(scene: Scene, action: PressSeams) -> Drawn:
         return row_steps.draw_press_rows(scene, seams[0])
     if row_steps.row_of(layout, thing) is not None:
         return row_steps.draw_press_row(scene, action)
+    if thing.kind is Kind.MITRED:
+        return mitred_steps.draw_press_corners(scene, action)
+    if thing.kind is Kind.BORDERED and scene.plan.quilt.borders[thing.number - 1].mitred:
+        return mitred_steps.draw_press_border(scene, action)
     if thing.kind is Kind.BORDERED:
         return top_steps.draw_press_borders(scene, action)
     return block_steps.draw_press_seams(scene, action)
@@ -65,6 +71,8 @@ DRAWN_BY: dict[type, Callable[[Scene, Any], Drawn]] = {
     CutApart: strip_steps.draw_triangles,
     Trim: _trim,
     AddStrips: top_steps.draw_add_borders,
+    AddBorder: mitred_steps.draw_add_border,
+    MitreCorners: mitred_steps.draw_mitre,
     Layer: top_steps.draw_layers,
     QuiltLayers: top_steps.draw_quilting,
     Bind: strip_steps.draw_bind,

@@ -21,9 +21,10 @@ from tracker.exact.geometry import ZERO, greatest, rectangle
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.quilt.lattice import middle_on_point
+from tracker.quilt.setting import MITRE_ROOM, mitred_border
 from tracker.work.steps import AddStrips, PressSeams, Size, Trim
 from tracker.work.things import SIDES, Kind, Thing
-from tracker.work.whole_blocks import Layer, QuiltLayers
+from tracker.work.whole_blocks import AddBorder, Layer, QuiltLayers
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,10 @@ class Top:
         for number in range(self.borders + self.sides):
             border, wide = self.plan.quilt.borders[number], self.wide(number)
             own = [Facet(rectangle(x, top, x + wide, bottom), border.fabric) for x in (left - wide, right)]
-            if number < self.borders:
+            if border.mitred:
+                own = [Facet(each, border.fabric) for each in mitred_border(left, top, right, bottom, wide)]
+                top, bottom = top - wide, bottom + wide
+            elif number < self.borders:
                 ends = (left, right) if border.corners is not None else (left - wide, right + wide)
                 own += [Facet(rectangle(ends[0], y, ends[1], y + wide), border.fabric) for y in (top - wide, bottom)]
                 if border.corners is not None:
@@ -201,7 +205,7 @@ def draw_measured(scene: Scene, action: Trim) -> Drawn:
     border = scene.plan.quilt.borders[number - 1]
     length = action.height if action.width == border.cut else action.width
     size = _before_border(scene, number, sides)
-    before = Thing(Kind.TOP, number - 1) if sides else Thing(Kind.BORDERED, number, SIDES)
+    before = Thing(Kind.TOP, number - 1) if sides or border.mitred else Thing(Kind.BORDERED, number, SIDES)
     top = top_of(layout, before, size)
     room = SheetRoom(60, 30, 60, 190)
     view, height = alone(scene.sheet, top.size, room, widest=760, highest=790)
@@ -213,6 +217,8 @@ def draw_measured(scene: Scene, action: Trim) -> Drawn:
     scene.sheet.add(
         f'<rect class="strip" x="120" y="{y}" width="760" height="44" fill="{fill}" stroke="{INK}" stroke-width="6"/>'
     )
+    if border.mitred:
+        return height, _marked_strip(scene, y, length, sides)
     scene.sheet.across(120, 880, y + 90, scene.figure(length))
     way = "from top to bottom" if sides else "from side to side"
     planned = "planned " if scene.checklist.piles[scene.given].size == (action.width, action.height) else ""
@@ -220,15 +226,35 @@ def draw_measured(scene: Scene, action: Trim) -> Drawn:
     return height, f"The top measured {way} in three places; {strip}."
 
 
+def _marked_strip(scene: Scene, y: int, length: Measure, sides: bool) -> str:
+    """The marks on a strip for a mitred border, at its middle and where the corners of the top come; the title."""
+    border = scene.plan.quilt.borders[scene.made.thing.number - 1]
+    between = length - 2 * (border.cut - 2 * scene.plan.seam) - MITRE_ROOM[scene.plan.unit]
+    ends = 760 * (1 - between / length) / 2
+    inset = min(max((ends if isinstance(ends, int) else ends.__floor__()), 60), 300)
+    shape = "".join(f"M{x} {y - 12}V{y + 56}" for x in (120 + inset, 500, 880 - inset))
+    scene.sheet.path(shape, "pencil", INK, 7, "22 12", halo=5)
+    scene.sheet.across(120 + inset, 880 - inset, y + 90, scene.figure(between))
+    way = "from top to bottom" if sides else "from side to side"
+    return (
+        f"The top measured {way} in three places; marks on the strip at its middle and as far apart as the average, "
+        f"planned {scene.figure(between)} {scene.plan.unit}, of {scene.figure(length)} in all."
+    )
+
+
 def _before_border(scene: Scene, number: int, sides: bool) -> Size:
     """The unfinished size of the top to which strips of a border are sewn, from the step that does it."""
     thing = Thing(Kind.BORDERED, number, SIDES if sides else "")
+    if scene.plan.quilt.borders[number - 1].mitred:
+        thing = Thing(Kind.BORDERED, number)
     for step in scene.checklist.steps:
-        if isinstance(step.action, AddStrips):
+        if isinstance(step.action, AddStrips | AddBorder):
             pile = scene.checklist.made(step)
             if pile.thing == thing and pile.size is not None:
                 wide = 2 * (scene.plan.quilt.borders[number - 1].cut - 2 * scene.plan.seam)
                 width, height = pile.size
+                if isinstance(step.action, AddBorder):
+                    return width - wide, height - wide
                 return (width - wide, height) if sides else (width, height - wide)
     raise AssertionError(thing)
 

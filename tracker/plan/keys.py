@@ -54,7 +54,7 @@ def declared(table: type) -> Iterator[tuple[str, Key]]:
 
 def known_keys(table: type) -> tuple[str, ...]:
     """Every key that a table may have."""
-    return tuple(name for field, kind in declared(table) for name in kind.names or (field,))
+    return tuple(dict.fromkeys(name for field, kind in declared(table) for name in kind.names or (field,)))
 
 
 def read_keys(table: type, fields: Fields) -> dict[str, Any]:
@@ -188,15 +188,25 @@ def cloth(says: str) -> Key:
     return Key(says, lambda fields, name: fields.fabric(name), lambda name, value, _: f'{name} = "{value}"')
 
 
-def cloth_if_any(says: str, nothing: str | None = None) -> Key:
-    """The letter of a cloth, or None where nothing is said, or the word that means nothing."""
+def cloth_if_any(says: str, *nothing: str) -> Key:
+    """The letter of a cloth, or None where nothing is said, or a word that means no cloth."""
 
     def read(fields: Fields, name: str) -> str | None:
-        if name not in fields or fields.table[name] == nothing:
+        if name not in fields or fields.table[name] in nothing:
             return None
         return fields.cloth(name)
 
     return Key(says, read, lambda name, value, _: f'{name} = "{value}"' if value else None)
+
+
+def word(says: str, name: str, meant: str) -> Key:
+    """Whether the key `name`, which may say other things too, says this word."""
+    return Key(
+        says,
+        lambda fields, _: fields.table.get(name) == meant,
+        lambda _, value, unit: f'{name} = "{meant}"' if value else None,
+        (name,),
+    )
 
 
 def strip(says: str, usual: Callable[[Defaults], Measure] | None = None) -> Key:

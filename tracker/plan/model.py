@@ -28,6 +28,7 @@ from tracker.plan.keys import (
     turns,
     unit,
     whole,
+    word,
 )
 
 HALF_SQUARE = ("two", "four", "eight", "best")
@@ -164,14 +165,18 @@ class Sash:
 
 @dataclass(frozen=True)
 class Border:
-    """One border; `corners` is None for straight ends or the fabric of its cornerstones."""
+    """One border; `corners` is the fabric of its cornerstones, None where it has none. `mitred`: its strips meet on the
+    diagonal at the corners."""
 
     fabric: str = from_file(cloth("its cloth"))
     cut: Measure = from_file(strip("its width, cut or finished"))
     corners: str | None = from_file(
-        cloth_if_any("`straight`, or the cloth of a square in each corner", "straight"), default=None
+        cloth_if_any("`straight`, or the cloth of a square in each corner", "straight", "mitred"), default=None
     )
     lengthwise: bool = from_file(flag("`true`: cut down the length of the cloth"), default=False)
+    mitred: bool = from_file(
+        word("`mitred`: strips meet at the corners on the diagonal", "corners", "mitred"), default=False
+    )
 
 
 @dataclass(frozen=True)

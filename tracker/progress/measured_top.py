@@ -11,13 +11,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from tracker.exact.geometry import ZERO
 from tracker.exact.measure import LengthFault, Measure, nearest, read_length
 from tracker.plan.model import Plan
 from tracker.progress.changes import Refused
-from tracker.quilt.setting import BindingNeed, binding_round
+from tracker.quilt.setting import MITRE_ROOM, BindingNeed, binding_round
 from tracker.work.steps import About, AddStrips, Checklist, Size, Step
 from tracker.work.things import ENDS, SIDES
-from tracker.work.whole_blocks import JoinParts
+from tracker.work.whole_blocks import AddBorder, JoinParts
 
 MOST_FIGURES = 5
 """So many lengths are one measuring, at most."""
@@ -106,6 +107,8 @@ class BorderPair:
     """Two like strips of a border (numbered from 1): on its "sides", or its "top and bottom".
 
     `step` cuts both to length, `planned` is that length, `cut` their width. `corners`: cornerstones are sewn to them.
+    Where they are mitred `planned` is how long the top is there, and they are cut `mitre` longer, `mitre_room` of it
+    beyond the corners.
     """
 
     step: Step
@@ -114,6 +117,13 @@ class BorderPair:
     planned: Measure
     cut: Measure
     corners: bool = False
+    mitre: Measure = ZERO
+    mitre_room: Measure = ZERO
+
+    @property
+    def as_before(self) -> bool:
+        """Whether they are measured as the top was before this border's sides."""
+        return self.corners or (self.where == ENDS and bool(self.mitre))
 
     @property
     def made_from(self) -> str:
@@ -123,12 +133,20 @@ class BorderPair:
 
 def border_pairs(plan: Plan, checklist: Checklist) -> tuple[BorderPair, ...]:
     """The pairs of strips in the order in which they are sewn on."""
-    steps = iter([step for step in checklist.steps if is_measured(step)])
-    return tuple(
-        BorderPair(step, number, where, _length(step, border.cut), border.cut, where == ENDS and bool(border.corners))
-        for number, border in enumerate(plan.quilt.borders, 1)
-        for where, step in zip((SIDES, ENDS), steps, strict=False)
-    )
+    steps = {}
+    for step in checklist.steps:
+        if is_measured(step):
+            thing = checklist.made(step).thing
+            steps[thing.number, thing.side] = step
+    found = []
+    for number, border in enumerate(plan.quilt.borders, 1):
+        room = MITRE_ROOM[plan.unit] if border.mitred else Measure()
+        more = 2 * (border.cut - 2 * plan.seam) + room if border.mitred else Measure()
+        for where in (SIDES, ENDS):
+            step = steps[number, where]
+            planned, corners = _length(step, border.cut) - more, where == ENDS and bool(border.corners)
+            found.append(BorderPair(step, number, where, planned, border.cut, corners, more, room))
+    return tuple(found)
 
 
 def _length(step: Step, width: Measure) -> Measure:
@@ -179,8 +197,12 @@ class Strips:
 
     @property
     def lacking(self) -> Measure:
-        """How much too short the strips are that were cut to the plan; 0 where they are long enough."""
-        return max(nearest(self.length, self.mark) - self.had, Measure())
+        """How much too short the strips are that were cut to the plan; 0 where they are long enough. Half of what a
+        mitred strip has beyond its corners may go."""
+        lacks = nearest(self.length, self.mark) - self.had
+        if self.pair.mitre and lacks <= self.pair.mitre_room / 2:
+            return Measure()
+        return max(lacks, Measure())
 
     @property
     def had(self) -> Measure:
@@ -204,9 +226,10 @@ def strips_now(plan: Plan, checklist: Checklist, measured: Mapping[str, Sequence
         figures = None if typed is None else read_figures(tuple(typed), pair.planned, plan.unit)
         length = expected if figures is None else figures.cut(plan.ruler)
         if pair.where == SIDES:
-            size = across + 2 * wide, length
+            size = across if pair.mitre else across + 2 * wide, length
         else:
-            size = length + 2 * wide if pair.corners else length, down + 2 * wide
+            wider = 2 * wide if pair.as_before else Measure()
+            size = length + wider, down + 2 * wide
         found.append(Strips(pair, expected, figures, plan.ruler, size))
     return tuple(found)
 
@@ -214,7 +237,7 @@ def strips_now(plan: Plan, checklist: Checklist, measured: Mapping[str, Sequence
 def _before(plan: Plan, pairs: Sequence[BorderPair]) -> Size:
     """The planned size of the top before its borders, unfinished."""
     sides, ends = pairs[:2]
-    return ends.planned - (0 if ends.corners else 2 * (sides.cut - 2 * plan.seam)), sides.planned
+    return ends.planned - (0 if ends.as_before else 2 * (sides.cut - 2 * plan.seam)), sides.planned
 
 
 def sizes_now(plan: Plan, checklist: Checklist, strips: Sequence[Strips]) -> dict[str, Size]:
@@ -223,11 +246,11 @@ def sizes_now(plan: Plan, checklist: Checklist, strips: Sequence[Strips]) -> dic
     if all(each.figures is None for each in strips):
         return {}
     planned, found = strips_now(plan, checklist, {})[-1].after, dict[str, Size]()
-    coming, now, size = iter(strips), strips[0], None
+    by_step, now, size = {each.pair.step.id: each for each in strips}, strips[0], None
     with_corners: set[str] = set()
     for step in checklist.steps:
         if is_measured(step):
-            now = next(coming)
+            now = by_step[step.id]
         elif step.topic.about is About.FINISHING and step.size == planned:
             found[step.id] = strips[-1].after
         elif step.topic.about is About.BORDERS and (
@@ -236,7 +259,10 @@ def sizes_now(plan: Plan, checklist: Checklist, strips: Sequence[Strips]) -> dic
             with_corners.add(step.gives[0].pile)
             found[step.id] = now.length + 2 * (now.pair.cut - 2 * plan.seam), now.pair.cut
         elif step.topic.about is About.BORDERS:
-            size = now.after if isinstance(step.action, AddStrips) else size
+            if isinstance(step.action, AddBorder):
+                size = strips[2 * checklist.made(step).thing.number - 1].after
+            elif isinstance(step.action, AddStrips):
+                size = now.after
             assert size is not None
             found[step.id] = size
     sizes = {step.id: step.size for step in checklist.steps}

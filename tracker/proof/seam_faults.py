@@ -20,8 +20,8 @@ from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.proof.row_seams import FIRST, NEXT, OPEN_SEAM, wanted_sides
 from tracker.proof.uses import Uses
-from tracker.work.steps import AddStrips, Join, Pin, Press, Step
-from tracker.work.whole_blocks import JoinParts, Nest
+from tracker.work.steps import AddStrips, Join, Pin, Press, PressSeams, Step
+from tracker.work.whole_blocks import JoinParts, MitreCorners, Nest
 
 Lengths = dict[str, Measure]
 """For cloths along a seam, how much of it runs through each."""
@@ -57,14 +57,34 @@ def press_seams_faults(plan: Plan, uses: Uses, step: Step, trace: Trace) -> Iter
         if not (isinstance(before, Piece) and isinstance(after, Piece)):
             continue
         maker = uses.makers[take.pile]
+        if isinstance(maker.action, MitreCorners):
+            yield from _corner_faults(step, before)
         of_rows = iter(wanted_sides(plan, uses, maker, trace.lying) if isinstance(maker.action, JoinParts) else ())
         for seam, pressed in zip(before.seams, after.seams, strict=True):
             if seam.toward is not None:
+                continue
+            if isinstance(maker.action, MitreCorners) and pressed.toward != OPEN:
+                yield fault(step.id, "pressed light", found="to one side", needed=OPEN_SEAM)
                 continue
             side, found = _wanted_side(plan, step, maker, before, seam), SIDES[_side(seam, pressed)]
             needed = next(of_rows, None if side is None else SIDES[side])
             if needed is not None and found != needed:
                 yield fault(step.id, "pressed light", found=found, needed=needed)
+
+
+def _corner_faults(step: Step, piece: Piece) -> Iterator[SewingFault]:
+    """The strips named beside each corner's seam are those that lie there, clockwise."""
+    assert isinstance(step.action, PressSeams)
+    named = [tuple(thing.side for thing in seam.between) for each in step.action.seams for seam in each]
+    found = []
+    for seam in piece.unpressed:
+        middle = [(seam.line[0][axis] + seam.line[1][axis]) / 2 for axis in (0, 1)]
+        left, upper = (2 * middle[axis] < piece.size[axis] for axis in (0, 1))
+        across, down = "left" if left else "right", "upper" if upper else "lower"
+        found.append((across, down) if left == upper else (down, across))
+    for own, lies in zip(named, found, strict=True):
+        if own != lies:
+            yield fault(step.id, "wrong name", name=" and ".join(own))
 
 
 SIDES = {None: OPEN_SEAM, 0: FIRST, 1: NEXT}

@@ -14,13 +14,16 @@ from tracker.cloth.moving import settled_piece, shift, turn
 from tracker.cloth.pieces import Facet, Piece
 from tracker.cloth.sewing import Counted, Trace
 from tracker.cloth.sewing_faults import SewingFault, fault
-from tracker.exact.geometry import ONE, ZERO, Polygon, Straight, area, intersection, rectangle
+from tracker.exact.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, area, intersection, rectangle
 from tracker.exact.measure import ROOT2, Measure, round_up
 from tracker.plan.model import Plan
 from tracker.work.steps import Checklist, Size, Step
-from tracker.work.whole_blocks import Bind, JoinParts, Layer, QuiltLayers, SetBlock
+from tracker.work.whole_blocks import AddBorder, Bind, JoinParts, Layer, QuiltLayers, SetBlock
 
 WHERE = "whole quilt"
+
+BEYOND_MITRE = {"in": Measure(2), "cm": Measure(5)}
+"""How far each end of a mitred strip is cut beyond the outer corner."""
 
 
 def is_one_block(plan: Plan) -> bool:
@@ -266,6 +269,7 @@ class _Whole:
         if quilt.area != size[0] * size[1]:
             yield self._other("a gap", "cloth all over", "the whole")
         yield from self._border_faults(quilt, border + seam)
+        yield from self._strip_faults()
         yield from self._centre_faults(self._centre(quilt, border + seam))
 
     def _border_faults(self, quilt: Piece, edge: Measure) -> Iterator[SewingFault]:
@@ -284,7 +288,26 @@ class _Whole:
             for box, fabric in wanted:
                 if not _shows(quilt.facets, rectangle(*box), fabric):
                     yield self._other("another cloth", fabric, f"border {number}")
+            if border.mitred:
+                inner = left, top, right, bottom
+                for at in ((0, 1), (2, 1), (2, 3), (0, 3)):
+                    points = (inner[at[0]], inner[at[1]]), (outer[at[0]], outer[at[1]])
+                    if not any(_runs(seam.line, *points) for seam in quilt.seams):
+                        yield self._other("no seam", "a seam on the diagonal", f"a corner of border {number}")
             left, top, right, bottom = outer
+
+    def _strip_faults(self) -> Iterator[SewingFault]:
+        """The strips of mitred borders stand out as far as is usual."""
+        wide = [wide for border, wide in zip(self.plan.quilt.borders, self.wide, strict=True) if border.mitred]
+        added = [step for step in self.checklist.steps if isinstance(step.action, AddBorder)]
+        if len(added) != len(wide):
+            yield fault(WHERE, "count", what="mitred borders", printed=len(added), found=len(wide))
+        for step, own in zip(added, wide, strict=False):
+            assert isinstance(step.action, AddBorder)
+            needed = own + BEYOND_MITRE[self.plan.unit]
+            if step.action.beyond != needed:
+                facts = {"printed": step.action.beyond, "found": needed}
+                yield fault(step.id, "size", pile=step.action.sides, **facts)
 
     def _centre(self, quilt: Piece, edge: Measure) -> Piece:
         """The centre alone, in its own places: (0, 0) at its corner, or on point at that of the upper left block."""
@@ -370,6 +393,15 @@ class _Whole:
             # One that is not set anywhere is told as such.
             self.shown[pile] = list(_within(block, self.plan.seam).facets) if isinstance(block, Piece) else []
         return self.shown[pile]
+
+
+def _runs(line: Segment, start: XY, end: XY) -> bool:
+    """Whether a seam runs from one point to another, or further."""
+    straight = Straight.through(*line)
+    if straight.side(start) or straight.side(end):
+        return False
+    low, high = sorted(straight.along(point) for point in line)
+    return all(low <= straight.along(point) <= high for point in (start, end))
 
 
 def _within(piece: Piece, edge: Measure) -> Piece:

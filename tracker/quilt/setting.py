@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
+from tracker.exact.geometry import Polygon
 from tracker.exact.measure import ROOT2, Measure, exact, round_up
 from tracker.plan.model import Plan, Sash
 from tracker.work.steps import CutPiece, Size
@@ -18,6 +19,9 @@ from tracker.work.steps import CutPiece, Size
 DIAGONAL, STRAIGHT = "diagonal", "straight"
 
 _BINDING_EXTRA = {"in": Measure(10), "cm": Measure(25)}
+MITRE_ROOM = {"in": Measure(4), "cm": Measure(10)}
+"""How much longer the strips of a mitred border are than its corners need (common practice)."""
+
 _ROOMY_TRIANGLE = {"in": Measure(Fraction(1, 2)), "cm": Measure(Fraction(6, 5))}
 """What is added to the squares of setting triangles where trimming is roomy."""
 
@@ -99,7 +103,8 @@ def set_quilt(plan: Plan) -> Setting:
     size = _grown(centre, 2 * plan.seam)
     strips: list[BorderStrip] = []
     for number, border in enumerate(quilt.borders, 1):
-        sides, ends, size = border_lengths(size, border.cut, plan.seam, border.corners is not None)
+        more = MITRE_ROOM[plan.unit] if border.mitred else None
+        sides, ends, size = border_lengths(size, border.cut, plan.seam, border.corners is not None, more)
         for side, length in (("left", sides), ("right", sides), ("top", ends), ("bottom", ends)):
             strips.append(BorderStrip(number, side, border.fabric, length, border.cut))
         if border.corners is not None:
@@ -297,13 +302,31 @@ def _sashes_on_point(plan: Plan) -> Iterator[CutPiece]:
 # Borders, binding, backing
 
 
-def border_lengths(size: Size, cut: Measure, seam: Measure, corners: bool) -> tuple[Measure, Measure, Size]:
+def mitred_border(left: Measure, top: Measure, right: Measure, bottom: Measure, wide: Measure) -> list[Polygon]:
+    """What each strip of a mitred border of finished width shows round a top with these edges: upper, right, lower,
+    left."""
+    inner = (left, top), (right, top), (right, bottom), (left, bottom)
+    outer = (
+        (left - wide, top - wide),
+        (right + wide, top - wide),
+        (right + wide, bottom + wide),
+        (left - wide, bottom + wide),
+    )
+    return [(outer[n], outer[(n + 1) % 4], inner[(n + 1) % 4], inner[n]) for n in range(4)]
+
+
+def border_lengths(
+    size: Size, cut: Measure, seam: Measure, corners: bool, mitre_room: Measure | None = None
+) -> tuple[Measure, Measure, Size]:
     """A border round a top of unfinished `size`: cut length of its sides, of its top and bottom, and the size after.
 
-    The sides go on first; with cornerstones (sewn to its ends) the top is as long as the quilt was wide before.
+    The sides go on first; with cornerstones (sewn to its ends) the top is as long as the quilt was wide before. Mitred
+    (`mitre_room` is there), each strip is as long as the quilt becomes, and so much more.
     """
     added = 2 * (cut - 2 * seam)
     after = _grown(size, added)
+    if mitre_room is not None:
+        return after[1] + mitre_room, after[0] + mitre_room, after
     return size[1], size[0] if corners else after[0], after
 
 

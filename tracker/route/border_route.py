@@ -16,7 +16,7 @@ from tracker.units.maker import Bench, digest, token, trim_to
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import About, AddStrips, Pile, Topic
 from tracker.work.things import ENDS, SIDES, Kind, Stage, Thing
-from tracker.work.whole_blocks import CutLengths, JoinEnds, JoinParts, Length, Member, Nest
+from tracker.work.whole_blocks import AddBorder, CutLengths, JoinEnds, JoinParts, Length, Member, MitreCorners, Nest
 
 
 def _toward_border(first: str, second: str) -> tuple[SeamPress, ...]:
@@ -26,6 +26,16 @@ def _toward_border(first: str, second: str) -> tuple[SeamPress, ...]:
 
 TOWARD_BORDER = {SIDES: _toward_border("left", "right"), ENDS: _toward_border("upper", "lower")}
 """Border seams go toward the border, away from the many seams of the top."""
+
+
+def _open_corners() -> tuple[SeamPress, ...]:
+    strips = {side: Thing(Kind.BORDER_STRIP, side=side) for side in ("left", "upper", "right", "lower")}
+    round_it = ("left", "upper"), ("upper", "right"), ("right", "lower"), ("lower", "left")
+    return tuple(SeamPress((strips[first], strips[second]), None) for first, second in round_it)
+
+
+OPEN_CORNERS = _open_corners()
+"""Mitred corners, clockwise from the upper left: open, since nothing else lies flat where three seams meet."""
 
 
 def long_strips(bench: Bench, runs: Sequence[JoinedRun]) -> dict[tuple[str, Measure, Measure, str], str]:
@@ -90,6 +100,9 @@ class BorderRoute(TopBench):
         """The steps; the top with its borders. `strips` are those of the setting, four for each border."""
         for number, border in enumerate(self.plan.quilt.borders, 1):
             sides, ends = strips[4 * number - 4], strips[4 * number - 2]
+            if border.mitred:
+                centre = self._mitred(centre, number, border, sides.length, ends.length)
+                continue
             centre = self._sides(centre, number, border, sides.length)
             centre = self._ends(centre, number, border, ends.length)
         if self.plan.quilt.borders:
@@ -133,6 +146,20 @@ class BorderRoute(TopBench):
         height = centre.size[1] + 2 * (border.cut - 2 * self.plan.seam)
         action = AddStrips(centre.pile, strip, ENDS, (nests, nests))
         return self._add(replace(centre, size=(centre.size[0], height)), number, action)
+
+    def _mitred(self, centre: Centre, number: int, border: Border, sides: Measure, ends: Measure) -> Centre:
+        """All four strips sewn on and pressed, then the corners."""
+        left_right = self._strips(centre, number, border, sides, SIDES)
+        upper_lower = self._strips(centre, number, border, ends, ENDS)
+        wide = border.cut - 2 * self.plan.seam
+        size = centre.size[0] + 2 * wide, centre.size[1] + 2 * wide
+        made = f"{centre.pile}|{left_right}|{upper_lower}"
+        takes = {centre.pile: 1, left_right: 2, upper_lower: 2}
+        border_on = AddBorder(centre.pile, left_right, upper_lower, (sides - centre.size[1]) / 2)
+        seams = (*TOWARD_BORDER[SIDES], *TOWARD_BORDER[ENDS])
+        pile = self.join(made, Thing(Kind.BORDERED, number), takes, border_on, seams, size)
+        pile = self.join(pile, Thing(Kind.MITRED, number), {pile: 1}, MitreCorners(wide), OPEN_CORNERS, size)
+        return Centre(pile, size)
 
     def _with_cornerstones(self, number: int, border: Border, strip: str) -> str:
         """The strip with a square sewn to each end, pressed toward the strip."""

@@ -29,7 +29,7 @@ from tracker.units.maker import Bench, digest, line, point, token, trim_to
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import About, Action, AddStrips, CutApart, Part, Pile, PressSeams, Size, Topic, Trim
 from tracker.work.things import Kind, Stage, Thing
-from tracker.work.whole_blocks import ClipEars, JoinEnds, JoinParts, Member, Nest, SetBlock
+from tracker.work.whole_blocks import AddBorder, ClipEars, JoinEnds, JoinParts, Member, MitreCorners, Nest, SetBlock
 
 Ends = dict[Measure, tuple[int, str | None]]
 """Where seams run out at an edge (finished, on the lattice), the side they are pressed to (0 the left or upper), and
@@ -90,12 +90,13 @@ class TopBench:
         made: str,
         thing: Thing,
         takes: Mapping[str, int],
-        action: JoinParts | JoinEnds | AddStrips,
+        action: JoinParts | JoinEnds | AddStrips | AddBorder | MitreCorners,
         seams: Iterable[SeamPress],
         size: Size | None = None,
     ) -> str:
         """Pieces joined, or strips added, and the new seams pressed: the pile after that."""
-        operation, stage = ("add strip", Stage.SEWN) if isinstance(action, AddStrips) else ("join", Stage.JOINED)
+        added = isinstance(action, AddStrips | AddBorder)
+        operation, stage = ("add strip", Stage.SEWN) if added else ("join", Stage.JOINED)
         pile = self.make(made, thing, operation, stage, takes, action, size)
         return self.make(made, thing, "press", Stage.PRESSED, {pile: 1}, PressSeams((tuple(seams),)), size)
 

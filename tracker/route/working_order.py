@@ -19,7 +19,7 @@ from tracker.exact.geometry import ZERO
 from tracker.exact.measure import Measure
 from tracker.quilt.cloth_cutting import BLOCK_USES
 from tracker.work.steps import About, AddStrips, Checklist, Cut, Pile, Size, Step
-from tracker.work.whole_blocks import Bind, Layer, SetBlock
+from tracker.work.whole_blocks import AddBorder, Bind, Layer, SetBlock
 
 Named = TypeVar("Named", bound=Hashable)
 
@@ -103,7 +103,7 @@ class _Work:
             elif isinstance(step.action, SetBlock):
                 found[step.id] = step.action.row
             elif part == QUILT:
-                stretch += isinstance(step.action, AddStrips | Layer | Bind)
+                stretch += isinstance(step.action, AddStrips | AddBorder | Layer | Bind)
                 found[step.id] = stretch
         return found
 
@@ -176,11 +176,15 @@ def _numbered_by(sizes: Mapping[str, Size | None], order: Sequence[str]) -> dict
     return {name: numbers[sizes[name]] for name in order}
 
 
+ONE_WORK = {"pair": "sew", "pin": "join"}
+"""Operations that are one work with the one that follows: what is paired is sewn, what is pinned is joined."""
+
+
 def kind_of_work(step: Step) -> Hashable:
     """What steps have in common that hands do one after the other without thinking anew: the operation, and where a
     ruler is laid to what was sewn, the size."""
     size = step.size if step.operation == "trim" else None
-    return step.kind.one_with or step.operation, size
+    return ONE_WORK.get(step.operation, step.operation), size
 
 
 def _longest_first(step: Step) -> tuple[Measure, Measure]:

@@ -69,7 +69,7 @@ def asked(names: Names, pair: BorderPair) -> str:
     where = "from top to bottom" if pair.where == SIDES else "from side to side"
     on = f"border {pair.border - 1}" if pair.where == SIDES else f"the sides of border {pair.border}"
     first = pair.border == 1 and pair.where == SIDES
-    lay = "Lay the top flat" if first or pair.corners else f"With {on} sewn on and pressed, lay the top flat"
+    lay = "Lay the top flat" if first or pair.as_before else f"With {on} sewn on and pressed, lay the top flat"
     text = f"{lay} and measure it {where} in three places. Near an edge, not along it: edges stretch."
     if pair.corners:
         text += (
@@ -81,6 +81,12 @@ def asked(names: Names, pair: BorderPair) -> str:
 
 def strips_text(names: Names, strips: Strips) -> str:
     """What to do with both strips once the top is measured."""
+    if strips.pair.mitre:
+        half, whole = names.length(strips.length / 2, about=False), names.length(strips.length + strips.pair.mitre)
+        return (
+            f"Mark the middle of both strips, and {half} from it each way: there the corners of the top come. The "
+            f"strips are {whole} long; their ends stand out for the corners."
+        )
     return f"Square one end of each strip, and cut both {names.length(strips.length)} long: they must be alike."
 
 
@@ -112,7 +118,7 @@ def planned_size(strips: Sequence[Strips], names: Names) -> Size:
     """The planned size of the top with all its borders, unfinished."""
     sides, ends = strips[-2].pair, strips[-1].pair
     wide = 2 * (ends.cut - 2 * names.plan.seam)
-    return ends.planned + (wide if ends.corners else Measure()), sides.planned + wide
+    return ends.planned + (wide if ends.as_before else Measure()), sides.planned + wide
 
 
 def _about(names: Names, size: Size) -> str:
@@ -200,7 +206,8 @@ def _ease(names: Names, mine: Strips) -> Iterator[TopFinding]:
 
 
 def _lacking(names: Names, mine: Strips, cut: bool) -> str:
-    had, needed = names.length(mine.had), names.length(nearest(mine.length, mine.mark))
+    more = mine.pair.mitre
+    had, needed = names.length(mine.had + more), names.length(nearest(mine.length, mine.mark) + more)
     if cut:
         return f"The strips were cut {had}; you need {needed}: join a piece on, or cut them anew."
     return f"The plan cuts these strips {had}, but you need {needed}: cut them longer."
@@ -262,5 +269,5 @@ def cloth_note(names: Names, strips: Strips) -> str:
     """For a step that cuts strips to the planned length: that they will be too short; empty where they are not."""
     if not strips.lacking:
         return ""
-    length = _length(names, nearest(strips.length, strips.mark))
+    length = _length(names, nearest(strips.length, strips.mark) + strips.pair.mitre)
     return f"By what you measured, the {strips_named(strips.pair)} must be {length}: cut them longer than planned."

@@ -10,10 +10,13 @@ from tracker.exact.measure import nearest, write_length
 from tracker.words.names import Names
 from tracker.work.steps import Join, LayOut, Sew, Size, Step
 from tracker.work.things import Kind, Stage
-from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, Layer, QuiltLayers, SetBlock
+from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, Layer, MitreCorners, QuiltLayers, SetBlock
 
 KEEP, PRESS, UNPICK, REMAKE = "Keep it", "Press again", "Unpick it", "Make it anew"
 """What is done about a mistake."""
+
+MEASURED = ("join", "press", "trim", "add strip", "square")
+"""Operations after which a piece is measured."""
 
 SIXTEENTH = {"in": 16, "cm": 10}
 """The marks that easing is said to: sixteenths of an inch, tenths of a centimetre."""
@@ -86,6 +89,22 @@ def _of_the_quilt(step: Step) -> list[Mistake]:
                     "The strip has a step at a join",
                     UNPICK,
                     ("Unpick that join and shift one end, until the edges run on in one line."),
+                ),
+            ]
+        case MitreCorners():
+            return [
+                Mistake(
+                    "A pucker or a hole at the inner point",
+                    UNPICK,
+                    (
+                        "Unpick the corner's last few stitches there, and those of a border's seam that run past the "
+                        "point: three seams end in it, none goes over it."
+                    ),
+                ),
+                Mistake(
+                    "The corner stands up, or its edges are not square",
+                    UNPICK,
+                    "Unpick that corner and draw its line anew with the ruler's 45 degree line. Cut nothing before.",
                 ),
             ]
         case Layer():
@@ -337,7 +356,7 @@ def should_measure(names: Names, step: Step) -> str:
 def measures_wrong(names: Names, step: Step) -> list[str]:
     """What is done about it, in order, a sentence or two each: of a unit, a part of a block, a block, the top."""
     made = names.checklist.made(step)
-    if step.size is None or not step.kind.sized:
+    if step.size is None or step.operation not in MEASURED:
         return []
     if made.block is None and not made.thing.of_the_quilt:
         return [

@@ -41,7 +41,7 @@ _FOLDED = {Stage.CUT_APART: "cut apart, still folded", Stage.SEWN: "sewn, not cu
 """How far units have come that still lie folded."""
 
 _NUMBERED = (Kind.ROW, Kind.ROWS, Kind.SASHES)
-_ALONE = (Kind.TOP, Kind.BORDERED, Kind.QUILT, Kind.BACKING, Kind.BINDING)
+_ALONE = (Kind.TOP, Kind.BORDERED, Kind.MITRED, Kind.QUILT, Kind.BACKING, Kind.BINDING)
 """What there is one of in a quilt: by its number, or alone."""
 
 
@@ -118,6 +118,8 @@ def things_named(thing: Thing, count: int) -> str:
     """A thing of the quilt, one or many: `side triangles`, `border 1 strips, sides`."""
     if thing.kind is Kind.BORDERED:
         return f"{plural('top', count)} with {'the sides of ' if thing.side else ''}border {thing.number}"
+    if thing.kind is Kind.MITRED:
+        return f"{plural('top', count)} with border {thing.number}, mitred"
     if thing.kind in (Kind.BORDER_STRIP, Kind.CORNERED_STRIP):
         strips = f"border {thing.number} {plural('strip', count)}"
         return f"{strips}, {thing.side}" if thing.kind is Kind.BORDER_STRIP else f"{strips} with cornerstones"
@@ -292,6 +294,11 @@ class Names:
             alike.setdefault((row.kind, row.fabrics), {}).setdefault(row.finished, []).append(_making(row.pile))
         several = [sizes for sizes in alike.values() if len(sizes) > 1]
         return {making: size for sizes in several for size, makings in sizes.items() for making in makings}
+
+    def is_mitred(self, pile: Pile) -> bool:
+        """Whether border strips are for mitred borders alone."""
+        numbers = self._borders.get(pile.id, ())
+        return bool(numbers) and all(self.plan.quilt.borders[number - 1].mitred for number in numbers)
 
     def use_of(self, pile: Pile) -> str:
         """What cloth is for: `for the binding`; of border strips which border's."""

@@ -12,7 +12,7 @@ from tracker.words.names import listed, plural
 from tracker.words.step_words import Words
 from tracker.work.steps import AddStrips, Cut, Join, Step
 from tracker.work.things import Kind
-from tracker.work.whole_blocks import Bind, Layer
+from tracker.work.whole_blocks import AddBorder, Bind, Layer
 
 
 def pass_title(words: Words, done: Pass) -> str:
@@ -118,10 +118,12 @@ def section_heading(words: Words, section: Section, steps: Sequence[Step]) -> st
         return f"Block: {block}, {words.plan.count_of(steps[0].per)} to make"
     if section.part == PLACES:
         return f"Row {section.number} of the quilt: the blocks in their places"
-    added = next((step for step in steps if isinstance(step.action, AddStrips | Layer | Bind)), None)
+    added = next((step for step in steps if isinstance(step.action, AddStrips | AddBorder | Layer | Bind)), None)
     match added.action if added else None:
         case AddStrips(edges=edges) if added:
             return f"Border {words.checklist.made(added).thing.number}: {edges}"
+        case AddBorder() if added:
+            return f"Border {words.checklist.made(added).thing.number}, mitred"
         case Layer(backing=backing):
             return "Backing and layers" if backing else "The layers"
         case Bind():

@@ -10,7 +10,7 @@ from tracker.plan.model import Plan
 from tracker.progress.strip_ticks import FAT_QUARTER, ClothStrips, Strip
 from tracker.quilt.buying import SOLD_BY, ClothNeed
 from tracker.quilt.cloth_cutting import LATER_USES, ClothCutting, CutPart, CutStrip, as_cut
-from tracker.quilt.setting import BorderStrip, CannotCut, Setting, TooLarge
+from tracker.quilt.setting import MITRE_ROOM, BorderStrip, CannotCut, Setting, TooLarge
 from tracker.route.compiler import CannotSew
 from tracker.words.names import Names, listed, plural, words_of_use
 from tracker.words.plan_notices import cannot_sew
@@ -45,6 +45,14 @@ def quilt_lines(names: Names, setting: Setting) -> Iterator[str]:
         f"{_size(names, setting.unfinished)} unfinished (with the outer seam allowance)."
     )
     for left, top in zip(setting.border_strips[::4], setting.border_strips[2::4], strict=True):
+        if names.plan.quilt.borders[left.border - 1].mitred:
+            room = names.length(MITRE_ROOM[names.plan.unit])
+            yield (
+                f"Border {left.border}, {names.fabric(left.fabric)}, mitred: sides 2 of "
+                f"{_strip_size(names, left)}, top and bottom 2 of "
+                f"{_strip_size(names, top)}; {room} of each length is room for the corners."
+            )
+            continue
         yield (
             f"Border {left.border}, {names.fabric(left.fabric)}: sides 2 of {_strip_size(names, left)}, "
             f"then top and bottom 2 of {_strip_size(names, top)}{_corner_words(names, left.border)}."

@@ -10,18 +10,21 @@ from itertools import pairwise
 
 from tracker.exact.measure import Measure
 from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, LatticeRow
+from tracker.quilt.setting import MITRE_ROOM
 from tracker.words.names import TURNED, Names, listed, plural, upper_edge_lies
 from tracker.words.seam_words import FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting, pressed_by_hand
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import AddStrips, CutApart, PressSeams, Step, Trim
 from tracker.work.things import SIDES, Kind, Stage, Thing
 from tracker.work.whole_blocks import (
+    AddBorder,
     Bind,
     ClipEars,
     CutLengths,
     JoinEnds,
     JoinParts,
     Layer,
+    MitreCorners,
     Nest,
     QuiltLayers,
     SetBlock,
@@ -67,6 +70,10 @@ def quilt_text(names: Names, step: Step) -> str:
             return _trim_text(names, step, step.action)
         case AddStrips():
             return _border_text(names, step.action)
+        case AddBorder():
+            return _mitred_text(names)
+        case MitreCorners():
+            return _corners_text(names)
         case Layer():
             return _layer_text(names, step.action)
         case QuiltLayers():
@@ -283,7 +290,9 @@ def _lengths_text(names: Names, step: Step, action: CutLengths) -> str:
         where = f" (for sashes {listed(rows)})" if rows and len(action.lengths) > 1 else ""
         parts.append(f"{part.count} of {names.length(part.length)}{where}")
     text = f"Square one end of the long strip and cut from it {listed(parts)}"
-    if names.checklist.made(step).thing.of == "border":
+    if names.is_mitred(names.checklist.made(step)):
+        text += ": what they are longer than the top is room for the corners, which are mitred"
+    elif names.checklist.made(step).thing.of == "border":
         text += f", each {LITTLE[names.plan.unit]} longer where it reaches: what the top measures is cut from them next"
     return f"{text}."
 
@@ -342,6 +351,13 @@ def _measured_text(names: Names, thing: Thing, action: Trim) -> str:
             f"edges, and add twice {names.seam()}. "
         )
     length = action.height if action.width == strip.cut else action.width
+    if strip.mitred:
+        more = 2 * (strip.cut - 2 * names.plan.seam) + MITRE_ROOM[names.plan.unit]
+        return text + (
+            f"Mark the middle of each strip, and half of the average from it each way: there the corners of the top "
+            f"come; planned are {names.length(length - more)} between these marks. The strips are "
+            f"{names.length(length)} long: their ends stand out for the corners."
+        )
     return text + f"Cut both strips to the average; planned is {names.length(length)}."
 
 
@@ -356,6 +372,24 @@ def _border_text(names: Names, action: AddStrips) -> str:
         text += "the cornerstones' seams on those of the side strips where they nest, "
     return text + (
         f"then between them. Ease the top to the border, never the border to the edge. Sew {names.seam()} from it."
+    )
+
+
+def _mitred_text(names: Names) -> str:
+    seam = names.seam()
+    return (
+        "Right sides together, pin each strip to its edge: middle on middle, its marks on the corners of the top, then "
+        f"between them. Ease the top to the border. Sew {seam} from the edge; begin and stop {seam} from each corner "
+        "of the top, at the very point where the next seam begins, with a few stitches backward. The ends stay loose."
+    )
+
+
+def _corners_text(names: Names) -> str:
+    return (
+        "At each corner fold the top on the diagonal, right sides together, so that the two strips lie edge on edge. "
+        "With the 45 degree line of a ruler draw a line from the end of the stitches to the outer edge. Pin, and sew "
+        "on it from the inner point outward, no stitch into the border's own seams. Unfold and look; then cut off "
+        f"the ends {names.seam()} beyond the seam."
     )
 
 

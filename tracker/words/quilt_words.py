@@ -10,7 +10,18 @@ from tracker.words.quilt_texts import blocks_in_order, called, is_measured, quil
 from tracker.words.seam_words import joined_check
 from tracker.work.steps import AddStrips, CutApart, Pile, PressSeams, Step, Trim
 from tracker.work.things import ENDS, SIDES, Kind, Thing
-from tracker.work.whole_blocks import Bind, ClipEars, CutLengths, JoinEnds, JoinParts, Layer, QuiltLayers, SetBlock
+from tracker.work.whole_blocks import (
+    AddBorder,
+    Bind,
+    ClipEars,
+    CutLengths,
+    JoinEnds,
+    JoinParts,
+    Layer,
+    MitreCorners,
+    QuiltLayers,
+    SetBlock,
+)
 
 __all__ = ["quilt_check", "quilt_takes", "quilt_text", "quilt_title"]
 
@@ -43,7 +54,13 @@ def quilt_title(names: Names, step: Step) -> str:
             return f"Trim {_the(thing)} level"
         case Trim() if is_measured(names, step):
             pair = "side" if thing.side == SIDES else thing.side
+            if names.plan.quilt.borders[thing.number - 1].mitred:
+                return f"Mark the {pair} strips of border {thing.number} for the measured length"
             return f"Cut the {pair} strips of border {thing.number} to the measured length"
+        case AddBorder():
+            return f"Sew border {thing.number} to all four sides"
+        case MitreCorners():
+            return f"Mitre the corners of border {thing.number}"
         case AddStrips(edges=edges):
             return f"Sew border {thing.number} to the {edges}"
         case PressSeams():
@@ -67,6 +84,10 @@ def _press_title(names: Names, step: Step) -> str:
         return f"Press the joins of the {thing.name if thing.kind is Kind.BINDING else long}"
     if thing.kind is Kind.CORNERED_STRIP:
         return f"Press the strips of border {thing.number}"
+    if thing.kind is Kind.MITRED:
+        return f"Press the corners of border {thing.number}"
+    if thing.kind is Kind.BORDERED and not thing.side and names.plan.quilt.borders[thing.number - 1].mitred:
+        return f"Press border {thing.number}"
     if thing.kind is Kind.BORDERED:
         return f"Press border {thing.number} at the {thing.side or ENDS}"
     added = action.seams[0][0].between[1]
@@ -104,12 +125,20 @@ def quilt_check(names: Names, step: Step) -> str:
             return f"{least}{listed([names.length(part.length) for part in lengths])}, ends square."
         case CutApart():
             return "The cut ran exactly into the corners."
+        case Trim() if (
+            is_measured(names, step) and names.plan.quilt.borders[names.checklist.made(step).thing.number - 1].mitred
+        ):
+            return "Both strips are marked alike, as much beyond each mark."
         case Trim() if is_measured(names, step):
             return "Both strips are equally long, ends square."
         case Trim() if names.checklist.made(step).thing.kind in (Kind.QUILT, Kind.BACKING):
             return f"Planned is {size}: opposite sides equally long, corners square."
         case Trim():
             return f"Planned is {size}: opposite sides equally long, {names.seam()} of cloth beyond every point."
+        case AddBorder():
+            return f"At each corner two seams end in one point, {names.seam()} from both edges; neither runs past it."
+        case MitreCorners():
+            return "From the right side the corner lies flat and square, without a fold or a hole at its inner point."
         case AddStrips():
             return "The border lies flat along the edge, without waves."
         case Layer():

@@ -23,7 +23,7 @@ from tracker.work.steps import (
     Trim,
 )
 from tracker.work.things import HALF_SQUARE, IN_SQUARE, Kind, Stage, Thing
-from tracker.work.whole_blocks import JoinParts
+from tracker.work.whole_blocks import AddBorder, JoinParts
 
 
 def tips_of(names: UnitNames) -> Mapping[str, str]:
@@ -128,6 +128,10 @@ def _add_strips(names: UnitNames, step: Step) -> str:
     return "Press the strips before they go on: a creased strip measures short."
 
 
+def _add_border(names: UnitNames, step: Step) -> str:
+    return "Fold the loose ends out of the way while the next strip is sewn on: none is caught in its seam."
+
+
 def _join_parts(names: UnitNames, step: Step) -> str:
     if names.checklist.made(step).thing.kind in (Kind.ROW, Kind.ROWS):
         return "If one edge is a little longer, lay it below: the feed eases it in."
@@ -146,6 +150,7 @@ _SAID: Mapping[type, Callable[[UnitNames, Step], str]] = {
     PressSeams: _press_seams,
     AddStrips: _add_strips,
     JoinParts: _join_parts,
+    AddBorder: _add_border,
 }
 """What is said of each kind of action; nothing where it is empty."""
 

@@ -124,6 +124,8 @@ def _cut_text(names: Names, step: Step, cut: Cut) -> str:
     text = f"From {names.fabric(cut.fabric)}, cut {many} {names.figures((cut.width, cut.height))} {names.plan.unit}."
     if cut.use != "border":
         return text
+    if names.is_mitred(names.checklist.made(step)):
+        return text + " What they are longer than the top is room for the corners, which are mitred."
     return text + (
         f" Where the cloth allows, cut them {LONGER[names.plan.unit]} longer: they are cut to what the top measures "
         "before they are sewn on."

@@ -49,6 +49,7 @@ class Kind(Enum):
     BORDERED = "top with a border"
     BORDER_STRIP = "border strip"
     CORNERED_STRIP = "border strip with cornerstones"
+    MITRED = "top with a mitred border"
     LONG_STRIP = "long strip"
     CUT_STRIP = "strip cut from a long one"
     BINDING = "binding"
@@ -194,6 +195,7 @@ _NAMES: Mapping[Kind, Callable[[Thing], str]] = {
     Kind.CORNERSTONE: lambda thing: f"{thing.side} cornerstone".strip(),
     Kind.BORDERED: _bordered,
     Kind.BORDER_STRIP: _border_strip,
+    Kind.MITRED: lambda thing: f"top with mitred border {thing.number}",
     Kind.CORNERED_STRIP: lambda thing: f"border {thing.number} strip with cornerstones",
     Kind.LONG_STRIP: lambda thing: f"long {thing.of} strip",
     Kind.CUT_STRIP: lambda thing: f"{thing.of} strip",

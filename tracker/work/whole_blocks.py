@@ -69,6 +69,25 @@ class JoinParts:
 
 
 @dataclass(frozen=True)
+class AddBorder:
+    """Sew strips to all four edges of `base`, two of the pile `sides`, two of `ends`: from seam allowance to seam
+    allowance, each end of a strip standing out `beyond` the base's edge, to be mitred."""
+
+    base: str
+    sides: str
+    ends: str
+    beyond: Measure
+
+
+@dataclass(frozen=True)
+class MitreCorners:
+    """Sew the strips of a border of finished `width` to each other at the four corners, along the diagonal from the
+    end of the border's seam to the outer corner, and cut off what stands out beyond a seam allowance."""
+
+    width: Measure
+
+
+@dataclass(frozen=True)
 class ClipEars:
     """Cut a row level: keep `height` of it from `top` down. Its ends stay as they are."""
 
@@ -126,4 +145,16 @@ class Bind:
     binding: str
 
 
-Assembly = MeasureBlock | SetBlock | JoinParts | ClipEars | JoinEnds | CutLengths | Layer | QuiltLayers | Bind
+Assembly = (
+    MeasureBlock
+    | SetBlock
+    | JoinParts
+    | AddBorder
+    | MitreCorners
+    | ClipEars
+    | JoinEnds
+    | CutLengths
+    | Layer
+    | QuiltLayers
+    | Bind
+)
