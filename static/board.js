@@ -16,11 +16,11 @@
       return found && place.contains(found) ? found : null;
     };
 
-    // rows, columns: how many; widths, heights: their shares; items: { row, column, down, across, html, words, marks }.
-    function show({ rows, columns, widths, heights, items, label }) {
+    // rows, columns: how many; widths, heights: their shares; least: pixels of the narrowest column; items: { row, column, down, across, html, words, marks }.
+    function show({ rows, columns, widths, heights, items, label, least = 44 }) {
       const lines = JSON.stringify([rows, columns, widths, heights, items.map(({ row, column, down, across }) => [row, column, down, across])]);
       place.setAttribute("aria-label", label);
-      if (lines !== shown) lay({ rows, columns, widths, heights, items });
+      if (lines !== shown) lay({ rows, columns, widths, heights, items, least });
       shown = lines;
       for (const item of items) {
         const cell = cells.get(`${item.row} ${item.column}`);
@@ -29,16 +29,18 @@
         cell.className = `cell ${item.marks ?? ""}`;
       }
       settle();
+      const room = place.parentElement?.clientWidth ?? 0;
+      place.classList.toggle("wide", least * columns > room + 1);
     }
 
-    function lay({ rows, columns, widths, heights, items }) {
+    function lay({ rows, columns, widths, heights, items, least }) {
       const held = place.contains(document.activeElement);
       place.replaceChildren();
-      place.style.gridTemplateColumns = widths.map((share) => `minmax(44px, ${share}fr)`).join(" ");
+      place.style.gridTemplateColumns = widths.map((share) => `minmax(${least}px, ${share}fr)`).join(" ");
       place.style.gridTemplateRows = heights.map((share) => `minmax(44px, ${share}fr)`).join(" ");
       const sum = (shares) => shares.reduce((all, share) => all + share, 0);
       place.style.aspectRatio = `${sum(widths)} / ${sum(heights)}`;
-      place.style.setProperty("--columns", columns);
+      place.style.setProperty("--least", `${least * columns}px`);
       place.style.setProperty("--shape", sum(widths) / sum(heights));
       place.setAttribute("aria-rowcount", rows);
       place.setAttribute("aria-colcount", columns);

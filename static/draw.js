@@ -201,8 +201,6 @@
         };
       }),
     });
-    const held = find("#board");
-    held.classList.toggle("wide", held.scrollWidth > held.parentElement.clientWidth + 1 || held.offsetWidth > held.parentElement.clientWidth + 1);
   }
 
   const faultsHere = (block) => seenNow.faults.filter((fault) => fault.block === block.key);
@@ -222,14 +220,18 @@
     key: () => false,
   });
 
+  const MOST_PLACES = 600; // of more a page would be slow; they are laid by turns, or in the text
+
   function showPlaces() {
     const laid = sheets.placesOf(page.sheet);
+    page.placeBoard.hidden = laid.flat().length > MOST_PLACES;
+    if (page.placeBoard.hidden) return;
     const onPoint = page.sheet.quilt.setting === "on point";
     const wide = onPoint ? 2 : 1;
     const pictures = new Map(page.sheet.blocks.map((block) => [block.key, paint.blockSvg(block, page.painted)]));
     const names = new Map(page.sheet.blocks.map((block) => [block.key, block.name ?? block.key]));
     places.show({
-      rows: laid.length, columns: laid[0].length * wide, widths: Array(laid[0].length * wide).fill(1), heights: Array(laid.length).fill(wide),
+      rows: laid.length, columns: laid[0].length * wide, least: 44 / wide, widths: Array(laid[0].length * wide).fill(1), heights: Array(laid.length).fill(wide),
       label: `The quilt: ${laid.length} rows of blocks`,
       items: laid.flatMap((keys, row) => keys.map((key, column) => ({
         row, column: wide * column + (onPoint ? row % 2 : 0), down: 1, across: wide,
@@ -435,7 +437,7 @@
   function keep() {
     draft ??= room.drafts.draft(room.newId());
     if (location.hash !== `#${draft.id}`) window.history.replaceState(null, "", `#${draft.id}`);
-    const about = { title: String(page.sheet.head.title ?? ""), quilt: place.dataset.quilt, mark: place.dataset.mark, former: formerText() };
+    const about = { title: String(page.sheet.head.title ?? ""), quilt: place.dataset.quilt, mark: find("[name=before]")?.value ?? "", former: formerText() };
     const kept = find("#kept"), now = history;
     kept.textContent = "Being kept …";
     draft.keep(history, about).then(
@@ -451,6 +453,9 @@
     draft = opened;
     history = found.history;
     find("[name=former]").value = found.about.former ?? "";
+    // What was drawn on a plan that has been changed since is held against that plan.
+    const before = find("[name=before]");
+    if (before) before.value = found.about.mark;
     window.history.replaceState(null, "", `#${id}`);
     find("#kept").textContent = KEPT;
     return true;

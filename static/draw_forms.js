@@ -52,11 +52,25 @@
       button("+", () => give(value + 1), { id: `${id}-more`, "aria-label": `${words}: one more` }));
   }
 
+  // A length, typed, or stepped by quarters of an inch or by half centimetres (five of their tenths).
+  function lengthField(page, id, words, value, onchange, hint) {
+    const inches = page.unit === "in";
+    const step = (up) => () => {
+      let next = String(value ?? "");
+      for (let times = inches ? 1 : 5; times && next !== null; times -= 1) next = sheets.stepped(next, inches ? 4 : 10, up);
+      if (next !== null) onchange(next);
+    };
+    return el("div", { class: "field length" }, el("label", { for: id }, words), el("div", { class: "stepped" },
+      button("−", step(false), { id: `${id}-less`, "aria-label": `${words}: less` }),
+      el("input", { id, value: value ?? "", autocomplete: "off", onchange: (event) => onchange(event.target.value.trim()) }),
+      button("+", step(true), { id: `${id}-more`, "aria-label": `${words}: more` })), hint ? tip(hint) : null);
+  }
+
   // A strip, asked for as it shows: its cut width stands small beside it.
-  function strip(id, words, table, size, onchange) {
+  function strip(page, id, words, table, size, onchange) {
     const value = table.finished ?? (table.cut === undefined ? "" : size?.finished ?? "");
-    return field(id, words, value, (finished) => onchange({ ...sheets.without(table, "cut"), finished }),
-      { hint: size ? `cut ${size.cut} ${size.unit}` : "", inputmode: "text" });
+    return lengthField(page, id, words, value, (finished) => onchange({ ...sheets.without(table, "cut"), finished }),
+      size ? `cut ${size.cut} ${size.unit}` : "");
   }
 
   const backAndOn = (where) => el("div", { class: "patch-tools" },
@@ -128,10 +142,10 @@
       }),
     };
     const found = [choice("size-way", "I give", way, [["cell", "the side of a cell"], ["size", "the side of the block"], ["uneven", "each column and row"]], (chosen) => change[chosen]())];
-    if (way === "cell") found.push(field("cell", "Cell", own.cell, (cell) => give({ cell }), { hint: size?.patch ? `a whole patch is cut ${size.patch}` : "" }));
+    if (way === "cell") found.push(lengthField(page, "cell", "Cell", own.cell, (cell) => give({ cell }), size?.patch ? `a whole patch is cut ${size.patch}` : ""));
     if (way === "size") {
       const both = Array.isArray(own.size) ? own.size : [own.size];
-      found.push(field("size", "Block", both.join(" x "), (text) => give({ size: bothSides(text) }), { hint: size?.cell ? `cells of ${size.cell}; a whole patch is cut ${size.patch}` : "" }));
+      found.push(lengthField(page, "size", "Block", both.join(" x "), (text) => give({ size: bothSides(text) }), size?.cell ? `cells of ${size.cell}; a whole patch is cut ${size.patch}` : ""));
     }
     if (way === "uneven") {
       for (const name of ["columns", "rows"]) {
@@ -151,7 +165,7 @@
     const give = (frame) => page.act((now) => sheets.withBlock(now, page.block, { frame }));
     const rows = list.map((frame, number) => el("div", { class: "strip-row" },
       choice(`frame-cloth-${number}`, `Frame ${number + 1}`, frame.fabric, clothOptions(page.sheet), (fabric) => give(list.map((each, at) => (at === number ? { ...each, fabric } : each)))),
-      strip(`frame-${number}`, "shows", frame, page.sizes[`frame ${own.key} ${number}`], (changed) => give(list.map((each, at) => (at === number ? changed : each)))),
+      strip(page, `frame-${number}`, "shows", frame, page.sizes[`frame ${own.key} ${number}`], (changed) => give(list.map((each, at) => (at === number ? changed : each)))),
       button("Take away", () => give(list.filter((_, at) => at !== number)), { id: `frame-gone-${number}`, "aria-label": `Take frame ${number + 1} away` })));
     return el("fieldset", {}, el("legend", {}, "Frames round the block"), rows,
       button("+ Frame", () => give([...list, { fabric: page.hand.cloth, finished: "1" }]), { id: "add-frame" }));
@@ -249,7 +263,7 @@
         tick("sash", "With sashes", quilt.sash, toggled("sash", { fabric: first, finished: page.unit === "in" ? "1" : "2.5" })),
         quilt.sash ? [
           choice("sash-cloth", "Cloth", quilt.sash.fabric, clothOptions(sheet), (fabric) => give("sash")({ ...quilt.sash, fabric })),
-          strip("sash-width", "Show", quilt.sash, sizes.sash, give("sash")),
+          strip(page, "sash-width", "Show", quilt.sash, sizes.sash, give("sash")),
           choice("cornerstone", "Cornerstones", quilt.sash.cornerstone, clothOptions(sheet, "none"), (cornerstone) => give("sash")(sheets.set(quilt.sash, "cornerstone", cornerstone))),
         ] : null),
       borders(page, quilt, give("border")),
@@ -266,7 +280,7 @@
     const put = (number, change) => give(list.map((each, at) => (at === number ? change : each)));
     const rows = list.map((border, number) => el("div", { class: "strip-row" },
       choice(`border-cloth-${number}`, `Border ${number + 1}`, border.fabric, clothOptions(page.sheet), (fabric) => put(number, { ...border, fabric })),
-      strip(`border-${number}`, "shows", border, page.sizes[`border ${number}`], (changed) => put(number, changed)),
+      strip(page, `border-${number}`, "shows", border, page.sizes[`border ${number}`], (changed) => put(number, changed)),
       choice(`corners-${number}`, "Corners", border.corners === "straight" ? "" : border.corners, [...clothOptions(page.sheet, "straight")], (corners) => put(number, sheets.set(border, "corners", corners))),
       tick(`lengthwise-${number}`, "Cut down the length of the cloth", border.lengthwise, (on) => put(number, sheets.set(border, "lengthwise", on))),
       button("Take away", () => give(list.length > 1 ? list.filter((_, at) => at !== number) : ""), { id: `border-gone-${number}`, "aria-label": `Take border ${number + 1} away` })));

@@ -108,6 +108,7 @@
         break;
       }
       case "put back": case "not done":
+        if (stays(fields, step)) break;
         if (named(plan, counts, now, step, fields)) keep(undone(named(plan, counts, now, step, fields)));
         break;
       case "counted": {
@@ -115,7 +116,7 @@
         if (by) keep([[step.short, 0, by]], by > 0, true);
         break;
       }
-      case "opened": keep(opened(plan, now, step, Number(fields.get("block")))); break;
+      case "opened": if (!stays(fields, step)) keep(opened(plan, now, step, Number(fields.get("block")))); break;
       case "spoiled": spoiled(plan, now, fields); break;
       case "take back": takenBack(plan, counts, now, what, tap.id); break;
       case "settle": settled(plan, counts, now, [what], [Number(fields.get("times"))]); break;
@@ -128,6 +129,9 @@
     if (!["done", "pass", "counted"].includes(fields.get("do")) || !now.wanted.has(tap.id)) return;
     now.last.push({ id: tap.id, step: step?.short ?? now.wanted.get(tap.id).at(-1)[0] });
   }
+
+  // What a blade or a pencil has done is not unpicked. What was not done, for blocks, is undone all the same.
+  const stays = (fields, step) => (fields.get("do") === "not done" ? !step?.per : step?.stays);
 
   // What of a pass was done with one tap: `1f3a9c07*24 9b3e2f11@2-5.7`, as `web/shares.py` tells it.
   function ofPass(plan, work) {
@@ -301,9 +305,10 @@
   function needed(plan, counts, now, step) {
     const done = [];
     const found = [];
-    for (const each of plan.order) {
-      if (each.pass !== step.pass || !counts.steps[each.short]) continue;
-      const times = wantedNow(plan, counts, now, each);
+    const mine = plan.order.filter((each) => each.pass === step.pass && counts.steps[each.short]);
+    const asked = mine.map((each) => goal(plan, counts, now, each) - now.done[each.short]); // before any brings a block to its end
+    for (const [place, each] of mine.entries()) {
+      const times = Math.min(ready(plan, counts, now, each), asked[place]);
       if (times < 1) continue;
       const blocks = each.per ? readyBlocks(plan, now, each).slice(0, times) : [];
       const change = each.per ? moves(plan, each.short, blocks, 1) : [[each.short, 0, times]];

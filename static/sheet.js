@@ -38,7 +38,8 @@
     return found;
   }
 
-  const withoutCloth = (sheet, index) => ({ ...sheet, cloths: sheet.cloths.filter((_, at) => at !== index) });
+  const withoutCloth = (sheet, index) =>
+    (sheet.cloths.length < 2 ? sheet : { ...sheet, cloths: sheet.cloths.filter((_, at) => at !== index) });
 
   // Blocks
 
@@ -136,13 +137,32 @@
   };
 
   function withTurn(sheet, row, column) {
-    const turns = placesOf(sheet).map((keys, r) => keys.map((_, c) =>
+    const places = placesOf(sheet);
+    // All rows say as many, also where those on point are one shorter by turns.
+    const turns = places.map((_, r) => places[0].map((__, c) =>
       String((turnOf(sheet, r, c) + (r === row && c === column ? 90 : 0)) % 360)));
     return withQuilt(sheet, "turns", turns.flat().some((turn) => turn !== "0") ? turns : "");
   }
 
+  // Lengths by touch: the next mark of `parts` to a whole, up or down; null for what is no plain length. Whole numbers only.
+  function stepped(text, parts, up) {
+    const found = /^(?:(\d+)(?:\s+|$))?(?:(\d+)\/(\d+))?$/.exec(text.trim()) ?? [];
+    const decimal = /^(\d*)[.,](\d+)$/.exec(text.trim());
+    let above, below;
+    if (decimal) [above, below] = [Number(decimal[1] + decimal[2]), 10 ** decimal[2].length];
+    else if (found[1] || found[2]) [above, below] = [Number(found[1] ?? 0) * Number(found[3] ?? 1) + Number(found[2] ?? 0), Number(found[3] ?? 1)];
+    if (!below || above > 1e6 || below > 1e4) return null;
+    const mark = up ? Math.floor((above * parts) / below) + 1 : Math.ceil((above * parts) / below) - 1;
+    if (mark < 1) return null;
+    if (parts === 10) return mark % 10 ? `${Math.floor(mark / 10)}.${mark % 10}` : String(mark / 10);
+    let [over, under] = [mark % parts, parts];
+    while (over && over % 2 === 0) [over, under] = [over / 2, under / 2];
+    const whole = Math.floor(mark / parts);
+    return over ? `${whole ? `${whole} ` : ""}${over}/${under}` : String(whole);
+  }
+
   window.sewingRoom.sheet = {
     set, without, withHead, withQuilt, newCloth, withCloth, usesOf, withoutCloth, withBlock, withPicture, withLine, withSizes,
-    newBlock, withoutBlock, placesOf, withPlaces, withShape, shapeOf, withPlace, inTurns, turnOf, withTurn,
+    newBlock, withoutBlock, placesOf, withPlaces, withShape, shapeOf, withPlace, inTurns, turnOf, withTurn, stepped,
   };
 })();

@@ -63,6 +63,7 @@ def screens(store: Store, quilt: StoredQuilt) -> dict[str, str]:
     units = next(step for step in compiled.checklist.steps if step.operation == "trim" and step.per == "quilt")
     found |= {f"now-{station}": f"{at}/now?at={station}" for station in STATIONS}
     found |= {"mend": f"{at}/steps/{compiled.short[units.id]}/mend", "latest": f"{at}/latest", "seam": f"{at}/seam"}
+    found |= {"measure": f"{at}/measure/3", "sizes": f"{at}/sizes"}
     trimmed = compiled.pile_codes[units.gives[0].pile]
     found |= {"plan": f"{at}/plan", "labels": f"{at}/labels", "pile": f"/l/{quilt.id}/{trimmed}"}
     found |= {"known": "/known", "known-one": "/known/churn-dash"}

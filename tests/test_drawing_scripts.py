@@ -199,3 +199,25 @@ def test_a_sheet_is_changed_as_a_plan_says_it(script: str, part: str, becomes: A
 @pytest.mark.parametrize(("key", "uses"), [("A", ["one", "two"]), ("C", ["one", "the sashes"]), ("Q", [])])
 def test_where_a_cloth_is_used_is_known(key: str, uses: list[str], paper: Page) -> None:
     assert done(paper, "sheet.usesOf", SHEET, key) == uses
+
+
+@pytest.mark.parametrize(
+    ("text", "parts", "more", "less"),
+    [
+        ("2", 4, "2 1/4", "1 3/4"),
+        ("1 3/4", 4, "2", "1 1/2"),
+        ("1/4", 4, "1/2", None),
+        ("2 1/8", 4, "2 1/4", "2"),
+        ("2.1", 4, "2 1/4", "2"),
+        ("6", 10, "6.1", "5.9"),
+        ("6.4", 10, "6.5", "6.3"),
+        ("0.1", 10, "0.2", None),
+        ("two", 4, None, None),
+        ("", 4, None, None),
+        ("1/0", 4, None, None),
+    ],
+)
+def test_a_length_is_stepped_from_mark_to_mark(
+    text: str, parts: int, more: str | None, less: str | None, paper: Page
+) -> None:
+    assert [done(paper, "sheet.stepped", text, parts, up) for up in (True, False)] == [more, less]

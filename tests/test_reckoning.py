@@ -297,16 +297,13 @@ class Fingers:
             return what in here and opened.progress.recorded(what) is not None
 
     def put_back(self, opened: Opened) -> Any:
-        able = [step for step in opened.steps if step.kind.unpicked]
-        if not able:
-            return None
-        step = self.chance.choice(able)
+        step = self.chance.choice(opened.steps)
         fields, exact = self._done(opened, step, self.chance.randint(1, 2), opened.counts.blocks_of(step))
         do = "not done" if "blocks" in fields and self.chance.random() < 1 / 2 else "put back"
         return fields | {"do": do}, exact and ("blocks" in fields or step.per == "quilt" or "offered" in fields)
 
     def unpicked(self, opened: Opened) -> Any:
-        sewn = [step for step in opened.steps if step.kind.unpicked and (step.per != "quilt" or step.of_the_quilt)]
+        sewn = [step for step in opened.steps if step.per != "quilt" or step.of_the_quilt]
         if not sewn:
             return None
         step = self.chance.choice([step for step in sewn if opened.counts.times_done(step)] or sewn)
@@ -384,6 +381,8 @@ UNITS = [("done", title, 4 if title in ("Cut lamp red squares, 2½ in", "Press h
 """All units of both blocks of the small quilt."""
 BLOCK = [("done", title, 1) for title in ("Lay out", "Join row 1", "Join row 2", "Press the rows", "Pin row 2")]
 """The first block up to its last seam."""
+LAST = [("done", title, 1) for title in ("Join row 2", "Press the joins", "Measure")]
+"""The rest of it, up to when it is squared."""
 
 CASES: dict[str, list[tuple[Any, ...]]] = {
     "more than lies ready is asked about, and answered": [("done", "Mark", 2), CUT_SAND, ("settle", 0, 2)],
@@ -407,6 +406,12 @@ CASES: dict[str, list[tuple[Any, ...]]] = {
         CUT_SAND, ("spoiled", "Cut pale", 1), ("done", "Cut pale", 1), ("done", "Mark", 2)],
     "more than the plan asks for": [("done", "Cut pale", 3), ("done", "Cut pale", 2), ("done", "Cut pale", 1)],
     "unpicked and sewn again": [*UNITS[:6], ("put back", "Sew", 1), ("done", "Sew", 1), ("put back", "Sew", 3)],
+    "what is cut, marked, cut apart or trimmed is not unpicked": [
+        *UNITS, *((do, title, 1) for do in ("put back",) for title in ("Cut pale", "Mark", "Cut apart", "Trim")),
+        ("done", "Mark", 1), ("counted", "Trim", 3)],
+    "what is counted by mistake is not done, though it cannot be unpicked": [
+        *UNITS, *BLOCK, *LAST, ("put back", "Square", 1, {"blocks": "1"}), ("not done", "Square", 1, {"blocks": "1"})],
+    "of what is no block's, nothing was not done": [CUT_SAND, ("not done", "Cut pale", 1, {"blocks": "1"})],
     "one block twice, and a block that is none": [
         *UNITS, ("done", "Lay out", 2, {"blocks": "1 1"}), ("done", "Lay out", 1, {"blocks": "3"}),
         ("done", "Lay out", 1, {"blocks": "1"}), ("done", "Lay out", 1, {"blocks": "1"})],
@@ -435,6 +440,49 @@ def test_tricky_taps_count_on_the_page_as_in_the_computer(case: str, page: Page,
         else:
             fields, exact = {"do": do, "step": quilt.short(what)} | other, True
         quilt.tap_and_look(fields if times is None else fields | {"times": times}, exact, 0)
+    quilt.agree()
+
+
+TWO_VERSIONS = """\
+title = "Lantern cushion"
+trimming = "exact"
+press_rows = "one way"
+
+[fabrics.S]
+name = "pale sand"
+tone = 2
+
+[fabrics.R]
+name = "lamp red"
+tone = 7
+
+[blocks.lantern]
+name = "Lantern"
+cell = "2"
+picture = '''
+S
+R
+'''
+
+[quilt]
+block = "lantern"
+across = 3
+down = 1
+"""
+"""Three blocks, the one between pressed otherwise, so that one pass squares both versions."""
+
+
+def test_what_brings_a_block_to_its_end_asks_nothing_more_of_the_same_pass(
+    page: Page, rooms: tuple[Flask, Store]
+) -> None:
+    quilt = Quilted(*rooms, TWO_VERSIONS, (False, 1), page)
+    with quilt.opened() as opened:
+        shorts = {opened.compiled.short[step.id]: opened.counts.count(step) for step in opened.steps}
+    squares = [quilt.short(f"Square Lantern, version {version}") for version in "AB"]
+    for short in list(shorts)[: list(shorts).index(squares[0])]:
+        quilt.tap("done", step=short, times=shorts[short])
+    assert quilt.said[-1]["steps"][squares[0]]["pass"] == f"{squares[0]}@1"
+    assert all(quilt.said[-1]["steps"][short]["ready"] for short in squares)
     quilt.agree()
 
 

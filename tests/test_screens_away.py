@@ -120,6 +120,8 @@ def test_steps_open_from_other_screens_too_while_the_computer_is_off(way: str, p
         with phone_page.expect_event("requestfailed"):
             phone_page.evaluate("htmx.trigger(document.body, 'wake')")
     expect(phone_page.locator("#away")).to_be_visible()
+    if way == "list":
+        phone_page.tap(f"#screen details:has(a[href$='{short}']) summary")  # the steps of its pass
     phone_page.locator(f"#screen a[href$='{short}']").first.tap()
     expect(phone_page.locator(f"#live[data-step='{short}']")).to_have_count(1)
     expect(phone_page.locator("#count")).to_have_text(re.compile(r"\d+"))

@@ -154,7 +154,7 @@ def test_the_last_taps_are_named_and_taken_back_one_or_several(phone: Visitor, s
 
 def test_a_block_s_stage_is_set_in_one_tap_with_all_that_leads_to_it(phone: Visitor, sewing: Quilt) -> None:
     path = f"{sewing.at}/blocks/2"
-    assert "As far as here" in phone.text(path)
+    assert "Done to here" in phone.text(path)
     said(sewing, "stage", block="2", step=sewing.short("Press the rows"), then=path)
     text = phone.text(path)
     assert "rows pressed : 4 of 10 steps done" in text

@@ -165,7 +165,7 @@ def test_the_size_becomes_an_edit_of_the_plan_that_shows_first_what_changes(meas
     assert 'squared = "10 3/8"' in measured.stored.about["plan"]
     again = said(phone, f"{measured.at}/sizes")
     assert "12 of 12 measured" in again, "the figures are kept with the blocks"
-    assert "10⅜ in" in again
+    assert "The plan squares them to 10⅜ in ." in again
 
 
 def test_a_size_that_is_none_is_asked_about(measured: Quilt, phone: Visitor) -> None:

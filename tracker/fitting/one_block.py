@@ -10,8 +10,8 @@ from tracker.fitting.block_measures import WAYS, BlockMeasures
 from tracker.fitting.block_shape import BlockShape
 from tracker.fitting.limits import EASED, SizeLimits
 
-LEAVE, TRIM, EASE, PRESS = "leave", "trim", "ease", "press"
-SEW_AGAIN, STRIPS, REMAKE = "sew again", "strips", "remake"
+LEAVE, TRIM, EASE = "leave", "trim", "ease"
+PRESS, SEW_AGAIN, STRIPS, REMAKE = "press", "sew again", "strips", "remake"
 DOES = (LEAVE, TRIM, EASE, PRESS, SEW_AGAIN, STRIPS, REMAKE)
 """What can be done with a block: `press` is to press and measure again, `strips` are sewn all round."""
 

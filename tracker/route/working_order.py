@@ -176,15 +176,11 @@ def _numbered_by(sizes: Mapping[str, Size | None], order: Sequence[str]) -> dict
     return {name: numbers[sizes[name]] for name in order}
 
 
-ONE_WORK = {"pair": "sew", "pin": "join"}
-"""Operations that are one work with the one that follows: what is paired is sewn, what is pinned is joined."""
-
-
 def kind_of_work(step: Step) -> Hashable:
     """What steps have in common that hands do one after the other without thinking anew: the operation, and where a
     ruler is laid to what was sewn, the size."""
     size = step.size if step.operation == "trim" else None
-    return ONE_WORK.get(step.operation, step.operation), size
+    return step.kind.one_with or step.operation, size
 
 
 def _longest_first(step: Step) -> tuple[Measure, Measure]:

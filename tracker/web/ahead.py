@@ -121,6 +121,8 @@ def _told(opened: Opened, step: Step) -> dict[str, Any]:
         told["to the end"] = left
     if step in opened.counts.last_steps().values():
         told["last"] = True
+    if not step.kind.unpicked:
+        told["stays"] = True
     told["pass"] = _pass_place(opened)[passes_of(opened.counts)[step.id].id]
     told["made"] = step.kind.done
     if isinstance(step.action, Cut):

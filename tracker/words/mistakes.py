@@ -15,9 +15,6 @@ from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, Layer, MitreCo
 KEEP, PRESS, UNPICK, REMAKE = "Keep it", "Press again", "Unpick it", "Make it anew"
 """What is done about a mistake."""
 
-MEASURED = ("join", "press", "trim", "add strip", "square")
-"""Operations after which a piece is measured."""
-
 SIXTEENTH = {"in": 16, "cm": 10}
 """The marks that easing is said to: sixteenths of an inch, tenths of a centimetre."""
 
@@ -356,7 +353,7 @@ def should_measure(names: Names, step: Step) -> str:
 def measures_wrong(names: Names, step: Step) -> list[str]:
     """What is done about it, in order, a sentence or two each: of a unit, a part of a block, a block, the top."""
     made = names.checklist.made(step)
-    if step.size is None or step.operation not in MEASURED:
+    if step.size is None or not step.kind.sized:
         return []
     if made.block is None and not made.thing.of_the_quilt:
         return [

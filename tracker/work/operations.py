@@ -26,7 +26,9 @@ class Operation:
 
     `shows` is said before the size on the screen, nothing where there is no size to check; `chained`: pieces run
     through the machine one behind the other; `seams`: it makes seams of the plan's width; `reaches`: how far it brings
-    a block. `actions` are the names of the kinds of action that it may stand for.
+    a block; `sized`: what comes of it is measured; `asks`: how a block measures is typed there; `one_with`: the
+    operation that follows and that it is one work with. `actions` are the names of the kinds of action that it may
+    stand for.
     """
 
     name: str
@@ -40,6 +42,9 @@ class Operation:
     chained: bool = False
     seams: bool = False
     reaches: str = ""
+    sized: bool = False
+    asks: bool = False
+    one_with: str = ""
 
 
 OPERATIONS: Mapping[str, Operation] = {
@@ -47,22 +52,33 @@ OPERATIONS: Mapping[str, Operation] = {
     for each in (
         Operation("cut", "table", "cut", ("Cut",), 20, BLADE, unpicked=False, shows="Cut"),
         Operation("mark", "table", "marked", ("Mark",), 15, PEN, unpicked=False),
-        Operation("pair", "machine", "paired", ("Pair", "LayOut"), 10, chained=True),
+        Operation("pair", "machine", "paired", ("Pair", "LayOut"), 10, chained=True, one_with="sew"),
         Operation("sew", "machine", "sewn", ("Sew", "Join", "QuiltLayers"), 20, NEEDLE, chained=True, seams=True),
         Operation(
             "cut apart", "table", "cut apart", ("CutApart", "CutLengths"), 8, BLADE, unpicked=False, shows="Cut to"
         ),
-        Operation("trim", "table", "trimmed", ("Trim", "ClipEars"), 30, BLADE, unpicked=False, shows="Trim to"),
+        Operation(
+            "trim", "table", "trimmed", ("Trim", "ClipEars"), 30, BLADE, unpicked=False, shows="Trim to", sized=True
+        ),
         Operation("lay out", "wall", "laid out", ("LayOut", "SetBlock", "Layer"), 120, reaches=LAID_OUT),
-        Operation("pin", "machine", "pinned", ("Pin",), 60, PINS, reaches=JOINED),
+        Operation("pin", "machine", "pinned", ("Pin",), 60, PINS, reaches=JOINED, one_with="join"),
         Operation(
             "join", "machine", "joined", ("Join", "JoinParts", "JoinEnds", "MitreCorners"), 45, NEEDLE,
-            chained=True, seams=True, reaches=JOINED,
+            chained=True, seams=True, reaches=JOINED, sized=True,
         ),
-        Operation("press", "iron", "pressed", ("Press", "PressSeams"), 15, IRON, shows="Measures", reaches=JOINED),
-        Operation("measure", "table", "measured", ("MeasureBlock",), 40, shows="Should measure", reaches=JOINED),
-        Operation("add strip", "machine", "sewn on", ("AddStrips", "AddBorder"), 120, NEEDLE, seams=True),
-        Operation("square", "table", "squared", ("Trim",), 90, BLADE, False, "Square to", reaches=SQUARED),
+        Operation(
+            "press", "iron", "pressed", ("Press", "PressSeams"), 15, IRON, shows="Measures", reaches=JOINED, sized=True
+        ),
+        Operation(
+            "measure", "table", "measured", ("MeasureBlock",), 40, shows="Should measure", reaches=JOINED, asks=True
+        ),
+        Operation(
+            "add strip", "machine", "sewn on", ("AddStrips", "AddBorder"), 120, NEEDLE, seams=True, sized=True
+        ),
+        Operation(
+            "square", "table", "squared", ("Trim",), 90, BLADE, unpicked=False, shows="Square to",
+            reaches=SQUARED, sized=True, asks=True,
+        ),
         Operation("bind", "machine", "bound", ("Bind",), 600, NEEDLE),
     )
 }  # fmt: skip

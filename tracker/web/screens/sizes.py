@@ -13,6 +13,7 @@ from flask import Response, redirect, request
 from tracker.exact.measure import exact, write_length
 from tracker.fitting.one_size import OneSize, Tried
 from tracker.fitting.ways import FRAMES, KEEP, SMALLER, SORTED, STRIPS_ROUND, Brought, brought, rows_sorted
+from tracker.plan.model import Plan
 from tracker.web.facts import placed
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
@@ -84,6 +85,7 @@ class SizesView:
     ways: tuple[WayToAgree, ...]
     rows: tuple[tuple[str, ...], ...]
     laid_so: bool
+    squared: str
     waiting: tuple[tuple[int, str], ...]
     paper: tuple[str, ...]
     unit: str
@@ -177,6 +179,7 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
         ways=tuple(_ways(opened, words, kind.sizes, framed)) if enough and kind.sizes else (),
         rows=(rows_sorted(plan, kind.sizes, framed, _versions(opened)) or ()) if enough and kind.sizes else (),
         laid_so=bool(opened.about.get("sorted")),
+        squared=_squared(plan, key, framed, words),
         waiting=tuple(_waiting(opened, kind, framed)),
         paper=tuple(str(n) for n, each in opened.counts.block_keys.items() if each == key),
         unit=plan.unit,
@@ -244,6 +247,13 @@ def _lines(words: SizeWords, sizes: OneSize, tried: Sequence[Tried], chosen: int
             each[chosen] if each else "",
             json.dumps(each, ensure_ascii=False),
         )
+
+
+def _squared(plan: Plan, key: str, framed: bool, words: SizeWords) -> str:
+    """To what the plan squares them already, other than as they are sewn; nothing where it does not."""
+    block = plan.blocks[key]
+    size = block.squared_framed if framed else block.squared
+    return "" if size is None else words.size(size.rational)
 
 
 def _versions(opened: Opened) -> list[str]:

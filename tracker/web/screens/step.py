@@ -247,7 +247,7 @@ def count_of(opened: Opened, step: Step) -> Count:
         batch=batch_words(opened) if 0 < asked < count - done else "",
         seam_untested=step.kind.seams and seam_untested(opened),
         if_short=where_short(step),
-        measures=step.per != "quilt" and step.operation in ("measure", "square"),
+        measures=step.per != "quilt" and step.kind.asks,
         sample_done=sample_just_finished(opened.progress, opened.pace) is not None,
         together=together,
         previous=pass_way(opened, neighbour(opened, step, -1)),
