@@ -25,6 +25,8 @@
     hand, placeBoard: forms.el("div", { id: "places", class: "paper places", role: "grid", "aria-label": "Places" }),
     get sheet() { return history.now; },
     get sizes() { return seenNow.sizes; },
+    // What is wrong with a field, by its block's key (or none) and its key in the plan.
+    faultOf: (block, key) => seenNow.faults.find((fault) => fault.block === block && fault.key === key)?.words ?? "",
     get unit() { return history.now.head.unit ?? "in"; },
     get painted() { return paint.paints(history.now.cloths, page.seen); },
     act, see: (how) => { page.seen = how; show(); showPicture(); },
@@ -160,10 +162,18 @@
     }
   }
 
+  const HINTS = {
+    whole: "Touch a cell to lay the cloth, or draw over several.",
+    half: "Touch a cell to lay it; touch it once more to turn it.",
+    quarter: "Touch a cell to lay it; touch it once more to turn it.",
+    join: "Draw over cells to make one patch of them, or touch two corners. Touch a larger patch to part it.",
+    turn: "Touch a cell to turn it by a quarter.",
+  };
+
   function say(row, column) {
     const patch = squares.patchAt(pictureNow(), row, column);
     find("#said").textContent = corner ? "It begins here; now touch the cell in the opposite corner."
-      : `Row ${row + 1}, cell ${column + 1}: ${paint.patchWords(patch, page.painted)}.`;
+      : `Row ${row + 1}, cell ${column + 1}: ${paint.patchWords(patch, page.painted)}.${hand.tool === hand.shape && hand.tool !== "whole" ? " Touch it again to turn it." : ""}`;
   }
 
   // Only to be seen: how wide a column is beside the others.
@@ -254,6 +264,7 @@
     if (hand.tool === tool && (tool === "half" || tool === "quarter")) hand.turn = (hand.turn + 1) % 4;
     hand.tool = tool;
     if (["whole", "half", "quarter"].includes(tool)) hand.shape = tool;
+    find("#said").textContent = HINTS[tool];
     show();
   }
 
@@ -282,11 +293,13 @@
 
   function show() {
     showBoard();
-    showForms();
+    if (touching || typedIn || left) formsLater();
+    else showForms();
     showHand();
   }
 
   function showForms() {
+    clearTimeout(later);
     again(find("#block-form"), forms.blockForm(page));
     again(find("#cloth-form"), forms.clothForm(page));
     again(find("#quilt-form"), forms.quiltForm(page));
@@ -300,21 +313,34 @@
     showBoard();
   }
 
-  // What comes from the computer puts nothing fresh in the place of what a finger is just touching: its tap would be lost.
+  // Nothing fresh is put in the place of what a finger is just touching, or its tap would be lost, nor of a field that is
+  // being typed in. (What a form does is done to the sheet as it is by then, so older forms do no harm.)
 
   const TAKEN = 400; // milliseconds from when a finger is lifted until its tap has come
-  let touching = false, lifted = 0, later = null;
+  let touching = false, lifted = 0, later = null, typedIn = "", left = false;
 
-  function whenFree(then) {
+  function formsLater() {
     clearTimeout(later);
-    if (!touching && Date.now() - lifted > TAKEN) then();
-    else later = setTimeout(whenFree, TAKEN / 4, then);
+    if (!touching && !typedIn && Date.now() - lifted > TAKEN) showForms();
+    else later = setTimeout(formsLater, TAKEN / 4);
   }
 
-  window.addEventListener("pointerdown", () => { touching = true; }, true);
+  const isField = (target) => target.matches?.("#drawing :is(input:not([type=checkbox]), select)");
+  window.addEventListener("pointerdown", ({ target }) => {
+    touching = true;
+    if (target.matches?.("#drawing select")) typedIn = target.id;
+  }, true);
   for (const name of ["pointerup", "pointercancel"]) {
     window.addEventListener(name, () => { touching = false; lifted = Date.now(); }, true);
   }
+  window.addEventListener("input", ({ target }) => { if (isField(target)) typedIn = target.id; }, true);
+  window.addEventListener("focusout", () => { typedIn = ""; }, true);
+  window.addEventListener("change", ({ target }) => {
+    typedIn = "";
+    // A field is left when a finger that touches something else is lifted already, and before its tap has come.
+    left = target.matches("input:not([type=checkbox], [type=color])") && Date.now() - lifted < TAKEN;
+  }, true);
+  window.addEventListener("change", () => { left = false; });
 
   // What it comes to
 
@@ -381,7 +407,7 @@
 
   function seeResult(found) {
     const sized = Object.keys(found.sizes ?? {}).length;
-    const former = JSON.stringify(seenNow.sizes);
+    const former = JSON.stringify([seenNow.sizes, seenNow.faults]);
     seenNow = {
       ...found, faults: found.faults ?? [], notices: found.notices ?? [], sizes: sized ? found.sizes : seenNow.sizes,
       figures: found.state === "made" ? found.figures : seenNow.figures, drawing: found.drawing || seenNow.drawing,
@@ -394,7 +420,7 @@
     showFaults();
     if (found.state === "made") showFigures(found);
     showBoard();
-    if (JSON.stringify(seenNow.sizes) !== former) whenFree(showForms);
+    if (JSON.stringify([seenNow.sizes, seenNow.faults]) !== former) formsLater();
   }
 
   // In greys where that is how she looks at it: the picture's cloths are told by their colours.
@@ -411,8 +437,9 @@
   function showFaults() {
     find("#faults-drawn").replaceChildren(...seenNow.faults.map((fault) => {
       const at = page.sheet.blocks.findIndex((block) => block.key === fault.block);
-      const shown = at < 0 ? null : forms.button("Show", () => { page.block = at; go("block"); show(); });
-      return forms.el("li", {}, forms.el("span", {}, fault.words), shown);
+      const part = at >= 0 ? "block" : fault.key.startsWith("fabrics") ? "cloths" : fault.key.includes("quilt") ? "quilt" : "";
+      const shown = part && forms.button("Show", () => { page.block = Math.max(at, 0); go(part); show(); });
+      return forms.el("li", {}, forms.el("span", {}, fault.words), shown || null);
     }));
     const here = faultsHere(page.sheet.blocks[page.block]);
     if (here.length) find("#said").textContent = here[0].words;
@@ -523,10 +550,14 @@
   async function begin() {
     find("#patterns").innerHTML = paint.definitions();
     const named = location.hash.slice(1);
-    if (/^[0-9a-f]{24}$/.test(named)) await openDraft(named);
+    if (/^[0-9a-f]{24}$/.test(named) && !await openDraft(named)) {
+      const newest = room.drafts.withoutDatabase();
+      if (newest?.id === named && newest.quilt === place.dataset.quilt) history = squares.begun(newest.now);
+    }
     place.hidden = false;
     show();
     go("block");
+    find("#said").textContent = HINTS.whole;
     lookSoon(0);
     showDrafts();
   }

@@ -26,11 +26,13 @@
 
   const button = (words, onclick, more = {}) => el("button", { type: "button", class: "plain", onclick, ...more }, words);
   const tip = (words) => el("small", {}, words);
+  // Beside a field: what is wrong with it, else what is worth knowing.
+  const beside = (fault, hint) => (fault ? el("small", { class: "field-fault" }, fault) : hint ? tip(hint) : null);
 
-  function field(id, words, value, onchange, { hint, ...more } = {}) {
+  function field(id, words, value, onchange, { hint, fault, ...more } = {}) {
     return el("label", { class: "field", for: id }, el("span", {}, words), el("input", {
-      id, value: value ?? "", autocomplete: "off", autocapitalize: "none", onchange: (event) => onchange(event.target.value.trim()), ...more,
-    }), hint ? tip(hint) : null);
+      id, value: value ?? "", autocomplete: "off", autocapitalize: "none", onchange: (event) => onchange(event.target.value.trim()), "aria-invalid": fault ? true : null, ...more,
+    }), beside(fault, hint));
   }
 
   function choice(id, words, value, options, onchange, hint) {
@@ -46,31 +48,32 @@
 
   function stepper(id, words, value, onchange, most = 99) {
     const give = (number) => onchange(Math.max(1, Math.min(most, Math.round(number) || 1)));
+    const now = () => Number(document.getElementById(id).value) || value;
     return el("div", { class: "field stepper" }, el("label", { for: id }, words),
-      button("−", () => give(value - 1), { id: `${id}-less`, "aria-label": `${words}: one less` }),
+      button("−", () => give(now() - 1), { id: `${id}-less`, "aria-label": `${words}: one less` }),
       el("input", { id, type: "number", inputmode: "numeric", min: 1, max: most, value, onchange: (event) => give(Number(event.target.value)) }),
-      button("+", () => give(value + 1), { id: `${id}-more`, "aria-label": `${words}: one more` }));
+      button("+", () => give(now() + 1), { id: `${id}-more`, "aria-label": `${words}: one more` }));
   }
 
   // A length, typed, or stepped by quarters of an inch or by half centimetres (five of their tenths).
-  function lengthField(page, id, words, value, onchange, hint) {
+  function lengthField(page, id, words, value, onchange, hint, fault) {
     const inches = page.unit === "in";
     const step = (up) => () => {
-      let next = String(value ?? "");
+      let next = document.getElementById(id).value;
       for (let times = inches ? 1 : 5; times && next !== null; times -= 1) next = sheets.stepped(next, inches ? 4 : 10, up);
       if (next !== null) onchange(next);
     };
     return el("div", { class: "field length" }, el("label", { for: id }, words), el("div", { class: "stepped" },
       button("−", step(false), { id: `${id}-less`, "aria-label": `${words}: less` }),
-      el("input", { id, value: value ?? "", autocomplete: "off", onchange: (event) => onchange(event.target.value.trim()) }),
-      button("+", step(true), { id: `${id}-more`, "aria-label": `${words}: more` })), hint ? tip(hint) : null);
+      el("input", { id, value: value ?? "", autocomplete: "off", "aria-invalid": fault ? true : null, onchange: (event) => onchange(event.target.value.trim()) }),
+      button("+", step(true), { id: `${id}-more`, "aria-label": `${words}: more` })), beside(fault, hint || "\u00a0")); // its room is there before it is known
   }
 
   // A strip, asked for as it shows: its cut width stands small beside it.
-  function strip(page, id, words, table, size, onchange) {
+  function strip(page, id, words, table, size, onchange, fault) {
     const value = table.finished ?? (table.cut === undefined ? "" : size?.finished ?? "");
-    return lengthField(page, id, words, value, (finished) => onchange({ ...sheets.without(table, "cut"), finished }),
-      size ? `cut ${size.cut} ${size.unit}` : "");
+    return lengthField(page, id, words, value, (finished) => onchange((now) => ({ ...sheets.without(now, "cut"), finished })),
+      size ? `cut ${size.cut} ${size.unit}` : "", fault);
   }
 
   const backAndOn = (where) => el("div", { class: "patch-tools" },
@@ -142,17 +145,21 @@
       }),
     };
     const found = [choice("size-way", "I give", way, [["cell", "the side of a cell"], ["size", "the side of the block"], ["uneven", "each column and row"]], (chosen) => change[chosen]())];
-    if (way === "cell") found.push(lengthField(page, "cell", "Cell", own.cell, (cell) => give({ cell }), size?.patch ? `a whole patch is cut ${size.patch}` : ""));
+    if (way === "cell") found.push(lengthField(page, "cell", "Cell", own.cell, (cell) => give({ cell }), size?.patch ? `a whole patch is cut ${size.patch}` : "", page.faultOf(own.key, "cell")));
     if (way === "size") {
       const both = Array.isArray(own.size) ? own.size : [own.size];
-      found.push(lengthField(page, "size", "Block", both.join(" x "), (text) => give({ size: bothSides(text) }), size?.cell ? `cells of ${size.cell}; a whole patch is cut ${size.patch}` : ""));
+      found.push(lengthField(page, "size", "Block", both.join(" x "), (text) => give({ size: bothSides(text) }), size?.cell ? `cells of ${size.cell}; a whole patch is cut ${size.patch}` : "", page.faultOf(own.key, "size")));
     }
     if (way === "uneven") {
       for (const name of ["columns", "rows"]) {
         found.push(el("div", { class: "lengths", role: "group", "aria-label": name }, el("span", {}, name === "columns" ? "Columns" : "Rows"), own[name].map((length, number) =>
           el("input", {
             id: `${name}-${number}`, value: length, "aria-label": `${name === "columns" ? "Column" : "Row"} ${number + 1}`, autocomplete: "off",
-            onchange: (event) => give({ columns: own.columns, rows: own.rows, [name]: own[name].map((old, at) => (at === number ? event.target.value.trim() : old)) }),
+            onchange: (event) => page.act((now) => {
+              const { columns: across, rows: down } = now.blocks[block];
+              const sizes = { columns: across, rows: down };
+              return sheets.withSizes(now, block, { ...sizes, [name]: sizes[name].map((old, at) => (at === number ? event.target.value.trim() : old)) });
+            }),
           }))));
       }
     }
@@ -161,14 +168,15 @@
   }
 
   function frames(page, own) {
-    const list = own.frame ?? [];
-    const give = (frame) => page.act((now) => sheets.withBlock(now, page.block, { frame }));
-    const rows = list.map((frame, number) => el("div", { class: "strip-row" },
-      choice(`frame-cloth-${number}`, `Frame ${number + 1}`, frame.fabric, clothOptions(page.sheet), (fabric) => give(list.map((each, at) => (at === number ? { ...each, fabric } : each)))),
-      strip(page, `frame-${number}`, "shows", frame, page.sizes[`frame ${own.key} ${number}`], (changed) => give(list.map((each, at) => (at === number ? changed : each)))),
-      button("Take away", () => give(list.filter((_, at) => at !== number)), { id: `frame-gone-${number}`, "aria-label": `Take frame ${number + 1} away` })));
+    const give = (change) => page.act((now) => sheets.withFrames(now, page.block, change));
+    const put = (number, change) => give((list) => list.map((each, at) => (at === number ? change(each) : each)));
+    const rows = (own.frame ?? []).map((frame, number) => el("div", { class: "strip-row" },
+      choice(`frame-cloth-${number}`, `Frame ${number + 1}`, frame.fabric, clothOptions(page.sheet), (fabric) => put(number, (now) => ({ ...now, fabric }))),
+      strip(page, `frame-${number}`, "shows", frame, page.sizes[`frame ${own.key} ${number}`], (change) => put(number, change),
+        page.faultOf(own.key, `finished of frame ${number + 1}`)),
+      button("Take away", () => give((list) => list.filter((_, at) => at !== number)), { id: `frame-gone-${number}`, "aria-label": `Take frame ${number + 1} away` })));
     return el("fieldset", {}, el("legend", {}, "Frames round the block"), rows,
-      button("+ Frame", () => give([...list, { fabric: page.hand.cloth, finished: "1" }]), { id: "add-frame" }));
+      button("+ Frame", () => give((list) => [...list, { fabric: page.hand.cloth, finished: page.unit === "in" ? "1" : "2.5" }]), { id: "add-frame" }));
   }
 
   // The cloths
@@ -199,9 +207,9 @@
       el("details", { id: `cloth-more-${number}`, open: page.open.has(`cloth-more-${number}`), ontoggle: (event) => page.opened(event.target) },
         el("summary", {}, "Light or dark, in the cupboard, direction"),
         choice(`tone-${number}`, "Light or dark", cloth.tone === undefined ? "" : String(cloth.tone), tones, (tone) => give("tone")(tone === "" ? "" : Number(tone))),
-        field(`have-${number}`, "In the cupboard", cloth.have, give("have"), { placeholder: page.unit === "in" ? "1 1/2 yd" : "1.5 m" }),
-        field(`quarters-${number}`, "Fat quarters", cloth.fat_quarters, (text) => give("fat_quarters")(/^\d+$/.test(text) ? Number(text) : text), { inputmode: "numeric" }),
-        field(`usable-${number}`, "Width between selvages", cloth.usable, give("usable"), { placeholder: page.unit === "in" ? "40" : "100" }),
+        field(`have-${number}`, "In the cupboard", cloth.have, give("have"), { fault: page.faultOf("", `fabrics.${cloth.key}.have`), placeholder: page.unit === "in" ? "1 1/2 yd" : "1.5 m" }),
+        field(`quarters-${number}`, "Fat quarters", cloth.fat_quarters, (text) => give("fat_quarters")(/^\d+$/.test(text) ? Number(text) : text), { inputmode: "numeric", fault: page.faultOf("", `fabrics.${cloth.key}.fat_quarters`) }),
+        field(`usable-${number}`, "Width between selvages", cloth.usable, give("usable"), { fault: page.faultOf("", `fabrics.${cloth.key}.usable`), placeholder: page.unit === "in" ? "40" : "100" }),
         tick(`directional-${number}`, "It has a direction: never turn it", cloth.directional, give("directional")),
         used.length ? tip(`Used in ${used.slice(0, 3).join(", ")}${used.length > 3 ? " …" : ""}.`)
           : button("Take this cloth out", () => page.act((now) => sheets.withoutCloth(now, number)), { id: `cloth-gone-${number}`, "aria-disabled": page.sheet.cloths.length < 2 })));
@@ -236,6 +244,7 @@
     const { quilt, head } = sheet;
     const [across, down] = sheets.shapeOf(sheet);
     const give = (key) => (value) => page.act((now) => sheets.withQuilt(now, key, value));
+    const change = (key, make) => page.act((now) => sheets.withQuilt(now, key, make(now.quilt[key])));
     const first = sheet.cloths[0].key;
     const toggled = (key, fresh) => (on) => give(key)(on ? fresh : "");
     const onPoint = quilt.setting === "on point";
@@ -262,37 +271,36 @@
       el("fieldset", {}, el("legend", {}, "Sashes between the blocks"),
         tick("sash", "With sashes", quilt.sash, toggled("sash", { fabric: first, finished: page.unit === "in" ? "1" : "2.5" })),
         quilt.sash ? [
-          choice("sash-cloth", "Cloth", quilt.sash.fabric, clothOptions(sheet), (fabric) => give("sash")({ ...quilt.sash, fabric })),
-          strip(page, "sash-width", "Show", quilt.sash, sizes.sash, give("sash")),
-          choice("cornerstone", "Cornerstones", quilt.sash.cornerstone, clothOptions(sheet, "none"), (cornerstone) => give("sash")(sheets.set(quilt.sash, "cornerstone", cornerstone))),
+          choice("sash-cloth", "Cloth", quilt.sash.fabric, clothOptions(sheet), (fabric) => change("sash", (now) => ({ ...now, fabric }))),
+          strip(page, "sash-width", "Show", quilt.sash, sizes.sash, (make) => change("sash", make), page.faultOf("", "quilt.sash.finished")),
+          choice("cornerstone", "Cornerstones", quilt.sash.cornerstone, clothOptions(sheet, "none"), (cornerstone) => change("sash", (now) => sheets.set(now, "cornerstone", cornerstone))),
         ] : null),
-      borders(page, quilt, give("border")),
+      borders(page, quilt, (make) => change("border", (now) => make(now ?? []))),
       el("fieldset", {}, el("legend", {}, "Round and behind"),
-        choice("binding", "Binding", quilt.binding?.fabric, clothOptions(sheet, "none"), (fabric) => give("binding")(fabric ? { ...quilt.binding, fabric } : "")),
-        choice("backing", "Backing", quilt.backing?.fabric, clothOptions(sheet, "none"), (fabric) => give("backing")(fabric ? { ...quilt.backing, fabric } : "")),
+        choice("binding", "Binding", quilt.binding?.fabric, clothOptions(sheet, "none"), (fabric) => change("binding", (now) => (fabric ? { ...now, fabric } : ""))),
+        choice("backing", "Backing", quilt.backing?.fabric, clothOptions(sheet, "none"), (fabric) => change("backing", (now) => (fabric ? { ...now, fabric } : ""))),
         tick("batting", "Batting", quilt.batting, toggled("batting", {}))),
       howItIsMade(page, head),
     ];
   }
 
   function borders(page, quilt, give) {
-    const list = quilt.border ?? [];
-    const put = (number, change) => give(list.map((each, at) => (at === number ? change : each)));
-    const rows = list.map((border, number) => el("div", { class: "strip-row" },
-      choice(`border-cloth-${number}`, `Border ${number + 1}`, border.fabric, clothOptions(page.sheet), (fabric) => put(number, { ...border, fabric })),
-      strip(page, `border-${number}`, "shows", border, page.sizes[`border ${number}`], (changed) => put(number, changed)),
-      choice(`corners-${number}`, "Corners", border.corners === "straight" ? "" : border.corners, [...clothOptions(page.sheet, "straight")], (corners) => put(number, sheets.set(border, "corners", corners))),
-      tick(`lengthwise-${number}`, "Cut down the length of the cloth", border.lengthwise, (on) => put(number, sheets.set(border, "lengthwise", on))),
-      button("Take away", () => give(list.length > 1 ? list.filter((_, at) => at !== number) : ""), { id: `border-gone-${number}`, "aria-label": `Take border ${number + 1} away` })));
+    const put = (number, change) => give((list) => list.map((each, at) => (at === number ? change(each) : each)));
+    const rows = (quilt.border ?? []).map((border, number) => el("div", { class: "strip-row" },
+      choice(`border-cloth-${number}`, `Border ${number + 1}`, border.fabric, clothOptions(page.sheet), (fabric) => put(number, (now) => ({ ...now, fabric }))),
+      strip(page, `border-${number}`, "shows", border, page.sizes[`border ${number}`], (change) => put(number, change), page.faultOf("", `finished of quilt.border ${number + 1}`)),
+      choice(`corners-${number}`, "Corners", border.corners === "straight" ? "" : border.corners, [...clothOptions(page.sheet, "straight")], (corners) => put(number, (now) => sheets.set(now, "corners", corners))),
+      tick(`lengthwise-${number}`, "Cut down the length of the cloth", border.lengthwise, (on) => put(number, (now) => sheets.set(now, "lengthwise", on))),
+      button("Take away", () => give((list) => (list.length > 1 ? list.filter((_, at) => at !== number) : "")), { id: `border-gone-${number}`, "aria-label": `Take border ${number + 1} away` })));
     return el("fieldset", {}, el("legend", {}, "Borders, inner first"), rows,
-      button("+ Border", () => give([...list, { fabric: page.hand.cloth, finished: page.unit === "in" ? "2" : "5" }]), { id: "add-border" }));
+      button("+ Border", () => give((list) => [...list, { fabric: page.hand.cloth, finished: page.unit === "in" ? "2" : "5" }]), { id: "add-border" }));
   }
 
   function howItIsMade(page, head) {
     const give = (key, usual) => (value) => page.act((now) => sheets.withHead(now, key, value === usual ? "" : value));
     return el("details", { id: "how", open: page.open.has("how"), ontoggle: (event) => page.opened(event.target) }, el("summary", {}, "How it is made: unit, seam, trimming"),
       choice("unit", "Sizes in", head.unit ?? "in", [["in", "inches"], ["cm", "centimetres"]], give("unit", "in")),
-      field("seam", "Seam allowance", head.seam, give("seam"), { placeholder: page.unit === "in" ? "1/4" : "0.75" }),
+      field("seam", "Seam allowance", head.seam, give("seam"), { fault: page.faultOf("", "seam"), placeholder: page.unit === "in" ? "1/4" : "0.75" }),
       choice("trimming", "Units are cut", head.trimming ?? "roomy", [["roomy", "a little large, and trimmed true"], ["exact", "exactly"]], give("trimming", "roomy")),
       choice("half-square", "Half squares at a time", head.half_square ?? "two", [["two", "two"], ["four", "four"], ["eight", "eight"], ["best", "what is best"]], give("half_square", "two")),
       choice("press-rows", "Rows are pressed", head.press_rows ?? "best", [["best", "so that seams nest"], ["one way", "one way"], ["flat", "flat"], ["dark", "to the dark"]], give("press_rows", "best")));

@@ -47,6 +47,13 @@
   const withPicture = (sheet, index, picture) =>
     (picture === sheet.blocks[index].picture ? sheet : withBlock(sheet, index, { picture }));
 
+  // Its frames, inner first; none of them: no word of frames.
+  function withFrames(sheet, index, change) {
+    const { frame, ...block } = sheet.blocks[index];
+    const frames = change(frame ?? []);
+    return { ...sheet, blocks: sheet.blocks.map((each, at) => (at === index ? { ...block, ...(frames.length ? { frame: frames } : {}) } : each)) };
+  }
+
   // Rows or columns added (of a cloth) or taken away; their sizes come and go with them.
   function withLine(sheet, index, way, at, cloth) {
     const block = sheet.blocks[index];
@@ -162,7 +169,7 @@
   }
 
   window.sewingRoom.sheet = {
-    set, without, withHead, withQuilt, newCloth, withCloth, usesOf, withoutCloth, withBlock, withPicture, withLine, withSizes,
+    set, without, withHead, withQuilt, newCloth, withCloth, usesOf, withoutCloth, withBlock, withPicture, withFrames, withLine, withSizes,
     newBlock, withoutBlock, placesOf, withPlaces, withShape, shapeOf, withPlace, inTurns, turnOf, withTurn, stepped,
   };
 })();

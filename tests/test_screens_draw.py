@@ -13,6 +13,9 @@ from playwright.sync_api import Page, expect
 from test_screens_eyes import AXE, RUN, in_every_look
 from touching import Drawing, drag, picture_of, star
 
+from tracker.exact.measure import Measure
+from tracker.plan.plan_reader import read_plan
+
 STAR = [["A", "A/B", "A"], ["A\\B", "B", "B\\A"], ["A", "B/A", "A"]]
 
 
@@ -128,6 +131,46 @@ def test_what_cannot_be_sewn_is_shown_at_its_place_and_stays_drawn(phone_page: P
     drawing.tap("#faults-drawn button")
     expect(phone_page.locator("#board")).to_be_visible()
     assert picture_of(phone_page) == [["B", "<", "B"], ["B", "A", "^"], ["^", "B", "<"]]
+
+
+def test_a_size_that_is_none_is_told_beside_its_field(phone_page: Page, house: House) -> None:
+    drawing = Drawing(phone_page, house.address)
+    for selector, typed, words in (("#cell", "two", "a length is written as"), ("#cell", "1/8", "wider than the seam")):
+        phone_page.fill(selector, typed)
+        phone_page.locator(selector).blur()
+        expect(phone_page.locator("#block-form .field-fault, #said")).to_contain_text([words])
+    phone_page.fill("#cell", "2")
+    drawing.tap("[data-go=quilt]")
+    drawing.tap("#sash")
+    phone_page.fill("#sash-width", "none")
+    drawing.tap("[data-go=make]")
+    drawing.tap("#faults-drawn button")
+    expect(phone_page.locator("#quilt-form .field-fault")).to_contain_text("a length is written as")
+    drawing.tap("[data-undo] >> visible=true")
+    expect(phone_page.locator("#quilt-form .field-fault")).to_have_count(0)
+    expect(phone_page.locator("#quilt-form")).to_contain_text("cut 1 1/2 in")
+
+
+def test_what_is_typed_and_the_tap_that_follows_at_once_both_count(phone_page: Page, house: House) -> None:
+    drawing = Drawing(phone_page, house.address)
+    drawing.tap("[data-go=quilt]")
+    phone_page.fill("#title", "Window seat")
+    drawing.tap("#sash")
+    phone_page.fill("#sash-width", "3/4")
+    drawing.tap("#add-border")
+    phone_page.fill("#border-0", "3")
+    drawing.tap("#add-border")
+    phone_page.fill("#border-1", "5")
+    phone_page.tap("#border-0")
+    phone_page.fill("#border-0", "4")
+    drawing.tap("#across-more")
+    about = drawing.made(house.store)
+    plan = read_plan(about["plan"]).plan
+    assert plan is not None
+    assert (plan.title, len(plan.quilt.places[0])) == ("Window seat", 4)
+    assert [border.cut for border in plan.quilt.borders] == [Measure(9) / 2, Measure(11) / 2]
+    assert plan.quilt.sash is not None
+    assert plan.quilt.sash.cut == Measure(5) / 4
 
 
 def test_nothing_drawn_is_lost_though_the_page_goes_and_the_computer_is_away(phone_page: Page, house: House) -> None:
