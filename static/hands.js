@@ -141,9 +141,9 @@
   const after = () => touch("a.turn[aria-label^='Next pass']");
   const takeBack = () => touch("form.take-back:not([hidden]) #take-back");
 
-  // One more; where nothing lies ready, on to the pass's next step, or to what comes next.
+  // One more; where nothing lies ready, on to the pass's next step, or to what comes next, unless that has just come.
   function onward() {
-    return touch(".bar #one:not([aria-disabled=true])") || touch(".of-pass .row:not(.done) form ~ a, .of-pass .row:has(form) a") ||
+    return touch(".bar #one:not([aria-disabled=true])") || document.documentElement.classList.contains("led") || touch(".of-pass .row:not(.done) form ~ a, .of-pass .row:has(form) a") ||
       touch(".bar a.carry-on:not([hidden])");
   }
 

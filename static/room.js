@@ -237,7 +237,8 @@
     const known = form.dataset.what && !taps.some((tap) => tap.what === form.dataset.what);
     form.hidden = !last && !known && !here;
     find("#nothing-back").hidden = !form.hidden;
-    find("#last-tap").textContent = here ? here.words : last ? `the last ${last.count}` : form.dataset.words;
+    const onItsWay = here && (here.work || here.id !== form.dataset.what);
+    find("#last-tap").textContent = onItsWay ? here.words : last ? `the last ${last.count}` : form.dataset.words;
   }
 
   // Tapping

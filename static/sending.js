@@ -7,6 +7,7 @@
   const SEEN = "Sewing-Room-Seen";
   const DEVICE = "sewing-room device";
   const SENDER = "sewing-room sender";
+  const SAVED = "sewing-room saved";
   const TIME_OUT = 5000;
   const SHORTEST_PAUSE = 500;
   const LONGEST_PAUSE = 8000;
@@ -17,7 +18,7 @@
   const live = () => document.getElementById("live");
   const words = (text) => new DOMParser().parseFromString(text, "text/html").body.textContent.trim();
   const me = room.newId();
-  const state = room.state = { failures: 0, saved: false, trouble: "" };
+  const state = room.state = { failures: 0, saved: wasSaved(), trouble: "" };
 
   let sending = false;
   let hurry = () => {};
@@ -26,6 +27,17 @@
     const timer = setTimeout(done, time);
     hurry = () => { clearTimeout(timer); done(); };
   });
+
+  // A page that a saved tap led to says so, as one that turns without the computer does.
+  function wasSaved() {
+    try {
+      const was = sessionStorage.getItem(SAVED) !== null;
+      sessionStorage.removeItem(SAVED);
+      return was;
+    } catch {
+      return false;
+    }
+  }
 
   // A name of its own for each device: what it tapped is in order, if its clock runs.
   function device() {
@@ -117,6 +129,11 @@
     room.ahead?.saved(tap);
     state.saved = true;
     if (tap.leads && live()?.dataset.quilt === tap.quilt) {
+      try {
+        sessionStorage.setItem(SAVED, "yes");
+      } catch {
+        // then the page that it leads to does not say it
+      }
       location.assign(tap.leads);
       return;
     }

@@ -169,14 +169,14 @@ def _batches(counts: Counts, pace: Pace) -> list[list[int]]:
 def coming(counts: Counts, pace: Pace, most: int) -> list[tuple[list[int], dict[str, int]]]:
     """The batch in work and those after it, `most` in all, each with how often steps are to be done up to its end, as
     `targets` says it when its turn has come."""
-    return [(batch, _targets(counts, pace, batch)) for batch in _to_come(counts, pace)[:most]]
+    return [(batch, _targets_of(counts, pace, batch)) for batch in _to_come(counts, pace)[:most]]
 
 
 def targets(counts: Counts, pace: Pace) -> dict[str, int]:
     """How often each step is to be done for every block up to the end of the batch in work, losses included: until the
     blocks are in their places, and with the last of them until the quilt is done. Patches and units, where it is the
     quilt's rows that make the batches, for the whole quilt once the sample is sewn."""
-    return counts.once(("targets", pace), lambda: _made_again(counts, _targets(counts, pace, in_work(counts, pace))))
+    return counts.once(("targets", pace), lambda: _made_again(counts, _targets_of(counts, pace, in_work(counts, pace))))
 
 
 def _made_again(counts: Counts, found: dict[str, int]) -> dict[str, int]:
@@ -190,6 +190,10 @@ def _made_again(counts: Counts, found: dict[str, int]) -> dict[str, int]:
         if step.count <= counts.times_done(step) and counts.left(step)
     }
     return {step: max(found.get(step, 0), again.get(step, 0)) for step in {**found, **again}}
+
+
+def _targets_of(counts: Counts, pace: Pace, batch: list[int]) -> dict[str, int]:
+    return counts.once(("targets of", pace, *batch), lambda: _targets(counts, pace, batch))
 
 
 def _targets(counts: Counts, pace: Pace, current: list[int]) -> dict[str, int]:
