@@ -28,7 +28,7 @@ from tracker.words.pass_words import pass_title
 from tracker.work.steps import Cut, Pile, Step
 from tracker.work.whole_blocks import SetBlock
 
-MOST_PACKED = 21 * 1024
+MOST_PACKED = 17 * 1024
 """Bytes of packed screens sent at once: what a first visit bears. The page asks for more while it stands open."""
 
 MOST_BARS = 250
