@@ -23,7 +23,6 @@ SHAPED = {
     "fstar-6b": "its squares are left in pairs, marked as a grid",
     "ohio-12v": "its units come out an eighth over",
     "star-star-12": "its corners are flipped",
-    "bear-12d": "its squares are cut half an inch over",
     "sister-6": "its patches are rounded to sixteenths, and the block is 5 15/16",
 }
 
@@ -61,6 +60,9 @@ def test_a_shape_that_is_said_is_taken() -> None:
         ("A,1,3 1/2,3 1/2\nA,4,2,2\nA,4,2,3 1/2\nB,8,2,2", "6", [], "square square rectangle flip"),
         ("A,1,3 1/2,3 1/2\nA,4,2,2\nA,4,2,3 1/2\nB,7,2,2", "6", ["no corner"], "square square rectangle flip"),
         ("A,1,4 3/4,4 3/4\nB,2,3 7/8,3 7/8", "6", [], "centre hst"),
+        # attic windows: one half-square is needed of two; a snowball's corners are a quarter of it
+        ("A,1,6 1/2,2 1/2\nA,1,2 7/8,2 7/8\nL,1,6 1/2,6 1/2\nM,1,6 1/2,2 1/2\nM,1,2 7/8,2 7/8", "8", [], None),
+        ("A,1,8 1/2,8 1/2\nB,4,2 1/2,2 1/2", "8", [], "square flip"),
         # one square for triangles too few; all of one cloth
         ("A,4,2 1/2,2 1/2\nA,2,2 7/8,2 7/8\nB,1,2 7/8,2 7/8\nB,1,2 1/2,2 1/2", "6", ["area"], None),
         ("A,5,2 1/2,2 1/2\nA,4,2 7/8,2 7/8", "6", ["unpaired"], "square hst"),

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from tracker.exact.measure import ROOT2, Measure, nearest, on_mark
@@ -37,11 +37,12 @@ TRIANGLES = ("hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4")
 @dataclass(frozen=True)
 class Meant:
     """What a size is cut for: a word of `list_table.SHAPES`, the finished size of what is made of it, and the area that
-    each piece fills in the block."""
+    each piece fills in the block. `spare`: of the two units that a pair of squares gives one is needed."""
 
     shape: str
     finished: Size
     area: Fraction
+    spare: bool = False
 
 
 @dataclass(frozen=True)
@@ -89,6 +90,10 @@ class Grid:
             )
         else:
             found = list(self._square(width, group.said))
+        if group.count == 1:
+            found += [
+                replace(meant, area=meant.area / 2, spare=True) for meant in found if meant.shape in TRIANGLES[:4]
+            ]
         return [meant for meant in found if group.said in (None, meant.shape)]
 
     def _on(self, *sides: Measure) -> bool:
@@ -169,7 +174,9 @@ def _adding_up(groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]], are
 
 def _together(first: Meant, second: Meant) -> bool:
     """Whether one list has squares of one size for both: those for triangles are all for the same."""
-    return first.shape == second.shape or not {first.shape, second.shape} & set(TRIANGLES)
+    if first.shape == second.shape:
+        return first.spare == second.spare
+    return not {first.shape, second.shape} & set(TRIANGLES)
 
 
 def _one_school(chosen: Sequence[Meant], meant: Meant) -> bool:
@@ -194,6 +201,8 @@ class _Made:
     def wrong(self, group: SizeGroup, meant: Meant) -> bool:
         """Whether a group does not hold together with the others."""
         way, side = _way(meant), meant.finished[0]
+        if meant.spare and self.count(way, side) != 2:
+            return True
         if way in ("square", "rectangle"):
             return False
         if way == "flip":
@@ -213,13 +222,14 @@ class _Made:
         return list(cloths) == [""] or 2 * max(cloths.values()) <= cloths.total()
 
     def _of_the_grid(self, side: Measure) -> bool:
-        """Whether a flipped square is so many cells of the grid of all the others, or a half or a third of one."""
+        """Whether a flipped square is so many cells of the grid of all the others, or a half or a third of one (of a
+        snowball a quarter)."""
         sides = {each for meant in self.reading if meant.shape != "flip" for each in meant.finished}
         cell = next(
             (self.block / cells for cells in CELLS
              if all(on_mark(each, self.block / cells) for each in sides)), side
         )  # fmt: skip
-        return on_mark(side, cell) or side in (cell / 2, cell / 3)
+        return on_mark(side, cell) or side in (cell / 2, cell / 3) or (cell == self.block and side == cell / 4)
 
     def _corners(self, flips: int, side: Measure) -> bool:
         """Whether flipped squares are one to four for each piece of another size, or of one cloth of it."""
@@ -238,6 +248,9 @@ def _way(meant: Meant) -> str:
 def odd_one(groups: Sequence[SizeGroup], reading: Reading, block: Measure) -> int | None:
     """The first group that does not hold together with the others: triangles' squares that do not pair up, corners of a
     square in a square that are too few, flips for no corner. None: all do."""
+    fabrics = {group.fabric for group in groups}
+    if len(fabrics) == 1 and "" not in fabrics:
+        return 0  # nobody pieces a block of one cloth
     made = _Made(groups, reading, block)
     wrong = (place for place, pair in enumerate(zip(groups, reading, strict=True)) if made.wrong(*pair))
     return next(wrong, None)
