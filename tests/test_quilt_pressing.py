@@ -294,7 +294,10 @@ def test_words_tell_versions_apart() -> None:
     assert "Press the rows of b, version A" in titles
     texts = [words.text(step) for step in block_steps(checklist) if isinstance(step.action, PressSeams)]
     assert texts[0].startswith("Version A, blocks 1, 3 and 5. What a seam goes toward lies on top")
-    assert any(text.startswith("Version B, blocks 2, 4 and 6. What a seam goes toward") for text in texts)
+    assert any(
+        text.startswith("Version B, blocks 2, 4 and 6. Press as before, what a seam goes toward on top.")
+        for text in texts
+    )
     assert words.pile(block_steps(checklist)[-1].gives[0].pile, 2) == "2 bs, version B, squared"
     (said,) = [words.notice(notice) for notice in checklist.notices if notice.kind == "versions"]
     assert said.endswith("A (blocks 1, 3 and 5) and B (blocks 2, 4 and 6).")

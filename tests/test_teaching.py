@@ -9,9 +9,13 @@ from freezing import PLANS
 from planning import plan_of
 from recipe_plans import RECIPE_PLANS, recipe_plan
 
+from tracker.plan.known_blocks import known_block
 from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
+from tracker.route.passes import passes
+from tracker.route.working_order import sections
 from tracker.words.names import plural
+from tracker.words.pass_words import pass_title
 from tracker.words.step_words import Words
 from tracker.work.steps import Cut, CutApart, Press, PressSeams, Sew, Step, Trim
 from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, QUARTER_SQUARE, SPLIT
@@ -50,12 +54,16 @@ def test_nothing_is_measured_before_it_is_pressed_and_cool(name: str) -> None:
 @pytest.mark.parametrize("name", PLANS)
 def test_whatever_a_seam_goes_toward_lies_on_top_and_is_folded_back(name: str) -> None:
     words = words_of(name)
+    stands, told = sections(words.checklist), set()
     for step in words.checklist.steps:
         text = words.text(step)
-        if isinstance(step.action, Press | PressSeams) and " open." not in text:
+        if step.count and isinstance(step.action, Press | PressSeams) and " open." not in text:
             assert "on top" in text, step.id
-            assert "fold the upper cloth back over it and press along the fold" in text, step.id
-            assert "seam away from you" in text, step.id
+            # How a hand does it is said in full where a part of the work first asks for it.
+            first = stands[step.id] not in told
+            assert ("fold the upper cloth back over it and press along the fold" in text) == first, step.id
+            assert ("seam away from you" in text) == ("as before" not in text) == first, step.id
+            told |= {stands[step.id]} if first else set()
 
 
 TRIMMED = {
@@ -152,6 +160,7 @@ MANY = {
     "Cross": "Crosses",
     "Flying geese": "Flying geese",
     "half-square triangle": "half-square triangles",
+    "half-square triangle for a quarter-square": "half-square triangles for quarter-squares",
     "whirl": "whirls",
 }
 
@@ -260,6 +269,16 @@ def test_border_strips_say_which_border_and_no_two_steps_of_the_quilt_are_called
     assert "longer where it reaches: what the top measures is cut from them next." in cut
 
 
+@pytest.mark.parametrize("name", ["harbour_lights", "tall_trees"])
+def test_only_border_strips_that_are_not_joined_are_cut_longer_than_planned(name: str) -> None:
+    words = words_of(name)
+    cuts = [step for step in words.checklist.steps if isinstance(step.action, Cut) and step.action.use == "border"]
+    assert cuts
+    for step in cuts:
+        joined = any(taker.operation == "join" for taker in words.takers_of[step.gives[0].pile])
+        assert ("longer" in words.text(step)) != joined, step.id
+
+
 @pytest.mark.parametrize("name", PLANS)
 def test_nothing_is_said_twice_over(name: str) -> None:
     words = words_of(name)
@@ -267,6 +286,20 @@ def test_nothing_is_said_twice_over(name: str) -> None:
         if step.count:
             said = " ".join((words.title(step), words.text(step), words.check(step), words.tip(step) or ""))
             assert not re.search(r"\b(\w{3,}) \1\b|all 2 |\bthe the\b|  |\.\.", said), said
+            assert not re.search(r"[Ss]quare (?:\w+ )+to [^,.:;]* square\b|\binner half|\bsashes \d", said), said
+
+
+KNOWN_MANY_PARTS = ("bears-paw", "double-nine-patch", "jacobs-ladder", "log-cabin")
+
+
+@pytest.mark.parametrize("name", [*PLANS, *KNOWN_MANY_PARTS])
+def test_no_two_steps_and_no_two_passes_are_called_alike(name: str) -> None:
+    known = known_block(name)
+    words = words_of(name) if known is None else Words(known.plan, compile_plan(known.plan))
+    titles = [words.title(step) for step in words.checklist.steps if step.count]
+    assert [title for title in titles if titles.count(title) > 1] == []
+    named = [pass_title(words, done) for done in passes(words.checklist)]
+    assert [title for title in named if named.count(title) > 1] == []
 
 
 def test_a_hand_that_no_block_takes_is_said_to_be_spare() -> None:

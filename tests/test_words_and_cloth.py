@@ -16,6 +16,7 @@ from tracker.exact.geometry import XY, locate
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.route.compiler import compile_plan
+from tracker.words.names import plural, spoken
 from tracker.words.step_words import Words
 from tracker.work.steps import Checklist, Pair, Press, Step
 from tracker.work.things import QUARTER_SQUARE, SPLIT
@@ -40,7 +41,7 @@ VARIED = {
 KINDS = {
     "snowball": "snowball",
     "g": "flying goose",
-    "square": "square in a square",
+    "square in": "square in a square",
     "quarter": "quarter-square triangle",
     "split": "split quarter-square triangle",
 }
@@ -77,7 +78,10 @@ def test_the_cloth_named_lies_where_the_seam_is_pressed_to(sewn: tuple[Plan, Che
 
 def named_in(text: str, plan: Plan, press: Press) -> set[str]:
     """The cloths named after "toward", as keys; that of the two halves which is marked is told by it."""
-    found = re.match(r"Press toward (the half of )?([^.]+?)( with(?:out)? the pencil line)?\. With that on top ", text)
+    found = re.match(
+        r"Press toward (the half of )?([^.]+?)( with(?:out)? the pencil line)?(?:\. With|, as before:) that on top",
+        text,
+    )
     assert found, text
     assert found[3] in (None, {"base": " without", "laid": " with"}[press.toward] + " the pencil line")
     keys = {fabric.name: key for key, fabric in plan.fabrics.items()}
@@ -143,7 +147,8 @@ def test_every_pile_laid_on_is_named_with_its_count(sewn: tuple[Plan, Checklist,
             cloths = " / ".join(plan.fabrics[key].name for key in pile.fabrics)
             number = "the" if sum(laid.values()) == 1 else str(count)
             ends = "" if count == 1 else "s"
-            named = (f"{number} {cloths} {pile.thing.name}{ends},", f"{number} {pile.thing.name}{ends}, {cloths}")
+            called = plural(spoken(pile.thing), count)
+            named = (f"{number} {cloths} {pile.thing.name}{ends},", f"{number} {called}, {cloths}")
             assert any(name in text for name in named), (text, named)
 
 

@@ -27,8 +27,8 @@ A package imports only from those above it, and a module in it only from those n
         tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work — what was done, what can be done
         next, and how long the rest takes
     words: colour_names, log_words, part_words, names, mistakes, time_words, measured_words, seam_words, plan_notices,
-        quilt_summary, printed_words, quilt_texts, quilt_words, unit_words, tips, step_words, pass_words, size_words,
-        json_report, known_words — everything that is said
+        quilt_summary, printed_words, quilt_texts, quilt_words, unit_words, tips, alike_titles, step_words, pass_words,
+        size_words, json_report, known_words — everything that is said
     drawing — what lies on the table, as SVG
     store: disk, copies, records, histories, journal, mending, disk_notices, one_file, quilts — files that survive
         their program

@@ -13,7 +13,7 @@ from tracker.drawing.tiles import MOST_TILES, Tiler
 from tracker.drawing.top_steps import paint_top, top_of, whole_top
 from tracker.drawing.view import THICKNESS, ClothView, largest_scale
 from tracker.plan.model import Plan
-from tracker.words.names import stage_words
+from tracker.words.names import spoken, stage_words
 from tracker.work.steps import Checklist, Pile, Size
 from tracker.work.things import Kind
 
@@ -31,11 +31,11 @@ def pile_drawing(plan: Plan, checklist: Checklist, trace: Trace, pile_id: str, l
     pile, content = checklist.piles[pile_id], trace.lying.get(pile_id)
     sheet = Sheet(plan, SIDE)
     if _draw_whole(sheet, layout or Layout(plan, checklist), pile):
-        return sheet.finish(SIDE, f"{pile.thing.name}, {stage_words(pile)}.")
+        return sheet.finish(SIDE, f"{spoken(pile.thing)}, {stage_words(pile)}.")
     if content is None:
         return ""
     _draw(plan, checklist, sheet, content, pile_id)
-    return sheet.finish(SIDE, f"{pile.thing.name}, {stage_words(pile)}: {named(plan, cloths_of(content))}.")
+    return sheet.finish(SIDE, f"{spoken(pile.thing)}, {stage_words(pile)}: {named(plan, cloths_of(content))}.")
 
 
 def _draw_whole(sheet: Sheet, layout: Layout, pile: Pile) -> bool:

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
 
 from tracker.exact.measure import Measure, nearest, on_mark, write_length
 from tracker.plan.model import Plan
 from tracker.quilt.lattice import LatticeRow, joined_count, places_of, rows_of
+from tracker.route.working_order import sections
 from tracker.words.log_words import Cabin, cabin_of
 from tracker.words.part_words import part_names
-from tracker.work.steps import Checklist, Pile, Size, Step, UnitRow
-from tracker.work.things import Kind, Stage, Thing
+from tracker.work.steps import Checklist, Pile, Press, PressSeams, Size, Step, UnitRow
+from tracker.work.things import INNER, Kind, Stage, Thing
 from tracker.work.whole_blocks import SetBlock
 
 FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
@@ -21,6 +23,7 @@ FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 
 _MANY = (
     (r"(?<=quare) in a square$", "s in squares"),
+    (r"(?<=triangle) for a quarter-square$", "s for quarter-squares"),
     (r"(?<=[Gg])oose$", "eese"),
     (r"(?<=lea|hal|loa|hel)f$", "ves"),
     (r"(?<=[^aeiou])y$", "ies"),
@@ -87,6 +90,17 @@ def listed(words: list[str]) -> str:
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""
 
 
+def spoken(thing: Thing) -> str:
+    """What one thing is called: `half-square triangle for a quarter-square`, `sash row 2`."""
+    if thing.kind is Kind.UNIT and thing.of == INNER:
+        return "half-square triangle for a quarter-square"
+    if thing.kind is Kind.SASHES:
+        return f"sash row {thing.number}"
+    if thing.more is not None and thing.more[0] is Kind.SASHES:
+        return f"{replace(thing, more=None).name} with sash row {thing.more[1]}"
+    return thing.name
+
+
 def part_name(part: Thing) -> str:
     """A part of a block as people say it: `the unit in row 2, column 4`; `row 2`; `rows 1 and 2`."""
     if part.cell is not None:
@@ -94,6 +108,17 @@ def part_name(part: Thing) -> str:
     if not part.lines and part.first == ("down", 2):
         return "rows 1 and 2"
     return part.name
+
+
+def parts_of_rows(things: Sequence[Thing]) -> str:
+    """Parts joined within rows of a block: `3 parts of row 3`, `4 parts of rows 1 and 2`; `2 joined parts` where they
+    are not in rows."""
+    if not all(thing.is_in_row_of_block for thing in things):
+        return f"{len(things)} joined parts"
+    rows = sorted({thing.lines[0][1] for thing in things})
+    in_turn = len(rows) > 2 and rows[-1] - rows[0] == len(rows) - 1
+    numbers = f"{rows[0]} to {rows[-1]}" if in_turn else listed([str(row) for row in rows])
+    return f"{len(things)} parts of {plural('row', len(rows))} {numbers}"
 
 
 def side_by_side(first: Thing, second: Thing) -> bool:
@@ -123,13 +148,23 @@ def things_named(thing: Thing, count: int) -> str:
     if thing.kind in (Kind.BORDER_STRIP, Kind.CORNERED_STRIP):
         strips = f"border {thing.number} {plural('strip', count)}"
         return f"{strips}, {thing.side}" if thing.kind is Kind.BORDER_STRIP else f"{strips} with cornerstones"
-    return plural(thing.name, count)
+    return plural(spoken(thing), count)
 
 
 def _making(pile: str) -> str:
     """What stands in the id of a unit's pile for how it is made, whatever its stage and hand."""
     making = pile.partition(":")[2]
     return making[2:] if making[:2] in ("A:", "B:") else making
+
+
+def _is_pressed_aside(step: Step) -> bool:
+    """Whether a step presses seams to one side, not open."""
+    match step.action:
+        case Press(toward=toward):
+            return toward != "open"
+        case PressSeams(seams=seams):
+            return any(seam.toward is not None for own in seams for seam in own)
+    return False
 
 
 class Names:
@@ -195,6 +230,17 @@ class Names:
         said = f"{plural(name, count)} of row {step.action.row}" + (f", version {step.version}" if step.version else "")
         return said + (f", {TURNED[step.action.turn]}" if step.action.turn else "")
 
+    def is_pressed_as_before(self, step: Step) -> bool:
+        """Whether how a hand presses to one side was said in full earlier in the same part of the work."""
+        return step.id in self._pressed_as_before
+
+    @cached_property
+    def _pressed_as_before(self) -> frozenset[str]:
+        stands = sections(self.checklist)
+        to_one_side = [step for step in self.checklist.steps if step.count and _is_pressed_aside(step)]
+        first = {stands[step.id]: step.id for step in reversed(to_one_side)}
+        return frozenset(step.id for step in to_one_side) - {*first.values()}
+
     def rows_in(self, thing: Thing) -> Sequence[LatticeRow]:
         """The rows that are joined in a thing, like `rows 1 to 3`; none in what is no joining of rows."""
         return self.rows_in_order[: self.joined_count(thing)]
@@ -238,6 +284,10 @@ class Names:
         """A size in words: `2½ in square`, `6½ × 2½ in`."""
         return f"{self.figures(size, about)} {self.plan.unit}" + (" square" if size[0] == size[1] else "")
 
+    def both_ways(self, size: Size) -> str:
+        """A size that something is squared to: `8½ in both ways`, `6½ × 8½ in`."""
+        return f"{self.figures(size)} {self.plan.unit}" + (" both ways" if size[0] == size[1] else "")
+
     def seam(self) -> str:
         """The seam as it is written, never rounded: `¼ in`."""
         return f"{write_length(self.plan.seam, self.plan.unit)} {self.plan.unit}"
@@ -274,7 +324,7 @@ class Names:
         if pile.thing.of_the_quilt:
             return self._quilt_thing(pile, count)
         bag = f", bag {pile.bag}" if pile.bag else ""
-        things = plural(pile.thing.name, count)
+        things = plural(spoken(pile.thing), count)
         if pile.thing.is_patch:
             size = self.figures(pile.size) if pile.size else ""
             told = f", {self.use_of(pile)}" if use and pile.thing.of not in ("", "unit") else ""
@@ -348,9 +398,9 @@ class Names:
         state = self.state(pile)
         thing = self.thing(pile)
         if pile.thing.kind in _NUMBERED:
-            thing = pile.thing.name + (" of the quilt" if pile.thing.kind is Kind.ROW else "")
+            thing = spoken(pile.thing) + (" of the quilt" if pile.thing.kind is Kind.ROW else "")
         elif pile.thing.kind in _ALONE:
-            thing = f"the {pile.thing.name}"
+            thing = f"the {spoken(pile.thing)}"
         return thing + (f", {state}" if state else "")
 
     def needed(self, pile_id: str, count: int) -> str:

@@ -8,10 +8,10 @@ from dataclasses import replace
 from tracker.progress.pass_work import PassShare
 from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, CUTTING, PLACES, UNITS, Section
-from tracker.words.names import listed, plural
+from tracker.words.names import listed, parts_of_rows, plural, spoken
 from tracker.words.step_words import Words
-from tracker.work.steps import AddStrips, Cut, Join, Step
-from tracker.work.things import Kind
+from tracker.work.steps import AddStrips, Cut, Join, Pin, PressSeams, Step
+from tracker.work.things import HALF_SQUARE, INNER, QUARTER_SQUARE, SPLIT, Kind
 from tracker.work.whole_blocks import AddBorder, Bind, Layer
 
 
@@ -62,16 +62,31 @@ def _cut(words: Words, steps: Sequence[Step]) -> str:
     return f"Cut {words.fabric(steps[0].action.fabric)}, {len(steps)} sizes"
 
 
+def _cut_later(words: Words, steps: Sequence[Step]) -> str:
+    """Of cloth that is cut for the quilt round its blocks what it is for: `Cut straw, 2 sizes, for border 1`."""
+    uses = dict.fromkeys(words.use_of(words.checklist.made(step)) for step in steps)
+    return f"{_cut(words, steps)}, {listed(list(uses))}"
+
+
 def _units(words: Words, steps: Sequence[Step]) -> str:
     return f"{_verbs(steps)} {_things(words, steps)}"
+
+
+_PLAINER = {INNER: HALF_SQUARE, SPLIT: QUARTER_SQUARE}
+"""Units whose name is that of another with more to it."""
 
 
 def _things(words: Words, steps: Sequence[Step]) -> str:
     """`half-square triangles, rust / pale sand`, `half-square triangles, 12 sets of cloths`."""
     made = [words.checklist.made(step) for step in steps]
-    every = list(dict.fromkeys(plural(pile.thing.name, 2) for pile in made))
+    if len({pile.size for pile in made}) == 1 and made[0].thing.is_patch and made[0].size is not None:
+        cloths = {pile.fabrics for pile in made}
+        said = f", {len(cloths)} cloths" if len(cloths) > 1 else f", {words.cloths(made[0].fabrics)}"
+        return f"{plural(spoken(made[0].thing), 2)}, {words.figures(made[0].size)} {words.plan.unit}{said}"
+    kinds = {pile.thing.of for pile in made}
     # Of `quarter-square triangles` and `split quarter-square triangles` the first says enough.
-    names = listed([name for name in every if not any(name.endswith(f" {other}") for other in every)])
+    enough = [pile.thing for pile in made if _PLAINER.get(pile.thing.of) not in kinds]
+    names = listed(list(dict.fromkeys(plural(spoken(thing), 2) for thing in enough)))
     sets = {pile.fabrics for pile in made}
     size = words.size_apart(made[0]) if len({words.size_apart(pile) for pile in made}) == 1 else ""
     if len(sets) == 1:
@@ -87,16 +102,35 @@ def _blocks(words: Words, steps: Sequence[Step]) -> str:
     made = [words.checklist.made(step).thing for step in steps]
     if any(isinstance(step.action, AddStrips) for step in steps):
         return f"{_verbs(steps)} strips of {block}"
-    if not any(isinstance(step.action, Join) for step in steps):
+    joins = [words.checklist.made(step).thing for step in steps if isinstance(step.action, Join)]
+    if all(isinstance(step.action, PressSeams) for step in steps):
+        taken = dict.fromkeys(words.checklist.piles[flow.pile].thing for step in steps for flow in step.takes)
+        return f"Press the {parts_of_rows(list(taken))} of {block}"
+    if not joins:
         return f"{_verbs(steps)} {block}"
-    rows = all(thing.kind is Kind.BLOCK or (thing.is_in_row_of_block or thing.first is not None) for thing in made)
-    return f"{_verbs(steps)} the {'rows' if rows else 'parts'} of {block}"
+    cabin = words.cabins.get(steps[0].per)
+    logs = sorted({cabin.joined[thing] for thing in made if thing in cabin.joined}) if cabin is not None else []
+    if logs:
+        return f"Pin and sew {plural('log', len(logs))} {listed([str(log) for log in logs])} of {block}"
+    if all(thing.kind is Kind.BLOCK or not thing.lines or thing.is_row_of_block for thing in joins):
+        return f"{_verbs(steps)} the rows of {block}"
+    pins = [(step, step.action) for step in steps if isinstance(step.action, Pin)]
+    if len(pins) == 1:
+        return f"{_verbs(steps)} {words.added(*pins[0])} of {block}"
+    if not pins:
+        return f"{_verbs(steps)} the {len(joins)} parts of {block}"
+    used = {flow.pile for step in steps for flow in step.takes}
+    ends = [words.checklist.piles[flow.pile].thing for step in steps for flow in step.gives if flow.pile not in used]
+    if all(thing.is_row_of_block for thing in ends):
+        rows = sorted(thing.lines[0][1] for thing in ends)
+        return f"{_verbs(steps)} {plural('row', len(rows))} {listed([str(row) for row in rows])} of {block}"
+    return f"{_verbs(steps)} the {parts_of_rows(ends)} of {block}"
 
 
 def _quilt(words: Words, steps: Sequence[Step]) -> str:
     cuts = [step.action for step in steps if isinstance(step.action, Cut)]
     if len(cuts) == len(steps) and len({cut.fabric for cut in cuts}) == 1:
-        return _cut(words, steps)
+        return _cut_later(words, steps)
     kinds = {words.checklist.made(step).thing.kind for step in steps}
     if kinds <= {Kind.ROW, Kind.SASHES} and len({step.operation for step in steps}) == 1:
         return f"{_verbs(steps)} the rows of the quilt, {len(steps)} in all"

@@ -11,8 +11,8 @@ from itertools import pairwise
 from tracker.exact.measure import Measure
 from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, LatticeRow
 from tracker.quilt.setting import MITRE_ROOM
-from tracker.words.names import TURNED, Names, listed, plural, upper_edge_lies
-from tracker.words.seam_words import FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting, pressed_by_hand
+from tracker.words.names import TURNED, Names, listed, plural, spoken, upper_edge_lies
+from tracker.words.seam_words import AS_BEFORE, FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting, pressed_by_hand
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import AddStrips, CutApart, PressSeams, Step, Trim
 from tracker.work.things import SIDES, Kind, Stage, Thing
@@ -40,10 +40,10 @@ def is_measured(names: Names, step: Step) -> bool:
 
 
 def called(row: Thing) -> str:
-    """A row in the order of joining: `row 2`, `sashes 1`, `the first corner triangle`."""
+    """A row in the order of joining: `row 2`, `sash row 1`, `the first corner triangle`."""
     if row.kind is Kind.CORNER_ROW:
         return f"the {'first' if row.number == 1 else 'last'} corner triangle"
-    return row.name
+    return spoken(row)
 
 
 def quilt_text(names: Names, step: Step) -> str:
@@ -54,7 +54,7 @@ def quilt_text(names: Names, step: Step) -> str:
         case JoinParts():
             return _join_text(names, step, step.action)
         case PressSeams():
-            return _press_text(names, step.action)
+            return _press_text(names, step.action, names.is_pressed_as_before(step))
         case ClipEars(height=height):
             return (
                 "Cut off the points that stand out above and below, level with the edges of the blocks, so that the "
@@ -223,19 +223,19 @@ def _meetings(names: Names, found: Sequence[tuple[str, Nest]], edge: str, sides:
 # Pressing
 
 
-def _press_text(names: Names, action: PressSeams) -> str:
+def _press_text(names: Names, action: PressSeams, again: bool) -> str:
     seams = action.seams[0]
     if not seams:
         return "Press every join open."
     if all(seam.toward is None for seam in seams):
         return f"Set {_seams(len(seams))}, then press {'it' if len(seams) == 1 else 'them'} open."
     if seams[0].between[1] in names.rows:
-        return _rows_press_text(seams[0])
+        return _rows_press_text(seams[0], again)
     toward = dict.fromkeys(_TOWARD.get(seam.toward.kind, "") for seam in seams if seam.toward is not None)
     # A row's seams that all go one way go to a triangle only where it happens to lie that way.
     if "" in toward:
-        return f"{FROM_BEHIND}{_ways(seams)}."
-    return pressed_by_hand(f"the {' or '.join(toward)}", len(seams))
+        return f"{AS_BEFORE if again else FROM_BEHIND}{_ways(seams)}."
+    return pressed_by_hand(f"the {' or '.join(toward)}", len(seams), again)
 
 
 def _seams(count: int) -> str:
@@ -259,9 +259,9 @@ def _ways(seams: Sequence[SeamPress]) -> str:
     return "(seams from the left) " + ", ".join(f"{number} {way}" for number, way in enumerate(ways, 1))
 
 
-def _rows_press_text(seam: SeamPress) -> str:
+def _rows_press_text(seam: SeamPress, again: bool) -> str:
     later = seam.toward == seam.between[1]
-    return pressed_by_hand(called(seam.between[1]) if later else "what was joined before")
+    return pressed_by_hand(called(seam.between[1]) if later else "what was joined before", again=again)
 
 
 # Cutting
@@ -287,7 +287,7 @@ def _lengths_text(names: Names, step: Step, action: CutLengths) -> str:
     parts = []
     for part in action.lengths:
         rows = sashes_of(names, part.pile)
-        where = f" (for sashes {listed(rows)})" if rows and len(action.lengths) > 1 else ""
+        where = f" (for sash {plural('row', len(rows))} {listed(rows)})" if rows and len(action.lengths) > 1 else ""
         parts.append(f"{part.count} of {names.length(part.length)}{where}")
     text = f"Square one end of the long strip and cut from it {listed(parts)}"
     if names.is_mitred(names.checklist.made(step)):
@@ -321,7 +321,7 @@ def _triangles_text(names: Names, step: Step) -> str:
 
 def _trim_text(names: Names, step: Step, action: Trim) -> str:
     thing = names.checklist.made(step).thing
-    size = names.size((action.width, action.height))
+    size = names.both_ways((action.width, action.height))
     if is_measured(names, step):
         return _measured_text(names, thing, action)
     if thing.kind is Kind.BACKING:

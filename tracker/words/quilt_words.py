@@ -5,7 +5,7 @@ What to do is in `quilt_texts`.
 
 from __future__ import annotations
 
-from tracker.words.names import TURNED, Names, listed, plural, things_named
+from tracker.words.names import TURNED, Names, listed, plural, spoken, things_named
 from tracker.words.quilt_texts import blocks_in_order, called, is_measured, quilt_text
 from tracker.words.seam_words import joined_check
 from tracker.work.steps import AddStrips, CutApart, Pile, PressSeams, Step, Trim
@@ -97,10 +97,10 @@ def _press_title(names: Names, step: Step) -> str:
 
 
 def _the(thing: Thing) -> str:
-    """`row 2 of the quilt`, for blocks have rows too; `sashes 1`, `the top`."""
+    """`row 2 of the quilt`, for blocks have rows too; `sash row 1`, `the top`."""
     if thing.kind is Kind.ROW or (thing.kind is Kind.ROWS and thing.number == 1):
-        return f"{thing.name} of the quilt"
-    return thing.name if thing.kind is Kind.SASHES else f"the {thing.name}"
+        return f"{spoken(thing)} of the quilt"
+    return spoken(thing) if thing.kind is Kind.SASHES else f"the {spoken(thing)}"
 
 
 def quilt_check(names: Names, step: Step) -> str:

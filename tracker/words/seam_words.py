@@ -19,12 +19,16 @@ FROM_BEHIND = (
     "What a seam goes toward lies on top, the seam away from you: set it, fold the upper cloth back over it and press "
     "along the fold. Seen from the back as it lies: "
 )
+AS_BEFORE = "Press as before, what a seam goes toward on top. Seen from the back as it lies: "
 MOST_NUMBERS = 12
 """How many block numbers are said one by one."""
 
 
-def pressed_by_hand(upper: str, seams: int = 1) -> str:
-    """How a hand presses `seams` toward what is named: it lies on top, and the allowance comes to lie under it."""
+def pressed_by_hand(upper: str, seams: int = 1, again: bool = False) -> str:
+    """How a hand presses `seams` toward what is named: it lies on top, and the allowance comes to lie under it. In few
+    words where that was said before (`again`)."""
+    if again:
+        return f"Press toward {upper}, as before: that on top, folded back along the seam."
     return (
         f"Press toward {upper}. With that on top and the seam away from you, set the seam, fold the upper cloth back "
         f"over it and press along the fold{', seam after seam' if seams > 1 else ''}. Lift and lower, do not drag."
@@ -65,13 +69,13 @@ def meeting(names: Names, nest: Nest, sides: tuple[str, str]) -> str:
 
 def press_seams_text(names: Names, step: Step, action: PressSeams) -> str:
     """Which way the seams of one pressing go: pieces that go alike together, others seam by seam."""
-    start = version_start(step.version, step.blocks)
+    start, again = version_start(step.version, step.blocks), names.is_pressed_as_before(step)
     toward = [seam.toward for seams in action.seams for seam in seams]
     if all(thing is not None and thing.kind is Kind.FRAME_STRIP for thing in toward):
-        return start + pressed_by_hand("the strip", len(toward))
+        return start + pressed_by_hand("the strip", len(toward), again)
     cabin = names.cabins.get(step.per)
     if cabin is not None and all(thing in cabin.logs for thing in toward):
-        return start + pressed_by_hand("the log just added" if len(toward) == 1 else "each log", len(toward))
+        return start + pressed_by_hand("the log just added" if len(toward) == 1 else "each log", len(toward), again)
     alike: dict[str, list[Thing]] = {}
     things = [names.checklist.piles[flow.pile].thing for flow in step.takes]
     last = max((thing.lines[0][1] for thing in things if thing.is_row_of_block), default=0)
@@ -81,7 +85,7 @@ def press_seams_text(names: Names, step: Step, action: PressSeams) -> str:
     said = [
         f"{pieces_named(names, step.per, own)} {way}" if len(action.seams) > 1 else way for way, own in alike.items()
     ]
-    return f"{start}{FROM_BEHIND}{'; '.join(said)}."
+    return f"{start}{AS_BEFORE if again else FROM_BEHIND}{'; '.join(said)}."
 
 
 def joined_check(names: Names, step: Step) -> str:

@@ -7,8 +7,9 @@ from functools import cached_property
 
 from tracker.exact.measure import Measure
 from tracker.progress.ledger import BlockStage
+from tracker.words.alike_titles import told_apart
 from tracker.words.log_words import CabinLog
-from tracker.words.names import listed, one, plural, stage_words
+from tracker.words.names import listed, one, parts_of_rows, plural, stage_words
 from tracker.words.plan_notices import notice_sentence, refusal
 from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.words.seam_words import joined_check, pin_text, press_seams_text
@@ -50,7 +51,14 @@ class Words(UnitNames):
         return listed([self.pile(flow.pile, flow.each) for flow in step.gives])
 
     def title(self, step: Step) -> str:
-        """The step as a short order: `Trim half-square triangles, rust / pale sand`."""
+        """The step as a short order, no two alike: `Trim half-square triangles, rust / pale sand`."""
+        return self._called(step) + self._apart.get(step.id, "")
+
+    @cached_property
+    def _apart(self) -> Mapping[str, str]:
+        return told_apart(self, ((step, self._called(step)) for step in self.checklist.steps if step.count))
+
+    def _called(self, step: Step) -> str:
         if step.of_the_quilt:
             return quilt_title(self, step)
         made = self.checklist.made(step)
@@ -90,7 +98,7 @@ class Words(UnitNames):
             case LayOut():
                 return f"Lay out {block}"
             case Pin():
-                return f"Pin {self._added(step, step.action)}{self._of_its_kind(block)}"
+                return f"Pin {self.added(step, step.action)}{self._of_its_kind(block)}"
             case Join():
                 return self._join_title(step, made, block)
             case PressSeams() if step.per in self.cabins and not made.thing.side:
@@ -100,8 +108,7 @@ class Words(UnitNames):
                     return f"Press the {_frame_stage(made)} strips of {block}"
                 if made.thing.kind is Kind.BLOCK:
                     return f"Press the joins of {block}"
-                rows = all(self.checklist.piles[flow.pile].thing.is_row_of_block for flow in step.takes)
-                return f"Press the {'rows' if rows else 'joined parts'} of {block}"
+                return f"Press {self._pieces_pressed(step)} of {block}"
             case AddStrips():
                 return f"Sew the {_frame_stage(made)} strips to {block}"
             case Trim() if step.operation == "trim":
@@ -122,7 +129,7 @@ class Words(UnitNames):
         log = self._log(step, pin)
         if log is not None:
             return f"Sew log {log.number}, {self.cloths(log.patches.fabrics)}, to {log.side} of {block}"
-        return f"Join {self._added(step, pin)} of {block}"
+        return f"Join {self.added(step, pin)} of {block}"
 
     def _of_its_kind(self, block: str) -> str:
         """` of Lantern` where the quilt has blocks of several kinds, whose rows have the same numbers."""
@@ -132,7 +139,7 @@ class Words(UnitNames):
         maker = self.maker_of.get(step.takes[0].pile)
         return maker.action if maker is not None and isinstance(maker.action, Pin) else None
 
-    def _added(self, step: Step, pin: Pin) -> str:
+    def added(self, step: Step, pin: Pin) -> str:
         """`row 3 to rows 1 and 2`, `log 4, oat, to the left`."""
         log = self._log(step, pin)
         if log is not None:
@@ -153,6 +160,15 @@ class Words(UnitNames):
         if self._pin_before(self.maker_of[step.takes[0].pile]) is None:
             return "the centre"
         return f"{plural('log', len(logs))} {listed([str(number) for number in logs])}"
+
+    def _pieces_pressed(self, step: Step) -> str:
+        """`the rows`; of what is joined within rows `the 2 pieces at the left`, or `the parts of row 3`."""
+        things = [self.checklist.piles[flow.pile].thing for flow in step.takes]
+        if all(thing.is_row_of_block for thing in things):
+            return "the rows"
+        if len(things) == 1:
+            return self.part(step.per, things[0])
+        return f"the {parts_of_rows(things)}"
 
     def text(self, step: Step) -> str:
         """What to do, in one to four sentences."""
@@ -288,13 +304,14 @@ class Words(UnitNames):
         smaller = self._cut_smaller(step)
         if smaller:
             return (
-                f"Square every block to {self.size(size)}, one size for all, the design in the middle: about "
+                f"Square every block to {self.both_ways(size)}, one size for all, the design in the middle: about "
                 f"{self.length(smaller / 2)} less on each side than planned. Cut two sides, turn half round, lay the "
                 f"lines on the sides just cut, cut the other two.{ends}"
             )
         return (
-            f"Square the block to {self.size(size)}, the design in the middle. Cut two sides, turn half round, lay the "
-            f"lines on the sides just cut, cut the other two.{ends} Too small: do not cut, measure all blocks first."
+            f"Square the block to {self.both_ways(size)}, the design in the middle. Cut two sides, turn half round, "
+            "lay the lines on the sides just cut, cut the other two."
+            f"{ends} Too small: do not cut, measure all blocks first."
         )
 
     def _cut_smaller(self, step: Step) -> Measure:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from tracker.plan.model import Plan
-from tracker.words.names import Names, listed, one, plural
+from tracker.words.names import Names, listed, one, plural, spoken
 from tracker.words.seam_words import pressed_by_hand
 from tracker.work.steps import Checklist, Cut, CutApart, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
 from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, INNER, QUARTER_SQUARE, SPLIT, Stage
+from tracker.work.whole_blocks import JoinEnds
 
 LONGER = {"in": "1 to 2 in", "cm": "3 to 5 cm"}
 """How much longer border strips are cut at first, where the cloth allows."""
@@ -119,10 +120,11 @@ def exactly(names: Names, size: Size) -> str:
     return said[0].upper() + said[1:] if names.is_near(*size) else f"Exactly {said}"
 
 
-def _cut_text(names: Names, step: Step, cut: Cut) -> str:
-    many = plural(names.checklist.made(step).thing.name, 2)
+def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
+    many = plural(spoken(names.checklist.made(step).thing), 2)
     text = f"From {names.fabric(cut.fabric)}, cut {many} {names.figures((cut.width, cut.height))} {names.plan.unit}."
-    if cut.use != "border":
+    joined = [s for s in names.takers_of.get(step.gives[0].pile, ()) if isinstance(s.action, JoinEnds)]
+    if cut.use != "border" or joined:
         return text
     if names.is_mitred(names.checklist.made(step)):
         return text + " What they are longer than the top is room for the corners, which are mitred."
@@ -204,7 +206,7 @@ def _press_text(names: UnitNames, step: Step, press: Press) -> str:
         return "Set the seam, then press it open."
     pair = names.pair_before(step)
     assert pair is not None
-    return pressed_by_hand(_upper(names, press, pair), len(pair.laid))
+    return pressed_by_hand(_upper(names, press, pair), len(pair.laid), names.is_pressed_as_before(step))
 
 
 def _upper(names: Names, press: Press, pair: Pair) -> str:
@@ -224,7 +226,7 @@ def _press_check(names: UnitNames, step: Step, size: str) -> str:
         return "Cool and flat, not stretched."
     then = " before trimming" if names.is_trimmed_next(step) else ""
     inner = names.checklist.made(step).thing.of == INNER
-    corners = ", the seam running into both corners" if inner else ""
+    corners = ", the seam running into both corners. It is not trimmed yet" if inner else ""
     return f"Cool and flat, not stretched: {size}{then}{corners}."
 
 
