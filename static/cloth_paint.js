@@ -43,7 +43,7 @@
 
   function area(points, paint) {
     const pattern = paint.pattern ? `<polygon points="${points}" fill="url(#pattern-${paint.pattern}-${paint.ink === INK ? "dark" : "light"})"/>` : "";
-    return `<polygon points="${points}" fill="${paint.colour}" stroke="${paint.colour}" stroke-width=".6"/>${pattern}`;
+    return `<polygon points="${points}" fill="${paint.colour}" stroke="${paint.colour}" stroke-width="1.5"/>${pattern}`;
   }
 
   // Quarters that lie side by side and are one cloth, as [the first, how many].
