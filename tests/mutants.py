@@ -145,7 +145,7 @@ def _words(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str, A
     elif isinstance(data, AddStrips):
         edges = "sides" if data.edges == "top and bottom" else "top and bottom"
         yield f"{path}.edges", "", replace(data, edges=edges)
-    elif isinstance(data, Pair) and len(data.laid) == 1:
+    elif isinstance(data, Pair) and len(data.laid) == 1 and data.base != data.laid[0].pile:
         laid: Laid = data.laid[0]
         yield f"{path}.base", "exchanged", replace(data, base=laid.pile, laid=(replace(laid, pile=data.base),))
 

@@ -11,6 +11,7 @@ TEXT = """
 title = "{name}"
 trimming = "{trimming}"
 half_square = "{half_square}"
+quarter_square = "{quarter_square}"
 geese = "{geese}"
 fabrics.S = {{ name = "sand", tone = 2 }}
 fabrics.R = {{ name = "brick", tone = 7 }}
@@ -44,6 +45,7 @@ class Drawn:
     strips: bool = False
     frame: str = ""
     squared: str = ""
+    quarter_square: str = "two"
 
 
 RECIPE_PLANS = {
@@ -64,6 +66,10 @@ RECIPE_PLANS = {
     "quarter-square, two cloths": Drawn("S:R:S:R G"),
     "split": Drawn("S:R:G:S K"),
     "split, the quarter like the half": Drawn("S:S:G:S K"),
+    "quarter-square of triangles": Drawn("S:R:G:K S", quarter_square="triangles"),
+    "quarter-square of triangles, two cloths": Drawn("S:R:S:R G", quarter_square="triangles"),
+    "split of triangles": Drawn("S:R:G:S K", quarter_square="triangles"),
+    "split of triangles, the other hand too": Drawn("S:R:G:S S:G:R:S", quarter_square="triangles"),
     "goose flip": Drawn(r"S/R R\S", combine=True),
     "geese four": Drawn(r"R\S S/R", geese="four", combine=True),
     "square in a square": Drawn("S/R R\\S\nS\\R R/S", combine=True),
@@ -83,6 +89,7 @@ def drawn_plan(name: str, drawn: Drawn, trimming: str = "roomy") -> Plan:
         name=name,
         trimming=trimming,
         half_square=drawn.half_square,
+        quarter_square=drawn.quarter_square,
         geese=drawn.geese,
         combine=str(drawn.combine).lower(),
         strips=str(drawn.strips).lower(),

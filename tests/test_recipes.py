@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from typing import TypeGuard
 
 import pytest
 from planning import plan_of, tapped
@@ -77,6 +78,30 @@ def test_hands_and_spares(name: str) -> None:
         if row.kind != "plain"
     ]
     assert sorted(rows) == sorted(expected)
+
+
+LOOSE = {
+    # (picture, blocks) -> squares cut: by cloth and side, how many. Common practice: f + 1 1/4 cut twice, f + 7/8 once.
+    "four cloths": ("S:R:T:K", 3, {("S", "3 1/4"): 1, ("R", "3 1/4"): 1, ("T", "3 1/4"): 1, ("K", "3 1/4"): 1}),
+    "two cloths share their triangles": ("S:R:S:R", 3, {("S", "3 1/4"): 2, ("R", "3 1/4"): 2}),
+    "one hand alone": ("S:S:R:T", 4, {("S", "2 7/8"): 2, ("R", "3 1/4"): 1, ("T", "3 1/4"): 1}),
+    "both hands": ("S:S:R:T S:S:T:R", 2, {("S", "2 7/8"): 2, ("R", "3 1/4"): 1, ("T", "3 1/4"): 1}),
+}
+
+
+@pytest.mark.parametrize("name", LOOSE)
+def test_loose_triangles_are_sewn_as_drawn_and_leave_no_mirror_image(name: str) -> None:
+    picture, blocks, cut = LOOSE[name]
+    plan = replace(plan_of(picture, blocks=blocks), quarter_square="triangles", trimming="exact")
+    checklist = proved(plan)
+    found = {(step.action.fabric, step.action.width): step.count for step in checklist.steps if is_cut(step.action)}
+    assert found == {(cloth, read_length(side, "in")): count for (cloth, side), count in cut.items()}
+    assert all(row.made == row.needed and row.bag is None for row in checklist.units)
+    assert {row.way for row in checklist.units} == {"triangles"}
+
+
+def is_cut(action: object) -> TypeGuard[Cut]:
+    return isinstance(action, Cut)
 
 
 def test_sets_needed_for_handed_units() -> None:

@@ -133,7 +133,13 @@ def _meeting_points(base: Piece, laid: Piece, mark: Measure) -> list[XY]:
         ]
 
     def nearly(points: list[XY], theirs: list[XY]) -> list[XY]:
-        return [point for point in points if any(abs(x - point[0]) < mark > abs(y - point[1]) for x, y in theirs)]
+        lying = [point for point in points if near_cloth(point)]
+        return [point for point in lying if any(abs(x - point[0]) < mark > abs(y - point[1]) for x, y in theirs)]
+
+    def near_cloth(point: XY) -> bool:
+        # Of a triangle's box one corner has no cloth.
+        tips = [tip for piece in (base, laid) for polygon in piece.polygons for tip in polygon]
+        return any(abs(x - point[0]) < mark > abs(y - point[1]) for x, y in tips)
 
     smaller, larger = sorted((base, laid), key=lambda piece: piece.area)
     return (

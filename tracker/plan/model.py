@@ -280,13 +280,21 @@ class Plan:
         ),
         default="fitted",
     )
+    quarter_square: str = from_file(
+        choice(
+            "quarter-square triangles, split ones too: `two` at a time, or of loose `triangles`, as drawn",
+            "two",
+            "triangles",
+        ),
+        default="two",
+    )
     reckoning: int = RECKONING
 
     @property
     def settings(self) -> Hashable:
         """Everything that the making of a unit may hang on, whatever the blocks show and wherever they lie."""
         ways = self.unit, self.seam, self.trimming, self.ruler, self.half_square, self.geese, self.allowance
-        rules = self.press_rows, self.split_square, self.reckoning
+        rules = self.press_rows, self.split_square, self.quarter_square, self.reckoning
         return ways, rules, tuple(self.fabrics.values())
 
     def count_of(self, block: str) -> int:

@@ -71,9 +71,10 @@ class Words(UnitNames):
                 return f"Mark {self.thing(taken, 2)}"
             case LayOut():
                 return f"Set out strips for {self.thing(made, 2)}"
-            case CutApart(parts=parts):
+            case CutApart(lines=lines, parts=parts):
                 if taken.stage is Stage.CUT or step.size:
-                    return f"Cut {self.thing(taken, 2)}{' across' if step.size else ', once'}"
+                    often = "once" if len(lines) == 1 else "twice"
+                    return f"Cut {self.thing(taken, 2)}{' across' if step.size else f', {often}'}"
                 scraps = any(part.pile is None for part in parts)
                 return f"{'Trim corners off' if scraps else 'Cut apart'} {self.thing(taken, 2)}"
         return f"{step.operation.capitalize()} {self.thing(made, 2)}"

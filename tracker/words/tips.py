@@ -22,7 +22,17 @@ from tracker.work.steps import (
     Step,
     Trim,
 )
-from tracker.work.things import HALF_SQUARE, IN_SQUARE, Kind, Stage, Thing
+from tracker.work.things import (
+    HALF_SQUARE,
+    IN_SQUARE,
+    PIECED_TRIANGLE,
+    QUARTER_SQUARE,
+    SMALL_TRIANGLE,
+    SPLIT,
+    Kind,
+    Stage,
+    Thing,
+)
 from tracker.work.whole_blocks import AddBorder, JoinParts
 
 
@@ -70,7 +80,12 @@ def _sew(names: UnitNames, step: Step) -> str:
         return "Begin and end on a scrap of cloth: the machine cannot draw the corner in."
     if names.is_marked(step):
         return "Begin on a scrap. Sew all of them down one side of the line, turn the chain round, and back the other."
-    if names.checklist.made(step).thing.of == IN_SQUARE:
+    of = names.checklist.made(step).thing.of
+    if of == PIECED_TRIANGLE:
+        return "Begin on a scrap, at the square corner: a thin point is easily drawn down into the machine."
+    if of in (QUARTER_SQUARE, SPLIT):
+        return "These long edges are on the bias: pin the ends and the middle, let the machine feed them, do not pull."
+    if of == IN_SQUARE:
         return "The triangle's long edge is on the bias: lay it below, let the machine feed it, and do not pull."
     return "Begin on a scrap. Turn at each corner with the needle down."
 
@@ -79,6 +94,8 @@ def _cut_apart(names: UnitNames, step: Step) -> str:
     made = names.checklist.made(step)
     if made.thing.of == HALF_SQUARE and names.pair_before(step) is not None and not names.is_marked(step):
         return "Their outer edges are on the bias now: lift them, never pull."
+    if made.thing.of == SMALL_TRIANGLE:
+        return "The short edges are on the bias now: lift them, never pull."
     if made.thing.kind is Kind.TRIANGLE:
         return "The long edges are on the bias now: lift them, never pull."
     return ""

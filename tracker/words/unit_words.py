@@ -8,7 +8,7 @@ from tracker.plan.model import Plan
 from tracker.words.names import Names, listed, one, plural, spoken
 from tracker.words.seam_words import pressed_by_hand
 from tracker.work.steps import Checklist, Cut, CutApart, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
-from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, INNER, QUARTER_SQUARE, SPLIT, Stage
+from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, INNER, PIECED_TRIANGLE, QUARTER_SQUARE, SPLIT, Stage
 from tracker.work.whole_blocks import JoinEnds
 
 LONGER = {"in": "1 to 2 in", "cm": "3 to 5 cm"}
@@ -184,6 +184,11 @@ def _cut_apart_text(names: UnitNames, step: Step, cut: CutApart) -> str:
             return "Cut off the ears that stand out, level with the sides of the middle square."
         off = plural("corner", parts - kept)
         return f"Trim off the {off}, {names.seam()} beyond the seam. The triangles cut off are scraps."
+    if taken.stage is Stage.CUT and lines == 2:
+        return (
+            f"Cut each {names.thing(taken)}, twice, from corner to corner both ways, without moving it between: 4 "
+            "small triangles, their long edge on the straight grain."
+        )
     if taken.stage is Stage.CUT:
         return f"Cut each {names.thing(taken)}, once, from corner to corner."
     where = {1: "on the line", 2: "on both lines"}.get(lines, "through the middle both ways, then on both lines")
@@ -216,14 +221,19 @@ def _upper(names: Names, press: Press, pair: Pair) -> str:
     if len(press.cloths) == 1 or len(pair.laid) > 1:
         return cloths
     laid, base = names.checklist.piles[pair.laid[0].pile], names.checklist.piles[pair.base]
-    if set(laid.fabrics) != set(base.fabrics) or laid.stage is not Stage.MARKED:
+    if set(laid.fabrics) != set(base.fabrics):
         return f"the half of {cloths}"
+    if laid.stage is not Stage.MARKED:
+        return "either half"
     return f"the half of {cloths} {'without' if press.toward == 'base' else 'with'} the pencil line"
 
 
 def _press_check(names: UnitNames, step: Step, size: str) -> str:
     if not size:
         return "Cool and flat, not stretched."
+    if names.checklist.made(step).thing.of == PIECED_TRIANGLE:
+        assert step.size is not None
+        return f"Cool and flat, not stretched: {names.length(step.size[0])} along both short edges."
     then = " before trimming" if names.is_trimmed_next(step) else ""
     inner = names.checklist.made(step).thing.of == INNER
     corners = ", the seam running into both corners. It is not trimmed yet" if inner else ""

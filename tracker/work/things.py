@@ -12,6 +12,9 @@ SIDES, ENDS = "sides", "top and bottom"
 INNER = "inner half-square triangle"
 """A half-square triangle that goes into another unit."""
 
+SMALL_TRIANGLE, LARGE_TRIANGLE, PIECED_TRIANGLE = "small triangle", "large triangle", "pieced triangle"
+"""Loose triangles: cut from squares cut twice and once, and two small ones sewn to each other."""
+
 HALF_SQUARE, QUARTER_SQUARE, SPLIT = "half-square triangle", "quarter-square triangle", "split quarter-square triangle"
 GOOSE, IN_SQUARE, SNOWBALL, STRIP_SET = "flying goose", "square in a square", "snowball", "strip set"
 """Units that have checks of their own: what `of` says of them."""
@@ -183,6 +186,7 @@ def _bordered(thing: Thing) -> str:
 _NAMES: Mapping[Kind, Callable[[Thing], str]] = {
     Kind.UNIT: lambda thing: thing.of,
     Kind.BEGUN: lambda thing: f"begun {thing.of}",
+    Kind.TRIANGLE: lambda thing: thing.of if thing.of in (SMALL_TRIANGLE, LARGE_TRIANGLE) else thing.kind.value,
     Kind.PART: _part,
     Kind.PANEL: lambda thing: f"panel {thing.number}" if thing.number else "panel",
     Kind.FRAME_STRIP: lambda thing: f"{thing.side} strip",

@@ -21,6 +21,7 @@ from tracker.units.recipes.half_square import (
     make_half_square_four,
     make_half_square_two,
 )
+from tracker.units.recipes.loose_triangles import make_of_four_triangles, make_of_three_triangles
 from tracker.units.recipes.plain import fits_plain, make_plain
 from tracker.units.recipes.quarter_square import (
     fits_quarter_square,
@@ -37,7 +38,7 @@ from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, QUARTER_SQUARE, S
 
 __all__ = ["RECIPES", "Recipe"]
 
-HALF, GEESE = "half_square", "geese"
+HALF, QUARTERS, GEESE = "half_square", "quarter_square", "geese"
 """The plan's settings that choose among ways."""
 
 RECIPES: tuple[Recipe, ...] = (
@@ -45,8 +46,10 @@ RECIPES: tuple[Recipe, ...] = (
     Recipe(HALF_SQUARE, "two", fits_half_square, make_half_square_two, always(2), way_of=HALF),
     Recipe(HALF_SQUARE, "four", fits_half_square, make_half_square_four, always(2), way_of=HALF, bias=True),
     Recipe(HALF_SQUARE, "eight", fits_half_square, make_half_square_eight, always(2), way_of=HALF),
-    Recipe(QUARTER_SQUARE, "two", fits_quarter_square, make_quarter_square, always(4), mirror_quarter_square),
-    Recipe(SPLIT, "two", fits_split, make_split, always(3), mirror_split),
+    Recipe(QUARTER_SQUARE, "two", fits_quarter_square, make_quarter_square, always(4), mirror_quarter_square, QUARTERS),
+    Recipe(SPLIT, "two", fits_split, make_split, always(3), mirror_split, QUARTERS),
+    Recipe(QUARTER_SQUARE, "triangles", fits_quarter_square, make_of_four_triangles, always(4), way_of=QUARTERS),
+    Recipe(SPLIT, "triangles", fits_split, make_of_three_triangles, always(3), way_of=QUARTERS),
     Recipe(GOOSE, "flip", fits_flipped_goose, make_flipped_goose, always(3), way_of=GEESE, figure=True),
     Recipe(GOOSE, "four", fits_goose_down, make_geese_four, always(3), way_of=GEESE, figure=True),
     Recipe(IN_SQUARE, None, fits_square_in_square, make_square_in_square, always(5), figure=True),
