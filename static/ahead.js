@@ -157,7 +157,7 @@
     form.querySelector("#all-words").textContent = words.charAt(0).toUpperCase() + words.slice(1);
     const several = plan.order.filter((each) => each.pass === step.pass && counts.steps[each.short]).length > 1;
     const title = part.querySelector("#pass-title");
-    if (title) title.textContent = several ? plan.passes[step.pass] : "";
+    if (title) title.textContent = several && shares.length ? amounts(shares) || plan.passes[step.pass] : "";
     form.querySelector("#all").setAttribute("aria-disabled", String(!shares.length));
   }
 
@@ -171,6 +171,13 @@
     const every = plan.order.every((each) => each.pass !== step.pass || !counts.steps[each.short] ||
       counting.left(counts, now, each) <= (done[each.short] ?? 0));
     return `${every && times > 1 ? "all " : ""}${times} ${made}`;
+  }
+
+  // How many of each kind of piece, where it is several.
+  function amounts(shares) {
+    const mine = shares.filter((share) => share.step.made === shares.at(-1).step.made);
+    if (mine.length < 2 || !mine.every((share) => share.step.label)) return "";
+    return mine.map((share) => `${share.times}\u00a0of ${share.step.label}`).join(", ");
   }
 
   function someBlocks(blocks) {

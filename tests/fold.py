@@ -79,7 +79,8 @@ backing = { fabric = "B" }
 """
 
 MEASURE = """() => {
-    const seen = (e) => { const b = e.getBoundingClientRect(); return b.width > 0 && b.height > 0; };
+    const box = (e) => e.getBoundingClientRect();
+    const seen = (e) => box(e).width > 0 && box(e).height > 0 && e.checkVisibility();
     const all = (s) => [...document.querySelectorAll(s)].filter(seen);
     const top = document.querySelector('.top').getBoundingClientRect().bottom;
     const bar = document.querySelector('#live > .bar').getBoundingClientRect();
@@ -135,7 +136,7 @@ UNDER = """() => {
     const hidden = [];
     const touched = ':is(a[href], button, input:not([type=hidden]), summary, [tabindex="0"])';
     for (const e of document.querySelectorAll(`#screen ${touched}`)) {
-        if (bar.contains(e) || !e.getBoundingClientRect().width) continue;
+        if (bar.contains(e) || !e.getBoundingClientRect().width || !e.checkVisibility()) continue;
         scrollTo(0, 0);
         e.focus();
         const [b, c, t] = [e, bar, document.querySelector('.top')].map((each) => each.getBoundingClientRect());

@@ -8,10 +8,18 @@ import pytest
 from test_web_steps import make_units
 from visitors import Quilt, Visitor
 
+from tracker.web.screens.blocks import ALL_REACHED
+
+NAMES = {reached.mark: reached.name for reached in ALL_REACHED}
+"""What each picture says."""
+
 
 def marks(visitor: Visitor, sewing: Quilt) -> list[str]:
     page = visitor.get(f"{sewing.at}/blocks").get_data(as_text=True)
-    return re.findall(r'<span class="number">\d+</span><b class="stage-mark" aria-hidden="true">(.)</b>', page)
+    paths = re.findall(
+        r'<span class="number">\d+</span>\s*<svg class="pictogram stage-mark".*?><path d="(.*?)"/>', page
+    )
+    return [NAMES[path] for path in paths]
 
 
 def block_steps(sewing: Quilt) -> list[str]:
@@ -20,10 +28,10 @@ def block_steps(sewing: Quilt) -> list[str]:
 
 
 def test_the_board_shows_each_block_s_stage_by_a_mark_and_in_words(phone: Visitor, sewing: Quilt) -> None:
-    seen = [("·", "not begun")]
-    assert marks(phone, sewing) == ["·", "·"]
+    seen = [("waiting", "not begun")]
+    assert marks(phone, sewing) == ["waiting", "waiting"]
     make_units(sewing)
-    assert marks(phone, sewing) == ["T", "T"]
+    assert marks(phone, sewing) == ["trimmed", "trimmed"]
     own = [step for step in sewing.compiled.checklist.steps if step.per != "quilt" and 1 in (step.blocks or (1,))]
     for number, step in enumerate(own):
         data = {"tap": f"block-1-{number}", "do": "done", "step": sewing.compiled.short[step.id], "blocks": "1"}
@@ -31,16 +39,16 @@ def test_the_board_shows_each_block_s_stage_by_a_mark_and_in_words(phone: Visito
         words = re.search(r"Block 1, Lantern, row 1, place 1: ([^\"]*)", phone.get(f"{sewing.at}/blocks").text)
         assert words is not None
         seen.append((marks(phone, sewing)[0], words.group(1)))
-    assert [mark for mark, _ in seen] == ["·", "L", "J", "J", "J", "J", "J", "J", "J", "✓", "P"]
-    assert seen[1] == ("L", "laid out")
-    assert seen[-2:] == [("✓", "finished"), ("P", "in its place")]
+    assert [mark for mark, _ in seen] == ["waiting", "laid-out", *["joined"] * 7, "finished", "placed"]
+    assert seen[1] == ("laid-out", "laid out")
+    assert seen[-2:] == [("finished", "finished"), ("placed", "in its place")]
 
 
 def test_blocks_can_be_shown_by_stage(phone: Visitor, sewing: Quilt) -> None:
     make_units(sewing)
     sewing.tap("Lay out", 1, offered="2")
     text = phone.text(f"{sewing.at}/blocks?stage=laid-out")
-    assert "All 2 T pieces trimmed 1 L laid out 1 Row 1 2 L laid out place 2" in text
+    assert "All 2 pieces trimmed 1 laid out 1 Row 1 2 laid out place 2" in text
     assert "No block is at this stage now." in phone.text(f"{sewing.at}/blocks?stage=squared")
 
 

@@ -116,7 +116,7 @@ def test_a_batch_that_is_no_number_of_blocks(batch: str, phone: Visitor, sewing:
 def test_a_step_says_how_many_of_it_the_sample_needs_and_then_leads_on(phone: Visitor, sewing: Quilt) -> None:
     page = phone.get(sewing.step_path(RED)).text
     assert re.search(r'id="chain"[^>]* value="2"', page)
-    assert "Sample first: block 1, 2 of these now." in phone.text(sewing.step_path(RED))
+    assert "1 of 3, 2 of 2½ 0 of 4 done, 4 ready Sample first: block 1 " in phone.text(sewing.step_path(RED))
     sewing.tap(RED, 2)
     text = phone.text(sewing.step_path(RED))
     assert "2 of 4 done, 2 ready" in text

@@ -65,10 +65,10 @@ def test_an_unreadable_chain_in_the_address_is_refused(chain: str, sewing: Quilt
 
 def test_a_block_s_step_says_which_blocks_the_next_taps_are_for(sewing: Quilt) -> None:
     make_units(sewing)
-    assert "Counts for block 1, then 2" in sewing.visitor.text(sewing.step_path("Lay out"))
+    assert "ready For block 1, then 2" in sewing.visitor.text(sewing.step_path("Lay out"))
     sewing.tap("Lay out", 1, offered="1 2")
     text = sewing.visitor.text(sewing.step_path("Lay out"))
-    assert "Counts for block 2 " in text
+    assert "ready For block 2 " in text
     assert "Take back block 1 laid out" in text
 
 

@@ -24,11 +24,11 @@ from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts
 from tracker.web.screens.step import Count, OneTap, count_of, passes_in_order, step_view
 from tracker.web.shares import runs_of
-from tracker.words.pass_words import pass_title
+from tracker.words.pass_words import made_words, part_label, pass_title
 from tracker.work.steps import Cut, Pile, Step
 from tracker.work.whole_blocks import SetBlock
 
-MOST_PACKED = 17 * 1024
+MOST_PACKED = 15 * 1024
 """Bytes of packed screens sent at once: what a first visit bears. The page asks for more while it stands open."""
 
 MOST_BARS = 250
@@ -124,7 +124,9 @@ def _told(opened: Opened, step: Step) -> dict[str, Any]:
     if not step.kind.unpicked:
         told["stays"] = True
     told["pass"] = _pass_place(opened)[passes_of(opened.counts)[step.id].id]
-    told["made"] = step.kind.done
+    told["made"] = made_words(opened.words, step)
+    if label := part_label(opened.words, step):
+        told["label"] = label
     if isinstance(step.action, Cut):
         told["cloth"] = step.action.fabric
     if step.per != "quilt":

@@ -9,7 +9,7 @@ from tracker.progress.pass_work import PassShare
 from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, CUTTING, PLACES, UNITS, Section
 from tracker.words.names import listed, parts_of_rows, plural, spoken
-from tracker.words.step_words import Words
+from tracker.words.step_words import Words, verbs
 from tracker.work.steps import AddStrips, Cut, Join, Pin, PressSeams, Step
 from tracker.work.things import HALF_SQUARE, INNER, QUARTER_SQUARE, SPLIT, Kind
 from tracker.work.whole_blocks import AddBorder, Bind, Layer
@@ -26,16 +26,50 @@ def pass_title(words: Words, done: Pass) -> str:
     return says(words, steps)
 
 
-def done_words(shares: Sequence[PassShare], every: bool = False) -> str:
+def done_words(words: Words, shares: Sequence[PassShare], every: bool = False) -> str:
     """What is true when some shares of a pass are done, by the last of their operations: `24 sewn`, `blocks 2 to 5:
     joined`; `every`: nothing of it is left then: `all 24 sewn`."""
-    last = shares[-1].step.kind
-    mine = [share for share in shares if share.step.kind == last]
+    last, mine = _made_last(words, shares)
     blocks = sorted({block for share in mine for block in share.blocks})
     if blocks:
-        return f"{some_blocks(blocks)}: {last.done}"
+        return f"{some_blocks(blocks)}: {last}"
     times = sum(share.times for share in mine)
-    return f"{'all ' if every and times > 1 else ''}{times} {last.done}"
+    return f"{'all ' if every and times > 1 else ''}{times} {last}"
+
+
+def made_words(words: Words, step: Step) -> str:
+    """What is true of a piece or a block when a step of a pass is done: `joined`; of its rows, each by itself, `rows
+    sewn`."""
+    rows = step.per != "quilt" and isinstance(step.action, Join) and words.checklist.made(step).thing.is_row_of_block
+    return "rows sewn" if rows else step.kind.done
+
+
+def _made_last(words: Words, shares: Sequence[PassShare]) -> tuple[str, list[PassShare]]:
+    """What is true when the last of some shares is done, and the shares after which the same is true."""
+    last = made_words(words, shares[-1].step)
+    return last, [share for share in shares if made_words(words, share.step) == last]
+
+
+def amounts(words: Words, shares: Sequence[PassShare]) -> str:
+    """What one tap counts of each kind of piece, where it is several: `2 of 13½ × 1½, 1 of 3½`; else nothing."""
+    mine = _made_last(words, shares)[1] if shares else []
+    labels = [part_label(words, share.step) for share in mine]
+    if len(mine) < 2 or not all(labels):
+        return ""
+    return ", ".join(f"{share.times}\u00a0of {label}" for share, label in zip(mine, labels, strict=True))
+
+
+def part_label(words: Words, step: Step) -> str:
+    """A step's pieces among the others of its pass: a size where cloth is cut, else their cloths; nothing where that
+    says little: steps of blocks and of the quilt have names of their own."""
+    if step.per != "quilt" or (step.of_the_quilt and not isinstance(step.action, Cut)):
+        return ""
+    made = words.checklist.made(step)
+    if isinstance(step.action, Cut):
+        return words.figures((step.action.width, step.action.height))
+    bag = f", bag {made.bag}" if made.bag else ""
+    size = f" {words.figures(made.size)}" if made.thing.is_patch and made.size else ""
+    return words.cloths(made.fabrics) + size + words.size_apart(made) + bag
 
 
 def some_blocks(numbers: Sequence[int]) -> str:
@@ -52,11 +86,6 @@ MOST_NAMED = 6
 """So many blocks are named by their numbers."""
 
 
-def _verbs(steps: Sequence[Step]) -> str:
-    verbs = listed(list(dict.fromkeys(step.operation for step in steps)))
-    return verbs[0].upper() + verbs[1:]
-
-
 def _cut(words: Words, steps: Sequence[Step]) -> str:
     assert isinstance(steps[0].action, Cut)
     return f"Cut {words.fabric(steps[0].action.fabric)}, {len(steps)} sizes"
@@ -69,7 +98,7 @@ def _cut_later(words: Words, steps: Sequence[Step]) -> str:
 
 
 def _units(words: Words, steps: Sequence[Step]) -> str:
-    return f"{_verbs(steps)} {_things(words, steps)}"
+    return f"{verbs(steps)} {_things(words, steps)}"
 
 
 _PLAINER = {INNER: HALF_SQUARE, SPLIT: QUARTER_SQUARE}
@@ -101,30 +130,32 @@ def _blocks(words: Words, steps: Sequence[Step]) -> str:
     block = words.plan.blocks[steps[0].per].name
     made = [words.checklist.made(step).thing for step in steps]
     if any(isinstance(step.action, AddStrips) for step in steps):
-        return f"{_verbs(steps)} strips of {block}"
+        return f"{verbs(steps)} strips of {block}"
     joins = [words.checklist.made(step).thing for step in steps if isinstance(step.action, Join)]
     if all(isinstance(step.action, PressSeams) for step in steps):
         taken = dict.fromkeys(words.checklist.piles[flow.pile].thing for step in steps for flow in step.takes)
         return f"Press the {parts_of_rows(list(taken))} of {block}"
     if not joins:
-        return f"{_verbs(steps)} {block}"
+        return f"{verbs(steps)} {block}"
     cabin = words.cabins.get(steps[0].per)
     logs = sorted({cabin.joined[thing] for thing in made if thing in cabin.joined}) if cabin is not None else []
     if logs:
         return f"Pin and sew {plural('log', len(logs))} {listed([str(log) for log in logs])} of {block}"
+    if all(thing.is_row_of_block for thing in joins) and len({step.operation for step in steps}) == 1:
+        return f"Sew each row of {block}"
     if all(thing.kind is Kind.BLOCK or not thing.lines or thing.is_row_of_block for thing in joins):
-        return f"{_verbs(steps)} the rows of {block}"
+        return f"{verbs(steps)} the rows of {block}"
     pins = [(step, step.action) for step in steps if isinstance(step.action, Pin)]
     if len(pins) == 1:
-        return f"{_verbs(steps)} {words.added(*pins[0])} of {block}"
+        return f"{verbs(steps)} {words.added(*pins[0])} of {block}"
     if not pins:
-        return f"{_verbs(steps)} the {len(joins)} parts of {block}"
+        return f"{verbs(steps)} the {len(joins)} parts of {block}"
     used = {flow.pile for step in steps for flow in step.takes}
     ends = [words.checklist.piles[flow.pile].thing for step in steps for flow in step.gives if flow.pile not in used]
     if all(thing.is_row_of_block for thing in ends):
         rows = sorted(thing.lines[0][1] for thing in ends)
-        return f"{_verbs(steps)} {plural('row', len(rows))} {listed([str(row) for row in rows])} of {block}"
-    return f"{_verbs(steps)} the {parts_of_rows(ends)} of {block}"
+        return f"{verbs(steps)} {plural('row', len(rows))} {listed([str(row) for row in rows])} of {block}"
+    return f"{verbs(steps)} the {parts_of_rows(ends)} of {block}"
 
 
 def _quilt(words: Words, steps: Sequence[Step]) -> str:
@@ -133,7 +164,7 @@ def _quilt(words: Words, steps: Sequence[Step]) -> str:
         return _cut_later(words, steps)
     kinds = {words.checklist.made(step).thing.kind for step in steps}
     if kinds <= {Kind.ROW, Kind.SASHES} and len({step.operation for step in steps}) == 1:
-        return f"{_verbs(steps)} the rows of the quilt, {len(steps)} in all"
+        return f"{verbs(steps)} the rows of the quilt, {len(steps)} in all"
     first, last = words.title(steps[0]), words.title(steps[-1])
     return f"{first}; then {last[0].lower()}{last[1:]}"
 

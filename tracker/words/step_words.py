@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 from tracker.exact.measure import Measure
@@ -41,31 +41,35 @@ class Words(UnitNames):
     """Words for one plan and its checklist."""
 
     def takes(self, step: Step) -> list[str]:
-        """What to take for doing the step once."""
+        """What to take for doing the step once; for laying out, finished units all, without how far they are."""
         if step.of_the_quilt:
             return quilt_takes(self, step)
+        if isinstance(step.action, LayOut):
+            piles = self.checklist.piles
+            return [f"{flow.each} {self.thing(piles[flow.pile], flow.each)}" for flow in step.takes]
         return [self.pile(flow.pile, flow.each) for flow in step.takes]
 
     def makes(self, step: Step) -> str:
         """What doing it once gives."""
         return listed([self.pile(flow.pile, flow.each) for flow in step.gives])
 
-    def title(self, step: Step) -> str:
-        """The step as a short order, no two alike: `Trim half-square triangles, rust / pale sand`."""
-        return self._called(step) + self._apart.get(step.id, "")
+    def title(self, step: Step, after: Sequence[Step] = ()) -> str:
+        """The step as a short order, no two alike: `Trim half-square triangles, rust / pale sand`; with what is done
+        right `after`, `Pair and sew half-square triangles, rust / pale sand`, `Pin and join row 2 to row 1`."""
+        return self._called(step, after) + self._apart.get(step.id, "")
 
     @cached_property
     def _apart(self) -> Mapping[str, str]:
         return told_apart(self, ((step, self._called(step)) for step in self.checklist.steps if step.count))
 
-    def _called(self, step: Step) -> str:
+    def _called(self, step: Step, after: Sequence[Step] = ()) -> str:
         if step.of_the_quilt:
             return quilt_title(self, step)
         made = self.checklist.made(step)
         taken = self.checklist.taken(step) if step.takes else made
         if made.block is not None:
             version = f", version {step.version}" if step.version else ""
-            return self._block_title(step, made, version)
+            return self._block_title(step, made, version, after)
         match step.action:
             case Mark():
                 return f"Mark {self.thing(taken, 2)}"
@@ -77,9 +81,13 @@ class Words(UnitNames):
                     return f"Cut {self.thing(taken, 2)}{' across' if step.size else f', {often}'}"
                 scraps = any(part.pile is None for part in parts)
                 return f"{'Trim corners off' if scraps else 'Cut apart'} {self.thing(taken, 2)}"
-        return f"{step.operation.capitalize()} {self.thing(made, 2)}"
+        return f"{verbs([step, *after])} {self.thing(made, 2)}"
 
-    def _block_title(self, step: Step, made: Pile, version: str) -> str:
+    def _block_title(self, step: Step, made: Pile, version: str, after: Sequence[Step]) -> str:
+        if isinstance(step.action, Pin):
+            added, on_a_cabin = self.added(step, step.action), self._log(step, step.action) is not None
+            done = "Pin and sew" if after and on_a_cabin else verbs([step, *after])
+            return f"{done} {added}{self._of_its_kind(self.plan.blocks[step.per].name)}{version}"
         if isinstance(step.action, Join) and made.thing.kind is Kind.BLOCK and self._pin_before(step) is not None:
             return self._whole_title(step, version)
         return self._named_title(step, made) + version
@@ -98,8 +106,6 @@ class Words(UnitNames):
         match step.action:
             case LayOut():
                 return f"Lay out {block}"
-            case Pin():
-                return f"Pin {self.added(step, step.action)}{self._of_its_kind(block)}"
             case Join():
                 return self._join_title(step, made, block)
             case PressSeams() if step.per in self.cabins and not made.thing.side:
@@ -347,6 +353,12 @@ class Words(UnitNames):
                 "out before the needle reaches it."
             )
         return f"Sew the pinned seam, {self.seam()}. Take each pin out before the needle reaches it."
+
+
+def verbs(steps: Sequence[Step]) -> str:
+    """What is done in some steps: `Pair and sew`."""
+    first, *others = dict.fromkeys(step.operation for step in steps)
+    return listed([first.capitalize(), *others])
 
 
 def _frame_stage(made: Pile) -> str:

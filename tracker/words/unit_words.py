@@ -94,7 +94,7 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
     size = "" if step.size is None else names.size(step.size)
     match step.action:
         case Cut():
-            return f"Measure the first: {size}, corners square."
+            return "Measure the first both ways, before the others; its corners are square."
         case Mark():
             return "Each line runs exactly into the corners."
         case Pair():
@@ -122,7 +122,7 @@ def exactly(names: Names, size: Size) -> str:
 
 def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
     many = plural(spoken(names.checklist.made(step).thing), 2)
-    text = f"From {names.fabric(cut.fabric)}, cut {many} {names.figures((cut.width, cut.height))} {names.plan.unit}."
+    text = f"From {names.fabric(cut.fabric)}, cut {many} of this size."
     joined = [s for s in names.takers_of.get(step.gives[0].pile, ()) if isinstance(s.action, JoinEnds)]
     if cut.use != "border" or joined:
         return text

@@ -152,7 +152,7 @@ def _doable(opened: Opened, done: Pass) -> Doable:
     return Doable(
         found,
         len(blocks) or sum(share.times for share in last),
-        "" if len(done.steps) == 1 else done_words(shares),
+        "" if len(done.steps) == 1 else done_words(opened.words, shares),
         opened.counts.ready(first),
         sum(seconds_of(share.step, unit) * share.times for share in shares),
     )

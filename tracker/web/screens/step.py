@@ -35,8 +35,8 @@ from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.web.shares import told_shares
-from tracker.words.pass_words import done_words, pass_title
-from tracker.work.steps import Step
+from tracker.words.pass_words import amounts, done_words, pass_title
+from tracker.work.steps import AddStrips, Pair, Pin, PressSeams, Step
 from tracker.work.whole_blocks import SetBlock
 
 screen = Screen("step", "/quilts/<quilt_id>", NavPlace(3, "Step", "/step"))
@@ -62,12 +62,12 @@ class PassRow:
 
 @dataclass(frozen=True)
 class OneTap:
-    """What one tap counts: `work` of the pass, as forms tell it, in `words`; `title` and `rows` of the pass where it is
-    more than one step. No words: nothing of it is needed now."""
+    """What one tap counts: `work` of the pass, as forms tell it, in `words`; where it is more than one step, of `what`
+    (so many of each piece, else the pass's title), and its `rows`. No words: nothing of it is needed now."""
 
     work: str = ""
     words: str = ""
-    title: str = ""
+    what: str = ""
     rows: tuple[PassRow, ...] = ()
 
     @property
@@ -261,12 +261,12 @@ def together_of(opened: Opened, step: Step) -> OneTap:
     shares = needed_now(counts, opened.pace, done.steps)
     rest = {share.step: share.times for share in shares}
     every = all(counts.left(each) <= rest.get(each, 0) for each in done.steps)
-    words = done_words(shares, every) if shares else ""
+    words = done_words(opened.words, shares, every) if shares else ""
     several = len(done.steps) > 1
     return OneTap(
         told_shares(compiled, shares),
         words[:1].upper() + words[1:],
-        pass_title(opened.words, done) if several else "",
+        (amounts(opened.words, shares) or pass_title(opened.words, done)) if several and shares else "",
         tuple(_row(opened, each, rest.get(each, 0)) for each in done.steps) if several else (),
     )
 
@@ -299,21 +299,29 @@ def passes_in_order(opened: Opened) -> list[Pass]:
     return counts.once_for_steps("passes in order", lambda: list(dict.fromkeys(passes_of(counts).values())))
 
 
-def _then(opened: Opened, step: Step) -> tuple[str, ...]:
-    """What is done in the same pass with what a step has made, by another operation: its words, one after another."""
-    found, said = passes_of(opened.counts)[step.id].steps, list[str]()
-    while True:
+def _after(opened: Opened, step: Step) -> tuple[Step, ...]:
+    """What is done in the same pass with what a step has made, by another operation, one after another."""
+    found, after = passes_of(opened.counts)[step.id].steps, list[Step]()
+    while len(after) < MOST_THEN:
         made = {flow.pile for flow in step.gives}
-        after = (each for each in found if each.kind != step.kind and any(flow.pile in made for flow in each.takes))
-        following = next(after, None)
-        if following is None or len(said) == MOST_THEN:
-            return tuple(said)
-        said.append(opened.words.text(following))
+        taking = (each for each in found if each.kind != step.kind and any(flow.pile in made for flow in each.takes))
+        following = next(taking, None)
+        if following is None:
+            break
+        after.append(following)
         step = following
+    return tuple(after)
 
 
 MOST_THEN = 1
 """So many steps of the same pass are told behind a step: pinned is joined, paired is sewn."""
+
+
+def _is_fetched(step: Step) -> bool:
+    """Whether what is taken is to be told apart from what is done with it: one piece stands in the title, and what is
+    laid on, pinned to or sewn to each other stands in the words."""
+    several = sum(flow.each for flow in step.takes) > 1
+    return several and not isinstance(step.action, Pair | Pin | PressSeams | AddStrips)
 
 
 def step_view(opened: Opened, step: Step) -> StepView:
@@ -326,21 +334,20 @@ def step_view(opened: Opened, step: Step) -> StepView:
     return StepView(
         number=every.index(passes_of(opened.counts)[planned.id]) + 1,
         total=len(every),
-        title=compiled.titles[step.id],
+        title=words.title(step, _after(opened, planned)),
         station=STATION_NAMES[step.station],
         mark=STATION_MARKS[step.station],
         operation=step.operation,
         figures=measuring.figures if measuring else words.figures(size, about=False) if size else "",
         unit=measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + square,
         size_label=measuring.label if measuring else step.kind.shows + about,
-        # One piece is what the title names already.
-        takes=tuple(words.takes(step)) if sum(flow.each for flow in step.takes) > 1 else (),
+        takes=tuple(words.takes(step)) if _is_fetched(step) else (),
         makes=words.makes(step),
         text=measuring.text if measuring else words.text(step),
         tip=words.tip(planned) or "",
         check=words.check(step),
         caution=words.caution(step) or "",
-        then=_then(opened, planned),
+        then=tuple(words.text(each) for each in _after(opened, planned)),
         notes=notes_of(opened, planned),
         measuring=measuring,
     )
