@@ -21,9 +21,9 @@ from tracker.units.recipes.corners import Corner, flip_corners
 from tracker.units.recipes.half_square import fits_half_square
 from tracker.units.recipes.recipe import always
 from tracker.units.region import Region
-from tracker.words.plan_notices import cannot_sew
+from tracker.words.plan_notices import cannot_sew, notice_sentence
 from tracker.words.step_words import Words
-from tracker.work.steps import About, Checklist, Cut, Pile, Topic
+from tracker.work.steps import About, Checklist, Cut, CutApart, Pile, Topic
 from tracker.work.things import Kind, Stage, Thing
 
 HALF = Fraction(1, 2)
@@ -328,3 +328,38 @@ def test_two_different_piles_or_steps_of_one_id_are_an_error_at_once() -> None:
     with pytest.raises(OneIdForTwo):
         bench.step(*step, Cut("S", Measure(3), Measure(2)), topic)
     assert len(bench.piles) == len(bench.steps) == 1
+
+
+DIRECTED = {
+    # What is said of a cloth with a direction, and the turns by which the halves that are cut apart come to lie alike.
+    "half-square two": ("of every two made together one lies turned half round", {0, 180}),
+    "half-square four": ("several directions", {0, 90, 180, 270}),
+    "half-square eight": ("several directions", {0, 90, 180, 270}),
+    "quarter-square of triangles": ("several directions", {0, 90, 180, 270}),
+    "square in a square": ("at 45 degrees to its threads", {0, 180}),
+    "strip set": ("a quarter turn round in its row", {0}),
+    "goose flip": ("a corner that is flipped", {0}),
+    "plain patches": ("", set[int]()),
+}
+
+
+@pytest.mark.parametrize("name", DIRECTED)
+def test_what_a_making_turns_of_a_cloth_with_a_direction_is_said(name: str) -> None:
+    says, turns = DIRECTED[name]
+    plain = recipe_plan(name)
+    assert not [notice for notice in compile_plan(plain).notices if notice.kind == "cloth turned in units"]
+    plan = replace(plain, fabrics=plain.fabrics | {"R": replace(plain.fabrics["R"], directional=True)})
+    checklist = compile_plan(plan)
+    told = [notice for notice in checklist.notices if notice.kind == "cloth turned in units"]
+    assert bool(told) == bool(says)
+    words = Words(plan, checklist)
+    for notice in told:
+        sentence = notice_sentence(words, notice)
+        assert says in sentence
+        assert "brick has a direction" in sentence
+    cuts = [step.action for step in checklist.steps if step.topic.about is About.UNIT and is_apart(step.action)]
+    assert {part.turn for cut in cuts for part in cut.parts if part.pile is not None} == turns
+
+
+def is_apart(action: object) -> TypeGuard[CutApart]:
+    return isinstance(action, CutApart)

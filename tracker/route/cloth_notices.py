@@ -83,6 +83,17 @@ def turned_cloths(plan: Plan) -> list[Notice]:
     return notices
 
 
+def turned_in_units(plan: Plan, units: Sequence[UnitRow]) -> list[Notice]:
+    """Units whose making turns a cloth that has a direction, with those cloths."""
+    notices = []
+    for unit in units:
+        directed = tuple(fabric for fabric in unit.fabrics if plan.fabrics[fabric].directional)
+        if directed and unit.needed and unit.kind != "plain":
+            facts = ("unit", unit.kind), ("way", unit.way), ("cloths", unit.fabrics), ("fabrics", directed)
+            notices.append(Notice("cloth turned in units", facts))
+    return list(dict.fromkeys(notices))
+
+
 def _nearest_above(size: Measure, mark: Measure, above: Measure) -> Measure:
     """The mark nearest to a size among those greater than `above`."""
     near = nearest(size, mark)

@@ -17,7 +17,13 @@ from tracker.quilt.setting import set_quilt
 from tracker.route.block_route import BlockRoute, BlockVersion, name_of_finished
 from tracker.route.border_route import BorderRoute, long_strips
 from tracker.route.centre_route import CentreRoute
-from tracker.route.cloth_notices import off_the_mark, quilt_notices, trimmed_off_the_mark, turned_cloths
+from tracker.route.cloth_notices import (
+    off_the_mark,
+    quilt_notices,
+    trimmed_off_the_mark,
+    turned_cloths,
+    turned_in_units,
+)
 from tracker.route.finishing_route import FinishingRoute
 from tracker.route.working_order import working_order
 from tracker.units.block_units import PlacedUnit, Unit, make_units, unit_rows
@@ -105,6 +111,7 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
         *_pressing_notices(pressing),
         *quilt_notices(plan),
         *turned_cloths(plan),
+        *turned_in_units(plan, units),
     )
     spares = _spares(bench, times, needed_at_end)
     return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares, pressing)

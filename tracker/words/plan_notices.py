@@ -12,6 +12,7 @@ from tracker.words.measured_words import figures_fault
 from tracker.words.names import Names, listed, plural
 from tracker.words.seam_words import blocks_named
 from tracker.work.steps import Checklist, Notice, Step
+from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, SNOWBALL, STRIP_SET
 
 
 def notice_sentence(names: Names, notice: Notice) -> str:
@@ -141,6 +142,28 @@ def _cloth_turned(names: Names, facts: dict[str, Any]) -> str:
     )
 
 
+def _cloth_turned_in_units(names: Names, facts: dict[str, Any]) -> str:
+    cloths = [names.fabric(key) for key in facts["fabrics"]]
+    one = len(cloths) == 1
+    said = _LIES.get((facts["unit"], facts["way"])) or _LIES.get((facts["unit"], None), ALL_WAYS)
+    return (
+        f"{_unit_named(names, facts)}: {listed(cloths)} {'has' if one else 'have'} a direction, and as these are made "
+        f"{said}. Where that shows, take another cloth there."
+    )
+
+
+ALL_WAYS = "it comes to lie in several directions"
+FLIPPED = "a corner that is flipped comes to lie turned a quarter round, unless its square was laid turned"
+
+_LIES = {
+    (HALF_SQUARE, "two"): "of every two made together one lies turned half round",
+    (SNOWBALL, None): FLIPPED,
+    (GOOSE, "flip"): FLIPPED,
+    (IN_SQUARE, None): "the middle lies at 45 degrees to its threads, and the triangles in all four directions",
+    (STRIP_SET, None): "it lies a quarter turn round in its row, since strips are cut across the cloth",
+}
+"""How a cloth with a direction comes to lie in a unit, by its kind and way; others turn it every way."""
+
 _NOTICES = {
     "off the mark": _off_the_mark,
     "trimmed off the mark": _trimmed_off_the_mark,
@@ -157,6 +180,7 @@ _NOTICES = {
     "not nested": _not_nested,
     "not nested between": _not_nested_between,
     "cloth turned": _cloth_turned,
+    "cloth turned in units": _cloth_turned_in_units,
 }
 
 
