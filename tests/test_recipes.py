@@ -332,7 +332,7 @@ def test_two_different_piles_or_steps_of_one_id_are_an_error_at_once() -> None:
 
 DIRECTED = {
     # What is said of a cloth with a direction, and the turns by which the halves that are cut apart come to lie alike.
-    "half-square two": ("of every two made together one lies turned half round", {0, 180}),
+    "half-square two": ("of every two made together one has the print turned half round", {0, 180}),
     "half-square four": ("several directions", {0, 90, 180, 270}),
     "half-square eight": ("several directions", {0, 90, 180, 270}),
     "quarter-square of triangles": ("several directions", {0, 90, 180, 270}),

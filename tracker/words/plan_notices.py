@@ -147,20 +147,20 @@ def _cloth_turned_in_units(names: Names, facts: dict[str, Any]) -> str:
     one = len(cloths) == 1
     said = _LIES.get((facts["unit"], facts["way"])) or _LIES.get((facts["unit"], None), ALL_WAYS)
     return (
-        f"{_unit_named(names, facts)}: {listed(cloths)} {'has' if one else 'have'} a direction, and as these are made "
+        f"{_unit_named(names, facts)}: {listed(cloths)} {'has' if one else 'have'} a direction. As these are made, "
         f"{said}. Where that shows, take another cloth there."
     )
 
 
-ALL_WAYS = "it comes to lie in several directions"
+ALL_WAYS = "the print comes to lie in several directions"
 FLIPPED = "a corner that is flipped comes to lie turned a quarter round, unless its square was laid turned"
 
 _LIES = {
-    (HALF_SQUARE, "two"): "of every two made together one lies turned half round",
+    (HALF_SQUARE, "two"): "of every two made together one has the print turned half round",
     (SNOWBALL, None): FLIPPED,
     (GOOSE, "flip"): FLIPPED,
     (IN_SQUARE, None): "the middle lies at 45 degrees to its threads, and the triangles in all four directions",
-    (STRIP_SET, None): "it lies a quarter turn round in its row, since strips are cut across the cloth",
+    (STRIP_SET, None): "the print lies a quarter turn round in its row, since strips are cut across the cloth",
 }
 """How a cloth with a direction comes to lie in a unit, by its kind and way; others turn it every way."""
 
