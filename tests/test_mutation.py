@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping
+from itertools import islice
+from random import SystemRandom
 from typing import Any
 
 import pytest
+from effort import THOROUGH
 from mutants import Mutant, mutants
 from recipe_plans import RECIPE_PLANS, recipe_plan
 from test_whole_quilt import BORDER, CLOTHS, CORNERED, LAYERS, MITRED, ON_POINT, STONES, nines
@@ -152,22 +155,29 @@ def quilt_plan(name: str) -> Plan:
 @pytest.mark.usefixtures("remembering")
 @pytest.mark.parametrize("name", RECIPE_PLANS)
 def test_every_changed_value_makes_the_proof_fail(name: str) -> None:
-    assert passing(recipe_plan(name)) == PASS_ALL_THE_SAME[name]
+    hold_to(recipe_plan(name), PASS_ALL_THE_SAME[name])
 
 
 @pytest.mark.usefixtures("remembering")
 @pytest.mark.parametrize("name", QUILTS)
 def test_every_changed_value_of_a_quilt_makes_the_proof_fail(name: str) -> None:
-    assert passing(quilt_plan(name)) == QUILTS_PASS[name]
+    hold_to(quilt_plan(name), QUILTS_PASS[name])
 
 
-def passing(plan: Plan) -> Counter[str]:
-    """How many mutants of a plan pass, by reason."""
+def hold_to(plan: Plan, expected: dict[str, int]) -> None:
+    """A usual run tries every third mutant, from another one each time: no more pass than may. A thorough run tries all,
+    and just so many pass."""
+    passed = passing(plan, 1 if THOROUGH else 3)
+    assert (passed == expected) if THOROUGH else (passed <= Counter(expected)), passed
+
+
+def passing(plan: Plan, each: int) -> Counter[str]:
+    """How many mutants of a plan pass, by reason, of every so many."""
     checklist = compile_plan(plan)
     trace = sew(checklist.piles, checklist.steps, plan.seam)
     tried = 0
     passed: Counter[str] = Counter()
-    for mutant in list(mutants(checklist)):
+    for mutant in islice(mutants(checklist), SystemRandom().randrange(each), None, each):
         tried += 1
         verdict = prove(plan, mutant.checklist)
         if verdict.holds:
@@ -175,7 +185,7 @@ def passing(plan: Plan) -> Counter[str]:
         else:
             assert verdict.first is not None
             assert verdict.first.sentence(plan.unit)
-    assert tried > 200
+    assert tried > 200 // each
     return passed
 
 
