@@ -165,8 +165,8 @@ def test_every_changed_value_of_a_quilt_makes_the_proof_fail(name: str) -> None:
 
 
 def hold_to(plan: Plan, expected: dict[str, int]) -> None:
-    """A usual run tries every third mutant, from another one each time: no more pass than may. A thorough run tries all,
-    and just so many pass."""
+    """A usual run tries every third mutant, from another one each time: no more pass than may. A thorough run tries all
+    of them, and just so many pass."""
     passed = passing(plan, 1 if THOROUGH else 3)
     assert (passed == expected) if THOROUGH else (passed <= Counter(expected)), passed
 

@@ -21,7 +21,7 @@ def open_table(page: Page, house: House, plan: str = DEMO) -> Quilt:
     """A quilt's cutting table, nothing cut yet."""
     quilt = Quilt(Visitor(room_of(house.store)), begin(house.store, plan))
     page.goto(f"{house.address}{quilt.at}")
-    page.tap("text=Cutting >> visible=true")
+    page.tap("nav a:text-is('Cut')")
     expect(page.locator("article.strip")).to_be_visible()
     return quilt
 
