@@ -65,9 +65,9 @@ def test_the_cloth_named_lies_where_the_seam_is_pressed_to(sewn: tuple[Plan, Che
     for step in checklist.steps:
         if not isinstance(step.action, Press):
             continue
-        named = named_in(words.text(step), plan, step.action)
         beside = [cloths_beside(piece, seam) for piece, seam in new_seams(trace.done[step.id])]
         assert beside
+        named = named_in(words.text(step), plan, step.action, {key for found in beside for key in found})
         # Near its ends, where seams cross, a seam may run into another cloth: the cloth is that along most of it.
         for found in beside:
             most = {key for key, times in found.items() if 2 * times >= found.total()}
@@ -76,8 +76,9 @@ def test_the_cloth_named_lies_where_the_seam_is_pressed_to(sewn: tuple[Plan, Che
         assert named <= {key for found in beside for key in found}, step.id
 
 
-def named_in(text: str, plan: Plan, press: Press) -> set[str]:
-    """The cloths named after "toward", as keys; that of the two halves which is marked is told by it."""
+def named_in(text: str, plan: Plan, press: Press, either: set[str]) -> set[str]:
+    """The cloths named after "toward", as keys; that of the two halves which is marked is told by it. `either`: those of
+    two halves that no line tells apart."""
     found = re.match(
         r"Press toward (the half of )?([^.]+?)( with(?:out)? the pencil line)?(?:\. With|, as before:) that on top",
         text,
@@ -85,6 +86,8 @@ def named_in(text: str, plan: Plan, press: Press) -> set[str]:
     assert found, text
     assert found[3] in (None, {"base": " without", "laid": " with"}[press.toward] + " the pencil line")
     keys = {fabric.name: key for key, fabric in plan.fabrics.items()}
+    if found[2] == "either half":
+        return either
     names = found[2].split(" / ")
     assert len(names) > 1 or not found[1]
     assert len(set(names)) == len(names)
@@ -104,8 +107,9 @@ def test_the_last_seam_of_four_quarters_goes_to_the_half_that_was_not_marked_and
         assert step.action.toward == "base"
         text = words.text(step)
         assert "underneath" not in text
-        assert named_in(text, plan, step.action) == set(half.fabrics)
-        assert ("pencil" in text) == (set(half.fabrics) == set(other.fabrics))
+        assert named_in(text, plan, step.action, set(half.fabrics)) == set(half.fabrics)
+        told_apart = "pencil" in text or "either half" in text
+        assert told_apart == (set(half.fabrics) == set(other.fabrics))
 
 
 def new_seams(done: StepDone) -> Iterator[tuple[Piece, Seam]]:
