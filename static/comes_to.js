@@ -117,8 +117,8 @@
     const names = new Map(page.sheet.cloths.map((cloth) => [cloth.key, cloth.name ?? cloth.key]));
     const line = (words, value, more) => [forms.el("dt", {}, words), forms.el("dd", {}, value, more ? forms.el("small", {}, ` ${more}`) : null)];
     find("#figures").replaceChildren(forms.el("dl", { class: "figures" },
-      line("Finished", figures.size || figures.fault, figures.unfinished ? `top before binding ${figures.unfinished}` : ""),
-      line("To cut", `${figures.pieces} pieces`), line("Passes", `${figures.passes}`, `${figures.steps} steps`), line("Time", figures.time)),
+      line("Finished", figures.size || figures.fault, figures.unfinished ? `(top before binding ${figures.unfinished})` : ""),
+      line("To cut", `${figures.pieces} pieces`), line("Passes", `${figures.passes}`, `(${figures.steps} steps)`), line("Time", figures.time)),
     forms.el("ul", { class: "bought" }, figures.cloths.map(({ key, buy, whole }) => forms.el("li", {},
       forms.svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(key) }, page.painted), { class: "small-block" }), forms.el("span", {}, `${names.get(key) ?? key}: `, forms.el("b", {}, whole), buy === whole ? "" : buy ? `, ${buy} of it to buy` : ", all in the cupboard")))),
     notices.length ? forms.el("details", { id: "notices", open: page.open.has("notices"), ontoggle: (event) => page.opened(event.target) },

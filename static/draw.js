@@ -344,6 +344,7 @@
 
   function keep() {
     draft ??= room.drafts.draft(room.newId());
+    find("#drawn-before").hidden = true;
     if (location.hash !== `#${draft.id}`) window.history.replaceState(null, "", `#${draft.id}`);
     const about = { title: String(page.sheet.head.title ?? ""), quilt: place.dataset.quilt, mark: find("[name=before]")?.value ?? "", former: formerText() };
     const kept = find("#kept"), now = history;
@@ -371,6 +372,9 @@
 
   async function showDrafts() {
     const others = (await room.drafts.all()).filter((each) => each.quilt === place.dataset.quilt && each.id !== draft?.id);
+    // Who comes back to what she drew looks for it where she drew it.
+    find("#drawn-before").hidden = !others.length || Boolean(draft);
+    find("[data-drafts]").textContent = `Drawn before, not made: ${others.length}`;
     if (!others.length) return find("#drafts").replaceChildren();
     return find("#drafts").replaceChildren(forms.el("details", { open: true }, forms.el("summary", {}, `Drawn before, not made: ${others.length}`),
       forms.el("ul", { class: "rows" }, others.map((each) => forms.el("li", { class: "row act" },
@@ -409,6 +413,7 @@
     else if (near("[data-undo]")) undo();
     else if (near("[data-redo]")) redo();
     else if (near("#make")) make();
+    else if (near("[data-drafts]")) { go("make"); showDrafts().then(() => find("#drafts").scrollIntoView()); }
   });
   document.addEventListener("submit", (event) => {
     const kept = event.target.querySelector("[name=sheet]");

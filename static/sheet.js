@@ -81,7 +81,7 @@
     while (taken.includes(`block${number}`)) number += 1;
     const like = sheet.blocks[from ?? 0];
     const picture = from === undefined ? squares.plain(...squares.sizeOf(like.picture), sheet.cloths[0].key) : like.picture;
-    const block = { ...like, key: `block${number}`, name: `Block ${number}`, picture };
+    const block = { ...like, key: `block${number}`, name: number === 2 ? "Alternate block" : `Alternate block ${number - 1}`, picture };
     return { ...sheet, blocks: [...sheet.blocks, block] };
   }
 

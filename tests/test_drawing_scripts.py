@@ -184,7 +184,7 @@ SHEET: dict[str, Any] = {
         ("s => [1, 2, 3, 4].reduce((so) => sheet.withTurn(so, 0, 1), s)", "quilt", SHEET["quilt"]),
         ("s => sheet.withoutBlock(sheet.withPlace(s, 1, 2, 'two'), 1)", "quilt", SHEET["quilt"]),
         ("s => sheet.newBlock(s, 1)", "blocks", [*SHEET["blocks"], {
-            **SHEET["blocks"][1], "key": "block3", "name": "Block 3"}]),
+            **SHEET["blocks"][1], "key": "block3", "name": "Alternate block 2"}]),
     ],
 )  # fmt: skip
 def test_a_sheet_is_changed_as_a_plan_says_it(script: str, part: str, becomes: Any, paper: Page) -> None:

@@ -184,6 +184,12 @@ def test_on_paper_every_strip_is_drawn_and_nothing_is_a_button(tablet_page: Page
     expect(tablet_page.locator(".box:visible")).to_have_count(to_buy)
     pdf = tablet_page.pdf(format="A4")
     assert len(re.findall(rb"/Type\s*/Page\b", pdf)) == 1
+    # A pass of several steps is folded on the screen; paper cannot be unfolded.
+    tablet_page.goto(f"{house.address}{quilt.at}/steps")
+    folded = tablet_page.locator(".its-steps li")
+    expect(tablet_page.locator(".its-steps li:visible")).to_have_count(folded.count())
+    assert folded.count()
+    assert folded.first.evaluate("step => step.checkVisibility() && step.offsetHeight > 0")
 
 
 def test_a_finished_cutting_leads_nowhere_but_says_so(phone_page: Page, house: House) -> None:

@@ -38,7 +38,7 @@ name = "deep brick"
 colour = "#a34d33"
 
 [blocks.block1]
-name = "Block 1"
+name = "Main block"
 cell = "2"
 picture = '''
 A    A/B  A
@@ -187,13 +187,16 @@ def test_nothing_drawn_is_lost_though_the_page_goes_and_the_computer_is_away(pho
     assert picture_of(phone_page)[0] == ["A", "A", "A"]
     drawing.tap("#redo")
     phone_page.goto(f"{house.address}/draw")
-    drawing.tap("[data-go=make]")
+    drawing.tap("text=Drawn before, not made: 1")
     drawing.tap("text=Draw on")
     assert picture_of(phone_page) == STAR
+    expect(phone_page.locator("#drawn-before")).to_be_hidden()
     drawing.made(house.store)
     phone_page.goto(f"{house.address}/draw")
     drawing.tap("[data-go=make]")
     expect(phone_page.locator("#drafts")).to_be_empty()
+    drawing.tap("[data-go=block]")
+    expect(phone_page.locator("#drawn-before")).to_be_hidden()
 
 
 def test_a_quilt_is_drawn_on(phone_page: Page, house: House) -> None:

@@ -40,9 +40,9 @@ def test_more_blocks_keep_everything(phone: Visitor, store: Store, sewing: Quilt
     make_units(sewing)
     seen = words_of(look(sewing, MORE))
     assert "✓ Everything that is done still fits." in seen
-    assert "Kept Cut lamp red squares, 3 in 2 done" in seen
+    assert re.search(r"Kept: \d+ steps Cut lamp red squares, 3 in 2 done", seen)
     joined = "Join row 1 of the quilt 1 to do Press row 1 of the quilt 1 to do Square the top 1 to do"
-    assert f"New {joined} Use this plan" in seen
+    assert f"New: 3 steps {joined} Use this plan" in seen
     assert sewing.stored.about["plan"] == SMALL_PLAN
     answer = use(sewing, MORE)
     assert (answer.status_code, answer.headers["Location"]) == (303, sewing.at)
@@ -58,7 +58,7 @@ def test_another_size_says_what_no_longer_fits_and_what_is_new(phone: Visitor, s
     lost = seen.partition("No longer fits")[2].partition("Nothing is done yet that could be kept")[0]
     assert "Cut lamp red squares, 2½ in 4 of 4" in lost
     assert "Trim half-square triangles, lamp red / pale sand 4 of 4" in lost
-    assert "New Cut lamp red squares, 4 in 2 to do" in seen
+    assert re.search(r"New: \d+ steps Cut lamp red squares, 4 in 2 to do", seen)
     use(sewing, LARGER)
     again = Quilt(phone, store.quilt(sewing.stored.id))
     assert again.progress().counts.shares()[0] == 0

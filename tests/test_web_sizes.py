@@ -9,10 +9,11 @@ import re
 from typing import Any
 
 import pytest
-from sizing import WORKED, lantern_text, length, worked_example
+from sizing import WORKED, block_of, lantern_text, length, square_shape, worked_example
 from visitors import Quilt, Visitor, add_quilt, words_of
 from werkzeug.test import TestResponse
 
+from tracker.fitting.one_size import OneSize
 from tracker.progress.block_taps import BlockBrought, BlockMeasured
 from tracker.progress.tap_kinds import written
 from tracker.store.quilts import Store
@@ -117,6 +118,16 @@ def test_the_sample_decides_before_the_rest_is_cut(row: int, words: str, lantern
     assert words in text
     assert "With 2 more measured it can be said what all should be" in text
     assert "Square all to" not in text
+
+
+def test_what_no_ruler_shows_is_not_said_to_be_lost() -> None:
+    """A point that loses less than is said in inches loses nothing."""
+    blocks = [block_of(1, "10 3/8"), block_of(2, "10 3/8,10 7/16,10 3/8", "10 3/8"), block_of(3, "10 1/2")]
+    sizes = OneSize(square_shape(), blocks)
+    tried = sizes.at(length("10 3/8"))
+    words = SizeWords(sizes.shape)
+    said = [words.treatment(each, tried.size) for each in tried.treatments]
+    assert said == ["Leave it.", "Trim to 10⅜ in, centred.", "Trim to 10⅜ in, centred; 1⁄16 in off the points."]
 
 
 def test_three_blocks_are_enough(lantern: Quilt, phone: Visitor) -> None:

@@ -36,6 +36,9 @@ PLACES = {
 LIKELY = Fraction(5, 6), Fraction(7, 6)
 """A block that measures less or more than so many times what was planned was measured wrongly, or typed so."""
 
+_RULED = (1, 2, 4, 8, 16, 32)
+"""The parts of an inch that rulers show."""
+
 LONGEST_MAKER = 60
 
 
@@ -169,14 +172,19 @@ def _likely(found: Measure, planned: Measure) -> bool:
 
 
 def _meant(text: str, planned: Measure, unit: str) -> Fraction | None:
-    """What a figure without its blank or its point may have been: 101/2 for 10 1/2, 105 for 10.5."""
-    texts = [text[:at] + mark + text[at:] for at in range(1, len(text)) for mark in (" ", ".")]
+    """What a figure without its blank, its stroke or its point may have been: 101/2 for 10 1/2, 1038 for 10 3/8, 105
+    for 10.5. In inches only what a ruler shows."""
+    places = range(1, len(text))
+    texts = [text[:at] + mark + text[at:] for at in places for mark in (" ", ".")]
+    if text.isdecimal() and len(text) <= len("10 15/16"):
+        texts += [f"{text[:at]} {text[at:over]}/{text[over:]}" for at in places for over in range(at + 1, len(text))]
     found = []
     for each in texts:
         try:
             length = read_length(each, unit)
         except LengthFault:
             continue
-        if re.fullmatch(r"[0-9 ./,]+", each) and _likely(length, planned):
+        ruled = unit != "in" or length.rational.denominator in _RULED
+        if ruled and re.fullmatch(r"[0-9 ./,]+", each) and _likely(length, planned):
             found.append(length.rational)
     return min(found, key=lambda length: abs(exact(length) - planned), default=None)

@@ -31,7 +31,7 @@ def blank_sheet(today: datetime) -> Sheet:
             {"key": "A", "name": "pale sand", "colour": "#e4dccb"},
             {"key": "B", "name": "deep brick", "colour": "#a34d33"},
         ],
-        "blocks": [{"key": "block1", "name": "Block 1", "cell": "2", "picture": [["A"] * 3] * 3}],
+        "blocks": [{"key": "block1", "name": "Main block", "cell": "2", "picture": [["A"] * 3] * 3}],
         "quilt": {"block": "block1", "across": 3, "down": 4},
         "rest": {},
     }

@@ -51,6 +51,9 @@ DONE = {
 }
 """What becomes of several blocks."""
 
+ALONE = {LEAVE: "left as it is"}
+"""What becomes of one, where that is said otherwise."""
+
 WAY_NAMES = {
     KEEP: "Keep the plan's size",
     SMALLER: "One smaller size",
@@ -80,6 +83,10 @@ class SizeWords:
         """`10⅜ in`, to the nearest part that matters."""
         read = nearest(length, fine or _FINE[self.unit])
         return f"{write_length(read, self.unit)} {self.unit}"
+
+    def _shows(self, length: Fraction) -> bool:
+        """Whether it is said as more than nothing."""
+        return bool(nearest(length, _FINE[self.unit]))
 
     def size(self, size: Fraction) -> str:
         """`10⅜ in`, an oblong `6½ × 9½ in`."""
@@ -214,7 +221,7 @@ class SizeWords:
 
     def _points(self, each: Treatment) -> str:
         lost = max(each.points)
-        if not lost:
+        if not self._shows(lost):
             return ""
         over = ", which shows a little" if lost > self.shape.limits.allowed else ""
         return f"; {self.length(lost)} off the points{over}"
@@ -248,9 +255,11 @@ class SizeWords:
         """What that comes to: how many blocks need what, and what it costs at most."""
         treatments = done.tried.treatments
         found = {do: sum(each.do == do for each in treatments) for do in DONE}
-        parts = [f"{number} {DONE[do]}" for do, number in found.items() if number]
+        parts = [
+            f"{number} {ALONE.get(do, DONE[do]) if number == 1 else DONE[do]}" for do, number in found.items() if number
+        ]
         lost = max((max(each.points) for each in treatments if each.do in (TRIM, EASE)), default=Fraction())
-        points = f" No point loses more than {self.length(lost)}." if lost else ""
+        points = f" No point loses more than {self.length(lost)}." if self._shows(lost) else ""
         return f"{listed(parts)}.{points}{self.strips(done.strips, done.way)}"
 
     def strips(self, strips: StripsRound | None, way: str) -> str:
