@@ -11,6 +11,7 @@ from playwright.sync_api import Page, expect
 from test_progress import Room
 from visitors import Quilt, words_of
 
+from tracker.progress.edited_plan import asked_again
 from tracker.progress.ledger import Progress, Refused
 
 MARK = "Mark pale sand"
@@ -106,6 +107,24 @@ def test_an_answer_counts_as_its_parts_do_and_leaves_nothing_when_taken_back(tim
     assert again(together).counts.done == together.progress.counts.done
     together.tap("take back", what=answer)
     assert (together.state(), open_taps(together)) == (before, twice)
+
+
+@given(st.lists(st.sampled_from(["cut:S:3x3", "mark:S", "cut:R:3x3", "paired:"]), min_size=1, max_size=8), st.data())
+def test_what_is_asked_again_by_other_rules_counts_nothing_by_itself(steps: list[str], data: st.DataObject) -> None:
+    """Taps that wait, where more lies ready than before: each is asked about again, or told as asked no more."""
+    before, now = Room(blocks=12), Room(blocks=12)
+    for step in steps:
+        before.tap("done", step=before.step(step), times=data.draw(st.integers(1, 30)))
+    for cloth in "SR":
+        if cut := data.draw(st.integers(0, 12)):
+            now.tap("done", step=f"cut:{cloth}:3x3", times=cut)
+    asked, no_more = asked_again(before.progress, now.progress)
+    assert len(asked) + len(no_more) == len(open_taps(before))
+    stood = now.state()
+    for tap in asked:
+        now.progress.record(tap)
+    assert now.state() == stood
+    assert open_taps(now) == [tap.id for tap in asked]
 
 
 def test_without_script_it_is_asked_and_answered_the_same(sewing: Quilt) -> None:

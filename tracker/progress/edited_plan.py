@@ -294,6 +294,7 @@ def asked_again(former: Progress, fresh: Progress) -> tuple[list[Tap], list[Tap]
             no_more.append(tap)
             continue
         if trial.counts_still(new.id):
+            trial.take_back(new.id)  # it will not be counted: what is asked after it must not rest on it
             no_more.append(tap)
         else:
             again.append(new)
