@@ -149,6 +149,15 @@ def test_the_last_taps_are_named_and_taken_back_one_or_several(phone: Visitor, s
     assert len(sewing.stored.taps) == 8
 
 
+def test_a_tap_that_a_form_names_twice_is_taken_back_once_and_what_follows_counts(sewing: Quilt) -> None:
+    sewing.tap(RED, 1, tap_id="red-cut-1")
+    said(sewing, "take back to", what="red-cut-1", seen='["red-cut-1", "red-cut-1"]')
+    sewing.tap(RED, 2)
+    assert sewing.count(RED) == "2 of 4 done, 2 ready"
+    sewing.stored.append({"id": "by-another", "do": "done", "step": "cut:S:3x3", "times": 1})
+    assert sewing.count("Cut pale sand") == "1 of 2 done, 1 ready"
+
+
 # Blocks
 
 

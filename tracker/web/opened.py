@@ -269,6 +269,8 @@ class Opened:
         """Count several taps and keep them as one: all or none. Raises as `take` does."""
         complete: list[Tap] = []
         for tap in taps:
+            if self.stored.has(tap.id) or self.progress.recorded(tap.id) is not None:
+                continue  # said twice
             complete.append(tap.completed(self.counts))
             self._count(complete[-1])
             self.ahead_of_disk = True  # until all of them are there
