@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from contextlib import suppress
 
 import plan_strategies
 import pytest
@@ -143,6 +144,15 @@ def test_a_text_that_is_no_plan_yet_is_drawn_all_the_same() -> None:
 def test_what_is_no_drawing_is_said_so(sent: str) -> None:
     with pytest.raises(NoSheet):
         read_sheet(sent)
+
+
+@pytest.mark.parametrize("former", ["", 'title = "Lamps"\n'])
+@pytest.mark.parametrize(("opened", "closed"), [("[", "]"), ('{"a": ', "}")])
+def test_lists_within_lists_without_end_are_no_drawing(opened: str, closed: str, former: str) -> None:
+    for depth in (300, 600, 900):
+        inner = opened * depth + "1" + closed * depth
+        with suppress(NoSheet):
+            plan_text(read_sheet(f'{{"head": {{"title": {inner}}}}}'), former)
 
 
 NAMES = st.text(st.characters(codec="utf-8"), max_size=12)

@@ -55,7 +55,11 @@ def plan_text(sheet: Sheet, former: str = "") -> str:
 
     Raises NoSheet where it is none.
     """
-    return rewritten(former, _table(sheet))
+    table = _table(sheet)
+    try:
+        return rewritten(former, table)
+    except RecursionError as fault:
+        raise NoSheet("What was sent holds lists within lists without end; load the page again.") from fault
 
 
 def read_sheet(text: str) -> Sheet:

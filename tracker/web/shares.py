@@ -12,7 +12,8 @@ from tracker.web.opened import Compiled
 
 _WORD = re.compile(r"([0-9a-z]{1,64})(?:\*([0-9]{1,7})|@([0-9.-]{1,50000}))")
 _RUN = re.compile(r"([0-9]{1,6})(?:-([0-9]{1,6}))?")
-_LONGEST_RUN = 100_000
+_MOST_BLOCKS = 100_000
+"""In all its words together: more than any quilt has, and no more than a page should be able to ask for."""
 
 
 def told_shares(compiled: Compiled, shares: Iterable[PassShare]) -> str:
@@ -26,22 +27,26 @@ def told_shares(compiled: Compiled, shares: Iterable[PassShare]) -> str:
 def read_shares(text: str) -> list[tuple[str, int, tuple[int, ...]]]:
     """The short name of each step, how often for the pool (0: for blocks), and the blocks. Raises ValueError, naming
     the word that tells nothing."""
-    found = []
+    found: list[tuple[str, int, tuple[int, ...]]] = []
+    room = _MOST_BLOCKS
     for word in text.split():
         told = _WORD.fullmatch(word)
         if told is None:
             raise ValueError(word[:20])
-        found.append((told[1], int(told[2] or 0), _blocks(word, told[3])))
+        blocks = _blocks(word, told[3], room)
+        room -= len(blocks)
+        found.append((told[1], int(told[2] or 0), blocks))
     return found
 
 
-def _blocks(word: str, runs: str | None) -> tuple[int, ...]:
+def _blocks(word: str, runs: str | None, most: int) -> tuple[int, ...]:
     blocks: list[int] = []
     for run in runs.split(".") if runs else ():
         ends = _RUN.fullmatch(run)
-        if ends is None or int(ends[2] or 0) - int(ends[1]) > _LONGEST_RUN or len(blocks) > _LONGEST_RUN:
+        own = range(int(ends[1]), int(ends[2] or ends[1]) + 1) if ends else range(0)
+        if not own or len(blocks) + len(own) > most:
             raise ValueError(word[:20])
-        blocks.extend(range(int(ends[1]), int(ends[2] or ends[1]) + 1))
+        blocks.extend(own)
     return tuple(blocks)
 
 
