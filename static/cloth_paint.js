@@ -24,8 +24,11 @@
     return Math.min(9, Math.max(1, 10 - Math.floor(lightness / 10)));
   }
 
-  const colourOf = (cloth) => cloth.colour ?? cloth.color ?? GREYS[(cloth.tone ?? 5) - 1];
-  const toneOfCloth = (cloth) => (Number.isInteger(cloth.tone) ? Math.min(9, Math.max(1, cloth.tone)) : toneOf(colourOf(cloth)));
+  // A text may say any colour, or none that is one: what is painted with goes into markup as it is.
+  const isColour = (said) => typeof said === "string" && /^#[0-9a-f]{6}$/i.test(said);
+  const isTone = (said) => Number.isInteger(said) && said >= 1 && said <= 9;
+  const colourOf = (cloth) => [cloth.colour, cloth.color].find(isColour) ?? GREYS[(isTone(cloth.tone) ? cloth.tone : 5) - 1];
+  const toneOfCloth = (cloth) => (isTone(cloth.tone) ? cloth.tone : toneOf(colourOf(cloth)));
 
   // How every cloth is painted in one way of seeing: "colours", "patterns" or "greys".
   function paints(cloths, seen) {

@@ -196,6 +196,29 @@ def test_a_sheet_is_changed_as_a_plan_says_it(script: str, part: str, becomes: A
     }
 
 
+@pytest.mark.parametrize(
+    ("cloth", "colour", "tone"),
+    [
+        ({"colour": "#A34d33"}, "#A34d33", 6),
+        ({"color": "#ffffff", "tone": 9}, "#ffffff", 9),
+        ({"tone": 2}, "#e3ddd2", 2),
+        ({}, "#948d84", 5),
+        ({"colour": '"/><img src="/x"><rect fill="', "color": "#ffffff"}, "#ffffff", 1),
+        ({"colour": "red"}, "#948d84", 5),
+        ({"colour": 5}, "#948d84", 5),
+        ({"tone": 12}, "#948d84", 5),
+        ({"tone": "pale"}, "#948d84", 5),
+    ],
+)
+def test_a_cloth_is_painted_with_a_colour_whatever_its_text_says(
+    cloth: dict[str, Any], colour: str, tone: int, bench: Bench
+) -> None:
+    """A text may be drawn before it is a plan."""
+    page = bench(*PAPER, "cloth_paint.js")
+    script = "cloth => [sewingRoom.paint.colourOf(cloth), sewingRoom.paint.toneOfCloth(cloth)]"
+    assert page.evaluate(script, cloth) == [colour, tone]
+
+
 @pytest.mark.parametrize(("key", "uses"), [("A", ["one", "two"]), ("C", ["one", "the sashes"]), ("Q", [])])
 def test_where_a_cloth_is_used_is_known(key: str, uses: list[str], paper: Page) -> None:
     assert done(paper, "sheet.usesOf", SHEET, key) == uses
