@@ -101,6 +101,20 @@ def test_figures_are_changed_and_taken_back(lantern: Quilt, phone: Visitor) -> N
     assert "0 of 12 measured" in said(phone, f"{lantern.at}/measure/5")
 
 
+def test_figures_that_an_edited_plan_carried_over_offer_no_taking_back_that_would_be_refused(
+    lantern: Quilt, phone: Visitor
+) -> None:
+    measure(lantern, ROWS[4])
+    page = f"{lantern.at}/measure/5"
+    assert "Take these figures back" in said(phone, page)
+    text = lantern.stored.about["plan"].replace('title = "', 'title = "New ', 1)
+    carried = {"id": "carried-over", "do": "carried", "counts": [], "lost": []}
+    told = [[5, "measured-5", "measured", list(lengths_of(ROWS[4])), "second", 0]]
+    lantern.stored.append_with(carried | {"told": told}, plan=text)
+    assert "It came out small by 7/32 in" in said(phone, page)
+    assert "Take these figures back" not in said(phone, page)
+
+
 def test_the_first_to_be_measured_is_shown_first(lantern: Quilt, phone: Visitor) -> None:
     measure(lantern, ROWS[0])
     assert phone.get(f"{lantern.at}/measure").headers["Location"].endswith("/measure/2")

@@ -20,7 +20,7 @@ from tracker.fitting.one_block import (
     seam_errors,
     seam_or_units,
 )
-from tracker.progress.changes import MADE_AGAIN, PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON
+from tracker.progress.changes import MADE_AGAIN, PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON, BlockTold
 from tracker.web.asked import no_such_block
 from tracker.web.live import facts_of
 from tracker.web.measured_blocks import (
@@ -140,9 +140,9 @@ def block_says(opened: Opened, number: int, framed: bool) -> BlockSays:
         more,
         advice,
         figures,
-        now.told.tap if now.told and now.measures else "",
+        _taken_back_by(opened, now.told if now.measures else None),
         SINCE[now.since.what] if now.since else "",
-        now.since.tap if now.since else "",
+        _taken_back_by(opened, now.since),
         done,
         later[0] if later else None,
         kind.measured,
@@ -150,6 +150,11 @@ def block_says(opened: Opened, number: int, framed: bool) -> BlockSays:
         framed,
         opened.counts.stage(number).done > 0,
     )
+
+
+def _taken_back_by(opened: Opened, told: BlockTold | None) -> str:
+    """The tap to take back what was told; none where an edited plan has carried it over."""
+    return told.tap if told is not None and opened.progress.counts_still(told.tap) else ""
 
 
 def _advice(words: SizeWords, kind: KindNow, measures: BlockMeasures) -> tuple[str, tuple[tuple[str, str], ...]]:
