@@ -77,8 +77,8 @@ def test_the_cloth_named_lies_where_the_seam_is_pressed_to(sewn: tuple[Plan, Che
 
 
 def named_in(text: str, plan: Plan, press: Press, either: set[str]) -> set[str]:
-    """The cloths named after "toward", as keys; that of the two halves which is marked is told by it. `either`: those of
-    two halves that no line tells apart."""
+    """The cloths named after "toward", as keys; that of the two halves which is marked is told by it. `either`: those
+    of two halves that no line tells apart."""
     found = re.match(
         r"Press toward (the half of )?([^.]+?)( with(?:out)? the pencil line)?(?:\. With|, as before:) that on top",
         text,
