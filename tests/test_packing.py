@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections import Counter
 from functools import cache
 from itertools import product
 
@@ -15,6 +16,7 @@ from tests.cloth_lists import REAL, random_list, real_list
 from tests.milp import habit, optimum, patterns
 from tracker.quilt.packing import DoesNotFit, Item, Packing, Question, pack, shelves
 from tracker.quilt.packing.relaxed import fewest_strips, knapsack, least_height, levels_of
+from tracker.quilt.packing.tidying import leftover, second_trims, tidied
 
 
 def items() -> st.SearchStrategy[list[Item]]:
@@ -162,6 +164,62 @@ def test_small_questions_are_answered_as_well_as_can_be(wanted: list[Item]) -> N
     packing = pack(width, wanted)
     assert score(packing) == best
     assert packing.proven
+
+
+# Ties
+
+
+def trims(packing: Packing, items: list[Item]) -> tuple[int, int]:
+    """How many cuts trim what is lower than its strip, and how many rectangles."""
+    lower = [
+        (strip.count, placed.count * strip.count)
+        for strip in packing.strips
+        for placed in strip.placed
+        if _height(items[placed.item], placed.turned) < strip.height
+    ]
+    return sum(cuts for cuts, _ in lower), sum(pieces for _, pieces in lower)
+
+
+def largest_leftover(packing: Packing, width: int) -> int:
+    return max(strip.height * (width - strip.used) for strip in packing.strips)
+
+
+def test_of_equally_few_strips_the_fewest_second_trims_then_the_largest_leftover() -> None:
+    """Worked by hand: two strips, 4 and 3 high. The 3 high fit in either: alone in theirs nothing is trimmed."""
+    wanted = [Item(5, 4, 2), Item(5, 3, 3)]
+    packing = pack(20, wanted)
+    assert (packing.number, packing.height) == (2, 7)
+    assert trims(packing, wanted) == (0, 0)
+    # Two strips of one height: what is left lies in one piece, 10 long, not in two of 5.
+    alike = [Item(5, 2, 4), Item(3, 2, 2), Item(2, 2, 2)]
+    packing = pack(20, alike)
+    assert packing.number == 2
+    assert largest_leftover(packing, 20) == 2 * 10
+
+
+@settings(max_examples=tries(60), deadline=None)
+@given(items())
+def test_ties_are_broken_among_the_same_rectangles_in_as_many_strips_no_higher(wanted: list[Item]) -> None:
+    wanted = [item.lying(30) for item in wanted if item.count]
+    if not wanted:
+        return
+    question = Question(30, wanted)
+    before = Counter(question.settled(question.all_own()))
+    after = tidied(question, before)
+    assert after.total() == before.total()
+    assert sum(cut[0] * times for cut, times in after.items()) <= sum(cut[0] * times for cut, times in before.items())
+    assert all(question.used(cut) <= 30 for cut in after)
+    for index, item in enumerate(wanted):
+        assert sum(cut[1][index] * times for cut, times in after.items()) == item.count
+    worth = [
+        (
+            *(sum(each[part] * n for each, n in ((second_trims(question, cut), n) for cut, n in cuts.items()))
+              for part in (0, 1)),
+            -max(leftover(question, cut) for cut in cuts),
+        )
+        for cuts in (before, after)
+    ]  # fmt: skip
+    assert worth[1] <= worth[0]
 
 
 # A general solver

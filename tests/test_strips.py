@@ -131,7 +131,7 @@ def test_fat_quarters_are_cut_first_and_what_is_not_needed_is_told() -> None:
 def test_what_is_left_of_a_cloth_is_told(mat: Mat) -> None:
     sand = mat.cloth("S")
     assert list(left_over(Words(mat.plan, mat.checklist), sand)) == [
-        "Ends of strips: 10 × 2½ in, 1½ × 3½ in, 1 × 3 in (2 of them) and ½ × 3½ in.",
+        "Ends of strips: 9½ × 3½ in, 1½ × 3½ in and 1 × 3 in (3 of them).",
         "84 in of what you have stays uncut.",
     ]
 
@@ -262,6 +262,26 @@ def test_ticks_stay_where_an_edited_plan_has_the_same_strip(mat: Mat) -> None:
         if (strip.cloth, strip.name) not in wider.progress.counts.ticked:
             wider.tick(strip)
     assert wider.cut() == wider.wanted()
+
+
+def test_pieces_of_strips_that_were_ticked_by_a_former_cutting_stay_counted(mat: Mat) -> None:
+    """The strips of a cloth may be laid otherwise by a later version: its ticks name strips that are no more."""
+    strip = mat.cloth("S").strips[0]
+    tap = mat.tap("strip", cloth="S", strip="0a1b2c3d-1", steps=[list(each) for each in strip.counts])
+    cut = {step: times for step, times in mat.cut().items() if times}
+    assert cut == dict(strip.counts)
+    states = mat.states("S")
+    assert TICKED not in states
+    assert states.count(COUNTED) >= 1, "what was cut is not asked for again"
+    left = sum(each.pieces for each in standing(mat.progress.counts, mat.cloth("S")))
+    assert left == sum(mat.cloth("S").pieces.values()) - sum(cut.values())
+    for each in mat.strips:
+        mat.tick(each)
+    assert mat.cut() == mat.wanted()
+    again = replayed(mat.plan, mat.checklist, mat.taps)
+    assert again.counts.done == mat.progress.counts.done
+    mat.tap("take back", what=tap)
+    assert mat.cut() == {step: times - cut.get(step, 0) for step, times in mat.wanted().items()}
 
 
 # Laws

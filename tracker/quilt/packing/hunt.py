@@ -13,6 +13,7 @@ from tracker.quilt.packing.filling import quick, shelf
 from tracker.quilt.packing.question import Cut, Item, Question, height_of, score
 from tracker.quilt.packing.relaxed import Relaxed, fewest_strips, least_height, levels_of
 from tracker.quilt.packing.search import Field
+from tracker.quilt.packing.tidying import tidied
 
 # How many steps a search may take: for the end of an answer, for a whole one, for a few strips of one.
 END_STEPS, WHOLE_STEPS, MEND_STEPS = 400, 5000, 300
@@ -96,7 +97,8 @@ def _packed(width: int, items: Sequence[Item]) -> Packing:
     if not wanted:
         return Packing((), 0, 0)
     answer = _answer(width, [items[index] for index in wanted])
-    return Packing(_strips(answer.question, answer.cuts, wanted), answer.least_strips, answer.least_height)
+    cuts = tidied(answer.question, answer.cuts)
+    return Packing(_strips(answer.question, cuts, wanted), answer.least_strips, answer.least_height)
 
 
 def _answer(width: int, items: Sequence[Item]) -> _Answer:
