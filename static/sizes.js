@@ -16,6 +16,7 @@
     field.value = mark.dataset.mark;
     const after = all.slice(all.indexOf(field) + 1);
     choose(after.find((each) => !each.value) ?? after[0] ?? field);
+    typed();
   }
 
   // Without the keyboard opening: only a finger on the field itself asks for that.
@@ -30,6 +31,30 @@
     }
   });
   document.addEventListener("focusin", (event) => { if (fields().includes(event.target)) choose(event.target); });
+
+  // What is typed and not sent yet stays, whatever becomes of the page.
+  const DRAFT = "measures " + location.pathname + location.search;
+
+  function keep(figures) {
+    try {
+      if (figures) sessionStorage.setItem(DRAFT, JSON.stringify(figures));
+      else sessionStorage.removeItem(DRAFT);
+    } catch {
+      // as long as the page
+    }
+  }
+
+  function kept() {
+    try {
+      return JSON.parse(sessionStorage.getItem(DRAFT) ?? "[]");
+    } catch {
+      return [];
+    }
+  }
+
+  kept().forEach((figure, number) => { if (figure && fields()[number]) fields()[number].value = figure; });
+  const typed = () => keep(fields().map((field) => field.value));
+  document.addEventListener("input", (event) => { if (fields().includes(event.target)) typed(); });
 
   const slider = () => document.querySelector("[data-slide]");
   const list = (text) => JSON.parse(text);
@@ -57,8 +82,17 @@
 
   document.addEventListener("input", (event) => { if (event.target === slider()) slid(); });
   let sent = false;
-  document.addEventListener("submit", (event) => { sent = event.target.matches(".block-measures"); });
+  let onward = null; // many in a row: where it goes on, without what the figures say between
+  document.addEventListener("submit", (event) => {
+    sent = event.target.matches(".block-measures");
+    onward = sent ? event.submitter?.dataset.next ?? null : null;
+  });
   document.addEventListener("htmx:after:swap", () => {
+    if (sent) keep(null);
+    if (sent && onward) {
+      location.assign(onward);
+      return;
+    }
     // What the figures say stands above them.
     if (sent) document.querySelector("#live")?.scrollIntoView({ block: "nearest" });
     sent = false;

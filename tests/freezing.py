@@ -13,6 +13,7 @@ from typing import Any
 
 from tracker.demo import PLAN_FILE as DEMO
 from tracker.plan.plan_reader import read_plan
+from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress
 from tracker.route.compiler import compile_plan
 from tracker.store.quilts import Store
@@ -114,7 +115,14 @@ def quilt_counts(opened: Opened) -> dict[str, Any]:
         "names": {str(block): name for block, name in progress.names.items()},
         "unsettled": [tap.id for tap in progress.unsettled()],
         "counting": [tap["id"] for tap in opened.stored.taps if progress.counts_still(tap["id"])],
-    }
+    } | _beside(progress.counts)
+
+
+def _beside(counts: Counts) -> dict[str, Any]:
+    """What was told of blocks beside their counts, where anything was."""
+    told = [[each.block, each.what, list(each.lengths), each.maker, each.framed] for each in counts.all_told()]
+    laid = [] if counts.places == tuple(counts.block_keys) else list(counts.places)
+    return {name: kept for name, kept in (("told", told), ("laid", laid)) if kept}
 
 
 def _by_step(progress: Progress) -> dict[str, list[list[int]]]:

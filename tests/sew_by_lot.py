@@ -189,6 +189,9 @@ def main() -> None:
     sizes = OneSize(SHAPE, many)
     sizes.at(sizes.proposed)
     print(f"400 blocks reckoned in {time.process_time() - began:.3f} s of processor time")
+    from sort_by_lot import print_sorting  # its solver is slow to load, and tests import this module
+
+    print_sorting(chance, 20)
 
 
 if __name__ == "__main__":

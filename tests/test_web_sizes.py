@@ -17,7 +17,9 @@ from tracker.fitting.one_size import OneSize
 from tracker.progress.block_taps import BlockBrought, BlockMeasured
 from tracker.progress.tap_kinds import written
 from tracker.store.quilts import Store
+from tracker.words.seam_words import blocks_named
 from tracker.words.size_words import SizeWords
+from tracker.work.whole_blocks import SetBlock
 
 ROWS = list(csv.DictReader(WORKED.read_text("utf-8").splitlines()))
 NAMES = ("w1", "w2", "w3", "h1", "h2", "h3", "d1", "d2")
@@ -33,7 +35,7 @@ def lengths_of(row: dict[str, str]) -> tuple[str, ...]:
     return tuple(row[name] for name in (NAMES if row["d1"] else NAMES[:6]))
 
 
-def measure(quilt: Quilt, row: dict[str, str], **more: str) -> TestResponse:
+def measure(quilt: Quilt, row: dict[str, str], /, **more: str) -> TestResponse:
     """Send a block's figures as its form does."""
     data: dict[str, Any] = {"tap": f"measured-{row['block']}", "do": "block measured", "block": row["block"]}
     figures = [row.get(name, "") for name in NAMES]
@@ -89,6 +91,24 @@ def test_figures_that_cannot_be_are_asked_about_and_nothing_is_kept(
     assert answer.status_code == 400
     assert asked.lower() in words_of(answer).lower()
     assert not [tap for tap in lantern.stored.taps if tap["do"] == "block measured"]
+
+
+def test_many_in_a_row_go_on_to_the_next_without_the_result_between(lantern: Quilt, phone: Visitor) -> None:
+    assert "Keep them, and on to block 2" in said(phone, f"{lantern.at}/measure/1")
+    answer = measure(lantern, ROWS[0], row="2")
+    assert answer.headers["Location"] == f"{lantern.at}/measure/2?framed=0"
+    wrong = measure(lantern, ROWS[1] | {"w1": "105"}, row="3")
+    assert wrong.status_code == 400
+    assert f'href="{lantern.at}/measure/3' not in wrong.text
+
+
+def test_the_board_shows_which_blocks_are_measured(lantern: Quilt, phone: Visitor) -> None:
+    assert "measured" not in phone.text(f"{lantern.at}/blocks")
+    measure(lantern, ROWS[4])
+    measure(lantern, ROWS[8])
+    phone.post(f"{lantern.at}/taps", {"tap": "pressed-9", "do": "block brought", "block": "9", "how": "pressed again"})
+    page = phone.get(f"{lantern.at}/blocks").text
+    assert re.findall(r'Block (\d+), [^"]*, (measure[a-z ]*)"', page) == [("5", "measured"), ("9", "measure again")]
 
 
 def test_figures_are_changed_and_taken_back(lantern: Quilt, phone: Visitor) -> None:
@@ -253,18 +273,59 @@ def test_wide_frames_become_an_edit_of_the_plan(phone: Visitor, store: Store) ->
     assert 'squared_framed = "12 1/2"' in text
 
 
-def test_sorted_rows_are_kept_for_the_layout_and_forgotten(phone: Visitor, store: Store) -> None:
+ASSORTED = "11 8 1 4 3 2 7 6 5 10 9 12"
+"""The worked example's blocks in sorted rows, changed only with those pressed alike."""
+
+
+@pytest.fixture
+def edge_to_edge(phone: Visitor, store: Store) -> Quilt:
+    """The worked example's blocks without sashes, all measured."""
     quilt = Quilt(phone, add_quilt(store, lantern_text(frame=False)))
-    refused = phone.post(f"{quilt.at}/sizes/sorted", {"do": "lay", "framed": "0"})
-    assert refused.status_code == 409
     for row in ROWS:
         measure(quilt, row)
-    assert "heights differ by at most 5/32 in along a row" in said(phone, f"{quilt.at}/sizes")
-    kept = phone.post(f"{quilt.at}/sizes/sorted", {"do": "lay", "framed": "0"})
-    assert kept.headers["Location"] == f"{quilt.at}/layout"
-    assert "Row 1 11 8 1 Row 2 4 3 2 Row 3 7 6 5 Row 4 10 9 12" in phone.text(f"{quilt.at}/layout")
-    phone.post(f"{quilt.at}/sizes/sorted", {"do": "forget"})
-    assert "Sorted by size" not in phone.text(f"{quilt.at}/layout")
+    return quilt
+
+
+def lay(quilt: Quilt, places: str, tap: str) -> TestResponse:
+    return quilt.visitor.post(f"{quilt.at}/taps", {"tap": tap, "do": "blocks laid", "places": places})
+
+
+def test_blocks_sorted_by_size_lie_so_wherever_places_are_said(edge_to_edge: Quilt, phone: Visitor) -> None:
+    at = edge_to_edge.at
+    assert "heights differ by at most 5/32 in along a row" in said(phone, f"{at}/sizes")
+    assert f'name="places" value="{ASSORTED}"' in phone.get(f"{at}/sizes").text
+    assert lay(edge_to_edge, ASSORTED, "sorted-rows").status_code == 303
+    page = phone.get(f"{at}/layout").text
+    labels = re.findall(r'id="place-(\d+)"[^>]*aria-label="[^"]*row (\d), place (\d)', page)
+    wanted = [(number, str(place // 3 + 1), str(place % 3 + 1)) for place, number in enumerate(ASSORTED.split())]
+    assert sorted(labels) == sorted(wanted)
+    assert "Sorted by size" in page
+    assert "Lantern, row 1, place 1" in phone.text(f"{at}/blocks/11")
+    assert "Lantern, row 4, place 1" in phone.text(f"{at}/blocks/10")
+    board = phone.get(f"{at}/blocks").text
+    assert re.findall(r'aria-label="Block (\d+)', board) == ASSORTED.split()
+    places = [int(number) for number in ASSORTED.split()]
+    for step in edge_to_edge.compiled.checklist.steps:
+        path = f"{at}/steps/{edge_to_edge.compiled.short[step.id]}"
+        if isinstance(step.action, SetBlock):
+            lie = [places[number - 1] for number in step.blocks or ()]
+            assert f"Lay {blocks_named(lie)} in" in said(phone, path)
+            assert [int(n) for n in re.findall(r"<text[^>]*>(\d+)</text>", phone.get(path).text) if int(n) in lie]
+        if step.per == "quilt" and edge_to_edge.compiled.titles[step.id] == "Join row 2":
+            assert "Blocks 4, 3 and 2, in place" in said(phone, path)
+    assert "They lie so" in phone.text(f"{at}/sizes")
+    assert "blocks sorted by size" in phone.text(f"{at}/latest")
+    edge_to_edge.do("take back", "sorted-rows")
+    assert "Sorted by size" not in phone.text(f"{at}/layout")
+    assert "Lantern, row 4, place 2" in phone.text(f"{at}/blocks/11")
+
+
+def test_blocks_change_places_only_with_those_pressed_alike(edge_to_edge: Quilt, phone: Visitor) -> None:
+    for places in ("1 2", "2 1 3 4 5 6 7 8 9 10 11 12", "1 1 3 4 5 6 7 8 9 10 11 12", "0 2 3 4 5 6 7 8 9 10 11 13"):
+        answer = lay(edge_to_edge, places, f"places-{len(places)}")
+        assert answer.status_code == 409
+        assert "pressed alike" in words_of(answer)
+    assert "Sorted by size" not in phone.text(f"{edge_to_edge.at}/layout")
 
 
 def test_seams_or_units_from_two_more_figures(lantern: Quilt, phone: Visitor) -> None:

@@ -14,6 +14,7 @@ import shutil
 import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
+from fractions import Fraction
 from random import Random
 from typing import Any
 
@@ -21,8 +22,12 @@ from freezing import FOLDERS, PLANS, counts_of
 from visitors import Visitor, add_quilt, room_of
 
 from tracker.cli import add_demo
-from tracker.exact.measure import nearest, write_length
+from tracker.exact.measure import exact, nearest, write_length
+from tracker.fitting.block_shape import planned_size
+from tracker.progress.batches import passes_of
+from tracker.progress.changes import DONE_WITH
 from tracker.progress.ledger import Refused
+from tracker.progress.pass_work import needed_now
 from tracker.progress.tap_kinds import read_tap
 from tracker.safekeeping.backup import write_backup
 from tracker.store.quilts import Store, StoredQuilt
@@ -32,7 +37,11 @@ from tracker.web.opened import Opened
 from tracker.work.steps import Step
 
 KINDS = ("done", "put back", "counted", "measured", "spoiled", "opened", "stage", "strip", "name", "note", "take back",
-         "settle", "carried")  # fmt: skip
+         "settle", "carried", "pass", "not done", "spoiled within", "block spoiled", "block measured", "block brought",
+         "blocks laid")  # fmt: skip
+
+CARRIED = ("aside", "told", "laid")
+"""What a new beginning under an edited plan says of some quilt."""
 
 SEWN = {"harbour_lights": 400, "windmill_metric": 300, "long_lanes": 3000, "star_kinds": 250, "lighthouse": 90}
 """Taps by lot for each plan; for some so many that the quilt is finished, or nearly so."""
@@ -65,6 +74,13 @@ class Hands:
             "note": lambda: {"text": "The iron is too hot for this cloth."},
             "take back": self.take_back,
             "settle": self.settle,
+            "pass": self.whole_pass,
+            "not done": self.not_done,
+            "spoiled within": self.spoiled_within,
+            "block spoiled": lambda: {"block": self.block()} if self.chance.random() < 0.1 else None,
+            "block measured": self.block_measured,
+            "block brought": lambda: {"block": self.block(), "how": self.chance.choice(DONE_WITH)},
+            "blocks laid": self.blocks_laid,
         }
 
     def tap(self) -> None:
@@ -139,6 +155,52 @@ class Hands:
             "block": block,
         }
 
+    def whole_pass(self) -> dict[str, Any] | None:
+        step = self.chance.choice(steps) if (steps := self.steps(ready=True)) else None
+        if step is None:
+            return None
+        shares = needed_now(self.opened.counts, self.opened.pace, passes_of(self.opened.counts)[step.id].steps)
+        work = [[each.step.id, 0 if each.blocks else each.times, list(each.blocks)] for each in shares if each.times]
+        return {"work": work} if work else None
+
+    def of_a_block(self) -> tuple[Step, list[int]] | None:
+        """A step of blocks that was done, and for which."""
+        counts = self.opened.counts
+        steps = [step for step in self.steps(ready=False) if step.per != "quilt"]
+        step = self.chance.choice(steps) if steps else None
+        return step and (step, [number for number in counts.blocks_of(step) if counts.times_done(step, number)])
+
+    def not_done(self) -> dict[str, Any] | None:
+        found = self.of_a_block()
+        return found and {"step": found[0].id, "blocks": found[1][-1:]}
+
+    def spoiled_within(self) -> dict[str, Any] | None:
+        found = self.of_a_block()
+        if found is None:
+            return None
+        step, numbers = found
+        piles = self.opened.compiled.checklist.piles
+        shared = [flow.pile for flow in step.takes if piles[flow.pile].block is None]
+        return {"step": step.id, "pile": shared[0], "times": 1, "block": numbers[0]} if shared else None
+
+    def block_measured(self) -> dict[str, Any]:
+        block, plan = self.block(), self.opened.compiled.plan
+        sizes = planned_size(plan, self.opened.counts.block_keys[block], False)
+        mark = Fraction(1, 16) if plan.unit == "in" else Fraction(1, 10)
+        planned = [nearest(exact(sizes[way]), mark) for way in (0, 0, 0, 1, 1, 1)]
+        figures = [each + mark * self.chance.randint(-3, 1) for each in planned]
+        lengths = [write_length(figure, plan.unit, plain=True) for figure in figures]
+        return {"block": block, "lengths": lengths, "maker": self.chance.choice(("", "Lena", "Ida"))}
+
+    def blocks_laid(self) -> dict[str, Any]:
+        """Blocks pressed alike change places by lot."""
+        alike: dict[tuple[str, int], list[int]] = {}
+        planned = [place for row in self.opened.compiled.checklist.pressing.places for place in row]
+        for number, place in enumerate(planned, 1):
+            alike.setdefault((place.block, place.version), []).append(number)
+        mixed = {key: self.chance.sample(numbers, len(numbers)) for key, numbers in alike.items()}
+        return {"places": [mixed[place.block, place.version].pop() for place in planned]}
+
     def strip(self) -> dict[str, Any] | None:
         cloth = self.chance.choice(list(self.opened.compiled.plan.fabrics))
         stands = [each for each in strips_of(self.opened, cloth) if each.state == "open"]
@@ -205,7 +267,9 @@ def write(name: str) -> None:
         for quilt in store.quilts():
             for tap in quilt.taps:
                 seen[tap["do"]] = seen.get(tap["do"], 0) + 1
-        assert seen.keys() >= set(KINDS), set(KINDS) - seen.keys()
+                for name in CARRIED if tap["do"] == "carried" else ():
+                    seen[name] = seen.get(name, 0) + (name in tap)
+        assert all(seen.get(each) for each in (*KINDS, *CARRIED)), seen
         print(seen)
         write_backup(store, place / "backup.zip")
     counts = counts_of(folder)

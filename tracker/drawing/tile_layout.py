@@ -6,7 +6,7 @@ by an eighth of a turn.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
@@ -48,11 +48,13 @@ class Tile:
 
 
 class Layout:
-    """Where all of a quilt's centre lies, and which block, which way up (as drawn, where there is no checklist yet)."""
+    """Where all of a quilt's centre lies, and which block, which way up (as drawn, where there is no checklist yet).
+    `laid`: the blocks' numbers in the order of the places, where they are not numbered so."""
 
-    def __init__(self, plan: Plan, checklist: Checklist | None = None) -> None:
+    def __init__(self, plan: Plan, checklist: Checklist | None = None, laid: Sequence[int] = ()) -> None:
         self.plan = plan
-        self.rows = rows_of(plan)
+        self.rows = rows_of(plan, laid)
+        self._place_of = {number: place for place, number in enumerate(laid)}
         pressed = list(chain.from_iterable(checklist.pressing.places)) if checklist is not None else []
         quilt = plan.quilt
         wanted = zip(quilt.blocks_in_order(), quilt.turns_in_order(), strict=True)
@@ -64,7 +66,7 @@ class Layout:
 
     def place(self, block: int) -> PlacePressing:
         """What lies in the place of a block, by its number."""
-        return self.places[block - 1]
+        return self.places[self._place_of.get(block, block - 1)]
 
     def tiles(self, row: LatticeRow) -> list[Tile]:
         """The pieces of a row from left to right."""

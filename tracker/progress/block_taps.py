@@ -1,4 +1,5 @@
-"""Taps about sewn blocks: what one measures, and what was done to bring it to size. They change no count."""
+"""Taps about sewn blocks: what one measures, and what was done to bring it to size, and where it
+is to lie. They change no count."""
 
 from __future__ import annotations
 
@@ -9,6 +10,7 @@ from tracker.fitting.block_measures import DIAGONALS, NAMES, BlockMeasures, Doub
 from tracker.fitting.block_shape import planned_size
 from tracker.progress.changes import DONE_WITH, MEASURED, BlockTold, CountChange, Refused
 from tracker.progress.counts import Counts
+from tracker.progress.laid_blocks import LaidSo, can_lie_so
 from tracker.progress.work_taps import WorkTap
 
 LONGEST_MAKER = 40
@@ -46,6 +48,25 @@ class BlockBrought(WorkTap, do="block brought"):
         if self.how not in DONE_WITH:
             raise Refused("unknown tap", id=self.id)
         return CountChange(told=((BlockTold(number, self.id, self.how), True),))
+
+
+@dataclass(frozen=True, kw_only=True)
+class BlocksLaid(WorkTap, do="blocks laid"):
+    """Which block is to lie in which place: numbers in the order of the places, row by row; none: as they are
+    numbered. Blocks change places only with those of their kind that are pressed alike, and while they do not lie."""
+
+    places: tuple[int, ...]
+
+    def wanted(self, counts: Counts) -> CountChange:
+        if self.places and not can_lie_so(counts.planned, self.places):
+            raise Refused("not alike")
+        return CountChange(laid=((LaidSo(self.id, self.places), True),))
+
+
+def laid_before(carried: Sequence[int], counts: Counts) -> tuple[tuple[LaidSo, bool], ...]:
+    """How blocks lay under the plan before, where they can lie so."""
+    places = tuple(carried)
+    return ((LaidSo("", places), True),) if places and can_lie_so(counts.planned, places) else ()
 
 
 def told_before(carried: Sequence[Told], counts: Counts) -> tuple[tuple[BlockTold, bool], ...]:

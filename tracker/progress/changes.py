@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from tracker.progress.laid_blocks import LaidSo
+
 
 class Refused(Exception):
     """A tap that is not recorded. `kind` is one of KINDS; `facts` says about what."""
@@ -32,6 +34,8 @@ class Refused(Exception):
         "not measured",
         "no length",
         "doubtful",
+        "not alike",
+        "lies already",
     )
 
     def __init__(self, kind: str, **facts: Any) -> None:
@@ -72,7 +76,7 @@ DONE_WITH = (PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON, MADE_AGAIN)
 class CountChange:
     """Steps done so often (negative: undone), for block numbers (0: the pool), pieces lost from piles, strips (a cloth
     and the strip's name) ticked off (1) or not any more (-1), and measurings that count now (True) or no more, and so
-    what is `told` of blocks.
+    what is `told` of blocks, and which block lies where (`laid`).
     `beyond`: a step of the pool may be done more often than the plan asks for; what it gives more are spares."""
 
     moves: tuple[tuple[str, int, int], ...] = ()
@@ -81,9 +85,10 @@ class CountChange:
     measured: tuple[tuple[Measuring, bool], ...] = ()
     beyond: bool = False
     told: tuple[tuple[BlockTold, bool], ...] = ()
+    laid: tuple[tuple[LaidSo, bool], ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.moves or self.lost or self.strips or self.measured or self.told)
+        return bool(self.moves or self.lost or self.strips or self.measured or self.told or self.laid)
 
     def undone(self) -> CountChange:
         """The change that takes this one back."""
@@ -94,6 +99,7 @@ class CountChange:
             tuple((measuring, not counts) for measuring, counts in reversed(self.measured)),
             beyond=True,  # as it was before, whatever that was
             told=tuple((told, not counts) for told, counts in reversed(self.told)),
+            laid=tuple((laid, not counts) for laid, counts in reversed(self.laid)),
         )
 
 

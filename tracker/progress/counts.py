@@ -13,6 +13,7 @@ from typing import Any, Self, TypeVar, cast
 
 from tracker.plan.model import Plan
 from tracker.progress.changes import BlockTold, CountChange, Measuring, Refused
+from tracker.progress.laid_blocks import LaidSo, laid_after, places_of, with_places
 from tracker.units.times_needed import times_needed
 from tracker.work.steps import Checklist, Flow, Step
 from tracker.work.whole_blocks import SetBlock
@@ -39,22 +40,29 @@ class Counts:
     """
 
     def __init__(self, plan: Plan, checklist: Checklist) -> None:
-        self.plan, self.checklist = plan, checklist
-        self._all_steps = {step.id: step for step in self.checklist.steps}
+        self.plan, self.planned = plan, checklist
         self.block_keys = dict(enumerate(self.plan.quilt.blocks_in_order(), 1))
         self._numbers: dict[str, list[int]] = {}
         for number, key in self.block_keys.items():
             self._numbers.setdefault(key, []).append(number)
+        self.with_blocks = checklist.with_blocks()
+        self._follow(tuple(self.block_keys))
+        self.known: dict[Hashable, Any] = {}
+        self.lasting: dict[Hashable, Any] = {}
+        self.begin_anew()
+
+    def _follow(self, places: tuple[int, ...]) -> None:
+        """Blocks lie in these places from now on, and the steps lay them there."""
+        self.places = places
+        planned = places == tuple(self.block_keys)
+        self.checklist = self.planned if planned else with_places(self.planned, places)
+        self._all_steps = {step.id: step for step in self.checklist.steps}
         versions = {step.blocks for step in self.checklist.steps if step.blocks is not None}
         self._versions = {blocks: frozenset(blocks) for blocks in versions}
         self._takers: dict[str, list[Step]] = {}
         for step in self.checklist.steps:
             for flow in step.takes:
                 self._takers.setdefault(flow.pile, []).append(step)
-        self.with_blocks = self.checklist.with_blocks()
-        self.known: dict[Hashable, Any] = {}
-        self.lasting: dict[Hashable, Any] = {}
-        self.begin_anew()
 
     def copy(self) -> Self:
         """The same counts, to go on apart from these."""
@@ -63,6 +71,7 @@ class Counts:
         twin.lost, twin.ticked = dict(self.lost), dict(self.ticked)
         twin._measured = {step: list(kept) for step, kept in self._measured.items()}
         twin._told = {block: list(told) for block, told in self._told.items()}
+        twin._laid = list(self._laid)
         twin._open = {step: set(blocks) for step, blocks in self._open.items()}
         return twin
 
@@ -82,9 +91,14 @@ class Counts:
         self._on_pile: dict[tuple[str, int], int] = {}
         self._measured: dict[str, list[Measuring]] = {}
         self._told: dict[int, list[BlockTold]] = {}
+        self._laid: list[LaidSo] = []
+        self._follow(tuple(self.block_keys))
         self._total: dict[str, int] = {}
         self._sum = 0
         self._count_anew()
+        self._look_at_all()
+
+    def _look_at_all(self) -> None:
         # For each step of single blocks, the blocks whose own piles pay for it; only those that move are looked at.
         self._open = {step.id: set(self.blocks_of(step)) for step in self.checklist.steps if step.per != "quilt"}
         for step in self.checklist.steps:
@@ -209,6 +223,8 @@ class Counts:
 
     def apply(self, change: CountChange) -> Refused | None:
         """Count a change. Where a pile would become negative or a step be done too often, nothing is changed."""
+        if (held := self._held_in_place(change)) is not None:
+            return held
         self._move(change)
         blocked = self._blocked(change)
         if blocked is None:
@@ -224,8 +240,20 @@ class Counts:
             return Refused("nothing there", step=step.id)
         return Refused("rests on it", step=step.id, later=later.id)
 
+    def _held_in_place(self, change: CountChange) -> Refused | None:
+        """A block that would change its place though it lies there already."""
+        places = places_of(laid_after(self._laid, change.laid), len(self.block_keys)) if change.laid else self.places
+        moved = {old for old, new in zip(self.places, places, strict=True) if old != new}
+        lies = next((number for number in sorted(moved) if self.lies(number)), None)
+        return None if lies is None else Refused("lies already", block=lies)
+
     def _move(self, change: CountChange) -> None:
         self.known = {}
+        if change.laid:
+            self._laid = laid_after(self._laid, change.laid)
+            self._follow(places_of(self._laid, len(self.block_keys)))
+            self._count_anew()
+            self._look_at_all()
         for step_id, block, times in change.moves:
             step, key = self._all_steps[step_id], (step_id, block)
             self.done[key] = self.done.get(key, 0) + times
@@ -309,6 +337,11 @@ class Counts:
     def is_finished(self, number: int) -> bool:
         """Whether a block has had its last step, but to be laid in its place."""
         return any(self.times_done(step, number) for step in self.last_steps().values() if self.is_for(step, number))
+
+    def lies(self, number: int) -> bool:
+        """Whether a block was laid in its place."""
+        setting = (step for step in self.checklist.steps if isinstance(step.action, SetBlock))
+        return any(self.times_done(step, number) for step in setting)
 
     def last_steps(self) -> dict[str, Step]:
         """Piles of finished blocks, which no step takes from but to set them, and the last step of those on each."""

@@ -9,6 +9,7 @@ from dataclasses import astuple, dataclass, replace
 from typing import Any
 
 from tracker.plan.model import Plan
+from tracker.progress.block_taps import laid_before
 from tracker.progress.changes import CountChange, Measuring, Refused
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress, Tap
@@ -56,6 +57,7 @@ class Carried:
             strips=tuple(self.counts.ticked),
             measured=tuple(self.counts.measured().items()) or None,
             told=tuple(astuple(each) for each in self.counts.all_told()) or None,
+            laid=self.counts.places if self.counts.places != tuple(self.counts.block_keys) else None,
             aside=self.aside.work or None,
             strips_aside=self.aside.strips or None,
             measured_aside=self.aside.measured or None,
@@ -75,6 +77,8 @@ def carry_over(
     """
     if (former.plan.unit, former.plan.seam) == (fresh.plan.unit, fresh.plan.seam):
         fresh.expect_losses({p: n for p, n in former.lost.items() if n and p in fresh.checklist.piles})
+        if [*map(len, former.plan.quilt.places)] == [*map(len, fresh.plan.quilt.places)]:
+            fresh.bring(CountChange(laid=laid_before(former.places, fresh)))
         heirs = _heirs(former, fresh)
         for step in former.steps.values():
             _bring(former, fresh, step, spares=step.id not in heirs)

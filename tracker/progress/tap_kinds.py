@@ -13,7 +13,7 @@ from functools import cache
 from types import UnionType
 from typing import Any, get_args, get_origin, get_type_hints
 
-from tracker.progress.block_taps import Told, told_before
+from tracker.progress.block_taps import Told, laid_before, told_before
 from tracker.progress.changes import CountChange, Refused, text_of
 from tracker.progress.ledger import Often, Progress, Recorded, Tap
 from tracker.progress.measured_top import MOST_FIGURES
@@ -109,6 +109,7 @@ class CarriedOver(Tap, do="carried"):
     strips_aside: tuple[tuple[str, str], ...] | None = None
     measured_aside: tuple[Figures, ...] | None = None
     told: tuple[Told, ...] | None = None
+    laid: tuple[int, ...] | None = None
 
     def count_on(self, progress: Progress) -> Recorded:
         former = progress.counts
@@ -119,8 +120,8 @@ class CarriedOver(Tap, do="carried"):
             raise Refused("unknown pile", pile=unknown[0])
         measured = tuple((measuring_of(former, step, self.id, lengths), True) for step, lengths in self.measured or ())
         strips = tuple((*each, 1) for each in dict.fromkeys(self.strips or ()))
-        told = told_before(self.told or (), former)
-        progress.begin_from(CountChange(self.counts, self.lost, strips, measured, beyond=True, told=told))
+        told, laid = told_before(self.told or (), former), laid_before(self.laid or (), former)
+        progress.begin_from(CountChange(self.counts, self.lost, strips, measured, beyond=True, told=told, laid=laid))
         progress.aside = Aside(self.aside or (), self.strips_aside or (), self.measured_aside or ())
         progress.carried = self
         return Recorded(self)
@@ -191,6 +192,8 @@ def _unfit(name: str, value: object) -> Refused:
             return Refused("unknown strip", cloth=value)
         case "text":
             return Refused("no text", longest=LONGEST_NOTE)
+        case "places" | "laid":
+            return Refused("not alike")
         case "aside":
             return Refused("unknown step", step=value)
         case "lengths" if isinstance(value, list | tuple):

@@ -8,7 +8,7 @@ are finished: x to the right, y down, (0, 0) at the first row's (or, on point, t
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracker.exact.geometry import ZERO
 from tracker.exact.measure import ROOT2, Measure
@@ -87,9 +87,17 @@ class LatticeRow:
         return self.left + seam if taken else self.left
 
 
-def rows_of(plan: Plan) -> tuple[LatticeRow, ...]:
-    """The rows of the quilt's centre in the order of joining."""
-    return tuple(_straight(plan) if plan.quilt.setting == "straight" else _on_point(plan))
+def rows_of(plan: Plan, laid: Sequence[int] = ()) -> tuple[LatticeRow, ...]:
+    """The rows of the quilt's centre in the order of joining; `laid` are the blocks' numbers in the order of the
+    places, where they are not numbered so."""
+    rows = tuple(_straight(plan) if plan.quilt.setting == "straight" else _on_point(plan))
+    if not laid:
+        return rows
+    return tuple(replace(row, parts=tuple(_numbered(part, laid) for part in row.parts)) for row in rows)
+
+
+def _numbered(part: RowPart, laid: Sequence[int]) -> RowPart:
+    return part if part.block is None else replace(part, block=laid[part.block - 1])
 
 
 def joined_thing(rows: Sequence[LatticeRow], count: int) -> Thing:

@@ -113,7 +113,7 @@ class Shelf:
         """Counts that are not read any more: the next reader brings them up to date."""
         with self.stored.turn():
             first = self._first
-            if first is not None and lent.compiled is first.compiled and len(self._idle) < COPIES_KEPT:
+            if first is not None and lent.planned is first.planned and len(self._idle) < COPIES_KEPT:
                 self._idle.append(lent)
 
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tracker.progress.batches import in_work, passes_of, samples_of
-from tracker.progress.block_taps import BlockBrought, BlockMeasured
+from tracker.progress.block_taps import BlockBrought, BlockMeasured, BlocksLaid
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Recorded, Tap
 from tracker.progress.pass_work import PassShare
@@ -69,11 +68,14 @@ class TakeBack:
 
 @dataclass(frozen=True)
 class BlockPlace:
-    """One place of the quilt: the block's number, its pressing version's letter, how far it is turned (clockwise)."""
+    """One place of the quilt, its row and place in it from 1: the number of the block that lies there, its pressing
+    version's letter, how far it is turned (clockwise)."""
 
     number: int
     letter: str
     turn: int
+    row: int
+    place: int
 
 
 def way(compiled: Compiled, step: Step | None) -> Way | None:
@@ -164,6 +166,8 @@ def said(opened: Opened, kept: Recorded, step: Step | None = None) -> str:
             return f"block {tap.block} measured"
         case BlockBrought():
             return f"block {tap.block}: {tap.how}"
+        case BlocksLaid():
+            return "blocks sorted by size" if tap.places else "blocks laid by their numbers again"
         case BlockSpoiled():
             return f"block {tap.block} given up, to be made anew"
         case JoinOpened():
@@ -253,10 +257,13 @@ def placed(opened: Opened) -> list[list[BlockPlace]]:
     """The quilt row by row: which version lies where, and which way up."""
     pressing = opened.compiled.checklist.pressing
     letters = {block.block: [version.letter for version in block.versions] for block in pressing.blocks}
-    numbers = itertools.count(1)
+    numbers = iter(opened.counts.places)
     return [
-        [BlockPlace(next(numbers), letters[place.block][place.version], place.turn) for place in row]
-        for row in pressing.places
+        [
+            BlockPlace(next(numbers), letters[place.block][place.version], place.turn, line, column)
+            for column, place in enumerate(row, 1)
+        ]
+        for line, row in enumerate(pressing.places, 1)
     ]
 
 

@@ -60,6 +60,16 @@ def block_now(opened: Opened, number: int, framed: bool) -> BlockNow:
     return BlockNow(number, last, measures, since)
 
 
+def measured_words(opened: Opened, number: int) -> str:
+    """Whether a block is measured, or waits to be measured again; empty where it never was."""
+    if not opened.counts.told_of(number):
+        return ""
+    states = [block_now(opened, number, framed) for framed in (has_frames_on(opened, number), False)]
+    if any(state.measures for state in states):
+        return "measured"
+    return "measure again" if any(state.since for state in states) else ""
+
+
 @dataclass(frozen=True)
 class KindNow:
     """The blocks of one kind: those measured, brought to one size (None where none is), and the others' numbers."""

@@ -15,6 +15,7 @@ from tracker.looks.preview import compile_whole, read_whole, unproved
 from tracker.plan.model import Plan
 from tracker.progress.batches import Pace
 from tracker.progress.counts import Counts
+from tracker.progress.laid_blocks import with_places
 from tracker.progress.ledger import Progress, Recorded, Refused, Tap
 from tracker.progress.measured_top import BordersStanding, standing
 from tracker.progress.pace_of_work import Forecast, Timeline
@@ -73,23 +74,36 @@ class once(Generic[T]):
 class Compiled:
     """Everything that follows from a plan text alone; never changes."""
 
-    def __init__(self, text: str, plan: Plan, checklist: Checklist) -> None:
+    def __init__(self, text: str, plan: Plan, checklist: Checklist, laid: tuple[int, ...] = ()) -> None:
         self.text = text
         self.mark = digest(text)
         self.plan = plan
         self.checklist = checklist
-        self.words = Words(plan, checklist)
+        self.words = Words(plan, checklist, laid)
         self.short = _short_names([step.id for step in checklist.steps])
         self._by_short = {self.short[step.id]: step for step in checklist.steps}
         self.pile_codes = _short_names(list(checklist.piles))
         self.maker = {flow.pile: step for step in checklist.steps for flow in step.gives}
         self.titles = {step.id: self.words.title(step) for step in checklist.steps}
         self.drawings: dict[str, str] = {}
+        self._own_places = laid
+        self.places = laid or tuple(range(1, len(list(plan.quilt.blocks_in_order())) + 1))
+        self._laid: Compiled | None = None
+
+    def laid(self, places: tuple[int, ...]) -> Compiled:
+        """The same with blocks in these places (their numbers, row by row), kept until others are asked for."""
+        if places == self.places:
+            return self
+        found = self._laid
+        if found is None or found.places != places:
+            found = LaidOtherwise(self, places)
+            self._laid = found
+        return found
 
     @once
     def layout(self) -> Layout:
         """Where every block, sash and triangle lies."""
-        return Layout(self.plan, self.checklist)
+        return Layout(self.plan, self.checklist, self._own_places)
 
     def step(self, short: str) -> Step | None:
         """The step with this short name (as addresses and forms have it)."""
@@ -124,6 +138,31 @@ class Compiled:
         return sew(self.checklist.piles, steps, self.plan.seam)
 
 
+class LaidOtherwise(Compiled):
+    """What follows where blocks have changed places with others alike: the same cloth and the same proof, but other
+    numbers in the rows."""
+
+    def __init__(self, planned: Compiled, places: tuple[int, ...]) -> None:
+        super().__init__(planned.text, planned.plan, with_places(planned.checklist, places), places)
+        self._planned = planned
+        self.mark = digest(f"{planned.text} {places}")
+
+    @once
+    def unproved(self) -> str:
+        """As planned."""
+        return self._planned.unproved
+
+    @once
+    def whole(self) -> Whole:
+        """As planned."""
+        return self._planned.whole
+
+    @once
+    def trace(self) -> Trace:
+        """As planned."""
+        return self._planned.trace
+
+
 def without_rows(checklist: Checklist) -> tuple[Step, ...]:
     """Steps but those that are done with whole blocks, or with anything they have become part of."""
     whole = checklist.with_blocks()
@@ -155,7 +194,7 @@ class Opened:
     """One quilt with its counts, as it was at one moment. Whoever has it has it alone (see Desk)."""
 
     stored: StoredQuilt
-    compiled: Compiled
+    planned: Compiled
     progress: Progress
     moment: Moment
     timeline: Timeline
@@ -176,6 +215,11 @@ class Opened:
     @property
     def id(self) -> str:
         return self.stored.id
+
+    @property
+    def compiled(self) -> Compiled:
+        """What follows from its plan, and from where its blocks lie."""
+        return self.planned.laid(self.counts.places)
 
     @property
     def counts(self) -> Counts:

@@ -9,7 +9,7 @@ from typing import Any, cast
 
 from flask import Blueprint, Response, g, make_response, redirect, request
 
-from tracker.progress.block_taps import BlockBrought, BlockMeasured
+from tracker.progress.block_taps import BlockBrought, BlockMeasured, BlocksLaid
 from tracker.progress.ledger import Refused, Tap
 from tracker.progress.tap_kinds import BlockNamed, Noted, Settled, SettledTogether, TakenBack
 from tracker.progress.work_taps import (
@@ -55,8 +55,9 @@ An answer that does not name it (the disk is full, the device is not let in, ano
 SEEN = "Sewing-Room-Seen"
 """With an unplaced tap: the number that stands now, to be sent as seen where she wants hers all the same."""
 FINAL = {
-    "already taken back", "already there", "doubtful", "blocks in it", "cannot be unpicked", "counted so", "no length",
-    "not a count", "not joined", "not measured", "not unsettled", "nothing there", "rests on it", "strip is cut",
+    "already taken back", "already there", "blocks in it", "cannot be unpicked", "counted so", "doubtful",
+    "lies already", "no length", "not a count", "not alike", "not joined", "not measured", "not unsettled",
+    "nothing there", "rests on it", "strip is cut",
 }  # fmt: skip
 """Why a tap is refused for good: it says what is known, or asks for what her next tap can ask better."""
 HAPPENED = {Spoiled.do, SpoiledWithin.do, BlockSpoiled.do}
@@ -88,7 +89,7 @@ def tap(quilt_id: str) -> Response:
             g.became = "gone"
         raise
     g.became = "kept"
-    return _shown(quilt_id) if is_part() else cast(Response, redirect(_then(quilt_id), 303))
+    return _shown(quilt_id) if is_part() else cast(Response, redirect(_onward(quilt_id), 303))
 
 
 def _cut_before(quilt_id: str) -> Whole:
@@ -196,6 +197,8 @@ def _tap(opened: Opened, made: dict[str, Any]) -> Tap:
             return BlockMeasured(**made, block=_block(), lengths=lengths, maker=form.get("maker", ""), framed=framed)
         case BlockBrought.do:
             return BlockBrought(**made, block=_block(), how=form.get("how", ""))
+        case BlocksLaid.do:
+            return BlocksLaid(**made, places=tuple(_numbers(form.get("places", ""))))
         case NotDone.do:
             return NotDone(**made, step=_step(opened).id, blocks=tuple(_numbers(form.get("blocks", ""))))
         case Spoiled.do:
@@ -351,6 +354,14 @@ def _numbers(text: str) -> list[int]:
     if not all(word.isascii() and word.isdigit() and len(word) <= 6 for word in words):
         raise PageFault(400, f"“{text[:20]}” names no blocks; load the page again and tap once more.")
     return [int(word) for word in words]
+
+
+def _onward(quilt_id: str) -> str:
+    """Where it goes on once the tap is kept: to the next block of a row to be measured, where that is asked for."""
+    row, framed = request.form.get("row", ""), request.form.get("framed") == "1"
+    if row.isascii() and row.isdigit() and len(row) <= 6:
+        return f"/quilts/{quilt_id}/measure/{row}?framed={int(framed)}"
+    return _then(quilt_id)
 
 
 def _then(quilt_id: str) -> str:

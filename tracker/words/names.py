@@ -168,16 +168,18 @@ def _is_pressed_aside(step: Step) -> bool:
 
 
 class Names:
-    """Words for the sizes and things of one plan and its checklist."""
+    """Words for the sizes and things of one plan and its checklist; `laid` are the blocks' numbers in the order of the
+    quilt's places, where they are not numbered so."""
 
-    def __init__(self, plan: Plan, checklist: Checklist) -> None:
+    def __init__(self, plan: Plan, checklist: Checklist, laid: Sequence[int] = ()) -> None:
         self.plan = plan
+        self.laid = laid
         self.checklist = checklist
 
     @cached_property
     def rows(self) -> Mapping[Thing, LatticeRow]:
         """The rows of the quilt's centre in the order of joining."""
-        return {row.thing: row for row in rows_of(self.plan)}
+        return {row.thing: row for row in rows_of(self.plan, self.laid)}
 
     @cached_property
     def rows_in_order(self) -> Sequence[LatticeRow]:

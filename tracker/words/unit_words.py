@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from tracker.plan.model import Plan
 from tracker.words.names import Names, listed, one, plural, spoken
@@ -20,8 +20,8 @@ CHAIN = "Chain them: feed one after another, cut the threads after."
 class UnitNames(Names):
     """Names, and which step comes before and after which."""
 
-    def __init__(self, plan: Plan, checklist: Checklist) -> None:
-        super().__init__(plan, checklist)
+    def __init__(self, plan: Plan, checklist: Checklist, laid: Sequence[int] = ()) -> None:
+        super().__init__(plan, checklist, laid)
         self.maker_of = {flow.pile: step for step in checklist.steps for flow in step.gives}
         self.takers_of: dict[str, list[Step]] = {}
         for step in checklist.steps:

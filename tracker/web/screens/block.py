@@ -88,9 +88,7 @@ def block_view(opened: Opened, number: int) -> BlockView:
     undone = next((step for step in steps if not counts.times_done(step, number)), None)
     missing = [] if undone is None else lacking(counts, undone, number)
     return BlockView(
-        card=card_of(
-            opened, number, _place(opened, number), not stage.done and not missing, pressed(opened)[number - 1]
-        ),
+        card=card_of(opened, number, _place(opened, number), not stage.done and not missing, pressed(opened)[number]),
         key=stage.key,
         steps=tuple(_block_step(opened, step, number, stage.last) for step in steps),
         next=way(compiled, undone),
@@ -105,10 +103,11 @@ def block_view(opened: Opened, number: int) -> BlockView:
 
 def _place(opened: Opened, number: int) -> tuple[int, int]:
     """Row and place of a block, from 1."""
+    place = opened.counts.places.index(number) + 1
     for row, keys in enumerate(opened.compiled.plan.quilt.places, 1):
-        if number <= len(keys):
-            return row, number
-        number -= len(keys)
+        if place <= len(keys):
+            return row, place
+        place -= len(keys)
     raise AssertionError(number)
 
 

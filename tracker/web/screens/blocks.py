@@ -11,6 +11,7 @@ from tracker.web.asked import blocks_link
 from tracker.web.facts import placed
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
+from tracker.web.measured_blocks import measured_words
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
@@ -68,7 +69,8 @@ ALL_REACHED = (WAITING, TRIMMED, LAID_OUT, JOINED, SQUARED, FRAMED, FINISHED, PL
 
 @dataclass(frozen=True)
 class Card:
-    """One block on the board. `row` and `place` count from 1 in the quilt."""
+    """One block on the board. `row` and `place` count from 1 in the quilt; `measured` says
+    what of its measures counts (empty: none were taken)."""
 
     number: int
     name: str
@@ -80,6 +82,7 @@ class Card:
     steps: int
     own_name: str
     pressed: str
+    measured: str
 
 
 @dataclass(frozen=True)
@@ -112,7 +115,7 @@ def _blocks(opened: Opened, chosen: str) -> Facts:
 
 
 def cards(opened: Opened) -> list[Card]:
-    """Every block in reading order."""
+    """Every block in reading order, as they lie."""
     counts, plan = opened.counts, opened.compiled.plan
     can_begin: set[int] = set()
     for key in plan.blocks:
@@ -121,20 +124,20 @@ def cards(opened: Opened) -> list[Card]:
     places = [(row, place) for row, keys in enumerate(plan.quilt.places, 1) for place in range(1, len(keys) + 1)]
     ways = pressed(opened)
     return [
-        card_of(opened, number, places[number - 1], number in can_begin, ways[number - 1])
-        for number in counts.block_keys
+        card_of(opened, number, place, number in can_begin, ways[number])
+        for number, place in zip(counts.places, places, strict=True)
     ]
 
 
-def pressed(opened: Opened) -> list[str]:
-    """For each block in order, how it is pressed and lies; empty where all of the quilt are alike."""
+def pressed(opened: Opened) -> dict[int, str]:
+    """For each block by its number, how it is pressed and lies; empty where all of the quilt are alike."""
     places = [place for row in placed(opened) for place in row]
     several, some_turned = len({place.letter for place in places}) > 1, any(place.turn for place in places)
-    words = []
+    words = {}
     for place in places:
         said = [f"version {place.letter}"] if several else []
         said += [TURNED[place.turn]] if some_turned else []
-        words.append(", ".join(said))
+        words[place.number] = ", ".join(said)
     return words
 
 
@@ -145,7 +148,8 @@ def card_of(opened: Opened, number: int, place: tuple[int, int], can_begin: bool
     words = TRIMMED.words if reached is TRIMMED else opened.words.stage(stage)
     name = opened.compiled.plan.blocks[stage.key].name
     own_name = opened.progress.names.get(number, "")
-    return Card(number, name, *place, reached, words, stage.done, stage.steps, own_name, how)
+    measured = measured_words(opened, number)
+    return Card(number, name, *place, reached, words, stage.done, stage.steps, own_name, how, measured)
 
 
 def reached_by(opened: Opened, stage: BlockStage, can_begin: bool) -> Reached:

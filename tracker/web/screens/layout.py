@@ -58,7 +58,7 @@ class Map:
     """The layout map of a quilt, or of its part with the block in question: how many blocks lie, what is said.
 
     `turns` are the arrows of turned blocks with their words. `before` and `after` are blocks of the maps beside this
-    one, where a quilt has several.
+    one, where a quilt has several. `otherwise`: blocks have changed places with others.
     """
 
     drawing: str
@@ -71,6 +71,7 @@ class Map:
     chosen: ChosenBlock | None
     before: int | None
     after: int | None
+    otherwise: bool
 
 
 @dataclass(frozen=True)
@@ -100,7 +101,6 @@ def layout(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         facts: dict[str, Any] = facts_of(opened, f"layout:{request.args.get('block', '')}")
         between = opened.compiled.checklist.pressing.unnested
-        facts["sorted"] = opened.about.get("sorted", [])
         return quilt_page("layout", "", opened, versions=_versions(opened), between=between, **facts)
 
 
@@ -149,6 +149,7 @@ def map_of(opened: Opened, number: int | None) -> Map:
         chosen=None if number is None else _chosen(opened, places[number], reached[number], steps.get(number), several),
         before=_first_block(pages[page - 1]) if page else None,
         after=_first_block(pages[page + 1]) if page + 1 < len(pages) else None,
+        otherwise=opened.compiled is not opened.planned,
     )
 
 
@@ -159,7 +160,7 @@ def _first_block(tiles: list[Tile]) -> int | None:
 def _setting_steps(opened: Opened) -> dict[int, Step]:
     """For each block the step that lays it in its place; none where the quilt is one block."""
     steps = (step for step in opened.compiled.checklist.steps if isinstance(step.action, SetBlock))
-    return {number: step for step in steps for number in step.blocks or ()}
+    return {number: step for step in steps for number in opened.counts.blocks_of(step)}
 
 
 def _reached(opened: Opened, steps: dict[int, Step]) -> dict[int, str]:
@@ -188,13 +189,13 @@ def _said(opened: Opened, place: BlockPlace, reached: str, several: bool) -> str
     name = opened.compiled.plan.blocks[opened.counts.block_keys[place.number]].name
     version = f", version {place.letter}" if several else ""
     turned = f", {TURNED[place.turn]}" if place.turn else ""
-    return f"Block {place.number}, {name}{version}{turned}: {_WORDS[reached]}"
+    return f"Block {place.number}, {name}{version}{turned}, row {place.row}, place {place.place}: {_WORDS[reached]}"
 
 
 def _chosen(opened: Opened, place: BlockPlace, reached: str, step: Step | None, several: bool) -> ChosenBlock:
     on_point = opened.compiled.plan.quilt.setting == "on point"
     turned = f"{TURNED[place.turn]}: " if place.turn else ""
-    lies = f"{turned}upper edge {upper_edge_lies(place.turn, on_point)}"
+    lies = f"row {place.row}, place {place.place}; {turned}upper edge {upper_edge_lies(place.turn, on_point)}"
     name = opened.compiled.plan.blocks[opened.counts.block_keys[place.number]].name
     stage = opened.counts.stage(place.number)
     return ChosenBlock(

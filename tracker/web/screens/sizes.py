@@ -6,9 +6,8 @@ import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import cast
 
-from flask import Response, redirect, request
+from flask import Response, request
 
 from tracker.exact.measure import exact, write_length
 from tracker.fitting.one_size import OneSize, Tried
@@ -84,6 +83,7 @@ class SizesView:
     places: str
     ways: tuple[WayToAgree, ...]
     rows: tuple[tuple[str, ...], ...]
+    laid: str
     laid_so: bool
     squared: str
     waiting: tuple[tuple[int, str], ...]
@@ -101,23 +101,6 @@ def sizes(quilt_id: str) -> Response:
         framed = asked == "1" if asked in ("0", "1") else _mostly_framed(opened, key)
         size = request.args.get("size", "")[:20]
         return quilt_page("sizes", "Blocks", opened, **facts_of(opened, f"sizes:{key}:{int(framed)}:{size}"))
-
-
-@screen.post("/sorted")
-def lay_sorted(quilt_id: str) -> Response:
-    """Keep with the quilt which block is to lie in which place, sorted by size; or forget it."""
-    with parts().desk.quilt(quilt_id) as opened:
-        plan = opened.compiled.plan
-        key = next(iter(plan.quilt.blocks_in_order()))
-        sizes = kind_now(opened, key, request.form.get("framed") == "1").sizes
-        framed = request.form.get("framed") == "1"
-        rows = None if sizes is None else rows_sorted(plan, sizes, framed, _versions(opened))
-        wanted = request.form.get("do") == "lay"
-        if wanted and rows is None:
-            back = Link(f"/quilts/{quilt_id}/sizes", "Back to the sizes")
-            raise PageFault(409, "Not every block is measured, or they do not lie edge to edge.", back)
-        opened.stored.set_about(sorted=[list(row) for row in rows or ()] if wanted else [])
-    return cast(Response, redirect(f"/quilts/{quilt_id}/{'layout' if wanted else 'sizes'}", 303))
 
 
 def _mostly_framed(opened: Opened, key: str) -> bool:
@@ -152,6 +135,7 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
     scale = _Scale(kind.sizes, kind.shape.planned[0])
     places = [scale.at(each.size) for each in tried]
     kinds = dict.fromkeys(plan.quilt.blocks_in_order())
+    rows = (rows_sorted(plan, kind.sizes, framed, _alike(opened)) or ()) if enough and kind.sizes else ()
     return SizesView(
         key=key,
         name=plan.blocks[key].name,
@@ -177,8 +161,9 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
         chosen_at=places[chosen] if places else 0,
         places=json.dumps(places),
         ways=tuple(_ways(opened, words, kind.sizes, framed)) if enough and kind.sizes else (),
-        rows=(rows_sorted(plan, kind.sizes, framed, _versions(opened)) or ()) if enough and kind.sizes else (),
-        laid_so=bool(opened.about.get("sorted")),
+        rows=rows,
+        laid=" ".join(number for row in rows for number in row),
+        laid_so=opened.counts.places != opened.planned.places,
         squared=_squared(plan, key, framed, words),
         waiting=tuple(_waiting(opened, kind, framed)),
         paper=tuple(str(n) for n, each in opened.counts.block_keys.items() if each == key),
@@ -256,9 +241,10 @@ def _squared(plan: Plan, key: str, framed: bool, words: SizeWords) -> str:
     return "" if size is None else words.size(size.rational)
 
 
-def _versions(opened: Opened) -> list[str]:
-    """How each block of the quilt is pressed, in order."""
-    return [place.letter for row in placed(opened) for place in row]
+def _alike(opened: Opened) -> list[str]:
+    """How each block of the quilt is pressed, by its number; one that lies in its place is like no other."""
+    letters = {place.number: place.letter for row in placed(opened) for place in row}
+    return [f"{letters[n]} {n}" if opened.counts.lies(n) else letters[n] for n in sorted(letters)]
 
 
 def _ways(opened: Opened, words: SizeWords, sizes: OneSize, framed: bool) -> Iterator[WayToAgree]:
@@ -285,7 +271,7 @@ def _ways(opened: Opened, words: SizeWords, sizes: OneSize, framed: bool) -> Ite
                 WAY_NAMES[STRIPS_ROUND],
                 f"{words.strips(strips, STRIPS_ROUND).strip()} All come to {words.size(size)}, and the quilt grows.",
             )
-    rows = rows_sorted(plan, sizes, framed, _versions(opened))
+    rows = rows_sorted(plan, sizes, framed, _alike(opened))
     if rows is not None:
         yield WayToAgree(WAY_NAMES[SORTED], words.sorted_into(rows, sizes))
 
