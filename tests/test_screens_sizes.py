@@ -47,6 +47,21 @@ def test_six_taps_on_the_ruler_measure_a_block_and_its_sentence_comes_into_sight
     expect(phone_page.locator("#live")).to_contain_text("12 of 12 measured")
 
 
+def test_many_in_a_row_go_on_at_once_and_what_is_typed_outlives_the_page(phone_page: Page, house: House) -> None:
+    quilt = lantern(house, 2)
+    phone_page.goto(f"{house.address}{quilt.at}/measure/3")
+    for _ in range(6):
+        phone_page.get_by_role("button", name="10½, as planned").tap()
+    phone_page.get_by_role("button", name="on to block 4").tap()
+    expect(phone_page.get_by_role("heading", level=1)).to_have_text("Measure block 4")
+    expect(phone_page.locator(".standing")).to_contain_text("3 of 12 measured")
+    phone_page.locator("#w1").fill("10 3/8")
+    phone_page.reload()
+    expect(phone_page.locator("#w1")).to_have_value("10 3/8")
+    phone_page.goto(f"{house.address}{quilt.at}/measure/3?framed=0")
+    assert phone_page.locator("#w1").input_value() == "10 1/2", "as it was kept"
+
+
 def test_the_size_slides_along_the_marks_and_all_figures_follow(tablet_page: Page, house: House) -> None:
     quilt = lantern(house, 12)
     tablet_page.goto(f"{house.address}{quilt.at}/sizes")
