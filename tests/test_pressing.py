@@ -15,7 +15,7 @@ from random_quilts import random_quilt
 
 from tracker.cloth.joining import join_pieces
 from tracker.cloth.moving import turned_piece
-from tracker.cloth.pieces import Piece
+from tracker.cloth.pieces import Group, Piece
 from tracker.cloth.sewing import Trace, sew
 from tracker.drawing import step_drawing
 from tracker.plan.model import Plan
@@ -82,8 +82,15 @@ def finished_block(plan: Plan, checklist: Checklist, trace: Trace, number: int) 
     progress = Progress(plan, checklist)
     steps = progress.counts.block_steps(progress.counts.block_keys[number], number)
     lying = trace.lying[[step for step in steps if step.topic.about is About.BLOCK][-1].gives[0].pile]
+    if isinstance(lying, Group):
+        (lying,) = lying.pieces  # of one unit
     assert isinstance(lying, Piece)
     return lying
+
+
+def is_one_piece(checklist: Checklist, key: str) -> bool:
+    """Whether a block is one patch, neither laid out nor squared."""
+    return not any(step.per == key and step.topic.about is About.BLOCK for step in checklist.steps)
 
 
 def test_what_is_said_to_nest_between_blocks_does_when_they_are_sewn_to_each_other() -> None:
@@ -98,6 +105,8 @@ def test_what_is_said_to_nest_between_blocks_does_when_they_are_sewn_to_each_oth
             frames = {plan.frame_of(keys[place]) for place in (pair.first, pair.second)}
             if len(frames) == 1 and None not in frames:
                 continue  # the cloth of both frames meets itself
+            if any(is_one_piece(checklist, keys[place]) for place in (pair.first, pair.second)):
+                continue  # no seam of it comes to the edge
             pieces = [
                 turned_piece(finished_block(plan, checklist, trace, place + 1), pressed.turn(place))
                 for place in (pair.first, pair.second)
@@ -181,8 +190,8 @@ def test_directional_cloth_is_never_turned() -> None:
 
 # The habits of the trade
 
-OUTWARD = "(seams from the left) 1 to the left, 2 to the right"
-INWARD = "(seams from the left) 1 to the right, 2 to the left"
+OUTWARD = "outward, to the corners"
+INWARD = "inward, to the middle"
 
 PRESSED = {
     "long rows of a plain grid take turns": (
@@ -199,7 +208,7 @@ PRESSED = {
     ),
     "a shoo fly toward the plain patches beside its corners": (
         "S/R R S\\R\nR S R\nS\\R R S/R",
-        [f"rows 1 and 3 {INWARD}; row 2 {OUTWARD}", "all up"],
+        [f"rows 1 and 3 {INWARD}; row 2 outward, to the ends", "all up"],
     ),
     "a single seam goes toward the dark": ("S K", ["to the left"]),
     "a single seam goes toward the dark on the left": ("K S", ["to the right"]),
@@ -234,7 +243,8 @@ def test_what_cannot_go_one_way_is_listed_seam_by_seam_as_it_lies_face_down(name
     checklist = compile_plan(plan)
     row = next(step for step in block_pressings(checklist) if checklist.made(step).thing.name == "row 2")
     listing = ", ".join(f"{number} {way}" for number, way in enumerate(wanted, 1))
-    assert Words(plan, checklist).text(row).endswith(f"(seams from the left) {listing}.")
+    said = {"away from the middle": OUTWARD, "toward the middle": INWARD}.get(name, f"(seams from the left) {listing}")
+    assert Words(plan, checklist).text(row).endswith(f": {said}.")
 
 
 def block_pressings(checklist: Checklist) -> Iterator[Step]:
@@ -340,7 +350,10 @@ def ways_said(text: str, rows: dict[str, int]) -> list[list[str]]:
         names = re.findall(r"\d+", re.split(r"all |to the |\(", part)[0]) or list(rows)
         for name in names:
             ways = re.findall(r"to the (?:left|right)", part)
-            said[name] = ways if "(seams" in part else ways * rows[name]
+            if "ward, to the " in part:
+                said[name] = ["to the left", "to the right"] if "outward" in part else ["to the right", "to the left"]
+            else:
+                said[name] = ways if "(seams" in part else ways * rows[name]
     return [said[name] for name in rows]
 
 

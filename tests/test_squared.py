@@ -102,7 +102,7 @@ def test_the_step_says_the_size_for_all_and_what_is_gone() -> None:
     plan, checklist = planned(squared_to(lantern_text(frame=False), "10 3/8"))
     words = Words(plan, checklist)
     (step,) = (step for step in checklist.steps if step.operation == "square" and step.version == "A")
-    assert "Square every block to 10⅜ in square, one size for all" in words.text(step)
+    assert "Square every block to 10⅜ in both ways, one size for all" in words.text(step)
     assert "1⁄16 in less on each side" in words.text(step)
     assert "as much gone on every side" in words.check(step)
 
