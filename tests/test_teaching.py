@@ -18,7 +18,7 @@ from tracker.words.names import plural
 from tracker.words.pass_words import pass_title
 from tracker.words.step_words import Words
 from tracker.work.steps import Cut, CutApart, Press, PressSeams, Sew, Step, Trim
-from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, QUARTER_SQUARE, SPLIT
+from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, PIECED_TRIANGLE, QUARTER_SQUARE, SPLIT
 
 UNPRESSED = ("join", "add strip", "sew")
 """What leaves a seam that the iron has not seen: it measures short."""
@@ -47,7 +47,10 @@ def test_nothing_is_measured_before_it_is_pressed_and_cool(name: str) -> None:
         elif isinstance(step.action, Press | PressSeams) and "its joins open" not in said:
             assert words.check(step).startswith("Cool and flat"), step.id
             sizes = {words.checklist.piles[flow.pile].size for flow in step.gives}
-            assert all(size is None or words.size(size) in words.check(step) for size in sizes), step.id
+            triangle = words.checklist.made(step).thing.of == PIECED_TRIANGLE
+            told = {size: words.length(size[0]) if triangle else words.size(size) for size in sizes if size is not None}
+            assert all(said in words.check(step) for said in told.values()), step.id
+            assert (words.shape_of(step) == " along both short edges") == triangle, step.id
             assert words.shown_size(step) == (next(iter(sizes)) if len(sizes) == 1 else None), step.id
 
 

@@ -60,6 +60,13 @@ class UnitNames(Names):
         sizes = {self.checklist.piles[flow.pile].size for flow in step.gives}
         return step.size or (sizes.pop() if len(sizes) == 1 else None)
 
+    def shape_of(self, step: Step) -> str:
+        """What follows the unit of length beside a step's large figures: ` square`, or nothing."""
+        size = self.shown_size(step)
+        if size is None or size[0] != size[1]:
+            return ""
+        return " along both short edges" if self.checklist.made(step).thing.of == PIECED_TRIANGLE else " square"
+
     def is_used(self, pile: str) -> bool:
         """Whether anything more is done with what lies on a pile."""
         return any(taker.count for taker in self.takers_of.get(pile, ()))

@@ -330,7 +330,6 @@ def step_view(opened: Opened, step: Step) -> StepView:
     every, planned, step = passes_in_order(opened), step, as_measured(opened, step)
     size = words.shown_size(step)
     about = " about" if size and words.is_near(*size) else ""
-    square = " square" if size and size[0] == size[1] else ""
     return StepView(
         number=every.index(passes_of(opened.counts)[planned.id]) + 1,
         total=len(every),
@@ -339,7 +338,7 @@ def step_view(opened: Opened, step: Step) -> StepView:
         mark=STATION_MARKS[step.station],
         operation=step.operation,
         figures=measuring.figures if measuring else words.figures(size, about=False) if size else "",
-        unit=measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + square,
+        unit=measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + words.shape_of(step),
         size_label=measuring.label if measuring else step.kind.shows + about,
         takes=tuple(words.takes(step)) if _is_fetched(step) else (),
         makes=words.makes(step),
