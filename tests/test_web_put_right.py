@@ -14,7 +14,7 @@ from visitors import Quilt, Visitor, add_quilt
 from tracker.plan.plan_reader import write_plan
 from tracker.route.compiler import compile_plan
 from tracker.store.quilts import Store
-from tracker.words.mistakes import measures_wrong
+from tracker.words.measures_wrong import measures_wrong
 from tracker.words.step_words import Words
 
 ROW = "Join row 1"

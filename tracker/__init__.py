@@ -26,9 +26,9 @@ A package imports only from those above it, and a module in it only from those n
     progress: laid_blocks, changes, counts, measured_top, missing_steps, unpicking, set_aside, ledger, work_taps,
         block_taps, tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work — what was done, what can be
         done next, and how long the rest takes
-    words: colour_names, log_words, part_words, names, mistakes, time_words, measured_words, seam_words, plan_notices,
-        quilt_summary, printed_words, quilt_texts, quilt_words, unit_words, tips, alike_titles, step_words, pass_words,
-        size_words, json_report, known_words — everything that is said
+    words: colour_names, log_words, part_words, names, mistakes, measures_wrong, time_words, measured_words,
+        seam_words, plan_notices, quilt_summary, printed_words, quilt_texts, quilt_words, unit_words, tips,
+        alike_titles, step_words, pass_words, size_words, json_report, known_words — everything that is said
     drawing — what lies on the table, as SVG
     store: disk, copies, records, histories, journal, mending, disk_notices, one_file, quilts — files that survive
         their program

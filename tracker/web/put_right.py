@@ -11,7 +11,8 @@ from tracker.progress.unpicking import comes_apart, held
 from tracker.progress.work_taps import BlockSpoiled, JoinOpened, SpoiledWithin
 from tracker.web.facts import MOST_LATEST, Way, asked_of, way
 from tracker.web.opened import Opened
-from tracker.words.mistakes import Mistake, measures_wrong, mistakes, should_measure
+from tracker.words.measures_wrong import measures_wrong, should_measure
+from tracker.words.mistakes import Mistake, mistakes
 from tracker.work.steps import AddStrips, Cut, LayOut, Step
 
 MOST_BLOCKS = 100

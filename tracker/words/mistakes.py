@@ -4,19 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 
-from tracker.exact.measure import nearest, write_length
 from tracker.words.names import Names
-from tracker.work.steps import Join, LayOut, Sew, Size, Step
-from tracker.work.things import Kind, Stage
+from tracker.work.steps import Join, LayOut, Sew, Step
+from tracker.work.things import Stage
 from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, Layer, MitreCorners, QuiltLayers, SetBlock
 
 KEEP, PRESS, UNPICK, REMAKE = "Keep it", "Press again", "Unpick it", "Make it anew"
 """What is done about a mistake."""
-
-SIXTEENTH = {"in": 16, "cm": 10}
-"""The marks that easing is said to: sixteenths of an inch, tenths of a centimetre."""
 
 
 @dataclass(frozen=True)
@@ -62,105 +57,105 @@ def mistakes(names: Names, step: Step) -> list[Mistake]:
     return list(_squared())
 
 
+_TOO_SHORT = Mistake(
+    "Cut too short",
+    REMAKE,
+    (
+        "Count it as spoiled and cut another. Joined to what is left over, a strip serves too: "
+        "its join does not show in a border."
+    ),
+)
+
+_OF_THE_QUILT: dict[type, tuple[Mistake, ...]] = {
+    CutLengths: (
+        Mistake("Cut too long", KEEP, "Cut it again, to what the top measures."),
+        _TOO_SHORT,
+    ),
+    JoinEnds: (
+        Mistake(
+            "Two strips joined with their wrong sides mixed up",
+            UNPICK,
+            "Unpick that join; right sides lie together.",
+        ),
+        Mistake(
+            "The strip has a step at a join",
+            UNPICK,
+            ("Unpick that join and shift one end, until the edges run on in one line."),
+        ),
+    ),
+    MitreCorners: (
+        Mistake(
+            "A pucker or a hole at the inner point",
+            UNPICK,
+            (
+                "Unpick the corner's last few stitches there, and those of a border's seam that run past the "
+                "point: three seams end in it, none goes over it."
+            ),
+        ),
+        Mistake(
+            "The corner stands up, or its edges are not square",
+            UNPICK,
+            "Unpick that corner and draw its line anew with the ruler's 45 degree line. Cut nothing before.",
+        ),
+    ),
+    Layer: (
+        Mistake(
+            "The backing lies in folds, or askew",
+            KEEP,
+            ("Take the pins out from the middle on, smooth it, and pin it anew."),
+        ),
+        Mistake(
+            "The backing does not reach all round",
+            KEEP,
+            ("Move the top. If it still falls short, sew a strip to the backing first."),
+        ),
+    ),
+    QuiltLayers: (
+        Mistake(
+            "A fold sewn in on the back",
+            UNPICK,
+            ("Unpick that line a hand's breadth on both sides of the fold, smooth it out, and sew it again."),
+        ),
+        Mistake(
+            "Stitches skipped, or loops on the back",
+            UNPICK,
+            ("Unpick that line; a new needle, thread the machine anew, try it on scraps."),
+        ),
+    ),
+    Bind: (
+        Mistake(
+            "The ends do not meet",
+            UNPICK,
+            ("Unpick a hand's breadth on both sides, and join the ends once more. Too short: join in a piece."),
+        ),
+        Mistake(
+            "A corner is round",
+            UNPICK,
+            ("Unpick it on both sides of the corner and fold it anew; stop the seam its own width before the edge."),
+        ),
+        Mistake(
+            "It did not catch the edge on the back",
+            UNPICK,
+            ("Unpick that place, draw the binding further round, and sew it again."),
+        ),
+    ),
+}
+"""What goes wrong only with the whole quilt and its strips, by the kind of action."""
+
+_TRIMMED_STRIPS = (
+    _TOO_SHORT,
+    Mistake(
+        "The two strips are unequal",
+        KEEP,
+        ("Both are what the top measures through its middle: cut the longer, or make the shorter anew."),
+    ),
+)
+
+
 def _of_the_quilt(step: Step) -> list[Mistake]:
     """What goes wrong only with the whole quilt and its strips; nothing for steps that blocks have too."""
-    short = Mistake(
-        "Cut too short",
-        REMAKE,
-        (
-            "Count it as spoiled and cut another. Joined to what is left over, a strip serves too: "
-            "its join does not show in a border."
-        ),
-    )
-    match step.action:
-        case CutLengths():
-            return [Mistake("Cut too long", KEEP, "Cut it again, to what the top measures."), short]
-        case JoinEnds():
-            return [
-                Mistake(
-                    "Two strips joined with their wrong sides mixed up",
-                    UNPICK,
-                    "Unpick that join; right sides lie together.",
-                ),
-                Mistake(
-                    "The strip has a step at a join",
-                    UNPICK,
-                    ("Unpick that join and shift one end, until the edges run on in one line."),
-                ),
-            ]
-        case MitreCorners():
-            return [
-                Mistake(
-                    "A pucker or a hole at the inner point",
-                    UNPICK,
-                    (
-                        "Unpick the corner's last few stitches there, and those of a border's seam that run past the "
-                        "point: three seams end in it, none goes over it."
-                    ),
-                ),
-                Mistake(
-                    "The corner stands up, or its edges are not square",
-                    UNPICK,
-                    "Unpick that corner and draw its line anew with the ruler's 45 degree line. Cut nothing before.",
-                ),
-            ]
-        case Layer():
-            return [
-                Mistake(
-                    "The backing lies in folds, or askew",
-                    KEEP,
-                    ("Take the pins out from the middle on, smooth it, and pin it anew."),
-                ),
-                Mistake(
-                    "The backing does not reach all round",
-                    KEEP,
-                    ("Move the top. If it still falls short, sew a strip to the backing first."),
-                ),
-            ]
-        case QuiltLayers():
-            return [
-                Mistake(
-                    "A fold sewn in on the back",
-                    UNPICK,
-                    ("Unpick that line a hand's breadth on both sides of the fold, smooth it out, and sew it again."),
-                ),
-                Mistake(
-                    "Stitches skipped, or loops on the back",
-                    UNPICK,
-                    ("Unpick that line; a new needle, thread the machine anew, try it on scraps."),
-                ),
-            ]
-        case Bind():
-            return [
-                Mistake(
-                    "The ends do not meet",
-                    UNPICK,
-                    ("Unpick a hand's breadth on both sides, and join the ends once more. Too short: join in a piece."),
-                ),
-                Mistake(
-                    "A corner is round",
-                    UNPICK,
-                    (
-                        "Unpick it on both sides of the corner and fold it anew; stop the seam its own width "
-                        "before the edge."
-                    ),
-                ),
-                Mistake(
-                    "It did not catch the edge on the back",
-                    UNPICK,
-                    ("Unpick that place, draw the binding further round, and sew it again."),
-                ),
-            ]
-    if step.operation == "trim":
-        return [
-            short,
-            Mistake(
-                "The two strips are unequal",
-                KEEP,
-                ("Both are what the top measures through its middle: cut the longer, or make the shorter anew."),
-            ),
-        ]
-    return []
+    found = _TRIMMED_STRIPS if step.operation == "trim" else ()
+    return list(_OF_THE_QUILT.get(type(step.action), found))
 
 
 def _cut() -> Iterator[Mistake]:
@@ -338,82 +333,3 @@ def _squared() -> Iterator[Mistake]:
         REMAKE,
         ("Up to 1/16 in (0.15 cm) is allowed. More: take the seam beside it narrower, or make that piece anew."),
     )
-
-
-# What measures wrong
-
-
-def should_measure(names: Names, step: Step) -> str:
-    """The exact size of what a step gives, in a sentence; nothing where it has none worth measuring."""
-    return (
-        (f"It should measure {names.size(step.size)}, pressed, cool and not pulled.") if step.size is not None else ""
-    )
-
-
-def measures_wrong(names: Names, step: Step) -> list[str]:
-    """What is done about it, in order, a sentence or two each: of a unit, a part of a block, a block, the top."""
-    made = names.checklist.made(step)
-    if step.size is None or not step.kind.sized:
-        return []
-    if made.block is None and not made.thing.of_the_quilt:
-        return [
-            (
-                "Press it and measure again. Larger: trim it. Smaller: the seam is too wide, so test "
-                "yours before you sew on; a unit that is too small is made anew."
-            )
-        ]
-    again = "Press it, let it cool, and measure again: near both edges and through the middle."
-    if made.thing.kind is not Kind.BLOCK:
-        last = "If it still is off by more than you can ease, unpick the seam that is too wide and sew it again."
-        return [each for each in (again, _by_seams(names, step), last) if each]
-    easily, with_care = (_marks(names, side, step.size) for side in (96, 48))
-    out = _length(names, *LET_OUT)
-    said = (
-        again,
-        _by_seams(names, step),
-        (
-            f"Short by up to {easily}: ease it when it is sewn to its neighbour, the longer edge "
-            f"below. Up to {with_care}: that too, with care."
-        ),
-        "Larger: square it, the design in the middle; do not cut into a point.",
-        (
-            f"Shorter still: sew its widest seams again, letting out at most {out} each; or sew strips"
-            " round it; or make it anew."
-        ),
-        (
-            "Several short alike: the seam is too wide, so test it. Cut none down before all blocks "
-            "are measured; then square all to the one size that costs the least."
-        ),
-    )
-    return [each for each in said if each]
-
-
-LET_OUT = Fraction(1, 16), Fraction(15, 100)
-"""What a seam is let out by at most, in inches and centimetres, so that enough of its allowance stays."""
-A_LITTLE = Fraction(1, 32), Fraction(8, 100)
-"""What a seam is easily off by."""
-
-
-def _by_seams(names: Names, step: Step) -> str:
-    """What a little too much at every seam comes to; nothing where no seams are crossed."""
-    made = names.checklist.made(step)
-    block = names.plan.blocks.get(made.block or "")
-    if block is None or block.combine:  # patches that span cells have fewer
-        return ""
-    seams = len(block.columns) - 1 + (2 * made.thing.number if made.thing.kind is Kind.BLOCK else 0)
-    if seams < 1:
-        return ""
-    over = _length(names, *(2 * seams * each for each in A_LITTLE))
-    many = "one seam" if seams == 1 else f"{seams} seams"
-    return f"A seam {_length(names, *A_LITTLE)} too wide takes twice that off: over {many}, {over}."
-
-
-def _marks(names: Names, part: int, size: Size) -> str:
-    """A part of the longer side, to the nearest sixteenth of an inch or tenth of a centimetre."""
-    near = nearest(max(size) / part, Fraction(1, SIXTEENTH[names.plan.unit]))
-    return f"{write_length(near, names.plan.unit)} {names.plan.unit}"
-
-
-def _length(names: Names, inches: Fraction, centimetres: Fraction) -> str:
-    length = inches if names.plan.unit == "in" else centimetres
-    return f"{write_length(length, names.plan.unit)} {names.plan.unit}"
