@@ -28,9 +28,13 @@ from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of
 
 from tracker.server import serving
 from tracker.store.quilts import Store
+from tracker.web.shares import read_shares
 
 PLAN = SMALL_PLAN.replace("across = 2", "across = 12").replace("down = 1", "down = 10")
 """Enough blocks that no step runs out soon."""
+
+COUNT = "done", "pass"
+"""Taps that say what was done."""
 
 TELL = """
     const keep = Storage.prototype.setItem;
@@ -241,22 +245,28 @@ def _clash(devices: list[Device], back: list[tuple[float, Device]]) -> None:
     for device in devices:
         device.page.goto(step)
         expect(device.page.locator("#saving")).not_to_contain_text("not saved")
-        expect(device.page.locator("#all")).to_be_visible()
+        expect(device.page.locator("#a-chain")).to_be_visible()
     for device in devices:
         device.context.set_offline(True)
-        assert device.page.evaluate(TOUCH, "#all"), "there was nothing to claim"
+        device.page.fill("#chain", device.page.inner_text("#ready"))
+        assert device.page.evaluate(TOUCH, "#a-chain"), "there was nothing to claim"
         expect(device.page.locator("#saving")).to_contain_text("not saved yet")
     for device in devices:
         device.context.set_offline(False)
 
 
 def _step_with_work(device: Device) -> str:
-    """The first step, from where the device began, of which several lie ready: the storm may have finished some."""
+    """The first step, from where the device began, that cannot be claimed twice: the storm may have finished some."""
     device.page.goto(device.first)
-    while not device.page.locator("#all").count():
+    while not _for_one_device(device.page):
         following = device.page.get_attribute("a.turn[aria-label^='Next']", "href")
         device.page.goto(f"{device.page.url.partition('/quilts/')[0]}{following}")
     return device.page.url
+
+
+def _for_one_device(page: Page) -> bool:
+    """Whether several pieces lie ready, and are of those that were cut: of new cloth more can always be cut."""
+    return page.locator("#a-chain").count() > 0 and not page.inner_text("h1").startswith("Cut ")
 
 
 def _shown(page: Page) -> tuple[str, int]:
@@ -292,9 +302,9 @@ def _count(folder: Path, devices: list[Device], shown: list[tuple[str, int]], re
     result.tapped = sum(_pieces(tap) for device in devices for tap in device.tapped if tap["id"] not in refused)
     unsettled = {tap.id for tap in progress.unsettled()}
     for tap in kept:
-        if tap["do"] == "done" and tap["id"] in unsettled:
+        if tap["do"] in COUNT and tap["id"] in unsettled:
             result.unsettled += _kept_pieces(tap)
-        elif tap["do"] == "done" and not progress.counts_still(tap["id"]):
+        elif tap["do"] in COUNT and not progress.counts_still(tap["id"]):
             result.taken_back += _kept_pieces(tap)
     result.counted = progress.counts.shares()[0]
 
@@ -302,10 +312,14 @@ def _count(folder: Path, devices: list[Device], shown: list[tuple[str, int]], re
 def _pieces(tap: dict[str, Any]) -> int:
     """How many pieces a tap claimed, as the browser sent it."""
     fields = dict(tap["fields"])
+    if fields["do"] == "pass":
+        return sum(len(blocks) or times for _, times, blocks in read_shares(fields["work"]))
     return int(fields["times"]) if fields["do"] == "done" else 0
 
 
 def _kept_pieces(tap: Mapping[str, Any]) -> int:
+    if tap["do"] == "pass":
+        return sum(len(blocks) or times for _, times, blocks in tap["work"])
     return int(tap["times"]) if "times" in tap else len(tap["blocks"])
 
 

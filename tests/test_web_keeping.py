@@ -45,7 +45,7 @@ def test_coming_back_says_where_she_stopped_what_lies_there_and_where_to_carry_o
     assert "You stopped today at" in text
     assert "The last tap: Mark pale sand squares, 3 in: 1 marked." in text
     assert "What lies ready 1 pale sand square, 3 in 1 pale sand square, 3 in, marked" in text
-    assert "Carry on: 1 to do now Cut lamp red squares, 3 in" in text
+    assert "Carry on at the cutting table Cut lamp red, 2 sizes" in text
     phone.post(
         f"{sewing.at}/taps", {"tap": "stage-of-1", "do": "stage", "block": "1", "step": sewing.short("Join row 1")}
     )
