@@ -95,8 +95,8 @@ def test_it_is_drawn_by_keyboard_alone(phone_page: Page, house: House) -> None:
         page.keyboard.press(key)
     page.focus("#make") if page.locator("#make").is_visible() else page.focus("[data-go=make]")
     page.keyboard.press("Enter")
-    page.focus("#make")
-    page.keyboard.press("Enter")
+    expect(page.locator("#make")).to_be_enabled()
+    page.locator("#make").press("Enter")
     page.wait_for_url(re.compile(r"/quilts/\w+$"))
     assert drawing.taps == 0
 
