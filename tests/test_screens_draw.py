@@ -7,7 +7,7 @@ import re
 
 import pytest
 from axe_playwright_python.base import AXE_SCRIPT
-from browser import PHONE
+from browser import PATIENCE, PHONE
 from house import House
 from playwright.sync_api import Page, expect
 from test_screens_eyes import AXE, RUN, in_every_look
@@ -95,9 +95,11 @@ def test_it_is_drawn_by_keyboard_alone(phone_page: Page, house: House) -> None:
         page.keyboard.press(key)
     page.focus("#make") if page.locator("#make").is_visible() else page.focus("[data-go=make]")
     page.keyboard.press("Enter")
-    expect(page.locator("#make")).to_be_enabled()
-    page.locator("#make").press("Enter")
-    page.wait_for_url(re.compile(r"/quilts/\w+$"))
+    expect(page.locator("#make")).to_be_visible()
+    page.focus("#make")
+    expect(page.locator("#make")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page).to_have_url(re.compile(r"/quilts/\w+$"), timeout=PATIENCE)
     assert drawing.taps == 0
 
 
