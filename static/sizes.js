@@ -68,6 +68,7 @@
       if (words === undefined) return;
       if (each.matches("input")) each.value = words; else each.textContent = words;
     });
+    document.querySelectorAll("[data-until]").forEach((each) => { each.hidden = number > Number(each.dataset.until); });
     document.querySelectorAll("[data-places]").forEach((each) => {
       const place = list(each.dataset.places)[number];
       each.setAttribute("x1", place);

@@ -128,5 +128,9 @@ def test_an_edit_keeps_where_blocks_lie_and_what_was_laid() -> None:
     for counts in (carried.counts, replay):
         assert list(counts.places) == turned_about()
         assert [number for number in ALL if counts.lies(number)] == lying
+    assert not carried.unlaid
     longer = plan_with(down="5")
-    assert carry_over(progress.counts, Counts(longer, compile_plan(longer))).counts.places == tuple(range(1, 16))
+    unlaid = carry_over(progress.counts, Counts(longer, compile_plan(longer)))
+    assert unlaid.counts.places == tuple(range(1, 16))
+    assert unlaid.unlaid, "said before it is used"
+    assert not carry_over(sewn().counts, Counts(longer, compile_plan(longer))).unlaid

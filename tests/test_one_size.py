@@ -82,6 +82,44 @@ def test_its_makers() -> None:
     assert "move it that much nearer to the needle" in words.maker("second", makers["second"], 4)
 
 
+ERRORS = [
+    ("0", "0"), ("1/64", "1/64"), ("-1/40", "-1/50"), ("1/64", "0"), ("0", "-3/64"), ("1/64", "-1/64"), ("3/64", "3/64"),
+    ("1/16", "1/64"), ("1/64", "3/64"), (None, None), ("1/64", None), (None, "-3/64"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("errors", ERRORS)
+def test_what_is_to_be_done_before_more_is_cut_agrees_with_what_the_seams_say(errors: tuple[str | None, ...]) -> None:
+    given = [None if each is None else Fraction(each) for each in errors]
+    words = SizeWords(square_shape())
+    sample, seams = words.sample(given), words.seams(given)
+    assert ("move the guide" in sample) == ("it is the guide: move it" in seams)
+    assert ("test the seam" in sample) == ("test the seam" in seams)
+    assert ("Cut on: the rest can be like it" in sample) == ("right." in seams and "Only" not in seams or not any(given))
+
+
+def test_the_guide_is_not_moved_for_one_block_alone() -> None:
+    """One block small and one large by as much: on the whole the seams are right, and no block says otherwise."""
+    sizes = OneSize(square_shape(), [block_of(1, "10 3/8"), block_of(2, "10 5/8"), block_of(3, "10 1/2")])
+    words = SizeWords(sizes.shape)
+    assert list(words.makers(sizes)) == [
+        "3 blocks: The seams are right on the whole, but not in every block: leave the guide, and keep to it."
+    ]
+    for block, much in zip(sizes.blocks, ("much", "little"), strict=False):
+        assert f"too {much} here, but not in the others: leave the guide." in words.block(block, sizes)
+    alike = OneSize(square_shape(), [block_of(number, "10 3/8") for number in (1, 2, 3)])
+    assert "so it is the guide: move it" in words.block(alike.blocks[0], alike)
+
+
+def test_blocks_that_lie_already_stay_where_rows_are_sorted_about_them() -> None:
+    blocks = [(10, n) for n in (1, 4, 2, 3, 1, 4)]
+    lie = [3, 1, 2, 0, 4, 5]
+    alike = ["A 0", "A", "A", "A", "A", "A"]
+    rows = exchanged_alike(blocks, 3, alike, lie)
+    assert [n for row in rows for n in row].index(0) == lie.index(0)
+    assert cost(blocks, rows) <= cost(blocks, [lie[:3], lie[3:]])
+
+
 def test_frames_cut_two_wide_reach_twelve_and_a_half() -> None:
     plan, _ = planned(lantern_text())
     done = brought(plan, worked_example(), length("12 1/2"))

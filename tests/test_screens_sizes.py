@@ -71,6 +71,9 @@ def test_the_size_slides_along_the_marks_and_all_figures_follow(tablet_page: Pag
     expect(said).to_have_text("Keep the plan's 10½ in.")
     expect(tablet_page.locator(".size-lines li").nth(4)).to_contain_text("Sew again")
     assert tablet_page.locator("input[name=size]").input_value() == "10 1/2"
+    slider.press("ArrowRight")
+    expect(said).to_have_text("Square them all to 10⅝ in, larger than planned.")
+    expect(tablet_page.get_by_role("button", name="See what follows in the plan")).to_be_hidden()
     tablet_page.get_by_role("link", name="10¼ in").tap()
     expect(said).to_have_text("Square them all to 10¼ in.")
     assert slider.input_value() == "2"

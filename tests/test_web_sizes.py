@@ -186,12 +186,35 @@ def test_what_all_blocks_say_and_every_mark_is_worked_out_before(measured: Quilt
     words = SizeWords(sizes.shape)
     lists = each_of(page)
     for place in range(12):
-        wanted = [words.treatment(sizes.at(size).treatments[place], size) for size in sizes.sizes]
+        to_try = (*sizes.sizes, *sizes.larger_sizes)
+        wanted = [words.treatment(sizes.at(size).treatments[place], size) for size in to_try]
         assert wanted in lists
-    assert [f"10{part}" for part in ("", " 1/8", " 1/4", " 3/8", " 1/2")] in lists
+    assert [f"10{part}" for part in ("", " 1/8", " 1/4", " 3/8", " 1/2", " 5/8")] in lists
     tried = said(phone, f"{measured.at}/sizes?size=10+1%2F4")
     assert "Square them all to 10¼ in." in tried
     assert "Proposed: 10⅜ in" in tried
+
+
+def test_what_is_proposed_is_not_among_the_other_ways(measured: Quilt, phone: Visitor) -> None:
+    ways = said(phone, f"{measured.at}/sizes").partition("Other ways")[2]
+    assert "Keep the plan's size, 10½ in" in ways
+    assert "10⅜ in" not in ways
+
+
+def test_a_size_larger_than_planned_is_tried_and_says_that_nothing_in_the_plan_follows(
+    lantern: Quilt, phone: Visitor
+) -> None:
+    for row in ROWS[:3]:
+        measure(lantern, row | dict.fromkeys(NAMES[:6], "10 5/8"))
+    text = said(phone, f"{lantern.at}/sizes")
+    assert "Keep the plan's 10½ in: every block comes to it." in text
+    assert "Sashes, triangles, borders, backing and binding follow from it." in text
+    tried = said(phone, f"{lantern.at}/sizes?size=10+5%2F8")
+    assert "Square them all to 10⅝ in, larger than planned. 3 left as they are." in tried
+    assert "That is larger than the 10½ in that the plan can square to" in tried
+    button = re.search(r"<button[^>]*>See what follows", phone.get(f"{lantern.at}/sizes?size=10+5%2F8").text)
+    assert button is not None
+    assert " hidden" in button[0]
 
 
 def test_the_size_becomes_an_edit_of_the_plan_that_shows_first_what_changes(measured: Quilt, phone: Visitor) -> None:
@@ -326,6 +349,16 @@ def test_blocks_change_places_only_with_those_pressed_alike(edge_to_edge: Quilt,
         assert answer.status_code == 409
         assert "pressed alike" in words_of(answer)
     assert "Sorted by size" not in phone.text(f"{edge_to_edge.at}/layout")
+
+
+def test_an_edit_that_cannot_keep_where_sorted_blocks_lie_says_so_before(edge_to_edge: Quilt, phone: Visitor) -> None:
+    at, text = edge_to_edge.at, edge_to_edge.stored.about["plan"]
+    wider, longer = text.replace("Lantern", "Lamp", 1), text.replace("down = 4", "down = 5")
+    lay(edge_to_edge, ASSORTED, "sorted-rows")
+    for edited, unlaid in ((wider, False), (longer, True)):
+        answer = words_of(phone.post(f"{at}/plan", {"plan": edited, "do": "look"}))
+        assert "What changes" in answer
+        assert ("Every block lies by its number again." in answer) == unlaid
 
 
 def test_seams_or_units_from_two_more_figures(lantern: Quilt, phone: Visitor) -> None:

@@ -6,7 +6,7 @@ one: hundreds of blocks are tried at every mark of the ruler, and again with eac
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -206,10 +206,18 @@ class OneSize:
     @cached_property
     def sizes(self) -> tuple[Fraction, ...]:
         """The sizes to choose from: the ruler's marks from the smallest measure up to the planned size, and that."""
-        shape = self.shape
-        least, planned = max(self.smallest, shape.least), shape.planned[0]
-        marks = range(-(-least // shape.mark), planned // shape.mark + 1)
-        return tuple(sorted({planned, *(mark * shape.mark for mark in marks)}))
+        planned = self.shape.planned[0]
+        return tuple(sorted({planned, *self._marks(max(self.smallest, self.shape.least), planned)}))
+
+    @cached_property
+    def larger_sizes(self) -> tuple[Fraction, ...]:
+        """The ruler's marks beyond the planned size, as far as any block reaches: to be tried, never proposed."""
+        planned = self.shape.planned[0]
+        return tuple(size for size in self._marks(planned, self.largest) if size > planned)
+
+    def _marks(self, least: Fraction, most: Fraction) -> Iterator[Fraction]:
+        mark = self.shape.mark
+        return (number * mark for number in range(-(-least // mark), most // mark + 1))
 
     @cached_property
     def proposed(self) -> Fraction:

@@ -42,13 +42,15 @@ def sorted_rows(blocks: Sequence[Block], across: int) -> Rows:
     return best if cost(blocks, best) < cost(blocks, come) else come
 
 
-def exchanged_alike(blocks: Sequence[Block], across: int, alike: Sequence[str]) -> Rows:
+def exchanged_alike(blocks: Sequence[Block], across: int, alike: Sequence[str], lie: Sequence[int] = ()) -> Rows:
     """Rows bettered by exchanging blocks that may change places: those pressed alike (`alike`: by number, the version
-    of each). Begun as they come, and with the lower ones of each version first; never worse than as they come."""
-    come = list(range(len(blocks)))
-    low = sorted(come, key=lambda n: blocks[n][1])
+    of each). Begun as they lie now (without `lie`, by their numbers), and with the lower ones of each version first;
+    never worse than as they lie."""
+    begun = list(lie) or list(range(len(blocks)))
+    low = sorted(begun, key=lambda n: blocks[n][1])
     low_first = {each: iter([n for n in low if alike[n] == each]) for each in alike}
-    found = [_exchanged(blocks, across, alike, each) for each in (come, [next(low_first[each]) for each in alike])]
+    lowest = [next(low_first[alike[n]]) for n in begun]
+    found = [_exchanged(blocks, across, alike, each) for each in (begun, lowest)]
     return min(found, key=lambda rows: cost(blocks, rows))
 
 

@@ -56,11 +56,11 @@ def lies_edge_to_edge(plan: Plan, key: str, framed: bool) -> bool:
 
 
 def rows_sorted(
-    plan: Plan, sizes: OneSize, framed: bool = False, versions: Sequence[str] = ()
+    plan: Plan, sizes: OneSize, framed: bool = False, versions: Sequence[str] = (), lie: Sequence[int] = ()
 ) -> tuple[tuple[str, ...], ...] | None:
     """The blocks' numbers in rows, so that heights agree along rows and widths down columns; None where blocks do not
     lie edge to edge, or not all of them are measured. `versions`: how each is pressed, where blocks are to change
-    places only with those pressed alike, so that seams nest as planned."""
+    places only with those pressed alike, so that seams nest as planned; `lie`: the numbers as they lie now."""
     places = [len(row) for row in plan.quilt.places]
     wanted = {str(number) for number in range(1, sum(places) + 1)}
     if not lies_edge_to_edge(plan, sizes.shape.key, framed) or len(sizes.blocks) != len(wanted):
@@ -72,7 +72,7 @@ def rows_sorted(
     grain = lcm(*(mean.denominator for pair in means for mean in pair))
     whole = [(int(across * grain), int(down * grain)) for across, down in means]
     apart = len(set(versions)) > 1
-    rows = exchanged_alike(whole, places[0], versions) if apart else sorted_rows(whole, places[0])
+    rows = exchanged_alike(whole, places[0], versions, [n - 1 for n in lie]) if apart else sorted_rows(whole, places[0])
     return tuple(tuple(blocks[n].block for n in row) for row in rows)
 
 

@@ -47,6 +47,12 @@ class Carried:
     unmeasured: tuple[Step, ...] = ()
     aside: Aside = NOTHING_ASIDE
 
+    @property
+    def unlaid(self) -> bool:
+        """Whether blocks had changed places and cannot lie so any more: they lie by their numbers again."""
+        by_number = tuple(range(1, len(self.former.places) + 1))
+        return self.former.places not in (by_number, self.counts.places)
+
     def tap(self, tap_id: str, at: str | None = None) -> CarriedOver:
         """The tap that records the new beginning."""
         return CarriedOver(

@@ -92,6 +92,7 @@ def _said(title: str, compiled: Compiled, found: _Forward) -> Iterator[str]:
         else []
     )
     lost += [f"what was measured at {words.title(step)}" for step in (carried.unmeasured if carried else ())]
+    lost += ["where blocks lie that had changed places"] if carried and carried.unlaid else []
     if lost:
         yield (
             f"{begun}All that was counted is kept but for what this one does otherwise: {_some(lost)}. The file as it "

@@ -13,9 +13,6 @@ from tracker.progress.changes import MADE_AGAIN, MEASURED, PRESSED_AGAIN, BlockT
 from tracker.progress.ledger import Refused
 from tracker.web.opened import Opened
 
-ENOUGH = 3
-"""So many measured blocks are enough to say what all should be."""
-
 
 @dataclass(frozen=True)
 class BlockNow:

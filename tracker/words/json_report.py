@@ -270,7 +270,7 @@ def _fitted(block: BlockMeasures, each: Treatment, done: Brought, words: SizeWor
         "do": each.do,
         "short": lengths(each.short),
         "points_lost": lengths(each.points),
-        "text": words.block(block),
+        "text": words.block(block, done.sizes),
         "advice": words.treatment(each, done.tried.size),
     }
 

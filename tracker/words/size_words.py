@@ -30,7 +30,7 @@ from tracker.fitting.one_block import (
     seam_verdict,
 )
 from tracker.fitting.one_size import OneSize, StripsRound
-from tracker.fitting.ways import FRAMES, KEEP, SMALLER, SORTED, STRIPS_ROUND, Brought
+from tracker.fitting.ways import FRAMES, KEEP, SORTED, STRIPS_ROUND, Brought
 from tracker.plan.problems import counted
 from tracker.progress.changes import MADE_AGAIN, PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON
 from tracker.words.names import listed
@@ -56,12 +56,19 @@ ALONE = {LEAVE: "left as it is"}
 
 WAY_NAMES = {
     KEEP: "Keep the plan's size",
-    SMALLER: "One smaller size",
     STRIPS_ROUND: "Strips all round",
     FRAMES: "Wide frames, cut to reach",
     SORTED: "Sort them into rows",
 }
 
+
+ENOUGH = 3
+"""So many measured blocks are enough to say what all should be."""
+
+NO_SEAMS, RIGHT, ONE_WAY, OPPOSITE, ONE_LINE = "no seams", "right", "one way", "opposite", "one line"
+TEST, GUIDE = "test", "guide"
+"""What seam errors point to: nothing, only one way, one way too wide and the other too narrow, a row or column alone,
+the seam to be tested, or the guide to be moved."""
 
 SINCE = {
     PRESSED_AGAIN: "Pressed again: measure it once more.",
@@ -120,18 +127,18 @@ class SizeWords:
 
     # one block
 
-    def block(self, block: BlockMeasures) -> str:
-        """What one block's measures say, in a sentence or two."""
-        return " ".join(self.block_says(block))
+    def block(self, block: BlockMeasures, among: OneSize | None = None) -> str:
+        """What one block's measures say, in a sentence or two; `among` others of the quilt."""
+        return " ".join(self.block_says(block, among))
 
-    def block_says(self, block: BlockMeasures) -> list[str]:
+    def block_says(self, block: BlockMeasures, among: OneSize | None = None) -> list[str]:
         """The same, the first of them by itself."""
         found = findings(block, self.shape)
         said = [text for kind, text in self._crooked(block) if kind in found]
         if said:
             said.append("Set it, press it without pulling, let it cool, and measure it again.")
         elif SMALL in found or LARGE in found:
-            said += self._off(block)
+            said += self._off(block, among)
         else:
             said.append(f"As planned, {self.size(self.shape.planned[0])}, as near as anyone sews.")
         return said
@@ -154,46 +161,73 @@ class SizeWords:
             square = square or f"{write_length(nearest(block.largest_square, self.shape.mark), self.unit)} {self.unit}"
             yield LEANING, f"It leans by {self.length(lean.rational)}; the largest square in it is about {square}."
 
-    def _off(self, block: BlockMeasures) -> list[str]:
+    def _off(self, block: BlockMeasures, among: OneSize | None) -> list[str]:
         over = [block.mean(way) - self.shape.planned[way] for way in WAYS]
         agrees = self.shape.limits.agrees
         off = [way for way in WAYS if abs(over[way]) > agrees]
         sizes = [f"{'small' if over[way] < 0 else 'large'} by {self.length(abs(over[way]))}" for way in off]
         if len(off) == 1:
             where = ("across", "down")[off[0]]
-            why = self.seams(seam_errors(block, self.shape))
-            return [f"A little {sizes[0]} {where}, and right the other way.", why]
+            return [f"A little {sizes[0]} {where}, and right the other way.", self._blame(block, among)]
         if sizes[0] == sizes[1]:
             said = f"{sizes[0]} both ways"
         elif over[0] * over[1] > 0:
             said = f"{sizes[0]} across and {self.length(abs(over[1]))} down"
         else:
             said = f"{sizes[0]} across and {sizes[1]} down"
-        return [f"It came out {said}.", self.seams(seam_errors(block, self.shape))]
+        return [f"It came out {said}.", self._blame(block, among)]
 
-    def seams(self, errors: Sequence[Fraction | None]) -> str:
-        """What seam errors across and down mean, and what to do."""
-        limits = self.shape.limits
-        known = [(way, error) for way, error in enumerate(errors) if error is not None]
-        off = [(way, error) for way, error in known if seam_verdict(error, limits) != "right"]
-        if not known:
+    def _blame(self, block: BlockMeasures, among: OneSize | None) -> str:
+        """What its seams mean; the guide is moved only for what the maker's other blocks show too."""
+        errors = seam_errors(block, self.shape)
+        why, off = self._why(errors)
+        own = [] if among is None else [each for each in among.blocks if each.maker == block.maker]
+        if among is None or why != GUIDE or len(own) < ENOUGH:
+            return self.seams(errors)
+        whole, of_all = self._why(among.makers[block.maker])
+        worst = max(off.values(), key=abs)
+        if whole in (GUIDE, TEST) and any(error * worst > 0 for error in of_all.values()):
+            return self.seams(errors)
+        much = "much" if worst > 0 else "little"
+        return f"Each seam took about {self._seam(worst)} too {much} here, but not in the others: leave the guide."
+
+    def seams(self, errors: Sequence[Fraction | None], varies: bool = False) -> str:
+        """What seam errors across and down mean, and what to do; `varies`: those of single blocks are off."""
+        why, off = self._why(errors)
+        if why == NO_SEAMS:
             return "It has no seams to blame; it was cut so."
-        if not off:
-            return "The seams are right."
-        worst = max((error for _, error in off), key=abs)
+        if why == RIGHT:
+            steady = "The seams are right on the whole, but not in every block: leave the guide, and keep to it."
+            return steady if varies else "The seams are right."
+        worst = max(off.values(), key=abs)
         each = f"each seam takes about {self._seam(worst)} too {'much' if worst > 0 else 'little'}"
-        if len(off) < len(known):
-            where = ("across", "down")[off[0][0]]
+        if why == ONE_WAY:
+            where = ("across", "down")[min(off)]
             return f"Only {where} {each}: look for a fold left in pressing or a piece cut amiss; the guide is right."
-        if len({error > 0 for _, error in off}) > 1:
+        if why == OPPOSITE:
             return "Too small one way and too large the other: look at how it was cut and pressed, not at the machine."
-        if len(off) == 2 and abs(off[0][1] - off[1][1]) > limits.guide:
-            line = "column" if abs(off[0][1]) > abs(off[1][1]) else "row"
+        if why == ONE_LINE:
+            line = "column" if abs(off[ACROSS]) > abs(off[DOWN]) else "row"
             return f"So much more one way than the other that a {line} was cut or sewn amiss, and not the whole seam."
-        if any(seam_verdict(error, limits) == "test" for _, error in off):
+        if why == TEST:
             return f"By the ruler {each}. Stop, and test the seam before sewing on."
-        where = "nearer to" if worst > 0 else "further from"
-        return f"By the ruler {each}, and both ways alike, so it is the guide: move it that much {where} the needle."
+        where, alike = "nearer to" if worst > 0 else "further from", ", and both ways alike" if len(off) == 2 else ""
+        return f"By the ruler {each}{alike}, so it is the guide: move it that much {where} the needle."
+
+    def _why(self, errors: Sequence[Fraction | None]) -> tuple[str, dict[int, Fraction]]:
+        """What seam errors across and down point to, and those of them that are too large to be right."""
+        limits = self.shape.limits
+        known = {way: error for way, error in enumerate(errors) if error is not None}
+        off = {way: error for way, error in known.items() if seam_verdict(error, limits) != "right"}
+        if not off:
+            return RIGHT if known else NO_SEAMS, off
+        if len(off) < len(known):
+            return ONE_WAY, off
+        if len({error > 0 for error in off.values()}) > 1:
+            return OPPOSITE, off
+        if len(off) == 2 and abs(off[ACROSS] - off[DOWN]) > limits.guide:
+            return ONE_LINE, off
+        return TEST if any(seam_verdict(error, limits) == "test" for error in off.values()) else GUIDE, off
 
     def _seam(self, error: Fraction) -> str:
         return self.length(abs(error), _FINEST[self.unit])
@@ -244,12 +278,25 @@ class SizeWords:
         if done.way == SORTED:
             return "Leave them as they are, and sort them into rows: neighbours then agree, and nothing is cut away."
         if size > planned:
-            return f"Bring them all up to {self.size(size)}."
+            to = self.size(size)
+            return f"Bring them all up to {to}." if done.strips else f"Square them all to {to}, larger than planned."
         if size < planned:
             return f"Square them all to {self.size(size)}."
         if all(each.do in FITS for each in done.tried.treatments):
             return f"Keep the plan's {self.size(size)}: every block comes to it."
         return f"Keep the plan's {self.size(size)}."
+
+    def follows(self, size: Fraction) -> str:
+        """What of the plan follows from a size."""
+        if size > self.shape.planned[0]:
+            return (
+                f"That is larger than the {self.size(self.shape.planned[0])} that the plan can square to: cut what "
+                "goes round the blocks by what they measure. Borders are cut by what the top measures anyway."
+            )
+        return (
+            "Sashes, triangles, borders, backing and binding follow from it. Nothing changes before you have seen it, "
+            "and what is sewn is kept."
+        )
 
     def behind(self, done: Brought) -> str:
         """What that comes to: how many blocks need what, and what it costs at most."""
@@ -275,12 +322,14 @@ class SizeWords:
 
     def sample(self, errors: Sequence[Fraction | None]) -> str:
         """What the first block decides before more is cut."""
-        verdicts = {seam_verdict(error, self.shape.limits) for error in errors if error is not None}
-        if "test" in verdicts:
+        why, off = self._why(errors)
+        if why == TEST:
             return "Cut nothing more yet: test the seam first, then sew another."
-        if "guide" in verdicts:
+        if why == GUIDE:
             return "Cut on, but move the guide before you sew on."
-        return "Cut on: the rest can be like it."
+        if any(seam_verdict(error, self.shape.limits) == "test" for error in off.values()):
+            return "Cut nothing more yet: find out first what went wrong, then sew another."
+        return "Cut on, but mind what it says." if off else "Cut on: the rest can be like it."
 
     def sorted_into(self, rows: Sequence[Sequence[str]], sizes: OneSize) -> str:
         """By how much neighbours differ at most when blocks are sorted into rows, as they are."""
@@ -300,10 +349,17 @@ class SizeWords:
         block, size = found
         return f"Block {block} alone keeps the size down: made again, it lets the others be {self.size(size)}."
 
-    def maker(self, maker: str, errors: Sequence[Fraction | None], blocks: int) -> str:
-        """What a maker's blocks say of the seam."""
+    def maker(self, maker: str, errors: Sequence[Fraction | None], blocks: int, varies: bool = False) -> str:
+        """What a maker's blocks say of the seam; `varies`: it is off in single ones."""
         who = f"{maker}, {counted(blocks, 'block')}" if maker else counted(blocks, "block").capitalize()
-        return f"{who}: {self.seams(errors)}"
+        return f"{who}: {self.seams(errors, varies)}"
+
+    def makers(self, sizes: OneSize) -> Iterator[str]:
+        """What the blocks of each maker say of the seam."""
+        for maker, errors in sizes.makers.items():
+            own = [block for block in sizes.blocks if block.maker == maker]
+            whys = {self._why(seam_errors(block, self.shape))[0] for block in own}
+            yield self.maker(maker, errors, len(own), bool(whys & {GUIDE, TEST}))
 
 
 def fit_lines(done: Brought) -> Iterator[str]:
@@ -315,8 +371,7 @@ def fit_lines(done: Brought) -> Iterator[str]:
         yield keeps
     for block, each in zip(sizes.blocks, done.tried.treatments, strict=True):
         yield f"{block.block:>5}  {words.treatment(each, done.tried.size)}"
-        yield f"       {words.block(block)}"
-    for maker, errors in sizes.makers.items():
-        yield words.maker(maker, errors, sum(block.maker == maker for block in sizes.blocks))
+        yield f"       {words.block(block, sizes)}"
+    yield from words.makers(sizes)
     if done.rows:
         yield f"Sorted, row by row: {'; '.join(', '.join(row) for row in done.rows)}."

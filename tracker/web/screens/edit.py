@@ -33,11 +33,13 @@ class ChangeLine:
 
 @dataclass(frozen=True)
 class PlanChange:
-    """What an edited plan does to the work so far. `seen` names it, so that no other change is used unseen."""
+    """What an edited plan does to the work so far. `unlaid`: blocks that changed places lie by their numbers again.
+    `seen` names it, so that no other change is used unseen."""
 
     kept: tuple[ChangeLine, ...]
     new: tuple[ChangeLine, ...]
     lost: tuple[ChangeLine, ...]
+    unlaid: bool
     steps_before: int
     steps_after: int
     seen: str
@@ -183,8 +185,8 @@ def _change(opened: Opened, made: Compiled, carried: Carried) -> PlanChange:
     new = tuple(ChangeLine(made.titles[step.id], f"{step.count} to do") for step in carried.new)
     lost = tuple(ChangeLine(_title(opened, each), f"{each.done - each.kept} of {each.done}") for each in carried.lost)
     lost += tuple(ChangeLine(opened.compiled.titles[step.id], "what was measured") for step in carried.unmeasured)
-    seen = digest(repr((made.text, lost)))
-    return PlanChange(kept, new, lost, len(opened.steps), len(carried.counts.steps), seen)
+    seen = digest(repr((made.text, lost, carried.unlaid)))
+    return PlanChange(kept, new, lost, carried.unlaid, len(opened.steps), len(carried.counts.steps), seen)
 
 
 def _title(opened: Opened, each: KeptWork) -> str:

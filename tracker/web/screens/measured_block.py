@@ -24,7 +24,6 @@ from tracker.progress.changes import MADE_AGAIN, PRESSED_AGAIN, SEWN_AGAIN, STRI
 from tracker.web.asked import no_such_block
 from tracker.web.live import facts_of
 from tracker.web.measured_blocks import (
-    ENOUGH,
     BlockNow,
     KindNow,
     block_now,
@@ -36,7 +35,7 @@ from tracker.web.measuring import KEYBOARDS
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, Screen
-from tracker.words.size_words import SINCE, SizeWords
+from tracker.words.size_words import ENOUGH, SINCE, SizeWords
 
 screen = Screen("measured_block", "/quilts/<quilt_id>/measure")
 
@@ -127,7 +126,7 @@ def block_says(opened: Opened, number: int, framed: bool) -> BlockSays:
     figures: tuple[tuple[str, str, str], ...] = ()
     done: tuple[tuple[str, str], ...] = ()
     if now.measures is not None and kind.sizes is not None:
-        sentence, *rest = words.block_says(now.measures)
+        sentence, *rest = words.block_says(now.measures, kind.sizes)
         more = " ".join(rest)
         figures = tuple(_figures(words, now.measures, kind.shape))
         advice, done = _advice(words, kind, now.measures)

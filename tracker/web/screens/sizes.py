@@ -16,11 +16,11 @@ from tracker.plan.model import Plan
 from tracker.web.facts import placed
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
-from tracker.web.measured_blocks import ENOUGH, KindNow, block_now, has_frames_on, kind_now
+from tracker.web.measured_blocks import KindNow, block_now, has_frames_on, kind_now
 from tracker.web.opened import Opened
 from tracker.web.pages import Link, parts, quilt_page
 from tracker.web.screen import Facts, Screen
-from tracker.words.size_words import WAY_NAMES, SizeWords
+from tracker.words.size_words import ENOUGH, WAY_NAMES, SizeWords
 
 screen = Screen("sizes", "/quilts/<quilt_id>/sizes")
 
@@ -29,6 +29,9 @@ WIDE = 1000
 
 MOST_MARKS = 33
 """So many of a ruler's marks can be slid along at most: the largest ones."""
+
+
+SortedRows = tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -46,8 +49,8 @@ class BlockLine:
 
 @dataclass(frozen=True)
 class WayToAgree:
-    """A way of bringing them to agree, and what it comes to; the width to cut frames, where the plan is edited for
-    that."""
+    """A way of bringing them to agree other than the one proposed, and what it comes to; the width to cut frames, where
+    the plan is edited for that."""
 
     name: str
     words: str
@@ -75,6 +78,9 @@ class SizesView:
     marks: tuple[tuple[str, str], ...]
     labels: str
     values: str
+    follows_now: str
+    follows: str
+    planned_mark: int
     chosen: int
     proposed: str
     lines: tuple[BlockLine, ...]
@@ -85,6 +91,7 @@ class SizesView:
     rows: tuple[tuple[str, ...], ...]
     laid: str
     laid_so: bool
+    by_number: bool
     squared: str
     waiting: tuple[tuple[int, str], ...]
     paper: tuple[str, ...]
@@ -135,7 +142,8 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
     scale = _Scale(kind.sizes, kind.shape.planned[0])
     places = [scale.at(each.size) for each in tried]
     kinds = dict.fromkeys(plan.quilt.blocks_in_order())
-    rows = (rows_sorted(plan, kind.sizes, framed, _alike(opened)) or ()) if enough and kind.sizes else ()
+    rows = _sorted_rows(opened, kind.sizes, framed) if enough and kind.sizes else ()
+    laid = tuple(number for row in rows for number in row)
     return SizesView(
         key=key,
         name=plan.blocks[key].name,
@@ -150,20 +158,24 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
         behind=behind[chosen] if behind else _begin_behind(words, kind),
         behinds=json.dumps(behind, ensure_ascii=False),
         keeps_down=words.keeps_down(kind.sizes.keeps_it_down) if enough and kind.sizes else "",
-        makers=tuple(_makers(words, kind.sizes)) if kind.sizes else (),
+        makers=tuple(words.makers(kind.sizes)) if kind.sizes else (),
         marks=tuple((words.size(each.size), mark) for each, mark in zip(tried, marks, strict=True)),
         labels=json.dumps([words.size(each.size) for each in tried], ensure_ascii=False),
         values=json.dumps(marks),
+        follows_now=words.follows(tried[chosen].size) if tried else "",
+        follows=json.dumps([words.follows(each.size) for each in tried], ensure_ascii=False),
+        planned_mark=sum(each.size < kind.shape.planned[0] for each in tried),
         chosen=chosen,
         proposed=words.size(kind.sizes.proposed) if enough and kind.sizes else "",
         lines=tuple(_lines(words, kind.sizes, tried, chosen, scale)) if kind.sizes else (),
         planned_at=scale.at(kind.shape.planned[0]),
         chosen_at=places[chosen] if places else 0,
         places=json.dumps(places),
-        ways=tuple(_ways(opened, words, kind.sizes, framed)) if enough and kind.sizes else (),
+        ways=tuple(_ways(opened, words, kind.sizes, framed, rows)) if enough and kind.sizes else (),
         rows=rows,
-        laid=" ".join(number for row in rows for number in row),
-        laid_so=opened.counts.places != opened.planned.places,
+        laid=" ".join(laid),
+        laid_so=laid == tuple(map(str, opened.counts.places)),
+        by_number=opened.counts.places == opened.planned.places,
         squared=_squared(plan, key, framed, words),
         waiting=tuple(_waiting(opened, kind, framed)),
         paper=tuple(str(n) for n, each in opened.counts.block_keys.items() if each == key),
@@ -172,7 +184,9 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
 
 
 def _tried(sizes: OneSize) -> list[Tried]:
-    return [sizes.at(size) for size in sizes.sizes[-MOST_MARKS:]]
+    """All blocks at every size there is to choose: those proposed from, and larger ones, as many as can be slid."""
+    larger = sizes.larger_sizes[: MOST_MARKS // 3]
+    return [sizes.at(size) for size in (*sizes.sizes[len(larger) - MOST_MARKS :], *larger)]
 
 
 def _chosen(sizes: OneSize, tried: Sequence[Tried], marks: Sequence[str], size: str) -> int:
@@ -184,7 +198,7 @@ def _chosen(sizes: OneSize, tried: Sequence[Tried], marks: Sequence[str], size: 
 
 def _brought(sizes: OneSize, tried: Tried) -> Brought:
     way = KEEP if tried.size == sizes.shape.planned[0] else SMALLER
-    return Brought(sizes, tried, way, None, None)
+    return Brought(sizes, tried, way, sizes.strips(tried.size), None)
 
 
 def _begin_words(words: SizeWords, kind: KindNow) -> str:
@@ -199,11 +213,6 @@ def _begin_behind(words: SizeWords, kind: KindNow) -> str:
         return ""
     block, more = kind.sizes.blocks[0], ENOUGH - kind.measured
     return f"Block {block.block}: {words.block(block)} With {more} more measured it can be said what all should be."
-
-
-def _makers(words: SizeWords, sizes: OneSize) -> Iterator[str]:
-    for maker, errors in sizes.makers.items():
-        yield words.maker(maker, errors, sum(block.maker == maker for block in sizes.blocks))
 
 
 class _Scale:
@@ -241,24 +250,28 @@ def _squared(plan: Plan, key: str, framed: bool, words: SizeWords) -> str:
     return "" if size is None else words.size(size.rational)
 
 
+def _sorted_rows(opened: Opened, sizes: OneSize, framed: bool) -> SortedRows:
+    """The blocks' numbers in sorted rows, those that lie already where they lie; none where that is of no use."""
+    return rows_sorted(opened.compiled.plan, sizes, framed, _alike(opened), opened.counts.places) or ()
+
+
 def _alike(opened: Opened) -> list[str]:
     """How each block of the quilt is pressed, by its number; one that lies in its place is like no other."""
     letters = {place.number: place.letter for row in placed(opened) for place in row}
     return [f"{letters[n]} {n}" if opened.counts.lies(n) else letters[n] for n in sorted(letters)]
 
 
-def _ways(opened: Opened, words: SizeWords, sizes: OneSize, framed: bool) -> Iterator[WayToAgree]:
-    """Every way there is, with what it comes to."""
+def _ways(opened: Opened, words: SizeWords, sizes: OneSize, framed: bool, rows: SortedRows) -> Iterator[WayToAgree]:
+    """Every other way there is, with what it comes to."""
     plan, shape = opened.compiled.plan, sizes.shape
-    for size, name in ((shape.planned[0], KEEP), (sizes.proposed, SMALLER)):
-        if name == KEEP or size != shape.planned[0]:
-            yield WayToAgree(f"{WAY_NAMES[name]}, {words.size(size)}", words.behind(_brought(sizes, sizes.at(size))))
+    if sizes.proposed != (planned := shape.planned[0]):
+        yield WayToAgree(f"{WAY_NAMES[KEEP]}, {words.size(planned)}", words.behind(_brought(sizes, sizes.at(planned))))
     if shape.framed_to is not None:
         done = brought(plan, sizes, shape.framed_to, framed)
-        planned = plan.blocks[shape.key].frames[-1].cut
+        cut_as_planned = plan.blocks[shape.key].frames[-1].cut
         if done.strips is not None:
-            enough = exact(done.strips.cut) <= planned
-            short = f"The planned {words.length(planned.rational)} would not reach."
+            enough = exact(done.strips.cut) <= cut_as_planned
+            short = f"The planned {words.length(cut_as_planned.rational)} would not reach."
             reach = "The planned ones reach." if enough else short
             cut = "" if enough else write_length(exact(done.strips.cut), plan.unit, plain=True)
             yield WayToAgree(WAY_NAMES[FRAMES], f"{words.strips(done.strips, FRAMES).strip()} {reach}", cut)
@@ -271,8 +284,7 @@ def _ways(opened: Opened, words: SizeWords, sizes: OneSize, framed: bool) -> Ite
                 WAY_NAMES[STRIPS_ROUND],
                 f"{words.strips(strips, STRIPS_ROUND).strip()} All come to {words.size(size)}, and the quilt grows.",
             )
-    rows = rows_sorted(plan, sizes, framed, _alike(opened))
-    if rows is not None:
+    if rows:
         yield WayToAgree(WAY_NAMES[SORTED], words.sorted_into(rows, sizes))
 
 
