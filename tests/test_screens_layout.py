@@ -10,6 +10,7 @@ from playwright.sync_api import Page, expect
 from test_web_layout import NINE
 from visitors import Quilt, Visitor, add_quilt, room_of
 
+from tracker.progress.laid_blocks import alike
 from tracker.work.steps import Step
 from tracker.work.whole_blocks import SetBlock
 
@@ -48,6 +49,12 @@ def test_a_block_is_tapped_laid_and_taken_up(plan: str, blocks: int, phone_page:
     phone_page.wait_for_timeout(800)
     phone_page.tap("#take-up")
     expect(phone_page.locator(".standing")).to_contain_text(f"0 of {blocks}")
+    phone_page.get_by_role("link", name="Change places with another").tap()
+    expect(phone_page.locator(".how")).to_contain_text("Tap the block that block 2 changes places with")
+    other = alike(quilt.compiled.checklist, 2)[0]
+    phone_page.locator(f"#place-{other}").tap()
+    phone_page.get_by_role("button", name="Let them change places").tap()
+    expect(phone_page.locator(".layout-bar")).to_contain_text(f"✓ Blocks 2 and {other} have changed places.")
     assert not [
         tap for tap in house.quilt().progress().counts.done.items() if tap[0] == (setting(quilt, 2).id, 2) and tap[1]
     ]

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from flask import Flask
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, words_of
+from werkzeug.test import TestResponse
 
 from tracker.store.quilts import Store
 from tracker.work.whole_blocks import SetBlock
@@ -204,6 +205,60 @@ def test_a_block_laid_is_said_to_be_so_elsewhere(room: Flask, store: Store) -> N
     assert "in its place 1" in board
     assert "finished 1" in board
     assert "This block is in its place" in laying.quilt.visitor.text(f"{laying.quilt.at}/blocks/1")
+
+
+def change_places(laying: Laying, one: int, other: int) -> TestResponse:
+    laying.taps += 1
+    data = {"tap": f"swapped-{laying.taps}", "do": "blocks laid", "swapped": f"{one} {other}"}
+    return laying.quilt.visitor.post(f"{laying.quilt.at}/taps", data)
+
+
+def test_two_blocks_change_places_by_hand_and_back(room: Flask, store: Store) -> None:
+    laying = Laying(room, store, NINE)  # versions A B A / B A B
+    at, visitor = laying.quilt.at, laying.quilt.visitor
+    assert f'href="{at}/layout?block=1&amp;with=1#place-1">Change places with another' in laying.page(1)
+    assert "Tap the block that block 1 changes places with: blocks 3 and 5." in visitor.text(
+        f"{at}/layout?block=1&with=1"
+    )
+    assert "Block 2 cannot: it lies already, or is not pressed alike" in visitor.text(f"{at}/layout?block=2&with=1")
+    assert 'name="swapped" value="1 5"' in visitor.get(f"{at}/layout?block=5&with=1").text
+    assert change_places(laying, 1, 5).status_code == 303
+    page = laying.page()
+    assert "Blocks have changed places" in page
+    assert "Block 5, b, version A, row 1, place 1" in page
+    assert "Block 1, b, version A, row 2, place 2" in page
+    assert "blocks 1 and 5 changed places" in visitor.text(f"{at}/latest")
+    assert change_places(laying, 5, 3).status_code == 303, "with others, from where they lie now"
+    assert [int(n) for n in laying.quilt.stored.taps[-1]["places"]] == [3, 2, 5, 4, 1, 6]
+    for one, other in ((1, 2), (1, 9), (1, 0)):
+        assert change_places(laying, one, other).status_code == 409
+    laying.quilt.do("take back", laying.quilt.stored.taps[-1]["id"])
+    assert "Block 3, b, version A, row 1, place 3" in laying.page()
+
+
+def test_a_block_that_lies_changes_places_no_more(room: Flask, store: Store) -> None:
+    laying = Laying(room, store, NINE)
+    laying.finish(1, 3)
+    laying.tap(3)
+    assert "Change places with another" not in laying.page(3)
+    assert "Tap the block that block 1 changes places with: block 5." in laying.quilt.visitor.text(
+        f"{laying.quilt.at}/layout?block=1&with=1"
+    )
+    assert change_places(laying, 1, 3).status_code == 409
+
+
+def test_blocks_turned_half_round_change_places_with_upright_ones(room: Flask, store: Store) -> None:
+    """They are sewn and pressed alike; which way up one lies goes with its place."""
+    laying = Laying(
+        room,
+        store,
+        NINE.replace("S R R\n", "S R S\n")
+        .replace("half_turns = false\n", "")
+        .replace("S R S\nR S R\nS R S", "S R S R\nR S R S\nS R S R\nR S R S"),
+    )
+    turns = [place.turn for row in laying.quilt.compiled.checklist.pressing.places for place in row]
+    assert set(turns) == {0, 180}
+    assert change_places(laying, 1, 1 + turns.index(180)).status_code == 303
 
 
 def test_a_block_that_is_not_there(room: Flask, store: Store) -> None:

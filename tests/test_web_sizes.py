@@ -322,7 +322,7 @@ def test_blocks_sorted_by_size_lie_so_wherever_places_are_said(edge_to_edge: Qui
     labels = re.findall(r'id="place-(\d+)"[^>]*aria-label="[^"]*row (\d), place (\d)', page)
     wanted = [(number, str(place // 3 + 1), str(place % 3 + 1)) for place, number in enumerate(ASSORTED.split())]
     assert sorted(labels) == sorted(wanted)
-    assert "Sorted by size" in page
+    assert "Blocks have changed places" in page
     assert "Lantern, row 1, place 1" in phone.text(f"{at}/blocks/11")
     assert "Lantern, row 4, place 1" in phone.text(f"{at}/blocks/10")
     board = phone.get(f"{at}/blocks").text
@@ -339,7 +339,7 @@ def test_blocks_sorted_by_size_lie_so_wherever_places_are_said(edge_to_edge: Qui
     assert "They lie so" in phone.text(f"{at}/sizes")
     assert "blocks sorted by size" in phone.text(f"{at}/latest")
     edge_to_edge.do("take back", "sorted-rows")
-    assert "Sorted by size" not in phone.text(f"{at}/layout")
+    assert "Blocks have changed places" not in phone.text(f"{at}/layout")
     assert "Lantern, row 4, place 2" in phone.text(f"{at}/blocks/11")
 
 
@@ -348,7 +348,7 @@ def test_blocks_change_places_only_with_those_pressed_alike(edge_to_edge: Quilt,
         answer = lay(edge_to_edge, places, f"places-{len(places)}")
         assert answer.status_code == 409
         assert "pressed alike" in words_of(answer)
-    assert "Sorted by size" not in phone.text(f"{edge_to_edge.at}/layout")
+    assert "Blocks have changed places" not in phone.text(f"{edge_to_edge.at}/layout")
 
 
 def test_an_edit_that_cannot_keep_where_sorted_blocks_lie_says_so_before(edge_to_edge: Quilt, phone: Visitor) -> None:

@@ -53,9 +53,11 @@ class BlockBrought(WorkTap, do="block brought"):
 @dataclass(frozen=True, kw_only=True)
 class BlocksLaid(WorkTap, do="blocks laid"):
     """Which block is to lie in which place: numbers in the order of the places, row by row; none: as they are
-    numbered. Blocks change places only with those of their kind that are pressed alike, and while they do not lie."""
+    numbered. Blocks change places only with those of their kind that are pressed alike, and while they do not lie.
+    `swapped`: the two that changed places, where she did that by hand."""
 
     places: tuple[int, ...]
+    swapped: tuple[int, ...] | None = None
 
     def wanted(self, counts: Counts) -> CountChange:
         if self.places and not can_lie_so(counts.planned, self.places):

@@ -32,11 +32,30 @@ def places_of(laid: Sequence[LaidSo], blocks: int) -> tuple[int, ...]:
 
 
 def can_lie_so(checklist: Checklist, places: Sequence[int]) -> bool:
-    """Whether every place has a block of the same kind, pressed alike, as the one that is planned there."""
-    planned = [(place.block, place.version) for row in checklist.pressing.places for place in row]
+    """Whether every place has a block of the same kind, pressed alike, as the one that is planned there; which way
+    up it lies there goes with the place."""
+    planned = _planned(checklist)
     if sorted(places) != list(range(1, len(planned) + 1)):
         return False
     return all(planned[number - 1] == place for number, place in zip(places, planned, strict=True))
+
+
+def _planned(checklist: Checklist) -> list[tuple[str, int]]:
+    """The kind and the version of each block, by its number."""
+    return [(place.block, place.version) for row in checklist.pressing.places for place in row]
+
+
+def alike(checklist: Checklist, number: int) -> list[int]:
+    """The other blocks of a block's kind that are pressed like it: it may change places with them."""
+    planned = _planned(checklist)
+    own = planned[number - 1]
+    return [other for other, each in enumerate(planned, 1) if each == own and other != number]
+
+
+def swapped(places: Sequence[int], one: int, other: int) -> tuple[int, ...]:
+    """The places once two blocks have changed theirs."""
+    now = {one: other, other: one}
+    return tuple(now.get(number, number) for number in places)
 
 
 def with_places(checklist: Checklist, places: Sequence[int]) -> Checklist:

@@ -192,7 +192,7 @@ def _unfit(name: str, value: object) -> Refused:
             return Refused("unknown strip", cloth=value)
         case "text":
             return Refused("no text", longest=LONGEST_NOTE)
-        case "places" | "laid":
+        case "places" | "laid" | "swapped":
             return Refused("not alike")
         case "aside":
             return Refused("unknown step", step=value)

@@ -167,6 +167,8 @@ def said(opened: Opened, kept: Recorded, step: Step | None = None) -> str:
         case BlockBrought():
             return f"block {tap.block}: {tap.how}"
         case BlocksLaid():
+            if tap.swapped:
+                return f"blocks {listed([str(number) for number in tap.swapped])} changed places"
             return "blocks sorted by size" if tap.places else "blocks laid by their numbers again"
         case BlockSpoiled():
             return f"block {tap.block} given up, to be made anew"

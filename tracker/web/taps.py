@@ -10,6 +10,7 @@ from typing import Any, cast
 from flask import Blueprint, Response, g, make_response, redirect, request
 
 from tracker.progress.block_taps import BlockBrought, BlockMeasured, BlocksLaid
+from tracker.progress.laid_blocks import swapped
 from tracker.progress.ledger import Refused, Tap
 from tracker.progress.tap_kinds import BlockNamed, Noted, Settled, SettledTogether, TakenBack
 from tracker.progress.work_taps import (
@@ -198,7 +199,7 @@ def _tap(opened: Opened, made: dict[str, Any]) -> Tap:
         case BlockBrought.do:
             return BlockBrought(**made, block=_block(), how=form.get("how", ""))
         case BlocksLaid.do:
-            return BlocksLaid(**made, places=tuple(_numbers(form.get("places", ""))))
+            return _laid(opened, made)
         case NotDone.do:
             return NotDone(**made, step=_step(opened).id, blocks=tuple(_numbers(form.get("blocks", ""))))
         case Spoiled.do:
@@ -240,6 +241,16 @@ def _pass(opened: Opened, made: dict[str, Any]) -> Tap:
         ((step_id, times, blocks),) = work
         return StepsDone(**made, step=step_id, times=times or None, blocks=blocks or None)
     return PassDone(**made, work=work)
+
+
+def _laid(opened: Opened, made: dict[str, Any]) -> Tap:
+    """Which block is to lie where: all places told, or two blocks that change theirs as blocks lie now."""
+    two = tuple(_numbers(request.form.get("swapped", "")))
+    if not two:
+        return BlocksLaid(**made, places=tuple(_numbers(request.form.get("places", ""))))
+    if len(two) != 2 or not set(two) <= opened.counts.block_keys.keys():
+        raise Refused("not alike")
+    return BlocksLaid(**made, places=swapped(opened.counts.places, *two), swapped=two)
 
 
 def _step(opened: Opened) -> Step:

@@ -246,7 +246,9 @@ def refusal(fault: Refused, words: Titles) -> str:
         case "not measured":
             return "Nothing is measured for this step; measure the top at the step that cuts border strips to length."
         case "not alike":
-            return "Blocks change places only with others of their kind that are pressed alike; sort them once more."
+            return (
+                "Blocks change places only with others of their kind that are pressed alike: look at the layout again."
+            )
         case "lies already":
             return f"Block {facts.get('block')} lies in its place already; take it up before blocks change places."
         case "doubtful":

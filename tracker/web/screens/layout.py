@@ -9,6 +9,8 @@ from flask import Response, redirect, request
 
 from tracker.drawing.layout_map import FINISHED, PLACED, WAITING, Shown, layout_drawing, pages_of
 from tracker.drawing.tile_layout import Layout, Tile
+from tracker.progress.block_taps import BlocksLaid
+from tracker.progress.laid_blocks import alike
 from tracker.quilt.lattice import LatticeRow
 from tracker.web import drawings
 from tracker.web.asked import no_such_block
@@ -18,6 +20,7 @@ from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.words.names import TURNED, upper_edge_lies
+from tracker.words.seam_words import blocks_named
 from tracker.work.steps import PressSeams, Step
 from tracker.work.whole_blocks import JoinParts, SetBlock
 
@@ -32,7 +35,8 @@ MOST_SAID = 3
 class ChosenBlock:
     """The block that was tapped: its number and name, how it lies, how far it has come, the step that lays it.
 
-    `joined`: its row is joined, so that it is taken up no more.
+    `joined`: its row is joined, so that it is taken up no more. `others`: those that it may change places with, in
+    words; nothing where there are none.
     """
 
     number: int
@@ -42,6 +46,18 @@ class ChosenBlock:
     words: str
     step: Way | None
     joined: bool
+    others: str
+
+
+@dataclass(frozen=True)
+class Swap:
+    """A block that is to change places: with the one chosen (`can`: whether that may be; `done`: the tap that has just
+    done it), or, where it is chosen itself, with one yet to be tapped."""
+
+    number: int
+    other: int | None
+    can: bool
+    done: str
 
 
 @dataclass(frozen=True)
@@ -69,6 +85,7 @@ class Map:
     complete: tuple[Complete, ...]
     carry_on: Way | None
     chosen: ChosenBlock | None
+    swap: Swap | None
     before: int | None
     after: int | None
     otherwise: bool
@@ -99,9 +116,14 @@ class PressedVersion:
 def layout(quilt_id: str) -> Response:
     """The map of one quilt and its pressing, on screen and on paper."""
     with parts().desk.quilt(quilt_id) as opened:
-        facts: dict[str, Any] = facts_of(opened, f"layout:{request.args.get('block', '')}")
+        facts: dict[str, Any] = facts_of(opened, "layout:" + ":".join(asked for asked in _asked() if asked))
         between = opened.compiled.checklist.pressing.unnested
         return quilt_page("layout", "", opened, versions=_versions(opened), between=between, **facts)
+
+
+def _asked() -> tuple[str, str]:
+    """The block that was tapped, and the one that is to change places with it."""
+    return request.args.get("block", ""), request.args.get("with", "")
 
 
 @screen.get("/pressing")
@@ -111,16 +133,17 @@ def pressing(quilt_id: str) -> Response:
 
 
 @screen.live
-def _layout(opened: Opened, number: str) -> Facts:
-    if not number:
-        return {"map": map_of(opened, None)}
-    if not (number.isascii() and number.isdigit() and int(number[:7]) in opened.counts.block_keys):
-        raise no_such_block(opened, number)
-    return {"map": map_of(opened, int(number))}
+def _layout(opened: Opened, rest: str) -> Facts:
+    numbers = rest.split(":") if rest else []
+    for number in numbers:
+        if not (number.isascii() and number.isdigit() and int(number[:7]) in opened.counts.block_keys):
+            raise no_such_block(opened, number)
+    return {"map": map_of(opened, *map(int, numbers[:2]))}
 
 
-def map_of(opened: Opened, number: int | None) -> Map:
-    """The map with a block chosen, or none. KeyError for a number that the quilt does not have."""
+def map_of(opened: Opened, number: int | None = None, swapping: int | None = None) -> Map:
+    """The map with a block chosen, or none; `swapping` is one that is to change places. KeyError for a number that the
+    quilt does not have."""
     layout = opened.compiled.layout
     places = {place.number: place for row in placed(opened) for place in row}
     several = len({place.letter for place in places.values()}) > 1
@@ -133,7 +156,7 @@ def map_of(opened: Opened, number: int | None) -> Map:
     pages = pages_of(layout)
     first = next((each for each in places if reached[each] != PLACED), 1)
     page = next(i for i, tiles in enumerate(pages) if any(tile.block == (number or first) for tile in tiles))
-    address = f"/quilts/{opened.id}/layout?block="
+    address = f"/quilts/{opened.id}/layout?" + (f"with={swapping}&" if swapping else "") + "block="
     drawing = layout_drawing(layout, pages[page], shown, number, lambda each: f"{address}{each}#place-{each}")
     return Map(
         drawing=drawing,
@@ -147,6 +170,7 @@ def map_of(opened: Opened, number: int | None) -> Map:
         complete=tuple(_complete(opened, layout, reached))[:MOST_SAID],
         carry_on=_carry_on(opened, reached),
         chosen=None if number is None else _chosen(opened, places[number], reached[number], steps.get(number), several),
+        swap=None if number is None or swapping is None else _swap(opened, number, swapping),
         before=_first_block(pages[page - 1]) if page else None,
         after=_first_block(pages[page + 1]) if page + 1 < len(pages) else None,
         otherwise=opened.compiled is not opened.planned,
@@ -206,7 +230,21 @@ def _chosen(opened: Opened, place: BlockPlace, reached: str, step: Step | None, 
         words=opened.words.stage(stage),
         step=way(opened.compiled, step),
         joined=step is not None and bool(_joined(opened, step)),
+        others=blocks_named(others) if (others := _others(opened, place.number)) else "",
     )
+
+
+def _others(opened: Opened, number: int) -> list[int]:
+    """The blocks that a block may change places with: alike, and none of them in its place."""
+    lies = opened.counts.lies
+    return [] if lies(number) else [each for each in alike(opened.compiled.checklist, number) if not lies(each)]
+
+
+def _swap(opened: Opened, number: int, swapping: int) -> Swap:
+    last = next((kept.tap for kept in opened.progress.latest(1)), None)
+    done = isinstance(last, BlocksLaid) and set(last.swapped or ()) == {number, swapping}
+    other = None if number == swapping else number
+    return Swap(swapping, other, number in _others(opened, swapping), last.id if last and done else "")
 
 
 def _joined(opened: Opened, step: Step) -> bool:
