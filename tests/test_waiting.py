@@ -370,3 +370,19 @@ def test_a_quilt_that_cannot_be_reckoned_keeps_no_other_back(
         text = phone.text("/")
         assert f"Broken runner This quilt cannot be opened: {cards.UNKNOWN}" in text
         assert "0 of 2 blocks finished" in text
+
+
+def test_a_tap_that_comes_while_its_quilt_is_reckoned_is_reckoned_too(
+    phone: Visitor, sewing: Quilt, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    really, taps = cards.standing, ["in-between"]
+
+    def tapped_meanwhile(quilt: Any) -> Any:
+        found = really(quilt)
+        if taps:
+            sewing.tap(RED, tap_id=taps.pop())
+        return found
+
+    monkeypatch.setattr(cards, "standing", tapped_meanwhile)
+    assert "being reckoned" not in phone.text("/")
+    assert not taps

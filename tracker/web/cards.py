@@ -131,15 +131,20 @@ class Cards:
 
     def of(self, quilts: Sequence[StoredQuilt]) -> list[QuiltCard]:
         """The cards of these quilts, in their order; some of them pending where they are not there soon."""
-        self._ask([stored for stored in quilts if self._found(stored) is None])
         with self._turn:
-            self._turn.wait_for(lambda: all(self._found(stored) for stored in quilts), self.patience / 1000)
+            self._turn.wait_for(lambda: not self._ask_for_missing(quilts), self.patience / 1000)
         return [self._found(stored) or _bare(stored) for stored in quilts]
 
     def _found(self, stored: StoredQuilt) -> QuiltCard | None:
         """The card of a quilt as it is now, where it was reckoned."""
         known = self._known.get(stored.id)
         return known[2] if known is not None and known[0] is stored and known[1] == stored.version else None
+
+    def _ask_for_missing(self, quilts: Sequence[StoredQuilt]) -> bool:
+        """Whether any is not there; those are asked for, again where a tap came while one was reckoned."""
+        missing = [stored for stored in quilts if self._found(stored) is None]
+        self._ask(missing)
+        return bool(missing)
 
     def _ask(self, quilts: Sequence[StoredQuilt]) -> None:
         with self._turn:
