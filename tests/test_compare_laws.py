@@ -18,7 +18,8 @@ from tracker.plan.model import Backing, Binding, Border, Plan, Sash
 from tracker.printed.compare import compare
 from tracker.printed.list_findings import ListFinding
 from tracker.printed.list_table import ListRow, read_list
-from tracker.quilt.setting import CannotCut, set_quilt
+from tracker.quilt.borders import CannotCut
+from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import CannotSew, compile_plan
 from tracker.words.json_report import ruler_text
 

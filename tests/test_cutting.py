@@ -22,8 +22,9 @@ from tracker.demo import PLAN_FILE
 from tracker.exact.measure import ROOT2, Measure, read_length
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
+from tracker.quilt.borders import CannotCut
 from tracker.quilt.cloth_cutting import ClothCutting, cut_cloth, cut_quilt, joined_runs
-from tracker.quilt.setting import CannotCut, set_quilt
+from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
 from tracker.words.json_report import cut_report, quilt_report
 from tracker.work.steps import CutPiece

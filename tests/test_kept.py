@@ -21,7 +21,7 @@ from tracker.exact.kept import Kept
 from tracker.plan.model import Block, Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.pressing import quilt_pressing
-from tracker.quilt.setting import CannotCut
+from tracker.quilt.borders import CannotCut
 from tracker.route import compiler as checklist
 from tracker.route.compiler import CannotSew, compile_plan
 from tracker.units import block_units

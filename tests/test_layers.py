@@ -26,7 +26,7 @@ FLOATS = {
 
 PROOF = {"cloth", "proof"}
 COMPILER = {"units", "pressing", "route"}
-BELOW_ALL = {"assets", "cli", "__main__"}
+BELOW_ALL = {"assets", "cli", "plan_commands", "__main__"}
 """What starts it all, and where its templates lie: no packages."""
 
 

@@ -27,7 +27,7 @@ from tracker.progress.measured_top import (
 from tracker.progress.tap_kinds import read_tap, written
 from tracker.web.opened import Compiled, compile_text
 from tracker.words.measured_words import findings
-from tracker.words.plan_notices import refusal
+from tracker.words.refusals import refusal
 
 MARK = {"in": Measure(Fraction(1, 8)), "cm": Measure(Fraction(1, 10))}
 CM_PLAN = (

@@ -21,8 +21,9 @@ from tracker.drawing import step_drawing
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.pressing.block_pressing import lines_of
-from tracker.pressing.meetings import BlockSeams, block_seams
+from tracker.pressing.meetings import BlockSeams
 from tracker.pressing.quilt_pressing import neighbours, press_quilt, unnested_between
+from tracker.pressing.seam_reader import block_seams
 from tracker.progress.ledger import Progress
 from tracker.route.compiler import compile_plan
 from tracker.words.step_words import Words

@@ -10,7 +10,7 @@ from planning import plan_of, replayed, tapped
 from tracker.progress.ledger import Progress, Refused
 from tracker.progress.work_taps import CountedInAll
 from tracker.route.compiler import compile_plan
-from tracker.words.plan_notices import refusal
+from tracker.words.refusals import refusal
 from tracker.words.step_words import Words
 from tracker.work.steps import Step
 from tracker.work.things import Stage, in_lines

@@ -16,8 +16,9 @@ from random_quilts import random_quilt
 from tracker.cli import main
 from tracker.plan.model import Frame, Plan
 from tracker.plan.plan_reader import read_plan
-from tracker.pressing.meetings import FRAME_SIDES, HABITS, LONG_ROW
+from tracker.pressing.meetings import HABITS
 from tracker.pressing.quilt_pressing import letter, press_quilt
+from tracker.pressing.seam_reader import FRAME_SIDES, LONG_ROW
 from tracker.progress.ledger import Progress, Refused
 from tracker.progress.tap_kinds import read_tap
 from tracker.proof.proof import prove

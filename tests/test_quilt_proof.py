@@ -28,10 +28,11 @@ from tracker.progress.edited_plan import carry_over
 from tracker.progress.ledger import Progress, Refused
 from tracker.progress.tap_kinds import read_tap
 from tracker.proof.proof import prove
-from tracker.quilt.setting import DIAGONAL, CannotCut, TooLarge, join_loss, set_quilt
+from tracker.quilt.borders import DIAGONAL, CannotCut, TooLarge, join_loss
+from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
-from tracker.words.plan_notices import refusal
 from tracker.words.quilt_summary import cannot_make
+from tracker.words.refusals import refusal
 from tracker.work.steps import About, AddStrips, Checklist, CutApart, PressSeams, Step, Trim
 from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, JoinParts, Layer, SetBlock
 

@@ -16,18 +16,8 @@ import pytest
 from tests.quilting import inches, plan_from, published_plan, quilt_plan
 from tracker.exact.measure import ROOT2, Measure, nearest, round_up
 from tracker.plan.model import Plan
-from tracker.quilt.setting import (
-    DIAGONAL,
-    STRAIGHT,
-    CannotCut,
-    border_lengths,
-    diagonal_rows,
-    join_loss,
-    panels,
-    set_quilt,
-    setting_squares,
-    strips_to_join,
-)
+from tracker.quilt.borders import DIAGONAL, STRAIGHT, CannotCut, border_lengths, join_loss, panels, strips_to_join
+from tracker.quilt.setting import diagonal_rows, set_quilt, setting_squares
 from tracker.route.compiler import compile_plan
 from tracker.words.json_report import cut_report, quilt_report
 from tracker.words.quilt_summary import quilt_lines

@@ -32,11 +32,12 @@ from tracker.progress.strip_ticks import (
     strips_by_cloth,
 )
 from tracker.progress.tap_kinds import read_tap
+from tracker.quilt.borders import CannotCut
 from tracker.quilt.cloth_cutting import cut_quilt
-from tracker.quilt.setting import CannotCut, set_quilt
+from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
-from tracker.words.plan_notices import refusal
 from tracker.words.quilt_summary import left_over
+from tracker.words.refusals import refusal
 from tracker.words.step_words import Words
 from tracker.work.steps import Cut
 

@@ -14,9 +14,9 @@ from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
 from tracker.route.passes import passes
 from tracker.route.working_order import sections
-from tracker.words.names import plural
 from tracker.words.pass_words import pass_title
 from tracker.words.step_words import Words
+from tracker.words.thing_words import plural
 from tracker.work.steps import Cut, CutApart, Press, PressSeams, Sew, Step, Trim
 from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, PIECED_TRIANGLE, QUARTER_SQUARE, SPLIT
 

@@ -20,8 +20,8 @@ from tracker.progress.ledger import Progress
 from tracker.progress.tap_kinds import read_tap
 from tracker.route.compiler import compile_plan
 from tracker.web.opened import without_rows
-from tracker.words.names import TURNED
 from tracker.words.step_words import Words
+from tracker.words.thing_words import TURNED
 from tracker.work.steps import AddStrips, Checklist, PressSeams, Step, Trim
 from tracker.work.whole_blocks import AddBorder, JoinParts, SetBlock
 

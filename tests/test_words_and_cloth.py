@@ -16,8 +16,8 @@ from tracker.exact.geometry import XY, locate
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.route.compiler import compile_plan
-from tracker.words.names import plural, spoken
 from tracker.words.step_words import Words
+from tracker.words.thing_words import plural, spoken
 from tracker.work.steps import Checklist, Pair, Press, Step
 from tracker.work.things import QUARTER_SQUARE, SPLIT
 

@@ -1,7 +1,7 @@
 """Sewing-room step tracker: a block plan is compiled into an ordered checklist, followed on a phone.
 
 A package imports only from those above it, and a module in it only from those named before it (a test holds this). Only
-`store` knows of tinydb, only `web` of flask; `cli`, `assets` and `__main__` stand below all of them.
+`store` knows of tinydb, only `web` of flask; `cli`, `plan_commands`, `assets` and `__main__` stand below all.
 
     exact: collecting, kept, measure, geometry — exact numbers, polygons, and what was reckoned lately
     plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, quilt_reader, plan_reader,
@@ -11,24 +11,25 @@ A package imports only from those above it, and a module in it only from those n
         action does to cloth, exactly
     units: region, larger_units, times_needed, maker, recipes, block_units, choice, joins — a block's picture
         made of units, and how each is made
-    pressing: meetings, solver, block_pressing, ties, arranging, quilt_pressing — which way every seam is
+    pressing: meetings, seam_reader, solver, block_pressing, ties, arranging, quilt_pressing — which way every seam is
         pressed
-    quilt: packing, setting, cloth_cutting, buying, lattice — the quilt round its blocks: sizes, places, strips
+    quilt: packing, borders, setting, cloth_cutting, buying, lattice — the quilt round its blocks: sizes, places, strips
         and lengths of cloth
-    route: block_route, centre_route, border_route, finishing_route, working_order, passes,
+    route: block_ids, block_route, centre_route, border_route, finishing_route, working_order, passes,
         cloth_notices, compiler, narrow_cloth, unit_kinds — all of it as steps in order
     printed: list_line, list_table, block_readings, block_area, list_findings, roomy_sizes, compare — a printed
         cutting list, read and compared
-    proof: block_picture, uses, row_seams, seam_faults, version_faults, whole_quilt, numbers, proof — sews a
-        checklist and compares it with the plan; believes nothing that it proves
+    proof: block_picture, uses, row_seams, seam_faults, version_faults, finishing_faults, whole_quilt, numbers, proof —
+        sews a checklist and compares it with the plan; believes nothing that it proves
     fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table —
         what measured seams and blocks say
     progress: laid_blocks, changes, counts, measured_top, missing_steps, unpicking, set_aside, ledger, work_taps,
         block_taps, tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work — what was done, what can be
         done next, and how long the rest takes
-    words: colour_names, log_words, part_words, names, mistakes, measures_wrong, time_words, measured_words,
-        seam_words, plan_notices, quilt_summary, printed_words, quilt_texts, quilt_words, unit_words, tips,
-        alike_titles, step_words, pass_words, size_words, json_report, known_words — everything that is said
+    words: colour_names, log_words, part_words, thing_words, names, mistakes, measures_wrong, time_words,
+        measured_words, seam_words, refusals, plan_notices, quilt_summary, printed_words, border_texts, quilt_texts,
+        quilt_words, unit_words, tips, alike_titles, step_words, pass_words, size_words, json_report, known_words —
+        everything that is said
     drawing — what lies on the table, as SVG
     store: disk, copies, records, histories, journal, mending, disk_notices, one_file, quilts — files that survive
         their program

@@ -3,17 +3,16 @@
 A step is drawn from what the sewn trace says lies there, so a drawing can show nothing that the steps do not make.
 The rooms of this package, each importing only from those before it:
 
-    canvas              a sheet: lines, figures, letters, arrows
-    view                cloth on a sheet, to scale
-    signs, arrange      small pictures of tools; where pictures go
-    layout, scene       where every block lies; what a step's drawing is made from
-    cutting, units, blocks   a function for each kind of action
-    pictures, tiles     how blocks and the quilt, rows and tops look
-    wholes, tops        rows; the top, its borders and layers
-    strips              long strips, panels, triangles, the binding
-    piles, maps         how what lies on a pile looks; the layout map
-    quilts              which drawing shows which of the whole quilt's steps
-    cut_strips          a strip of cloth and what is cut from it
+    canvas, view                    a sheet: lines, figures, letters, arrows; cloth on it, to scale
+    signs, arrange                  small pictures of tools; where pictures go
+    tile_layout, scene              where every block lies; what a step's drawing is made from
+    cutting_steps, unit_steps, pressing_steps, block_steps      a function for each kind of action
+    pictures, tiles                 how blocks and the quilt, rows and tops look
+    row_steps, top_steps, border_steps, mitred_steps            rows; the top, its borders and layers
+    strip_steps                     long strips, panels, triangles, the binding
+    piles, layout_map               how what lies on a pile looks; the layout map
+    quilt_steps                     which drawing shows which of the whole quilt's steps
+    cut_strips                      a strip of cloth and what is cut from it
 """
 
 from __future__ import annotations
@@ -22,7 +21,7 @@ from collections.abc import Callable
 from typing import Any
 
 from tracker.cloth.sewing import StepDone, Trace
-from tracker.drawing import block_steps, cutting_steps, quilt_steps, unit_steps
+from tracker.drawing import block_steps, cutting_steps, pressing_steps, quilt_steps, unit_steps
 from tracker.drawing.canvas import Sheet
 from tracker.drawing.cut_strips import strip_drawing
 from tracker.drawing.layout_map import layout_drawing
@@ -71,7 +70,7 @@ _DRAWN_BY: dict[type, Callable[[Scene, Any], cutting_steps.Drawn]] = {
     Pair: unit_steps.draw_pair,
     Sew: unit_steps.draw_sew,
     CutApart: unit_steps.draw_cut_apart,
-    Press: unit_steps.draw_press,
+    Press: pressing_steps.draw_press,
     Trim: unit_steps.draw_trim,
     LayOut: block_steps.draw_lay_out,
     Pin: block_steps.draw_pin,

@@ -19,15 +19,15 @@ from tracker.drawing.top_steps import Top, paint_top, top_of
 from tracker.drawing.view import ClothView
 from tracker.exact.geometry import ZERO, greatest, rectangle
 from tracker.exact.measure import Measure
-from tracker.quilt.setting import mitred_border
-from tracker.work.steps import PressSeams, Size
+from tracker.quilt.borders import mitred_border
+from tracker.work.steps import PressSeams
 from tracker.work.things import Kind
 from tracker.work.whole_blocks import AddBorder, MitreCorners
 
 
 def draw_add_border(scene: Scene, action: AddBorder) -> Drawn:
     """The top with a strip beside each edge, stitches from one seam allowance to the other, the ends left loose."""
-    size = _size(scene)
+    size = scene.size_of(scene.given)
     whole = top_of(scene.layout, scene.made.thing, size)
     number, wide = whole.borders, whole.wide(whole.borders - 1)
     bare = replace(whole, borders=number - 1)
@@ -66,12 +66,6 @@ def _more(wide: Measure, bare: Top) -> Measure:
     return min(wide, greatest(bare.size) / 14)
 
 
-def _size(scene: Scene) -> Size:
-    size = scene.checklist.piles[scene.given].size
-    assert size is not None
-    return size
-
-
 def draw_press_border(scene: Scene, action: PressSeams) -> Drawn:
     """The top from the back with arrows from all four seams toward the strips."""
     view, height, top, wide = _from_behind(scene)
@@ -106,7 +100,7 @@ def draw_press_corners(scene: Scene, action: PressSeams) -> Drawn:
 
 def _from_behind(scene: Scene) -> tuple[ClothView, int, Top, Measure]:
     """A view of a top's back with the strips of its last border: the view, its height, the top, the border's width."""
-    top = top_of(scene.layout, scene.made.thing, _size(scene))
+    top = top_of(scene.layout, scene.made.thing, scene.size_of(scene.given))
     wide = top.wide(top.borders - 1)
     view, height = alone(scene.sheet, top.size, SheetRoom(10, TAG + 10, 10, 10), widest=900, highest=800)
     across, down = top.size

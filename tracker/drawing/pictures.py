@@ -16,8 +16,8 @@ from tracker.exact.geometry import ONE, XY, ZERO, Polygon, intersection, least, 
 from tracker.exact.kept import Kept
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Block, Cell, Plan, Quilt
+from tracker.quilt.borders import mitred_border
 from tracker.quilt.lattice import middle_on_point
-from tracker.quilt.setting import mitred_border
 from tracker.work.steps import Size
 
 _EDGE = 20

@@ -13,7 +13,7 @@ from tracker.drawing.tiles import MOST_TILES, Tiler
 from tracker.drawing.top_steps import paint_top, top_of, whole_top
 from tracker.drawing.view import THICKNESS, ClothView, largest_scale
 from tracker.plan.model import Plan
-from tracker.words.names import spoken, stage_words
+from tracker.words.thing_words import spoken, stage_words
 from tracker.work.steps import Checklist, Pile, Size
 from tracker.work.things import Kind
 

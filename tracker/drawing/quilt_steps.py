@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from tracker.drawing import block_steps, mitred_steps, row_steps, strip_steps, top_steps
+from tracker.drawing import block_steps, border_steps, mitred_steps, row_steps, strip_steps, top_steps
 from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene
 from tracker.drawing.tile_layout import Layout
@@ -51,13 +51,13 @@ def _press(scene: Scene, action: PressSeams) -> Drawn:
     if thing.kind is Kind.BORDERED and scene.plan.quilt.borders[thing.number - 1].mitred:
         return mitred_steps.draw_press_border(scene, action)
     if thing.kind is Kind.BORDERED:
-        return top_steps.draw_press_borders(scene, action)
+        return border_steps.draw_press_borders(scene, action)
     return block_steps.draw_press_seams(scene, action)
 
 
 def _trim(scene: Scene, action: Trim) -> Drawn:
     if scene.made.stage is Stage.MEASURED:
-        return top_steps.draw_measured(scene, action)
+        return border_steps.draw_measured(scene, action)
     return top_steps.draw_square(scene, action)
 
 
@@ -70,7 +70,7 @@ DRAWN_BY: dict[type, Callable[[Scene, Any], Drawn]] = {
     CutLengths: strip_steps.draw_cut_lengths,
     CutApart: strip_steps.draw_triangles,
     Trim: _trim,
-    AddStrips: top_steps.draw_add_borders,
+    AddStrips: border_steps.draw_add_borders,
     AddBorder: mitred_steps.draw_add_border,
     MitreCorners: mitred_steps.draw_mitre,
     Layer: top_steps.draw_layers,

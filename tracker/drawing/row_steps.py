@@ -23,7 +23,7 @@ from tracker.drawing.view import ClothView, largest_scale
 from tracker.exact.geometry import ZERO, Box, box, greatest
 from tracker.exact.measure import Measure
 from tracker.quilt.lattice import BLOCK, LatticeRow, joined_count, left_end, places_of, upper_edge
-from tracker.words.names import upper_edge_lies
+from tracker.words.thing_words import upper_edge_lies
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import PressSeams
 from tracker.work.things import Kind, Thing

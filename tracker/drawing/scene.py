@@ -15,7 +15,7 @@ from tracker.drawing.view import ClothView, figure
 from tracker.exact.geometry import XY, ZERO, Segment, greatest
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
-from tracker.words.names import plural
+from tracker.words.thing_words import plural
 from tracker.work.steps import Checklist, Pile, Size, Step
 
 
@@ -49,6 +49,12 @@ class Scene:
     def made(self) -> Pile:
         """The first pile that the step gives to, as data."""
         return self.checklist.made(self.step)
+
+    def size_of(self, pile: str) -> Size:
+        """The unfinished size of what lies on a pile that has one."""
+        size = self.checklist.piles[pile].size
+        assert size is not None
+        return size
 
     def figure(self, length: Measure) -> str:
         return figure(length, self.plan)

@@ -1,4 +1,4 @@
-"""Drawings of the top: squared, its borders measured and sewn on, laid on batting and backing, quilted.
+"""Drawings of the top: squared, laid on batting and backing, quilted.
 
 Each gives its height and title.
 """
@@ -9,22 +9,21 @@ from dataclasses import dataclass, replace
 
 from tracker.cloth.pieces import Facet
 from tracker.drawing import signs
-from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone, dimension_room
-from tracker.drawing.canvas import INK, THREAD, Sheet, Spot, arrow_shape, closed, text_width
+from tracker.drawing.arrange import SheetRoom, alone, dimension_room
+from tracker.drawing.canvas import INK, THREAD, Sheet, closed, text_width
 from tracker.drawing.cutting_steps import Drawn
-from tracker.drawing.row_steps import back
 from tracker.drawing.scene import Scene
 from tracker.drawing.tile_layout import Layout, Tile, upright
 from tracker.drawing.tiles import MOST_TILES, Tiler, outline
 from tracker.drawing.view import ClothView, figure
-from tracker.exact.geometry import ZERO, greatest, rectangle
+from tracker.exact.geometry import ZERO, rectangle
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
+from tracker.quilt.borders import mitred_border
 from tracker.quilt.lattice import middle_on_point
-from tracker.quilt.setting import MITRE_ROOM, mitred_border
-from tracker.work.steps import AddStrips, PressSeams, Size, Trim
-from tracker.work.things import SIDES, Kind, Thing
-from tracker.work.whole_blocks import AddBorder, Layer, QuiltLayers
+from tracker.work.steps import Size, Trim
+from tracker.work.things import Kind, Thing
+from tracker.work.whole_blocks import Layer, QuiltLayers
 
 
 @dataclass(frozen=True)
@@ -194,173 +193,13 @@ def _cut_round(scene: Scene, view: ClothView, size: Size) -> None:
     scene.sheet.down(view.top, bottom, right + 66, scene.figure(size[1]))
 
 
-# Borders
-
-
-def draw_measured(scene: Scene, action: Trim) -> Drawn:
-    """The top with the three places to measure it, and the strip that is cut to it."""
-    layout = scene.layout
-    thing = scene.made.thing
-    number, sides = thing.number, thing.side == SIDES
-    border = scene.plan.quilt.borders[number - 1]
-    length = action.height if action.width == border.cut else action.width
-    size = _before_border(scene, number, sides)
-    before = Thing(Kind.TOP, number - 1) if sides or border.mitred else Thing(Kind.BORDERED, number, SIDES)
-    top = top_of(layout, before, size)
-    room = SheetRoom(60, 30, 60, 190)
-    view, height = alone(scene.sheet, top.size, room, widest=760, highest=790)
-    paint_top(scene.sheet, view, layout, top, numbers=False)
-    spots = _measures(view, top, sides, border.corners is not None)
-    scene.sheet.arrows((arrow_shape(spot, 14, both=True) for spot in spots), "measure")
-    y = height - 150
-    fill = scene.sheet.colour(border.fabric, "front")
-    scene.sheet.add(
-        f'<rect class="strip" x="120" y="{y}" width="760" height="44" fill="{fill}" stroke="{INK}" stroke-width="6"/>'
-    )
-    if border.mitred:
-        return height, _marked_strip(scene, y, length, sides)
-    scene.sheet.across(120, 880, y + 90, scene.figure(length))
-    way = "from top to bottom" if sides else "from side to side"
-    planned = "planned " if scene.checklist.piles[scene.given].size == (action.width, action.height) else ""
-    strip = f"the strip is cut to the average, {planned}{scene.figure(length)} {scene.plan.unit}"
-    return height, f"The top measured {way} in three places; {strip}."
-
-
-def _marked_strip(scene: Scene, y: int, length: Measure, sides: bool) -> str:
-    """The marks on a strip for a mitred border, at its middle and where the corners of the top come; the title."""
-    border = scene.plan.quilt.borders[scene.made.thing.number - 1]
-    between = length - 2 * (border.cut - 2 * scene.plan.seam) - MITRE_ROOM[scene.plan.unit]
-    ends = 760 * (1 - between / length) / 2
-    inset = min(max((ends if isinstance(ends, int) else ends.__floor__()), 60), 300)
-    shape = "".join(f"M{x} {y - 12}V{y + 56}" for x in (120 + inset, 500, 880 - inset))
-    scene.sheet.path(shape, "pencil", INK, 7, "22 12", halo=5)
-    scene.sheet.across(120 + inset, 880 - inset, y + 90, scene.figure(between))
-    way = "from top to bottom" if sides else "from side to side"
-    return (
-        f"The top measured {way} in three places; marks on the strip at its middle and as far apart as the average, "
-        f"planned {scene.figure(between)} {scene.plan.unit}, of {scene.figure(length)} in all."
-    )
-
-
-def _before_border(scene: Scene, number: int, sides: bool) -> Size:
-    """The unfinished size of the top to which strips of a border are sewn, from the step that does it."""
-    thing = Thing(Kind.BORDERED, number, SIDES if sides else "")
-    if scene.plan.quilt.borders[number - 1].mitred:
-        thing = Thing(Kind.BORDERED, number)
-    for step in scene.checklist.steps:
-        if isinstance(step.action, AddStrips | AddBorder):
-            pile = scene.checklist.made(step)
-            if pile.thing == thing and pile.size is not None:
-                wide = 2 * (scene.plan.quilt.borders[number - 1].cut - 2 * scene.plan.seam)
-                width, height = pile.size
-                if isinstance(step.action, AddBorder):
-                    return width - wide, height - wide
-                return (width - wide, height) if sides else (width, height - wide)
-    raise AssertionError(thing)
-
-
-def _measures(view: ClothView, top: Top, sides: bool, cornered: bool) -> list[tuple[Spot, Spot]]:
-    """Where to measure: through the middle and near both edges; between the side strips where corners follow."""
-    (left, up), (right, down) = view.spot((ZERO, ZERO)), view.spot(top.size)
-    if sides:
-        return [((x, up), (x, down)) for x in (left + 34, (left + right) // 2, right - 34)]
-    inset = view.whole(top.wide(top.borders)) if cornered else 0
-    ends = left + inset, right - inset
-    return [((ends[0], y), (ends[1], y)) for y in (up + 34, (up + down) // 2, down - 34)]
-
-
-def draw_add_borders(scene: Scene, action: AddStrips) -> Drawn:
-    """The top with the two strips beside the edges they are sewn to, pinned at the middle and the ends."""
-    layout = scene.layout
-    sides = action.edges == SIDES
-    size = _size(scene, scene.given)
-    whole = top_of(layout, scene.made.thing, size)
-    number = whole.borders + sides
-    bare = replace(whole, sides=not sides, borders=number - 1)
-    wide = whole.wide(number - 1)
-    gap = greatest(bare.size) / 12
-    reach = 2 * (wide + gap)
-    shown = (bare.size[0] + reach, bare.size[1]) if sides else (bare.size[0], bare.size[1] + reach)
-    view, height = alone(scene.sheet, shown, SheetRoom(20, 20, 20, 100), widest=920, highest=820)
-    move = view.whole(wide + gap)
-    inner = view.shifted(move if sides else 0, 0 if sides else move)
-    paint_top(scene.sheet, inner, layout, bare)
-    strips = _strips_beside(bare, number, gap, sides)
-    inner.areas(strips)
-    edges = "".join(closed(inner.spots(facet.polygon)) for facet in strips)
-    scene.sheet.path(edges, "edge", INK, 6)
-    for after in (False, True):
-        _pinned_edge(scene, inner, inner.spot(bare.size), inner.whole(gap), sides, after)
-    scene.sheet.text((scene.sheet.width // 2, height - 60), scene.figures(size), 56)
-    where = "at both sides" if sides else "at top and bottom"
-    return height, (
-        f"Strips of border {number} {where}, pinned at the middle and the ends first; together {scene.figures(size)}."
-    )
-
-
-def _strips_beside(bare: Top, number: int, gap: Measure, sides: bool) -> list[Facet]:
-    """The cloth of two strips that lie a gap away from the edges of a top at (0, 0)."""
-    border, wide, (across, down) = bare.plan.quilt.borders[number - 1], bare.wide(number - 1), bare.size
-    found = []
-    for near in (-gap - wide, (across if sides else down) + gap):
-        if sides:
-            found.append(Facet(rectangle(near, ZERO, near + wide, down), border.fabric))
-            continue
-        found.append(Facet(rectangle(ZERO, near, across, near + wide), border.fabric))
-        if border.corners is not None:
-            lefts = ZERO, across - wide
-            found += [Facet(rectangle(x, near, x + wide, near + wide), border.corners) for x in lefts]
-    return found
-
-
-def _pinned_edge(scene: Scene, inner: ClothView, far: Spot, gap: int, sides: bool, after: bool) -> None:
-    """A seam beside one edge with pins across it, at both ends and in the middle."""
-    low, high = (inner.top, far[1]) if sides else (inner.left, far[0])
-    edge = (far[0] if after else inner.left) if sides else (far[1] if after else inner.top)
-    at = edge + (gap // 2 if after else -(gap // 2))
-    line = ((at, low), (at, high)) if sides else ((low, at), (high, at))
-    scene.sheet.line(line, "stitch", THREAD, 8, "26 9 5 9", halo=6)
-    reach = gap // 2 + 24
-    for along in (low + 24, (low + high) // 2, high - 24):
-        ends = ((at - reach, along), (at + reach, along)) if sides else ((along, at - reach), (along, at + reach))
-        signs.pin(scene.sheet, *(ends if after else ends[::-1]))
-
-
-def draw_press_borders(scene: Scene, action: PressSeams) -> Drawn:
-    """The top from the back with an arrow from each border seam toward its strip."""
-    layout = scene.layout
-    top = top_of(layout, scene.made.thing, _size(scene, scene.given))
-    sides = top.sides
-    number = top.borders + sides
-    wide = top.wide(number - 1)
-    view, height = alone(scene.sheet, top.size, SheetRoom(10, TAG + 10, 10, 10), widest=900, highest=800)
-    across, down = top.size
-    rest = rectangle(wide, ZERO, across - wide, down) if sides else rectangle(ZERO, wide, across, down - wide)
-    edges = [ZERO, across - wide] if sides else [ZERO, down - wide]
-    strips = [rectangle(x, ZERO, x + wide, down) if sides else rectangle(ZERO, x, across, x + wide) for x in edges]
-    back(view, [Tile(Kind.TOP, rest), *(Tile(Kind.BORDER_STRIP, strip) for strip in strips)])
-    length = max(view.whole(wide), 60)
-    shapes = []
-    for place, way in ((wide, -1), ((across if sides else down) - wide, 1)):
-        for share in (1, 3, 5):
-            along = (down if sides else across) * share / 6
-            x, y = view.spot((place, along) if sides else (along, place))
-            shift = length // 2 * way
-            ends = ((x - shift, y), (x + shift, y)) if sides else ((x, y - shift), (x, y + shift))
-            shapes.append(arrow_shape(ends, 18))
-    scene.sheet.arrows(shapes)
-    scene.sheet.tag()
-    signs.folded_back(scene.sheet, HAND)
-    return height, f"The top seen from the back: the seams of border {number} go toward its strips."
-
-
 # Layers
 
 
 def draw_layers(scene: Scene, action: Layer) -> Drawn:
     """The top in the middle of the layers under it, which stand out on every side."""
     layout = scene.layout
-    size = _size(scene, action.top)
+    size = scene.size_of(action.top)
     names = [name for name, there in (("backing", action.backing), ("batting", action.batting)) if there is not None]
     room = SheetRoom(120, 120, 120, 120)
     view, height = alone(scene.sheet, size, room, highest=840)
@@ -379,12 +218,6 @@ def draw_layers(scene: Scene, action: Layer) -> Drawn:
     return height, f"The top face up in the middle of the {under}: {beyond} {scene.plan.unit} more on every side."
 
 
-def _size(scene: Scene, pile: str) -> Size:
-    size = scene.checklist.piles[pile].size
-    assert size is not None
-    return size
-
-
 def _layer(scene: Scene, name: str, action: Layer, edges: tuple[int, int, int, int]) -> None:
     """Backing, its back up, or batting, white with dots; its name on its upper edge."""
     left, top, right, bottom = edges
@@ -400,7 +233,7 @@ def _layer(scene: Scene, name: str, action: Layer, edges: tuple[int, int, int, i
 def draw_quilting(scene: Scene, action: QuiltLayers) -> Drawn:
     """The quilt with lines of stitches over it, from the middle outward."""
     layout = scene.layout
-    size = _size(scene, scene.given)
+    size = scene.size_of(scene.given)
     view, height = alone(scene.sheet, size, SheetRoom(20, 20, 20, 20), highest=800)
     seam = scene.plan.seam
     inside = view.shifted(view.whole(seam), view.whole(seam))

@@ -1,14 +1,13 @@
-"""Drawings of making units: mark, pair, sew, cut apart, press, trim. Each gives the drawing's height and title."""
+"""Drawings of making units: mark, pair, sew, cut apart, trim. Each gives the drawing's height and title."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from fractions import Fraction
 from itertools import chain
 
 from tracker.cloth.clipping import clip_piece, clip_stack, facets_without, segments_inside
-from tracker.cloth.folding import Fold, folds_of
-from tracker.cloth.moving import flip, fold, shift, turned_piece
+from tracker.cloth.moving import shift, turned_piece
 from tracker.cloth.pieces import Facet, Piece, Stack, span_of
 from tracker.drawing import signs
 from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room, two
@@ -16,9 +15,9 @@ from tracker.drawing.canvas import INK, STEEL, Spot, Stretch, away, between, inn
 from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene, counted, from_behind, greyed, halfway, named
 from tracker.drawing.view import ClothView, toward
-from tracker.exact.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, box, greatest, least, locate
+from tracker.exact.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, greatest, least, locate
 from tracker.exact.measure import Measure
-from tracker.work.steps import CutApart, Mark, Pair, Part, Press, Sew, Trim
+from tracker.work.steps import CutApart, Mark, Pair, Part, Sew, Trim
 
 _RING = [(0, -1), (1, -1), (1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1)]
 
@@ -266,75 +265,6 @@ def _moved_apart(cuts: list[Segment], inside: XY) -> Spot:
     apart = 28 if len(cuts) == 1 else max(44 // len(cuts), 4)
     moves = [toward((0, 0), (line.a.sign(), line.b.sign()), apart) for line in _around(cuts, inside)]
     return sum(x for x, _ in moves), sum(y for _, y in moves)
-
-
-# The iron
-
-
-def draw_press(scene: Scene, action: Press) -> Drawn:
-    """The folded piece with the cloth on top that the seam goes toward, wrong side up, and an arrow folding it back;
-    then the same piece open with its allowance dotted and an arrow toward the side it lies on."""
-    piece = scene.piece(scene.given)
-    folds = folds_of(scene.stack(scene.taken), scene.plan.seam)
-    stack, flaps = _under_the_iron(scene.stack(scene.taken), folds, action.toward)
-    size, shifted = _with_flaps(stack, flaps)
-    room = dimension_room(scene.figure(piece.size[1]), top=20)
-    pictures = two(scene.sheet, size, piece.size, SheetRoom(top=20), room, gap=180)
-    before = pictures.before.shifted(*(pictures.before.whole(length) for length in shifted))
-    bows = [_bow(before, flap) for flap in flaps]
-    before.stack(stack, [line for start, over, end in bows for line in ((start, over), (over, end))])
-    for bow in bows:
-        scene.sheet.bow(*bow)
-    after, new = pictures.after, piece.seams[-sum(len(each.spans) for each in folds) :]
-    arrows = [after.pressed_way(seam, 110) for seam in new]
-    after.piece(piece, letters=False)
-    after.allowances(piece, piece.seams, scene.plan.seam)
-    after.letters(piece.facets, arrows)
-    for arrow in arrows:
-        scene.sheet.arrow(arrow, both=action.toward == "open")
-    after.dimensions(piece.size)
-    signs.iron(scene.sheet, pictures.sign)
-    upper = named(scene.plan, [facet.fabric for own in stack.laid for facet in own.facets])
-    opened = f"piece opened, front up, {scene.figures(piece.size)}: its seam allowance goes"
-    if action.toward == "open":
-        return pictures.height, f"The {opened} both ways."
-    return pictures.height, f"{upper} on top, wrong side up, folded back over the set seam; the {opened} to {upper}."
-
-
-def _under_the_iron(stack: Stack, folds: Sequence[Fold], side: str) -> tuple[Stack, list[Segment]]:
-    """A stack as it lies to be pressed, what the seam goes toward on top; and where each part of it is folded back to.
-
-    Turned over about its seam, it comes to lie as it was when it is opened.
-    """
-    if side != "base":
-        return stack, [_flap(laid, each) for laid, each in zip(stack.laid, folds, strict=True)]
-    over = fold(folds[0].line) if len(folds) == 1 else flip()
-    below = Piece(tuple(facet for piece in stack.laid for facet in piece.facets))
-    turned = over.stack(Stack(below, (stack.base,), stack.stitches))
-    return turned, [over.segment(_flap(stack.base, each)) for each in folds]
-
-
-def _with_flaps(stack: Stack, flaps: Iterable[Segment]) -> tuple[XY, XY]:
-    """The size of a stack with room for the tips of the arrows that open it, and how far that moves it."""
-    left, top, right, bottom = stack.bounds
-    own = box([(left, top), (right, bottom), *(tip for _, tip in flaps)])
-    return (own[2] - own[0], own[3] - own[1]), (-own[0], -own[1])
-
-
-def _flap(laid: Piece, each: Fold) -> Segment:
-    """From the middle of what folds back to where it comes to lie."""
-    corners = [corner for polygon in clip_piece(laid, each.line).polygons for corner in polygon]
-    count = Fraction(1, len(corners))
-    middle = sum((x for x, _ in corners), ZERO) * count, sum((y for _, y in corners), ZERO) * count
-    return middle, each.line.reflected(middle)
-
-
-def _bow(view: ClothView, flap: Segment) -> tuple[Spot, Spot, Spot]:
-    """Start, bend and tip of an arrow from a flap over its seam to where the flap comes to lie."""
-    start, end = view.ends(flap)
-    x, y = between(start, end)
-    lift = (abs(end[0] - start[0]) + abs(end[1] - start[1])) // 3
-    return start, away((x, y), (x + (end[1] - start[1]), y - (end[0] - start[0])), lift), end
 
 
 # Trimming

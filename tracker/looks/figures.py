@@ -10,9 +10,10 @@ from tracker.exact.measure import Measure, write_length
 from tracker.plan.model import Block, Plan
 from tracker.plan.problems import Problem, sentence
 from tracker.progress.pace_of_work import seconds_of
+from tracker.quilt.borders import CannotCut
 from tracker.quilt.buying import needs
 from tracker.quilt.cloth_cutting import cut_quilt
-from tracker.quilt.setting import CannotCut, set_quilt
+from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import CannotSew
 from tracker.route.passes import passes
 from tracker.words.names import Names

@@ -19,7 +19,7 @@ from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.plan.problems import Problem, quoted, sentence
 from tracker.proof.proof import prove
-from tracker.quilt.setting import CannotCut
+from tracker.quilt.borders import CannotCut
 from tracker.route.compiler import CannotSew, compile_plan
 from tracker.route.narrow_cloth import cloth_problems, larger_than_cloth
 from tracker.words.names import Names

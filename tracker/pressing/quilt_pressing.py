@@ -15,7 +15,8 @@ from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.pressing.arranging import Arranged, Neighbours, arrange
 from tracker.pressing.block_pressing import SeamLines, Sides, lines_of
-from tracker.pressing.meetings import BlockSeams, block_seams, row_or_unit
+from tracker.pressing.meetings import BlockSeams
+from tracker.pressing.seam_reader import block_seams, row_or_unit
 from tracker.units.joins import Joined, Node
 from tracker.work.pressed import BlockPressing, PlacePressing, Pressing, PressVersion, SeamPress
 

@@ -31,7 +31,8 @@ from tracker.printed.list_findings import (
 )
 from tracker.printed.list_table import ListRow
 from tracker.printed.roomy_sizes import exact_sizes
-from tracker.quilt.setting import DIAGONAL, Setting, join_loss, strips_to_join
+from tracker.quilt.borders import DIAGONAL, join_loss, strips_to_join
+from tracker.quilt.setting import Setting
 from tracker.work.steps import Checklist, Size, UnitRow
 
 _HARDLY = {"in": Fraction(1, 32), "cm": Fraction(1, 10)}

@@ -15,7 +15,7 @@ from tracker.exact.geometry import ZERO
 from tracker.exact.measure import LengthFault, Measure, nearest, read_length
 from tracker.plan.model import Plan
 from tracker.progress.changes import Refused
-from tracker.quilt.setting import MITRE_ROOM, BindingNeed, binding_round
+from tracker.quilt.borders import MITRE_ROOM, BindingNeed, binding_round
 from tracker.work.steps import About, AddStrips, Checklist, Size, Step
 from tracker.work.things import ENDS, SIDES
 from tracker.work.whole_blocks import AddBorder, JoinParts

@@ -16,8 +16,9 @@ from math import lcm
 
 from tracker.exact.measure import Measure, convert, round_up
 from tracker.plan.model import Fabric, Plan
+from tracker.quilt.borders import DIAGONAL, CannotCut, TooLarge, join_loss, panels, strips_to_join
 from tracker.quilt.packing import Item, Packing, pack, shelves
-from tracker.quilt.setting import DIAGONAL, CannotCut, Setting, TooLarge, join_loss, panels, strips_to_join
+from tracker.quilt.setting import Setting
 from tracker.work.steps import AddStrips, Checklist, CutPiece, LayOut
 from tracker.work.things import SIDES, Stage
 

@@ -9,7 +9,9 @@ from itertools import pairwise
 from tracker.exact.measure import Measure, round_up
 from tracker.plan.model import Block, Frame
 from tracker.pressing.block_pressing import Sides
-from tracker.pressing.meetings import FRAME_SIDES, BlockSeams
+from tracker.pressing.meetings import BlockSeams
+from tracker.pressing.seam_reader import FRAME_SIDES
+from tracker.route.block_ids import AlikePieces, FramesOn, content, stage_id
 from tracker.units.block_units import Unit
 from tracker.units.joins import Joined, Leaf, Node, leaves, unfinished_size
 from tracker.units.maker import Bench, digest, token, trim_to
@@ -31,20 +33,6 @@ LONGER = {"in": Measure(1), "cm": Measure(Fraction(5, 2))}
 """How much longer a frame's strips are cut where trimming is roomy; their ends are trimmed even."""
 
 
-def content(node: Node) -> str:
-    """What a node is, in a text that changes exactly when what is sewn changes."""
-    if isinstance(node, Leaf):
-        return f"{node.placed.unit.name}~{node.placed.turn}"
-    return f"{node.direction}({';'.join(content(part) for part in node.parts)})"
-
-
-def name_of_finished(block: Block, root: Node, pile: str) -> str:
-    """What the pile of a finished block is known by where it is laid in the quilt. That of a block of one piece stays
-    what it was as long as those were squared too."""
-    one_piece = isinstance(root, Leaf) and not block.frames
-    return f"{Stage.SQUARED.value}:{block.key}:{digest(content(root))}" if one_piece else pile
-
-
 @dataclass(frozen=True)
 class BlockVersion:
     """One way to press a block: its letter, the sides of its seams, and the numbers of the blocks pressed so."""
@@ -52,30 +40,6 @@ class BlockVersion:
     letter: str
     sides: Sides
     blocks: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class _AlikePieces:
-    """The versions that a piece or step serves, those pressed alike so far: what is added to its id, and, where it does
-    not serve all, their letters and blocks."""
-
-    mark: str
-    letters: str | None
-    blocks: tuple[int, ...] | None
-
-
-@dataclass(frozen=True)
-class _Frames:
-    """The frames of a block so far: how many, of the last one the strips on it (nothing: both pairs), and what that
-    adds to what is made."""
-
-    number: int = 0
-    side: str = ""
-    made: str = ""
-
-    @property
-    def thing(self) -> Thing:
-        return Thing(Kind.BLOCK, self.number, self.side)
 
 
 @dataclass
@@ -126,7 +90,7 @@ class BlockRoute:
         down = self.block.squared is not None
         squared = reckoning < 3 or not one_piece or self.alone or down
         if squared and (not self.block.frames or reckoning == 1 or down):
-            joined = self._trim("square", joined, self._squared, _Frames(made=self._cut_to), alike, size)
+            joined = self._trim("square", joined, self._squared, FramesOn(made=self._cut_to), alike, size)
         return self._frame(joined, alike)
 
     @property
@@ -162,15 +126,15 @@ class BlockRoute:
         """All joins of the block."""
         return self._inside(self.root) + (self._own_seams(self.root) if isinstance(self.root, Joined) else [])
 
-    def _alike(self, pressed: list[int]) -> _AlikePieces:
+    def _alike(self, pressed: list[int]) -> AlikePieces:
         """The versions in which these seams are pressed as in this one."""
         sides = self.version.sides
         found = [each for each in self.versions if all(each.sides[seam] == sides[seam] for seam in pressed)]
         mark = "" if found[0] is self.versions[0] else f"~{found[0].letter}"
         if len(found) == len(self.versions):
-            return _AlikePieces(mark, None, None)
+            return AlikePieces(mark, None, None)
         blocks = tuple(sorted(number for each in found for number in each.blocks))
-        return _AlikePieces(mark, ", ".join(each.letter for each in found), blocks)
+        return AlikePieces(mark, ", ".join(each.letter for each in found), blocks)
 
     # identities
 
@@ -190,12 +154,12 @@ class BlockRoute:
         stage: Stage,
         node: Node,
         size: Size | None,
-        alike: _AlikePieces,
-        frames: _Frames | None = None,
+        alike: AlikePieces,
+        frames: FramesOn | None = None,
     ) -> str:
         cloths = [key for leaf in leaves(node) for key in leaf.placed.unit.region.cloths()]
         fabrics = tuple(dict.fromkeys((*cloths, *self._strips)))
-        pile_id = _id(stage, made, alike, frames)
+        pile_id = stage_id(stage, made, alike, frames)
         return self.bench.pile(Pile(pile_id, thing, stage, fabrics, size, None, self.block.key, alike.letters))
 
     def _step(
@@ -207,11 +171,11 @@ class BlockRoute:
         gives: dict[str, int],
         action: Action,
         size: Size | None,
-        alike: _AlikePieces,
-        frames: _Frames | None = None,
+        alike: AlikePieces,
+        frames: FramesOn | None = None,
     ) -> None:
         topic, key = Topic(About.BLOCK, self.block.key), self.block.key
-        step_id = _id(stage, made, alike, frames)
+        step_id = stage_id(stage, made, alike, frames)
         self.bench.step(step_id, operation, takes, gives, action, topic, size, key, alike.letters, alike.blocks)
 
     # laying out
@@ -269,7 +233,7 @@ class BlockRoute:
         ready = [pressed.get(id(part)) or self._join(part) for part in node.parts]
         return self._join_in_turn(node, ready, alike)
 
-    def _join_in_turn(self, node: Joined, ready: list[str], alike: _AlikePieces) -> str:
+    def _join_in_turn(self, node: Joined, ready: list[str], alike: AlikePieces) -> str:
         """Pin and join one part after another to what is joined already, with the size to check after each."""
         joined = ready[0]
         for count in range(2, len(node.parts) + 1):
@@ -295,7 +259,7 @@ class BlockRoute:
             if meeting.join == (first.thing, second.thing)
         )
 
-    def _press_seams(self, pieces: list[tuple[Joined, str]], size: Size | None, alike: _AlikePieces) -> list[str]:
+    def _press_seams(self, pieces: list[tuple[Joined, str]], size: Size | None, alike: AlikePieces) -> list[str]:
         """One pressing of several joined pieces of a block; their piles after it."""
         if not pieces:
             return []
@@ -321,21 +285,21 @@ class BlockRoute:
 
     # measuring, squaring and frames
 
-    def _measure(self, pile: str, size: Size, alike: _AlikePieces) -> str:
+    def _measure(self, pile: str, size: Size, alike: AlikePieces) -> str:
         made = self._id(self.root)
         measured = self._pile(made, Thing(Kind.BLOCK), Stage.MEASURED, self.root, size, alike)
         self._step(made, "measure", Stage.MEASURED, {pile: 1}, {measured: 1}, MeasureBlock(size), size, alike)
         return measured
 
     def _trim(
-        self, operation: str, pile: str, size: Size, frames: _Frames, alike: _AlikePieces, lies: Size | None = None
+        self, operation: str, pile: str, size: Size, frames: FramesOn, alike: AlikePieces, lies: Size | None = None
     ) -> str:
         made, stage = self._id(self.root) + frames.made, Stage.TRIMMED if frames.side else Stage.SQUARED
         trimmed = self._pile(made, frames.thing, stage, self.root, size, alike, frames)
         self._step(made, operation, stage, {pile: 1}, {trimmed: 1}, trim_to(size, lies), size, alike, frames)
         return trimmed
 
-    def _frame(self, block: str, alike: _AlikePieces) -> str:
+    def _frame(self, block: str, alike: AlikePieces) -> str:
         """Each frame inner first: strips top and bottom, press; strips at the sides, press; then the block is squared.
 
         Strips cut longer stand out at both ends and are trimmed even before more goes on; the last ones as the block
@@ -350,7 +314,7 @@ class BlockRoute:
                 last = edges == SIDES and number == len(self.block.frames)
                 if last:
                     framed = self._alike([*self._whole(), *(self._numbers[seam] for seam in FRAME_SIDES)])
-                frames, (size, lies, length, beyond) = _Frames(number, edges, made), self._grown(size, frame, edges)
+                frames, (size, lies, length, beyond) = FramesOn(number, edges, made), self._grown(size, frame, edges)
                 strips = AddStrips(block, self.bench.cut(frame.fabric, length, frame.cut, "frame"), edges, (), beyond)
                 block = self._add_strips(strips, frames, lies, (alike, framed))
                 if first_rules or (beyond and not last):
@@ -358,7 +322,7 @@ class BlockRoute:
         if self.block.frames:
             if self.block.squared_framed is not None:
                 made += f"={token(self.block.squared_framed)}"
-            whole, (width, height) = _Frames(len(self.block.frames), "", made), self.block.finished(self.seam)
+            whole, (width, height) = FramesOn(len(self.block.frames), "", made), self.block.finished(self.seam)
             squared = width + 2 * self.seam, height + 2 * self.seam
             block = self._trim("square", block, squared, whole, framed, size if first_rules else lies)
         return block
@@ -375,7 +339,7 @@ class BlockRoute:
         return (width + more, height), (width + more, length), length, (length - edge) / 2
 
     def _add_strips(
-        self, strips: AddStrips, frames: _Frames, size: Size, alike: tuple[_AlikePieces, _AlikePieces]
+        self, strips: AddStrips, frames: FramesOn, size: Size, alike: tuple[AlikePieces, AlikePieces]
     ) -> str:
         """Strips sewn on and pressed. `alike` are the versions before their seams are pressed, and after it."""
         before, after = alike
@@ -393,13 +357,3 @@ class BlockRoute:
         if edges == SIDES and number == len(self.block.frames):
             return tuple(SeamPress(seam, seam[self.version.sides[self._numbers[seam]]]) for seam in FRAME_SIDES)
         return TOWARD_STRIPS[edges]
-
-
-def _id(stage: Stage, made: str, alike: _AlikePieces, frames: _Frames | None) -> str:
-    """An id of a pile or step: how far, with which frames, what is made, for which versions."""
-    mark = stage.value
-    if frames is not None and frames.side:
-        mark = f"frame {frames.number}, {frames.side} {mark}"
-    elif frames is not None and frames.number:
-        mark += " with its frame"
-    return f"{mark}:{made}{alike.mark}"

@@ -9,8 +9,8 @@ from dataclasses import replace
 
 from tracker.exact.measure import Measure, round_up
 from tracker.plan.model import Border
+from tracker.quilt.borders import DIAGONAL, BorderStrip
 from tracker.quilt.cloth_cutting import JoinedRun
-from tracker.quilt.setting import DIAGONAL, BorderStrip
 from tracker.route.centre_route import Centre, TopBench
 from tracker.units.maker import Bench, digest, token, trim_to
 from tracker.work.pressed import SeamPress

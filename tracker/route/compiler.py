@@ -14,7 +14,8 @@ from tracker.pressing.meetings import BlockSeams
 from tracker.pressing.quilt_pressing import PressedQuilt, letter, press_quilt, pressing_of
 from tracker.quilt.cloth_cutting import joined_runs
 from tracker.quilt.setting import set_quilt
-from tracker.route.block_route import BlockRoute, BlockVersion, name_of_finished
+from tracker.route.block_ids import name_of_finished
+from tracker.route.block_route import BlockRoute, BlockVersion
 from tracker.route.border_route import BorderRoute, long_strips
 from tracker.route.centre_route import CentreRoute
 from tracker.route.cloth_notices import (

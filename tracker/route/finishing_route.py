@@ -7,7 +7,8 @@ from dataclasses import replace
 from itertools import pairwise
 
 from tracker.exact.measure import Measure
-from tracker.quilt.setting import BackingNeed, BindingNeed, Setting
+from tracker.quilt.borders import BackingNeed, BindingNeed
+from tracker.quilt.setting import Setting
 from tracker.route.border_route import joined_strips
 from tracker.route.centre_route import Centre, TopBench
 from tracker.units.maker import token, trim_to

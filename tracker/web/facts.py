@@ -27,10 +27,10 @@ from tracker.progress.work_taps import (
     TopMeasured,
 )
 from tracker.web.opened import Compiled, Opened
-from tracker.words.names import listed, plural
 from tracker.words.pass_words import done_words, pass_title
 from tracker.words.quilt_summary import strip_title
 from tracker.words.seam_words import blocks_named
+from tracker.words.thing_words import listed, plural
 from tracker.work.steps import Step
 from tracker.work.whole_blocks import MeasureBlock
 

@@ -21,8 +21,9 @@ from tracker.progress.measured_top import BordersStanding, standing
 from tracker.progress.pace_of_work import Forecast, Timeline
 from tracker.progress.strip_ticks import ClothStrips, Strip, strips_by_cloth
 from tracker.progress.tap_kinds import read_tap, written
+from tracker.quilt.borders import CannotCut
 from tracker.quilt.cloth_cutting import cut_quilt
-from tracker.quilt.setting import CannotCut, Setting, set_quilt
+from tracker.quilt.setting import Setting, set_quilt
 from tracker.store.quilts import Moment, StoredQuilt
 from tracker.units.maker import digest
 from tracker.words.quilt_summary import cannot_cut

@@ -10,7 +10,7 @@ from tracker.progress.ledger import Recorded
 from tracker.progress.work_taps import PassDone, StageReached, StepsDone
 from tracker.web.facts import block_list, said, title_of
 from tracker.web.opened import Opened
-from tracker.words.names import listed
+from tracker.words.thing_words import listed
 from tracker.work.steps import Step
 
 MOST_TOGETHER = 200

@@ -36,7 +36,7 @@ from tracker.web.measuring import top_lies
 from tracker.web.opened import Opened, Whole
 from tracker.web.pages import ROOM, Link, is_part, parts
 from tracker.web.shares import read_shares
-from tracker.words.step_words import refusal
+from tracker.words.refusals import refusal
 from tracker.work.steps import Step
 
 LARGEST_TAP = 64 * 1024

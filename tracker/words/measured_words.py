@@ -9,7 +9,8 @@ from typing import Any
 
 from tracker.exact.measure import Measure, nearest, write_length
 from tracker.progress.measured_top import EDGES, BindingNow, BorderPair, Figures, Strips
-from tracker.words.names import Names, listed, plural
+from tracker.words.names import Names
+from tracker.words.thing_words import listed, plural
 from tracker.work.steps import Size, Step
 from tracker.work.things import SIDES
 from tracker.work.whole_blocks import Layer

@@ -8,8 +8,8 @@ from dataclasses import replace
 from tracker.progress.pass_work import PassShare
 from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, CUTTING, PLACES, UNITS, Section
-from tracker.words.names import listed, parts_of_rows, plural, spoken
 from tracker.words.step_words import Words, verbs
+from tracker.words.thing_words import listed, parts_of_rows, plural, spoken
 from tracker.work.steps import AddStrips, Cut, Join, Pin, PressSeams, Step
 from tracker.work.things import HALF_SQUARE, INNER, QUARTER_SQUARE, SPLIT, Kind
 from tracker.work.whole_blocks import AddBorder, Bind, Layer

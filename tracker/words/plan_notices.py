@@ -1,17 +1,16 @@
-"""What the tool has to say about a plan or a tap, each in one sentence."""
+"""What the tool has to say about a plan, each in one sentence."""
 
 from __future__ import annotations
 
-from typing import Any, Protocol
+from typing import Any
 
 from tracker.exact.measure import Measure, nearest, write_length
 from tracker.plan.model import Plan
-from tracker.progress.changes import Refused
 from tracker.route.compiler import CannotSew
-from tracker.words.measured_words import figures_fault
-from tracker.words.names import Names, listed, plural
+from tracker.words.names import Names
 from tracker.words.seam_words import blocks_named
-from tracker.work.steps import Checklist, Notice, Step
+from tracker.words.thing_words import listed, plural
+from tracker.work.steps import Notice
 from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, SNOWBALL, STRIP_SET
 
 
@@ -192,73 +191,6 @@ def _unit_named(names: Names, facts: dict[str, Any]) -> str:
 
 def _cloth_named(names: Names, way: str, area: Measure, bias: bool) -> str:
     return f"{way} {nearest(area, 1).rational} sq {names.plan.unit}" + (" with bias edges" if bias else "")
-
-
-class Titles(Protocol):
-    """Words that can name a step."""
-
-    checklist: Checklist
-
-    def title(self, step: Step) -> str:
-        """The step as a short order."""
-
-
-def refusal(fault: Refused, words: Titles) -> str:
-    """A tap that was not recorded."""
-    facts = fault.facts
-    match fault.kind:
-        case "unknown step":
-            return "This step is not in the quilt's plan any more; go back to the list and choose one that is."
-        case "not a count":
-            return f"Read {facts.get('count')!r}; a count is a whole number from 1."
-        case "no such block":
-            return f"Read {facts.get('block')!r}; this quilt has no such block for this step."
-        case "already taken back":
-            return "That tap was taken back already."
-        case "rests on it":
-            later = next((step for step in words.checklist.steps if step.id == facts.get("later")), None)
-            what = f"“{words.title(later)}”" if later else "a later step"
-            return f"It cannot be taken back while {what} rests on it; take that back first."
-        case "nothing ready":
-            return f"Only {facts.get('ready', 0)} can be done with what lies ready, not {facts.get('times')}."
-        case "unknown pile":
-            return "No such pile of loose pieces; a piece that is in a block is first put back from there."
-        case "blocks in it":
-            return "Blocks lie in it, and no count makes them again: take back the taps up to the block to be mended."
-        case "nothing there":
-            return "There is no such piece to take: it was used, or said to be spoiled; count again what lies there."
-        case "cannot be unpicked":
-            return "What was cut, marked or trimmed cannot be put back; say that the piece is spoiled instead."
-        case "not joined":
-            return f"Block {facts.get('block')} is not sewn there, so there is nothing to unpick."
-        case "not begun":
-            return f"Nothing of block {facts.get('block')} is laid out yet, so there is nothing of it to make anew."
-        case "already there":
-            return f"Block {facts.get('block')} has come that far already."
-        case "counted so":
-            return f"{facts.get('times')} are counted already."
-        case "no text":
-            return f"A note or a name is from 1 to {facts.get('longest')} characters."
-        case "unknown strip":
-            return "This strip is not in the cutting any more: the plan was edited. Load the page again, then go on."
-        case "strip is cut":
-            return "This strip is ticked off already."
-        case "not measured":
-            return "Nothing is measured for this step; measure the top at the step that cuts border strips to length."
-        case "not alike":
-            return (
-                "Blocks change places only with others of their kind that are pressed alike: look at the layout again."
-            )
-        case "lies already":
-            return f"Block {facts.get('block')} lies in its place already; take it up before blocks change places."
-        case "doubtful":
-            question = str(facts.get("question", ""))
-            return question[:1].upper() + question[1:]
-        case "no length":
-            return figures_fault(facts)
-        case "not unsettled":
-            return "That question was answered already."
-    return "This tap could not be read; load the page again and tap once more."
 
 
 def cannot_sew(fault: CannotSew, plan: Plan) -> str:

@@ -26,7 +26,8 @@ from tracker.printed.list_findings import (
     ListFinding,
 )
 from tracker.printed.list_table import ListRow
-from tracker.words.names import Names, listed, words_of_use
+from tracker.words.names import Names
+from tracker.words.thing_words import listed, words_of_use
 from tracker.work.steps import Size
 
 AGREES = "The list agrees with the plan."

@@ -8,12 +8,14 @@ from fractions import Fraction
 from tracker.exact.measure import Measure, convert, nearest, on_mark, write_length
 from tracker.plan.model import Plan
 from tracker.progress.strip_ticks import FAT_QUARTER, ClothStrips, Strip
+from tracker.quilt.borders import MITRE_ROOM, BorderStrip, CannotCut, TooLarge
 from tracker.quilt.buying import SOLD_BY, ClothNeed
 from tracker.quilt.cloth_cutting import LATER_USES, ClothCutting, CutPart, CutStrip, as_cut
-from tracker.quilt.setting import MITRE_ROOM, BorderStrip, CannotCut, Setting, TooLarge
+from tracker.quilt.setting import Setting
 from tracker.route.compiler import CannotSew
-from tracker.words.names import Names, listed, plural, words_of_use
+from tracker.words.names import Names
 from tracker.words.plan_notices import cannot_sew
+from tracker.words.thing_words import listed, plural, words_of_use
 from tracker.work.steps import CutPiece, Size
 
 

@@ -8,14 +8,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from tracker.exact.measure import Measure
 from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, LatticeRow
-from tracker.quilt.setting import MITRE_ROOM
-from tracker.words.names import TURNED, Names, listed, plural, spoken, upper_edge_lies
+from tracker.words.border_texts import (
+    binding_text,
+    border_text,
+    corners_text,
+    layer_text,
+    measured_text,
+    mitred_text,
+)
+from tracker.words.names import Names
 from tracker.words.seam_words import AS_BEFORE, FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting, pressed_by_hand
+from tracker.words.thing_words import TURNED, listed, plural, spoken, upper_edge_lies
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import AddStrips, CutApart, PressSeams, Step, Trim
-from tracker.work.things import SIDES, Kind, Stage, Thing
+from tracker.work.things import Kind, Stage, Thing
 from tracker.work.whole_blocks import (
     AddBorder,
     Bind,
@@ -69,37 +76,21 @@ def quilt_text(names: Names, step: Step) -> str:
         case Trim():
             return _trim_text(names, step, step.action)
         case AddStrips():
-            return _border_text(names, step.action)
+            return border_text(names, step.action)
         case AddBorder():
-            return _mitred_text(names)
+            return mitred_text(names)
         case MitreCorners():
-            return _corners_text(names)
+            return corners_text(names)
         case Layer():
-            return _layer_text(names, step.action)
+            return layer_text(names, step.action)
         case QuiltLayers():
             return (
                 "Quilt through all layers as you like, from the middle outward, by hand or by machine, or have it "
                 "quilted. How far apart the lines may lie, the batting's maker says."
             )
         case Bind():
-            return _binding_text(names)
+            return binding_text(names)
     raise AssertionError(step.action)
-
-
-LOOSE, SHORT = {"in": Measure(10), "cm": Measure(25)}, {"in": Measure(12), "cm": Measure(30)}
-"""What is left loose of a binding where it begins, and how far before that its seam stops, to join the ends."""
-
-
-def _binding_text(names: Names) -> str:
-    binding, unit = names.plan.quilt.binding, names.plan.unit
-    assert binding is not None
-    return (
-        "Fold the binding along its length, wrong sides together. Lay its raw edges level with the edge of the front; "
-        f"begin in the middle of a side, leave {names.length(LOOSE[unit])} loose, sew {names.seam()} from the edge. "
-        f"Stop {names.seam()} before each corner, fold the strip up and down again, and go on. Stop "
-        f"{names.length(SHORT[unit])} before the beginning, cut the ends so that they overlap by "
-        f"{names.length(binding.cut)}, join them on the diagonal and sew the rest. Fold it to the back and sew it down."
-    )
 
 
 def _set_text(names: Names, step: Step, action: SetBlock) -> str:
@@ -323,7 +314,7 @@ def _trim_text(names: Names, step: Step, action: Trim) -> str:
     thing = names.checklist.made(step).thing
     size = names.both_ways((action.width, action.height))
     if is_measured(names, step):
-        return _measured_text(names, thing, action)
+        return measured_text(names, thing, action)
     if thing.kind is Kind.BACKING:
         return f"Square the backing to {size}: straight edges, right angles at the corners."
     if thing.kind is Kind.QUILT:
@@ -337,68 +328,3 @@ def _trim_text(names: Names, step: Step, action: Trim) -> str:
         f"Lay a long ruler along each edge and square the corners: {size}. Cut as little as you can, and leave "
         f"{names.seam()} beyond every point."
     )
-
-
-def _measured_text(names: Names, thing: Thing, action: Trim) -> str:
-    sides = thing.side == SIDES
-    ways = "from top to bottom" if sides else "from side to side"
-    edges = "both sides" if sides else "the upper and lower edge"
-    text = f"Measure the top {ways}: through the middle and near {edges}. "
-    strip = names.plan.quilt.borders[thing.number - 1]
-    if not sides and strip.corners is not None:
-        text = (
-            "Measure the top from side to side between the seams of the side strips, through the middle and near both "
-            f"edges, and add twice {names.seam()}. "
-        )
-    length = action.height if action.width == strip.cut else action.width
-    if strip.mitred:
-        more = 2 * (strip.cut - 2 * names.plan.seam) + MITRE_ROOM[names.plan.unit]
-        return text + (
-            f"Mark the middle of each strip, and half of the average from it each way: there the corners of the top "
-            f"come; planned are {names.length(length - more)} between these marks. The strips are "
-            f"{names.length(length)} long: their ends stand out for the corners."
-        )
-    return text + f"Cut both strips to the average; planned is {names.length(length)}."
-
-
-# Borders and layers
-
-
-def _border_text(names: Names, action: AddStrips) -> str:
-    sides = action.edges == SIDES
-    where = "each side" if sides else "the upper and the lower edge"
-    text = f"Mark the middle of each strip and of {where}. Right sides together, pin the middles and the ends, "
-    if any(action.nests):
-        text += "the cornerstones' seams on those of the side strips where they nest, "
-    return text + (
-        f"then between them. Ease the top to the border, never the border to the edge. Sew {names.seam()} from it."
-    )
-
-
-def _mitred_text(names: Names) -> str:
-    seam = names.seam()
-    return (
-        "Right sides together, pin each strip to its edge: middle on middle, its marks on the corners of the top, then "
-        f"between them. Ease the top to the border. Sew {seam} from the edge; begin and stop {seam} from each corner "
-        "of the top, at the very point where the next seam begins, with a few stitches backward. The ends stay loose."
-    )
-
-
-def _corners_text(names: Names) -> str:
-    return (
-        "At each corner fold the top on the diagonal, right sides together, so that the two strips lie edge on edge. "
-        "With the 45 degree line of a ruler draw a line from the end of the stitches to the outer edge. Pin, and sew "
-        "on it from the inner point outward, no stitch into the border's own seams. Unfold and look; then cut off "
-        f"the ends {names.seam()} beyond the seam."
-    )
-
-
-def _layer_text(names: Names, action: Layer) -> str:
-    beyond = names.length(action.beyond)
-    text = ""
-    if action.backing is not None:
-        text += "Lay the backing face down, smooth, and hold its edges without stretching. "
-    if action.batting is not None:
-        text += f"Lay the batting{' on it' if action.backing else ''}, cut {names.size(action.batting)}. "
-    text += f"Lay the top in the middle, face up: what lies under it reaches {beyond} beyond it on every side. "
-    return text + "Smooth from the middle outward and pin or baste, as the batting's maker says."

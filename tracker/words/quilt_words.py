@@ -5,9 +5,10 @@ What to do is in `quilt_texts`.
 
 from __future__ import annotations
 
-from tracker.words.names import TURNED, Names, listed, plural, spoken, things_named
+from tracker.words.names import Names
 from tracker.words.quilt_texts import blocks_in_order, called, is_measured, quilt_text
 from tracker.words.seam_words import joined_check
+from tracker.words.thing_words import TURNED, listed, plural, spoken, things_named
 from tracker.work.steps import AddStrips, CutApart, Pile, PressSeams, Step, Trim
 from tracker.work.things import ENDS, SIDES, Kind, Thing
 from tracker.work.whole_blocks import (
@@ -34,18 +35,10 @@ def quilt_title(names: Names, step: Step) -> str:
             block = plural(names.plan.blocks[step.per].name, step.count)
             version = f", version {step.version}," if step.version else ""
             return f"Lay {block}{version} in row {row}{f', {TURNED[turn]}' if turn else ''}"
-        case JoinParts(direction="down") if thing.kind is not Kind.BACKING:
-            rows, count = names.rows_in_order, names.joined_count(thing)
-            return f"Join {called(rows[count - 1].thing)} to {'the top' if count > 2 else called(rows[0].thing)}"
-        case JoinParts() if thing.kind is Kind.CORNERED_STRIP:
-            return f"Join cornerstones to the strips of border {thing.number}"
         case JoinParts():
-            return f"Join {_the(thing)}"
+            return _join_title(names, thing, step.action)
         case JoinEnds():
-            binding = thing.kind is Kind.BINDING
-            if binding or thing.of != "border":
-                return f"Join strips {'for the binding' if binding else f'end to end for {things_named(thing, 2)}'}"
-            return f"Join strips end to end {names.use_of(names.checklist.made(step))}"
+            return _ends_title(names, step)
         case CutLengths():
             return f"Cut {names.thing(names.checklist.made(step), 2)} to length"
         case CutApart():
@@ -53,10 +46,7 @@ def quilt_title(names: Names, step: Step) -> str:
         case ClipEars():
             return f"Trim {_the(thing)} level"
         case Trim() if is_measured(names, step):
-            pair = "side" if thing.side == SIDES else thing.side
-            if names.plan.quilt.borders[thing.number - 1].mitred:
-                return f"Mark the {pair} strips of border {thing.number} for the measured length"
-            return f"Cut the {pair} strips of border {thing.number} to the measured length"
+            return _measured_title(names, thing)
         case AddBorder():
             return f"Sew border {thing.number} to all four sides"
         case MitreCorners():
@@ -73,6 +63,31 @@ def quilt_title(names: Names, step: Step) -> str:
             return "Bind the quilt"
     borders = " with its borders" if thing.kind is Kind.TOP and thing.number else ""
     return f"{step.operation.capitalize()} {_the(thing)}{borders}"
+
+
+def _join_title(names: Names, thing: Thing, action: JoinParts) -> str:
+    if action.direction == "down" and thing.kind is not Kind.BACKING:
+        rows, count = names.rows_in_order, names.joined_count(thing)
+        return f"Join {called(rows[count - 1].thing)} to {'the top' if count > 2 else called(rows[0].thing)}"
+    if thing.kind is Kind.CORNERED_STRIP:
+        return f"Join cornerstones to the strips of border {thing.number}"
+    return f"Join {_the(thing)}"
+
+
+def _ends_title(names: Names, step: Step) -> str:
+    pile = names.checklist.made(step)
+    if pile.thing.kind is Kind.BINDING:
+        return "Join strips for the binding"
+    if pile.thing.of != "border":
+        return f"Join strips end to end for {things_named(pile.thing, 2)}"
+    return f"Join strips end to end {names.use_of(pile)}"
+
+
+def _measured_title(names: Names, thing: Thing) -> str:
+    strips = f"the {'side' if thing.side == SIDES else thing.side} strips of border {thing.number}"
+    if names.plan.quilt.borders[thing.number - 1].mitred:
+        return f"Mark {strips} for the measured length"
+    return f"Cut {strips} to the measured length"
 
 
 def _press_title(names: Names, step: Step) -> str:

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from tracker.words.names import TURNED, Names, listed, part_name, plural, side_by_side
+from tracker.words.names import Names
+from tracker.words.thing_words import TURNED, listed, part_name, plural, side_by_side
 from tracker.work.pressed import PlacePressing, PressVersion, SeamPress
 from tracker.work.steps import Pin, PressSeams, Step
 from tracker.work.things import Kind, Thing

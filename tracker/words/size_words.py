@@ -33,7 +33,7 @@ from tracker.fitting.one_size import OneSize, StripsRound
 from tracker.fitting.ways import FRAMES, KEEP, SORTED, STRIPS_ROUND, Brought
 from tracker.plan.problems import counted
 from tracker.progress.changes import MADE_AGAIN, PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON
-from tracker.words.names import listed
+from tracker.words.thing_words import listed
 
 _FINE = {"in": Fraction(1, 32), "cm": Fraction(1, 20)}
 """How fine differences are said."""

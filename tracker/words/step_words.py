@@ -9,10 +9,10 @@ from tracker.exact.measure import Measure
 from tracker.progress.ledger import BlockStage
 from tracker.words.alike_titles import told_apart
 from tracker.words.log_words import CabinLog
-from tracker.words.names import listed, one, parts_of_rows, plural, stage_words
-from tracker.words.plan_notices import notice_sentence, refusal
+from tracker.words.plan_notices import notice_sentence
 from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.words.seam_words import joined_check, pin_text, press_seams_text
+from tracker.words.thing_words import listed, one, parts_of_rows, plural, stage_words
 from tracker.words.tips import tips_of
 from tracker.words.unit_words import UnitNames, exactly, unit_check, unit_text
 from tracker.work.steps import (
@@ -32,7 +32,7 @@ from tracker.work.steps import (
 from tracker.work.things import SIDES, Kind, Stage
 from tracker.work.whole_blocks import MeasureBlock, SetBlock
 
-__all__ = ["MANUALS", "Words", "refusal"]
+__all__ = ["MANUALS", "Words"]
 
 MANUALS = "These are the usual cautions. The maker's manual and local rules come first."
 

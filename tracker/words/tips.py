@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from tracker.plan.model import Block
 from tracker.quilt.cloth_cutting import BLOCK_USES, LATER_USES
 from tracker.route.working_order import sections
-from tracker.words.names import listed
+from tracker.words.thing_words import listed
 from tracker.words.unit_words import UnitNames
 from tracker.work.steps import (
     AddStrips,

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from tracker.plan.model import Plan
-from tracker.words.names import Names, listed, one, plural, spoken
+from tracker.words.names import Names
 from tracker.words.seam_words import pressed_by_hand
+from tracker.words.thing_words import listed, one, plural, spoken
 from tracker.work.steps import Checklist, Cut, CutApart, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
 from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, INNER, PIECED_TRIANGLE, QUARTER_SQUARE, SPLIT, Stage
 from tracker.work.whole_blocks import JoinEnds

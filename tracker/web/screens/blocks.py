@@ -15,7 +15,7 @@ from tracker.web.measured_blocks import measured_words
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
-from tracker.words.names import TURNED
+from tracker.words.thing_words import TURNED
 from tracker.work import operations
 from tracker.work.whole_blocks import SetBlock
 

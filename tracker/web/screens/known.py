@@ -23,7 +23,7 @@ from tracker.web.pages import YEAR, Link, fresh_id, is_part, nav_links, parts
 from tracker.web.screen import Screen
 from tracker.web.screens.new import made_from
 from tracker.words.known_words import kinds_of
-from tracker.words.names import listed, plural
+from tracker.words.thing_words import listed, plural
 
 screen = Screen("known", "/known")
 

@@ -13,7 +13,7 @@ from tracker.web.faults import PageFault
 from tracker.web.opened import Opened
 from tracker.web.pages import Link, parts, quilt_page
 from tracker.web.screen import Screen
-from tracker.words.names import TURNED
+from tracker.words.thing_words import TURNED
 from tracker.work.things import Stage
 
 screen = Screen("labels", "/quilts/<quilt_id>/labels")

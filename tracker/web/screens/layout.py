@@ -19,8 +19,8 @@ from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, Screen
-from tracker.words.names import TURNED, upper_edge_lies
 from tracker.words.seam_words import blocks_named
+from tracker.words.thing_words import TURNED, upper_edge_lies
 from tracker.work.steps import PressSeams, Step
 from tracker.work.whole_blocks import JoinParts, SetBlock
 

@@ -14,8 +14,8 @@ from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
-from tracker.words.names import listed
 from tracker.words.pass_words import pass_title, section_heading
+from tracker.words.thing_words import listed
 from tracker.work.steps import Step
 
 screen = Screen("list", "/quilts/<quilt_id>", NavPlace(4, "List", "/steps"))

@@ -13,7 +13,7 @@ from tracker.web.clock import here, stamp, when
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Screen
-from tracker.words.names import plural
+from tracker.words.thing_words import plural
 
 screen = Screen("seam", "/quilts/<quilt_id>/seam")
 

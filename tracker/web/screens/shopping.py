@@ -11,8 +11,8 @@ from tracker.quilt.buying import ClothNeed, need
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Screen
-from tracker.words.names import listed, plural
 from tracker.words.quilt_summary import cloth_length, have_text
+from tracker.words.thing_words import listed, plural
 
 screen = Screen("shopping", "/quilts/<quilt_id>")
 

@@ -1,0 +1,95 @@
+"""What to do at borders, layers and binding: the steps round a finished centre."""
+
+from __future__ import annotations
+
+from tracker.exact.measure import Measure
+from tracker.quilt.borders import MITRE_ROOM
+from tracker.words.names import Names
+from tracker.work.steps import AddStrips, Trim
+from tracker.work.things import SIDES, Thing
+from tracker.work.whole_blocks import (
+    Layer,
+)
+
+LOOSE, SHORT = {"in": Measure(10), "cm": Measure(25)}, {"in": Measure(12), "cm": Measure(30)}
+"""What is left loose of a binding where it begins, and how far before that its seam stops, to join the ends."""
+
+
+def binding_text(names: Names) -> str:
+    """The binding sewn on, its ends joined, and folded to the back."""
+    binding, unit = names.plan.quilt.binding, names.plan.unit
+    assert binding is not None
+    return (
+        "Fold the binding along its length, wrong sides together. Lay its raw edges level with the edge of the front; "
+        f"begin in the middle of a side, leave {names.length(LOOSE[unit])} loose, sew {names.seam()} from the edge. "
+        f"Stop {names.seam()} before each corner, fold the strip up and down again, and go on. Stop "
+        f"{names.length(SHORT[unit])} before the beginning, cut the ends so that they overlap by "
+        f"{names.length(binding.cut)}, join them on the diagonal and sew the rest. Fold it to the back and sew it down."
+    )
+
+
+def measured_text(names: Names, thing: Thing, action: Trim) -> str:
+    """Border strips cut, or marked, to what the top measures."""
+    sides = thing.side == SIDES
+    ways = "from top to bottom" if sides else "from side to side"
+    edges = "both sides" if sides else "the upper and lower edge"
+    text = f"Measure the top {ways}: through the middle and near {edges}. "
+    strip = names.plan.quilt.borders[thing.number - 1]
+    if not sides and strip.corners is not None:
+        text = (
+            "Measure the top from side to side between the seams of the side strips, through the middle and near both "
+            f"edges, and add twice {names.seam()}. "
+        )
+    length = action.height if action.width == strip.cut else action.width
+    if strip.mitred:
+        more = 2 * (strip.cut - 2 * names.plan.seam) + MITRE_ROOM[names.plan.unit]
+        return text + (
+            f"Mark the middle of each strip, and half of the average from it each way: there the corners of the top "
+            f"come; planned are {names.length(length - more)} between these marks. The strips are "
+            f"{names.length(length)} long: their ends stand out for the corners."
+        )
+    return text + f"Cut both strips to the average; planned is {names.length(length)}."
+
+
+def border_text(names: Names, action: AddStrips) -> str:
+    """Two strips of a border pinned and sewn to their edges."""
+    sides = action.edges == SIDES
+    where = "each side" if sides else "the upper and the lower edge"
+    text = f"Mark the middle of each strip and of {where}. Right sides together, pin the middles and the ends, "
+    if any(action.nests):
+        text += "the cornerstones' seams on those of the side strips where they nest, "
+    return text + (
+        f"then between them. Ease the top to the border, never the border to the edge. Sew {names.seam()} from it."
+    )
+
+
+def mitred_text(names: Names) -> str:
+    """All four strips of a border sewn on, their ends left loose for the corners."""
+    seam = names.seam()
+    return (
+        "Right sides together, pin each strip to its edge: middle on middle, its marks on the corners of the top, then "
+        f"between them. Ease the top to the border. Sew {seam} from the edge; begin and stop {seam} from each corner "
+        "of the top, at the very point where the next seam begins, with a few stitches backward. The ends stay loose."
+    )
+
+
+def corners_text(names: Names) -> str:
+    """The four corners of a border sewn on the diagonal."""
+    return (
+        "At each corner fold the top on the diagonal, right sides together, so that the two strips lie edge on edge. "
+        "With the 45 degree line of a ruler draw a line from the end of the stitches to the outer edge. Pin, and sew "
+        "on it from the inner point outward, no stitch into the border's own seams. Unfold and look; then cut off "
+        f"the ends {names.seam()} beyond the seam."
+    )
+
+
+def layer_text(names: Names, action: Layer) -> str:
+    """Backing, batting and top laid on each other."""
+    beyond = names.length(action.beyond)
+    text = ""
+    if action.backing is not None:
+        text += "Lay the backing face down, smooth, and hold its edges without stretching. "
+    if action.batting is not None:
+        text += f"Lay the batting{' on it' if action.backing else ''}, cut {names.size(action.batting)}. "
+    text += f"Lay the top in the middle, face up: what lies under it reaches {beyond} beyond it on every side. "
+    return text + "Smooth from the middle outward and pin or baste, as the batting's maker says."

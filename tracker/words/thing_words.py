@@ -1,0 +1,133 @@
+"""Plurals and lists in plain words, and what the things of a quilt are called, whatever its plan."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from tracker.work.steps import Pile
+from tracker.work.things import INNER, Kind, Thing
+
+_MANY = (
+    (r"(?<=quare) in a square$", "s in squares"),
+    (r"(?<=triangle) for a quarter-square$", "s for quarter-squares"),
+    (r"(?<=[Gg])oose$", "eese"),
+    (r"(?<=lea|hal|loa|hel)f$", "ves"),
+    (r"(?<=[^aeiou])y$", "ies"),
+    (r"(?<=x|z)$|(?<=ch|sh|ss)$", "es"),
+    (r"geese$|s$", r"\g<0>"),
+)
+"""Endings of names for many, where they differ from a plain s: blocks have names of any kind."""
+
+USES = {
+    "unit": "for units",
+    "setting": "for setting triangles",
+    "binding": "for the binding",
+    "backing": "for the backing",
+}
+"""What cloth is for, where that is no plain plural."""
+
+
+def plural(name: str, count: int) -> str:
+    """`name` for one or many."""
+    if count == 1:
+        return name
+    ending, many = next(((ending, many) for ending, many in _MANY if re.search(ending, name)), ("$", "s"))
+    return re.sub(ending, many, name)
+
+
+TURNED = {
+    0: "as drawn",
+    90: "turned a quarter clockwise",
+    180: "turned half round",
+    270: "turned a quarter anticlockwise",
+}
+"""How a block lies, by its turn in degrees."""
+
+
+_UPPER_EDGES = {
+    False: {0: "at the top", 90: "to the right", 180: "below", 270: "to the left"},
+    True: {0: "to the upper right", 90: "to the lower right", 180: "to the lower left", 270: "to the upper left"},
+}
+
+
+def upper_edge_lies(turn: int, on_point: bool) -> str:
+    """Where the upper edge of a block lies that is turned so: `at the top`, `to the lower left`."""
+    return _UPPER_EDGES[on_point][turn]
+
+
+def words_of_use(use: str) -> str:
+    """What pieces of one use are for."""
+    return USES.get(use, f"for {plural(use, 2)}")
+
+
+def one(words: str) -> str:
+    """Words with their article: a square, an inner half-square triangle."""
+    return f"{'an' if words[0].lower() in 'aeiou' else 'a'} {words}"
+
+
+def listed(words: list[str]) -> str:
+    """a, b and c."""
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""
+
+
+def spoken(thing: Thing) -> str:
+    """What one thing is called: `half-square triangle for a quarter-square`, `sash row 2`."""
+    if thing.kind is Kind.UNIT and thing.of == INNER:
+        return "half-square triangle for a quarter-square"
+    if thing.kind is Kind.SASHES:
+        return f"sash row {thing.number}"
+    if thing.more is not None and thing.more[0] is Kind.SASHES:
+        return f"{replace(thing, more=None).name} with sash row {thing.more[1]}"
+    return thing.name
+
+
+def part_name(part: Thing) -> str:
+    """A part of a block as people say it: `the unit in row 2, column 4`; `row 2`; `rows 1 and 2`."""
+    if part.cell is not None:
+        return f"the unit in row {part.cell[0]}, column {part.cell[1]}"
+    if not part.lines and part.first == ("down", 2):
+        return "rows 1 and 2"
+    return part.name
+
+
+def parts_of_rows(things: Sequence[Thing]) -> str:
+    """Parts joined within rows of a block: `3 parts of row 3`, `4 parts of rows 1 and 2`; `2 joined parts` where they
+    are not in rows."""
+    if not all(thing.is_in_row_of_block for thing in things):
+        return f"{len(things)} joined parts"
+    rows = sorted({thing.lines[0][1] for thing in things})
+    in_turn = len(rows) > 2 and rows[-1] - rows[0] == len(rows) - 1
+    numbers = f"{rows[0]} to {rows[-1]}" if in_turn else listed([str(row) for row in rows])
+    return f"{len(things)} parts of {plural('row', len(rows))} {numbers}"
+
+
+def side_by_side(first: Thing, second: Thing) -> bool:
+    """Whether two joined parts of a block lie side by side (else one below the other)."""
+    for part in (second, first):
+        if part.lines:
+            return part.lines[-1][0] == "across"
+    assert first.cell is not None
+    assert second.cell is not None
+    return first.cell[0] == second.cell[0]
+
+
+def stage_words(pile: Pile) -> str:
+    """How far a pile has come, with the frame that is being sewn to a block: `frame 2, sides pressed`."""
+    thing = pile.thing
+    if thing.kind is Kind.BLOCK and thing.side:
+        return f"frame {thing.number}, {thing.side} {pile.stage.value}"
+    return pile.stage.value + (" with its frame" if thing.kind is Kind.BLOCK and thing.number else "")
+
+
+def things_named(thing: Thing, count: int) -> str:
+    """A thing of the quilt, one or many: `side triangles`, `border 1 strips, sides`."""
+    if thing.kind is Kind.BORDERED:
+        return f"{plural('top', count)} with {'the sides of ' if thing.side else ''}border {thing.number}"
+    if thing.kind is Kind.MITRED:
+        return f"{plural('top', count)} with border {thing.number}, mitred"
+    if thing.kind in (Kind.BORDER_STRIP, Kind.CORNERED_STRIP):
+        strips = f"border {thing.number} {plural('strip', count)}"
+        return f"{strips}, {thing.side}" if thing.kind is Kind.BORDER_STRIP else f"{strips} with cornerstones"
+    return plural(spoken(thing), count)
