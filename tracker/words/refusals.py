@@ -43,7 +43,9 @@ _SAID = {
     "unknown strip": "This strip is not in the cutting any more: the plan was edited. Load the page again, then go on.",
     "strip is cut": "This strip is ticked off already.",
     "not measured": "Nothing is measured for this step; measure the top at the step that cuts border strips to length.",
-    "not alike": "Blocks change places only with others of their kind that are pressed alike: look at the layout again.",
+    "not alike": (
+        "Blocks change places only with others of their kind that are pressed alike: look at the layout again."
+    ),
     "lies already": "Block {block} lies in its place already; take it up before blocks change places.",
     "doubtful": "{question}",
     "not unsettled": "That question was answered already.",
