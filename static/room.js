@@ -269,6 +269,7 @@
     const taps = waiting();
     const id = room.newId();
     fields.set("tap", id);
+    if (document.body.dataset.holder) fields.set("who", document.body.dataset.holder);
     const tap = {
       id, room: document.body.dataset.room, url: form.getAttribute("action"), quilt: part.dataset.quilt,
       step: fields.get("step"), strip: fields.get("strip"), count: 0, title: find("h1")?.textContent.trim(),

@@ -51,7 +51,7 @@ def _paths(quilt: Quilt) -> list[str]:
     steps = {title: quilt.step_path(title) for title in ("Cut pale sand", "Mark", "Trim", "Lay out", "Join row 1")}
     label = quilt.compiled.pile_codes[next(iter(quilt.compiled.pile_codes))]
     more = ("", "/steps", "/cutting", "/layout", "/blocks", "/blocks?stage=joined", "/blocks/1", "/labels")
-    more += ("/layout?block=1", "/now?at=table", "/now?at=wall")
+    more += ("/kit?block=1", "/kit?maker=ilse", "/makers/ilse", "/layout?block=1", "/now?at=table", "/now?at=wall")
     own = [f"{quilt.at}{path}" for path in more] + [f"{steps['Trim']}/mend", f"/l/{quilt.stored.id}/{label}"]
     return ["/", "/new", "/known/churn-dash", "/compare", "/device", "/nowhere", *steps.values(), *own]
 
@@ -73,6 +73,8 @@ def test_no_screen_has_a_barrier_that_axe_knows(phone_page: Page, house: House) 
         assert step is not None
         times = 2 if number < 3 else 1
         quilt.stored.append({"id": f"tap-{number}", "do": "done", "step": step.id, "times": times})
+    quilt.stored.set_about(makers=[{"key": "ilse", "name": "Ilse"}, {"key": "jo", "name": "Jo"}])
+    quilt.stored.append({"id": "given", "do": "given", "block": 1, "maker": "Ilse", "seen": ""})
     found: dict[tuple[str, str], list[str]] = {}
     pages = _pages_of_every_screen(house, quilt)
     assert {f"{quilt.at}/seam", "/room"} <= set(pages)

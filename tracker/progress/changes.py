@@ -55,9 +55,9 @@ class Measuring:
 
 @dataclass(frozen=True)
 class BlockTold:
-    """What was told of a sewn block, beside its counts: `what` is MEASURED, or what was done with it to bring it to
-    size (DONE_WITH). `tap` tells it from others, `lengths` are six or eight as typed, `maker` who sewed it, `framed` is
-    1 where it was measured with its frames on."""
+    """What was told of a block, beside its counts: `what` is MEASURED, what was done with it to bring it to size
+    (DONE_WITH), or GIVEN. `tap` tells it from others, `lengths` are six or eight as typed, `maker` who sewed it or is
+    to, `framed` is 1 where it was measured with its frames on."""
 
     block: int
     tap: str
@@ -68,6 +68,8 @@ class BlockTold:
 
 
 MEASURED = "measured"
+GIVEN = "given"
+"""The block is `maker`'s to make (empty: nobody's)."""
 PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON, MADE_AGAIN = "pressed again", "sewn again", "strips on", "made again"
 DONE_WITH = (PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON, MADE_AGAIN)
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from tracker.plan.model import Plan
 from tracker.progress.block_taps import laid_before
-from tracker.progress.changes import CountChange, Measuring, Refused
+from tracker.progress.changes import GIVEN, CountChange, Measuring, Refused
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress, Tap
 from tracker.progress.missing_steps import leading_to
@@ -120,14 +120,16 @@ def carry_over(
 
 
 def _bring_told(former: Counts, fresh: Counts) -> None:
-    """What was told of blocks that are of the same kind and planned the same size; whatever they are squared to."""
+    """What was told of blocks that are of the same kind and planned the same size, whatever they are squared to; and
+    whose each block is."""
     same = {
         number
         for number, key in fresh.block_keys.items()
         if former.block_keys.get(number) == key
         and former.plan.blocks[key].inner_finished == fresh.plan.blocks[key].inner_finished
     }
-    fresh.bring(CountChange(told=tuple((told, True) for told in former.all_told() if told.block in same)))
+    kept = (each for each in former.all_told() if each.block in (fresh.block_keys if each.what == GIVEN else same))
+    fresh.bring(CountChange(told=tuple((each, True) for each in kept)))
 
 
 def _bring_figures(former: Counts, fresh: Counts) -> None:

@@ -29,8 +29,8 @@ Often = tuple[tuple[str, int], ...]
 @dataclass(frozen=True, kw_only=True)
 class Tap(ABC):
     """What a person recorded, never changed once it is. `at`: when (ISO text, UTC); None where it was not said.
-    Where its device said so, `waited` is how many seconds it had kept the tap before, by its clock, and `device` a name
-    of its own.
+    Where its device said so, `waited` is how many seconds it had kept the tap before, by its clock, `device` a name of
+    its own, and `who` whoever held it.
 
     Each kind is a class (see `tap_kinds`) that gives the word it is known by in files, as `do`.
     """
@@ -39,6 +39,7 @@ class Tap(ABC):
     at: str | None = None
     waited: int | None = None
     device: str | None = None
+    who: str | None = None
 
     do: ClassVar[str] = ""
     can_be_taken_back: ClassVar[bool] = False
@@ -232,7 +233,7 @@ class Progress:
             return
         moves = kept.wanted.moves
         pooled = len(moves) == 1 and moves[0][1] == 0
-        settled = CountChange(((moves[0][0], 0, times),) if pooled else moves[:times])
+        settled = CountChange(((moves[0][0], 0, times),) if pooled else moves[:times], told=kept.wanted.told)
         self.counts.must_apply(settled)
         self._forget(kept)
         self._recorded[what] = replace(kept, wanted=settled, change=settled)

@@ -129,8 +129,9 @@ class CarriedOver(Tap, do="carried"):
 
 # In a file
 
-WHEN = {"at": str, "waited": int, "device": str}
-"""What every tap may say of when and where it was tapped, in order; where it has another shape it says nothing."""
+WHEN = {"at": str, "waited": int, "device": str, "who": str}
+"""What every tap may say of when, where and by whom it was tapped, in order; where it has another shape it says
+nothing."""
 
 
 def written(tap: Tap) -> dict[str, Any]:

@@ -47,6 +47,8 @@ ABOUT: Shape = {
     "reckoning": int,
     "pace": {"sample_first": bool, "batch": WHOLE_OR_NONE},
     "setup": {"*": WORDS},
+    "makers": [{"key": WORDS, "name!": WORDS, "was": [WORDS]}],
+    "seam_tests": {"*": {"middle!": WORDS, "at": MOMENT}},
     "seam_test": {"middle!": WORDS, "at": MOMENT},
     "former_plans": [{"plan!": PLAN, "until!": MOMENT}],
 }
@@ -73,7 +75,9 @@ def is_tap(value: dict[str, Any]) -> bool:
     """Whether a JSON table has the shape of a tap: of its kind, where that is known."""
     do = value.get("do")
     own = TAPS.get(do, {}) if isinstance(do, str) else {}
-    return fits(value, {"id!": WORDS, "at": MOMENT, "device": WORDS, "waited": int, "do": WORDS, **ANY_TAP, **own})
+    return fits(
+        value, {"id!": WORDS, "at": MOMENT, "device": WORDS, "who": WORDS, "waited": int, "do": WORDS, **ANY_TAP, **own}
+    )
 
 
 def fits(value: object, shape: Shape) -> bool:

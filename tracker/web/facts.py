@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tracker.progress.batches import in_work, passes_of, samples_of
-from tracker.progress.block_taps import BlockBrought, BlockMeasured, BlocksLaid
+from tracker.progress.block_taps import BlockBrought, BlockGiven, BlockMeasured, BlocksLaid
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Recorded, Tap
 from tracker.progress.pass_work import PassShare
@@ -26,6 +26,7 @@ from tracker.progress.work_taps import (
     StripCut,
     TopMeasured,
 )
+from tracker.web.block_makers import called
 from tracker.web.opened import Compiled, Opened
 from tracker.words.pass_words import done_words, pass_title
 from tracker.words.quilt_summary import strip_title
@@ -121,7 +122,7 @@ def seam_untested(opened: Opened) -> bool:
     counts = opened.counts
     if any(step.kind.seams and counts.times_done(step) for step in counts.steps.values()):
         return False
-    return not opened.about.get("seam_test")
+    return not (opened.about.get("seam_test") or opened.about.get("seam_tests"))
 
 
 def waits(opened: Opened, lacking: list[tuple[str, int]]) -> Iterator[Wait]:
@@ -166,6 +167,9 @@ def said(opened: Opened, kept: Recorded, step: Step | None = None) -> str:
             return f"block {tap.block} measured"
         case BlockBrought():
             return f"block {tap.block}: {tap.how}"
+        case BlockGiven():
+            maker = called(opened, tap.maker)
+            return f"block {tap.block} given to {maker}" if maker else f"block {tap.block} given to nobody any more"
         case BlocksLaid():
             if tap.swapped:
                 return f"blocks {listed([str(number) for number in tap.swapped])} changed places"

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from tracker.fitting.block_measures import BlockMeasures
 from tracker.fitting.block_shape import BlockShape, block_shape
 from tracker.fitting.one_size import OneSize
 from tracker.progress.block_taps import measures_as_typed
-from tracker.progress.changes import MADE_AGAIN, MEASURED, PRESSED_AGAIN, BlockTold
+from tracker.progress.changes import GIVEN, MADE_AGAIN, MEASURED, PRESSED_AGAIN, BlockTold
 from tracker.progress.ledger import Refused
+from tracker.web.block_makers import called
 from tracker.web.opened import Opened
 
 
@@ -36,9 +37,11 @@ def block_now(opened: Opened, number: int, framed: bool) -> BlockNow:
     since: BlockTold | None = None
     again = False
     for told in opened.counts.told_of(number):
+        if told.what == GIVEN:
+            continue
         if told.what == MEASURED:
             if bool(told.framed) == framed:
-                last, since = told, None
+                last, since = replace(told, maker=called(opened, told.maker)), None
             continue
         since = told
         again = told.what != MADE_AGAIN and (again or told.what == PRESSED_AGAIN)

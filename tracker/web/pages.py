@@ -14,6 +14,7 @@ from tracker.looks.looking import Looking
 from tracker.safekeeping.pairing import Pairing
 from tracker.server.addresses import AddressBook
 from tracker.store.quilts import ID_LENGTH, ID_LETTERS, StoreFault
+from tracker.web.block_makers import holder
 from tracker.web.cards import Cards
 from tracker.web.desk import Desk
 from tracker.web.opened import Opened
@@ -64,6 +65,7 @@ def keep_parts(app: Flask, parts: Parts) -> None:
     app.extensions["sewing-room"] = parts
     app.jinja_env.globals["file_url"] = lambda name: f"/static/{name}?v={parts.files[name].mark}"
     app.jinja_env.filters["unbroken"] = unbroken
+    app.jinja_env.globals["holder"] = holder
     app.jinja_env.globals["looker"] = fresh_id
     app.jinja_env.globals["tap_id"] = lambda: secrets.token_hex(8)
     app.jinja_env.globals["room_name"] = lambda: parts.pairing.room

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracker.progress.block_taps import BlockGiven, maker_of
 from tracker.progress.changes import CountChange
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Recorded
 from tracker.progress.work_taps import PassDone, StageReached, StepsDone
+from tracker.web.block_makers import called
 from tracker.web.facts import block_list, said, title_of
 from tracker.web.opened import Opened
 from tracker.words.thing_words import listed
@@ -37,18 +39,24 @@ class Together:
 @dataclass(frozen=True)
 class OpenQuestion:
     """An unsettled tap, put as one question: the words, how many were tapped, and how many fit now; and all of them
-    together, where it is not the only one."""
+    together, where it is not the only one. `answers`: where it is not about how many, what may be answered, each with
+    what it settles."""
 
     tap_id: str
     words: str
     tapped: int
     fits: int
     together: Together | None = None
+    answers: tuple[tuple[int, str], ...] = ()
 
 
 def question_of(opened: Opened) -> OpenQuestion | None:
     """The one question to ask about taps that their piles could not pay for."""
-    unsettled = [tap.id for tap in opened.progress.unsettled()]
+    taps = opened.progress.unsettled()
+    unsettled = [tap.id for tap in taps if not isinstance(tap, BlockGiven)]
+    given = next((tap for tap in taps if isinstance(tap, BlockGiven)), None)
+    if given is not None:
+        return _whose(opened, given)
     kept = opened.progress.recorded(unsettled[0]) if unsettled else None
     if kept is None:
         return None
@@ -73,6 +81,17 @@ def question_of(opened: Opened) -> OpenQuestion | None:
     else:
         words = f"{tapped} {done} was tapped, but only {fits} lay ready"
     return OpenQuestion(tap.id, f"“{title}”: {words}: how many were really done?", tapped, fits, together)
+
+
+def _whose(opened: Opened, tap: BlockGiven) -> OpenQuestion:
+    """Whose a block is, which two devices gave to different makers."""
+    stands, said = (called(opened, name) for name in (maker_of(opened.counts, tap.block), tap.maker))
+    words = (
+        f"Block {tap.block} was given to {stands or 'nobody'} on one device and to {said or 'nobody'} on another. Whose"
+        " is it?"
+    )
+    answers = ((0, stands or "Nobody's"), (1, said or "Nobody's"))
+    return OpenQuestion(tap.id, words, 1, 1, answers=answers)
 
 
 def _together(opened: Opened, tap_ids: list[str]) -> Together:

@@ -9,7 +9,7 @@ from typing import Any, cast
 
 from flask import Blueprint, Response, g, make_response, redirect, request
 
-from tracker.progress.block_taps import BlockBrought, BlockMeasured, BlocksLaid
+from tracker.progress.block_taps import BlockBrought, BlockGiven, BlockMeasured, BlocksLaid, one_line
 from tracker.progress.laid_blocks import swapped
 from tracker.progress.ledger import Refused, Tap
 from tracker.progress.tap_kinds import BlockNamed, Noted, Settled, SettledTogether, TakenBack
@@ -28,6 +28,7 @@ from tracker.progress.work_taps import (
     TopMeasured,
 )
 from tracker.store.quilts import StoreFault
+from tracker.web.block_makers import holder
 from tracker.web.clock import stamp
 from tracker.web.facts import newer_than, strips_of
 from tracker.web.faults import PageFault
@@ -120,6 +121,9 @@ def _keep(opened: Opened) -> None:
     if request.form.get("do") == "take back to":
         opened.take_all(TakenBack(id=f"{tap_id}-{what}", what=what, **made) for what in _back_to(opened))
         return
+    if request.form.get("do") == BlockGiven.do:
+        opened.take_all(_given(tap_id, made))
+        return
     tap = _tap(opened, {"id": tap_id} | made)
     if isinstance(tap, TopMeasured) and opened.counts.measured().get(tap.step) == tap.lengths:
         return  # the same once more
@@ -128,14 +132,28 @@ def _keep(opened: Opened) -> None:
 
 def _by_the_device() -> dict[str, Any]:
     """What its device says of a tap: how many seconds it waited there by its clock (left out where none; below zero
-    where that jumped), and a name that tells the device from others of the room."""
+    where that jumped), a name that tells the device from others of the room, and who held it."""
     waited, device = request.form.get("waited", ""), request.form.get("device", "")
     said: dict[str, Any] = {}
     if _WAITED.fullmatch(waited) and int(waited):
         said["waited"] = int(waited)
     if _TAP_ID.fullmatch(device):
         said["device"] = device
+    if who := one_line(request.form.get("who", "")) or holder():
+        said["who"] = who
     return said
+
+
+def _given(tap_id: str, made: dict[str, Any]) -> list[BlockGiven]:
+    """Blocks given to a maker, a tap for each; the form says whose each was where it was tapped."""
+    blocks, seen = _numbers(request.form.get("blocks", "")), request.form.getlist("seen")
+    if not 0 < len(blocks) == len(seen):
+        raise PageFault(400, "This tap does not say which blocks; load the page again and tap once more.")
+    maker = request.form.get("maker", "")
+    return [
+        BlockGiven(id=f"{tap_id}-{block}", block=block, maker=maker, seen=was, **made)
+        for block, was in zip(blocks, seen, strict=True)
+    ]
 
 
 @pages.after_request

@@ -6,9 +6,11 @@ from dataclasses import dataclass, replace
 
 from flask import Response
 
+from tracker.progress.block_taps import maker_of
 from tracker.progress.ledger import Refused
 from tracker.web import drawings
 from tracker.web.asked import no_such_block
+from tracker.web.block_makers import makers_of
 from tracker.web.facts import TakeBack, Wait, Way, lacking, take_back, waits, way
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
@@ -49,7 +51,8 @@ class RowState:
 
 @dataclass(frozen=True)
 class BlockView:
-    """One block: its card, its steps, what is next (and what that waits for), what can be taken back."""
+    """One block: its card, its steps, what is next (and what that waits for), what can be taken back; `seen`: the
+    name under which it was given to its maker, `makers` to whom it can be given."""
 
     card: Card
     key: str
@@ -61,6 +64,8 @@ class BlockView:
     notes: tuple[str, ...]
     previous: int | None
     following: int | None
+    seen: str
+    makers: tuple[str, ...]
 
 
 @screen.get("/<number>")
@@ -98,6 +103,8 @@ def block_view(opened: Opened, number: int) -> BlockView:
         notes=tuple(text for block, text in opened.progress.notes if block == number),
         previous=number - 1 if number > 1 else None,
         following=number + 1 if number < len(counts.block_keys) else None,
+        seen=maker_of(counts, number),
+        makers=tuple(maker.name for maker in makers_of(opened)),
     )
 
 

@@ -8,6 +8,7 @@ from flask import Response, request
 
 from tracker.progress.ledger import BlockStage
 from tracker.web.asked import blocks_link
+from tracker.web.block_makers import makers_of, whose
 from tracker.web.facts import placed
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
@@ -64,13 +65,17 @@ PLACED = Reached("placed", "M3 3h18v18H3zM9 3v18M15 3v18M3 9h18M3 15h18M10 10l4 
 """Among the others."""
 
 
+BY = "by-"
+"""What the choice of a maker begins with, among the stages."""
+
+
 ALL_REACHED = (WAITING, TRIMMED, LAID_OUT, JOINED, SQUARED, FRAMED, FINISHED, PLACED)
 
 
 @dataclass(frozen=True)
 class Card:
     """One block on the board. `row` and `place` count from 1 in the quilt; `measured` says
-    what of its measures counts (empty: none were taken)."""
+    what of its measures counts (empty: none were taken), `whose` the maker it is given to (empty: nobody)."""
 
     number: int
     name: str
@@ -83,6 +88,7 @@ class Card:
     own_name: str
     pressed: str
     measured: str
+    whose: str
 
 
 @dataclass(frozen=True)
@@ -106,12 +112,15 @@ def board(quilt_id: str) -> Response:
 
 @screen.live
 def _blocks(opened: Opened, chosen: str) -> Facts:
-    found = cards(opened)
-    if chosen and chosen not in {reached.name for reached in ALL_REACHED}:
+    found, makers = cards(opened), {f"{BY}{maker.key}": maker.name for maker in makers_of(opened)}
+    if chosen and chosen not in makers and chosen not in {reached.name for reached in ALL_REACHED}:
         raise PageFault(404, "There is no such stage; choose one above the blocks.", blocks_link(opened))
-    shown = [card for card in found if chosen in ("", card.reached.name)]
+    shown = [card for card in found if chosen in ("", card.reached.name) or card.whose == makers.get(chosen)]
     kinds = len({card.name for card in found})
-    return {"cards": shown, "filters": filters(found, chosen), "kinds": kinds}
+    by_maker = [
+        Filter(key, "", name, sum(card.whose == name for card in found), chosen == key) for key, name in makers.items()
+    ]
+    return {"cards": shown, "filters": filters(found, chosen), "by_maker": by_maker, "kinds": kinds}
 
 
 def cards(opened: Opened) -> list[Card]:
@@ -149,7 +158,8 @@ def card_of(opened: Opened, number: int, place: tuple[int, int], can_begin: bool
     name = opened.compiled.plan.blocks[stage.key].name
     own_name = opened.progress.names.get(number, "")
     measured = measured_words(opened, number)
-    return Card(number, name, *place, reached, words, stage.done, stage.steps, own_name, how, measured)
+    maker = whose(opened, number)
+    return Card(number, name, *place, reached, words, stage.done, stage.steps, own_name, how, measured, maker)
 
 
 def reached_by(opened: Opened, stage: BlockStage, can_begin: bool) -> Reached:

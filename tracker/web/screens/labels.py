@@ -44,20 +44,21 @@ class Choice:
 @screen.get("")
 def sheet(quilt_id: str) -> Response:
     """Labels to print, for the address that phones at home open."""
-    which, host = request.args.get("which", "pieces"), request.args.get("at") or _host()
+    which, host = request.args.get("which", "pieces"), request.args.get("at") or host_of_labels()
     if which not in WHICH or not parts().addresses.allows(host):
         raise PageFault(
             404, "There are no such labels; choose others.", Link(f"/quilts/{quilt_id}/labels", "To the labels")
         )
     with parts().desk.quilt(quilt_id) as opened:
-        labels = [_label(opened, host, code, words) for code, words in _wanted(opened, which)]
+        labels = [label_of(opened, host, code, words) for code, words in _wanted(opened, which)]
         at = f"/quilts/{quilt_id}/labels"
         kinds = [Choice(f"{at}?which={name}&at={host}", words, name == which) for name, words in WHICH.items()]
         hosts = [Choice(f"{at}?which={which}&at={each}", each, each == host) for each in _hosts(host)]
         return quilt_page("labels", "", opened, quilt=opened, labels=labels, kinds=kinds, hosts=hosts, host=host)
 
 
-def _label(opened: Opened, host: str, code: str, words: str) -> Label:
+def label_of(opened: Opened, host: str, code: str, words: str) -> Label:
+    """A label whose code leads to a pile or block, by its short name."""
     path = f"/l/{opened.id}/{code}"
     return Label(codes.svg(f"http://{host}{path}", "Q", f"QR code of {words}"), words, path)
 
@@ -82,7 +83,7 @@ def _wanted(opened: Opened, which: str) -> list[tuple[str, str]]:
     return [(compiled.pile_codes[pile], opened.words.pile_alone(pile)) for pile in wanted]
 
 
-def _host() -> str:
+def host_of_labels() -> str:
     """The host that this page was opened under, where a phone can open it too; else the best address."""
     host = request.host.lower()
     if not _only_here(host):

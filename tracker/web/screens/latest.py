@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from flask import Response
 
 from tracker.progress.tap_kinds import CarriedOver
+from tracker.web.block_makers import called
 from tracker.web.clock import here, when
 from tracker.web.facts import MOST_LATEST, said, title_of
 from tracker.web.live import facts_of
@@ -19,12 +20,13 @@ screen = Screen("latest", "/quilts/<quilt_id>")
 
 @dataclass(frozen=True)
 class Latest:
-    """A tap that counts: its id, what it was, when; and how many newer ones have to be taken back with it."""
+    """A tap that counts: its id, what it was, when, by whom; and how many newer ones have to be taken back with it."""
 
     tap_id: str
     title: str
     words: str
     when: str
+    who: str
     newer: int
 
 
@@ -76,6 +78,13 @@ def latest_taps(opened: Opened) -> list[Latest]:
     """The last taps, newest first."""
     at = here()
     return [
-        Latest(kept.tap.id, title_of(opened, kept), said(opened, kept), when(kept.tap.at or "", at), newer)
+        Latest(
+            kept.tap.id,
+            title_of(opened, kept),
+            said(opened, kept),
+            when(kept.tap.at or "", at),
+            called(opened, kept.tap.who or ""),
+            newer,
+        )
         for newer, kept in enumerate(opened.progress.latest(MOST_LATEST))
     ]

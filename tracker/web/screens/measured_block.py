@@ -20,8 +20,9 @@ from tracker.fitting.one_block import (
     seam_errors,
     seam_or_units,
 )
-from tracker.progress.changes import MADE_AGAIN, PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON, BlockTold
+from tracker.progress.changes import MADE_AGAIN, MEASURED, PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON, BlockTold
 from tracker.web.asked import no_such_block
+from tracker.web.block_makers import called, holder, makers_of, whose
 from tracker.web.live import facts_of
 from tracker.web.measured_blocks import (
     BlockNow,
@@ -190,8 +191,8 @@ def _form(opened: Opened, now: BlockNow, shape: BlockShape) -> dict[str, Any]:
     typed = list(now.told.lengths) if now.told else []
     typed += [""] * (len(LABELS) - len(typed))
     unit = shape.unit
-    told = opened.counts.all_told()
-    makers = list(dict.fromkeys(each.maker for each in told if each.maker))
+    makers = [maker.name for maker in makers_of(opened)]
+    last = next((each.maker for each in reversed(opened.counts.all_told()) if each.what == MEASURED), "")
     planned = shape.planned
     return {
         "fields": list(zip(LABELS, (*NAMES, *DIAGONALS), typed, strict=True)),
@@ -204,7 +205,7 @@ def _form(opened: Opened, now: BlockNow, shape: BlockShape) -> dict[str, Any]:
         "keyboard": KEYBOARDS[unit],
         "example": write_length(planned[0], unit, plain=True),
         "makers": makers,
-        "maker": now.maker or (makers[-1] if makers else ""),
+        "maker": now.maker or whose(opened, now.number) or holder() or called(opened, last),
         "frames": bool(opened.compiled.plan.blocks[shape.key].frames),
     }
 

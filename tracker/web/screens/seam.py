@@ -9,6 +9,7 @@ from flask import Response, redirect, request
 
 from tracker.exact.measure import Measure, nearest, on_mark, write_length
 from tracker.fitting.seam_test import Advice, SeamTest, Unlikely, advise, seam_test, seams_of, sentence
+from tracker.web.block_makers import BlockMaker, called, holder, makers_of
 from tracker.web.clock import here, stamp, when
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
@@ -44,9 +45,9 @@ class SeamTestResult:
 
 @screen.get("")
 def test_page(quilt_id: str) -> Response:
-    """The test, and its result where there is one."""
+    """The test, and its result where there is one; of one maker, where there are several."""
     with parts().desk.quilt(quilt_id) as opened:
-        return _page(opened)
+        return _page(opened, _maker(opened, request.args.get("maker")))
 
 
 @screen.post("")
@@ -54,20 +55,34 @@ def measured(quilt_id: str) -> Response:
     """Keep what the middle strip measures with the quilt."""
     text = request.form.get("middle", "")
     with parts().desk.quilt(quilt_id) as opened:
-        test = seam_test(opened.compiled.plan)
+        test, maker = seam_test(opened.compiled.plan), _maker(opened, request.form.get("maker"))
         try:
             advise(test, text)
         except Unlikely as fault:
-            response = _page(opened, text[:60], sentence(fault, test))
+            response = _page(opened, maker, text[:60], sentence(fault, test))
             response.status_code = 422
             return response
-        opened.stored.set_about(seam_test={"middle": text.strip(), "at": stamp()})
-    return cast(Response, redirect(f"/quilts/{quilt_id}/seam", 303))
+        kept = {"middle": text.strip(), "at": stamp()}
+        with opened.stored.turn():
+            if maker is None:
+                opened.stored.set_about(seam_test=kept)
+            else:
+                opened.stored.set_about(seam_tests=opened.stored.about.get("seam_tests", {}) | {maker.key: kept})
+    return cast(Response, redirect(f"/quilts/{quilt_id}/seam{f'?maker={maker.key}' if maker else ''}", 303))
 
 
-def _page(opened: Opened, typed: str = "", doubt: str = "") -> Response:
+def _maker(opened: Opened, key: str | None) -> BlockMaker | None:
+    """Whose seam is meant: as the address says, or else of who holds this device, where she is one of the makers."""
+    makers = makers_of(opened)
+    if key is None:
+        return next((maker for maker in makers if maker.name == called(opened, holder())), None)
+    return next((maker for maker in makers if maker.key == key), None)
+
+
+def _page(opened: Opened, maker: BlockMaker | None, typed: str = "", doubt: str = "") -> Response:
     test = seam_test(opened.compiled.plan)
-    facts: dict[str, Any] = {"typed": typed, "doubt": doubt, "result": result_of(opened), "unit": test.unit}
+    facts: dict[str, Any] = {"typed": typed, "doubt": doubt, "result": result_of(opened, maker), "unit": test.unit}
+    facts |= {"makers": makers_of(opened), "maker": maker}
     facts |= {name: _length(value, test) for name, value in _lengths(test).items()}
     return quilt_page("seam", "", opened, **facts)
 
@@ -82,9 +97,10 @@ def _length(length: Measure, test: SeamTest) -> str:
     return f"about {write_length(nearest(length, MARKS[test.unit]), test.unit)} {test.unit}"
 
 
-def result_of(opened: Opened) -> SeamTestResult | None:
-    """What the kept measurement says under the plan as it is now; None where there is none that fits it."""
-    kept = opened.about.get("seam_test")
+def result_of(opened: Opened, maker: BlockMaker | None = None) -> SeamTestResult | None:
+    """What the kept measurement (a maker's own, where one is named) says under the plan as it is now; None where there
+    is none that fits it."""
+    kept = opened.about.get("seam_tests", {}).get(maker.key) if maker else opened.about.get("seam_test")
     if not kept:
         return None
     try:
