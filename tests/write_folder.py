@@ -38,7 +38,7 @@ from tracker.work.steps import Step
 
 KINDS = ("done", "put back", "counted", "measured", "spoiled", "opened", "stage", "strip", "name", "note", "take back",
          "settle", "carried", "pass", "not done", "spoiled within", "block spoiled", "block measured", "block brought",
-         "blocks laid")  # fmt: skip
+         "blocks laid", "given")  # fmt: skip
 
 CARRIED = ("aside", "told", "laid")
 """What a new beginning under an edited plan says of some quilt."""
@@ -81,6 +81,7 @@ class Hands:
             "block measured": self.block_measured,
             "block brought": lambda: {"block": self.block(), "how": self.chance.choice(DONE_WITH)},
             "blocks laid": self.blocks_laid,
+            "given": lambda: {"block": self.block(), "maker": self.chance.choice(("Ilse", "Jo", ""))},
         }
 
     def tap(self) -> None:
