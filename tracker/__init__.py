@@ -3,7 +3,7 @@
 A package imports only from those above it, and a module in it only from those named before it (a test holds this). Only
 `store` knows of tinydb, only `web` of flask; `cli`, `plan_commands`, `assets` and `__main__` stand below all.
 
-    exact: collecting, kept, measure, geometry — exact numbers, polygons, and what was reckoned lately
+    exact: collecting, kept, measure, roots, geometry — exact numbers, polygons, and what was reckoned lately
     plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, quilt_reader, plan_reader,
         plan_text, squared_plan, drawn_plan, known_blocks — what is wanted, read from text and written
     work: operations, things, pressed, whole_blocks, steps — piles, steps and actions: the common language

@@ -10,7 +10,7 @@ from tracker.cloth.clipping import clip_piece
 from tracker.cloth.folding import cut_stack, press_open, sew_lines
 from tracker.cloth.joining import Junction, add_strips, join_pieces, press_seams
 from tracker.cloth.mitring import add_border, mitre_corners
-from tracker.cloth.moving import flip, settled, settled_piece, shift, turn, turned_piece
+from tracker.cloth.moving import flip, fold, settled, settled_piece, shift, turn, turned_piece
 from tracker.cloth.pieces import Content, Group, Piece, Stack, patch, span_of, spans_on
 from tracker.cloth.sewing_faults import Impossible
 from tracker.cloth.uniting import bind, clip_ears, cut_lengths, join_ends, join_parts, layer, set_block
@@ -174,8 +174,10 @@ class _Doing:
         base = self._piece(action.base)
         pieces = []
         for number, laid in enumerate(action.laid, 1):
-            lying = settled_piece(flip().piece(turn(laid.turn).piece(self._piece(laid.pile))))
-            lying = shift(laid.x, laid.y).piece(lying)
+            lying = turn(laid.turn).piece(self._piece(laid.pile))
+            lying = shift(laid.x, laid.y).piece(settled_piece(lying if laid.over else flip().piece(lying)))
+            if laid.over is not None:
+                lying = fold(Straight.through(*laid.over)).piece(lying)
             if not any(intersection(p, q) for p in base.polygons for q in lying.polygons):
                 raise Impossible("not on the base", piece=number)
             pieces.append(lying)

@@ -79,7 +79,7 @@ def shift(dx: Measure, dy: Measure) -> Motion:
     return Motion(
         lambda point: (across(point[0]), down(point[1])),
         lambda compass: compass,
-        ("shift", dx.p, dx.q, dx.d, dy.p, dy.q, dy.d),
+        ("shift", dx, dy),
         box=lambda box: (across(box[0]), down(box[1]), across(box[2]), down(box[3])),
     )
 

@@ -50,7 +50,7 @@ class ClothView:
 
     def whole(self, length: Measure) -> int:
         """A length in drawing units, to the nearest."""
-        if length.q:
+        if not length.is_rational:
             return floor(length * self.scale + _HALF)
         over, under = self.scale.numerator, self.scale.denominator * length.d
         return (2 * length.p * over + under) // (2 * under)

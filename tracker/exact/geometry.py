@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from functools import lru_cache
-from math import isqrt
 
-from tracker.exact.measure import ROOT2, Measure, compare
+from tracker.exact.measure import Measure, compare
+from tracker.exact.roots import Rooted, root_of
 
 XY = tuple[Measure, Measure]
 Polygon = tuple[XY, ...]
@@ -72,9 +72,11 @@ class Straight:
         self._place = c if self._forward or not self._upright else -c
 
     @property
-    def key(self) -> tuple[int, ...]:
+    def key(self) -> tuple[object, ...]:
         """The same for lines of the same points and ahead side, and for no others."""
         a, b, c = self.a, self.b, self.c
+        if c.__class__ is Rooted:
+            return a, b, c
         return a.p, a.q, a.d, b.p, b.q, b.d, c.p, c.q, c.d
 
     @classmethod
@@ -145,17 +147,16 @@ class Straight:
 
     @property
     def length(self) -> Measure:
-        """How long the direction (a, b) is: 1 for lines along the grid, √2 at 45 degrees.
+        """How long the direction (a, b) is: 1 for lines along the grid, √2 at 45 degrees, another root at other slopes.
 
-        ValueError where that is no a + b√2.
+        ValueError where the slope is not rational.
         """
+        if self._upright:
+            return ONE
         squared = self.squared
-        for number, root in ((squared, ONE), (squared / 2, ROOT2)):
-            if number.is_rational:
-                p, d = isqrt(number.p), isqrt(number.d)
-                if p * p == number.p and d * d == number.d:
-                    return root * Fraction(p, d)
-        raise ValueError("this line has no exact parallel at a given distance")
+        if not squared.is_rational:
+            raise ValueError("this line has no exact parallel at a given distance")
+        return root_of(squared.rational)
 
     def parallel(self, distance: Measure) -> Straight:
         """The line that lies `distance` ahead (behind, where it is negative). ValueError as for `length`."""

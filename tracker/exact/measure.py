@@ -1,7 +1,8 @@
 """Exact lengths: numbers a + b√2 with rational a and b, read and written as people read a ruler.
 
 Every length cut at 0, 45 or 90 degrees on a square grid has this form, and sums, differences, products
-and quotients keep it. Nothing here is a float; rounding happens only in `round_up` and `nearest`.
+and quotients keep it (`roots` has those of other slopes). Nothing here is a float; rounding happens only in `round_up`
+and `nearest`.
 """
 
 from __future__ import annotations
@@ -239,10 +240,14 @@ def _fraction_hash(p: int, d: int) -> int:
 
 def compare(a: Measure, b: Measure) -> int:
     """-1, 0 or 1 as a is below, equal to or above b: comparing them without making a new number."""
-    if a.d == b.d:
-        p, q = a.p - b.p, a.q - b.q
-    else:
-        p, q = a.p * b.d - b.p * a.d, a.q * b.d - b.q * a.d
+    try:
+        if a.d == b.d:
+            p, q = a.p - b.p, a.q - b.q
+        else:
+            p, q = a.p * b.d - b.p * a.d, a.q * b.d - b.q * a.d
+    except AttributeError:
+        # Numbers with other roots than √2 have no such parts.
+        return (a - b).sign()
     if q == 0 or (p >= 0) == (q > 0):
         return (p > 0) - (p < 0) or (q > 0) - (q < 0)
     if p * p > 2 * q * q:
@@ -289,7 +294,7 @@ def nearest(value: Number, mark: Number) -> Measure:
 def on_mark(value: Number, mark: Number) -> bool:
     """True where `value` is a whole multiple of `mark`, so that the ruler shows it."""
     times = exact(value) / mark
-    return times.q == 0 and times.d == 1
+    return times.is_rational and times.d == 1
 
 
 def convert(value: Number, unit: str, to: str) -> Measure:

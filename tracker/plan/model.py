@@ -80,6 +80,12 @@ class Cell:
         """Whether one cloth fills it."""
         return len(set(self.quarters)) == 1
 
+    @property
+    def is_halved(self) -> bool:
+        """Whether one diagonal parts it into two cloths."""
+        top, right, bottom, left = self.quarters
+        return (top == left and right == bottom) != (top == right and bottom == left)
+
 
 @dataclass(frozen=True)
 class Frame:

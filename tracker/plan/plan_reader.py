@@ -263,9 +263,9 @@ def _shared(fields: Fields, drawing: Drawing | None) -> tuple[tuple[Measure, ...
 
 
 def _check_cells(fields: Fields, block: Block, drawing: Drawing) -> None:
-    """Cells with a diagonal are square; the seam is less than any side (told once for a block, at its narrowest)."""
+    """Cells of four quarters are square; the seam is less than any side (told once for a block, at its narrowest)."""
     for cell in block.cells:
-        if cell.is_plain:
+        if cell.is_plain or cell.is_halved:
             continue
         width, height = block.cell_size(cell)
         if width != height:

@@ -170,7 +170,7 @@ KINDS: dict[str, tuple[str, str]] = {
         IMPOSSIBLE,
         'the patch "{read}" that begins here is no rectangle; to be one it needs {right}',
     ),
-    "not square": (IMPOSSIBLE, 'read "{read}" in a place of {right}; a cell with a diagonal is square'),
+    "not square": (IMPOSSIBLE, 'read "{read}" in a place of {right}; a cell of four quarters is square'),
     "too many cells in all": (
         IMPOSSIBLE,
         "the plan's pictures have too many cells up to here; there can be {right} in all",

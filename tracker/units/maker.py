@@ -194,13 +194,14 @@ def diagonals(side: Measure) -> dict[str, Segment]:
 @dataclass(frozen=True)
 class Maker:
     """Writes the steps of one making on the bench. `making` is the id of what is made, `unit` the kind of unit,
-    `needed` how many of it all blocks take (0: not known)."""
+    `needed` how many of it all blocks take (0: not known), `side` the hand, where the two are made apart."""
 
     bench: Bench
     making: str
     unit: str
     fabrics: tuple[str, ...]
     needed: int = 0
+    side: str = ""
 
     @property
     def seam(self) -> Measure:
@@ -353,7 +354,7 @@ class Maker:
         self, stage: Stage, size: Size | None, hand: str | None, fabrics: tuple[str, ...], within: Round = ONLY
     ) -> str:
         lies = Stage.CUT if within.flat else stage
-        thing = Thing(within.kind, of=self.unit)
+        thing = Thing(within.kind, side=self.side, of=self.unit)
         return self.bench.pile(Pile(self._id(stage, within, hand), thing, lies, fabrics, size, hand or None))
 
     def _id(self, stage: Stage, within: Round = ONLY, hand: str | None = None) -> str:

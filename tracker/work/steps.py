@@ -47,12 +47,16 @@ class Mark:
 
 @dataclass(frozen=True)
 class Laid:
-    """A piece of the pile `pile` laid face down on the base: turned, flipped left to right, bounding box at (x, y)."""
+    """A piece of the pile `pile` laid face down on the base: turned, flipped left to right, bounding box at (x, y).
+
+    With `over` it is turned and placed so face up, and then folded over that line: a slanting edge on another.
+    """
 
     pile: str
     turn: int
     x: Measure
     y: Measure
+    over: Segment | None = None
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,13 @@ INNER = "inner half-square triangle"
 SMALL_TRIANGLE, LARGE_TRIANGLE, PIECED_TRIANGLE = "small triangle", "large triangle", "pieced triangle"
 """Loose triangles: cut from squares cut twice and once, and two small ones sewn to each other."""
 
+LONG_TRIANGLE = "long triangle"
+"""Half of a rectangle cut along a slanting line, its ends a little blunt."""
+
+FALLING, RISING = "falling", "rising"
+"""The two hands of what is made of rectangles: how the seam runs, from the left, when the longer side lies across."""
+
+HALF_RECTANGLE = "half-rectangle triangle"
 HALF_SQUARE, QUARTER_SQUARE, SPLIT = "half-square triangle", "quarter-square triangle", "split quarter-square triangle"
 GOOSE, IN_SQUARE, SNOWBALL, STRIP_SET = "flying goose", "square in a square", "snowball", "strip set"
 """Units that have checks of their own: what `of` says of them."""
@@ -184,9 +191,13 @@ def _bordered(thing: Thing) -> str:
 
 
 _NAMES: Mapping[Kind, Callable[[Thing], str]] = {
-    Kind.UNIT: lambda thing: thing.of,
+    Kind.UNIT: lambda thing: f"{thing.side} {thing.of}".strip(),
     Kind.BEGUN: lambda thing: f"begun {thing.of}",
-    Kind.TRIANGLE: lambda thing: thing.of if thing.of in (SMALL_TRIANGLE, LARGE_TRIANGLE) else thing.kind.value,
+    Kind.TRIANGLE: lambda thing: (
+        f"{thing.side} {thing.of}".strip()
+        if thing.of in (SMALL_TRIANGLE, LARGE_TRIANGLE, LONG_TRIANGLE)
+        else thing.kind.value
+    ),
     Kind.PART: _part,
     Kind.PANEL: lambda thing: f"panel {thing.number}" if thing.number else "panel",
     Kind.FRAME_STRIP: lambda thing: f"{thing.side} strip",

@@ -15,6 +15,7 @@ from tracker.units.recipes.corners import (
     make_snowball,
 )
 from tracker.units.recipes.geese import fits_goose_down, make_geese_four
+from tracker.units.recipes.half_rectangle import fits_half_rectangle, make_half_rectangle
 from tracker.units.recipes.half_square import (
     fits_half_square,
     make_half_square_eight,
@@ -34,7 +35,7 @@ from tracker.units.recipes.quarter_square import (
 from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.recipes.square_in_square import fits_square_in_square, make_square_in_square
 from tracker.units.recipes.strip_set import fits_strip_set, make_strip_set, strips_pressed_down
-from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, QUARTER_SQUARE, SNOWBALL, SPLIT, STRIP_SET
+from tracker.work.things import GOOSE, HALF_RECTANGLE, HALF_SQUARE, IN_SQUARE, QUARTER_SQUARE, SNOWBALL, SPLIT, STRIP_SET
 
 __all__ = ["RECIPES", "Recipe"]
 
@@ -46,6 +47,7 @@ RECIPES: tuple[Recipe, ...] = (
     Recipe(HALF_SQUARE, "two", fits_half_square, make_half_square_two, always(2), way_of=HALF),
     Recipe(HALF_SQUARE, "four", fits_half_square, make_half_square_four, always(2), way_of=HALF, bias=True),
     Recipe(HALF_SQUARE, "eight", fits_half_square, make_half_square_eight, always(2), way_of=HALF),
+    Recipe(HALF_RECTANGLE, None, fits_half_rectangle, make_half_rectangle, always(2)),
     Recipe(QUARTER_SQUARE, "two", fits_quarter_square, make_quarter_square, always(4), mirror_quarter_square, QUARTERS),
     Recipe(SPLIT, "two", fits_split, make_split, always(3), mirror_split, QUARTERS),
     Recipe(QUARTER_SQUARE, "triangles", fits_quarter_square, make_of_four_triangles, always(4), way_of=QUARTERS),
