@@ -162,7 +162,7 @@
 
   const HINTS = {
     whole: "Touch a cell to lay the cloth, or draw over several.",
-    half: "Touch a cell to lay it; touch it once more to turn it.",
+    half: "Touch a cell to lay it, several made one patch too; touch it once more to turn it.",
     quarter: "Touch a cell to lay it; touch it once more to turn it.",
     join: "Draw over cells to make one patch of them, or touch two corners. Touch a larger patch to part it.",
     turn: "Touch a cell to turn it by a quarter.",

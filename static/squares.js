@@ -57,6 +57,8 @@
   const holds = (patch, row, column) => row >= patch.row && row < patch.row + patch.down
     && column >= patch.column && column < patch.column + patch.across;
   const isPlain = (patch) => patch.quarters.every((cloth) => cloth === patch.quarters[0]);
+  const isHalved = ({ quarters: [top, right, bottom, left] }) =>
+    (top === left && right === bottom) !== (top === right && bottom === left);
   const patchAt = (picture, row, column) => patchesOf(picture).find((patch) => holds(patch, row, column));
   const meet = (a, b) => a.row < b.row + b.down && b.row < a.row + a.down
     && a.column < b.column + b.across && b.column < a.column + a.across;
@@ -142,7 +144,8 @@
 
   function turnCell(picture, row, column, same) {
     const patch = patchAt(picture, row, column);
-    if (patch.down !== patch.across) return picture;
+    // An oblong of two cloths goes on to the next way that its seam can run.
+    if (patch.down !== patch.across && !isHalved(patch)) return picture;
     return putAll(picture, { ...patch, quarters: [3, 0, 1, 2].map((from) => patch.quarters[from]) }, same);
   }
 

@@ -62,6 +62,8 @@ RECIPE_PLANS = {
     "half-square two": Drawn(r"S R\S"),
     "half-square four": Drawn(r"S R\S", half_square="four"),
     "half-square eight": Drawn(r"S R\S", half_square="eight"),
+    "half-rectangle, both hands": Drawn("S/R < S\\R <"),
+    "half-rectangle, upright": Drawn("S\\R\n^\n^"),
     "quarter-square": Drawn("S:R:G:K S"),
     "quarter-square, two cloths": Drawn("S:R:S:R G"),
     "split": Drawn("S:R:G:S K"),

@@ -74,6 +74,8 @@ def test_a_patch_is_laid(picture: str, where: tuple[int, int], held: dict[str, A
     [
         ("p => squares.turnCell(p, 0, 0, '')", "A:B:C:D S", "D:A:B:C S"),
         ("p => squares.turnCell(p, 0, 0, '')", "T < / S S", "T < / S S"),
+        ("p => squares.turnCell(p, 0, 1, '')", "T/S < / S S", "S\\T < / S S"),
+        ("p => squares.turnCell(p, 1, 0, '')", "S\\T / ^", "S/T / ^"),
         ("p => squares.join(p, [0, 0], [1, 1], { cloth: 'R', same: '' })", "S S S / S S S", "R < S / ^ < S"),
         ("p => squares.join(p, [1, 1], [0, 0], { cloth: 'R', same: '' })", "S S S / S S S", "R < S / ^ < S"),
         ("p => squares.join(p, [0, 0], [0, 1], { cloth: 'R', same: '' })", "S T < / S S S", "R < < / S S S"),

@@ -119,7 +119,7 @@ def test_a_parallel_lies_at_exactly_its_distance(line: Straight, length: Measure
 
 def test_no_exact_parallel_is_refused() -> None:
     with pytest.raises(ValueError, match="no exact parallel"):
-        Straight.through(xy(0, 0), xy(1, 2)).parallel(m(1))
+        Straight.through(xy(0, 0), xy(1, 2 + ROOT2)).parallel(m(1))
     with pytest.raises(ValueError, match="equal points"):
         Straight.through(xy(1, 1), xy(1, 1))
 

@@ -109,6 +109,8 @@ PASS_ALL_THE_SAME: dict[str, dict[str, int]] = {
     "half-square two": {TURNED: 4},
     "half-square four": {TURNED: 6},
     "half-square eight": {TURNED: 6},
+    "half-rectangle, both hands": {},
+    "half-rectangle, upright": {},
     "quarter-square": {TURNED: 5, SPARE: 3},
     "quarter-square, two cloths": {TURNED: 9, TWO_CLOTHS: 1},
     "split": {TURNED: 4, SPARE: 3},

@@ -20,7 +20,7 @@ from tracker.exact.measure import Measure, nearest, read_length
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
-from tracker.work.steps import Checklist, UnitRow
+from tracker.work.steps import Checklist, CutApart, UnitRow
 from tracker.work.things import INNER, Stage
 
 HERE = Path(__file__).parent
@@ -36,6 +36,7 @@ Sizes = Counter[tuple[str, Measure, Measure]]
 PICTURES = {
     "plain": "D",
     "half-square triangle": "L\\D",
+    "half-rectangle triangle": "L\\D",
     "quarter-square triangle": "D:L:D:L",
     "split quarter-square triangle": "D:L:M:D",
     "flying goose": "L/D D\\L",
@@ -124,7 +125,11 @@ def test_a_unit_is_cut_to_the_published_size_or_the_row_says_why_not(row: dict[s
     if "makes" in row:
         assert made.made == row["makes"]
     if "trimmed" in row:
-        assert made.trimmed == (read_length(row["trimmed"], unit),) * 2
+        width, height, *_ = [read_length(side, unit) for side in row["trimmed"].split(" x ")] * 2
+        assert made.trimmed == (width, height)
+    if "beside" in row:
+        cuts = [step.action for step in checklist.steps if isinstance(step.action, CutApart)]
+        assert {abs(cut.lines[0][0][1]) for cut in cuts} == {read_length(row["beside"], unit)}
 
 
 @by_id([row for row in UNITS["unit"] if "exact" in row])

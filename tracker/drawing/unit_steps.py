@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 from itertools import chain
+from math import atan2, degrees
 
 from tracker.cloth.clipping import clip_piece, clip_stack, facets_without, segments_inside
 from tracker.cloth.moving import shift, turned_piece
@@ -17,18 +18,15 @@ from tracker.drawing.scene import Scene, counted, from_behind, greyed, halfway, 
 from tracker.drawing.view import ClothView, toward
 from tracker.exact.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, greatest, least, locate
 from tracker.exact.measure import Measure
-from tracker.work.steps import CutApart, Mark, Pair, Part, Sew, Trim
-
-_RING = [(0, -1), (1, -1), (1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1)]
+from tracker.work.steps import CutApart, Laid, Mark, Pair, Part, Sew, Trim
 
 
 def heading(stretch: Stretch) -> int:
-    """The turn in degrees, clockwise from upward, of a line along the grid or at 45 degrees."""
+    """The turn in whole degrees, clockwise from upward, of a line; just so for those along the grid and at 45."""
     (x1, y1), (x2, y2) = stretch
-    dx, dy = x2 - x1, y2 - y1
-    east = (dx > 0) - (dx < 0) if 2 * abs(dx) > abs(dy) else 0
-    south = (dy > 0) - (dy < 0) if 2 * abs(dy) > abs(dx) else 0
-    return 45 * _RING.index((east, south))
+    turn = round(degrees(atan2(x2 - x1, y1 - y2))) % 360
+    near = round(turn / 45) * 45
+    return near % 360 if abs(turn - near) < 3 else turn
 
 
 # Pencil
@@ -73,7 +71,11 @@ def draw_pair(scene: Scene, action: Pair) -> Drawn:
     before, after = pictures.before, pictures.after
     low, high = before.shifted(0, before.whole(lift)), before.shifted(before.whole(lift), 0)
     low.piece(base, letters=False)
-    corners = [(piece, corner) for piece in stack.laid for corner in _meeting_points(base, piece, scene.plan.ruler)]
+    corners = [
+        (piece, corner)
+        for piece, laid in zip(stack.laid, action.laid, strict=True)
+        for corner in _edge_ends(base, laid) or _meeting_points(base, piece, scene.plan.ruler)
+    ]
     for _, corner in corners:
         scene.sheet.ring(low.spot(corner))
     for piece in stack.laid:
@@ -109,6 +111,12 @@ def _lay(scene: Scene, high: ClothView, low: ClothView, piece: Piece, corners: l
     for corner in corners:
         scene.sheet.ring(high.spot(corner))
     scene.sheet.arrow(way, "move")
+
+
+def _edge_ends(base: Piece, laid: Laid) -> list[XY]:
+    """The ends of a slanting edge of the base that the edge of a laid piece lies on."""
+    left, top, _, _ = base.bounds
+    return [(x + left, y + top) for x, y in laid.over or ()]
 
 
 def _meeting_points(base: Piece, laid: Piece, mark: Measure) -> list[XY]:
@@ -286,9 +294,13 @@ def draw_trim(scene: Scene, action: Trim) -> Drawn:
     greyed(view, waste)
     signs.ruler(sheet, *edges, view.whole(ONE))
     slanting = _slanting_lines(piece, corner, far)
-    guides = [view.ends(guide) for guide in slanting or _middle_lines(corner, far)]
+    crossings = _crossings(piece, corner, far, scene.plan.seam)
+    lines = slanting or (_inset_lines(corner, far, scene.plan.seam) if crossings else _middle_lines(corner, far))
+    guides = [view.ends(guide) for guide in lines]
     for guide in guides:
         sheet.line(guide, "ruler-line", STEEL, 8, "34 10", halo=6)
+    for crossing in crossings:
+        sheet.ring(view.spot(crossing))
     blade = bottom - (bottom - top) // 5
     view.letters(kept.facets, [*guides, ((right, blade - 40), (right, blade + 130))])
     sheet.down(top, bottom, edges[0] - 36, scene.figure(size[1]), left=True)
@@ -297,6 +309,8 @@ def draw_trim(scene: Scene, action: Trim) -> Drawn:
     signs.cutter(sheet, (right, blade))
     word = "squared" if scene.step.operation == "square" else "trimmed"
     where = "45° line on its seam" if slanting else "lines on its middle"
+    if crossings:
+        where = f"lines {scene.figure(scene.plan.seam)} {scene.plan.unit} inside cross on its seam at two corners"
     return height, f"The piece {word} to {scene.figures(size)}, the ruler's {where}; grey is cut off."
 
 
@@ -320,11 +334,29 @@ def _slanting_lines(piece: Piece, corner: XY, far: XY) -> list[Segment]:
     found: dict[bool, Segment] = {}
     for seam in piece.seams:
         line = Straight.through(*seam.line)
-        if line.a and line.b and line.side((x, y)) == 0:
+        if line.a and abs(line.a) == abs(line.b) and line.side((x, y)) == 0:
             falling = line.a.sign() != line.b.sign()
             rise = reach if falling else -reach
             found[falling] = (x - reach, y - rise), (x + reach, y + rise)
     return list(found.values())
+
+
+def _crossings(piece: Piece, corner: XY, far: XY, seam: Measure) -> list[XY]:
+    """The points a seam allowance inside two opposite corners of a rectangle that is no square, where its one seam runs
+    through both."""
+    (left, top), (right, bottom) = (corner[0] + seam, corner[1] + seam), (far[0] - seam, far[1] - seam)
+    if len(piece.seams) != 1 or right - left == bottom - top:
+        return []
+    line = Straight.through(*piece.seams[0].line)
+    pairs = ((left, top), (right, bottom)), ((left, bottom), (right, top))
+    return next((list(pair) for pair in pairs if all(line.side(point) == 0 for point in pair)), [])
+
+
+def _inset_lines(corner: XY, far: XY, seam: Measure) -> list[Segment]:
+    """The lines of the ruler a seam allowance inside the edges of a rectangle."""
+    (left, top), (right, bottom) = corner, far
+    down = [((x, top), (x, bottom)) for x in (left + seam, right - seam)]
+    return [*down, *(((left, y), (right, y)) for y in (top + seam, bottom - seam))]
 
 
 def _middle_lines(corner: XY, far: XY) -> list[Segment]:

@@ -167,10 +167,14 @@ class ClothView:
         """Where an arrow of that length goes, across the middle of a pressed seam toward its allowance."""
         (x1, y1), (x2, y2) = self.ends(seam.line)
         spot = ((x1 + x2) // 2, (y1 + y2) // 2)
-        compass = seam.toward or OPEN
+        compass, line = seam.toward or OPEN, Straight.through(*seam.line)
         if compass == OPEN:
-            line = Straight.through(*seam.line)
             compass = (line.a.sign(), line.b.sign())
+        if line.a and line.b and abs(line.b) != 1:
+            # At other slopes than 45 degrees a compass direction is not square to the seam.
+            ahead = 1 if compass == (line.a.sign(), line.b.sign()) else -1
+            dx, dy = self.whole(line.a * 1000), self.whole(line.b * 1000)
+            compass = (dx * ahead, dy * ahead)
         return toward(spot, compass, -length // 2), toward(spot, compass, length // 2)
 
     def dimensions(self, size: Size, below: int = 50, beside: int = 46, left: bool = False) -> None:

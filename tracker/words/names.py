@@ -182,7 +182,8 @@ class Names:
 
     def unit(self, row: UnitRow) -> str:
         """A row of the list of units: `96 half-square triangles, sand / teal, 2 in square finished, 1 spare`."""
-        kind = f"{row.kind} patch" if row.way is None and row.kind == "plain" else row.kind
+        side = self.checklist.piles[row.pile].thing.side if row.pile else ""
+        kind = f"{row.kind} patch" if row.way is None and row.kind == "plain" else f"{side} {row.kind}".strip()
         words = [f"{row.needed} {plural(kind, row.needed)}", self.cloths(row.fabrics)]
         words += [f"bag {row.bag}"] if row.bag else []
         words.append(f"{self.size(row.finished)} finished")

@@ -11,7 +11,7 @@ from tracker.words.names import Names
 from tracker.words.seam_words import blocks_named
 from tracker.words.thing_words import listed, plural
 from tracker.work.steps import Notice
-from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, SNOWBALL, STRIP_SET
+from tracker.work.things import GOOSE, HALF_RECTANGLE, HALF_SQUARE, IN_SQUARE, SNOWBALL, STRIP_SET
 
 
 def notice_sentence(names: Names, notice: Notice) -> str:
@@ -157,6 +157,7 @@ FLIPPED = "a corner that is flipped comes to lie turned a quarter round, unless 
 
 _LIES = {
     (HALF_SQUARE, "two"): "of every two made together one has the print turned half round",
+    (HALF_RECTANGLE, None): "of every two halves of a rectangle one has the print turned half round",
     (SNOWBALL, None): FLIPPED,
     (GOOSE, "flip"): FLIPPED,
     (IN_SQUARE, None): "the middle lies at 45 degrees to its threads, and the triangles in all four directions",

@@ -4,12 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from tracker.exact.geometry import Segment
+from tracker.exact.measure import Measure, nearest
 from tracker.plan.model import Plan
-from tracker.words.names import Names
+from tracker.words.names import FINEST_MARK, Names
 from tracker.words.seam_words import pressed_by_hand
 from tracker.words.thing_words import listed, one, plural, spoken
-from tracker.work.steps import Checklist, Cut, CutApart, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
-from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, INNER, PIECED_TRIANGLE, QUARTER_SQUARE, SPLIT, Stage
+from tracker.work.steps import Checklist, Cut, CutApart, Laid, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
+from tracker.work.things import (
+    GOOSE,
+    HALF_RECTANGLE,
+    HALF_SQUARE,
+    IN_SQUARE,
+    INNER,
+    LONG_TRIANGLE,
+    PIECED_TRIANGLE,
+    QUARTER_SQUARE,
+    SPLIT,
+    Stage,
+)
 from tracker.work.whole_blocks import JoinEnds
 
 LONGER = {"in": "1 to 2 in", "cm": "3 to 5 cm"}
@@ -105,6 +118,8 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
             return "Measure the first both ways, before the others; its corners are square."
         case Mark():
             return "Each line runs exactly into the corners."
+        case Pair(laid=(Laid(over=tuple()), *_)):
+            return "Right sides are together, the long edges level from one end to the other."
         case Pair():
             return "Right sides are together and the edges level."
         case Sew() if names.is_on_the_marks(step):
@@ -112,6 +127,8 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
         case Sew():
             line = "line" if names.is_marked(step) else "edge"
             return f"Every seam is {names.seam()} from its {line}, from end to end."
+        case CutApart() if names.checklist.made(step).thing.of == LONG_TRIANGLE:
+            return "Turned half round, the one half covers the other."
         case CutApart():
             return f"Each is {size}." if size else "The cut ran straight and caught no seam."
         case Press():
@@ -126,6 +143,13 @@ def exactly(names: Names, size: Size) -> str:
     """`Exactly 2½ in square`; no more is said than the ruler shows."""
     said = names.size(size)
     return said[0].upper() + said[1:] if names.is_near(*size) else f"Exactly {said}"
+
+
+def finely(names: Names, length: Measure) -> str:
+    """A short length to the finest mark of a ruler: `¼ in`, `about 1⁄16 in`, `a thread`."""
+    near = nearest(length, FINEST_MARK[names.plan.unit])
+    about = "" if near == length else "about "
+    return f"{about}{names.length(near)}" if near else "a thread"
 
 
 def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
@@ -197,6 +221,8 @@ def _cut_apart_text(names: UnitNames, step: Step, cut: CutApart) -> str:
             f"Cut each {names.thing(taken)}, twice, from corner to corner both ways, without moving it between: 4 "
             "small triangles, their long edge on the straight grain."
         )
+    if names.checklist.made(step).thing.of == LONG_TRIANGLE:
+        return _slanting_cut(names, taken, cut.lines[0])
     if taken.stage is Stage.CUT:
         return f"Cut each {names.thing(taken)}, once, from corner to corner."
     where = {1: "on the line", 2: "on both lines"}.get(lines, "through the middle both ways, then on both lines")
@@ -209,6 +235,20 @@ def _cut_apart_text(names: UnitNames, step: Step, cut: CutApart) -> str:
         spare = [bag for bag, flow in zip(bags, step.gives, strict=True) if not names.is_used(flow.pile)]
         return text + (f" Those of bag {spare[0]} are spares: no block takes them." if spare else "")
     return text
+
+
+def _slanting_cut(names: Names, rectangle: Pile, line: Segment) -> str:
+    """How a rectangle is cut in two along a line that begins and ends beside its corners."""
+    (x, beside), _ = line
+    first, second = ("right", "left") if x else ("left", "right")
+    lay = f"Lay each {names.thing(rectangle)}, right side up, not folded, its longer side across."
+    if not beside:
+        return f"{lay} Cut once, from the upper {first} corner to the lower {second} one."
+    by = finely(names, beside)
+    return (
+        f"{lay} Tick its short edges {by} below the upper {first} corner and {by} above the lower {second} one. Cut "
+        "once, from tick to tick."
+    )
 
 
 # Pressing: what the seam goes toward lies on top
@@ -268,6 +308,16 @@ def _half_square(names: Names, size: Size) -> tuple[str, str]:
     return "the ruler's 45° line on the seam", "the seam runs exactly into both corners"
 
 
+def _half_rectangle(names: Names, size: Size) -> tuple[str, str]:
+    s = names.plan.seam
+    slope = (min(size) - 2 * s) / (max(size) - 2 * s)
+    return (
+        f"the ruler's lines {names.seam()} inside its edges crossing on the seam at two opposite corners",
+        f"at two corners the seam runs {names.seam()} inside both edges; it leaves the short edges "
+        f"{finely(names, s * (1 - slope))} beside the corners, not in them",
+    )
+
+
 def _crossed(names: Names, size: Size) -> tuple[str, str]:
     half = names.length(size[0] / 2)
     return f"both 45° lines on the seams, which meet {half} from each edge", f"the seams meet {half} from every edge"
@@ -291,6 +341,7 @@ def _design_in_the_middle(names: Names, size: Size) -> tuple[str, str]:
 
 
 _TRIMMED: Mapping[str, Callable[[Names, Size], tuple[str, str]]] = {
+    HALF_RECTANGLE: _half_rectangle,
     HALF_SQUARE: _half_square,
     QUARTER_SQUARE: _crossed,
     SPLIT: _crossed,

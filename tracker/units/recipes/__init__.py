@@ -35,7 +35,16 @@ from tracker.units.recipes.quarter_square import (
 from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.recipes.square_in_square import fits_square_in_square, make_square_in_square
 from tracker.units.recipes.strip_set import fits_strip_set, make_strip_set, strips_pressed_down
-from tracker.work.things import GOOSE, HALF_RECTANGLE, HALF_SQUARE, IN_SQUARE, QUARTER_SQUARE, SNOWBALL, SPLIT, STRIP_SET
+from tracker.work.things import (
+    GOOSE,
+    HALF_RECTANGLE,
+    HALF_SQUARE,
+    IN_SQUARE,
+    QUARTER_SQUARE,
+    SNOWBALL,
+    SPLIT,
+    STRIP_SET,
+)
 
 __all__ = ["RECIPES", "Recipe"]
 

@@ -23,7 +23,7 @@ from tracker.units.region import Region
 from tracker.work.steps import Laid
 from tracker.work.things import FALLING, LONG_TRIANGLE, RISING
 
-LONGER_BY = 8
+LONGER_BY = 4
 """How many marks a rectangle may be cut longer so that the line to cut along begins on a mark of the ruler."""
 
 
@@ -78,7 +78,7 @@ def slant(maker: Maker, region: Region) -> Slant:
 
     def tried() -> Iterator[Slant]:
         for higher in (ZERO, mark):
-            for longer in range(LONGER_BY):
+            for longer in range(LONGER_BY + 1):
                 yield Slant(wide + longer * mark, high + higher, slope, falls)
 
     fitting = (each for each in tried() if each.beside >= 0 and on_mark(each.beside, mark))
