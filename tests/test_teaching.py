@@ -18,7 +18,7 @@ from tracker.words.pass_words import pass_title
 from tracker.words.step_words import Words
 from tracker.words.thing_words import plural
 from tracker.work.steps import Cut, CutApart, Press, PressSeams, Sew, Step, Trim
-from tracker.work.things import GOOSE, HALF_SQUARE, IN_SQUARE, PIECED_TRIANGLE, QUARTER_SQUARE, SPLIT
+from tracker.work.things import GOOSE, HALF_RECTANGLE, HALF_SQUARE, IN_SQUARE, PIECED_TRIANGLE, QUARTER_SQUARE, SPLIT
 
 UNPRESSED = ("join", "add strip", "sew")
 """What leaves a seam that the iron has not seen: it measures short."""
@@ -71,6 +71,10 @@ def test_whatever_a_seam_goes_toward_lies_on_top_and_is_folded_back(name: str) -
 
 TRIMMED = {
     HALF_SQUARE: ("the ruler's 45° line on the seam", "the seam runs exactly into both corners"),
+    HALF_RECTANGLE: (
+        "the ruler's lines ¼ in inside its edges crossing on the seam at two opposite corners",
+        "at two corners the seam runs ¼ in inside both edges",
+    ),
     QUARTER_SQUARE: ("both 45° lines on the seams, which meet {half} in from each edge", "the seams meet {half} in"),
     SPLIT: ("both 45° lines on the seams, which meet {half} in from each edge", "the seams meet {half} in"),
     GOOSE: ("a 45° line on each seam, the point ¼ in from the edge", "the point ¼ in from the edge"),
