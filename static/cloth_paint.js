@@ -105,5 +105,19 @@
   }
 
   room.escaped = (text) => String(text).replace(/[&<>"']/g, (sign) => `&#${sign.charCodeAt(0)};`);
-  room.paint = { toneOf, toneOfCloth, colourOf, paints, definitions, patchSvg, blockSvg, patchWords };
+
+  // Only to be seen: how wide a column is beside the others.
+  function share(text) {
+    const [whole, over] = String(text).trim().split(/\s+(?=\d+\/)/);
+    const part = (figure) => { const [a, b] = figure.split("/").map(Number); return b ? a / b : a; };
+    const found = part(whole) + (over ? part(over) : 0);
+    return found > 0 && Number.isFinite(found) ? Math.round(found * 1000) / 1000 : 1;
+  }
+
+  function shares(lengths, number) {
+    const given = Array.isArray(lengths) && lengths.length === number ? lengths : Array(number).fill("1");
+    return given.map(share);
+  }
+
+  room.paint = { toneOf, toneOfCloth, colourOf, paints, definitions, patchSvg, blockSvg, patchWords, shares };
 })();

@@ -20,7 +20,7 @@
 
   const page = {
     block: 0, seen: "colours", palette: null, turning: false, open: new Set(), colours: JSON.parse(place.dataset.colours),
-    hand, placeBoard: forms.el("div", { id: "places", class: "paper places", role: "grid", "aria-label": "Places" }),
+    hand,
     get sheet() { return history.now; },
     get sizes() { return seen().sizes; },
     // What is wrong with a field, by its block's key (or none) and its key in the plan.
@@ -37,6 +37,8 @@
     openPalette: (number) => { page.backToBlock = false; page.palette = page.palette === number ? null : number; show(); },
     opened: (details) => { if (details.open) page.open.add(details.id); else page.open.delete(details.id); },
   };
+
+  room.drawPlaces(page);
 
   const pictureNow = () => stroke ?? page.sheet.blocks[page.block].picture;
 
@@ -174,19 +176,6 @@
       : `Row ${row + 1}, cell ${column + 1}: ${paint.patchWords(patch, page.painted)}.${hand.tool === hand.shape && hand.tool !== "whole" ? " Touch it again to turn it." : ""}`;
   }
 
-  // Only to be seen: how wide a column is beside the others.
-  function share(text) {
-    const [whole, over] = String(text).trim().split(/\s+(?=\d+\/)/);
-    const part = (figure) => { const [a, b] = figure.split("/").map(Number); return b ? a / b : a; };
-    const found = part(whole) + (over ? part(over) : 0);
-    return found > 0 && Number.isFinite(found) ? Math.round(found * 1000) / 1000 : 1;
-  }
-
-  function shares(lengths, number) {
-    const given = Array.isArray(lengths) && lengths.length === number ? lengths : Array(number).fill("1");
-    return given.map(share);
-  }
-
   function showBoard() {
     const block = page.sheet.blocks[page.block];
     const picture = pictureNow();
@@ -198,7 +187,7 @@
     const inside = (row, column) => area && row >= Math.min(area[0][0], area[1][0]) && row <= Math.max(area[0][0], area[1][0])
       && column >= Math.min(area[0][1], area[1][1]) && column <= Math.max(area[0][1], area[1][1]);
     board.show({
-      rows, columns, widths: shares(block.columns, columns), heights: shares(block.rows, rows),
+      rows, columns, widths: paint.shares(block.columns, columns), heights: paint.shares(block.rows, rows),
       label: `${block.name ?? block.key}: ${rows} rows of ${columns} cells`,
       items: squares.patchesOf(picture).map((patch) => {
         const isWrong = wrong.has(`${patch.row} ${patch.column}`) || rowWrong.has(patch.row);
@@ -212,42 +201,6 @@
   }
 
   const faultsHere = (block) => seen().faults.filter((fault) => fault.block === block.key);
-
-  // Where the blocks go
-
-  const places = room.board(page.placeBoard, {
-    tap(row, column) {
-      if (page.turning) act((now) => sheets.withTurn(now, row, column));
-      else act((now) => sheets.withPlace(now, row, column, now.blocks[page.block].key));
-    },
-    over(row, column, from) {
-      if (!page.turning) act((now) => sheets.withPlace(sheets.withPlace(now, ...from, now.blocks[page.block].key), row, column, now.blocks[page.block].key));
-    },
-    dropped() {},
-    cancelled() {},
-    key: () => false,
-  });
-
-  const MOST_PLACES = 600; // of more a page would be slow; they are laid by turns, or in the text
-
-  function showPlaces() {
-    const laid = sheets.placesOf(page.sheet);
-    page.placeBoard.hidden = laid.flat().length > MOST_PLACES;
-    if (page.placeBoard.hidden) return;
-    const onPoint = page.sheet.quilt.setting === "on point";
-    const wide = onPoint ? 2 : 1;
-    const pictures = new Map(page.sheet.blocks.map((block) => [block.key, paint.blockSvg(block, page.painted)]));
-    const names = new Map(page.sheet.blocks.map((block) => [block.key, block.name ?? block.key]));
-    places.show({
-      rows: laid.length, columns: laid[0].length * wide, least: 44 / wide, widths: Array(laid[0].length * wide).fill(1), heights: Array(laid.length).fill(wide),
-      label: `The quilt: ${laid.length} rows of blocks`,
-      items: laid.flatMap((keys, row) => keys.map((key, column) => ({
-        row, column: wide * column + (onPoint ? row % 2 : 0), down: 1, across: wide,
-        html: `<span class="turned-${sheets.turnOf(page.sheet, row, column)}">${pictures.get(key) ?? "?"}</span>`,
-        words: `Row ${row + 1}, place ${column + 1}: ${names.get(key) ?? key}${sheets.turnOf(page.sheet, row, column) ? `, turned by ${sheets.turnOf(page.sheet, row, column)} degrees` : ""}`,
-      }))),
-    });
-  }
 
   // What is in the hand
 
@@ -270,7 +223,7 @@
     const chips = page.sheet.cloths.map((cloth) => forms.el("button", {
       type: "button", class: "plain chip", id: `hand-${cloth.key}`, "aria-pressed": cloth.key === hand.cloth, "aria-label": cloth.name ?? cloth.key, onclick: () => takeCloth(cloth.key),
     }, forms.svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(cloth.key) }, page.painted))));
-    again(find("#cloth-hand"), [...chips, forms.button("+", addCloth, { id: "hand-more", class: "plain chip more-cloth", "aria-label": "Another cloth" })]);
+    forms.again(find("#cloth-hand"), [...chips, forms.button("+", addCloth, { id: "hand-more", class: "plain chip more-cloth", "aria-label": "Another cloth" })]);
     const painted = page.painted.get(hand.cloth);
     place.style.setProperty("--cloth", painted.colour);
     place.dataset.turn = String(hand.turn);
@@ -282,13 +235,6 @@
     find("[data-same=turned]").textContent = rows === columns ? "4 sides, turned" : "2 sides, turned";
   }
 
-  // Put fresh content in place of old, and the focus back where it was.
-  function again(holder, content) {
-    const id = holder.contains(document.activeElement) ? document.activeElement.id : "";
-    holder.replaceChildren(...content.flat().filter((each) => each !== null && each !== undefined));
-    if (id) document.getElementById(id)?.focus({ preventScroll: true });
-  }
-
   function show() {
     showBoard();
     if (touching || typedIn || left) formsLater();
@@ -298,10 +244,10 @@
 
   function showForms() {
     clearTimeout(later);
-    again(find("#block-form"), forms.blockForm(page));
-    again(find("#cloth-form"), forms.clothForm(page));
-    again(find("#quilt-form"), forms.quiltForm(page));
-    showPlaces();
+    forms.again(find("#block-form"), forms.blockForm(page));
+    forms.again(find("#cloth-form"), forms.clothForm(page));
+    forms.again(find("#quilt-form"), forms.quiltForm(page));
+    page.showPlaces();
   }
 
   function go(part) {

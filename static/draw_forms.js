@@ -306,5 +306,12 @@
       choice("press-rows", "Rows are pressed", head.press_rows ?? "best", [["best", "so that seams nest"], ["one way", "one way"], ["flat", "flat"], ["dark", "to the dark"]], give("press_rows", "best")));
   }
 
-  room.forms = { el, svg, button, blockForm, clothForm, quiltForm };
+  // Put fresh content in place of old, and the focus back where it was.
+  function again(holder, content) {
+    const id = holder.contains(document.activeElement) ? document.activeElement.id : "";
+    holder.replaceChildren(...content.flat().filter((each) => each !== null && each !== undefined));
+    if (id) document.getElementById(id)?.focus({ preventScroll: true });
+  }
+
+  room.forms = { again, el, svg, button, blockForm, clothForm, quiltForm };
 })();

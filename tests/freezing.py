@@ -109,7 +109,7 @@ def quilt_counts(opened: Opened) -> dict[str, Any]:
         "ready": {step.id: there for step in progress.counts.steps.values() if (there := progress.counts.ready(step))},
         "lost": {pile: times for pile, times in progress.counts.lost.items() if times},
         "ticked": [list(strip) for strip in progress.counts.ticked],
-        "measured": {step: list(lengths) for step, lengths in progress.counts.measured().items()},
+        "measured": {step: list(lengths) for step, lengths in progress.counts.told.measured().items()},
         "blocks": [[stage.done, stage.steps] for stage in map(progress.counts.stage, progress.counts.block_keys)],
         "notes": [list(note) for note in progress.notes],
         "names": {str(block): name for block, name in progress.names.items()},
@@ -120,7 +120,7 @@ def quilt_counts(opened: Opened) -> dict[str, Any]:
 
 def _beside(counts: Counts) -> dict[str, Any]:
     """What was told of blocks beside their counts, where anything was."""
-    told = [[each.block, each.what, list(each.lengths), each.maker, each.framed] for each in counts.all_told()]
+    told = [[each.block, each.what, list(each.lengths), each.maker, each.framed] for each in counts.told.of_all()]
     laid = [] if counts.places == tuple(counts.block_keys) else list(counts.places)
     return {name: kept for name, kept in (("told", told), ("laid", laid)) if kept}
 

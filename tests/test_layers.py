@@ -157,6 +157,17 @@ def test_floats_stand_only_where_no_cloth_is_measured() -> None:
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
+MOST_LINES, MOST_LINES_OF_A_FUNCTION = 400, 45
+
+
+def test_no_file_and_no_function_is_too_long_to_be_taken_in() -> None:
+    files = [*FILES.values(), *(ROOT.parent / "static").glob("*.js")]
+    long = {path.name: len(path.read_text("utf-8").splitlines()) for path in files if path.stem != "htmx.min"}
+    assert {name: lines for name, lines in long.items() if lines > MOST_LINES} == {}
+    functions = [node for tree in TREES.values() for node in ast.walk(tree) if isinstance(node, Function)]
+    lengths = [(node.name, 1 + (node.end_lineno or 0) - node.lineno) for node in functions]
+    assert [each for each in lengths if each[1] > MOST_LINES_OF_A_FUNCTION] == []
+
 
 def public(tree: ast.Module) -> Iterator[tuple[str, Function | ast.ClassDef]]:
     """Public functions and classes of a module, and public methods of its public classes."""

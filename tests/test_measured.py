@@ -179,11 +179,11 @@ class Sewing:
 
     def measured(self) -> list[tuple[str, ...]]:
         """What counts for each pair; nothing where it was not measured."""
-        found = self.progress.counts.measured()
+        found = self.progress.counts.told.measured()
         return [found.get(pair.step.id, ()) for pair in self.pairs]
 
     def standing(self) -> BordersStanding:
-        return standing(self.compiled.plan, self.compiled.checklist, self.progress.counts.measured())
+        return standing(self.compiled.plan, self.compiled.checklist, self.progress.counts.told.measured())
 
     def said(self, pair: int, cut: bool = False) -> list[tuple[str, str]]:
         now = self.standing()
@@ -248,7 +248,7 @@ def test_a_tap_that_comes_twice_counts_once_and_replay_gives_the_same() -> None:
     taken = sewing.measure(3, "52 1/2")
     sewing.tap("take back", what=taken)
     again = replayed(sewing.compiled.plan, sewing.compiled.checklist, sewing.taps * 2)
-    assert again.counts.measured() == sewing.progress.counts.measured()
+    assert again.counts.told.measured() == sewing.progress.counts.told.measured()
     assert sewing.measured() == [("48 3/8", "48 1/2"), ("52",), (), ()]
 
 

@@ -78,7 +78,7 @@ def test_the_top_is_measured_and_the_strips_are_cut_to_it(phone_page: Page, ferr
     phone_page.tap("#take-back")
     expect(phone_page.locator(".size")).to_contain_text("Planned, both strips")
     expect(phone_page.locator("#measured")).to_have_text("")
-    assert ferry.quilt().progress().counts.measured() == {}
+    assert ferry.quilt().progress().counts.told.measured() == {}
 
 
 def test_a_bad_figure_is_said_and_all_that_was_written_stays(phone_page: Page, ferry: House) -> None:
@@ -126,7 +126,7 @@ def test_while_the_computer_is_away_figures_are_kept_and_it_is_said_what_needs_i
     expect(phone_page.locator(".size")).to_contain_text("Cut both strips")
     expect(phone_page.locator(".size")).to_contain_text("48⅜")
     expect(needs).to_be_hidden()
-    assert list(ferry.quilt().progress().counts.measured().values()) == [("48 1/4", "48 3/8", "48 1/2")]
+    assert list(ferry.quilt().progress().counts.told.measured().values()) == [("48 1/4", "48 3/8", "48 1/2")]
 
 
 def test_the_length_is_there_on_a_step_that_is_opened_from_memory(phone_page: Page, ferry: House) -> None:

@@ -63,4 +63,4 @@ def test_blocks_of_twelve_sizes_are_brought_to_one_and_sewn_to_the_end(phone: Vi
     path, _ = follow(phone, f"{quilt.at}/step")
     assert "100 % done: 12 of 12 blocks finished" in phone.text(path)
     assert quilt.progress().counts.finished()
-    assert len(quilt.progress().counts.all_told()) == 20
+    assert len(quilt.progress().counts.told.of_all()) == 20

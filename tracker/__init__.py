@@ -23,9 +23,9 @@ A package imports only from those above it, and a module in it only from those n
         sews a checklist and compares it with the plan; believes nothing that it proves
     fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table —
         what measured seams and blocks say
-    progress: laid_blocks, changes, counts, measured_top, missing_steps, kits, unpicking, set_aside, ledger,
-        work_taps, block_taps, tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work — what was done,
-        what can be done next, and how long the rest takes
+    progress: laid_blocks, changes, told_beside, counts, measured_top, missing_steps, kits, unpicking, set_aside,
+        ledger, work_taps, block_taps, tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work — what was
+        done, what can be done next, and how long the rest takes
     words: colour_names, log_words, part_words, thing_words, names, mistakes, measures_wrong, time_words,
         measured_words, seam_words, refusals, plan_notices, quilt_summary, printed_words, border_texts, quilt_texts,
         quilt_words, unit_words, tips, alike_titles, step_words, pass_words, size_words, json_report, known_words —

@@ -75,7 +75,7 @@ class BlockGiven(WorkTap, do="given"):
 
     def _follows(self, progress: Progress) -> bool:
         """Whether what stands was said on this very device, so that this is her later word."""
-        given = [told.tap for told in progress.counts.told_of(self.block) if told.what == GIVEN]
+        given = [told.tap for told in progress.counts.told.of(self.block) if told.what == GIVEN]
         last = progress.recorded(given[-1]) if given else None
         return last is not None and self.device is not None and last.tap.device == self.device
 
@@ -97,7 +97,7 @@ class BlocksLaid(WorkTap, do="blocks laid"):
 
 def maker_of(counts: Counts, block: int) -> str:
     """Whose a block is: to whom it was given last, or else who sewed it as it was measured; empty for nobody."""
-    told = counts.told_of(block)
+    told = counts.told.of(block)
     given = [each.maker for each in told if each.what == GIVEN]
     measured = [each.maker for each in told if each.what == MEASURED and each.maker]
     return (given or measured or [""])[-1]

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from typing import Any, Self, TypeVar, cast
 
 from tracker.plan.model import Plan
-from tracker.progress.changes import BlockTold, CountChange, Measuring, Refused
+from tracker.progress.changes import CountChange, Refused
 from tracker.progress.laid_blocks import LaidSo, laid_after, places_of, with_places
+from tracker.progress.told_beside import ToldBeside
 from tracker.units.times_needed import times_needed
 from tracker.work.steps import Checklist, Flow, Step
 from tracker.work.whole_blocks import SetBlock
@@ -36,7 +37,7 @@ class Counts:
     """Counts of steps and piles, without taps. Blocks are numbered from 1; 0 stands for the common pool.
 
     `done` says how often by step and block, `lost` how many pieces by pile; `ticked` are strips ticked off at the
-    cutting table, each a cloth and the strip's name, the last at the end.
+    cutting table, each a cloth and the strip's name, the last at the end; `told` is what was told beside.
     """
 
     def __init__(self, plan: Plan, checklist: Checklist) -> None:
@@ -69,8 +70,7 @@ class Counts:
         twin = copy.copy(self)
         twin.done, twin._total, twin._on_pile = dict(self.done), dict(self._total), dict(self._on_pile)
         twin.lost, twin.ticked = dict(self.lost), dict(self.ticked)
-        twin._measured = {step: list(kept) for step, kept in self._measured.items()}
-        twin._told = {block: list(told) for block, told in self._told.items()}
+        twin.told = self.told.copy()
         twin._laid = list(self._laid)
         twin._open = {step: set(blocks) for step, blocks in self._open.items()}
         return twin
@@ -89,8 +89,7 @@ class Counts:
         self.lost: dict[str, int] = {}
         self.ticked: dict[tuple[str, str], None] = {}
         self._on_pile: dict[tuple[str, int], int] = {}
-        self._measured: dict[str, list[Measuring]] = {}
-        self._told: dict[int, list[BlockTold]] = {}
+        self.told = ToldBeside()
         self._laid: list[LaidSo] = []
         self._follow(tuple(self.block_keys))
         self._total: dict[str, int] = {}
@@ -177,18 +176,6 @@ class Counts:
             lacking.append((step.beside, 1))
         return lacking
 
-    def measured(self) -> dict[str, tuple[str, ...]]:
-        """What was measured last for each step (by its id) that was measured for, as typed."""
-        return {step: kept[-1].lengths for step, kept in self._measured.items() if kept}
-
-    def told_of(self, block: int) -> tuple[BlockTold, ...]:
-        """What was told of a block beside its counts, in order."""
-        return tuple(self._told.get(block, ()))
-
-    def all_told(self) -> tuple[BlockTold, ...]:
-        """The same of all blocks, block by block."""
-        return tuple(told for block in sorted(self._told) for told in self._told[block])
-
     def finished(self) -> bool:
         """Whether every step is done out."""
         return all(not self.left(step) for step in self.steps.values())
@@ -264,11 +251,10 @@ class Counts:
             for flow in step.gives:
                 self._shift(flow, block, times)
             if step.per != "quilt":
-                for near in (
-                    step,
-                    *(taker for flow in (*step.takes, *step.gives) for taker in self._takers.get(flow.pile, ())),
-                ):
-                    self._look_at(near, block)
+                self._look_at(step, block)
+                for flow in (*step.takes, *step.gives):
+                    for taker in self._takers.get(flow.pile, ()):
+                        self._look_at(taker, block)
         for pile, times in change.lost:
             self.lost[pile] = self.lost.get(pile, 0) + times
             self._on_pile[pile, 0] = self._on_pile.get((pile, 0), 0) - times
@@ -278,12 +264,7 @@ class Counts:
             self.ticked.pop((cloth, strip), None)
             if times > 0:
                 self.ticked[cloth, strip] = None
-        for measuring, counts in change.measured:
-            kept = self._measured.setdefault(measuring.step, [])
-            kept.append(measuring) if counts else kept.remove(measuring)
-        for told, counts in change.told:
-            of_block = self._told.setdefault(told.block, [])
-            of_block.append(told) if counts else of_block.remove(told)
+        self.told.move(change)
 
     def _look_at(self, step: Step, block: int) -> None:
         """Whether a block's own piles pay for a step of it now."""
@@ -299,15 +280,8 @@ class Counts:
         key = (flow.pile, 0 if self._is_shared(flow) else block)
         self._on_pile[key] = self._on_pile.get(key, 0) + times * flow.each
 
-    def expect_losses(self, lost: dict[str, int]) -> None:
-        """Begin with pieces known to be lost: their piles owe them until steps have put as many there."""
-        for pile, times in lost.items():
-            self.lost[pile] = self.lost.get(pile, 0) + times
-            self._on_pile[pile, 0] = self._on_pile.get((pile, 0), 0) - times
-        self._count_anew()
-
     def bring(self, change: CountChange) -> None:
-        """Count steps that are known to be payable, while piles may still owe losses."""
+        """Count steps known to be payable, or losses that piles owe until steps have put as many there."""
         self._move(change)
 
     def forgive_losses(self) -> None:

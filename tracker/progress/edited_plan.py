@@ -61,8 +61,8 @@ class Carried:
             counts=tuple((step, block, times) for (step, block), times in self.counts.done.items() if times),
             lost=tuple((pile, times) for pile, times in self.counts.lost.items() if times),
             strips=tuple(self.counts.ticked),
-            measured=tuple(self.counts.measured().items()) or None,
-            told=tuple(astuple(each) for each in self.counts.all_told()) or None,
+            measured=tuple(self.counts.told.measured().items()) or None,
+            told=tuple(astuple(each) for each in self.counts.told.of_all()) or None,
             laid=self.counts.places if self.counts.places != tuple(self.counts.block_keys) else None,
             aside=self.aside.work or None,
             strips_aside=self.aside.strips or None,
@@ -82,28 +82,9 @@ def carry_over(
     set aside: it comes back where it fits again.
     """
     if (former.plan.unit, former.plan.seam) == (fresh.plan.unit, fresh.plan.seam):
-        fresh.expect_losses({p: n for p, n in former.lost.items() if n and p in fresh.checklist.piles})
-        if [*map(len, former.plan.quilt.places)] == [*map(len, fresh.plan.quilt.places)]:
-            fresh.bring(CountChange(laid=laid_before(former.places, fresh)))
-        heirs = _heirs(former, fresh)
-        for step in former.steps.values():
-            _bring(former, fresh, step, spares=step.id not in heirs)
-        # Blocks first, last step first: they take units that otherwise would lie there.
-        for step in reversed(former.steps.values()):
-            _bring_blocks(former, fresh, step)
-        for step in reversed(former.steps.values()):
-            _bring_quilt(former, fresh, step)
-        for step in former.steps.values():
-            _bring_units(former, fresh, step)
-        for step in former.steps.values():
-            _bring_cut(former, fresh, step, heirs.get(step.id, []))
-        fresh.bring(CountChange(strips=tuple((*each, 1) for each in former.ticked if each in strips)))
-        _bring_figures(former, fresh)
-        _bring_told(former, fresh)
-        bring_back(before, fresh, strips)
-        fresh.forgive_losses()
-    else:
-        bring_back(before, fresh, strips)
+        _bring_all(former, fresh, strips)
+    bring_back(before, fresh, strips)
+    fresh.forgive_losses()
     heirs = _heirs(former, fresh)
     done = [step for step in former.steps.values() if former.times_done(step)]
     kept = [KeptWork(s, former.times_done(s), _kept(former, fresh, s, heirs.get(s.id, []))) for s in done]
@@ -113,10 +94,33 @@ def carry_over(
         tuple(step for step_id, step in fresh.steps.items() if step_id not in former.steps),
         fresh,
         former,
-        tuple(former.steps[step] for step in former.measured() if step not in fresh.measured()),
+        tuple(former.steps[step] for step in former.told.measured() if step not in fresh.told.measured()),
         # By other rules of the same plan what no longer fits is told, and its file kept; it never fits again.
         aside_from(former, before, fresh, done if former.plan.reckoning == fresh.plan.reckoning else ()),
     )
+
+
+def _bring_all(former: Counts, fresh: Counts, strips: Container[tuple[str, str]]) -> None:
+    """What was made, lost, ticked off, measured and told, as far as it fits."""
+    lost = ((pile, times) for pile, times in former.lost.items() if times and pile in fresh.checklist.piles)
+    fresh.bring(CountChange(lost=tuple(lost)))
+    if [*map(len, former.plan.quilt.places)] == [*map(len, fresh.plan.quilt.places)]:
+        fresh.bring(CountChange(laid=laid_before(former.places, fresh)))
+    heirs = _heirs(former, fresh)
+    for step in former.steps.values():
+        _bring(former, fresh, step, spares=step.id not in heirs)
+    # Blocks first, last step first: they take units that otherwise would lie there.
+    for step in reversed(former.steps.values()):
+        _bring_blocks(former, fresh, step)
+    for step in reversed(former.steps.values()):
+        _bring_quilt(former, fresh, step)
+    for step in former.steps.values():
+        _bring_units(former, fresh, step)
+    for step in former.steps.values():
+        _bring_cut(former, fresh, step, heirs.get(step.id, []))
+    fresh.bring(CountChange(strips=tuple((*each, 1) for each in former.ticked if each in strips)))
+    _bring_figures(former, fresh)
+    _bring_told(former, fresh)
 
 
 def _bring_told(former: Counts, fresh: Counts) -> None:
@@ -128,13 +132,13 @@ def _bring_told(former: Counts, fresh: Counts) -> None:
         if former.block_keys.get(number) == key
         and former.plan.blocks[key].inner_finished == fresh.plan.blocks[key].inner_finished
     }
-    kept = (each for each in former.all_told() if each.block in (fresh.block_keys if each.what == GIVEN else same))
+    kept = (each for each in former.told.of_all() if each.block in (fresh.block_keys if each.what == GIVEN else same))
     fresh.bring(CountChange(told=tuple((each, True) for each in kept)))
 
 
 def _bring_figures(former: Counts, fresh: Counts) -> None:
     """What was measured for steps that are the same."""
-    for step_id, lengths in former.measured().items():
+    for step_id, lengths in former.told.measured().items():
         if step_id in fresh.steps and _same_size(former, fresh, former.steps[step_id]):
             fresh.bring(CountChange(measured=((Measuring(step_id, "", lengths), True),)))
 

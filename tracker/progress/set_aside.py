@@ -51,7 +51,7 @@ def bring_back(aside: Aside, fresh: Counts, strips: Container[tuple[str, str]]) 
                     fresh.bring(CountChange(((step.id, block, times),)))
     again = [each for each in aside.strips if each in strips and each not in fresh.ticked]
     fresh.bring(CountChange(strips=tuple((*each, 1) for each in again)))
-    known = fresh.measured()
+    known = fresh.told.measured()
     for step_id, lengths in aside.measured:
         if step_id in fresh.steps and step_id not in known:
             fresh.bring(CountChange(measured=((Measuring(step_id, "", lengths), True),)))
@@ -86,9 +86,9 @@ def aside_from(former: Counts, before: Aside, fresh: Counts, done: Iterable[Step
         if (missing := min(missing, of - counted)) > 0:
             left.append((step_id, block, missing, of, mark))
     ticked = dict.fromkeys((*before.strips, *former.ticked))
-    figures = dict(before.measured) | former.measured()
+    figures = dict(before.measured) | former.told.measured()
     return Aside(
         tuple(left),
         tuple(each for each in ticked if each not in fresh.ticked),
-        tuple((step, lengths) for step, lengths in figures.items() if step not in fresh.measured()),
+        tuple((step, lengths) for step, lengths in figures.items() if step not in fresh.told.measured()),
     )

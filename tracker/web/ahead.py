@@ -160,7 +160,7 @@ def mark_of(opened: Opened) -> str:
     """A mark that changes with the plan, the steps there are to do, what was measured, and with these pages."""
     steps = " ".join(opened.compiled.short[step.id] for step in opened.steps)
     files = " ".join(file.mark for file in parts().files.values())
-    measured = repr(opened.counts.measured())
+    measured = repr(opened.counts.told.measured())
     return sha256(f"{opened.compiled.mark} {steps} {measured} {files}".encode()).hexdigest()[:12]
 
 

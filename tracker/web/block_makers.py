@@ -34,7 +34,7 @@ def makers_of(opened: Opened) -> list[BlockMaker]:
     """All makers: those typed, then those that only measures or blocks name."""
     listed = [_listed(each) for each in _kept(opened.about)]
     known = {name for each in listed for name in (each.name, *each.was)}
-    told = dict.fromkeys(each.maker for each in opened.counts.all_told() if each.maker)
+    told = dict.fromkeys(each.maker for each in opened.counts.told.of_all() if each.maker)
     return [*listed, *(BlockMaker(digest(name), name) for name in told if name not in known)]
 
 

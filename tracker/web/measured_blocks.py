@@ -36,7 +36,7 @@ def block_now(opened: Opened, number: int, framed: bool) -> BlockNow:
     last: BlockTold | None = None
     since: BlockTold | None = None
     again = False
-    for told in opened.counts.told_of(number):
+    for told in opened.counts.told.of(number):
         if told.what == GIVEN:
             continue
         if told.what == MEASURED:
@@ -62,7 +62,7 @@ def block_now(opened: Opened, number: int, framed: bool) -> BlockNow:
 
 def measured_words(opened: Opened, number: int) -> str:
     """Whether a block is measured, or waits to be measured again; empty where it never was."""
-    if not opened.counts.told_of(number):
+    if not opened.counts.told.of(number):
         return ""
     states = [block_now(opened, number, framed) for framed in (has_frames_on(opened, number), False)]
     if any(state.measures for state in states):

@@ -264,7 +264,7 @@ class Opened:
     @property
     def borders(self) -> BordersStanding:
         """The borders by what was measured; reckoned anew where that has changed."""
-        measured = self.counts.measured()
+        measured = self.counts.told.measured()
         if self._borders is None or self._borders[0] != measured:
             self._borders = measured, standing(self.compiled.plan, self.compiled.checklist, measured)
         return self._borders[1]

@@ -125,7 +125,7 @@ def _keep(opened: Opened) -> None:
         opened.take_all(_given(tap_id, made))
         return
     tap = _tap(opened, {"id": tap_id} | made)
-    if isinstance(tap, TopMeasured) and opened.counts.measured().get(tap.step) == tap.lengths:
+    if isinstance(tap, TopMeasured) and opened.counts.told.measured().get(tap.step) == tap.lengths:
         return  # the same once more
     opened.take(tap)
 
@@ -210,10 +210,7 @@ def _tap(opened: Opened, made: dict[str, Any]) -> Tap:
         case TopMeasured.do:
             return _measured(opened, made)
         case BlockMeasured.do:
-            lengths = tuple(text.strip()[:40] for text in form.getlist("length")[:8])
-            lengths = lengths if any(lengths[6:]) else lengths[:6]
-            framed = int(form.get("framed") == "1")
-            return BlockMeasured(**made, block=_block(), lengths=lengths, maker=form.get("maker", ""), framed=framed)
+            return _block_measured(made)
         case BlockBrought.do:
             return BlockBrought(**made, block=_block(), how=form.get("how", ""))
         case BlocksLaid.do:
@@ -312,6 +309,15 @@ def _measured(opened: Opened, made: dict[str, Any]) -> Tap:
         raise PageFault(409, words, Link(_then(opened.id), "Go back"))
     lengths = tuple(text.strip() for text in form.getlist("length") if text.strip())
     return TopMeasured(**made, step=step.id, lengths=lengths)
+
+
+def _block_measured(made: dict[str, Any]) -> Tap:
+    """What a block measures; both diagonals, or none, behind its six figures."""
+    form = request.form
+    lengths = tuple(text.strip()[:40] for text in form.getlist("length")[:8])
+    lengths = lengths if any(lengths[6:]) else lengths[:6]
+    framed = int(form.get("framed") == "1")
+    return BlockMeasured(**made, block=_block(), lengths=lengths, maker=form.get("maker", ""), framed=framed)
 
 
 def _spoiled_within(opened: Opened, made: dict[str, Any]) -> Tap:

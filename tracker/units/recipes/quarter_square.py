@@ -8,6 +8,8 @@ both lie edge on edge; or, where the plan says so, it is cut alike from one stri
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from tracker.exact.geometry import XY
 from tracker.exact.measure import Measure, nearest, round_up
 from tracker.plan.model import Plan, Quarters
@@ -58,7 +60,7 @@ def make_quarter_square(maker: Maker, region: Region) -> tuple[str, ...]:
     upper_right = plan.darker(a, b)
     corners = (b, a, c, d) if upper_right == b else (a, b, d, c)
     opened = side - maker.diagonal_seam
-    return _cross(maker, region, mirror_quarter_square(region), base, opened, laid, opened, corners)
+    return _cross(maker, region, mirror_quarter_square(region), _Square(base, opened), _Square(laid, opened), corners)
 
 
 def make_split(maker: Maker, region: Region) -> tuple[str, ...]:
@@ -69,8 +71,9 @@ def make_split(maker: Maker, region: Region) -> tuple[str, ...]:
     opened, plan = side - maker.diagonal_seam, maker.bench.plan
     fitted = plan.split_square == "fitted" and plan.reckoning > 1
     whole_side = _fitted(opened, unfinished + maker.diagonal_seam, plan) if fitted else side
-    base, laid = maker.cut(whole, whole_side), inner_half_square(maker, b, c, side)
-    return _cross(maker, region, mirror_split(region), base, whole_side, laid, opened, (whole, whole, b, c))
+    base = _Square(maker.cut(whole, whole_side), whole_side)
+    laid = _Square(inner_half_square(maker, b, c, side), opened)
+    return _cross(maker, region, mirror_split(region), base, laid, (whole, whole, b, c))
 
 
 def _fitted(opened: Measure, least: Measure, plan: Plan) -> Measure:
@@ -79,15 +82,16 @@ def _fitted(opened: Measure, least: Measure, plan: Plan) -> Measure:
     return near if near >= least else round_up(least, plan.ruler)
 
 
+@dataclass(frozen=True)
+class _Square:
+    """A pile of squares to be crossed, and their side."""
+
+    pile: str
+    side: Measure
+
+
 def _cross(
-    maker: Maker,
-    region: Region,
-    mirror: Region | None,
-    base: str,
-    base_side: Measure,
-    laid: str,
-    laid_side: Measure,
-    corners: tuple[str, str, str, str],
+    maker: Maker, region: Region, mirror: Region | None, base: _Square, laid: _Square, corners: Quarters
 ) -> tuple[str, ...]:
     """Lay a half-square triangle on a base, draw the diagonal across its seam, sew each side, cut, press, trim.
 
@@ -97,17 +101,17 @@ def _cross(
     flatter one.
     """
     up_right, low_left, over_up_right, over_low_left = corners
-    plan, whole = maker.bench.plan, max(base_side, laid_side)
-    across, down = _lies(maker, base_side, laid_side)
-    seen = maker.mark_unit(laid, [diagonals(laid_side)["rising"]])
+    plan, whole = maker.bench.plan, max(base.side, laid.side)
+    across, down = _lies(maker, base.side, laid.side)
+    seen = maker.mark_unit(laid.pile, [diagonals(laid.side)["rising"]])
     turn = 270 if plan.darker(over_up_right, over_low_left) == over_up_right else 90
-    pair = maker.pair(base, [Laid(seen, turn, across, down)], (whole, whole))
+    pair = maker.pair(base.pile, [Laid(seen, turn, across, down)], (whole, whole))
     cut_line = diagonals(whole)["rising"]
     sewn = maker.sew(pair, either_side(cut_line, maker.seam))
     first: Quarters = (up_right, over_up_right, over_low_left, low_left)
     second: Quarters = (over_up_right, up_right, low_left, over_low_left)
     near, far = whole / 4, whole * 3 / 4
-    seam_at = base_side - maker.diagonal_seam
+    seam_at = base.side - maker.diagonal_seam
     # Opened, the upper half reaches from the base's corner to the laid one's, folded over the seam; the lower likewise.
     opened = seam_at - down, seam_at - across
     results = [(first, point(near, near), opened), (second, point(far, far), opened[::-1])]

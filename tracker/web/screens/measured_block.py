@@ -192,7 +192,7 @@ def _form(opened: Opened, now: BlockNow, shape: BlockShape) -> dict[str, Any]:
     typed += [""] * (len(LABELS) - len(typed))
     unit = shape.unit
     makers = [maker.name for maker in makers_of(opened)]
-    last = next((each.maker for each in reversed(opened.counts.all_told()) if each.what == MEASURED), "")
+    last = next((each.maker for each in reversed(opened.counts.told.of_all()) if each.what == MEASURED), "")
     planned = shape.planned
     return {
         "fields": list(zip(LABELS, (*NAMES, *DIAGONALS), typed, strict=True)),

@@ -112,7 +112,9 @@ def sizes(quilt_id: str) -> Response:
 
 def _mostly_framed(opened: Opened, key: str) -> bool:
     """Whether her last measures were taken with frames on; where there are none, whether a block has them."""
-    told = [each for each in opened.counts.all_told() if opened.counts.block_keys[each.block] == key and each.lengths]
+    told = [
+        each for each in opened.counts.told.of_all() if opened.counts.block_keys[each.block] == key and each.lengths
+    ]
     if told:
         return bool(told[-1].framed)
     numbers = [number for number, each in opened.counts.block_keys.items() if each == key]
@@ -137,14 +139,13 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
     marks = [write_length(exact(each.size), plan.unit, plain=True) for each in tried]
     words = SizeWords(kind.shape)
     chosen = _chosen(kind.sizes, tried, marks, size) if kind.sizes else 0
-    brought_to = [_brought(kind.sizes, each) for each in tried if kind.sizes]
-    sentences, behind = [words.all_blocks(each) for each in brought_to], [words.behind(each) for each in brought_to]
     scale = _Scale(kind.sizes, kind.shape.planned[0])
     places = [scale.at(each.size) for each in tried]
     kinds = dict.fromkeys(plan.quilt.blocks_in_order())
     rows = _sorted_rows(opened, kind.sizes, framed) if enough and kind.sizes else ()
     laid = tuple(number for row in rows for number in row)
     return SizesView(
+        **_said(words, kind, tried, chosen),
         key=key,
         name=plan.blocks[key].name,
         others=tuple((each, plan.blocks[each].name) for each in kinds if each != key),
@@ -153,17 +154,10 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
         measured=kind.measured,
         total=kind.measured + len(kind.unmeasured),
         next=kind.unmeasured[0] if kind.unmeasured else None,
-        sentence=sentences[chosen] if sentences else _begin_words(words, kind),
-        sentences=json.dumps(sentences, ensure_ascii=False),
-        behind=behind[chosen] if behind else _begin_behind(words, kind),
-        behinds=json.dumps(behind, ensure_ascii=False),
         keeps_down=words.keeps_down(kind.sizes.keeps_it_down) if enough and kind.sizes else "",
         makers=tuple(words.makers(kind.sizes)) if kind.sizes else (),
         marks=tuple((words.size(each.size), mark) for each, mark in zip(tried, marks, strict=True)),
-        labels=json.dumps([words.size(each.size) for each in tried], ensure_ascii=False),
         values=json.dumps(marks),
-        follows_now=words.follows(tried[chosen].size) if tried else "",
-        follows=json.dumps([words.follows(each.size) for each in tried], ensure_ascii=False),
         planned_mark=sum(each.size < kind.shape.planned[0] for each in tried),
         chosen=chosen,
         proposed=words.size(kind.sizes.proposed) if enough and kind.sizes else "",
@@ -181,6 +175,22 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
         paper=tuple(str(n) for n, each in opened.counts.block_keys.items() if each == key),
         unit=plan.unit,
     )
+
+
+def _said(words: SizeWords, kind: KindNow, tried: Sequence[Tried], chosen: int) -> dict[str, str]:
+    """What is said at the size that is chosen, and as a list for the page at each of them."""
+    brought_to = [_brought(kind.sizes, each) for each in tried if kind.sizes]
+    sentences, behind = [words.all_blocks(each) for each in brought_to], [words.behind(each) for each in brought_to]
+    follows = [words.follows(each.size) for each in tried]
+    return {
+        "sentence": sentences[chosen] if sentences else _begin_words(words, kind),
+        "behind": behind[chosen] if behind else _begin_behind(words, kind),
+        "follows_now": follows[chosen] if follows else "",
+        "sentences": json.dumps(sentences, ensure_ascii=False),
+        "behinds": json.dumps(behind, ensure_ascii=False),
+        "follows": json.dumps(follows, ensure_ascii=False),
+        "labels": json.dumps([words.size(each.size) for each in tried], ensure_ascii=False),
+    }
 
 
 def _tried(sizes: OneSize) -> list[Tried]:
