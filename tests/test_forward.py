@@ -12,7 +12,7 @@ import pytest
 from freezing import PLANS
 from storing import DAY
 
-from tracker.plan.model import RECKONING, Plan
+from tracker.plan.model import KEPT_FROM, RECKONING, Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.progress.ledger import Progress
 from tracker.progress.tap_kinds import read_tap, written
@@ -113,3 +113,23 @@ def test_where_nothing_differs_no_tap_is_added_and_all_can_be_taken_back(tmp_pat
             assert opened.progress.counts_still(taps[-1]["id"])
         assert len(stored.taps) == len(taps)
         assert stored.about["reckoning"] == RECKONING
+
+
+def test_a_quilt_that_would_be_made_of_other_units_goes_on_as_it_was_begun(tmp_path: Path) -> None:
+    plan = replace(plan_named("posts_and_rails"), reckoning=KEPT_FROM)
+    former, taps = worked(plan, Random(3), 80)
+    text = PLANS["posts_and_rails"].read_text(encoding="utf-8")
+    now, said, about = opened_again(tmp_path, text, taps, KEPT_FROM)
+    assert now.counts.plan == plan
+    assert now.counts.done == former.counts.done
+    assert f"reckoning = {KEPT_FROM}\n" in about["plan"]
+    assert said == [
+        "Begun before was begun with an earlier version of the sewing room and goes on as it was begun: reckoning = 3 "
+        "in its plan says so. Without that line some of its units would be made otherwise."
+    ]
+
+
+def test_a_quilt_in_which_nothing_was_done_yet_is_made_by_the_rules_of_today(tmp_path: Path) -> None:
+    text = PLANS["posts_and_rails"].read_text(encoding="utf-8")
+    now, said, about = opened_again(tmp_path, text, [], KEPT_FROM)
+    assert (now.counts.plan.reckoning, said, about["plan"]) == (RECKONING, [], text)

@@ -43,7 +43,14 @@ KINDS = ("done", "put back", "counted", "measured", "spoiled", "opened", "stage"
 CARRIED = ("aside", "told", "laid")
 """What a new beginning under an edited plan says of some quilt."""
 
-SEWN = {"harbour_lights": 400, "windmill_metric": 300, "long_lanes": 3000, "star_kinds": 250, "lighthouse": 90}
+SEWN = {
+    "harbour_lights": 400,
+    "windmill_metric": 300,
+    "long_lanes": 3000,
+    "star_kinds": 250,
+    "lighthouse": 90,
+    "posts_and_rails": 250,
+}
 """Taps by lot for each plan; for some so many that the quilt is finished, or nearly so."""
 
 EDITED = {

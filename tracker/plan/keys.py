@@ -119,12 +119,13 @@ def flag(says: str, usual: bool = False) -> Key:
     )
 
 
-def whole(says: str, least: int, most: int, words: str) -> Key:
-    """A whole number, `least` where nothing is said; `words` are its limits."""
+def whole(says: str, least: int, most: int, words: str, usual: int | None = None) -> Key:
+    """A whole number, the usual one or else `least` where nothing is said; `words` are its limits."""
+    unsaid = least if usual is None else usual
     return Key(
         says,
-        lambda fields, name: fields.whole(name, least, most, words, least),
-        lambda name, value, _: None if value == least else f"{name} = {value}",
+        lambda fields, name: fields.whole(name, least, most, words, unsaid),
+        lambda name, value, _: None if value == unsaid else f"{name} = {value}",
     )
 
 

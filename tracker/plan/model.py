@@ -38,9 +38,12 @@ RULERS = {
 }
 """The marks of a ruler that trimmed pieces can be rounded up to, by unit."""
 
-RECKONING = 3
-"""The number of the rules by which a plan becomes steps. Quilts begun by lesser ones are compiled by those once more,
-to be carried over; the rules that a number changed say so where they stand."""
+RECKONING = 4
+"""The number of the rules by which a plan becomes steps; the rules that a number changed say so where they stand."""
+
+KEPT_FROM = 3
+"""Quilts begun by this number or a later one go on by it, since what follows chooses other units: their plan says so.
+Those begun by lesser ones are compiled by those once more, to be carried over."""
 
 Quarters = tuple[str, str, str, str]
 """Fabric keys of a cell's four quarters, clockwise: top, right, bottom, left. A plain cell has one key four times."""
@@ -294,7 +297,16 @@ class Plan:
         ),
         default="two",
     )
-    reckoning: int = RECKONING
+    reckoning: int = from_file(
+        whole(
+            "by which rules units are chosen, where a quilt goes on as it was begun (3); without it, by today's (4)",
+            KEPT_FROM,
+            RECKONING,
+            "3 or 4",
+            usual=RECKONING,
+        ),
+        default=RECKONING,
+    )
 
     @property
     def settings(self) -> Hashable:

@@ -8,7 +8,7 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import astuple, dataclass, replace
 from typing import Any
 
-from tracker.plan.model import Plan
+from tracker.plan.model import KEPT_FROM, Plan
 from tracker.progress.block_taps import laid_before
 from tracker.progress.changes import GIVEN, CountChange, Measuring, Refused
 from tracker.progress.counts import Counts
@@ -96,7 +96,7 @@ def carry_over(
         former,
         tuple(former.steps[step] for step in former.told.measured() if step not in fresh.told.measured()),
         # By other rules of the same plan what no longer fits is told, and its file kept; it never fits again.
-        aside_from(former, before, fresh, done if former.plan.reckoning == fresh.plan.reckoning else ()),
+        aside_from(former, before, fresh, () if _by_other_rules(former, fresh) else done),
     )
 
 
@@ -121,6 +121,11 @@ def _bring_all(former: Counts, fresh: Counts, strips: Container[tuple[str, str]]
     fresh.bring(CountChange(strips=tuple((*each, 1) for each in former.ticked if each in strips)))
     _bring_figures(former, fresh)
     _bring_told(former, fresh)
+
+
+def _by_other_rules(former: Counts, fresh: Counts) -> bool:
+    """Whether the former plan was compiled by rules that no quilt keeps, under which an id meant something else."""
+    return former.plan.reckoning != fresh.plan.reckoning and former.plan.reckoning < KEPT_FROM
 
 
 def _bring_told(former: Counts, fresh: Counts) -> None:
@@ -148,7 +153,7 @@ def _kept(former: Counts, fresh: Counts, step: Step, heirs: list[Step]) -> int:
     it made lies there still and is nothing now; a trim, or a layout, that is no more was none."""
     same, done = _same(fresh, step), former.times_done(step)
     kept = min(done, sum(fresh.times_done(each) for each in (same, *heirs) if each is not None))
-    if kept == done or former.plan.reckoning == fresh.plan.reckoning:
+    if kept == done or not _by_other_rules(former, fresh):
         return kept
     if same is None and isinstance(step.action, Trim | LayOut):
         return done
@@ -179,7 +184,7 @@ def _same_size(former: Counts, fresh: Counts, step: Step) -> bool:
     """Whether what a step gives is the same under both plans; also where it was reckoned otherwise but is the same."""
     theirs = fresh.checklist.piles
     piles = [(flow.pile, theirs.get(_same_id(flow.pile, theirs))) for flow in step.gives]
-    by_other_rules = former.plan.reckoning != fresh.plan.reckoning
+    by_other_rules = _by_other_rules(former, fresh)
     return all(
         pile is not None and (by_other_rules or pile.size == former.checklist.piles[pile_id].size)
         for pile_id, pile in piles
@@ -189,7 +194,7 @@ def _same_size(former: Counts, fresh: Counts, step: Step) -> bool:
 def _heirs(former: Counts, fresh: Counts) -> dict[str, list[Step]]:
     """For steps that cut pieces: those that cut what now goes where they went, by other rules of the same plan."""
     found: dict[str, list[Step]] = {}
-    if former.plan.reckoning == fresh.plan.reckoning:
+    if not _by_other_rules(former, fresh):
         return found
     cutting = [{flow.pile: step for step in counts.steps.values() if isinstance(step.action, Cut)
                 for flow in step.gives} for counts in (former, fresh)]  # fmt: skip

@@ -29,7 +29,7 @@ from tracker.route.finishing_route import FinishingRoute
 from tracker.route.working_order import working_order
 from tracker.units.block_units import PlacedUnit, Unit, make_units, unit_rows
 from tracker.units.choice import Ways
-from tracker.units.joins import Node, NotStraight, can_be_joined, joining_order, leaves
+from tracker.units.joins import Node, NotStraight, joining_order, leaves
 from tracker.units.larger_units import UnitArea, combined, each_its_own, patches_of, with_strip_rows
 from tracker.units.maker import Bench
 from tracker.units.recipes import RECIPES, Recipe
@@ -218,7 +218,7 @@ def _areas(block: Block, ways: Ways) -> tuple[UnitArea, ...]:
 def _combined(block: Block, apart: tuple[UnitArea, ...], ways: Ways) -> tuple[UnitArea, ...]:
     """The larger units of a block. Kept, since of an edited plan all blocks but one are as they were."""
     key = block.columns, block.rows, block.cells, apart, ways.settings
-    return COMBINED.get(key, lambda: combined(block, apart, ways.weigh, can_be_joined))
+    return COMBINED.get(key, lambda: combined(block, apart, ways.weigh, ways.plan.reckoning))
 
 
 def _cell_by_cell(block: Block, ways: Ways) -> tuple[UnitArea, ...]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Protocol, TypeVar
 
 from tracker.exact.measure import Measure
 from tracker.units.block_units import PlacedUnit
+from tracker.units.slicing import parted
 from tracker.work.steps import Size
 from tracker.work.things import Kind, Thing, in_lines, unit_at
 
@@ -21,26 +21,6 @@ class NotStraight(Exception):
     def __init__(self, units: Sequence[PlacedUnit]) -> None:
         super().__init__(f"{len(units)} units that no straight seam parts")
         self.units = tuple(units)
-
-
-class Rectangle(Protocol):
-    """What can be parted by seams: something that covers cells of a block, from its top-left cell (from 0)."""
-
-    @property
-    def row(self) -> int:
-        """The row of its top-left cell, from 0."""
-
-    @property
-    def column(self) -> int:
-        """The column of its top-left cell, from 0."""
-
-    @property
-    def down(self) -> int:
-        """How many rows of cells it covers."""
-
-    @property
-    def across(self) -> int:
-        """How many columns of cells it covers."""
 
 
 @dataclass(frozen=True)
@@ -124,22 +104,11 @@ def joining_order(units: Sequence[PlacedUnit]) -> Node:
     return _slice(tuple(units), (), "down")
 
 
-def can_be_joined(parts: Sequence[Rectangle]) -> bool:
-    """Whether straight seams alone can join these parts."""
-    if len(parts) == 1:
-        return True
-    for direction in ("down", "across"):
-        groups = _parted(parts, direction)
-        if len(groups) > 1:
-            return all(can_be_joined(group) for group in groups)
-    return False
-
-
 def _slice(units: tuple[PlacedUnit, ...], lines: tuple[tuple[str, int], ...], first: str) -> Node:
     if len(units) == 1:
         return Leaf(units[0])
     for direction in (first, OTHER[first]):
-        groups = _parted(units, direction)
+        groups = parted(units, direction)
         if len(groups) > 1:
             parts = tuple(
                 _slice(tuple(group), (*lines, (direction, number)), OTHER[direction])
@@ -200,25 +169,3 @@ def _middle_of(rounds: Sequence[Joined], innermost: Joined) -> int | None:
         if piece.direction == innermost.direction and len(piece.parts) == 2:
             return 0 if isinstance(piece.parts[0], Leaf) else 1
     return None
-
-
-Part = TypeVar("Part", bound=Rectangle)
-
-
-def _parted(parts: Sequence[Part], direction: str) -> list[list[Part]]:
-    """Parts grouped by the seams that run straight through all of them."""
-
-    def span(part: Rectangle) -> tuple[int, int]:
-        if direction == "down":
-            return part.row, part.row + part.down
-        return part.column, part.column + part.across
-
-    groups: list[list[Part]] = []
-    reach = -1
-    for part in sorted(parts, key=span):
-        first, after = span(part)
-        if not groups or first >= reach:
-            groups.append([])
-        groups[-1].append(part)
-        reach = max(reach, after)
-    return groups

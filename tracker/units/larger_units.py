@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass
 
 from tracker.exact.measure import Measure
 from tracker.plan.model import Block, Cell
 from tracker.units.region import Region
+from tracker.units.slicing import sliced
+from tracker.units.ways_up import WAYS_UP, Place, WayUp
 
 
 @dataclass(frozen=True)
@@ -25,12 +27,14 @@ class UnitArea:
     region: Region
     strips: bool = False
 
+    @property
+    def place(self) -> Place:
+        """The rectangle of cells."""
+        return self.row, self.column, self.down, self.across
+
 
 Weigh = Callable[[Region], tuple[int, int] | None]
 """(rank, patches) of the best unit for a region, figures ranking before larger patches; None where no unit shows it."""
-
-Sliceable = Callable[[Sequence[UnitArea]], bool]
-"""Whether straight seams can join these areas."""
 
 
 def each_its_own(block: Block) -> tuple[UnitArea, ...]:
@@ -67,46 +71,87 @@ def patches_of(areas: Sequence[UnitArea], weigh: Weigh) -> int:
     return sum(found[1] for area in areas if not area.strips and (found := weigh(area.region)))
 
 
-def combined(block: Block, start: Sequence[UnitArea], weigh: Weigh, sliceable: Sliceable) -> tuple[UnitArea, ...]:
-    """Areas with fewer patches in all: figures first, then the largest saving, as long as straight seams still join.
+def combined(block: Block, start: Sequence[UnitArea], weigh: Weigh, reckoning: int) -> tuple[UnitArea, ...]:
+    """Areas with fewer patches in all, as long as straight seams still join them; they do not hang on how the picture
+    lies.
 
-    `start` are the areas to begin with; those that are rows of strips stay as they are. Ties go to the smaller area,
-    then in reading order. Every area taken saves patches, and so seams, by itself; what it leaves is looked at again.
+    `start` are the areas to begin with; those that are strips stay as they are. The picture is looked at in each way
+    that it may lie, and the fewest patches are taken; of equally few those in the fewest areas. Up to the third
+    `reckoning` it was looked at as drawn, and some upright areas were missed.
     """
-    chosen = list(start)
-    taken = {place for area in start if area.strips for place in _places(area)}
+    upright = reckoning > 3
     seen: _Seen = {}
+    found: dict[object, tuple[UnitArea, ...]] = {}
+    for way in WAYS_UP if upright else WAYS_UP[:1]:
+        picture = _picture(way, block, start)
+        if picture not in found:
+            found[picture] = _greedy(block, start, weigh, way, seen, upright)
+    few = {areas: (patches_of(areas, weigh), len(areas)) for areas in found.values()}
+    best = [areas for areas in few if few[areas] == min(few.values())]
+    return min(best, key=_alike) if len(best) > 1 else best[0]
+
+
+def _picture(way: WayUp, block: Block, start: Sequence[UnitArea]) -> Hashable:
+    """A block, and which areas of it are strips, as it lies so."""
+    lies, lines = way.block(block), (len(block.rows), len(block.columns))
+    strips = frozenset(way.place(area.place, lines) for area in start if area.strips)
+    return lies.columns, lies.rows, lies.cells, strips
+
+
+def _alike(areas: Sequence[UnitArea]) -> list[tuple[object, ...]]:
+    """What is the same of areas however their picture lies."""
+    least = [min((each.least, each.mirrored().least), key=_read) for each in (area.region for area in areas)]
+    return sorted(map(_read, least))
+
+
+def _read(region: Region) -> tuple[object, ...]:
+    return region.columns, region.rows, region.cells
+
+
+def _greedy(
+    block: Block, start: Sequence[UnitArea], weigh: Weigh, way: WayUp, seen: _Seen, upright: bool
+) -> tuple[UnitArea, ...]:
+    """Figures first, then the largest saving, as long as straight seams still join; `upright` as for `_CellGrid`.
+
+    Ties go to the smaller area, then in reading order as the picture lies. Every area taken saves patches, and so
+    seams, by itself; what it leaves is looked at again.
+    """
+    straight = sliced(start)
+    taken = {place for area in start if area.strips for place in _places(area)}
+    apart = _Sums(block, start, weigh)
     while True:
         found = False
-        for area in _worthwhile(block, start, taken, seen, weigh):
+        for area in _worthwhile(_CellGrid(block, taken, seen, upright), apart, weigh, way):
             places = set(_places(area))
             if places & taken:
                 continue
-            attempt = [part for part in chosen if (part.row, part.column) not in places]
-            attempt.append(area)
-            if sliceable(attempt):
-                chosen, found = attempt, True
+            attempt = straight.with_one(area) if straight else sliced([*_without(start, places), area])
+            if attempt is not None:
+                straight, found = attempt, True
                 taken |= places
         if not found:
+            chosen = straight.parts() if straight else start
             return tuple(sorted(chosen, key=lambda area: (area.row, area.column)))
+
+
+def _without(areas: Sequence[UnitArea], places: set[tuple[int, int]]) -> list[UnitArea]:
+    return [area for area in areas if (area.row, area.column) not in places]
 
 
 _Seen = dict[tuple[int, int, int, int], UnitArea | None]
 """What rectangles of a block's free cells are as areas, by (row, column, down, across)."""
 
 
-def _worthwhile(
-    block: Block, start: Sequence[UnitArea], taken: set[tuple[int, int]], seen: _Seen, weigh: Weigh
-) -> list[UnitArea]:
+def _worthwhile(grid: _CellGrid, apart: _Sums, weigh: Weigh, way: WayUp) -> list[UnitArea]:
     """Areas free of what is taken that save patches, the best first."""
-    apart = _Sums(block, start, weigh)
     found: list[tuple[tuple[int, ...], UnitArea]] = []
-    for area in _CellGrid(block, taken, seen).areas():
+    for area in grid.areas():
         whole = weigh(area.region)
         if whole is not None:
             saved = apart.inside(area) - whole[1]
             if saved > 0:
-                found.append(((whole[0], -saved, area.down * area.across, area.row, area.column), area))
+                row, column, down, across = way.place(area.place, (grid.rows, grid.columns))
+                found.append(((whole[0], -saved, down * across, row, column, down), area))
     return [area for _, area in sorted(found, key=lambda each: each[0])]
 
 
@@ -135,10 +180,13 @@ def _places(area: UnitArea) -> Iterator[tuple[int, int]]:
 
 
 class _CellGrid:
-    """A block's cells place by place; a spanned cell stands at each place that it covers, a taken place is None."""
+    """A block's cells place by place; a spanned cell stands at each place that it covers, a taken place is None.
 
-    def __init__(self, block: Block, taken: set[tuple[int, int]], seen: _Seen) -> None:
-        self.block, self.seen = block, seen
+    `upright`: areas as wide as their upper left cell are found whatever lies beside that.
+    """
+
+    def __init__(self, block: Block, taken: set[tuple[int, int]], seen: _Seen, upright: bool) -> None:
+        self.block, self.seen, self.upright = block, seen, upright
         self.rows, self.columns = len(block.rows), len(block.columns)
         self.cells: dict[tuple[int, int], Cell | None] = {}
         for cell in block.cells:
@@ -171,7 +219,10 @@ class _CellGrid:
         """
         for row in range(self.rows):
             for column in range(self.columns):
-                for down, across in self._sizes_from(row, column):
+                sizes = dict.fromkeys(self._sizes_from(row, column))
+                if self.upright:
+                    sizes |= dict.fromkeys(self._narrow_from(row, column))
+                for down, across in sizes:
                     if not self._can_grow(row, column, down, across) and self._is_whole(row, column, down, across):
                         area = self._remembered(row, column, down, across)
                         if area is not None:
@@ -208,6 +259,20 @@ class _CellGrid:
             if cell.is_plain and cloth != ground:
                 return
             # A diagonal on the left edge is the upper corner, or it ends the rectangle.
+            if not cell.is_plain and cell is not corner and cell.row + cell.down == bottom + 1:
+                return
+
+    def _narrow_from(self, row: int, column: int) -> Iterator[tuple[int, int]]:
+        """(down, across) of rectangles as wide as the cell in this upper left place."""
+        corner = self.cells[row, column]
+        if corner is None:
+            return
+        for bottom in range(row, self.rows):
+            cell = self.cells[bottom, column]
+            if cell is None or (cell.column, cell.across) != (column, corner.across):
+                return
+            yield bottom - row + 1, corner.across
+            # A diagonal below the corner is the lower corner, and ends the rectangle.
             if not cell.is_plain and cell is not corner and cell.row + cell.down == bottom + 1:
                 return
 

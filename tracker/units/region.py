@@ -21,6 +21,12 @@ def turned_quarters(quarters: Quarters, turn: int) -> Quarters:
     return quarters
 
 
+def mirrored_quarters(quarters: Quarters) -> Quarters:
+    """A cell's quarters seen in a mirror, left and right changed."""
+    top, right, bottom, left = quarters
+    return top, left, bottom, right
+
+
 def least_turn(quarters: Quarters) -> Quarters:
     """The rotation that comes first in the alphabet, by which like units are known."""
     return min(turned_quarters(quarters, turn) for turn in TURNS)
@@ -83,6 +89,11 @@ class Region:
     def least(self) -> Region:
         """The rotation that stands for all four."""
         return min(self.all_turns(), key=lambda r: (r.columns, r.rows, r.cells))
+
+    def mirrored(self) -> Region:
+        """The region seen in a mirror, left and right changed."""
+        cells = tuple(tuple(map(mirrored_quarters, row[::-1])) for row in self.cells)
+        return Region(self.columns[::-1], self.rows, cells)
 
     @cached_property
     def _turned(self) -> tuple[Region, Region, Region]:

@@ -56,8 +56,7 @@ class Shelf:
         with self._opening:
             if self._current() is not None:
                 return
-            compiled = self._compiled(self._text())
-            bring_forward(self.store, self.stored, compiled)
+            compiled = bring_forward(self.store, self.stored, self._compiled(self._text()), self._compiled)
             moment = self.stored.moment()
             progress = Progress(compiled.plan, compiled.checklist)
             timeline = Timeline(compiled.checklist, compiled.plan.unit)

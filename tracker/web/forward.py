@@ -1,15 +1,19 @@
 """Quilts that were begun by an earlier version's rules: brought forward once, on opening, as an edited plan is.
 
 What was made counts on where it still fits; what does not is told until it has been read; the file as it was is kept.
+Where today's rules would choose other units, the quilt's plan says from then on that it goes on as it was begun: a
+quilter does not change her units halfway.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
-from tracker.plan.model import RECKONING
+from tracker.plan.model import KEPT_FROM, RECKONING
+from tracker.plan.plan_text import rewritten
+from tracker.plan.toml_text import parse
 from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import (
     Carried,
@@ -21,6 +25,7 @@ from tracker.progress.edited_plan import (
 )
 from tracker.progress.ledger import Progress, Tap
 from tracker.progress.tap_kinds import written
+from tracker.route.compiler import compile_plan
 from tracker.store.quilts import Store, StoredQuilt
 from tracker.web.clock import stamp
 from tracker.web.opened import Compiled
@@ -44,32 +49,59 @@ class _Forward:
     no_more: Sequence[Tap] = ()
 
 
-def bring_forward(store: Store, stored: StoredQuilt, compiled: Compiled) -> None:
-    """Have a quilt counted by the rules of today; on disk when this returns. Nothing is done where it is already.
+def bring_forward(
+    store: Store, stored: StoredQuilt, compiled: Compiled, compiling: Callable[[str], Compiled]
+) -> Compiled:
+    """Have a quilt counted by the rules of today, or by those it keeps; on disk when this returns what it is compiled
+    to. Nothing is done where it is so already. `compiling` compiles a plan's text.
 
     Out of its turn, since it takes its time; where it was tapped meanwhile it is done again. StoreFault.
     """
     while True:
         moment = stored.moment()
         known = moment.facts.get("reckoning", FIRST)
-        if known >= RECKONING:
-            return
-        found = _reckoned(known, stored.taps[: moment.taps], compiled) if moment.taps else None
+        if known >= RECKONING or str(moment.facts.get("plan", "")) != compiled.text:
+            return compiled
+        text = _as_begun(compiled) if moment.taps else compiled.text
+        goes_on = compiled if text == compiled.text else compiling(text)
+        found = _reckoned(known, stored.taps[: moment.taps], goes_on) if moment.taps else None
+        facts = {"reckoning": RECKONING, "plan": text}
         with stored.turn():
             if stored.version != moment.version:
                 continue
-            if found is None or found.carried is None:
-                stored.set_about(reckoning=RECKONING)
-            else:
+            if goes_on is not compiled or (found and found.carried):
                 store.keep_as_it_is(stored.id, f"reckoning-{known}")
+            if found is None or found.carried is None:
+                stored.set_about(**facts)
+            else:
                 tap = found.carried.tap(f"reckoning-{RECKONING}", stamp())
                 # What is asked about is asked again: taps before the one that carries over count no more.
-                stored.append_with(written(tap), map(written, found.again), reckoning=RECKONING)
+                stored.append_with(written(tap), map(written, found.again), **facts)
+        title = str(stored.about.get("title", "")) or compiled.plan.title
+        if goes_on is not compiled:
+            store.tell(stored.id, _kept_as_begun(title))
         if found is not None:
-            title = str(stored.about.get("title", "")) or compiled.plan.title
-            for sentence in _said(title, compiled, found):
+            for sentence in _said(title, goes_on, found):
                 store.tell(stored.id, sentence)
-        return
+        return goes_on
+
+
+def _as_begun(compiled: Compiled) -> str:
+    """The text of a plan that was begun before: where today's rules make other units of it, it says that it goes on by
+    those that it was begun by."""
+    begun = compile_plan(replace(compiled.plan, reckoning=KEPT_FROM))
+    if counts_alike(begun, compiled.checklist):
+        return compiled.text
+    table, problem = parse(compiled.text, "plan")
+    assert problem is None, problem
+    return rewritten(compiled.text, table | {"reckoning": KEPT_FROM})
+
+
+def _kept_as_begun(title: str) -> str:
+    return (
+        f"{title} was begun with an earlier version of the sewing room and goes on as it was begun: reckoning = "
+        f"{KEPT_FROM} in its plan says so. Without that line some of its units would be made otherwise."
+    )
 
 
 def _reckoned(known: int, taps: Sequence[Mapping[str, Any]], compiled: Compiled) -> _Forward:

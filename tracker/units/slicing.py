@@ -1,0 +1,113 @@
+"""Parts of a block between straight seams: where they run, and whether they still do when some parts become one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Generic, Protocol, TypeVar
+
+
+class Rectangle(Protocol):
+    """What can be parted by seams: something that covers cells of a block, from its top-left cell (from 0)."""
+
+    @property
+    def row(self) -> int:
+        """The row of its top-left cell, from 0."""
+
+    @property
+    def column(self) -> int:
+        """The column of its top-left cell, from 0."""
+
+    @property
+    def down(self) -> int:
+        """How many rows of cells it covers."""
+
+    @property
+    def across(self) -> int:
+        """How many columns of cells it covers."""
+
+
+Part = TypeVar("Part", bound=Rectangle)
+
+
+def parted(parts: Sequence[Part], direction: str) -> list[list[Part]]:
+    """Parts grouped by the seams that run straight through all of them, "down" from the top or "across" from the
+    left."""
+    groups: list[list[Part]] = []
+    reach = -1
+    for part in sorted(parts, key=lambda each: span_of(each, direction)):
+        first, after = span_of(part, direction)
+        if not groups or first >= reach:
+            groups.append([])
+        groups[-1].append(part)
+        reach = max(reach, after)
+    return groups
+
+
+def span_of(part: Rectangle, direction: str) -> tuple[int, int]:
+    """The lines where a part begins and ends, of the rows ("down") or the columns."""
+    if direction == "down":
+        return part.row, part.row + part.down
+    return part.column, part.column + part.across
+
+
+@dataclass(frozen=True)
+class Sliced(Generic[Part]):
+    """Parts that straight seams join: one `part`, or `groups` that lie one after another in a `direction`. `first` and
+    `last` are the lines round all of it, (row, column)."""
+
+    part: Part | None
+    direction: str
+    groups: tuple[Sliced[Part], ...]
+    first: tuple[int, int]
+    last: tuple[int, int]
+
+    def parts(self) -> Iterator[Part]:
+        """All of them."""
+        if self.part is not None:
+            yield self.part
+        for group in self.groups:
+            yield from group.parts()
+
+    def with_one(self, whole: Part) -> Sliced[Part] | None:
+        """The same where all parts within `whole` have become that one; None where straight seams join them no more.
+
+        Whichever seam is sewn last, what lies on either side of it can be joined if all can; so only the groups that
+        it touches are looked at anew.
+        """
+        begins, ends = span_of(whole, self.direction)
+        axis = 0 if self.direction == "down" else 1
+        touched = [at for at, group in enumerate(self.groups) if group.first[axis] < ends and begins < group.last[axis]]
+        if len(touched) == 1:
+            made = self.groups[touched[0]].with_one(whole)
+        else:
+            groups = [self.groups[at] for at in touched] or [self]
+            parts = [part for group in groups for part in group.parts() if not _within(part, whole)]
+            made = sliced([*parts, whole])
+        if made is None or len(touched) == len(self.groups):
+            return made
+        after = touched[-1] + 1
+        groups = [*self.groups[: touched[0]], made, *self.groups[after:]]
+        return Sliced(None, self.direction, tuple(groups), self.first, self.last)
+
+
+def _within(part: Rectangle, whole: Rectangle) -> bool:
+    return all(
+        span_of(whole, way)[0] <= span_of(part, way)[0] and span_of(part, way)[1] <= span_of(whole, way)[1]
+        for way in ("down", "across")
+    )
+
+
+def sliced(parts: Sequence[Part]) -> Sliced[Part] | None:
+    """Parts by the straight seams between them; None where straight seams alone cannot join them."""
+    first = min(part.row for part in parts), min(part.column for part in parts)
+    last = max(part.row + part.down for part in parts), max(part.column + part.across for part in parts)
+    if len(parts) == 1:
+        return Sliced(parts[0], "down", (), first, last)
+    for direction in ("down", "across"):
+        groups = parted(parts, direction)
+        if len(groups) > 1:
+            made = [sliced(group) for group in groups]
+            whole = tuple(each for each in made if each is not None)
+            return Sliced(None, direction, whole, first, last) if len(whole) == len(made) else None
+    return None
