@@ -17,6 +17,7 @@ from tracker.fitting.measures_table import read_size_asked, read_table
 from tracker.fitting.one_size import OneSize
 from tracker.fitting.ways import brought
 from tracker.looks.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
+from tracker.pattern.handout_command import add_handout, write_handout
 from tracker.plan.defaults import DEFAULTS
 from tracker.plan.known_blocks import known_block, known_blocks
 from tracker.plan.model import Plan
@@ -95,6 +96,7 @@ def add_commands(commands: Commands) -> None:
     fitted.add_argument("--size", metavar="LENGTH", help="the size to try, unfinished, instead of the one proposed")
     fitted.add_argument("--framed", action="store_true", help="the blocks were measured with their frames on")
     fitted.add_argument("--kind", metavar="KEY", help="which kind of block, where the quilt has several")
+    add_handout(commands).set_defaults(run=_handout)
     named = _add(commands, "known", _known, "list the blocks known by name, or print one as a plan to start from")
     named.add_argument("name", nargs="*", metavar="NAME", help="a block's name, as people say it")
 
@@ -254,6 +256,12 @@ def _compare_areas(options: argparse.Namespace) -> int:
         print(taken_text(row, shape, unit))
     print(areas_text(check, unit))
     return 0
+
+
+def _handout(options: argparse.Namespace) -> int:
+    plan, checklist = _compiled(options.plan)
+    with _cloth_for(options.plan, plan):
+        return write_handout(plan, checklist, options)
 
 
 def _known(options: argparse.Namespace) -> int:

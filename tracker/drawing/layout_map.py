@@ -16,6 +16,8 @@ from tracker.exact.measure import Measure
 
 WAITING, FINISHED, PLACED = "waiting", "finished", "placed"
 """How far a block has come: not finished yet, finished, in its place."""
+PICTURED = "pictured"
+"""Of a block that is shown where it will lie, however far it has come."""
 
 MOST_PARTS = 600
 """How many pieces are on one map; larger quilts have several."""
@@ -50,7 +52,11 @@ def pages_of(layout: Layout) -> list[list[Tile]]:
 
 
 def layout_drawing(
-    layout: Layout, tiles: Sequence[Tile], shown: Mapping[int, Shown], chosen: int | None, link: Callable[[int], str]
+    layout: Layout,
+    tiles: Sequence[Tile],
+    shown: Mapping[int, Shown],
+    chosen: int | None = None,
+    link: Callable[[int], str] | None = None,
 ) -> str:
     """One map as an `svg` element: placed blocks as pictures, others plain; `link` is where a block leads to."""
     sheet = Sheet(layout.plan)
@@ -68,9 +74,12 @@ def layout_drawing(
     here = [tile for tile in blocks if tile.block == chosen]
     if here:
         sheet.path(closed(view.spots(tiler.hanging(here[0]))), "chosen", INK, 11, halo=9)
-    for tile in blocks:
-        _link(view, tiler, tile, shown, link)
+    if link is not None:
+        for tile in blocks:
+            _link(view, tiler, tile, shown, link)
     sheet.width, height = view.spot((right, bottom))[0] + EDGE, view.spot((right, bottom))[1] + EDGE
+    if link is None:
+        return sheet.finish(height, "Every block in its place.")
     counts = ", ".join(f"{len(by[reached])} {words}" for reached, words in _ALL.items())
     title = f"The blocks in their places: {counts}."
     return sheet.finish(height, title, "group", f"{-(-sheet.width // REM)}rem")

@@ -121,10 +121,11 @@ def _seams(view: ClothView, facets: Iterable[Facet], width: int = 5) -> None:
 # The quilt
 
 
-def quilt_drawing(plan: Plan, sewn: Collection[int] | None = None) -> str:
+def quilt_drawing(plan: Plan, sewn: Collection[int] | None = None, swatches: bool = True) -> str:
     """All blocks of the quilt in their places with sashes, setting triangles and borders, as an `svg` element.
 
-    Below it a swatch of each cloth with its key. With `sewn`, the numbers of blocks, only those are in full colour.
+    Below it, if wanted, a swatch of each cloth with its key. With `sewn`, the numbers of blocks, only those are in full
+    colour.
     """
     size, places, around = _on_point(plan) if plan.quilt.setting == "on point" else _straight(plan)
     whole = _add_borders(plan, size, around)
@@ -148,7 +149,8 @@ def quilt_drawing(plan: Plan, sewn: Collection[int] | None = None) -> str:
         sheet.add(f'<use class="block"{faint} href="#{blocks[key][0]}" transform="translate({x} {y}){rotated}"/>')
     fabrics = list(dict.fromkeys(key for _, own in blocks.values() for key in own))
     fabrics += [key for key in dict.fromkeys(facet.fabric for facet in around) if key not in fabrics]
-    height = _swatches(sheet, fabrics, view.whole(whole[1]) + 2 * _EDGE)
+    height = view.whole(whole[1]) + 2 * _EDGE
+    height = _swatches(sheet, fabrics, height) if swatches else height
     title = f"{plan.title}: {counted(len(places), 'block')} in place, of {named(plan, fabrics)}."
     return sheet.finish(height, title)
 

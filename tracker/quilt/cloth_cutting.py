@@ -103,7 +103,7 @@ class ClothCutting:
 
 def cut_quilt(plan: Plan, checklist: Checklist, setting: Setting) -> tuple[ClothCutting, ...]:
     """How every cloth that is needed is cut. Raises CannotCut where one is too narrow to be joined at all."""
-    pieces = [*_block_pieces(plan, checklist), *setting.pieces]
+    pieces = [*block_pieces(plan, checklist), *setting.pieces]
     needed = {key: [piece for piece in pieces if piece.fabric == key] for key in plan.fabrics}
     return tuple(cut_cloth(plan, plan.fabrics[key], wanted) for key, wanted in needed.items() if wanted)
 
@@ -168,7 +168,7 @@ def _rough_length(fabric: Fabric, pieces: Sequence[CutPiece]) -> Measure:
     return sum((height * number for height, number, _ in strips), Measure())
 
 
-def _block_pieces(plan: Plan, checklist: Checklist) -> list[CutPiece]:
+def block_pieces(plan: Plan, checklist: Checklist) -> list[CutPiece]:
     """The checklist's pieces as they lie on the cloth. On a cloth with a direction those that stand upright in the
     block are cut upright."""
     upright = _upright(checklist)

@@ -168,5 +168,3 @@ def changes(quilt_id: str) -> Response:
         return Response(status=204)
     with parts().desk.quilt(quilt_id) as opened:
         return make_response(rendered(opened, request.args.get("view", "")))
-
-

@@ -10,7 +10,7 @@ from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, CUTTING, PLACES, UNITS, Section
 from tracker.words.step_words import Words, verbs
 from tracker.words.thing_words import listed, parts_of_rows, plural, spoken
-from tracker.work.steps import AddStrips, Cut, Join, Pin, PressSeams, Step
+from tracker.work.steps import AddStrips, Cut, Join, Pile, Pin, PressSeams, Step
 from tracker.work.things import HALF_SQUARE, INNER, QUARTER_SQUARE, SPLIT, Kind
 from tracker.work.whole_blocks import AddBorder, Bind, Layer
 
@@ -112,15 +112,20 @@ def _things(words: Words, steps: Sequence[Step]) -> str:
         cloths = {pile.fabrics for pile in made}
         said = f", {len(cloths)} cloths" if len(cloths) > 1 else f", {words.cloths(made[0].fabrics)}"
         return f"{plural(spoken(made[0].thing), 2)}, {words.figures(made[0].size)} {words.plan.unit}{said}"
-    kinds = {pile.thing.of for pile in made}
-    # Of `quarter-square triangles` and `split quarter-square triangles` the first says enough.
-    enough = [pile.thing for pile in made if _PLAINER.get(pile.thing.of) not in kinds]
-    names = listed(list(dict.fromkeys(plural(spoken(thing), 2) for thing in enough)))
+    names = kinds_named(made)
     sets = {pile.fabrics for pile in made}
     size = words.size_apart(made[0]) if len({words.size_apart(pile) for pile in made}) == 1 else ""
     if len(sets) == 1:
         return f"{names}, {words.cloths(made[0].fabrics)}{size}"
     return f"{names}, {len(sets)} {'cloths' if all(len(each) == 1 for each in sets) else 'sets of cloths'}{size}"
+
+
+def kinds_named(piles: Sequence[Pile]) -> str:
+    """What lies on some piles, many of each: of `quarter-square triangles` and `split quarter-square triangles` the
+    first says enough."""
+    kinds = {pile.thing.of for pile in piles}
+    enough = [pile.thing for pile in piles if _PLAINER.get(pile.thing.of) not in kinds]
+    return listed(list(dict.fromkeys(plural(spoken(thing), 2) for thing in enough)))
 
 
 def _blocks(words: Words, steps: Sequence[Step]) -> str:

@@ -222,10 +222,10 @@ def _press_text(names: Names, action: PressSeams, again: bool) -> str:
         return f"Set {_seams(len(seams))}, then press {'it' if len(seams) == 1 else 'them'} open."
     if seams[0].between[1] in names.rows:
         return _rows_press_text(seams[0], again)
-    toward = dict.fromkeys(_TOWARD.get(seam.toward.kind, "") for seam in seams if seam.toward is not None)
+    toward = dict.fromkeys(TOWARD.get(seam.toward.kind, "") for seam in seams if seam.toward is not None)
     # A row's seams that all go one way go to a triangle only where it happens to lie that way.
     if "" in toward:
-        return f"{AS_BEFORE if again else FROM_BEHIND}{_ways(seams)}."
+        return f"{AS_BEFORE if again else FROM_BEHIND}{row_ways(seams)}."
     return pressed_by_hand(f"the {' or '.join(toward)}", len(seams), again)
 
 
@@ -233,7 +233,7 @@ def _seams(count: int) -> str:
     return {1: "the seam", 2: "both seams"}.get(count, f"all {count} seams")
 
 
-_TOWARD = {
+TOWARD = {
     Kind.SIDE_TRIANGLE: "triangle",
     Kind.CORNER_TRIANGLE: "triangle",
     Kind.SASH: "sash",
@@ -242,7 +242,7 @@ _TOWARD = {
 """What seams of the quilt are pressed toward; elsewhere toward a block."""
 
 
-def _ways(seams: Sequence[SeamPress]) -> str:
+def row_ways(seams: Sequence[SeamPress]) -> str:
     """Where the seams of a row go, seen from the back, its last part on the left."""
     ways = ["to the left" if seam.toward == seam.between[1] else "to the right" for seam in reversed(seams)]
     if len(set(ways)) == 1:

@@ -71,22 +71,34 @@ def meeting(names: Names, nest: Nest, sides: tuple[str, str]) -> str:
 def press_seams_text(names: Names, step: Step, action: PressSeams) -> str:
     """Which way the seams of one pressing go: pieces that go alike together, others seam by seam."""
     start, again = version_start(step.version, step.blocks), names.is_pressed_as_before(step)
+    upper = upper_strip(names, step, action)
+    if upper:
+        return start + pressed_by_hand(upper, sum(map(len, action.seams)), again)
+    return f"{start}{AS_BEFORE if again else FROM_BEHIND}{ways_from_behind(names, step, action)}."
+
+
+def upper_strip(names: Names, step: Step, action: PressSeams) -> str:
+    """What seams are pressed toward where that is always the strip or log just added; else nothing."""
     toward = [seam.toward for seams in action.seams for seam in seams]
     if all(thing is not None and thing.kind is Kind.FRAME_STRIP for thing in toward):
-        return start + pressed_by_hand("the strip", len(toward), again)
+        return "the strip"
     cabin = names.cabins.get(step.per)
     if cabin is not None and all(thing in cabin.logs for thing in toward):
-        return start + pressed_by_hand("the log just added" if len(toward) == 1 else "each log", len(toward), again)
+        return "the log just added" if len(toward) == 1 else "each log"
+    return ""
+
+
+def ways_from_behind(names: Names, step: Step, action: PressSeams) -> str:
+    """Which way seams go, seen from the back, pieces that go alike together."""
     alike: dict[str, list[Thing]] = {}
     things = [names.checklist.piles[flow.pile].thing for flow in step.takes]
     last = max((thing.lines[0][1] for thing in things if thing.is_row_of_block), default=0)
     for thing, seams in zip(things, action.seams, strict=True):
         at_corners = thing.is_row_of_block and thing.lines[0][1] in (1, last)
         alike.setdefault(piece_ways(seams, "corners" if at_corners else "ends"), []).append(thing)
-    said = [
+    return "; ".join(
         f"{pieces_named(names, step.per, own)} {way}" if len(action.seams) > 1 else way for way, own in alike.items()
-    ]
-    return f"{start}{AS_BEFORE if again else FROM_BEHIND}{'; '.join(said)}."
+    )
 
 
 def joined_check(names: Names, step: Step) -> str:

@@ -57,6 +57,14 @@ def upper_edge_lies(turn: int, on_point: bool) -> str:
     return _UPPER_EDGES[on_point][turn]
 
 
+_UPPER_EDGE_SIGNS = {False: {90: "→", 180: "↓", 270: "←"}, True: {90: "↘", 180: "↙", 270: "↖"}}
+
+
+def upper_edge_sign(turn: int, on_point: bool) -> str:
+    """The arrow to where the upper edge of a turned block lies."""
+    return _UPPER_EDGE_SIGNS[on_point][turn]
+
+
 def words_of_use(use: str) -> str:
     """What pieces of one use are for."""
     return USES.get(use, f"for {plural(use, 2)}")

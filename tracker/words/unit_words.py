@@ -102,7 +102,7 @@ def unit_text(names: UnitNames, step: Step) -> str | None:
         case Sew():
             return _sew_text(names, step, step.action)
         case CutApart():
-            return _cut_apart_text(names, step, step.action)
+            return cut_apart_words(names, step, step.action) + bag_words(names, step)
         case Press():
             return _press_text(names, step, step.action)
         case Trim(width, height) if names.checklist.made(step).block is None:
@@ -134,7 +134,7 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
         case Press():
             return _press_check(names, step, size)
         case Trim(width, height) if names.checklist.made(step).block is None:
-            _, seen = _trim_lines(names, names.checklist.made(step), (width, height))
+            _, seen = trim_lines(names, names.checklist.made(step), (width, height))
             return f"{exactly(names, (width, height))}: {seen}. Too small: do not cut, measure all first."
     return None
 
@@ -202,7 +202,8 @@ def _sew_text(names: UnitNames, step: Step, sew: Sew) -> str:
     return f"Sew {names.seam()} from {'each line' if lines > 2 else 'the line'}, on both sides of it. {CHAIN}"
 
 
-def _cut_apart_text(names: UnitNames, step: Step, cut: CutApart) -> str:
+def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
+    """Where to cut, and how many pieces come of it."""
     taken = names.checklist.taken(step)
     parts, lines = len(cut.parts), len(cut.lines)
     kept = sum(part.pile is not None for part in cut.parts)
@@ -228,13 +229,17 @@ def _cut_apart_text(names: UnitNames, step: Step, cut: CutApart) -> str:
     where = {1: "on the line", 2: "on both lines"}.get(lines, "through the middle both ways, then on both lines")
     if lines == 2 and names.pair_before(step) is not None and not names.is_marked(step):
         where = "from corner to corner, both ways"
-    text = f"Cut {where}: {parts} pieces from each."
+    return f"Cut {where}: {parts} pieces from each."
+
+
+def bag_words(names: UnitNames, step: Step) -> str:
+    """What becomes of the mirror images that cutting apart gives; nothing where it gives none."""
     bags = [str(names.checklist.piles[flow.pile].bag) for flow in step.gives]
-    if len(bags) > 1:
-        text += f" The two are mirror images: put each in its own bag, {listed(bags)}."
-        spare = [bag for bag, flow in zip(bags, step.gives, strict=True) if not names.is_used(flow.pile)]
-        return text + (f" Those of bag {spare[0]} are spares: no block takes them." if spare else "")
-    return text
+    if len(bags) < 2:
+        return ""
+    text = f" The two are mirror images: put each in its own bag, {listed(bags)}."
+    spare = [bag for bag, flow in zip(bags, step.gives, strict=True) if not names.is_used(flow.pile)]
+    return text + (f" Those of bag {spare[0]} are spares: no block takes them." if spare else "")
 
 
 def _slanting_cut(names: Names, rectangle: Pile, line: Segment) -> str:
@@ -259,10 +264,10 @@ def _press_text(names: UnitNames, step: Step, press: Press) -> str:
         return "Set the seam, then press it open."
     pair = names.pair_before(step)
     assert pair is not None
-    return pressed_by_hand(_upper(names, press, pair), len(pair.laid), names.is_pressed_as_before(step))
+    return pressed_by_hand(upper_cloth(names, press, pair), len(pair.laid), names.is_pressed_as_before(step))
 
 
-def _upper(names: Names, press: Press, pair: Pair) -> str:
+def upper_cloth(names: Names, press: Press, pair: Pair) -> str:
     """What a seam goes toward, as one sees it: its cloth; where that is pieced, which half, and by which mark where
     both halves are of the same cloths."""
     cloths = names.cloths(press.cloths)
@@ -292,14 +297,14 @@ def _press_check(names: UnitNames, step: Step, size: str) -> str:
 
 
 def _trim_text(names: Names, step: Step, size: Size) -> str:
-    lines, _ = _trim_lines(names, names.checklist.made(step), size)
+    lines, _ = trim_lines(names, names.checklist.made(step), size)
     return (
         f"Trim to {names.size(size)}: {lines}. Cut two sides, turn it half round, lay the lines of that size on the "
         "two cut sides and cut the other two. Clip the dog-ears."
     )
 
 
-def _trim_lines(names: Names, made: Pile, size: Size) -> tuple[str, str]:
+def trim_lines(names: Names, made: Pile, size: Size) -> tuple[str, str]:
     """Where the ruler lies to trim a unit, and what is seen then."""
     return _TRIMMED.get(made.thing.of, _design_in_the_middle)(names, size)
 

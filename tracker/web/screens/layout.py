@@ -20,7 +20,7 @@ from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.words.seam_words import blocks_named
-from tracker.words.thing_words import TURNED, upper_edge_lies
+from tracker.words.thing_words import TURNED, upper_edge_lies, upper_edge_sign
 from tracker.work.steps import PressSeams, Step
 from tracker.work.whole_blocks import JoinParts, SetBlock
 
@@ -164,7 +164,7 @@ def map_of(opened: Opened, number: int | None = None, swapping: int | None = Non
         blocks=len(places),
         letters=several,
         turns=tuple(
-            (_ARROWS[layout.is_on_point][turn], TURNED[turn])
+            (upper_edge_sign(turn, layout.is_on_point), TURNED[turn])
             for turn in sorted({place.turn for place in places.values()} - {0})
         ),
         complete=tuple(_complete(opened, layout, reached))[:MOST_SAID],
@@ -201,9 +201,6 @@ def _reached(opened: Opened, steps: dict[int, Step]) -> dict[int, str]:
             found[number] = PLACED if counts.times_done(step, number) else FINISHED if number in ready else WAITING
     return found
 
-
-_ARROWS = {False: {90: "→", 180: "↓", 270: "←"}, True: {90: "↘", 180: "↙", 270: "↖"}}
-"""Where the upper edge of a turned block lies, straight and on point."""
 
 _WORDS = {PLACED: "in its place", FINISHED: "finished, to be laid", WAITING: "not finished yet"}
 

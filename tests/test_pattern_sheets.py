@@ -1,0 +1,193 @@
+"""What stands on pattern sheets, and the file that is handed out: from one block's amounts to what the proof found."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from tracker.cli import main
+from tracker.demo import PLAN_FILE
+from tracker.drawing.printed_size import in_print
+from tracker.looks.preview import compile_whole, read_whole
+from tracker.pattern.block_sheet import SewnPlan, block_sheet
+from tracker.pattern.handout import NOT_PROVED, PROVED, Heading, handout, one_file
+from tracker.pattern.handout_command import sewn_plan
+from tracker.pattern.sheet_room import HIGH, Content, best_density, lines_of, sheets_needed
+from tracker.pattern.some_blocks import has_strip_sets, some_blocks_of
+from tracker.quilt.cloth_cutting import BLOCK_USES
+from tracker.route.passes import passes
+from tracker.route.working_order import BLOCKS, UNITS
+
+PLANS = Path(__file__).parent / "plans"
+ONE_KIND = [
+    PLAN_FILE,
+    *(
+        PLANS / f"{name}.toml"
+        for name in (
+            "valid/lighthouse", "valid/evening_star", "valid/harbour_metric", "valid/turning_tide", "blocks/log-7a",
+            "blocks/saw-8a", "blocks/pinstar-12", "blocks/nine-6b",
+        )
+    ),
+]  # fmt: skip
+"""Plans with one kind of block: every way of making units, frames, metric, a log cabin."""
+
+
+@cache
+def sewn(path: Path) -> SewnPlan:
+    plan = read_whole(path.read_text("utf-8"), path.name)
+    return sewn_plan(plan, compile_whole(plan))
+
+
+@pytest.mark.parametrize("path", ONE_KIND, ids=lambda path: path.stem)
+def test_all_blocks_of_a_quilt_take_what_its_cutting_list_has(path: Path) -> None:
+    given = sewn(path)
+    (row,) = given.checklist.blocks
+    wanted = some_blocks_of(given.checklist, row.key, row.count)
+    assert list(wanted.pieces) == [piece for piece in given.checklist.pieces if piece.use in BLOCK_USES]
+
+
+@pytest.mark.parametrize("path", ONE_KIND, ids=lambda path: path.stem)
+def test_one_block_takes_what_a_quilt_of_one_block_takes(path: Path) -> None:
+    given = sewn(path)
+    (row,) = given.checklist.blocks
+    wanted = some_blocks_of(given.checklist, row.key, 1)
+    if has_strip_sets(given.checklist, wanted) or "best" in (given.plan.half_square, given.plan.geese):
+        return  # a strip set is as long as all blocks need, and the best way to make units hangs on how many there are
+    alone = replace(given.plan.quilt, places=((row.key,),), turns=())
+    single = compile_whole(replace(given.plan, quilt=alone))
+    pieces = {replace(piece, fixed=False): piece.count for piece in wanted.pieces}
+    assert pieces == {replace(p, fixed=False): p.count for p in single.pieces if p.use in BLOCK_USES}
+
+
+@pytest.mark.parametrize("path", [*ONE_KIND, PLANS / "valid/turned_rails.toml"], ids=lambda path: path.stem)
+def test_every_pass_of_a_block_is_on_a_card_in_the_order_of_the_work(path: Path) -> None:
+    given = sewn(path)
+    for row in given.checklist.blocks:
+        sheet = block_sheet(given, row.key)
+        times = some_blocks_of(given.checklist, row.key, 1).times
+        doing = [
+            step.id
+            for done in passes(given.checklist)
+            if done.section.part in (UNITS, BLOCKS)
+            for step in done.steps
+            if step.per == row.key or (step.per == "quilt" and times.get(step.id))
+        ]
+        told = [step.id for card in sheet.cards for step in card.steps]
+        first = [step for step in doing if step in told]
+        assert sorted(told) == sorted(first)
+        left_out = {step.version for step in given.checklist.steps if step.id in set(doing) - set(told)}
+        assert None not in left_out  # only what is alike in the other versions
+        assert [card.number for card in sheet.cards] == list(range(1, len(sheet.cards) + 1))
+        assert all(card.drawing and card.title for card in sheet.cards)
+
+
+def test_the_demos_sheet_names_what_a_pupil_needs() -> None:
+    """Worked by hand from the block's picture: four plain corners, eight half-squares, four quarter-squares ..."""
+    sheet = block_sheet(sewn(PLAN_FILE), "kingfisher")
+    cut = {cloth.key: [(line.one, line.size) for line in cloth.lines] for cloth in sheet.cloths}
+    assert cut["S"] == [(1, "3½"), (4, "3"), (4, "2½")]
+    assert cut["K"] == [(2, "13½ × 1½"), (2, "11½ × 1½"), (1, "3½"), (1, "2½")]
+    amounts = [card.amounts for card in sheet.cards]
+    assert amounts[1] == "4 of S 3 on T 3, 1 of R 3½ on T 3½, 1 of S 3½ on T 3½, 1 of R 3½ on K 3½"
+    assert [card.size for card in sheet.cards if card.station == "table"][-1] == "12½"
+    assert (sheet.finished, sheet.unfinished) == ("12 in square", "12½ in square")
+
+
+class _Read(HTMLParser):
+    """The tags and attributes of a page, and its words."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.leads: list[str] = []
+        self.words = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        self.leads += [value or "" for name, value in attrs if name in ("href", "src", "action", "style")]
+        assert not any(name.startswith("on") for name, _ in attrs)
+
+    def handle_data(self, data: str) -> None:
+        self.words += data
+
+
+def read(page: str) -> _Read:
+    found = _Read()
+    found.feed(page)
+    return found
+
+
+@pytest.mark.parametrize("name", ["valid/lighthouse", "valid/whirl_on_point", "blocks/rail-7"])
+def test_the_file_needs_nothing_but_itself(name: str) -> None:
+    page = one_file(handout(sewn(PLANS / f"{name}.toml"), Heading("A & <b>b</b>", "today", "Ines"), True))
+    found = read(page)
+    assert not found.tags & {"script", "a", "link", "img", "iframe", "form"}
+    assert all(lead.startswith("#") for lead in found.leads)
+    assert "url(http" not in page
+    assert "@import" not in page
+    assert "A & <b>b</b>" in found.words
+
+
+def test_the_mark_says_whether_it_is_proved() -> None:
+    given = sewn(PLANS / "valid/lighthouse.toml")
+    for proved, said, other in ((True, PROVED, NOT_PROVED), (False, NOT_PROVED, PROVED)):
+        words = read(one_file(handout(given, Heading(), proved))).words
+        assert said in words
+        assert other not in words
+        assert ("✓" in words) is proved
+
+
+def test_some_blocks_are_without_the_quilt() -> None:
+    given = handout(sewn(PLANS / "valid/lighthouse.toml"), Heading(), True, count=3)
+    assert given.quilt is None
+    assert [sheet.count for sheet in given.blocks] == [3]
+
+
+def test_the_command_writes_a_file_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "sheets.html"
+    asked = ["handout", str(PLANS / "valid/lighthouse.toml"), str(file), "--name", "Ines", "--blocks", "3"]
+    assert main(asked) == 0
+    assert PROVED in capsys.readouterr().out
+    assert "Ines" in read(file.read_text("utf-8")).words
+    before = file.read_bytes()
+    assert main(asked) == 1
+    assert "is there already" in capsys.readouterr().err
+    assert file.read_bytes() == before
+    assert main([*asked[:2], str(tmp_path / "none" / "x.html")]) == 1
+    assert "name a file that can be written" in capsys.readouterr().err
+    assert main(["handout", str(PLANS / "broken" / next((PLANS / "broken").glob("*.toml")).name), str(file)]) == 2
+
+
+@pytest.mark.parametrize("count", ["0", "-1", "two", "½", "100000"])
+def test_a_number_of_blocks_is_a_number(count: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["handout", str(PLAN_FILE), str(tmp_path / "x.html"), f"--blocks={count}"])
+    assert "no number of blocks" in capsys.readouterr().err
+
+
+def test_room_on_a_sheet() -> None:
+    said = ("", "ten signs.", "ten signs. more", "abcdefghijklmnop")
+    assert [lines_of(words, 170, 17) for words in said] == [0, 1, 2, 1]
+    assert sheets_needed(0, [HIGH]) == 1
+    assert sheets_needed(1, [HIGH]) == 2
+    assert sheets_needed(HIGH // 2, [HIGH // 2, 100, HIGH]) == 3
+    few, many = (best_density(1000, [Content("Sew", "2½", "words " * 5, (1000, 900))] * count) for count in (3, 32))
+    assert (few.columns, many.columns) == (3, 4)
+    assert few.height > many.height
+
+
+def test_figures_grow_in_print_and_small_letters_are_left_out() -> None:
+    drawing = (
+        '<svg viewBox="0 0 1000 500"><text class="figure" x="1" font-size="64">2½</text>'
+        '<text x="2" font-size="20">S</text><text x="3" font-size="60">R</text></svg>'
+    )
+    printed = in_print(drawing, 42, 30)
+    assert 'width="42.0mm" height="21.0mm"' in printed
+    assert 'font-size="84">2½' in printed
+    assert ">S<" not in printed
+    assert ">R<" in printed
+    assert "2½" not in in_print(drawing, 20, 10)

@@ -1,0 +1,250 @@
+"""The pattern sheet of one kind of block: its picture and sizes, its cloth, what is cut, and every pass as a card."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from tracker.cloth.sewing import Trace
+from tracker.drawing import block_drawing, step_drawing
+from tracker.drawing.printed_size import in_print, sides
+from tracker.drawing.tile_layout import Layout
+from tracker.pattern.sheet_room import Content, Density, best_density
+from tracker.pattern.some_blocks import SomeBlocks, cloth_for, has_strip_sets, some_blocks_of
+from tracker.plan.model import Plan
+from tracker.quilt.buying import ClothNeed
+from tracker.route.passes import Pass, passes
+from tracker.route.working_order import BLOCKS, UNITS
+from tracker.words.quilt_summary import cloth_length
+from tracker.words.sheet_words import amounts_for, sheet_line, sheet_size, sheet_title
+from tracker.words.step_words import Words
+from tracker.words.thing_words import words_of_use
+from tracker.work.steps import Checklist, PressSeams, Step
+
+
+@dataclass(frozen=True)
+class SewnPlan:
+    """A plan with its checklist, sewn: what sheets are made from. `draws` makes a step's drawing (of a step that was
+    sewn)."""
+
+    plan: Plan
+    checklist: Checklist
+    words: Words
+    trace: Trace
+    layout: Layout
+
+    def drawing(self, step: Step) -> str:
+        """The step as it lies on the table; nothing where the sewing does not reach it."""
+        if step.id not in self.trace.done:
+            return ""
+        return step_drawing(self.plan, self.checklist, self.trace, step, self.layout)
+
+
+@dataclass(frozen=True)
+class CutLine:
+    """One size to cut: `one` for as many blocks as the cards are for, `every` for all of the sheet's blocks."""
+
+    size: str
+    use: str
+    one: int
+    every: int
+
+
+@dataclass(frozen=True)
+class ClothLines:
+    """What is cut from one cloth, and how much of it all of the sheet's blocks take (with what is lost)."""
+
+    key: str
+    name: str
+    colour: str
+    length: str
+    lines: tuple[CutLine, ...]
+
+
+@dataclass(frozen=True)
+class PassCard:
+    """One pass of the work: the first of its `steps` is drawn."""
+
+    number: int
+    station: str
+    title: str
+    size: str
+    amounts: str
+    line: str
+    drawing: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class BlockSheet:
+    """Everything on the sheet of one kind of block, for `count` blocks of it. `one` is how many its cards are for: one,
+    or all of them where strip sets are as long as all of them need."""
+
+    key: str
+    name: str
+    one: int
+    count: int
+    drawing: str
+    finished: str
+    unfinished: str
+    cloths: tuple[ClothLines, ...]
+    cards: tuple[PassCard, ...]
+    density: Density
+
+    def printed(self, card: PassCard) -> str:
+        """A card's drawing as it is printed."""
+        return in_print(card.drawing, self.density.width, self.density.height)
+
+    @property
+    def picture(self) -> str:
+        """The block as it is printed."""
+        return in_print(self.drawing, PICTURE, PICTURE)
+
+    @property
+    def many_cloths(self) -> bool:
+        """Whether the cutting list needs the whole breadth of the sheet."""
+        return _lines(self.cloths) > MOST_BESIDE
+
+
+MOST_BESIDE = 30
+"""So many lines of the cutting list find room beside the picture."""
+
+PICTURE = 58
+"""The side of the block's picture, in millimetres."""
+
+
+def block_sheet(sewn: SewnPlan, key: str, count: int = 0) -> BlockSheet:
+    """The sheet of a kind of block, for `count` of them (0: as many as the quilt has)."""
+    row = next(row for row in sewn.checklist.blocks if row.key == key)
+    every = some_blocks_of(sewn.checklist, key, count or row.count)
+    one = every if has_strip_sets(sewn.checklist, every) else some_blocks_of(sewn.checklist, key, 1)
+    cards = cards_of(sewn, one)
+    cloths = tuple(_cloths(sewn, one, every))
+    contents = [Content(card.title, card.size, f"{card.amounts} {card.line}", sides(card.drawing)) for card in cards]
+    block = sewn.plan.blocks[key]
+    return BlockSheet(
+        key,
+        block.name,
+        one.count,
+        every.count,
+        block_drawing(sewn.plan, block),
+        sewn.words.size(row.finished),
+        sewn.words.size(row.unfinished),
+        cloths,
+        tuple(cards),
+        best_density(_top(cloths), contents),
+    )
+
+
+HEAD, NOTES = 170, 385
+"""Of a sheet, in tenths of a millimetre: what stands over it, and what goes for all of the work."""
+
+
+def _top(cloths: Sequence[ClothLines]) -> int:
+    """How much of the first sheet lies above its cards, in tenths of a millimetre."""
+    lines = _lines(cloths)
+    if lines > MOST_BESIDE:
+        return HEAD + NOTES + 10 * PICTURE + 40 + (lines + 8) // 3 * 46
+    return HEAD + NOTES + max(10 * PICTURE + 30, 250 + (lines + 3) // 2 * 48)
+
+
+def _lines(cloths: Sequence[ClothLines]) -> int:
+    return sum(1 + len(cloth.lines) for cloth in cloths)
+
+
+def _cloths(sewn: SewnPlan, one: SomeBlocks, every: SomeBlocks) -> Iterator[ClothLines]:
+    """The cutting list cloth by cloth, the largest pieces first."""
+    single = {replace(piece, count=0): piece.count for piece in one.pieces}
+    for wanted in cloth_for(sewn.plan, sewn.checklist, every):
+        fabric = sewn.plan.fabrics[wanted.fabric]
+        own = [piece for piece in every.pieces if piece.fabric == wanted.fabric]
+        lines = tuple(
+            CutLine(
+                sewn.words.figures((piece.width, piece.height)),
+                "" if piece.use == "unit" else words_of_use(piece.use),
+                single[replace(piece, count=0)],
+                piece.count,
+            )
+            for piece in sorted(own, key=lambda piece: (-piece.width, -piece.height))
+        )
+        yield ClothLines(fabric.key, fabric.name, fabric.colour, _length(sewn.plan, wanted), lines)
+
+
+def _length(plan: Plan, wanted: ClothNeed) -> str:
+    quarters = f"{wanted.fat_quarters} fat quarters" if wanted.fat_quarters else ""
+    return " and ".join(each for each in (quarters, cloth_length(wanted.buy, plan) if wanted.buy else "") if each)
+
+
+def cards_of(sewn: SewnPlan, one: SomeBlocks) -> list[PassCard]:
+    """Every pass of one block's units and of the block, in the order of the work; pressings of several versions one by
+    one. Where they are too many for two sheets, what is sewn and what is pressed right after it share a card."""
+    found = list(_steps_of_cards(sewn, one))
+    if len(found) > MOST_CARDS:
+        found = list(_pressed_with(found))
+    return [_card(sewn, one, number, *each) for number, each in enumerate(found, 1)]
+
+
+MOST_CARDS = 24
+"""So many cards two sheets hold."""
+
+_Together = tuple[Pass, tuple[Pass, ...]]
+"""A pass as far as it is done for the block, and what is told on the same card after it."""
+
+
+def _steps_of_cards(sewn: SewnPlan, one: SomeBlocks) -> Iterator[_Together]:
+    for done in passes(sewn.checklist):
+        if done.section.part == UNITS:
+            steps = tuple(step for step in done.steps if one.times.get(step.id))
+            if steps:
+                yield replace(done, steps=steps), ()
+        elif done.section.part == BLOCKS and done.steps[0].per == one.key:
+            for version in _versions(done):
+                yield replace(done, steps=version), ()
+
+
+def _versions(done: Pass) -> Iterator[tuple[Step, ...]]:
+    """The steps of each version of a pressing; of other work, which is the same in all, those of the first."""
+    by_version: dict[str | None, list[Step]] = {}
+    for step in done.steps:
+        by_version.setdefault(step.version, []).append(step)
+    common = by_version.pop(None, [])
+    several = [[*common, *steps] for steps in by_version.values()] or [common]
+    pressed = all(isinstance(step.action, PressSeams) for step in done.steps)
+    for steps in several if pressed else several[:1]:
+        yield tuple(steps)
+
+
+def _pressed_with(found: list[_Together]) -> Iterator[_Together]:
+    """The same, each pressing joined to what was sewn right before it."""
+    waiting: Pass | None = None
+    for done, _ in found:
+        pressed = all(isinstance(step.action, PressSeams) for step in done.steps)
+        if waiting is not None and pressed:
+            yield waiting, (done,)
+            waiting = None
+            continue
+        if waiting is not None:
+            yield waiting, ()
+        waiting = done
+    if waiting is not None:
+        yield waiting, ()
+
+
+def _card(sewn: SewnPlan, one: SomeBlocks, number: int, done: Pass, after: tuple[Pass, ...]) -> PassCard:
+    words, steps = sewn.words, done.steps
+    last = after[-1].steps if after else steps
+    lines = [sheet_line(words, steps), *(f"Press {_lower(sheet_line(words, each.steps))}" for each in after)]
+    return PassCard(
+        number,
+        done.station,
+        sheet_title(words, done),
+        sheet_size(words, last),
+        amounts_for(words, steps, one.times),
+        " ".join(line for line in lines if line),
+        sewn.drawing(last[0]),
+        (*steps, *(step for each in after for step in each.steps)),
+    )
+
+
+def _lower(words: str) -> str:
+    return words[:1].lower() + words[1:]
