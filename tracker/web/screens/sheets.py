@@ -35,17 +35,16 @@ def sheets(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         typed = _typed(opened)
         found = _handout(opened, typed)
-        query = request.query_string.decode("ascii", "replace")
-        return quilt_page("sheets", "", opened, sheets=found, typed=typed, query=query, longest=LONGEST)
+        return quilt_page("sheets", "", opened, sheets=found, typed=typed, longest=LONGEST)
 
 
-@screen.get("/file")
-def file(quilt_id: str) -> Response:
-    """The same as one file, to be kept."""
+@screen.get("/<name>.html")
+def one_for_all(quilt_id: str, name: str) -> Response:
+    """The same as one file, to be kept under the name that the address ends with."""
     with parts().desk.quilt(quilt_id) as opened:
         found = _handout(opened, _typed(opened))
     response = Response(one_file(found), mimetype="text/html")
-    response.headers["Content-Disposition"] = f'attachment; filename="{quilt_id}-sheets.html"'
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}.html"'
     return response
 
 
