@@ -40,11 +40,11 @@ def sheets(quilt_id: str) -> Response:
 
 @screen.get("/<name>.html")
 def one_for_all(quilt_id: str, name: str) -> Response:
-    """The same as one file, to be kept under the name that the address ends with."""
+    """The same as one file, to be kept; whatever the address calls it, it is named after the quilt."""
     with parts().desk.quilt(quilt_id) as opened:
         found = _handout(opened, _typed(opened))
     response = Response(one_file(found), mimetype="text/html")
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}.html"'
+    response.headers["Content-Disposition"] = f'attachment; filename="{quilt_id}-sheets.html"'
     return response
 
 
