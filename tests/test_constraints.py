@@ -50,26 +50,25 @@ class Drawn:
         return min(map(self.cost, product(*(range(len(costs)) for costs in self.alone))))
 
 
-@pytest.mark.parametrize("seed", range(400))
-def test_nothing_is_cheaper_than_the_cheapest(seed: int) -> None:
-    drawn = Drawn(Random(seed))
-    found, least = cheapest(drawn.network), drawn.least()
-    if least >= FORBIDDEN:
-        assert found is None
-    else:
-        assert found is not None
-        assert found.proven
-        assert found.cost == least == drawn.cost(found.values)
+def test_nothing_is_cheaper_than_the_cheapest() -> None:
+    """Some networks of the lot are impossible, and most are not."""
+    impossible = 0
+    for seed in range(400):
+        drawn = Drawn(Random(seed))
+        found, least = cheapest(drawn.network), drawn.least()
+        if least >= FORBIDDEN:
+            impossible += 1
+            assert found is None, seed
+        else:
+            assert found is not None, seed
+            assert found.proven, seed
+            assert found.cost == least == drawn.cost(found.values), seed
+    assert 20 < impossible < 380
 
 
 def test_of_equal_ones_it_is_always_the_same() -> None:
     found = {cheapest(Drawn(Random(7)).network) for _ in range(3)}
     assert len(found) == 1
-
-
-def test_some_networks_of_the_lot_are_impossible_and_most_are_not() -> None:
-    impossible = sum(Drawn(Random(seed)).least() >= FORBIDDEN for seed in range(400))
-    assert 20 < impossible < 380
 
 
 def test_without_variables_there_is_nothing_to_pay() -> None:

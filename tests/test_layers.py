@@ -6,15 +6,11 @@ import ast
 import re
 from collections import Counter
 from collections.abc import Iterator
-from pathlib import Path
+from functools import cache
 
-import pytest
+from own_code import FILES, ROOT, tree_of, trees
 
 import tracker
-
-ROOT = Path(tracker.__file__).parent
-FILES = {str(path.relative_to(ROOT).with_suffix("")): path for path in sorted(ROOT.rglob("*.py"))}
-TREES = {name: ast.parse(path.read_text("utf-8")) for name, path in FILES.items()}
 
 FLOATS = {
     "plan/problems": "likeness of words",
@@ -55,23 +51,29 @@ def module_of(name: str) -> str:
     return next(iter(name.split("/")[1:]), "").removeprefix("__init__")
 
 
-def imports(tree: ast.Module) -> Iterator[str]:
+@cache
+def imports(name: str) -> set[str]:
     """Dotted names of all that a file imports, wherever in it."""
-    for node in ast.walk(tree):
+    found = set()
+    for node in ast.walk(tree_of(name)):
         if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
+            found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, "imports are written out"
             assert node.module is not None
             for alias in node.names:
                 file = f"{node.module}.{alias.name}".removeprefix("tracker.").replace(".", "/")
-                yield f"{node.module}.{alias.name}" if {file, f"{file}/__init__"} & FILES.keys() else node.module
+                found.add(f"{node.module}.{alias.name}" if {file, f"{file}/__init__"} & FILES.keys() else node.module)
+    return found
 
 
+DOTTED = {path.removesuffix("/__init__").replace("/", "."): path for path in FILES if path != "__init__"}
+
+
+@cache
 def own_imports(name: str) -> set[str]:
     """Files of the package that a file imports, as in FILES."""
-    dotted = {path.removesuffix("/__init__").replace("/", "."): path for path in FILES if path != "__init__"}
-    found = {dotted.get(imported.removeprefix("tracker.")) for imported in imports(TREES[name])}
+    found = {DOTTED.get(imported.removeprefix("tracker.")) for imported in imports(name)}
     return {path for path in found if path is not None and path != name}
 
 
@@ -86,17 +88,22 @@ def test_every_package_and_module_has_its_place_in_the_map_once() -> None:
             assert sorted(modules) == sorted(there), package
 
 
-@pytest.mark.parametrize("name", [name for name in FILES if package_of(name) in ORDER])
-def test_a_module_imports_only_what_stands_before_it(name: str) -> None:
+def test_a_module_imports_only_what_stands_before_it() -> None:
     """From the packages above, and in its own from the modules before it; the files of one module from each other."""
-    own = package_of(name)
-    above = ORDER[: ORDER.index(own)]
-    for other in own_imports(name):
-        package = package_of(other)
-        assert package == own or package in above or package == "assets", other
-        if package == own and PACKAGES[own] and module_of(name) and module_of(other) not in ("", module_of(name)):
-            modules = PACKAGES[own]
-            assert modules.index(module_of(other)) < modules.index(module_of(name)), other
+    placed = [name for name in FILES if package_of(name) in ORDER]
+    wrong = [(name, other) for name in placed for other in own_imports(name) if not stands_before(other, name)]
+    assert wrong == []
+
+
+def stands_before(other: str, name: str) -> bool:
+    """Whether a file may be imported by another."""
+    own, package = package_of(name), package_of(other)
+    if package != own:
+        return package in ORDER[: ORDER.index(own)] or package == "assets"
+    modules, module = PACKAGES[own], module_of(name)
+    if not modules or not module or module_of(other) in ("", module):
+        return True
+    return modules.index(module_of(other)) < modules.index(module)
 
 
 def test_developers_draws_the_same_map() -> None:
@@ -112,7 +119,9 @@ ONE_NAME = {"__init__", "__main__"}
 
 def test_no_two_files_and_no_two_classes_have_one_name() -> None:
     stems = Counter(path.stem for path in FILES.values() if path.stem not in ONE_NAME)
-    classes = Counter(node.name for tree in TREES.values() for node in ast.walk(tree) if isinstance(node, ast.ClassDef))
+    classes = Counter(
+        node.name for tree in trees().values() for node in ast.walk(tree) if isinstance(node, ast.ClassDef)
+    )
     assert [name for name, count in (*stems.items(), *classes.items()) if count > 1] == []
 
 
@@ -132,7 +141,7 @@ def test_the_proof_shares_nothing_with_the_compiler() -> None:
 
 def importers(package: str) -> set[str]:
     """Packages that import an outside one."""
-    return {package_of(name) for name, tree in TREES.items() if package in {i.split(".")[0] for i in imports(tree)}}
+    return {package_of(name) for name in FILES if package in {each.split(".")[0] for each in imports(name)}}
 
 
 def test_only_the_store_knows_of_tinydb_and_only_the_web_of_flask() -> None:
@@ -152,7 +161,7 @@ def floats(tree: ast.Module) -> list[int]:
 
 
 def test_floats_stand_only_where_no_cloth_is_measured() -> None:
-    assert {name for name, tree in TREES.items() if floats(tree)} == FLOATS.keys()
+    assert {name for name, tree in trees().items() if floats(tree)} == FLOATS.keys()
 
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef
@@ -164,7 +173,7 @@ def test_no_file_and_no_function_is_too_long_to_be_taken_in() -> None:
     files = [*FILES.values(), *(ROOT.parent / "static").glob("*.js")]
     long = {path.name: len(path.read_text("utf-8").splitlines()) for path in files if path.stem != "htmx.min"}
     assert {name: lines for name, lines in long.items() if lines > MOST_LINES} == {}
-    functions = [node for tree in TREES.values() for node in ast.walk(tree) if isinstance(node, Function)]
+    functions = [node for tree in trees().values() for node in ast.walk(tree) if isinstance(node, Function)]
     lengths = [(node.name, 1 + (node.end_lineno or 0) - node.lineno) for node in functions]
     assert [each for each in lengths if each[1] > MOST_LINES_OF_A_FUNCTION] == []
 
@@ -180,20 +189,24 @@ def public(tree: ast.Module) -> Iterator[tuple[str, Function | ast.ClassDef]]:
                         yield f"{node.name}.{part.name}", part
 
 
-@pytest.mark.parametrize("name", FILES)
-def test_public_functions_and_classes_say_what_they_are_for(name: str) -> None:
-    """Every module, and every public function and class in it. A method may leave it to its name and its class."""
-    assert ast.get_docstring(TREES[name])
-    bare = [called for called, node in public(TREES[name]) if "." not in called and not ast.get_docstring(node)]
-    assert not bare
+def test_every_module_and_public_function_and_class_says_what_it_is_for() -> None:
+    """A method may leave it to its name and its class."""
+    bare = [name for name, tree in trees().items() if not ast.get_docstring(tree)]
+    for name, tree in trees().items():
+        own = [(called, node) for called, node in public(tree) if "." not in called]
+        bare += [f"{name}: {called}" for called, node in own if not ast.get_docstring(node)]
+    assert bare == []
 
 
-@pytest.mark.parametrize("name", FILES)
-def test_public_functions_are_fully_annotated(name: str) -> None:
-    for called, node in public(TREES[name]):
-        if isinstance(node, ast.ClassDef):
-            continue
-        given = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs, node.args.vararg, node.args.kwarg]
-        bare = [each.arg for each in given if each is not None and each.annotation is None]
-        assert set(bare) <= {"self", "cls"}, called
-        assert node.returns is not None, called
+def test_public_functions_are_fully_annotated() -> None:
+    functions = [(name, *each) for name, tree in trees().items() for each in public(tree)]
+    assert [(name, called) for name, called, node in functions if not is_annotated(node)] == []
+
+
+def is_annotated(node: Function | ast.ClassDef) -> bool:
+    """Whether all that a function takes and gives has its type; a class has none of its own."""
+    if isinstance(node, ast.ClassDef):
+        return True
+    given = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs, node.args.vararg, node.args.kwarg]
+    bare = {each.arg for each in given if each is not None and each.annotation is None}
+    return bare <= {"self", "cls"} and node.returns is not None
