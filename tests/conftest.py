@@ -1,5 +1,8 @@
 """What every test may use: the browser and its pages, a sewing room and its visitors; and nothing is timed."""
 
+import os
+
+import pytest
 from effort import tries
 from hypothesis import HealthCheck, settings
 
@@ -10,3 +13,16 @@ settings.register_profile(
     "untimed", max_examples=tries(100, 50), deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("untimed")
+
+LONG = ("test_storm", "test_room_long", "test_reckoning", "test_screens_walk", "test_screens_eyes", "test_screens_away")
+"""Files whose tests take longest. They begin first, so that none is still running when all others have ended."""
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """One process more than there are cores: a test in a browser often waits for what the page does in its own time."""
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return cores + 1
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: item.path.stem not in LONG)

@@ -73,19 +73,16 @@ def test_two_pedals_turn_the_steps_or_count_as_she_chooses(phone_page: Page, hou
     assert counted(house, RED) == 3
 
 
-def scrolled_from(page: Page, before: float) -> bool:
-    for _ in range(50):
-        if page.evaluate("scrollY") > before:
-            return True
-        page.wait_for_timeout(100)
-    return False
+def scrolled_from(page: Page, before: float) -> None:
+    """Wait until the page is scrolled further down."""
+    page.wait_for_function("before => scrollY > before", arg=before)
 
 
 def test_keys_leave_the_page_to_be_scrolled(phone_page: Page, house: House) -> None:
     go(phone_page, house, RED)
     phone_page.evaluate("document.querySelector('.step').style.minHeight = '150vh'")
     phone_page.keyboard.press("PageDown")
-    assert scrolled_from(phone_page, 0)
+    scrolled_from(phone_page, 0)
     expect(phone_page.locator("h1")).to_contain_text(RED)
     phone_page.evaluate("scrollTo(0, document.body.scrollHeight)")
     phone_page.keyboard.press("PageDown")
@@ -94,7 +91,7 @@ def test_keys_leave_the_page_to_be_scrolled(phone_page: Page, house: House) -> N
     phone_page.evaluate("document.querySelector('.step').style.minHeight = '150vh'")
     phone_page.evaluate("scrollTo(0, 0)")
     phone_page.keyboard.press("ArrowDown")
-    assert scrolled_from(phone_page, 0)
+    scrolled_from(phone_page, 0)
     expect(phone_page.locator("#done")).to_have_text("0")
     phone_page.keyboard.press("PageDown")
     expect(phone_page.locator("#done")).to_have_text("1")

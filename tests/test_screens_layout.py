@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from house import House
+from house import AT_ONCE, House
 from playwright.sync_api import Page, expect
 from test_web_layout import NINE
 from visitors import Quilt, Visitor, add_quilt, room_of
@@ -35,6 +35,7 @@ def all_finished(house: House, plan: str) -> Quilt:
 
 @pytest.mark.parametrize(("plan", "blocks"), [(NINE, 6), (ON_POINT, 8)])
 def test_a_block_is_tapped_laid_and_taken_up(plan: str, blocks: int, phone_page: Page, house: House) -> None:
+    phone_page.add_init_script(AT_ONCE)
     quilt = all_finished(house, plan)
     phone_page.goto(f"{house.address}{quilt.at}/layout")
     expect(phone_page.locator(".standing")).to_contain_text(f"0 of {blocks}")
@@ -42,11 +43,9 @@ def test_a_block_is_tapped_laid_and_taken_up(plan: str, blocks: int, phone_page:
     expect(phone_page.locator(".counter")).to_contain_text("Block 2")
     expect(phone_page.locator("#one")).to_be_in_viewport()
     assert phone_page.evaluate("document.scrollingElement.scrollWidth <= innerWidth")
-    phone_page.wait_for_timeout(800)
     phone_page.tap("#one")
     expect(phone_page.locator(".standing")).to_contain_text(f"1 of {blocks}")
     expect(phone_page.locator("#place-2")).to_have_attribute("aria-label", re.compile(r"^Block 2, .*: in its place$"))
-    phone_page.wait_for_timeout(800)
     phone_page.tap("#take-up")
     expect(phone_page.locator(".standing")).to_contain_text(f"0 of {blocks}")
     phone_page.get_by_role("link", name="Change places with another").tap()
@@ -78,11 +77,11 @@ def test_every_block_can_be_hit_by_a_finger(phone_page: Page, house: House) -> N
 
 
 def test_the_map_stays_where_it_was_pushed_to(phone_page: Page, house: House) -> None:
+    phone_page.add_init_script(AT_ONCE)
     quilt = all_finished(house, WIDE)
     phone_page.goto(f"{house.address}{quilt.at}/layout?block=10")
     expect(phone_page.locator("#one")).to_be_visible()
     phone_page.evaluate("document.getElementById('map').scrollLeft = 300")
-    phone_page.wait_for_timeout(800)
     phone_page.tap("#one")
     expect(phone_page.locator(".standing")).to_contain_text("1 of 28")
     # Another device lays one too.
