@@ -18,6 +18,7 @@ LONG = ("test_storm", "test_room_long", "test_reckoning", "test_screens_walk", "
 """Files whose tests take longest. They begin first, so that none is still running when all others have ended."""
 
 
+@pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """One process more than there are cores: a test in a browser often waits for what the page does in its own time."""
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
