@@ -78,7 +78,7 @@ HOSTILE: dict[str, bytes | str] = {
     "an escape sequence": SMALL_PLAN.replace("Lantern", "\x1b[2J\x07"),
     "half a character pair": b'title = "\xed\xa0\x80"\n',
     "text in another encoding": "title = 'Großmutter'".encode("latin-1"),
-    "text in two-byte letters": SMALL_PLAN.encode("utf-16"),
+    "text in two-byte letters, unsaid": SMALL_PLAN.encode("utf-16-le"),
     "bytes of every kind": bytes(range(256)) * 3900,
     "a picture": b"\x89PNG\r\n\x1a\n" + bytes(100_000),
     "more than a million letters": filled("# x\n") + SMALL_PLAN,

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import http.client
 import io
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -115,6 +117,25 @@ def test_an_impossible_place_is_refused_in_one_sentence(host: str | None, port: 
     with pytest.raises(serving.CannotListen) as caught:
         serving.listen(host, port)
     assert words in str(caught.value.args[-1])
+
+
+def test_a_port_that_the_system_keeps_for_itself_is_refused_in_a_sentence_that_names_another(
+    free_port: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As Windows does with whole ranges of them; the refusal is the one for what an account may not do."""
+    usual = serving._open
+
+    def kept(family: socket.AddressFamily, where: str, port: int, needed: bool) -> socket.socket | None:
+        if port == free_port:
+            raise PermissionError(errno.EACCES, "forbidden")
+        return usual(family, where, port, needed)
+
+    monkeypatch.setattr(serving, "_open", kept)
+    with pytest.raises(serving.CannotListen, match="keeps port") as caught:
+        serving.listen("127.0.0.1", free_port)
+    other = int(re.findall(r"--port (\d+)", str(caught.value.args[-1]))[0])
+    assert other != free_port
+    close_all(serving.listen("127.0.0.1", other))
 
 
 def test_large_bodies_are_refused_and_ordinary_ones_arrive_whole() -> None:

@@ -26,7 +26,7 @@ A package imports only from those above it, and a module in it only from those n
     progress: laid_blocks, changes, told_beside, counts, measured_top, missing_steps, kits, unpicking, set_aside,
         ledger, work_taps, block_taps, tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work — what was
         done, what can be done next, and how long the rest takes
-    words: colour_names, log_words, part_words, thing_words, names, mistakes, measures_wrong, time_words,
+    words: plain_letters, colour_names, log_words, part_words, thing_words, names, mistakes, measures_wrong, time_words,
         measured_words, seam_words, refusals, plan_notices, quilt_summary, printed_words, border_texts, quilt_texts,
         quilt_words, unit_words, tips, alike_titles, step_words, pass_words, sheet_words, size_words, json_report,
         known_words — everything that is said
@@ -36,7 +36,8 @@ A package imports only from those above it, and a module in it only from those n
     store: disk, copies, records, histories, journal, mending, disk_notices, one_file, quilts — files that survive
         their program
     safekeeping: callers, logbook, pairing, shapes, backup, safety_commands — who may in, backups, the log
-    server: addresses, lanes, lines, qr_codes, sharing, connections, serving — the home network
+    server: addresses, lanes, lines, qr_codes, sharing, connections, serving, desktop, desktop_command — the home
+        network, and this computer's programs
     looks: looker, looking, figures, preview — plans looked at while they are typed or drawn
     demo — an invented quilt, some weeks on the way
     web — the screens, a file each in its `screens`, and what serves them

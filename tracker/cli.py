@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import logging
 import platform
 import sys
@@ -16,15 +15,17 @@ from tracker.demo import demo_plan_text, demo_taps
 from tracker.plan.model import RECKONING
 from tracker.plan.plan_reader import read_plan
 from tracker.plan.problems import shown
-from tracker.plan_commands import BadPlan
+from tracker.plan_commands import BadPlan, print_json
 from tracker.progress.ledger import Progress
 from tracker.route.compiler import compile_plan
 from tracker.safekeeping import logbook
 from tracker.safekeeping import safety_commands as safety
 from tracker.safekeeping.pairing import Pairing
+from tracker.server import desktop_command
 from tracker.server.addresses import DEFAULT_PORT, AddressBook
-from tracker.server.serving import serve
+from tracker.server.serving import open_in_browser, serve
 from tracker.store.quilts import Store, StoreFault, default_folder
+from tracker.words import plain_letters
 
 EXIT_BAD_PLAN = 2
 
@@ -33,6 +34,7 @@ log = logging.getLogger("tracker.cli")
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. Out: the exit code (0; 1 for what could not be done; 2 for a plan with errors)."""
+    plain_letters.write_all(sys.stdout, sys.stderr)
     options = _parser().parse_args(_with_command(sys.argv[1:] if arguments is None else list(arguments)))
     try:
         code: int = options.run(options)
@@ -64,9 +66,11 @@ def _parser() -> argparse.ArgumentParser:
     served.add_argument("--port", type=_port, default=DEFAULT_PORT, help=f"port to listen on ({DEFAULT_PORT})")
     served.add_argument("--host", help="address to listen on, instead of all of this computer's")
     served.add_argument("--demo", action="store_true", help="with a demo quilt, in a folder of its own")
+    served.add_argument("--open", action="store_true", help="open the first page in this computer's browser")
     served.set_defaults(run=_serve)
     plan_commands.add_commands(commands)
     safety.add_commands(commands)
+    desktop_command.add_command(commands)
     return parser
 
 
@@ -82,7 +86,7 @@ def _port(text: str) -> int:
 
 def _complain(fault: BadPlan, options: argparse.Namespace) -> int:
     if getattr(options, "json", False):
-        print(json.dumps({"errors": fault.sentences}, ensure_ascii=False, indent=2))
+        print_json({"errors": fault.sentences})
     else:
         print("\n".join(fault.sentences), file=sys.stderr)
     return EXIT_BAD_PLAN
@@ -91,8 +95,17 @@ def _complain(fault: BadPlan, options: argparse.Namespace) -> int:
 def _serve(options: argparse.Namespace) -> int:
     folder = options.data or default_folder()
     folder = folder / "demo" if options.demo and options.data is None else folder
-    with logbook.kept(folder):
-        return _opened_and_served(folder, options)
+    try:
+        with logbook.kept(folder):
+            return _opened_and_served(folder, options)
+    except StoreFault as fault:
+        if fault.kind != "in use" or not options.open:
+            raise
+    # Asked for once more, as by a second click on its entry: what runs already is shown.
+    own = AddressBook(options.port, options.host).own_url()
+    print(f"The sewing room is open already: {own}")
+    open_in_browser(own)
+    return 0
 
 
 def _opened_and_served(folder: Path, options: argparse.Namespace) -> int:
@@ -109,7 +122,8 @@ def _opened_and_served(folder: Path, options: argparse.Namespace) -> int:
     log.info("opened on port %s, Python %s on %s", book.port, platform.python_version(), platform.system())
     app = create_app(store, book, pairing)
     begin(app)
-    code = serve(app, store.close, book, sys.stdout, sys.stderr, pairing.path, known_to(pairing))
+    opened = (lambda: open_in_browser(book.own_url(book.own_path(pairing.path)))) if options.open else None
+    code = serve(app, store.close, book, sys.stdout, sys.stderr, pairing.path, known_to(pairing), opened)
     log.info("closed, %s", "cleanly" if code == 0 else "could not listen")
     return code
 

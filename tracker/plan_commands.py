@@ -32,6 +32,7 @@ from tracker.quilt.borders import CannotCut
 from tracker.quilt.buying import needs
 from tracker.quilt.cloth_cutting import cut_quilt
 from tracker.quilt.setting import set_quilt
+from tracker.words import plain_letters
 from tracker.words.json_report import (
     areas_report,
     check_report,
@@ -135,15 +136,17 @@ def _beginning(path: Path) -> bytes:
         return file.read(MOST_BYTES + 1)
 
 
-def _print_json(report: dict[str, Any]) -> int:
-    print(json.dumps(report, ensure_ascii=False, indent=2))
+def print_json(report: dict[str, Any]) -> int:
+    """Print an answer as JSON, letter for letter where the terminal or file has them. Out: the exit code."""
+    text = json.dumps(report, ensure_ascii=False, indent=2)
+    print(json.dumps(report, indent=2) if plain_letters.lacks(sys.stdout, text) else text)
     return 0
 
 
 def _check(options: argparse.Namespace) -> int:
     plan, checklist = _compiled(options.plan)
     if options.json:
-        return _print_json(check_report(plan, checklist))
+        return print_json(check_report(plan, checklist))
     words = Words(plan, checklist)
     print(plan.title)
     for row in checklist.blocks:
@@ -159,7 +162,7 @@ def _check(options: argparse.Namespace) -> int:
 def _steps(options: argparse.Namespace) -> int:
     plan, checklist = _compiled(options.plan)
     if options.json:
-        return _print_json(steps_report(plan, checklist))
+        return print_json(steps_report(plan, checklist))
     words = Words(plan, checklist)
     print(f"{plan.title}\n{MANUALS}")
     for number, step in enumerate((step for step in checklist.steps if step.count), 1):
@@ -179,7 +182,7 @@ def _cut(options: argparse.Namespace) -> int:
     plan, checklist = _compiled(options.plan)
     with _cloth_for(options.plan, plan):
         if options.json:
-            return _print_json(cut_report(plan, checklist))
+            return print_json(cut_report(plan, checklist))
         setting = set_quilt(plan)
         cuttings = cut_quilt(plan, checklist, setting)
     words = Words(plan, checklist)
@@ -201,7 +204,7 @@ def _quilt(options: argparse.Namespace) -> int:
     plan, checklist = _compiled(options.plan)
     with _cloth_for(options.plan, plan):
         if options.json:
-            return _print_json(quilt_report(plan))
+            return print_json(quilt_report(plan))
         setting = set_quilt(plan)
     print(plan.title)
     for line in quilt_lines(Words(plan, checklist), setting):
@@ -228,7 +231,7 @@ def _compare(options: argparse.Namespace) -> int:
     rows = _rows(printed, plan, plan.unit)
     with _cloth_for(path, plan):
         if options.json:
-            return _print_json(compare_report(plan, checklist, rows))
+            return print_json(compare_report(plan, checklist, rows))
         findings = compare(plan, checklist, set_quilt(plan), rows)
     words = Words(plan, checklist)
     for finding in worst_first(findings):
@@ -251,7 +254,7 @@ def _compare_areas(options: argparse.Namespace) -> int:
     rows = _rows(options.files[0], None, unit)
     check = check_areas(rows, block, seam, unit)
     if options.json:
-        return _print_json(areas_report(check, rows, options.unit))
+        return print_json(areas_report(check, rows, options.unit))
     for row, shape in zip(rows, check.shapes, strict=True):
         print(taken_text(row, shape, unit))
     print(areas_text(check, unit))
@@ -269,7 +272,7 @@ def _known(options: argparse.Namespace) -> int:
     if not options.name:
         found = known_blocks()
         if options.json:
-            return _print_json(known_report(found))
+            return print_json(known_report(found))
         for line in known_lines(found):
             print(line)
         return 0
@@ -278,7 +281,7 @@ def _known(options: argparse.Namespace) -> int:
     if one is None:
         raise BadPlan([not_known(name)])
     if options.json:
-        return _print_json(known_report([one]))
+        return print_json(known_report([one]))
     print(one.text, end="")
     return 0
 
@@ -308,7 +311,7 @@ def _rows(path: Path, plan: Plan | None, unit: str) -> list[ListRow]:
 def _press(options: argparse.Namespace) -> int:
     plan, checklist = _compiled(options.plan)
     if options.json:
-        return _print_json(press_report(checklist))
+        return print_json(press_report(checklist))
     words = Words(plan, checklist)
     print("\n".join(pressing_lines(words)))
     for notice in checklist.notices:
@@ -331,7 +334,7 @@ def _fit(options: argparse.Namespace) -> int:
     asked = None if options.size is None else _asked_size(options.size, shape)
     done = brought(plan, OneSize(shape, blocks), asked, options.framed)
     if options.json:
-        return _print_json(fit_report(done))
+        return print_json(fit_report(done))
     print("\n".join(fit_lines(done)))
     return 0
 

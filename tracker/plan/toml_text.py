@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import re
 import tomllib
 from bisect import bisect_right
@@ -10,6 +11,8 @@ from typing import Any
 from tracker.plan.problems import Problem, unseen
 
 MOST_BYTES = 1_000_000
+_WIDE = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
+"""So begins a file into which Windows' own shell wrote what a command printed."""
 _DEEPEST_KEY = 8
 _MOST_COMMAS = 100_000
 _DEEPEST_VALUE = 8
@@ -29,7 +32,7 @@ def read_text(text: str | bytes, file: str) -> tuple[str, Problem | None]:
         return "", Problem(file, "too large", right="1 MB")
     if isinstance(text, bytes):
         try:
-            text = text.decode("utf-8")
+            text = text.decode("utf-16" if text.startswith(_WIDE) else "utf-8")
         except UnicodeDecodeError as fault:
             return "", Problem(file, "not text", line=fault.object.count(b"\n", 0, fault.start) + 1)
     elif len(text.encode("utf-8", "surrogatepass")) > MOST_BYTES:

@@ -193,6 +193,11 @@ class AddressBook:
         self._refresh(self.LOOK_EVERY)
         return NetworkLook(tuple(self._ranked()), self._started_as)
 
+    def own_path(self, path: str) -> str:
+        """What to open on this computer: the first page, or, where only an address of the network is served, so that
+        this computer is a device like any other, the path that lets one in."""
+        return "/" if self.on_loopback else path
+
     def own_url(self, path: str = "/") -> str:
         """The address to open on this computer itself."""
         return Address(self.given_host or "localhost", "").url(self.port, path)

@@ -11,6 +11,7 @@ import signal
 import socket
 import sys
 import threading
+import webbrowser
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from types import FrameType
@@ -98,6 +99,12 @@ def _in_words(fault: OSError | UnicodeError, host: str | None, port: int) -> Can
         return PortTaken(
             fault.errno,
             f"Port {port} is taken, perhaps by this tool in another window: stop that one, or start with "
+            f"--port {_free_port(host, port)}, where labels printed for port {port} will not find it.",
+        )
+    if fault.errno in {errno.EACCES, errno.EPERM} and port > 1023:
+        return CannotListen(
+            fault.errno,
+            f"This computer keeps port {port} for another use, as Windows does with some: start with "
             f"--port {_free_port(host, port)}, where labels printed for port {port} will not find it.",
         )
     if fault.errno in {errno.EACCES, errno.EPERM}:
@@ -191,8 +198,7 @@ def announcement(
     In: the addresses, the path that the phone should open, what the terminal can show, whether this is WSL.
     """
     look = book.current()
-    # Where only an address of the network is served, this computer is a device like any other.
-    own = book.own_url("/" if book.on_loopback else path)
+    own = book.own_url(book.own_path(path))
     parts = [f"\nThe sewing room is open.\n\n  On this computer:  {own}\n"]
     if look.best is None:
         parts.append(_NO_NETWORK)
@@ -220,6 +226,11 @@ def announce(book: AddressBook, stream: TextIO, path: str = "/") -> None:
     _say(stream, announcement(book, path, getattr(stream, "encoding", None), coloured, is_wsl()))
 
 
+def open_in_browser(address: str) -> None:
+    """Have this computer's browser open an address; nobody waits for it, since some end only when they are closed."""
+    threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+
+
 def _say(stream: TextIO, text: str) -> None:
     """Print, and let nothing stop the server: the terminal may lack a letter, or be gone."""
     encoding = getattr(stream, "encoding", None) or "utf-8"
@@ -235,12 +246,13 @@ def serve(
     errors: TextIO,
     path: str = "/",
     known: Known = lambda call: True,
+    opened: Callable[[], None] | None = None,
 ) -> int:
     """The whole of `sewing-room serve`: listen, announce, answer until told to stop, close the store.
 
     In: the application, what closes the store (called in every case, once), the addresses (with the port,
     and the host if one was given), where to print, where to complain, the path that the phone should open,
-    who is no stranger.
+    who is no stranger, what else to do once it answers.
     Out: the exit code: 0 after a clean stop, 1 where it could not listen (said in one sentence).
     """
     try:
@@ -249,7 +261,13 @@ def serve(
         except CannotListen as fault:
             _say(errors, str(fault.args[-1]))
             return 1
-        run(app, sockets, on_ready=lambda: announce(book, stream, path), known=known)
+
+        def ready() -> None:
+            announce(book, stream, path)
+            if opened is not None:
+                opened()
+
+        run(app, sockets, on_ready=ready, known=known)
     finally:
         close()
     _say(stream, "\nStopped. Everything is saved.")

@@ -74,7 +74,7 @@ class JournalStorage(Storage):
     def found(self, size: int, lines: int) -> None:
         """The file is there already, holds the state, and is so many bytes long, with so many lines of changes."""
         with disk_faults(self.path.parent):
-            self._number = os.stat(self.path).st_ino
+            self._number, _ = self._there()
         self._size, self._lines, self._sound = size, lines, True
         self._bound = max(BOUND, self._documents() - lines)
 
@@ -181,7 +181,7 @@ class JournalStorage(Storage):
             if keep_former and self.path.exists():
                 second_name(self.path, self._former)
             write_whole(self.path, data)
-            self._number = os.stat(self.path).st_ino
+            self._number, _ = self._there()
         except OSError as error:
             # Still the file that it was? Else it was replaced, and only the folder could not be synced.
             self._sound = was_sound and self._is_as_left()
@@ -192,9 +192,17 @@ class JournalStorage(Storage):
 
     def _is_as_left(self) -> bool:
         with contextlib.suppress(OSError):
-            there = os.stat(self.path)
-            return (there.st_ino, there.st_size) == (self._number, self._size)
+            return self._there() == (self._number, self._size)
         return False
+
+    def _there(self) -> tuple[int, int]:
+        """Number and size of the file by our name. Of the open file, since by name Windows may give another number."""
+        descriptor = os.open(self.path, os.O_RDONLY | BINARY)
+        try:
+            there = os.fstat(descriptor)
+            return there.st_ino, there.st_size
+        finally:
+            os.close(descriptor)
 
     def commit(self, keep_former: bool = True) -> None:
         """Write the state as the whole file. `former` stays as it is where the file replaced is damaged or missing."""
