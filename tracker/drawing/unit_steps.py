@@ -310,7 +310,7 @@ def draw_trim(scene: Scene, action: Trim) -> Drawn:
     word = "squared" if scene.step.operation == "square" else "trimmed"
     where = "45° line on its seam" if slanting else "lines on its middle"
     if crossings:
-        where = f"lines {scene.figure(scene.plan.seam)} {scene.plan.unit} inside cross on its seam at two corners"
+        where = f"lines {scene.figure(scene.plan.seam)} {scene.plan.unit} inside on the ringed ends of its seams"
     return height, f"The piece {word} to {scene.figures(size)}, the ruler's {where}; grey is cut off."
 
 
@@ -342,14 +342,14 @@ def _slanting_lines(piece: Piece, corner: XY, far: XY) -> list[Segment]:
 
 
 def _crossings(piece: Piece, corner: XY, far: XY, seam: Measure) -> list[XY]:
-    """The points a seam allowance inside two opposite corners of a rectangle that is no square, where its one seam runs
-    through both."""
+    """Where seams at other slopes than 45 degrees run through the corners, or the middles of the sides, of a rectangle a
+    seam allowance inside another."""
     (left, top), (right, bottom) = (corner[0] + seam, corner[1] + seam), (far[0] - seam, far[1] - seam)
-    if len(piece.seams) != 1 or right - left == bottom - top:
-        return []
-    line = Straight.through(*piece.seams[0].line)
-    pairs = ((left, top), (right, bottom)), ((left, bottom), (right, top))
-    return next((list(pair) for pair in pairs if all(line.side(point) == 0 for point in pair)), [])
+    x, y = halfway((corner, far))
+    ends = [(left, top), (right, top), (right, bottom), (left, bottom), (x, top), (right, y), (x, bottom), (left, y)]
+    lines = [Straight.through(*each.line) for each in piece.seams]
+    slanting = [line for line in lines if line.a and line.b and abs(line.b) != ONE]
+    return [end for end in ends if any(line.side(end) == 0 for line in slanting)]
 
 
 def _inset_lines(corner: XY, far: XY, seam: Measure) -> list[Segment]:

@@ -11,7 +11,16 @@ from tracker.words.names import Names
 from tracker.words.seam_words import blocks_named
 from tracker.words.thing_words import listed, plural
 from tracker.work.steps import Notice
-from tracker.work.things import GOOSE, HALF_RECTANGLE, HALF_SQUARE, IN_SQUARE, SNOWBALL, STRIP_SET
+from tracker.work.things import (
+    GOOSE,
+    HALF_RECTANGLE,
+    HALF_SQUARE,
+    IN_SQUARE,
+    POINTED_OBLONG,
+    POINTED_SQUARE,
+    SNOWBALL,
+    STRIP_SET,
+)
 
 
 def notice_sentence(names: Names, notice: Notice) -> str:
@@ -155,8 +164,12 @@ def _cloth_turned_in_units(names: Names, facts: dict[str, Any]) -> str:
 ALL_WAYS = "the print comes to lie in several directions"
 FLIPPED = "a corner that is flipped comes to lie turned a quarter round, unless its square was laid turned"
 
+SIDES_TURNED = "of every two side pieces cut from a rectangle one has the print turned half round"
+
 _LIES = {
     (HALF_SQUARE, "two"): "of every two made together one has the print turned half round",
+    (POINTED_OBLONG, None): SIDES_TURNED,
+    (POINTED_SQUARE, None): SIDES_TURNED,
     (HALF_RECTANGLE, None): "of every two halves of a rectangle one has the print turned half round",
     (SNOWBALL, None): FLIPPED,
     (GOOSE, "flip"): FLIPPED,

@@ -27,6 +27,8 @@ from tracker.work.things import (
     HALF_SQUARE,
     IN_SQUARE,
     PIECED_TRIANGLE,
+    POINTED_OBLONG,
+    POINTED_SQUARE,
     QUARTER_SQUARE,
     SMALL_TRIANGLE,
     SPLIT,
@@ -84,7 +86,7 @@ def _sew(names: UnitNames, step: Step) -> str:
     of = names.checklist.made(step).thing.of
     if of == PIECED_TRIANGLE:
         return "Begin on a scrap, at the square corner: a thin point is easily drawn down into the machine."
-    if of in (HALF_RECTANGLE, QUARTER_SQUARE, SPLIT):
+    if of in (HALF_RECTANGLE, POINTED_OBLONG, POINTED_SQUARE, QUARTER_SQUARE, SPLIT):
         return "These long edges are on the bias: pin the ends and the middle, let the machine feed them, do not pull."
     if of == IN_SQUARE:
         return "The triangle's long edge is on the bias: lay it below, let the machine feed it, and do not pull."

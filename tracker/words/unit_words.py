@@ -19,8 +19,11 @@ from tracker.work.things import (
     INNER,
     LONG_TRIANGLE,
     PIECED_TRIANGLE,
+    POINTED_OBLONG,
+    POINTED_SQUARE,
     QUARTER_SQUARE,
     SPLIT,
+    TALL_TRIANGLE,
     Stage,
 )
 from tracker.work.whole_blocks import JoinEnds
@@ -129,6 +132,8 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
             return f"Every seam is {names.seam()} from its {line}, from end to end."
         case CutApart() if names.checklist.made(step).thing.of == LONG_TRIANGLE:
             return "Turned half round, the one half covers the other."
+        case CutApart() if names.checklist.made(step).thing.of == TALL_TRIANGLE:
+            return "Folded down the middle, its two long sides lie on each other."
         case CutApart():
             return f"Each is {size}." if size else "The cut ran straight and caught no seam."
         case Press():
@@ -212,7 +217,11 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
             f"Square one end, then cut across every {names.length(step.size[0])}: {kept} from each set. "
             "Square the end again when it runs off true."
         )
+    if names.checklist.made(step).thing.of == TALL_TRIANGLE:
+        return _cut_to_a_point(names, taken, cut.lines)
     if kept < parts:
+        if names.checklist.made(step).thing.of in (POINTED_SQUARE, POINTED_OBLONG):
+            return "Cut off the ear that stands out at the point, level with the other side of the tall triangle."
         if taken.stage is Stage.PRESSED:
             return "Cut off the ears that stand out, level with the sides of the middle square."
         off = plural("corner", parts - kept)
@@ -253,6 +262,22 @@ def _slanting_cut(names: Names, rectangle: Pile, line: Segment) -> str:
     return (
         f"{lay} Tick its short edges {by} below the upper {first} corner and {by} above the lower {second} one. Cut "
         "once, from tick to tick."
+    )
+
+
+def _cut_to_a_point(names: Names, rectangle: Pile, lines: Sequence[Segment]) -> str:
+    """How a tall triangle is cut from a rectangle, to the middle of one edge."""
+    size = rectangle.size
+    assert size is not None
+    (start, tip), _ = lines
+    across = tip[0] == size[0]
+    low = start[1] if across else start[0]
+    edges = "right edge" if across else "upper edge", "left" if across else "lower"
+    way = "its longer side across" if size[0] != size[1] else "the threads upright"
+    to = f"both {edges[1]} corners" if not low else f"{finely(names, low)} beside both {edges[1]} corners"
+    return (
+        f"Lay each {names.thing(rectangle)}, right side up, {way}. Tick the middle of its {edges[0]}; cut from the tick to "
+        f"{to}. The corners cut off are scraps."
     )
 
 
@@ -323,6 +348,14 @@ def _half_rectangle(names: Names, size: Size) -> tuple[str, str]:
     )
 
 
+def _pointed(names: Names, size: Size) -> tuple[str, str]:
+    s = names.seam()
+    return (
+        f"the ruler's middle line through the point, its line {s} inside the upper edge on the point",
+        f"the point lies {s} below the middle of the upper edge; at both lower corners a seam runs {s} inside both edges",
+    )
+
+
 def _crossed(names: Names, size: Size) -> tuple[str, str]:
     half = names.length(size[0] / 2)
     return f"both 45° lines on the seams, which meet {half} from each edge", f"the seams meet {half} from every edge"
@@ -347,6 +380,8 @@ def _design_in_the_middle(names: Names, size: Size) -> tuple[str, str]:
 
 _TRIMMED: Mapping[str, Callable[[Names, Size], tuple[str, str]]] = {
     HALF_RECTANGLE: _half_rectangle,
+    POINTED_OBLONG: _pointed,
+    POINTED_SQUARE: _pointed,
     HALF_SQUARE: _half_square,
     QUARTER_SQUARE: _crossed,
     SPLIT: _crossed,

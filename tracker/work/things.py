@@ -21,6 +21,10 @@ LONG_TRIANGLE = "long triangle"
 FALLING, RISING = "falling", "rising"
 """The two hands of what is made of rectangles: how the seam runs, from the left, when the longer side lies across."""
 
+TALL_TRIANGLE = "tall triangle"
+"""The middle of a unit that comes to a point, cut to the middle of an edge."""
+
+POINTED_SQUARE, POINTED_OBLONG = "triangle in a square", "triangle in a rectangle"
 HALF_RECTANGLE = "half-rectangle triangle"
 HALF_SQUARE, QUARTER_SQUARE, SPLIT = "half-square triangle", "quarter-square triangle", "split quarter-square triangle"
 GOOSE, IN_SQUARE, SNOWBALL, STRIP_SET = "flying goose", "square in a square", "snowball", "strip set"
@@ -195,7 +199,7 @@ _NAMES: Mapping[Kind, Callable[[Thing], str]] = {
     Kind.BEGUN: lambda thing: f"begun {thing.of}",
     Kind.TRIANGLE: lambda thing: (
         f"{thing.side} {thing.of}".strip()
-        if thing.of in (SMALL_TRIANGLE, LARGE_TRIANGLE, LONG_TRIANGLE)
+        if thing.of in (SMALL_TRIANGLE, LARGE_TRIANGLE, LONG_TRIANGLE, TALL_TRIANGLE)
         else thing.kind.value
     ),
     Kind.PART: _part,

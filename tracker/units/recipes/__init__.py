@@ -24,6 +24,7 @@ from tracker.units.recipes.half_square import (
 )
 from tracker.units.recipes.loose_triangles import make_of_four_triangles, make_of_three_triangles
 from tracker.units.recipes.plain import fits_plain, make_plain
+from tracker.units.recipes.pointed import fits_pointed_oblong, fits_pointed_square, make_pointed
 from tracker.units.recipes.quarter_square import (
     fits_quarter_square,
     fits_split,
@@ -40,6 +41,8 @@ from tracker.work.things import (
     HALF_RECTANGLE,
     HALF_SQUARE,
     IN_SQUARE,
+    POINTED_OBLONG,
+    POINTED_SQUARE,
     QUARTER_SQUARE,
     SNOWBALL,
     SPLIT,
@@ -63,6 +66,8 @@ RECIPES: tuple[Recipe, ...] = (
     Recipe(SPLIT, "triangles", fits_split, make_of_three_triangles, always(3), way_of=QUARTERS),
     Recipe(GOOSE, "flip", fits_flipped_goose, make_flipped_goose, always(3), way_of=GEESE, figure=True),
     Recipe(GOOSE, "four", fits_goose_down, make_geese_four, always(3), way_of=GEESE, figure=True),
+    Recipe(POINTED_SQUARE, None, fits_pointed_square, make_pointed, always(3), figure=True),
+    Recipe(POINTED_OBLONG, None, fits_pointed_oblong, make_pointed, always(3), figure=True),
     Recipe(IN_SQUARE, None, fits_square_in_square, make_square_in_square, always(5), figure=True),
     Recipe(SNOWBALL, "flip", fits_snowball, make_snowball, lambda region: 1 + len(found_corners(region))),
     Recipe(

@@ -14,11 +14,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from tracker.exact.geometry import XY, ZERO, Segment, greatest, least
+from tracker.exact.geometry import XY, ZERO, Polygon, Segment, greatest
 from tracker.exact.measure import Measure, Number, on_mark
 from tracker.exact.roots import root_of
 from tracker.plan.model import Plan
 from tracker.units.maker import TRIANGLES, Maker, point, token
+from tracker.units.recipes.laid_open import Flat, folded_over, opened, seam_beside
 from tracker.units.region import Region
 from tracker.work.steps import Laid
 from tracker.work.things import FALLING, LONG_TRIANGLE, RISING
@@ -60,9 +61,35 @@ class Slant:
         return point(across if self.falls else self.wide - across, down)
 
     @property
+    def mirrored(self) -> Slant:
+        """The same for the other hand."""
+        return replace(self, falls=not self.falls)
+
+    @property
     def cut(self) -> Segment:
         """The line to cut along, from its upper end."""
         return self.at(0, self.beside), self.at(self.wide, self.high - self.beside)
+
+    @property
+    def edge(self) -> Segment:
+        """The same, the upper half on the right hand of who walks along it."""
+        return self.cut[::-1] if self.falls else self.cut
+
+    @property
+    def upper(self) -> Polygon:
+        """The half above the line."""
+        corners = (self.at(0, 0), self.at(self.wide, 0), *reversed(self.cut))
+        return _clockwise(corners if self.beside else corners[1:], self.falls)
+
+    @property
+    def lower(self) -> Polygon:
+        """The half below it."""
+        corners = (*self.cut, self.at(self.wide, self.high), self.at(0, self.high))
+        return _clockwise(corners if self.beside else (*corners[:2], corners[3]), self.falls)
+
+
+def _clockwise(corners: Polygon, already: bool) -> Polygon:
+    return corners if already else corners[::-1]
 
 
 def slant(maker: Maker, region: Region) -> Slant:
@@ -75,13 +102,14 @@ def slant(maker: Maker, region: Region) -> Slant:
     high = maker.trimmed_later(height + 2 * maker.seam + out_of_line, room=1)
     while Slant(wide, high, slope, falls).beside < 0:
         high = high + mark
+    wide = greatest((wide, high))
 
     def tried() -> Iterator[Slant]:
         for higher in (ZERO, mark):
             for longer in range(LONGER_BY + 1):
                 yield Slant(wide + longer * mark, high + higher, slope, falls)
 
-    fitting = (each for each in tried() if each.beside >= 0 and on_mark(each.beside, mark))
+    fitting = (each for each in tried() if each.wide >= each.high and each.beside >= 0 and on_mark(each.beside, mark))
     return next(fitting, Slant(wide, high, slope, falls))
 
 
@@ -100,34 +128,13 @@ def make_half_rectangle(maker: Maker, region: Region) -> tuple[str, ...]:
     s, cut = maker.seam, slant(maker, region)
     maker = replace(maker, side=FALLING if cut.falls else RISING)
     dark, light = region.quarters[0], region.quarters[2]
-    base, laid = (long_triangles(maker, cloth, cut) for cloth in (dark, light))
-    pair = maker.pair(base, [Laid(laid, 180, ZERO, cut.beside, over=cut.cut)], None)
-    sewn = maker.sew(pair, [_seam(cut, s)])
-    size = _opened(cut, s)
+    upper, lower = (long_triangles(maker, cloth, cut) for cloth in (dark, light))
+    base, edge = Flat((cut.upper,)), cut.edge
+    laid = folded_over(cut.lower, edge)
+    pair = maker.pair(upper, [Laid(lower, 180, ZERO, cut.beside, over=cut.cut)], None)
+    seam = seam_beside(base, laid, edge, s)
+    sewn = maker.sew(pair, [base.with_laid([laid]).line(seam)])
+    size = opened(base, [laid], [seam]).size
     pressed = maker.press(sewn, "base", (dark,), size)
     width, height = (side + 2 * s for side in region.finished)
     return (maker.trim(pressed, width, height, point(size[0] / 2, size[1] / 2)),)
-
-
-def _seam(cut: Slant, seam: Measure) -> Segment:
-    """The seam on the pair: where both lie, from the one's short edge to the other's."""
-    slope, length = cut.slope, cut.length
-    # The laid one stands out over its base at the top, and beyond the end of the line, when it is folded over it.
-    squared, deep = length * length, cut.high - cut.beside
-    above = greatest((ZERO, 2 * deep / squared - cut.high))
-    beyond = ZERO if cut.falls else 2 * cut.beside * slope / squared
-    start = 2 * seam * slope / length
-    ends = (start, cut.beside - seam * length + start * slope), (cut.wide, deep - seam * length)
-    first, last = ((x + beyond, y + above) for x, y in (cut.at(*end) for end in ends))
-    return first, last
-
-
-def _opened(cut: Slant, seam: Measure) -> tuple[Measure, Measure]:
-    """How far the opened pair reaches, its thin ends included."""
-    slope, length = cut.slope, cut.length
-    aside, down = 2 * seam * slope / length, 2 * seam / length
-    # Where the seam leaves the upper half's own rectangle, to its left or above it.
-    leaves = cut.beside - seam * length
-    left = ZERO if leaves >= 0 else least((aside, -leaves / slope))
-    upper = least((ZERO, leaves + aside * slope))
-    return cut.wide + aside - 2 * left, cut.high - down - 2 * upper
