@@ -64,6 +64,8 @@ RECIPE_PLANS = {
     "half-square eight": Drawn(r"S R\S", half_square="eight"),
     "half-rectangle, both hands": Drawn("S/R < S\\R <"),
     "half-rectangle, upright": Drawn("S\\R\n^\n^"),
+    "triangle in a square": Drawn("S/R R\\S\n^ ^", combine=True),
+    "triangle in a rectangle, dark sides": Drawn("K\\G < <\nS/K < <", combine=True),
     "quarter-square": Drawn("S:R:G:K S"),
     "quarter-square, two cloths": Drawn("S:R:S:R G"),
     "split": Drawn("S:R:G:S K"),

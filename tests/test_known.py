@@ -84,6 +84,7 @@ SYMMETRY: dict[str, tuple[str, ...]] = {
     "hourglass": (TURNED_HALF, MIRRORED),
     "half-square": (CORNERWISE,),
     "yankee-puzzle": (TURNED_QUARTER,),
+    "fifty-four-forty": (TURNED_HALF, CORNERWISE),
     "ohio-star": (TURNED_QUARTER, MIRRORED),
     "sawtooth-star": (TURNED_QUARTER, MIRRORED),
     "friendship-star": (TURNED_QUARTER,),

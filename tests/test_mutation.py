@@ -111,6 +111,8 @@ PASS_ALL_THE_SAME: dict[str, dict[str, int]] = {
     "half-square eight": {TURNED: 6},
     "half-rectangle, both hands": {},
     "half-rectangle, upright": {},
+    "triangle in a square": {},
+    "triangle in a rectangle, dark sides": {},
     "quarter-square": {TURNED: 5, SPARE: 3},
     "quarter-square, two cloths": {TURNED: 9, TWO_CLOTHS: 1},
     "split": {TURNED: 4, SPARE: 3},

@@ -18,7 +18,17 @@ from tracker.words.pass_words import pass_title
 from tracker.words.step_words import Words
 from tracker.words.thing_words import plural
 from tracker.work.steps import Cut, CutApart, Press, PressSeams, Sew, Step, Trim
-from tracker.work.things import GOOSE, HALF_RECTANGLE, HALF_SQUARE, IN_SQUARE, PIECED_TRIANGLE, QUARTER_SQUARE, SPLIT
+from tracker.work.things import (
+    GOOSE,
+    HALF_RECTANGLE,
+    HALF_SQUARE,
+    IN_SQUARE,
+    PIECED_TRIANGLE,
+    POINTED_OBLONG,
+    POINTED_SQUARE,
+    QUARTER_SQUARE,
+    SPLIT,
+)
 
 UNPRESSED = ("join", "add strip", "sew")
 """What leaves a seam that the iron has not seen: it measures short."""
@@ -74,6 +84,14 @@ TRIMMED = {
     HALF_RECTANGLE: (
         "the ruler's lines ¼ in inside its edges crossing on the seam at two opposite corners",
         "at two corners the seam runs ¼ in inside both edges",
+    ),
+    POINTED_SQUARE: (
+        "the ruler's middle line through the point, its line ¼ in inside the upper edge on the point",
+        "the point lies ¼ in below the middle",
+    ),
+    POINTED_OBLONG: (
+        "the ruler's middle line through the point, its line ¼ in inside the upper edge on the point",
+        "the point lies ¼ in below the middle",
     ),
     QUARTER_SQUARE: ("both 45° lines on the seams, which meet {half} in from each edge", "the seams meet {half} in"),
     SPLIT: ("both 45° lines on the seams, which meet {half} in from each edge", "the seams meet {half} in"),

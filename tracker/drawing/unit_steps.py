@@ -342,8 +342,8 @@ def _slanting_lines(piece: Piece, corner: XY, far: XY) -> list[Segment]:
 
 
 def _crossings(piece: Piece, corner: XY, far: XY, seam: Measure) -> list[XY]:
-    """Where seams at other slopes than 45 degrees run through the corners, or the middles of the sides, of a rectangle a
-    seam allowance inside another."""
+    """Where seams at other slopes than 45 degrees run through a corner, or the middle of a side, of the rectangle that
+    lies a seam allowance inside."""
     (left, top), (right, bottom) = (corner[0] + seam, corner[1] + seam), (far[0] - seam, far[1] - seam)
     x, y = halfway((corner, far))
     ends = [(left, top), (right, top), (right, bottom), (left, bottom), (x, top), (right, y), (x, bottom), (left, y)]

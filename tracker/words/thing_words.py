@@ -11,6 +11,7 @@ from tracker.work.things import INNER, Kind, Thing
 
 _MANY = (
     (r"(?<=quare) in a square$", "s in squares"),
+    (r"(?<=triangle) in a (square|rectangle)$", r"s in \1s"),
     (r"(?<=triangle) for a quarter-square$", "s for quarter-squares"),
     (r"(?<=[Gg])oose$", "eese"),
     (r"(?<=lea|hal|loa|hel)f$", "ves"),

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from tracker.exact.geometry import Segment
-from tracker.exact.measure import Measure, nearest
 from tracker.plan.model import Plan
-from tracker.words.names import FINEST_MARK, Names
+from tracker.words.names import Names
 from tracker.words.seam_words import pressed_by_hand
+from tracker.words.slanting_words import cut_to_a_point, slanting_cut, trimmed_half_rectangle, trimmed_to_a_point
 from tracker.words.thing_words import listed, one, plural, spoken
 from tracker.work.steps import Checklist, Cut, CutApart, Laid, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
 from tracker.work.things import (
@@ -150,13 +149,6 @@ def exactly(names: Names, size: Size) -> str:
     return said[0].upper() + said[1:] if names.is_near(*size) else f"Exactly {said}"
 
 
-def finely(names: Names, length: Measure) -> str:
-    """A short length to the finest mark of a ruler: `¼ in`, `about 1⁄16 in`, `a thread`."""
-    near = nearest(length, FINEST_MARK[names.plan.unit])
-    about = "" if near == length else "about "
-    return f"{about}{names.length(near)}" if near else "a thread"
-
-
 def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
     many = plural(spoken(names.checklist.made(step).thing), 2)
     text = f"From {names.fabric(cut.fabric)}, cut {many} of this size."
@@ -218,7 +210,7 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
             "Square the end again when it runs off true."
         )
     if names.checklist.made(step).thing.of == TALL_TRIANGLE:
-        return _cut_to_a_point(names, taken, cut.lines)
+        return cut_to_a_point(names, taken, cut.lines)
     if kept < parts:
         if names.checklist.made(step).thing.of in (POINTED_SQUARE, POINTED_OBLONG):
             return "Cut off the ear that stands out at the point, level with the other side of the tall triangle."
@@ -232,7 +224,7 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
             "small triangles, their long edge on the straight grain."
         )
     if names.checklist.made(step).thing.of == LONG_TRIANGLE:
-        return _slanting_cut(names, taken, cut.lines[0])
+        return slanting_cut(names, taken, cut.lines[0])
     if taken.stage is Stage.CUT:
         return f"Cut each {names.thing(taken)}, once, from corner to corner."
     where = {1: "on the line", 2: "on both lines"}.get(lines, "through the middle both ways, then on both lines")
@@ -249,36 +241,6 @@ def bag_words(names: UnitNames, step: Step) -> str:
     text = f" The two are mirror images: put each in its own bag, {listed(bags)}."
     spare = [bag for bag, flow in zip(bags, step.gives, strict=True) if not names.is_used(flow.pile)]
     return text + (f" Those of bag {spare[0]} are spares: no block takes them." if spare else "")
-
-
-def _slanting_cut(names: Names, rectangle: Pile, line: Segment) -> str:
-    """How a rectangle is cut in two along a line that begins and ends beside its corners."""
-    (x, beside), _ = line
-    first, second = ("right", "left") if x else ("left", "right")
-    lay = f"Lay each {names.thing(rectangle)}, right side up, not folded, its longer side across."
-    if not beside:
-        return f"{lay} Cut once, from the upper {first} corner to the lower {second} one."
-    by = finely(names, beside)
-    return (
-        f"{lay} Tick its short edges {by} below the upper {first} corner and {by} above the lower {second} one. Cut "
-        "once, from tick to tick."
-    )
-
-
-def _cut_to_a_point(names: Names, rectangle: Pile, lines: Sequence[Segment]) -> str:
-    """How a tall triangle is cut from a rectangle, to the middle of one edge."""
-    size = rectangle.size
-    assert size is not None
-    (start, tip), _ = lines
-    across = tip[0] == size[0]
-    low = start[1] if across else start[0]
-    edges = "right edge" if across else "upper edge", "left" if across else "lower"
-    way = "its longer side across" if size[0] != size[1] else "the threads upright"
-    to = f"both {edges[1]} corners" if not low else f"{finely(names, low)} beside both {edges[1]} corners"
-    return (
-        f"Lay each {names.thing(rectangle)}, right side up, {way}. Tick the middle of its {edges[0]}; cut from the tick to "
-        f"{to}. The corners cut off are scraps."
-    )
 
 
 # Pressing: what the seam goes toward lies on top
@@ -338,24 +300,6 @@ def _half_square(names: Names, size: Size) -> tuple[str, str]:
     return "the ruler's 45° line on the seam", "the seam runs exactly into both corners"
 
 
-def _half_rectangle(names: Names, size: Size) -> tuple[str, str]:
-    s = names.plan.seam
-    slope = (min(size) - 2 * s) / (max(size) - 2 * s)
-    return (
-        f"the ruler's lines {names.seam()} inside its edges crossing on the seam at two opposite corners",
-        f"at two corners the seam runs {names.seam()} inside both edges; it leaves the short edges "
-        f"{finely(names, s * (1 - slope))} beside the corners, not in them",
-    )
-
-
-def _pointed(names: Names, size: Size) -> tuple[str, str]:
-    s = names.seam()
-    return (
-        f"the ruler's middle line through the point, its line {s} inside the upper edge on the point",
-        f"the point lies {s} below the middle of the upper edge; at both lower corners a seam runs {s} inside both edges",
-    )
-
-
 def _crossed(names: Names, size: Size) -> tuple[str, str]:
     half = names.length(size[0] / 2)
     return f"both 45° lines on the seams, which meet {half} from each edge", f"the seams meet {half} from every edge"
@@ -379,9 +323,9 @@ def _design_in_the_middle(names: Names, size: Size) -> tuple[str, str]:
 
 
 _TRIMMED: Mapping[str, Callable[[Names, Size], tuple[str, str]]] = {
-    HALF_RECTANGLE: _half_rectangle,
-    POINTED_OBLONG: _pointed,
-    POINTED_SQUARE: _pointed,
+    HALF_RECTANGLE: trimmed_half_rectangle,
+    POINTED_OBLONG: trimmed_to_a_point,
+    POINTED_SQUARE: trimmed_to_a_point,
     HALF_SQUARE: _half_square,
     QUARTER_SQUARE: _crossed,
     SPLIT: _crossed,

@@ -1,4 +1,4 @@
-"""A triangle in a square or rectangle: a tall one, its point in the middle of an edge, and a long triangle on each side.
+"""A triangle in a square or rectangle: a tall one, its point in the middle of an edge, between two long triangles.
 
 With w half the finished width, h the height, d = √(w² + h²) and s the seam, the middle triangle is cut h + s + s·d/w
 high and in proportion as wide, to the middle of its upper edge, so that its sides have the slope of the seams and are

@@ -1,0 +1,68 @@
+"""How cloth is cut along slanting lines, and how what is sewn of it is trimmed: by ticks, and by the ruler's lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tracker.exact.geometry import Segment
+from tracker.exact.measure import Measure, nearest
+from tracker.words.names import FINEST_MARK, Names
+from tracker.work.steps import Pile, Size
+
+
+def finely(names: Names, length: Measure) -> str:
+    """A short length to the finest mark of a ruler: `¼ in`, `about 1⁄16 in`, `a thread`."""
+    near = nearest(length, FINEST_MARK[names.plan.unit])
+    about = "" if near == length else "about "
+    return f"{about}{names.length(near)}" if near else "a thread"
+
+
+def slanting_cut(names: Names, rectangle: Pile, line: Segment) -> str:
+    """How a rectangle is cut in two along a line that begins and ends beside its corners."""
+    (x, beside), _ = line
+    first, second = ("right", "left") if x else ("left", "right")
+    lay = f"Lay each {names.thing(rectangle)}, right side up, not folded, its longer side across."
+    if not beside:
+        return f"{lay} Cut once, from the upper {first} corner to the lower {second} one."
+    by = finely(names, beside)
+    return (
+        f"{lay} Tick its short edges {by} below the upper {first} corner and {by} above the lower {second} one. Cut "
+        "once, from tick to tick."
+    )
+
+
+def cut_to_a_point(names: Names, rectangle: Pile, lines: Sequence[Segment]) -> str:
+    """How a tall triangle is cut from a rectangle, to the middle of one edge."""
+    size = rectangle.size
+    assert size is not None
+    (start, tip), _ = lines
+    across = tip[0] == size[0]
+    low = start[1] if across else start[0]
+    edges = "right edge" if across else "upper edge", "left" if across else "lower"
+    way = "its longer side across" if size[0] != size[1] else "the threads upright"
+    to = f"both {edges[1]} corners" if not low else f"{finely(names, low)} beside both {edges[1]} corners"
+    return (
+        f"Lay each {names.thing(rectangle)}, right side up, {way}. Tick the middle of its {edges[0]}; cut from there "
+        f"to {to}. The corners cut off are scraps."
+    )
+
+
+def trimmed_half_rectangle(names: Names, size: Size) -> tuple[str, str]:
+    """Where the ruler lies to trim a half-rectangle triangle, and what is seen then."""
+    s = names.plan.seam
+    slope = (min(size) - 2 * s) / (max(size) - 2 * s)
+    return (
+        f"the ruler's lines {names.seam()} inside its edges crossing on the seam at two opposite corners",
+        f"at two corners the seam runs {names.seam()} inside both edges; it leaves the short edges "
+        f"{finely(names, s * (1 - slope))} beside the corners, not in them",
+    )
+
+
+def trimmed_to_a_point(names: Names, size: Size) -> tuple[str, str]:
+    """The same for a triangle in a square or rectangle."""
+    s = names.seam()
+    return (
+        f"the ruler's middle line through the point, its line {s} inside the upper edge on the point",
+        f"the point lies {s} below the middle of the upper edge; at both lower corners a seam runs {s} inside both "
+        "edges",
+    )
