@@ -1,4 +1,4 @@
-"""A triangle in a square or rectangle: sizes worked by hand, proved at every slope that it fits, told and taken whole."""
+"""A triangle in a square or rectangle: sizes worked by hand, proved at every slope that it fits, taken whole, told."""
 
 from __future__ import annotations
 
