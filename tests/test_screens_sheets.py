@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from house import House
+from house import AT_ONCE, House
 from playwright.sync_api import Page, expect
 from printed_pages import lines_on_pages
 
@@ -109,3 +109,24 @@ def test_what_she_types_stands_over_every_sheet_and_nothing_else_is_printed(tabl
     expect(tablet_page.locator(".handing-out")).to_be_hidden()
     assert tablet_page.evaluate("document.scrollingElement.scrollWidth <= innerWidth")
     assert min(lines_on_pages(tablet_page.pdf(format="A4"))) >= LEAST
+
+
+def test_one_block_is_whole_on_a_phone_and_counted_in_place(phone_page: Page, house: House) -> None:
+    phone_page.add_init_script(AT_ONCE)
+    phone_page.set_viewport_size({"width": 390, "height": 664})
+    phone_page.goto(f"{house.address}{house.quilt().at}/pattern")
+    cells = phone_page.locator(".pass-cells a")
+    assert cells.count() > 8
+    for part in (*cells.all(), phone_page.locator("#all"), phone_page.locator(".pass-told h2")):
+        box = part.bounding_box()
+        assert box is not None
+        assert box["y"] >= 0
+        assert box["y"] + box["height"] <= 664
+        assert box["width"] >= 44
+    first = cells.nth(0).get_attribute("aria-label")
+    phone_page.click("#all")
+    expect(cells.nth(0)).not_to_have_attribute("aria-label", first or "")
+    expect(phone_page.locator("#saving")).to_have_text("✓ Saved")
+    assert sum(house.quilt().progress().counts.shares()[:1]) > 0
+    cells.nth(5).click()
+    expect(phone_page.locator(".pass-told h2")).to_contain_text("4. ")

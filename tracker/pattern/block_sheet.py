@@ -14,7 +14,7 @@ from tracker.pattern.some_blocks import SomeBlocks, cloth_for, has_strip_sets, s
 from tracker.plan.model import Plan
 from tracker.quilt.buying import ClothNeed
 from tracker.route.passes import Pass, passes
-from tracker.route.working_order import BLOCKS, UNITS
+from tracker.route.working_order import BLOCKS, CUTTING, UNITS
 from tracker.words.quilt_summary import cloth_length
 from tracker.words.sheet_words import amounts_for, sheet_line, sheet_size, sheet_title
 from tracker.words.step_words import Words
@@ -63,7 +63,7 @@ class ClothLines:
 
 @dataclass(frozen=True)
 class PassCard:
-    """One pass of the work: the first of its `steps` is drawn."""
+    """One pass of the work: its `drawing` shows the step `drawn`."""
 
     number: int
     station: str
@@ -72,6 +72,7 @@ class PassCard:
     amounts: str
     line: str
     drawing: str
+    drawn: str
     steps: tuple[Step, ...]
 
 
@@ -184,6 +185,16 @@ def cards_of(sewn: SewnPlan, one: SomeBlocks) -> list[PassCard]:
     return [_card(sewn, one, number, *each) for number, each in enumerate(found, 1)]
 
 
+def cut_cards_of(sewn: SewnPlan, one: SomeBlocks) -> list[PassCard]:
+    """The cutting of one block's pieces, cloth by cloth, numbered 0: on a sheet the cutting list stands for them."""
+    found = []
+    for done in passes(sewn.checklist):
+        steps = tuple(step for step in done.steps if one.times.get(step.id))
+        if done.section.part == CUTTING and steps:
+            found.append(_card(sewn, one, 0, replace(done, steps=steps), ()))
+    return found
+
+
 MOST_CARDS = 24
 """So many cards two sheets hold."""
 
@@ -242,6 +253,7 @@ def _card(sewn: SewnPlan, one: SomeBlocks, number: int, done: Pass, after: tuple
         amounts_for(words, steps, one.times),
         " ".join(line for line in lines if line),
         sewn.drawing(last[0]),
+        last[0].id,
         (*steps, *(step for each in after for step in each.steps)),
     )
 

@@ -12,6 +12,7 @@ from typing import Any, Generic, TypeVar, cast
 from tracker.cloth.sewing import Trace, sew
 from tracker.drawing.tile_layout import Layout
 from tracker.looks.preview import compile_whole, read_whole, unproved
+from tracker.pattern.block_sheet import PassCard
 from tracker.plan.model import Plan
 from tracker.progress.batches import Pace
 from tracker.progress.counts import Counts
@@ -87,6 +88,7 @@ class Compiled:
         self.maker = {flow.pile: step for step in checklist.steps for flow in step.gives}
         self.titles = {step.id: self.words.title(step) for step in checklist.steps}
         self.drawings: dict[str, str] = {}
+        self.cards: dict[str, list[PassCard]] = {}
         self._own_places = laid
         self.places = laid or tuple(range(1, len(list(plan.quilt.blocks_in_order())) + 1))
         self._laid: Compiled | None = None

@@ -15,6 +15,7 @@ from tracker.words.thing_words import listed, parts_of_rows
 from tracker.words.unit_words import bag_words, cut_apart_words, trim_lines, upper_cloth
 from tracker.work.steps import (
     AddStrips,
+    Cut,
     CutApart,
     Join,
     LayOut,
@@ -180,6 +181,10 @@ def _pressed_toward(words: Words, steps: Sequence[Step]) -> str:
     return "; ".join(told) + "."
 
 
+def _cut(words: Words, step: Step, action: Cut) -> str:
+    return "Measure the first both ways, before the others."
+
+
 def _mark(words: Words, step: Step, action: Mark) -> str:
     if not words.checklist.taken(step).thing.is_patch:
         return "A pencil line from corner to corner, across the seam."
@@ -274,6 +279,7 @@ def _bags(words: Words, step: Step) -> str:
 
 
 _LINES: Mapping[type, Callable[[Words, Step, Any], str]] = {
+    Cut: _cut,
     Mark: _mark,
     Pair: _pair,
     Sew: _sew,

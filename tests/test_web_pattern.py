@@ -1,0 +1,37 @@
+"""One block whole on a screen: its passes, what a tap counts there, what is not there."""
+
+from __future__ import annotations
+
+import re
+
+from visitors import Quilt, Visitor
+
+
+def test_every_card_is_a_cell_and_its_picture_is_there(phone: Visitor, sewing: Quilt) -> None:
+    page = phone.get(f"{sewing.at}/pattern").get_data(as_text=True)
+    labels = re.findall(r'<b class="no">(\w+)</b>', page)
+    assert sorted(labels[:2]) == ["R", "S"]
+    assert labels[2:] == [str(number) for number in range(1, len(labels) - 1)]
+    pictures = re.findall(r'<img src="([^"]+\.svg[^"]*)" alt="" loading', page)
+    assert len(pictures) == len(labels)
+    for path in pictures:
+        answer = phone.get(path)
+        assert answer.mimetype == "image/svg+xml"
+        assert "immutable" in answer.headers["Cache-Control"]
+
+
+def test_what_is_not_there_is_said(phone: Visitor, sewing: Quilt) -> None:
+    assert phone.get(f"{sewing.at}/pattern?block=none").status_code == 404
+    assert phone.get(f"{sewing.at}/pattern/none.svg").status_code == 404
+    assert phone.get(f"{sewing.at}/pattern?pass=none").status_code == 200
+
+
+def test_sheets_refuse_what_no_sheet_holds(phone: Visitor, sewing: Quilt) -> None:
+    for query in ("blocks=0", "blocks=two", "blocks=100000", f"title={'x' * 81}"):
+        answer = phone.get(f"{sewing.at}/sheets?{query}")
+        assert answer.status_code == 400, query
+        assert "go back" in answer.get_data(as_text=True)
+    assert "for all 3" in phone.get(f"{sewing.at}/sheets?blocks=3").get_data(as_text=True)
+    kept = phone.get(f"{sewing.at}/sheets/anything.html?title=A%20%3Cb%3E")
+    assert kept.headers["Content-Disposition"].endswith('-sheets.html"')
+    assert "A &lt;b&gt;" in kept.get_data(as_text=True)
