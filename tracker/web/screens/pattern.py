@@ -27,7 +27,7 @@ screen = Screen("pattern", "/quilts/<quilt_id>/pattern")
 @dataclass(frozen=True)
 class PassCell:
     """A pass on the screen: its card and `label` (a number; of cutting the cloth's key), the short names of its step
-    that is drawn and of that to count next, how far it has come in the quilt, what the blocks in work need of it now."""
+    that is drawn and of that to count next, how far it has come in the quilt, what the batch needs of it now."""
 
     card: PassCard
     label: str
