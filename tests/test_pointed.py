@@ -97,7 +97,7 @@ def test_what_is_said_of_it() -> None:
     assert "Tick the middle of its upper edge; cut from there to both lower corners" in said
     assert "Cut off the ear that stands out at the point, level with the other side of the tall triangle." in said
     assert "Trim triangles in squares" in said
-    assert "the point lies ¼ in below the middle of the upper edge" in said
+    assert "the point lies ¼ in below the edge, in the middle" in said
 
 
 def test_fifty_four_forty_is_made_of_four_patches_and_triangles_in_squares() -> None:

@@ -119,6 +119,20 @@ def test_a_finger_drawn_over_cells_fills_them_or_makes_one_patch_of_them(phone_p
     assert picture_of(phone_page)[2] == ["B", "<", "<"]
 
 
+def test_half_an_oblong_is_laid_and_turned_by_touch(phone_page: Page, house: House) -> None:
+    drawing = Drawing(phone_page, house.address)
+    drawing.tap("[data-tool=join]")
+    drawing.cell(0, 0)
+    drawing.cell(0, 1)
+    drawing.tap("#hand-A")
+    drawing.tap("[data-tool=half]")
+    drawing.cell(0, 0)
+    assert picture_of(phone_page)[0] == ["A/B", "<", "A"]
+    drawing.cell(0, 0)
+    assert picture_of(phone_page)[0] == ["B\\A", "<", "A"]
+    expect(phone_page.locator("#look-state")).to_have_text("✓ This can be sewn.")
+
+
 def test_what_cannot_be_sewn_is_shown_at_its_place_and_stays_drawn(phone_page: Page, house: House) -> None:
     drawing = Drawing(phone_page, house.address)
     drawing.tap("[data-tool=join]")

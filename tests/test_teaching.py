@@ -82,16 +82,16 @@ def test_whatever_a_seam_goes_toward_lies_on_top_and_is_folded_back(name: str) -
 TRIMMED = {
     HALF_SQUARE: ("the ruler's 45° line on the seam", "the seam runs exactly into both corners"),
     HALF_RECTANGLE: (
-        "the ruler's lines ¼ in inside its edges crossing on the seam at two opposite corners",
-        "at two corners the seam runs ¼ in inside both edges",
+        "the ruler's lines ¼ in inside crossing on the seam at two opposite corners",
+        "there the seam is ¼ in inside both edges",
     ),
     POINTED_SQUARE: (
-        "the ruler's middle line through the point, its line ¼ in inside the upper edge on the point",
-        "the point lies ¼ in below the middle",
+        "the point on the ruler's middle line, ¼ in below its upper edge",
+        "the point lies ¼ in below the edge, in the middle",
     ),
     POINTED_OBLONG: (
-        "the ruler's middle line through the point, its line ¼ in inside the upper edge on the point",
-        "the point lies ¼ in below the middle",
+        "the point on the ruler's middle line, ¼ in below its upper edge",
+        "the point lies ¼ in below the edge, in the middle",
     ),
     QUARTER_SQUARE: ("both 45° lines on the seams, which meet {half} in from each edge", "the seams meet {half} in"),
     SPLIT: ("both 45° lines on the seams, which meet {half} in from each edge", "the seams meet {half} in"),

@@ -227,7 +227,8 @@ def _is_sliver(polygon: Polygon, wanted: ShownArea) -> bool:
 
 def _cells_on_point(block: Block) -> set[tuple[int, int]]:
     """The cells of every square on its point: four half-square cells of one size and two cloths around one corner."""
-    cells = {(cell.row, cell.column): cell for cell in block.cells if cell.down == cell.across == 1}
+    squares = (cell for cell in block.cells if len({*block.cell_size(cell)}) == 1)
+    cells = {(cell.row, cell.column): cell for cell in squares if cell.down == cell.across == 1}
     found: set[tuple[int, int]] = set()
     for row, column in cells:
         four = [(row, column), (row, column + 1), (row + 1, column), (row + 1, column + 1)]

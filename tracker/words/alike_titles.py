@@ -33,6 +33,12 @@ def _bag(names: UnitNames, step: Step) -> str:
     return f", from bag {bag}" if bag else ""
 
 
+def _hand(names: UnitNames, step: Step) -> str:
+    """Which way it is cut, where the two hands of a unit are cut apart."""
+    side = names.checklist.made(step).thing.side
+    return f", {side}" if side and not names.checklist.made(step).thing.of_the_quilt else ""
+
+
 def _halves(names: UnitNames, step: Step) -> str:
     """Of what was laid on what, where both are pieced."""
     pair = names.pair_before(step)
@@ -59,5 +65,5 @@ def _made_next_of(names: UnitNames, step: Step) -> str:
     return f"{_made_next(names, step)}{halves}" if halves else ""
 
 
-_SAYS: tuple[Callable[[UnitNames, Step], str], ...] = (_bag, _halves, _made_next, _made_next_of)
+_SAYS: tuple[Callable[[UnitNames, Step], str], ...] = (_bag, _hand, _halves, _made_next, _made_next_of)
 """The shortest that tells them apart comes first."""

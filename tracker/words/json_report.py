@@ -44,7 +44,7 @@ def steps_report(plan: Plan, checklist: Checklist) -> dict[str, Any]:
         "unit": plan.unit,
         "steps": [_step(step, plan, words) | {"pass": each.id} for each in found for step in each.steps],
         "passes": [_pass(each, words) for each in found],
-        "units": [_unit(row, plan) for row in checklist.units],
+        "units": [_unit(row, plan, checklist.piles[row.pile].thing.side) for row in checklist.units],
         "blocks": [
             {
                 "key": row.key,
@@ -88,7 +88,8 @@ def _flow(flow: Flow) -> dict[str, Any]:
     return {"pile": flow.pile, "each": flow.each}
 
 
-def _unit(row: UnitRow, plan: Plan) -> dict[str, Any]:
+def _unit(row: UnitRow, plan: Plan, side: str) -> dict[str, Any]:
+    """A row of the list of units; with the hand, where the two are made apart."""
     return {
         "kind": row.kind,
         "way": row.way,
@@ -98,6 +99,7 @@ def _unit(row: UnitRow, plan: Plan) -> dict[str, Any]:
         "needed": row.needed,
         "made": row.made,
         "spare": row.spare,
+        **({"hand": side} if side else {}),
     }
 
 

@@ -17,17 +17,17 @@ def finely(names: Names, length: Measure) -> str:
     return f"{about}{names.length(near)}" if near else "a thread"
 
 
-def slanting_cut(names: Names, rectangle: Pile, line: Segment) -> str:
+def slanting_cut(names: Names, line: Segment) -> str:
     """How a rectangle is cut in two along a line that begins and ends beside its corners."""
     (x, beside), _ = line
     first, second = ("right", "left") if x else ("left", "right")
-    lay = f"Lay each {names.thing(rectangle)}, right side up, not folded, its longer side across."
+    lay = "Lay each right side up, not folded, its longer side across."
     if not beside:
-        return f"{lay} Cut once, from the upper {first} corner to the lower {second} one."
+        return f"{lay} Cut from the upper {first} corner to the lower {second} one."
     by = finely(names, beside)
     return (
-        f"{lay} Tick its short edges {by} below the upper {first} corner and {by} above the lower {second} one. Cut "
-        "once, from tick to tick."
+        f"{lay} Tick its short edges {by} below the upper {first} corner and {by} above the lower {second} one; cut "
+        "from tick to tick."
     )
 
 
@@ -42,8 +42,8 @@ def cut_to_a_point(names: Names, rectangle: Pile, lines: Sequence[Segment]) -> s
     way = "its longer side across" if size[0] != size[1] else "the threads upright"
     to = f"both {edges[1]} corners" if not low else f"{finely(names, low)} beside both {edges[1]} corners"
     return (
-        f"Lay each {names.thing(rectangle)}, right side up, {way}. Tick the middle of its {edges[0]}; cut from there "
-        f"to {to}. The corners cut off are scraps."
+        f"Lay each right side up, {way}. Tick the middle of its {edges[0]}; cut from there to {to}. The corners cut "
+        "off are scraps."
     )
 
 
@@ -52,9 +52,9 @@ def trimmed_half_rectangle(names: Names, size: Size) -> tuple[str, str]:
     s = names.plan.seam
     slope = (min(size) - 2 * s) / (max(size) - 2 * s)
     return (
-        f"the ruler's lines {names.seam()} inside its edges crossing on the seam at two opposite corners",
-        f"at two corners the seam runs {names.seam()} inside both edges; it leaves the short edges "
-        f"{finely(names, s * (1 - slope))} beside the corners, not in them",
+        f"the ruler's lines {names.seam()} inside crossing on the seam at two opposite corners",
+        f"there the seam is {names.seam()} inside both edges, and runs off the short ones "
+        f"{finely(names, s * (1 - slope))} beside the corners",
     )
 
 
@@ -62,7 +62,6 @@ def trimmed_to_a_point(names: Names, size: Size) -> tuple[str, str]:
     """The same for a triangle in a square or rectangle."""
     s = names.seam()
     return (
-        f"the ruler's middle line through the point, its line {s} inside the upper edge on the point",
-        f"the point lies {s} below the middle of the upper edge; at both lower corners a seam runs {s} inside both "
-        "edges",
+        f"the point on the ruler's middle line, {s} below its upper edge",
+        f"the point lies {s} below the edge, in the middle; at both lower corners a seam is {s} inside both edges",
     )

@@ -224,7 +224,7 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
             "small triangles, their long edge on the straight grain."
         )
     if names.checklist.made(step).thing.of == LONG_TRIANGLE:
-        return slanting_cut(names, taken, cut.lines[0])
+        return slanting_cut(names, cut.lines[0])
     if taken.stage is Stage.CUT:
         return f"Cut each {names.thing(taken)}, once, from corner to corner."
     where = {1: "on the line", 2: "on both lines"}.get(lines, "through the middle both ways, then on both lines")
