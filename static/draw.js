@@ -16,6 +16,8 @@
   let stroke = null; // the picture while a patch is drawn over cells
   let corner = null; // where a larger patch begins
   let reached = null; // and the cell that it reaches while it is drawn
+  // Cells that a photo did not tell surely, as they were read: until they are drawn otherwise.
+  const doubtful = new Map(JSON.parse(place.dataset.doubtful ?? "[]").map(([row, column]) => [`${row} ${column}`, start.blocks[0].picture[row][column]]));
   const hand = { cloth: start.cloths[Math.min(1, start.cloths.length - 1)].key, shape: "whole", turn: 0, tool: "whole", same: "" };
 
   const page = {
@@ -59,17 +61,13 @@
     lookSoon(AT_ONCE);
   }
 
-  function undo() {
+  function moved(along) {
     corner = stroke = null;
-    history = squares.undone(history);
+    history = along(history);
     changed();
   }
-
-  function redo() {
-    corner = stroke = null;
-    history = squares.redone(history);
-    changed();
-  }
+  const undo = () => moved(squares.undone);
+  const redo = () => moved(squares.redone);
 
   function addCloth() {
     const taken = page.sheet.cloths.map((cloth) => paint.colourOf(cloth));
@@ -190,11 +188,12 @@
       rows, columns, widths: paint.shares(block.columns, columns), heights: paint.shares(block.rows, rows),
       label: `${block.name ?? block.key}: ${rows} rows of ${columns} cells`,
       items: squares.patchesOf(picture).map((patch) => {
+        const isDoubtful = doubtful.get(`${patch.row} ${patch.column}`) === picture[patch.row][patch.column] && page.block === 0;
         const isWrong = wrong.has(`${patch.row} ${patch.column}`) || rowWrong.has(patch.row);
         return {
           ...patch, html: paint.patchSvg(patch, painted),
-          words: `Row ${patch.row + 1}, cell ${patch.column + 1}: ${paint.patchWords(patch, painted)}${isWrong ? "; cannot be sewn so" : ""}`,
-          marks: `${isWrong ? "wrong " : ""}${inside(patch.row, patch.column) ? "begun" : ""}`,
+          words: `Row ${patch.row + 1}, cell ${patch.column + 1}: ${paint.patchWords(patch, painted)}${isWrong ? "; cannot be sewn so" : ""}${isDoubtful ? "; not surely read from the photo" : ""}`,
+          marks: `${isWrong ? "wrong " : ""}${isDoubtful ? "doubtful " : ""}${inside(patch.row, patch.column) ? "begun" : ""}`,
         };
       }),
     });

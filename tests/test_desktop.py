@@ -21,7 +21,7 @@ from tracker.store.quilts import Store
 
 SYSTEMS = ("Linux", "Darwin", "Windows")
 ICON = PurePosixPath("/opt/a room/icon.svg")
-AWKWARD = ["/opt/a room/python", "-P", "it's \"5\\%\" $HOME `x`", "--port", "9000"]
+AWKWARD = ["/opt/a room/python", "-P", 'it\'s "5\\%" $HOME `x`', "--port", "9000"]
 """Words of a command that a careless writer would spoil."""
 
 

@@ -17,6 +17,10 @@ FLOATS = {
     "server/addresses": "seconds",
     "server/connections": "seconds",
     "store/disk": "seconds",
+    "seeing/colours": "colours",
+    "seeing/shading": "colours",
+    "seeing/layout_check": "colours",
+    "seeing/photo_drawing": "colours",
 }
 """Where a float may stand, and what it counts: nothing that is ever cut or sewn."""
 

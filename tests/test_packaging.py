@@ -133,9 +133,7 @@ def test_an_upgrade_keeps_every_quilt(installed: Path, tmp_path: Path) -> None:
     port = free_port()
     serving = [sys.executable, "-P", "-m", "tracker", "serve", "--data", str(data), "--port", str(port)]
     with (tmp_path / "said").open("w", encoding="utf-8") as said:
-        running = subprocess.Popen(
-            serving, cwd=tmp_path, stdout=said, env={**os.environ, "PYTHONPATH": str(installed)}
-        )
+        running = subprocess.Popen(serving, cwd=tmp_path, stdout=said, env={**os.environ, "PYTHONPATH": str(installed)})
         try:
             for quilt, counts in wanted.items():
                 if quilt != "deleted":

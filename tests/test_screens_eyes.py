@@ -51,7 +51,15 @@ def _paths(quilt: Quilt) -> list[str]:
     steps = {title: quilt.step_path(title) for title in ("Cut pale sand", "Mark", "Trim", "Lay out", "Join row 1")}
     label = quilt.compiled.pile_codes[next(iter(quilt.compiled.pile_codes))]
     more = ("", "/steps", "/cutting", "/layout", "/blocks", "/blocks?stage=joined", "/blocks/1", "/labels")
-    more += ("/kit?block=1", "/kit?maker=ilse", "/makers/ilse", "/layout?block=1", "/now?at=table", "/now?at=wall")
+    more += (
+        f"{steps['Lay out'].removeprefix(quilt.at)}/photo",
+        "/kit?block=1",
+        "/kit?maker=ilse",
+        "/makers/ilse",
+        "/layout?block=1",
+        "/now?at=table",
+        "/now?at=wall",
+    )
     own = [f"{quilt.at}{path}" for path in more] + [f"{steps['Trim']}/mend", f"/l/{quilt.stored.id}/{label}"]
     return ["/", "/new", "/known/churn-dash", "/compare", "/device", "/nowhere", *steps.values(), *own]
 

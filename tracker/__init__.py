@@ -23,13 +23,15 @@ A package imports only from those above it, and a module in it only from those n
         sews a checklist and compares it with the plan; believes nothing that it proves
     fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table —
         what measured seams and blocks say
+    seeing: samples, colours, shading, layout_check, laid_pieces, photo_drawing — what a photo shows, told from the
+        colours of its cells
     progress: laid_blocks, changes, told_beside, counts, measured_top, missing_steps, kits, unpicking, set_aside,
         ledger, work_taps, block_taps, tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work — what was
         done, what can be done next, and how long the rest takes
     words: plain_letters, colour_names, log_words, part_words, thing_words, names, mistakes, measures_wrong, time_words,
         measured_words, seam_words, refusals, plan_notices, quilt_summary, printed_words, border_texts, quilt_texts,
         quilt_words, slanting_words, unit_words, tips, alike_titles, step_words, pass_words, sheet_words, size_words,
-        json_report, known_words — everything that is said
+        json_report, known_words, photo_words — everything that is said
     drawing — what lies on the table, as SVG
     pattern: some_blocks, sheet_room, block_sheet, quilt_sheet, handout, handout_command — one block and the quilt on
         paper, and as one file

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from datetime import datetime
 
 from flask import render_template, request
@@ -37,12 +38,16 @@ def blank_sheet(today: datetime) -> Sheet:
     }
 
 
-def drawing_page(sheet: Sheet, former: str = "", opened: Opened | None = None) -> str:
-    """The page that a plan is drawn on: a new one, or that of a quilt."""
+def drawing_page(
+    sheet: Sheet, former: str = "", opened: Opened | None = None, doubtful: Sequence[tuple[int, int]] = ()
+) -> str:
+    """The page that a plan is drawn on: a new one, or that of a quilt. `doubtful`: the cells (row, column) of its first
+    block that are to be looked at."""
     facts = {
         "sheet": json.dumps(sheet),
         "former": former,
         "wanted": fresh_id(),
+        "doubtful": json.dumps([list(cell) for cell in doubtful]),
         "colours": json.dumps(COLOURS),
         "quilt": opened,
         "demo_only": opened is None and beside.demo_only(parts().desk.store),

@@ -36,7 +36,7 @@ from tracker.web.pages import YEAR, parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.web.shares import told_shares
 from tracker.words.pass_words import amounts, done_words, pass_title
-from tracker.work.steps import AddStrips, Pair, Pin, PressSeams, Step
+from tracker.work.steps import AddStrips, LayOut, Pair, Pin, PressSeams, Step
 from tracker.work.whole_blocks import SetBlock
 
 screen = Screen("step", "/quilts/<quilt_id>", NavPlace(3, "Step", "/step"))
@@ -145,6 +145,7 @@ class StepView:
     then: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     measuring: MeasuringForm | None = None
+    photo: str = ""
 
     @property
     def figures_width(self) -> int:
@@ -324,6 +325,11 @@ def _is_fetched(step: Step) -> bool:
     return several and not isinstance(step.action, Pair | Pin | PressSeams | AddStrips)
 
 
+def lays_a_block(step: Step) -> bool:
+    """Whether a step lays out a block's pieces, which a photo can be held against."""
+    return isinstance(step.action, LayOut) and step.per != "quilt"
+
+
 def step_view(opened: Opened, step: Step) -> StepView:
     """What a step's screen says whatever the counts are."""
     words, compiled, measuring = opened.words, opened.compiled, measuring_of(opened, step)
@@ -349,4 +355,5 @@ def step_view(opened: Opened, step: Step) -> StepView:
         then=tuple(words.text(each) for each in _after(opened, planned)),
         notes=notes_of(opened, planned),
         measuring=measuring,
+        photo=f"/quilts/{opened.id}/steps/{compiled.short[planned.id]}/photo" if lays_a_block(planned) else "",
     )
