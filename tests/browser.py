@@ -33,7 +33,7 @@ HOST = "sewing.test"
 COOKIE, TOKEN = "sewing-room-tests", "a-token-that-only-the-tests-know"
 """What a device of the tests keeps since it was paired; the rooms of the tests know it (see visitors.room_of)."""
 
-PATIENCE = 30_000
+PATIENCE = 60_000
 """Milliseconds until something that never comes is given up. Long, since a busy machine is slow: nothing is timed."""
 
 COMMANDS = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome", "google-chrome-stable")

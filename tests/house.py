@@ -62,7 +62,7 @@ class House:
 
     def ask(self, method: str, path: str, body: str = "") -> tuple[int, str]:
         """Ask as the page's script does; the status and the text of the answer."""
-        line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=10)
+        line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENCE / 1000)
         headers = {"Host": f"{HOST}:{self.port}", "Origin": self.address, "HX-Request-Type": "partial"}
         headers["Cookie"] = f"{COOKIE}={TOKEN}"
         line.request(method, path, body, headers | {"Content-Type": "application/x-www-form-urlencoded"})

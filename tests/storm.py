@@ -139,7 +139,7 @@ class Device:
         context.expose_function("tapped", device.told)
         context.add_init_script(TELL)
         device.page.goto(url)
-        expect(device.page.locator("html[data-ahead]")).to_have_count(1, timeout=60_000)
+        expect(device.page.locator("html[data-ahead]")).to_have_count(1)
         return device
 
     def told(self, text: str) -> None:
@@ -181,7 +181,7 @@ def storm(browser: Browser, folder: Path, taps: int, cuts: int, kills: int, seed
         _blow(chance, server, devices, result, taps)
         for device in devices:
             device.page.bring_to_front()
-            expect(device.page.locator("#saving")).to_have_text(NOTHING_WAITS, timeout=60_000)
+            expect(device.page.locator("#saving")).to_have_text(NOTHING_WAITS)
         shown = [_shown(device.page) for device in devices]
     finally:
         server.kill()
@@ -240,7 +240,7 @@ def _clash(devices: list[Device], back: list[tuple[float, Device]]) -> None:
     back.clear()
     for device in devices:
         device.context.set_offline(False)
-        expect(device.page.locator("#saving")).to_have_text(NOTHING_WAITS, timeout=60_000)
+        expect(device.page.locator("#saving")).to_have_text(NOTHING_WAITS)
     step = _step_with_work(devices[0])
     for device in devices:
         device.page.goto(step)
@@ -268,7 +268,7 @@ def _step_with_work(device: Device) -> str:
         page.goto(device.first)
         page.fill("#chain", "6")
         page.tap("#a-chain")
-        expect(page.locator("#saving")).to_have_text(NOTHING_WAITS, timeout=60_000)
+        expect(page.locator("#saving")).to_have_text(NOTHING_WAITS)
     return page.url
 
 

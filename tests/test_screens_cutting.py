@@ -135,7 +135,7 @@ def test_two_devices_at_one_table_see_each_other_s_ticks(phone_page: Page, table
     quilt = open_table(phone_page, house)
     tablet_page.goto(f"{house.address}{quilt.at}/cutting")
     tick(phone_page)
-    expect(tablet_page.locator("#done")).to_have_text("1", timeout=6000)
+    expect(tablet_page.locator("#done")).to_have_text("1")
     go_step = next(step for step in quilt.compiled.titles.values() if step.startswith("Cut pale sand squares, 3½"))
     assert quilt.count(go_step).startswith("11 of ")
 

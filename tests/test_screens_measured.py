@@ -101,7 +101,7 @@ def test_news_from_another_device_leaves_what_is_being_written(phone_page: Page,
     quilt = ferry.quilt()
     short = measured_steps(quilt)[0]
     ferry.ask("POST", f"{quilt.at}/taps", f"tap=from-tablet&do=measured&step={short}&length=48+3%2F4")
-    expect(phone_page.locator(".size")).to_contain_text("48¾", timeout=10_000)
+    expect(phone_page.locator(".size")).to_contain_text("48¾")
     assert [field.input_value() for field in phone_page.locator(FIELDS).all()] == ["48 1/2", "48", ""]
 
 
@@ -109,13 +109,13 @@ def test_while_the_computer_is_away_figures_are_kept_and_it_is_said_what_needs_i
     phone_page: Page, ferry: House
 ) -> None:
     open_step(phone_page, ferry)
-    expect(phone_page.locator("html[data-ahead]")).to_have_count(1, timeout=60_000)
+    expect(phone_page.locator("html[data-ahead]")).to_have_count(1)
     needs = phone_page.locator(".needs-computer")
     expect(needs).to_be_hidden()
     ferry.stop()
     write(phone_page, "48 1/4", "48 3/8", "48 1/2")
     phone_page.tap("text=Work out the length")
-    expect(needs).to_be_visible(timeout=15_000)
+    expect(needs).to_be_visible()
     expect(phone_page.locator("#saving")).to_contain_text("1 tap not saved yet")
     expect(phone_page.locator(".size")).to_contain_text("Planned, both strips")
     assert [field.input_value() for field in phone_page.locator(FIELDS).all()] == ["48 1/4", "48 3/8", "48 1/2"]
@@ -135,10 +135,10 @@ def test_the_length_is_there_on_a_step_that_is_opened_from_memory(phone_page: Pa
     phone_page.tap("text=Work out the length")
     saved(phone_page)
     phone_page.reload()
-    expect(phone_page.locator("html[data-ahead]")).to_have_count(1, timeout=60_000)
+    expect(phone_page.locator("html[data-ahead]")).to_have_count(1)
     ferry.stop()
     phone_page.tap("[aria-label^='Next pass']")
-    expect(phone_page.locator("#live[data-memory]")).to_have_count(1, timeout=15_000)
+    expect(phone_page.locator("#live[data-memory]")).to_have_count(1)
     expect(phone_page.locator("h1")).to_have_text("Sew border 1 to the sides")
     expect(phone_page.locator(".size")).to_have_count(0)
     phone_page.tap("[aria-label^='Pass before']")

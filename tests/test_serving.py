@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from browser import free_port, live
+from browser import PATIENCE, free_port, live
 from playwright.sync_api import Page
 
 from tracker.server import serving
@@ -142,7 +142,7 @@ def test_large_bodies_are_refused_and_ordinary_ones_arrive_whole() -> None:
     with live(lambda port: hello) as address:
         port = int(address.rpartition(":")[2])
         for size, status in ((0, 200), (1_000_000, 200), (LARGEST_BODY + 1, 413), (20_000_000, 413)):
-            line = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+            line = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE / 1000)
             line.putrequest("POST", "/")
             line.putheader("Content-Length", str(size))
             line.endheaders()
@@ -218,7 +218,7 @@ def start(port: int, *more: str) -> subprocess.Popen[str]:
     for line in process.stdout:
         if "Stop with Ctrl-C" in line:
             return process
-    raise AssertionError(process.communicate(timeout=10)[1])
+    raise AssertionError(process.communicate(timeout=PATIENCE / 1000)[1])
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
@@ -228,7 +228,7 @@ def test_it_stops_cleanly_and_finishes_what_had_begun(number: signal.Signals, fr
     answers: list[bytes] = []
 
     def ask() -> None:
-        with urllib.request.urlopen(f"http://127.0.0.1:{free_port}/slow", timeout=10) as answer:
+        with urllib.request.urlopen(f"http://127.0.0.1:{free_port}/slow", timeout=PATIENCE / 1000) as answer:
             answers.append(answer.read())
 
     asking = threading.Thread(target=ask)
@@ -236,7 +236,7 @@ def test_it_stops_cleanly_and_finishes_what_had_begun(number: signal.Signals, fr
     assert any("BEGUN" in line for line in iter(process.stdout.readline, ""))
     process.send_signal(number)
     process.send_signal(number)  # the impatient press it twice
-    out, errors = process.communicate(timeout=15)
+    out, errors = process.communicate(timeout=PATIENCE / 1000)
     asking.join(15)
     assert (process.returncode, errors) == (0, "")
     assert out.split() == ["CLOSED", "Stopped.", "Everything", "is", "saved."]
@@ -247,10 +247,10 @@ def test_it_stops_cleanly_and_finishes_what_had_begun(number: signal.Signals, fr
 def test_started_to_outlive_its_terminal_it_does(free_port: int) -> None:
     process = start(free_port, "outlive")
     process.send_signal(signal.SIGHUP)
-    with urllib.request.urlopen(f"http://127.0.0.1:{free_port}/slow", timeout=10) as answer:
+    with urllib.request.urlopen(f"http://127.0.0.1:{free_port}/slow", timeout=PATIENCE / 1000) as answer:
         assert answer.read() == b"done"
     process.terminate()
-    _, errors = process.communicate(timeout=15)
+    _, errors = process.communicate(timeout=PATIENCE / 1000)
     assert (process.returncode, errors) == (0, "")
 
 
