@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import io
-import re
+from pathlib import Path
 
 import pytest
 import zxingcpp
 from house import House
 from PIL import Image
 from playwright.sync_api import Page, expect
+from printed_pages import lines_on_pages
+from visitors import open_room
+
+from tracker.cli import add_demo
 
 MILLIMETRE = 96 / 25.4
 
@@ -52,4 +56,24 @@ def test_lists_and_labels_fill_the_paper_and_nothing_is_cut_off(paper: str, tabl
         )
         assert set(colours) == {"rgb(0, 0, 0)"}, name
         pdf = tablet_page.pdf(format=paper)
-        assert 1 <= len(re.findall(rb"/Type\s*/Page\b", pdf)) <= sheets, name
+        lines = lines_on_pages(pdf)
+        assert 1 <= len(lines) <= sheets, name
+        assert min(lines) >= 3, (name, lines)
+
+
+def test_a_demo_on_paper_has_no_line_alone_and_draws_every_block(tablet_page: Page, tmp_path: Path) -> None:
+    with open_room(tmp_path) as (store, address):
+        add_demo(store)
+        (quilt,) = store.quilts()
+        for name, sheets in (("cutting", 5), ("shopping", 1), ("layout", 2)):
+            tablet_page.goto(f"{address}/quilts/{quilt.id}/{name}")
+            for paper in ("A4", "Letter"):
+                lines = lines_on_pages(tablet_page.pdf(format=paper))
+                assert len(lines) <= sheets, (name, paper)
+                assert min(lines) >= 5, (name, paper, lines)
+        tablet_page.emulate_media(media="print")
+        expect(tablet_page.locator(".waiting")).to_have_css("fill-opacity", "0")
+        tablet_page.goto(f"{address}/quilts/{quilt.id}/cutting")
+        titles = tablet_page.locator(".strip-drawings figcaption").all_inner_texts()
+        told = [int(title.partition(" × ")[0]) if " × " in title else 1 for title in titles]
+        assert sum(told) == int(tablet_page.locator(".bar .figure").inner_text().split()[-1])

@@ -44,6 +44,17 @@ def test_every_pile_has_a_label_and_a_page(phone: Visitor, sewing: Quilt) -> Non
     assert any(words.endswith("trimmed") for words in pieces)
 
 
+def test_a_pile_s_label_says_how_many_and_what_for_and_draws_a_piece(phone: Visitor, sewing: Quilt) -> None:
+    page = phone.get(f"{sewing.at}/labels").get_data(as_text=True)
+    found = re.findall(
+        r'<div><b>(.*?)</b>.*?<p class="how-many">(.*?)</p></div><span class="of-pile".*?>(<svg.*?)</span>', page
+    )
+    many = {words: count for words, count, _ in found}
+    assert many["pale sand square, 3 in"] == "2 pieces, for half-square triangles"
+    assert many["half-square triangle, lamp red / pale sand, trimmed"] == "4 pieces, for Lantern"
+    assert all(drawing.endswith("</svg>") for _, _, drawing in found)
+
+
 def test_a_block_s_label_opens_the_block(phone: Visitor, sewing: Quilt) -> None:
     labels = _labels(phone, sewing.at, "blocks")
     assert list(labels) == ["Block 1, Lantern", "Block 2, Lantern"]

@@ -136,10 +136,13 @@ def cutting(quilt_id: str) -> Response:
 
 
 def _drawn(opened: Opened) -> Iterator[tuple[str, str]]:
-    """Every kind of strip: its title, and its drawing."""
-    kinds = {strip.kind: strip for strip in opened.compiled.whole.strips.values()}
-    for strip in kinds.values():
-        yield strip_title(opened.words, strip), drawings.of_strip(opened.compiled, strip)
+    """Every kind of strip: how many of it and its title, and its drawing."""
+    kinds: dict[str, list[Strip]] = {}
+    for strip in opened.compiled.whole.strips.values():
+        kinds.setdefault(strip.kind, []).append(strip)
+    for alike in kinds.values():
+        often = f"{len(alike)} × " if len(alike) > 1 else ""
+        yield often + strip_title(opened.words, alike[0]), drawings.of_strip(opened.compiled, alike[0])
 
 
 @screen.live

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from flask import Response, request
 
 from tracker.safekeeping.callers import is_loopback
 from tracker.server import qr_codes as codes
 from tracker.server.addresses import host_names, with_port
+from tracker.web import drawings
 from tracker.web.faults import PageFault
 from tracker.web.opened import Opened
 from tracker.web.pages import Link, parts, quilt_page
 from tracker.web.screen import Screen
-from tracker.words.thing_words import TURNED
+from tracker.words.thing_words import TURNED, listed, plural, spoken
+from tracker.work.steps import Mark, Pile
 from tracker.work.things import Stage
 
 screen = Screen("labels", "/quilts/<quilt_id>/labels")
@@ -25,11 +28,15 @@ WHICH = {"pieces": "Patches and units", "piles": "Every pile", "blocks": "Blocks
 
 @dataclass(frozen=True)
 class Label:
-    """One label: its code drawn, what to write below it, and the short end of its address."""
+    """One label: its code drawn, what to write below it, and the short end of its address. On that of a pile, how many
+    of its pieces the quilt takes and what for, one of them drawn, and the letter of its bag where it has one."""
 
     drawing: str
     words: str
     short: str
+    many: str = ""
+    picture: str = ""
+    bag: str = ""
 
 
 @dataclass(frozen=True)
@@ -50,7 +57,7 @@ def sheet(quilt_id: str) -> Response:
             404, "There are no such labels; choose others.", Link(f"/quilts/{quilt_id}/labels", "To the labels")
         )
     with parts().desk.quilt(quilt_id) as opened:
-        labels = [label_of(opened, host, code, words) for code, words in _wanted(opened, which)]
+        labels = list(_blocks(opened, host) if which == "blocks" else _piles(opened, host, which))
         at = f"/quilts/{quilt_id}/labels"
         kinds = [Choice(f"{at}?which={name}&at={host}", words, name == which) for name, words in WHICH.items()]
         hosts = [Choice(f"{at}?which={which}&at={each}", each, each == host) for each in _hosts(host)]
@@ -63,24 +70,53 @@ def label_of(opened: Opened, host: str, code: str, words: str) -> Label:
     return Label(codes.svg(f"http://{host}{path}", "Q", f"QR code of {words}"), words, path)
 
 
-def _wanted(opened: Opened, which: str) -> list[tuple[str, str]]:
-    """Code and words of each label, in the order of the work."""
+def _blocks(opened: Opened, host: str) -> Iterator[Label]:
+    """A label for each block, by its number."""
+    plan = opened.compiled.plan
+    turns = dict(enumerate(plan.quilt.turns_in_order(), 1))
+    for number, key in opened.counts.block_keys.items():
+        turned = f", {TURNED[turns[number]]}" if turns[number] else ""
+        yield label_of(opened, host, f"b{number}", f"Block {number}, {plan.blocks[key].name}{turned}")
+
+
+def _piles(opened: Opened, host: str, which: str) -> Iterator[Label]:
+    """A label for each pile of loose pieces, or for patches as they are cut and finished units, in the order of the
+    work."""
     compiled = opened.compiled
-    if which == "blocks":
-        names = {key: block.name for key, block in compiled.plan.blocks.items()}
-        turns = dict(enumerate(compiled.plan.quilt.turns_in_order(), 1))
-        return [
-            (f"b{number}", f"Block {number}, {names[key]}{f', {TURNED[turns[number]]}' if turns[number] else ''}")
-            for number, key in opened.counts.block_keys.items()
-        ]
     finished = {unit.pile for unit in compiled.checklist.units}
-    piles = (pile for pile in compiled.checklist.piles.values() if pile.block is None)
-    wanted = (
-        pile.id
-        for pile in piles
-        if which == "piles" or pile.id in finished or (pile.thing.is_patch and pile.stage is Stage.CUT)
-    )
-    return [(compiled.pile_codes[pile], opened.words.pile_alone(pile)) for pile in wanted]
+    for pile in compiled.checklist.piles.values():
+        cut = pile.thing.is_patch and pile.stage is Stage.CUT
+        if pile.block is not None or not (which == "piles" or pile.id in finished or cut):
+            continue
+        label = label_of(opened, host, compiled.pile_codes[pile.id], opened.words.pile_alone(pile.id))
+        drawing = drawings.of_pile(compiled, pile.id)
+        yield replace(label, many=_many(opened, pile), picture=drawing, bag=pile.bag or "")
+
+
+def _many(opened: Opened, pile: Pile) -> str:
+    """`48 pieces, for half-square triangles, river teal / pale sand`: how many pieces come to lie on a pile, and what
+    they go into."""
+    counts = opened.counts
+    makers = [step for step in opened.steps if any(flow.pile == pile.id for flow in step.gives)]
+    count = sum(counts.count(step) * flow.each for step in makers for flow in step.gives if flow.pile == pile.id)
+    names = dict.fromkeys(_goes_into(opened, pile.id))
+    return f"{count} {plural('piece', count)}" + (f", for {listed(list(names)[:MOST_USES])}" if names else "")
+
+
+MOST_USES = 3
+"""So many things that a pile goes into are named on its label."""
+
+
+def _goes_into(opened: Opened, pile: str) -> Iterator[str]:
+    """What the pieces of a pile become part of; marked, they are the same pieces still."""
+    for step in opened.words.takers_of.get(pile, ()):
+        made = opened.compiled.checklist.made(step)
+        if step.per != "quilt":
+            yield opened.compiled.plan.blocks[step.per].name
+        elif isinstance(step.action, Mark):
+            yield from _goes_into(opened, made.id)
+        elif step.count:
+            yield "the quilt" if step.of_the_quilt else plural(spoken(made.thing), 2)
 
 
 def host_of_labels() -> str:
