@@ -3,6 +3,7 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  if (!room) return;
   const counting = window.reckoning;
   const LATER = 1500; // after the page itself is there
   const TOO_SLOW = 1500; // from then on a step is shown from memory

@@ -3,6 +3,7 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  if (!room) return;
   const MOST_TITLES = 4;
   const JUST_COME = window.justCome ?? 700;
   const ELSEWHERE = "They were tapped in another sewing room (with another folder), and are saved when that one runs here again.";

@@ -2,6 +2,7 @@
 // given and tells what a hand does; what comes of that is decided elsewhere.
 "use strict";
 (() => {
+  if (!window.sewingRoom) return;
   // place: the element. does: { tap(row, column), over(row, column, from) while dragging, dropped(), cancelled(), key(name,
   // row, column) that says whether it knew the key }.
   function board(place, does) {

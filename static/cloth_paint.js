@@ -3,6 +3,7 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  if (!room) return;
   const { squares } = room;
   const GREYS = ["#f6f2ea", "#e3ddd2", "#cbc4b8", "#b0a99e", "#948d84", "#78726b", "#5c5752", "#413e3b", "#282624"];
   const INK = "#1b1b1b";

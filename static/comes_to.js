@@ -2,6 +2,7 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  if (!room) return;
   const { paint, forms } = room;
   const find = (selector) => document.querySelector(selector);
   const place = find("#drawing");
@@ -12,10 +13,16 @@
   let seenNow = { state: "", faults: [], sizes: {}, figures: {}, notices: [] };
   let asked = 0, waitingLook = null, waitingProof = null, under = null;
 
-  function lookSoon(pause) {
+  // Nothing more is asked until something changes: what is being made must not be broken off by a look.
+  function rest() {
     clearTimeout(waitingLook);
     clearTimeout(waitingProof);
     asked += 1;
+    under?.abort();
+  }
+
+  function lookSoon(pause) {
+    rest();
     find("#proof").textContent = "";
     waitingLook = setTimeout(look, pause, asked, "");
   }
@@ -31,11 +38,20 @@
 
   const formerText = () => find("[name=former]").value;
 
-  async function ask(path, more = {}) {
+  async function send(path, more, signal) {
+    const answer = await fetch(path, { method: "POST", body: form(more), signal });
+    return answer.status === 204 ? null : answer.json();
+  }
+
+  function ask(path, more = {}) {
     under?.abort();
     under = new AbortController();
-    const answer = await fetch(path, { method: "POST", body: form(more), signal: under.signal });
-    return answer.status === 204 ? null : answer.json();
+    return send(path, more, under.signal);
+  }
+
+  function make() {
+    rest();
+    return send("/draw/make", { wanted: place.dataset.wanted });
   }
 
   async function look(number, again) {
@@ -127,6 +143,6 @@
 
   // page: the drawing's own (see draw.js).
   room.comesTo = {
-    begin: (drawn) => { page = drawn; }, seen: () => seenNow, lookSoon, ask, formerText, showPicture,
+    begin: (drawn) => { page = drawn; }, seen: () => seenNow, lookSoon, make, formerText, showPicture,
   };
 })();

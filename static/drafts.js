@@ -3,6 +3,7 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  if (!room) return;
   const NAME = "sewing-room drawings";
   const LAST = "sewing-room drawing"; // where there is no database: the newest state alone
   let opened = null;

@@ -2,8 +2,9 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  if (!room) return;
   const { squares, sheet: sheets, paint, forms } = room;
-  const { seen, lookSoon, ask, formerText, showPicture } = room.comesTo;
+  const { seen, lookSoon, make: made, formerText, showPicture } = room.comesTo;
   const find = (selector) => document.querySelector(selector);
   const place = find("#drawing");
   const AT_ONCE = 60; // milliseconds from a change until the computer is asked what it comes to
@@ -334,18 +335,17 @@
     const doubt = find("#doubt");
     doubt.hidden = true;
     try {
-      const answer = await ask("/draw/make", { wanted: place.dataset.wanted });
+      const answer = await made();
       if (answer.at) {
         if (draft) await room.drafts.drop(draft.id).catch(() => {});
-        location.assign(answer.at);
-      } else {
-        doubt.textContent = answer.doubt;
-        doubt.hidden = false;
+        return location.assign(answer.at);
       }
+      doubt.textContent = answer.doubt;
     } catch {
       doubt.textContent = "The computer does not answer. What is drawn is kept here; make it when the computer is back.";
-      doubt.hidden = false;
     }
+    doubt.hidden = false;
+    return lookSoon(AT_ONCE);
   }
 
   // Beginning

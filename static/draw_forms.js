@@ -3,6 +3,7 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  if (!room) return;
   const { sheet: sheets, squares, paint } = room;
 
   // An element. Listeners by their names (onclick), the rest as attributes.

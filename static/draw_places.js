@@ -2,6 +2,7 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  if (!room) return;
   const { sheet: sheets, paint, forms } = room;
   const MOST_PLACES = 600; // of more a page would be slow; they are laid by turns, or in the text
 

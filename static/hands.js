@@ -2,6 +2,7 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  if (!room) return;
   const SETTING = "sewing-room hands ";
   const HINT_SHOWN = `${SETTING}hint`;
   const LONG_ASLEEP = 3000; // shorter looks away are no sign of a screen that went out
@@ -129,7 +130,8 @@
   }
 
   function numbersEnough() {
-    document.querySelectorAll("form:has([data-fraction]) input.length").forEach((field) => { field.inputMode = "decimal"; });
+    const forms = new Set([...document.querySelectorAll("form [data-fraction]")].map((button) => button.closest("form")));
+    forms.forEach((form) => form.querySelectorAll("input.length").forEach((field) => { field.inputMode = "decimal"; }));
   }
   document.addEventListener("htmx:after:swap", numbersEnough);
 
@@ -143,8 +145,10 @@
 
   // One more; where nothing lies ready, on to the pass's next step, or to what comes next, unless that has just come.
   function onward() {
-    return touch(".bar #one:not([aria-disabled=true])") || document.documentElement.classList.contains("led") || touch(".of-pass .row:not(.done) form ~ a, .of-pass .row:has(form) a") ||
-      touch(".bar a.carry-on:not([hidden])");
+    if (touch(".bar #one:not([aria-disabled=true])") || document.documentElement.classList.contains("led")) return true;
+    const step = find(".of-pass .row form")?.closest(".row").querySelector("a");
+    step?.click();
+    return Boolean(step) || touch(".bar a.carry-on:not([hidden])");
   }
 
   document.addEventListener("keydown", (event) => {

@@ -8,6 +8,7 @@
   const NAME = "taps";
   const TOO_SLOW = 3000; // a database that does not open is none
 
+  if (document.documentElement.classList.contains("older")) return; // see able.js; without this, no other begins
   const room = window.sewingRoom = {};
   const memory = new Map();
 

@@ -2,6 +2,7 @@
 "use strict";
 (() => {
   const DRAFT = "sewing-room draft";
+  if (!window.sewingRoom) return;
   const { keep, kept, complain } = window.sewingRoom;
   const find = (selector) => document.querySelector(selector);
 

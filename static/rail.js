@@ -1,6 +1,7 @@
 // On a wide screen the list stands beside the step: fetched when it is shown, and anew when something was counted.
 "use strict";
 (() => {
+  if (!window.sewingRoom) return;
   const rail = document.getElementById("rail");
   const wide = matchMedia("(min-width: 1180px)");
   const SOON = 700; // so that several changes of one tap are fetched as one

@@ -3,6 +3,7 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  if (!room) return;
   const SOON = 400; // so that several changes of one tap are told as one
   const FOCUSED = "a[href], button, input, select, textarea, summary";
 

@@ -4,6 +4,7 @@
   const CHAIN = "sewing-room chain ";
 
   const room = window.sewingRoom;
+  if (!room) return;
   const { state, live, keep, kept, waiting } = room;
   const find = (selector) => document.querySelector(selector);
   document.documentElement.classList.add("js");

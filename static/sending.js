@@ -14,6 +14,7 @@
   const TURN = 6500; // how long one page of this device may keep the sending to itself
 
   const room = window.sewingRoom;
+  if (!room) return;
   const find = (selector) => document.querySelector(selector);
   const live = () => document.getElementById("live");
   const words = (text) => new DOMParser().parseFromString(text, "text/html").body.textContent.trim();

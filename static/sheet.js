@@ -2,6 +2,7 @@
 // Nothing here touches the page: each function gives a new sheet and leaves the old one as it was.
 "use strict";
 (() => {
+  if (!window.sewingRoom) return;
   const { squares } = window.sewingRoom;
   const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
 

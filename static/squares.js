@@ -4,6 +4,7 @@
 // A patch is { row, column, down, across, quarters }, its quarters clockwise from the top; plain where all four are alike.
 "use strict";
 (() => {
+  if (document.documentElement.classList.contains("older")) return;
   const MOST = 64;
 
   function quartersOf(token) {

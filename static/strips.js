@@ -2,6 +2,7 @@
 "use strict";
 (() => {
   const room = window.sewingRoom;
+  if (!room) return;
   const find = (selector, within = document) => within.querySelector(selector);
 
   // Strips ticked on this device and not saved yet, in order; a tick taken back meanwhile is none.

@@ -9,7 +9,7 @@ import pytest
 from axe_playwright_python.base import AXE_SCRIPT
 from browser import PATIENCE, PHONE
 from house import House
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 from test_screens_eyes import AXE, RUN, in_every_look
 from touching import Drawing, drag, picture_of, star
 
@@ -213,6 +213,23 @@ def test_nothing_drawn_is_lost_though_the_page_goes_and_the_computer_is_away(pho
     expect(phone_page.locator("#drafts")).to_be_empty()
     drawing.tap("[data-go=block]")
     expect(phone_page.locator("#drawn-before")).to_be_hidden()
+
+
+def test_a_slow_computer_makes_what_was_drawn_though_it_is_due_to_be_proved(clocked_page: Page, house: House) -> None:
+    """The proof is asked for a moment after the picture; that must not break off what is just being made."""
+    page, held = clocked_page, list[Route]()
+    drawing = Drawing(page, house.address)
+    page.route("**/draw/make", lambda route: held.append(route))
+    drawing.cell(0, 0)
+    drawing.tap("[data-go=make]")
+    expect(page.locator("#look-state")).to_have_text("✓ This can be sewn.")
+    with page.expect_request("**/draw/make"):
+        drawing.tap("#make")
+    page.clock.fast_forward(5000)
+    page.evaluate("1")
+    held[0].continue_()
+    page.wait_for_url(re.compile(r"/quilts/\w+$"))
+    assert page.locator("h1").inner_text() == house.store.quilts()[-1].about["title"]
 
 
 def test_a_quilt_is_drawn_on(phone_page: Page, house: House) -> None:
