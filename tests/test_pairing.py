@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from tracker.safekeeping.pairing import MOST_DEVICES, NotPaired, Pairing
+from tracker.safekeeping.pairing import MOST_DEVICES, Pairing
+from tracker.safekeeping.secret_codes import NotPaired
 from tracker.store.quilts import Store, StoreFault
 
 PHONE = "192.168.1.30"

@@ -71,10 +71,15 @@ class Backup:
 # Making one
 
 
-def make_backup(store: Store, now: datetime | None = None) -> bytes:
-    """All quilts of a store (deleted ones are not among them) as one file. BackupFault where there are too many."""
+OF_A_CLASS = ("hand",)
+"""Facts about a quilt that stay with its class."""
+
+
+def make_backup(store: Store, now: datetime | None = None, quilts: Iterable[StoredQuilt] | None = None) -> bytes:
+    """All quilts of a store (deleted ones are not among them), or these, as one file. BackupFault where there are too
+    many."""
     files: dict[str, bytes] = {}
-    for quilt in store.quilts():
+    for quilt in store.quilts() if quilts is None else quilts:
         state = _state(quilt)
         files[f"quilts/{quilt.id}.quilt"] = snapshot(state)
         plan = str(state.tables["about"]["1"].get("plan", ""))
@@ -98,7 +103,8 @@ def _state(quilt: StoredQuilt) -> FileState:
     """All of a quilt at one moment."""
     with quilt.turn():
         taps = {str(number): tap for number, tap in enumerate(quilt.taps, 1)}
-        tables = {"about": {"1": quilt.about}, "taps": taps}
+        about = {key: value for key, value in quilt.about.items() if key not in OF_A_CLASS}
+        tables = {"about": {"1": about}, "taps": taps}
         return FileState(quilt.id, quilt.made, quilt.version, "backup", "", tables)
 
 

@@ -8,39 +8,35 @@ codes for once are in memory only.
 from __future__ import annotations
 
 import contextlib
-import hmac
 import logging
 import secrets
-import threading
 import time
-from collections import Counter, deque
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from hashlib import sha256
 
-from tracker.safekeeping.callers import network_of
+from tracker.safekeeping.classes import Classes
 from tracker.safekeeping.logbook import REFUSED
-from tracker.store.quilts import ID_LETTERS, Room, StoreFault
+from tracker.safekeeping.secret_codes import (
+    CODE_LENGTH,
+    LONGEST_NAME,
+    LONGEST_TOKEN,
+    WAIT,
+    WRONG,
+    Code,
+    Guesses,
+    Invitations,
+    NotPaired,
+    hash_of,
+    letters_of,
+    plain_code,
+    same_code,
+)
+from tracker.store.quilts import Room, StoreFault
 
-CODE_LENGTH = 12
-"""Letters of the secret: 57 bits, and still short enough to type."""
 MOST_DEVICES = 100
-LONGEST_NAME = 40
-LONGEST_TOKEN = 200
-
-WAIT = "Too many wrong codes came in the last minute, so this one is not looked at now."
-WRONG = "This code is not (or no longer) the right one; scan or type the one that the computer shows now."
 
 log = logging.getLogger("tracker.safekeeping.pairing")
-
-
-class NotPaired(Exception):
-    """A device that is not let in. `wait`: seconds until it may try again (0: at once); the text is a sentence."""
-
-    def __init__(self, sentence: str, wait: int = 0) -> None:
-        super().__init__(sentence)
-        self.wait = wait
 
 
 @dataclass(frozen=True)
@@ -52,107 +48,6 @@ class Device:
     hash: str
     since: str
     seen: str
-
-
-@dataclass(frozen=True)
-class Code:
-    """A code that lets a device in: its letters, and whether it lets in one device only, for some minutes."""
-
-    letters: str
-    once: bool = False
-
-    @property
-    def typed(self) -> str:
-        """In groups, as a person types it."""
-        return " ".join(self.letters[at : at + 4] for at in range(0, CODE_LENGTH, 4))
-
-    @property
-    def path(self) -> str:
-        """What a QR code says after the address."""
-        return f"/pair/{self.letters}"
-
-
-class Guesses:
-    """Wrong codes of the last minute. Beyond a few the code is not looked at, right or wrong."""
-
-    WINDOW = 60
-    FROM_ONE = 5
-    FROM_ALL = 30
-    """However many addresses a guesser has: at 30 a minute, half of all codes take seven thousand million years."""
-
-    def __init__(self, clock: Callable[[], int]) -> None:
-        self._clock = clock
-        self._wrong: deque[tuple[int, str]] = deque()
-        self._lock = threading.Lock()
-
-    def wait(self, address: str) -> int:
-        """How many seconds this address, or its network, has to wait before a code of its is looked at."""
-        with self._lock:
-            now = self._fresh()
-            own = [at for at, who in self._wrong if who == network_of(address)]
-            waits = [own[-self.FROM_ONE]] if len(own) >= self.FROM_ONE else []
-            waits += [self._wrong[0][0]] if len(self._wrong) >= self.FROM_ALL else []
-            return max(waits) + self.WINDOW - now if waits else 0
-
-    def wrong(self, address: str) -> None:
-        """Remember a wrong code."""
-        with self._lock:
-            self._wrong.append((self._clock(), network_of(address)))
-
-    def anybody_waits(self) -> bool:
-        """Whether some address has to wait now."""
-        with self._lock:
-            self._fresh()
-            most = max(Counter(who for _, who in self._wrong).values(), default=0)
-            return most >= self.FROM_ONE or len(self._wrong) >= self.FROM_ALL
-
-    def _fresh(self) -> int:
-        """The time now, after what is too old was forgotten."""
-        now = self._clock()
-        while self._wrong and now - self._wrong[0][0] >= self.WINDOW:
-            self._wrong.popleft()
-        return now
-
-
-class Invitations:
-    """Codes for one device each, as hard to guess as the code, which are looked at even while others guess."""
-
-    SHOWN, VALID = 600, 1200
-    """Seconds for which one is shown, and for which it lets a device in."""
-
-    def __init__(self, clock: Callable[[], int]) -> None:
-        self._clock = clock
-        self._made: dict[str, int] = {}
-        self._lock = threading.Lock()
-
-    def newest(self) -> str:
-        """One that lets a device in."""
-        with self._lock:
-            now = self._fresh()
-            letters = next(reversed(self._made), "")
-            if not letters or now - self._made[letters] >= self.SHOWN:
-                letters = _letters(CODE_LENGTH)
-                self._made[letters] = now
-            return letters
-
-    def holds(self, given: str, use: bool = False) -> bool:
-        """Whether this is one. `use`: it is none from now on."""
-        with self._lock:
-            self._fresh()
-            found = [letters for letters in self._made if _same(given, letters)]
-            if use:
-                self._made = {letters: at for letters, at in self._made.items() if letters not in found}
-            return bool(found)
-
-    def clear(self) -> None:
-        """None of them lets anybody in any more."""
-        with self._lock:
-            self._made.clear()
-
-    def _fresh(self) -> int:
-        now = self._clock()
-        self._made = {letters: at for letters, at in self._made.items() if now - at < self.VALID}
-        return now
 
 
 class Pairing:
@@ -173,12 +68,14 @@ class Pairing:
         self._guesses, self._invitations = Guesses(clock), Invitations(clock)
         about = room.about
         if not about.get("code") or not about.get("name"):
-            room.set_about(name=about.get("name") or _letters(4), code=about.get("code") or _letters(CODE_LENGTH))
+            room.set_about(name=about.get("name") or letters_of(4), code=about.get("code") or letters_of(CODE_LENGTH))
             about = room.about
         self._name, self._code = str(about["name"]), str(about["code"])
         self._devices = {key: _device(key, facts) for key, facts in about.get("devices", {}).items()}
         self._written = {device.id: device.seen[:10] for device in self._devices.values()}
         self._by_hash = {device.hash: device.id for device in self._devices.values()}
+
+        self.classes = Classes(room, self._guesses, now, clock)
 
     @property
     def room(self) -> str:
@@ -213,7 +110,7 @@ class Pairing:
     def renew(self) -> None:
         """A new code; the old one lets nobody in any more. Devices that are in stay in. StoreFault."""
         with self._room.turn():
-            code = _letters(CODE_LENGTH)
+            code = letters_of(CODE_LENGTH)
             self._room.set_about(code=code)
             self._code = code
             self._invitations.clear()
@@ -224,12 +121,12 @@ class Pairing:
 
         In: the code as it was given; the caller's address, and whether that is this computer's, which never waits.
         """
-        given = _plain(code)
+        given = plain_code(code)
         if self._invitations.holds(given):
             return
         if not own and (wait := self._guesses.wait(address)):
             raise NotPaired(WAIT, wait)
-        if not _same(given, self._code):
+        if not same_code(given, self._code):
             if not own:
                 self._guesses.wrong(address)
             log.info("a wrong pairing code from %s", address, extra=REFUSED)
@@ -243,22 +140,22 @@ class Pairing:
                 raise NotPaired(f"{MOST_DEVICES} devices are in already; remove one under “Devices and backup” first.")
             token = secrets.token_urlsafe(32)
             now = self._minute()
-            device = Device(self._fresh_id(), self._free_name(name), _hash(token), now[:10], now)
+            device = Device(self._fresh_id(), self._free_name(name), hash_of(token), now[:10], now)
             self._write({**self._devices, device.id: device})
-            self._invitations.holds(_plain(code), use=True)
+            self._invitations.holds(plain_code(code), use=True)
         log.info("device %s was let in, from %s", device.id, address)
         return token
 
     def knows(self, token: str) -> bool:
         """Whether this is a token of a device that is let in."""
-        return 0 < len(token) <= LONGEST_TOKEN and self._by_hash.get(_hash(token)) in self._devices
+        return 0 < len(token) <= LONGEST_TOKEN and self._by_hash.get(hash_of(token)) in self._devices
 
     def greet(self, token: str) -> tuple[Device, bool] | None:
         """The device with this token, now seen, and whether for the first time today; None for a stranger.
 
         The day is kept, as far as the disk allows.
         """
-        device_id = self._by_hash.get(_hash(token)) if 0 < len(token) <= LONGEST_TOKEN else None
+        device_id = self._by_hash.get(hash_of(token)) if 0 < len(token) <= LONGEST_TOKEN else None
         found = self._devices.get(device_id or "")
         now = self._minute()
         if found is None or found.seen == now:
@@ -303,7 +200,7 @@ class Pairing:
         return self._now().isoformat(timespec="minutes")[:16]
 
     def _fresh_id(self) -> str:
-        while (made := _letters(6)) in self._devices:
+        while (made := letters_of(6)) in self._devices:
             pass
         return made
 
@@ -321,21 +218,3 @@ class Pairing:
 
 def _device(device_id: str, facts: dict[str, str]) -> Device:
     return Device(device_id, *(facts.get(key, "") for key in ("name", "hash", "since", "seen")))
-
-
-def _letters(number: int) -> str:
-    return "".join(secrets.choice(ID_LETTERS) for _ in range(number))
-
-
-def _plain(code: str) -> str:
-    """A code as it was typed, without case and groups."""
-    return "".join(code.lower().split()).replace("-", "")
-
-
-def _same(given: str, letters: str) -> bool:
-    return hmac.compare_digest(given.encode("utf-8", "replace"), letters.encode())
-
-
-def _hash(token: str) -> str:
-    # A token has 256 random bits: nothing to be guessed from a fast hash.
-    return sha256(token.encode("utf-8", "replace")).hexdigest()

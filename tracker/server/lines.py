@@ -40,8 +40,9 @@ class Limits:
     """How many lines, and how long each stage may last in all: for a stranger, and for who is proven."""
 
     home: Share = Share(64, 64)
-    known: Share = Share(100, 40)
-    """Several phones may share an address (a router, a container's port); a browser holds up to six lines."""
+    known: Share = Share(240, 40)
+    """A class of thirty; several phones may share an address (a router, a container's port), and a browser holds up to
+    six lines."""
     strangers: Share = Share(40, 12)
     asking: tuple[int, int] = (15 * SECOND, 30 * SECOND)
     body: tuple[int, int] = (15 * SECOND, 180 * SECOND)

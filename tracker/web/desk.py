@@ -20,8 +20,8 @@ from tracker.web.opened import Compiled, Opened, compile_text
 PLANS_KEPT = 32
 """How many compiled plans stay in memory: a household's quilts, and the one being typed."""
 
-QUILTS_KEPT = 32
-"""How many quilts stay opened; others are opened again when they are asked for."""
+QUILTS_KEPT = 100
+"""How many quilts stay opened, those of a whole class among them; others are opened again when they are asked for."""
 
 COPIES_KEPT = 3
 """How many copies of a quilt's counts wait for the next reader."""

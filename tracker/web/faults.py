@@ -89,7 +89,7 @@ def page_asked() -> str:
 def _body(told: _Told) -> str:
     if is_part():
         return render_template("parts/fault.html", sentence=told.sentence)
-    if not g.get("known"):  # nothing of ours stands on the page: no quilt, no script
+    if not (g.get("known") or g.get("pupil")):  # nothing of ours stands on the page: no quilt, no script
         book = parts().addresses
         home = book.own_url() if book.on_loopback else ""
         waits = told.status == 429

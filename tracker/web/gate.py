@@ -9,11 +9,13 @@ from flask import Flask, Response, g, request
 from werkzeug.http import parse_cookie
 
 from tracker.safekeeping.callers import Call
+from tracker.safekeeping.classes import Classes, Pupil
 from tracker.safekeeping.logbook import REFUSED
 from tracker.safekeeping.pairing import Pairing
 from tracker.server.addresses import AddressBook
 from tracker.server.connections import Known
 from tracker.web.faults import PageFault, Stranger, page_asked
+from tracker.web.pages import Link
 
 HEADERS = {
     "Content-Security-Policy": (
@@ -27,15 +29,31 @@ HEADERS = {
 }
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
 OPEN_PAGES = frozenset(
-    {("pair.link", "GET"), ("pair.link", "HEAD"), ("pair.typed", "GET"), ("pair.typed", "HEAD"), ("pair.pair", "POST")}
+    {(page, method) for page in ("pair.link", "pair.typed", "join.link", "join.typed") for method in ("GET", "HEAD")}
+    | {("pair.pair", "POST"), ("join.join", "POST")}
 )
 OPEN_FILES = frozenset({"/static/room.css", "/static/icon.svg"})
 """All that a stranger may load: the pages that pair, and what they look like."""
+PUPILS_READ = frozenset(
+    {
+        "ahead.ahead", "ahead.counts", "block.block", "blocks.board", "cutting.cutting", "home.quilts", "latest.latest",
+        "layout.layout", "layout.pressing", "list.whole_list", "measured_block.first", "measured_block.measure",
+        "mend.mend", "mine.mine", "mine.news", "mine.take_home", "now.at_a_station", "pile.scanned", "quilt.picture",
+        "quilt.quilt", "seam.test_page", "shopping.shopping", "sizes.sizes", "static.file", "step.one_step",
+        "step.onward", "step.where_she_stopped", "taps.changes",
+    }
+)  # fmt: skip
+"""What a pupil's device may open, each of her own quilt only; the first page and that of her quilt lead to hers."""
+PUPILS_SEND = frozenset({"mine.hand", "seam.measured", "taps.tap"})
+"""What it may change, of her own quilt only."""
 COOKIE_DAYS = 400
 """As long as browsers keep any cookie; counted from the last day that the device was here."""
 WORTH_PACKING = 1200
 """Bytes from which an answer is sent compressed."""
 
+
+NOT_HERS = "This is no part of your quilt; go back to it."
+ENDED = "Your teacher has ended the class, or this device's part in it. Ask for the code with which you go on."
 
 log = logging.getLogger("tracker.web")
 
@@ -44,25 +62,29 @@ def guard(app: Flask, addresses: AddressBook, pairing: Pairing) -> None:
     """Refuse what is not meant for this server, devices that are not paired, and what comes from another site's page.
 
     Sets the headers of all answers. `g.device` is the device that asks; None on this computer itself. `g.known`:
-    whether it may see more than how to pair.
+    whether it may see more than how to pair; a pupil's (`g.pupil`) may see what is hers.
     """
 
     @app.before_request
     def check() -> None:
-        g.device, g.keep_in, g.known = None, "", False
+        g.device, g.keep_in, g.known, g.pupil = None, "", False, None
         g.at_home = _call().at_home()
         _check_host(addresses)
         g.known = g.at_home or pairing.knows(_token(pairing))
-        _check_open()
+        if not g.known:
+            g.pupil = pairing.classes.pupil_of(request.cookies.get(pairing.classes.cookie, ""))
+        _check_open(pairing)
         if request.method not in READING:
             _check_origin()
-        if not g.at_home:
+        if g.pupil is not None:
+            _see(pairing.classes, g.pupil)
+        elif not g.at_home:
             _greet(pairing)
 
     @app.after_request
     def finish(response: Response) -> Response:
         if g.get("keep_in"):
-            let_in(response, pairing, g.keep_in)
+            let_in(response, pairing.cookie, g.keep_in)
         return _finish(response)
 
 
@@ -78,13 +100,14 @@ def _call() -> Call:
 
 
 def known_to(pairing: Pairing) -> Known:
-    """Who is no stranger: this computer, and devices that are paired."""
+    """Who is no stranger: this computer, devices that are paired, and those of pupils."""
 
     def known(call: Call) -> bool:
         # Cookies of other programs on this host may hold anything.
         cookies = call.headers.get("COOKIE", "").encode("ascii", "replace").decode("ascii")
-        token = parse_cookie(cookies).get(pairing.cookie, "")
-        return call.at_home() or pairing.knows(token)
+        found, classes = parse_cookie(cookies), pairing.classes
+        pupil = classes.pupil_of(found.get(classes.cookie, ""))
+        return call.at_home() or pairing.knows(found.get(pairing.cookie, "")) or pupil is not None
 
     return known
 
@@ -93,13 +116,36 @@ def _token(pairing: Pairing) -> str:
     return request.cookies.get(pairing.cookie, "")
 
 
-def _check_open() -> None:
-    """All that is not for strangers is answered to them alike, whether there is such a page or not."""
+def _check_open(pairing: Pairing) -> None:
+    """All that is not for strangers is answered to them alike, whether there is such a page or not; and so all that is
+    not a pupil's to her."""
     reading = request.method in ("GET", "HEAD")
     is_open = (request.endpoint, request.method) in OPEN_PAGES or (reading and request.path in OPEN_FILES)
-    if not (g.known or is_open):
+    if g.pupil is not None and not is_open:
+        if not _is_hers(g.pupil):
+            log.info("refused: %s %s, not the pupil's", request.method, page_asked(), extra=REFUSED)
+            raise PageFault(403, NOT_HERS, Link("/mine", "To my quilt"))
+    elif not (g.known or is_open):
+        if pairing.classes.was_pupil(request.cookies.get(pairing.classes.cookie, "")):
+            raise Stranger(ENDED)
         log.info("refused: %s %s from %s, not paired", request.method, page_asked(), request.remote_addr, extra=REFUSED)
         raise Stranger
+
+
+def _is_hers(pupil: Pupil) -> bool:
+    """Whether a request is for what a pupil may see or do, of her own quilt."""
+    given = request.view_args or {}
+    allowed = PUPILS_READ if request.method in ("GET", "HEAD") else PUPILS_SEND if request.method == "POST" else ()
+    return request.endpoint in allowed and given.get("quilt_id", pupil.quilt) == pupil.quilt
+
+
+def _see(classes: Classes, pupil: Pupil) -> None:
+    """Note at which step a pupil is, for her teacher."""
+    kind, _, step = request.args.get("view", "").partition(":")
+    if request.endpoint == "step.one_step":
+        kind, step = "step", (request.view_args or {}).get("short", "")
+    if kind == "step" and step:
+        classes.seen_at(pupil, step[:20])
 
 
 def _greet(pairing: Pairing) -> None:
@@ -111,14 +157,14 @@ def _greet(pairing: Pairing) -> None:
         g.keep_in = token if first_today else ""
     elif g.known:  # removed this moment
         g.known = False
-        _check_open()
+        _check_open(pairing)
 
 
-def let_in(response: Response, pairing: Pairing, token: str) -> None:
+def let_in(response: Response, cookie: str, token: str) -> None:
     """Have the device keep its token. Strict would lose it where a link or a label's code is opened from elsewhere;
     no page changes anything when it is merely opened, and what changes something must come from our own pages."""
     response.set_cookie(
-        pairing.cookie, token, max_age=COOKIE_DAYS * 86_400, path="/", httponly=True, samesite="Lax", secure=False
+        cookie, token, max_age=COOKIE_DAYS * 86_400, path="/", httponly=True, samesite="Lax", secure=False
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, cast
 
-from flask import Flask, Response, current_app, make_response, render_template, request
+from flask import Flask, Response, current_app, g, make_response, render_template, request
 
 from tracker.looks.looking import Looking
 from tracker.safekeeping.pairing import Pairing
@@ -66,6 +66,7 @@ def keep_parts(app: Flask, parts: Parts) -> None:
     app.jinja_env.globals["file_url"] = lambda name: f"/static/{name}?v={parts.files[name].mark}"
     app.jinja_env.filters["unbroken"] = unbroken
     app.jinja_env.globals["holder"] = holder
+    app.jinja_env.globals["pupil"] = lambda: g.get("pupil")
     app.jinja_env.globals["looker"] = fresh_id
     app.jinja_env.globals["tap_id"] = lambda: secrets.token_hex(8)
     app.jinja_env.globals["room_name"] = lambda: parts.pairing.room
@@ -108,11 +109,16 @@ def fresh_id() -> str:
 
 
 def nav_links(here: str = "", quilt_id: str | None = None) -> list[NavLink]:
-    """The links at the top; without a quilt they lead to the one last opened on this device."""
+    """The links at the top; without a quilt they lead to the one last opened on this device, a pupil's to hers."""
+    if g.get("pupil"):
+        quilt_id = g.pupil.quilt
     if quilt_id is None:
-        quilt_id = _last_opened()
+        quilt_id = last_opened()
     places = sorted((screen.nav for screen in SCREENS.values() if screen.nav), key=lambda place: place.order)
-    return [NavLink(place.words, _leads(place, quilt_id), place.words.lower() == here.lower()) for place in places]
+    links = [NavLink(place.words, _leads(place, quilt_id), place.words.lower() == here.lower()) for place in places]
+    if g.get("pupil"):
+        links[0] = NavLink("Mine", "/mine", here == "Mine")
+    return links
 
 
 def _leads(place: NavPlace, quilt_id: str | None) -> str | None:
@@ -121,13 +127,15 @@ def _leads(place: NavPlace, quilt_id: str | None) -> str | None:
     return f"/quilts/{quilt_id}{place.at}" if quilt_id else None
 
 
-def _last_opened() -> str | None:
+def last_opened() -> str | None:
+    """The quilt last opened on this device, or the only one."""
     store = parts().desk.store
     wanted = request.cookies.get("quilt", "")
     try:
         return store.quilt(wanted).id
     except StoreFault:
-        quilts = [stored for stored in store.quilts() if not stored.about.get("put_away")]
+        classes = parts().pairing.classes.quilts()
+        quilts = [stored for stored in store.quilts() if not (stored.about.get("put_away") or stored.id in classes)]
         return quilts[0].id if len(quilts) == 1 else None
 
 

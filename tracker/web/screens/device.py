@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from flask import render_template
 
+from tracker.safekeeping.secret_codes import Code
 from tracker.server import qr_codes as codes
 from tracker.server.addresses import Address, is_wsl
 from tracker.web.pages import nav_links, parts
@@ -39,13 +40,18 @@ def device() -> str:
 
 def door_of() -> Door:
     """How a phone gets here at this moment."""
+    return door_to(parts().pairing.to_show(), "/pair")
+
+
+def door_to(shown: Code, page: str) -> Door:
+    """How a phone gets to the page that takes a code."""
     book = parts().addresses
-    shown = parts().pairing.to_show()
     look = book.current()
     best = look.best
     url = best.url(book.port) if best else None
     others = tuple((other.url(book.port), _aside(other)) for other in look.addresses[1:])
-    code = codes.svg(best.url(book.port, shown.path), title=f"QR code that pairs a device at {url}") if best else None
+    leads = best.url(book.port, f"{page}/{shown.letters}") if best else None
+    code = codes.svg(leads, title=f"QR code that pairs a device at {url}") if leads else None
     return Door(code, url, shown.typed, shown.once, best.doubts if best else (), others, look.changed, is_wsl())
 
 

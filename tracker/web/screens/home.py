@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import cast
 
-from flask import Response, redirect, render_template, request
+from flask import Response, g, redirect, render_template, request
 
 from tracker.web import beside
 from tracker.web.gate import is_this_computer
@@ -17,10 +17,12 @@ screen = Screen("home", "", NavPlace(1, "Quilts", "/", of_quilt=False))
 
 
 @screen.get("/")
-def quilts() -> str:
-    """Every quilt, and on this computer the address and code for a phone."""
-    store = parts().desk.store
-    quilts = store.quilts()
+def quilts() -> str | Response:
+    """Every quilt but those of classes, and on this computer the address and code for a phone."""
+    if g.pupil is not None:
+        return cast(Response, redirect("/mine", 303))
+    store, of_classes = parts().desk.store, parts().pairing.classes.quilts()
+    quilts = [stored for stored in store.quilts() if stored.id not in of_classes]
     cards = parts().cards.of([stored for stored in quilts if not stored.facts.get("put_away")])
     away = [(stored.id, str(stored.facts.get("title", ""))) for stored in quilts if stored.facts.get("put_away")]
     gone = [(each.id, str(each.about.get("title", "")) or "A quilt that cannot be read") for each in store.deleted()]

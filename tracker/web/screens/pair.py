@@ -6,7 +6,7 @@ from typing import cast
 
 from flask import Response, g, make_response, redirect, render_template, request
 
-from tracker.safekeeping.pairing import LONGEST_NAME, NotPaired
+from tracker.safekeeping.secret_codes import LONGEST_NAME, NotPaired, plain_code
 from tracker.web import gate
 from tracker.web.faults import Stranger
 from tracker.web.pages import parts
@@ -39,12 +39,14 @@ def pair() -> Response:
     request.max_content_length = LARGEST_FORM
     response = cast(Response, redirect("/", 303))
     if not g.known:
-        name = request.form.get("name", "") or _guessed_name()
+        name, code = request.form.get("name", "") or _guessed_name(), request.form.get("code", "")
         try:
-            token = parts().pairing.pair(request.form.get("code", ""), name, *_caller())
+            if parts().pairing.classes.opens(code, *caller()):
+                return cast(Response, redirect(f"/join/{plain_code(code)}", 303))
+            token = parts().pairing.pair(code, name, *caller())
         except NotPaired as fault:
-            raise _stranger(fault) from fault
-        gate.let_in(response, parts().pairing, token)
+            raise stranger(fault) from fault
+        gate.let_in(response, parts().pairing.cookie, token)
     response.headers["Cache-Control"] = "no-store"
     return response
 
@@ -59,18 +61,19 @@ def _page(code: str = "", name: str = "", paired: bool = False) -> Response:
 
 def _try(code: str) -> None:
     try:
-        parts().pairing.check(code, *_caller())
+        parts().pairing.check(code, *caller())
     except NotPaired as fault:
-        raise _stranger(fault) from fault
+        raise stranger(fault) from fault
 
 
-def _caller() -> tuple[str, bool]:
+def caller() -> tuple[str, bool]:
     """The caller's address, and whether it is this computer's own."""
     address = request.remote_addr or ""
     return address, parts().addresses.is_own(address)
 
 
-def _stranger(fault: NotPaired) -> Stranger:
+def stranger(fault: NotPaired) -> Stranger:
+    """What a device is told that is not let in."""
     return Stranger(str(fault), 429 if fault.wait else 403)
 
 

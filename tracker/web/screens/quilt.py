@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import cast
 
-from flask import Response, redirect, request
+from flask import Response, g, redirect, request
 
 from tracker.store.quilts import Store, StoreFault
 from tracker.units.maker import digest
@@ -81,7 +81,9 @@ class ComingBack:
 
 @screen.get("/quilts/<quilt_id>")
 def quilt(quilt_id: str) -> Response:
-    """One quilt: how far it has come, and where to carry on."""
+    """One quilt: how far it has come, and where to carry on. A pupil's own has a page for her."""
+    if g.pupil is not None:
+        return cast(Response, redirect("/mine", 303))
     found = [notice for notice in parts().desk.store.notices() if notice.file == f"{quilt_id}.quilt"]
     with parts().desk.quilt(quilt_id) as opened:
         words = opened.words

@@ -1,0 +1,59 @@
+"""A class in browsers: a pupil's phone and the teacher's tablet, from the code to the quilt taken home."""
+
+from __future__ import annotations
+
+from axe_playwright_python.base import AXE_SCRIPT
+from house import AT_ONCE, House, saved
+from playwright.sync_api import Page, expect
+from test_screens_eyes import in_every_look
+
+
+def test_a_class_from_its_code_to_the_quilt_taken_home(phone_page: Page, tablet_page: Page, house: House) -> None:
+    found: dict[tuple[str, str], list[str]] = {}
+
+    def tried(page: Page, name: str) -> None:
+        page.evaluate(AXE_SCRIPT)
+        found.update(in_every_look(page, name, ("light", "dark")))
+
+    tablet_page.goto(f"{house.address}/classes?quilt={house.quilt().stored.id}")
+    tried(tablet_page, "classes")
+    tablet_page.fill("[name=title]", "Saturday beginners")
+    tablet_page.tap("text=Begin the class")
+    code = tablet_page.inner_text(".pairing b").replace(" ", "")
+    phone_page.context.clear_cookies()
+    phone_page.add_init_script(AT_ONCE)
+    phone_page.set_viewport_size({"width": 390, "height": 664})
+    phone_page.goto(f"{house.address}/join/{code}")
+    tried(phone_page, "join")
+    phone_page.fill("#name", "Ilse")
+    phone_page.tap("text=Come in")
+    expect(phone_page.locator("h1")).to_have_text("Saturday beginners")
+    tried(phone_page, "mine")
+    phone_page.tap("text=I wait")
+    expect(phone_page.locator(".hand-up")).to_contain_text("Hand is up")
+    expect(tablet_page.locator("#pupils")).to_contain_text("Ilse waits")
+    tried(tablet_page, "teach")
+    phone_page.tap(".carry-on")
+    phone_page.tap("#one")
+    saved(phone_page)
+    expect(tablet_page.locator("#pupils")).to_contain_text("Last tap today")
+    tablet_page.tap("text=Show a step to all")
+    tablet_page.tap(".show-ends button >> nth=0")
+    expect(tablet_page.locator("article.step")).to_be_visible()
+    tablet_page.tap(".show-ends button:has-text('Next')")
+    expect(tablet_page.locator(".show-ends")).to_contain_text("Before")
+    tried(tablet_page, "show")
+    expect(phone_page.locator(".class-news")).to_contain_text("Your teacher shows:")
+    tried(phone_page, "step with what is shown")
+    phone_page.tap(".class-news a")
+    expect(phone_page.locator("h1")).to_have_text(tablet_page.inner_text("article.step h1"))
+    expect(phone_page.locator(".class-news")).to_have_count(0)
+    phone_page.goto(f"{house.address}/mine")
+    with phone_page.expect_download() as taken:
+        phone_page.tap("text=Take my quilt home")
+    assert taken.value.suggested_filename.startswith("my-quilt-")
+    tablet_page.tap(".show-ends a")
+    tablet_page.tap("#pupils a")
+    tablet_page.tap("text=Show her code")
+    tried(tablet_page, "pupil")
+    assert {screen: barriers for screen, barriers in found.items() if barriers} == {}

@@ -1,0 +1,440 @@
+"""A class: each pupil has her own quilt by one code, and nothing else whatever her device asks for."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of, words_of
+from werkzeug.exceptions import HTTPException
+from werkzeug.routing import RequestRedirect, Rule
+from werkzeug.test import TestResponse
+
+from tracker.safekeeping.backup import compare, read_backup, restore
+from tracker.safekeeping.classes import Classes, Pupil, SewingClass
+from tracker.safekeeping.secret_codes import Guesses
+from tracker.store.quilts import Store, StoredQuilt
+from tracker.web import gate
+
+REFUSED = "This is no part of your quilt; go back to it."
+STRANGER = "This device is not paired with this sewing room yet."
+ENDED = "Your teacher has ended the class, or this device's part in it. Ask for the code with which you go on."
+
+HERS = {
+    "ahead.ahead", "ahead.counts", "block.block", "blocks.board", "cutting.cutting", "home.quilts", "join.join",
+    "join.link", "join.typed", "latest.latest", "layout.layout", "layout.pressing", "list.whole_list",
+    "measured_block.first", "measured_block.measure", "mend.mend", "mine.hand", "mine.mine", "mine.news",
+    "mine.take_home", "now.at_a_station", "pair.link", "pair.pair", "pair.typed", "pile.scanned", "quilt.picture",
+    "quilt.quilt", "seam.measured", "seam.test_page", "shopping.shopping", "sizes.sizes", "static.file",
+    "step.one_step", "step.onward", "step.where_she_stopped", "taps.changes", "taps.tap",
+}  # fmt: skip
+"""Every page that a pupil's device may ask for. What is not named here, whenever it comes, is not hers."""
+
+
+@dataclass
+class School:
+    """A room with a class of two, seen by its teacher and by a pupil; and a quilt that is the teacher's alone."""
+
+    store: Store
+    room: Flask
+    teacher: Visitor
+    own: StoredQuilt
+    group_id: str
+
+    @property
+    def classes(self) -> Classes:
+        found = self.room.extensions["sewing-room"].pairing.classes
+        assert isinstance(found, Classes)
+        return found
+
+    @property
+    def group(self) -> SewingClass:
+        found = self.classes.get(self.group_id)
+        assert found is not None
+        return found
+
+    @property
+    def at(self) -> str:
+        return f"/classes/{self.group_id}"
+
+    def pupil(self, name: str) -> Pupil:
+        return next(each for each in self.group.pupils if each.name == name)
+
+    def phone(self, name: str, code: str = "", address: str = "192.168.1.40") -> Visitor:
+        """A phone with which a pupil has come in."""
+        phone = Visitor(self.room, address=address, paired=False)
+        answer = phone.post("/join", {"code": code or self.group.code, "name": name, "sent": ""})
+        assert (answer.status_code, answer.headers.get("Location")) == (303, "/mine"), words_of(answer)
+        return phone
+
+    def quilt(self, name: str, phone: Visitor) -> Quilt:
+        return Quilt(phone, self.store.quilt(self.pupil(name).quilt))
+
+
+@pytest.fixture
+def school(store: Store, room: Flask, phone: Visitor) -> School:
+    own = add_quilt(store)
+    answer = phone.post("/classes", {"title": "Saturday beginners", "quilt": own.id})
+    assert answer.status_code == 303
+    return School(store, room, phone, own, answer.headers["Location"].rpartition("/")[2])
+
+
+def test_each_pupil_counts_a_quilt_of_her_own(school: School) -> None:
+    ilse, jo = school.phone("Ilse"), school.phone("Marit")
+    mine = school.quilt("Ilse", ilse)
+    mine.tap("Cut lamp red", 2)
+    assert mine.count("Cut lamp red") == "2 of 2 done"
+    assert "0 %" in jo.text("/mine")
+    assert "Ilse’s quilt" in ilse.text("/mine")
+    assert school.own.taps == []
+    assert len(school.store.quilts()) == 4  # the teacher's, the class's own, two pupils'
+    page = school.teacher.text("/")
+    assert "Lantern cushion" in page
+    assert "Ilse" not in page, "quilts of a class stand under the class"
+
+
+# What is not hers
+
+
+def everything(school: School, quilt: str) -> Iterator[tuple[Rule, str, str]]:
+    """Every rule with every method, at an address in a quilt: rule, method, path."""
+    short = next(iter(Quilt(school.teacher, school.own).compiled.short.values()))
+    ids = {"quilt_id": quilt, "short": short, "number": "1", "name": "room.css", "code": "b1", "key": "churn-dash"}
+    ids |= {"class_id": school.group_id, "pupil_id": school.pupil("Marit").id, "place": "0", "device_id": "tested"}
+    ids |= {"notice_id": "all"}
+    for rule in school.room.url_map.iter_rules():
+        path = re.sub(r"<(?:\w+:)?(\w+)>", lambda found: ids[found[1]], rule.rule)
+        for method in ("GET", "HEAD", "POST", "PUT", "DELETE", "OPTIONS", "PATCH"):
+            yield rule, method, path
+
+
+def ask(visitor: Visitor, method: str, path: str) -> TestResponse:
+    headers = {"Host": visitor.host, "Origin": f"http://{visitor.host}"}
+    about = {"REMOTE_ADDR": visitor.address}
+    return visitor.client.open(
+        path, method=method, headers=headers, environ_base=about, data={"title": "x", "end": "yes"}
+    )
+
+
+def endpoint_of(school: School, method: str, path: str) -> str:
+    """What answers at an address: two rules may stand there, for other methods."""
+    with suppress(HTTPException, RequestRedirect):
+        return str(school.room.url_map.bind("sewing.test").match(path, method)[0])
+    return ""
+
+
+def standing(school: School) -> list[object]:
+    """All that is on the disk."""
+    return [school.store.room.state.version, *((quilt.id, quilt.version) for quilt in school.store.quilts())]
+
+
+def test_a_pupil_s_device_is_refused_all_that_is_not_hers_alike(school: School) -> None:
+    """Every route, every method, in her own quilt, another pupil's, the class's, the teacher's, a deleted one, none."""
+    ilse = school.phone("Ilse")
+    school.phone("Marit")
+    gone = add_quilt(school.store)
+    school.store.delete(gone.id)
+    hers = school.pupil("Ilse").quilt
+    others = [school.pupil("Marit").quilt, school.group.quilt, school.own.id, gone.id, "zzzzzz"]
+    before, bodies, tried = standing(school), set[bytes](), 0
+    for quilt in (hers, *others):
+        for rule, method, path in everything(school, quilt):
+            asked = endpoint_of(school, method, path)
+            if asked in HERS and (quilt == hers or "quilt_id" not in rule.arguments) and method != "OPTIONS":
+                continue
+            answer, tried = ask(ilse, method, path), tried + 1
+            assert answer.status_code == 403, (method, path)
+            if method != "HEAD":
+                bodies.add(answer.data)
+    for path in ("/nowhere", "/room/backup/", f"/quilts/{hers}/plan/../../{school.own.id}", "/static/../room.facts"):
+        bodies.add(ask(ilse, "GET", path).data)
+    assert tried > 1500
+    assert len(bodies) == 1
+    assert REFUSED in bodies.pop().decode()
+    assert standing(school) == before
+
+
+def test_what_is_hers_is_just_what_the_gate_lets_through(school: School) -> None:
+    """And each of it answers; none of its answers names another quilt."""
+    ilse = school.phone("Ilse")
+    school.phone("Marit")
+    open_pages = {page for page, _ in gate.OPEN_PAGES}
+    assert gate.PUPILS_READ | gate.PUPILS_SEND | open_pages == HERS
+    hers = school.pupil("Ilse").quilt
+    secrets = [
+        school.pupil("Marit").quilt,
+        school.group.quilt,
+        school.own.id,
+        school.group.code,
+        "Marit",
+        school.group_id,
+    ]
+    secrets.append(school.room.extensions["sewing-room"].pairing.code)
+    for rule, method, path in everything(school, hers):
+        if rule.endpoint in gate.PUPILS_READ and method == "GET":
+            answer = ask(ilse, method, f"{path}?since=0&view=mine" if rule.endpoint == "taps.changes" else path)
+            assert answer.status_code in (200, 301, 303), path
+            text = answer.get_data(as_text=True) if "zip" not in str(answer.mimetype) else ""
+            assert [secret for secret in secrets if secret in text] == [], path
+
+
+def test_every_link_on_a_pupil_s_pages_leads_to_what_is_hers(school: School) -> None:
+    ilse = school.phone("Ilse")
+    mine = school.quilt("Ilse", ilse)
+    mine.tap("Cut lamp red", 2)
+    todo, seen = ["/mine"], set[str]()
+    while todo:
+        path = todo.pop()
+        answer = ilse.get(path)
+        while answer.status_code == 303:
+            answer = ilse.get(answer.headers["Location"])
+        assert answer.status_code == 200, path
+        if answer.mimetype != "text/html":
+            continue
+        page = answer.get_data(as_text=True)
+        forms = re.findall(r'action="(/[^"]*)"', page)
+        assert {re.sub(r"^/quilts/\w+", "", form) for form in forms} <= {"/taps", "/mine/hand", "/seam"}, path
+        links = {link.replace("&amp;", "&") for link in re.findall(r'href="(/[^"#]*)', page)}
+        todo += sorted(links - seen)[: max(0, 200 - len(seen))]
+        seen |= links
+    assert len(seen) > 40
+
+
+@pytest.mark.parametrize("where", ["X-Forwarded-For", "Origin"])
+def test_a_pupil_s_form_from_elsewhere_changes_nothing(where: str, school: School) -> None:
+    ilse = school.phone("Ilse")
+    header = {"Origin": "http://evil.example"} if where == "Origin" else {"Origin": "null", where: "127.0.0.1"}
+    assert ilse.post("/mine/hand", {}, **header).status_code == 403
+    assert not school.store.quilt(school.pupil("Ilse").quilt).about.get("hand")
+
+
+def test_a_pupil_s_cookie_opens_no_room_and_a_room_s_no_class(school: School) -> None:
+    ilse = school.phone("Ilse")
+    (cookie,) = [each for each in ilse.client._cookies.values() if each.key.startswith("sewing-class-")]
+    thief = Visitor(school.room, paired=False)
+    thief.client.set_cookie("sewing-room-tests", cookie.value, domain="sewing.test")
+    assert STRANGER in words_of(thief.get("/mine"))
+    assert cookie.value not in repr(school.store.room.about)
+
+
+# Coming in
+
+
+def test_the_code_shows_a_page_and_lets_in_by_its_button_once(school: School) -> None:
+    new = Visitor(school.room, address="192.168.1.50", paired=False)
+    before = standing(school)
+    assert "Saturday beginners" in new.text(f"/join/{school.group.code}")
+    assert standing(school) == before
+    form = {"code": school.group.code, "name": "Ilse", "sent": "0123456789abcdef"}
+    assert [
+        new.post("/join", form).status_code,
+        Visitor(school.room, paired=False).post("/join", form).status_code,
+    ] == [303] * 2
+    assert [pupil.name for pupil in school.group.pupils] == ["Ilse"]
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("  ", "Type your name, so that your teacher knows whose quilt it is."),
+        ("ILSE", "There is ILSE in this class already. If that is you, ask your teacher for the code"),
+    ],
+)
+def test_a_name_is_needed_and_is_one_pupil_s(name: str, said: str, school: School) -> None:
+    school.phone("Ilse")
+    answer = Visitor(school.room, paired=False).post("/join", {"code": school.group.code, "name": name, "sent": ""})
+    assert answer.status_code == 409
+    assert said in words_of(answer)
+
+
+def test_a_class_s_code_typed_at_the_room_s_door_leads_to_the_class(school: School) -> None:
+    code = school.group.code
+    answer = Visitor(school.room, paired=False).post("/pair", {"code": f" {code[:4].upper()} {code[4:]}"})
+    assert (answer.status_code, answer.headers["Location"]) == (303, f"/join/{code}")
+
+
+def test_wrong_codes_are_few_and_count_with_those_of_the_room(school: School) -> None:
+    guesser = Visitor(school.room, address="192.168.1.66", paired=False)
+    said = [guesser.get(f"/join/{'b' * 11}{letter}").status_code for letter in "cdfghj"]
+    assert said == [403] * Guesses.FROM_ONE + [429]
+    assert guesser.get(f"/join/{school.group.code}").status_code == 429
+    assert "for one device" in school.teacher.text(school.at), "while somebody guesses, pupils come in all the same"
+    once = re.search(r'class="pairing">The code: <b>([\w ]+)</b>', school.teacher.get(school.at).get_data(as_text=True))
+    assert once is not None
+    assert once[1].replace(" ", "") != school.group.code
+    school.phone("Ilse", once[1], "192.168.1.66")
+    assert guesser.get(f"/join/{once[1].replace(' ', '')}").status_code == 429
+
+
+# Changed, ended, taken back
+
+
+def test_one_who_lost_her_phone_goes_on_by_a_code_that_the_teacher_shows(school: School) -> None:
+    lost = school.phone("Ilse")
+    school.quilt("Ilse", lost).tap("Cut lamp red", 2)
+    at = f"{school.at}/pupils/{school.pupil('Ilse').id}"
+    page = school.teacher.get(f"{at}?code=show").get_data(as_text=True)
+    code = re.search(r"The code: <b>([\w ]+)</b>", page)
+    assert code is not None
+    new = Visitor(school.room, address="192.168.1.41", paired=False)
+    assert "Ilse, go on with your quilt?" in new.text(f"/join/{code[1].replace(' ', '')}")
+    new = school.phone("", code[1], "192.168.1.41")
+    assert school.quilt("Ilse", new).count("Cut lamp red").startswith("2 of")
+    assert ENDED in words_of(lost.get("/mine"))
+    again = Visitor(school.room, address="192.168.1.42", paired=False)
+    assert again.get(f"/join/{code[1].replace(' ', '')}").status_code == 403, "it is for one device"
+    school.teacher.post(f"{at}/devices/0/end", {"end": "no"})
+    assert "Ilse’s quilt" in lost.text("/mine")
+
+
+ENDINGS = {
+    "the class": ("{at}/end", "{at}/end"),
+    "the pupil": ("{at}/pupils/{pupil}/end", "{at}/pupils/{pupil}/end"),
+    "the device": ("{at}/pupils/{pupil}/devices/0/end", "{at}/pupils/{pupil}/devices/0/end"),
+}
+
+
+@pytest.mark.parametrize("what", ENDINGS)
+def test_what_is_ended_lets_nobody_in_until_it_is_taken_back(what: str, school: School) -> None:
+    ilse = school.phone("Ilse")
+    mine = school.quilt("Ilse", ilse)
+    mine.tap("Cut lamp red")
+    end, back = (path.format(at=school.at, pupil=school.pupil("Ilse").id) for path in ENDINGS[what])
+    school.teacher.post(end, {"end": "yes"})
+    for path in ("/mine", f"{mine.at}/steps", "/mine/quilt.zip"):
+        assert (ilse.get(path).status_code, ENDED in words_of(ilse.get(path))) == (403, True)
+    assert mine.tap("Cut lamp red").status_code == 403
+    school.teacher.post(back, {"end": "no"})
+    assert mine.count("Cut lamp red").startswith("1 of")
+    mine.tap("Cut lamp red")
+    assert mine.count("Cut lamp red").startswith("2 of")
+
+
+def test_names_change_and_are_taken_back(school: School) -> None:
+    school.phone("Ilse")
+    school.phone("Marit")
+    at = f"{school.at}/pupils/{school.pupil('Ilse').id}"
+    school.teacher.post(f"{at}/name", {"name": "Ilka"})
+    assert "Take back: Ilse" in school.teacher.text(at)
+    school.teacher.post(f"{at}/name", {"name": "Ilse"})
+    assert [pupil.name for pupil in school.group.pupils] == ["Ilse", "Marit"]
+    assert school.teacher.post(f"{at}/name", {"name": "marit"}).status_code == 409
+    school.teacher.post(f"{school.at}/title", {"title": "Sunday beginners"})
+    assert "Sunday beginners" in school.teacher.text("/classes")
+
+
+def test_a_closed_door_and_a_new_code_keep_out_who_is_not_in(school: School) -> None:
+    ilse, code = school.phone("Ilse"), school.group.code
+    school.teacher.post(f"{school.at}/door", {"open": "no"})
+    answer = Visitor(school.room, paired=False).post("/join", {"code": code, "name": "Marit", "sent": ""})
+    assert "This class takes nobody more now" in words_of(answer)
+    school.teacher.post(f"{school.at}/door", {"open": "yes"})
+    school.teacher.post(f"{school.at}/code", {})
+    assert Visitor(school.room, paired=False).get(f"/join/{code}").status_code == 403
+    assert "Ilse’s quilt" in ilse.text("/mine")
+    school.phone("Marit")
+
+
+def test_all_of_it_stands_after_the_computer_was_started_anew(tmp_path: Path) -> None:
+    with Store.open(tmp_path / "school") as store:
+        room = room_of(store)
+        teacher = Visitor(room)
+        own = add_quilt(store)
+        made = teacher.post("/classes", {"title": "Evening class", "quilt": own.id}).headers["Location"]
+        school = School(store, room, teacher, own, made.rpartition("/")[2])
+        ilse = school.phone("Ilse")
+        school.quilt("Ilse", ilse).tap("Cut lamp red", 2)
+        kept, group = ilse.client, school.group
+    with Store.open(tmp_path / "school") as store:
+        room = room_of(store)
+        again = School(store, room, Visitor(room), store.quilt(own.id), school.group_id)
+        assert again.group == group
+        ilse = Visitor(room, paired=False)
+        for cookie in kept._cookies.values():
+            ilse.client.set_cookie(cookie.key, cookie.value, domain="sewing.test")
+        assert again.quilt("Ilse", ilse).count("Cut lamp red").startswith("2 of")
+
+
+# What the teacher sees and shows, and what a pupil takes home
+
+
+def test_the_teacher_sees_who_is_at_which_step_and_who_waits(school: School) -> None:
+    ilse, jo = school.phone("Ilse"), school.phone("Marit")
+    mark = school.quilt("Marit", jo).step_path("Mark")
+    jo.get(mark)
+    assert re.search(r"Marit Mark pale sand.*0 %", school.teacher.text(f"{school.at}/news"))
+    ilse.get(f"{school.quilt('Ilse', ilse).at}/changes?since=0&view=step:{mark.rpartition('/')[2]}")
+    ilse.post("/mine/hand", {})
+    news = school.teacher.text(f"{school.at}/news")
+    assert "2 pupils, 1 waits" in news
+    assert re.search(r"Ilse waits Mark pale sand.*Helped.*Marit Mark", news)
+    school.teacher.post(f"{school.at}/pupils/{school.pupil('Ilse').id}/helped", {})
+    assert "waits" not in school.teacher.text(f"{school.at}/news")
+    assert "I wait: put my hand up" in ilse.text("/mine")
+
+
+def test_a_step_is_shown_to_all_and_offered_on_every_phone(school: School) -> None:
+    ilse = school.phone("Ilse")
+    mine = school.quilt("Ilse", ilse)
+    assert ilse.text("/mine/news") == ""
+    school.teacher.post(f"{school.at}/show", {"step": mine.short("Mark")})
+    assert "Your teacher shows: Mark pale sand" in ilse.text("/mine/news")
+    assert ilse.text("/mine/news") != ""
+    assert ilse.get("/mine/news", Referer=f"http://sewing.test:8642{mine.step_path('Mark')}").data.strip() == b""
+    assert "Mark pale sand" in school.teacher.text(f"{school.at}/show")
+    same = school.teacher.get(f"{school.at}/show?now={mine.short('Mark')}", HX_Request_Type="partial")
+    assert same.status_code == 204
+    school.teacher.post(f"{school.at}/show", {"step": ""})
+    assert ilse.text("/mine/news") == ""
+
+
+def test_she_takes_her_quilt_home_and_another_room_restores_it(school: School, tmp_path: Path) -> None:
+    ilse = school.phone("Ilse")
+    mine = school.quilt("Ilse", ilse)
+    mine.tap("Cut lamp red", 2)
+    ilse.post("/mine/hand", {})
+    answers = [
+        ilse.get("/mine/quilt.zip"),
+        school.teacher.get(f"{school.at}/pupils/{school.pupil('Ilse').id}/quilt.zip"),
+    ]
+    for number, answer in enumerate(answers):
+        backup = read_backup(io.BytesIO(answer.data).getvalue(), "my-quilt.zip")
+        with Store.open(tmp_path / f"home-{number}") as home:
+            restore(home, compare(home, backup))
+            (there,) = home.quilts()
+            assert there.about["title"] == "Ilse: Saturday beginners"
+            assert "hand" not in there.about
+            visitor = Visitor(room_of(home))
+            assert Quilt(visitor, there).count("Cut lamp red").startswith("2 of")
+            assert "Ilse: Saturday beginners" in visitor.text("/")
+
+
+def test_a_deleted_quilt_of_a_pupil_s_comes_back(school: School) -> None:
+    ilse = school.phone("Ilse")
+    hers = school.pupil("Ilse").quilt
+    school.store.delete(hers)
+    assert ilse.get("/mine").status_code == 404
+    assert "her quilt was deleted" in school.teacher.text(f"{school.at}/news")
+    school.teacher.post(f"/deleted/{hers}/restore", {})
+    assert "Ilse’s quilt" in ilse.text("/mine")
+
+
+@pytest.mark.parametrize(
+    ("form", "status"),
+    [
+        ({"title": "", "quilt": "own"}, 400),
+        ({"title": "x" * 61, "quilt": "own"}, 400),
+        ({"title": "A", "quilt": "zz"}, 404),
+    ],
+)
+def test_a_class_needs_a_name_and_a_plan(form: dict[str, str], status: int, school: School) -> None:
+    sent = {"title": form["title"], "quilt": school.own.id if form["quilt"] == "own" else form["quilt"]}
+    assert school.teacher.post("/classes", sent).status_code == status
+    assert len(school.classes.all()) == 1
+    assert school.store.quilt(school.group.quilt).about["plan"] == SMALL_PLAN

@@ -1,0 +1,89 @@
+"""A pupil's first page: her quilt, where to go on, what the teacher shows, a hand put up, her quilt to take home."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import cast
+from urllib.parse import urlsplit
+
+from flask import Response, g, make_response, redirect, render_template, request
+
+from tracker.safekeeping.backup import make_backup
+from tracker.safekeeping.classes import Pupil, SewingClass
+from tracker.web.cards import standing
+from tracker.web.clock import stamp
+from tracker.web.live import facts_of
+from tracker.web.opened import Opened
+from tracker.web.pages import parts, quilt_page
+from tracker.web.screen import Facts, Screen
+
+screen = Screen("mine", "/mine")
+
+
+@screen.get("")
+def mine() -> Response:
+    """The page; who is no pupil has the quilts instead."""
+    if g.pupil is None:
+        return cast(Response, redirect("/", 303))
+    with parts().desk.quilt(g.pupil.quilt) as opened:
+        facts = facts_of(opened, "mine") | {"group": _group(g.pupil), "who": g.pupil.name}
+        response = quilt_page("mine", "Mine", opened, **facts)
+        response.headers["Cache-Control"] = "no-store"
+        return response
+
+
+@screen.live
+def _mine(opened: Opened, rest: str) -> Facts:
+    return {"standing": standing(opened), "hand": bool(opened.about.get("hand"))}
+
+
+@screen.post("/hand")
+def hand() -> Response:
+    """Put a hand up, or take it down."""
+    if g.pupil is not None:
+        stored = parts().desk.store.quilt(g.pupil.quilt)
+        stored.set_about(hand="" if stored.facts.get("hand") else stamp())
+    return cast(Response, redirect("/mine", 303))
+
+
+@screen.get("/news")
+def news() -> Response:
+    """What the teacher shows now, for any page of a pupil but that of the very step."""
+    showing = shown_to(g.pupil)
+    there = urlsplit(request.headers.get("Referer", "")).path == showing[0]
+    response = make_response(render_template("parts/class_news.html", showing=("", "") if there else showing))
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def shown_to(pupil: Pupil | None) -> tuple[str, str]:
+    """The step that a pupil's teacher shows: where it is in her quilt, and its title; empty for none."""
+    group = _group(pupil) if pupil else None
+    if pupil is None or group is None or not group.shown:
+        return "", ""
+    with parts().desk.quilt(pupil.quilt) as opened:
+        step = opened.step(group.shown)
+        if step is None:
+            return "", ""
+        return f"/quilts/{pupil.quilt}/steps/{group.shown}", opened.compiled.titles[step.id]
+
+
+@screen.get("/quilt.zip")
+def take_home() -> Response:
+    """The pupil's quilt as a backup: any sewing room restores it."""
+    if g.pupil is None:
+        return cast(Response, redirect("/", 303))
+    return quilt_file(g.pupil)
+
+
+def quilt_file(pupil: Pupil) -> Response:
+    """A pupil's quilt as a file to be kept."""
+    store, now = parts().desk.store, datetime.now()
+    response = Response(make_backup(store, now, [store.quilt(pupil.quilt)]), mimetype="application/zip")
+    response.headers["Content-Disposition"] = f'attachment; filename="my-quilt-{now.date().isoformat()}.zip"'
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _group(pupil: Pupil) -> SewingClass | None:
+    return parts().pairing.classes.get(pupil.class_id)
