@@ -17,7 +17,7 @@ from werkzeug.routing import RequestRedirect, Rule
 from werkzeug.test import TestResponse
 
 from tracker.safekeeping.backup import compare, read_backup, restore
-from tracker.safekeeping.classes import Classes, Pupil, SewingClass
+from tracker.safekeeping.pupils import Classes, Pupil, SewingClass
 from tracker.safekeeping.secret_codes import Guesses
 from tracker.store.quilts import Store, StoredQuilt
 from tracker.web import gate

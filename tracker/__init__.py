@@ -37,7 +37,7 @@ A package imports only from those above it, and a module in it only from those n
         paper, and as one file
     store: disk, copies, records, histories, journal, mending, disk_notices, one_file, quilts — files that survive
         their program
-    safekeeping: callers, logbook, secret_codes, classes, pairing, shapes, backup, safety_commands — who may in,
+    safekeeping: callers, logbook, secret_codes, pupils, pairing, shapes, backup, safety_commands — who may in,
         backups, the log
     server: addresses, lanes, lines, qr_codes, sharing, connections, serving, desktop, desktop_command — the home
         network, and this computer's programs

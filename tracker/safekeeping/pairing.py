@@ -15,8 +15,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from tracker.safekeeping.classes import Classes
 from tracker.safekeeping.logbook import REFUSED
+from tracker.safekeeping.pupils import Classes
 from tracker.safekeeping.secret_codes import (
     CODE_LENGTH,
     LONGEST_NAME,

@@ -9,9 +9,9 @@ from flask import Flask, Response, g, request
 from werkzeug.http import parse_cookie
 
 from tracker.safekeeping.callers import Call
-from tracker.safekeeping.classes import Classes, Pupil
 from tracker.safekeeping.logbook import REFUSED
 from tracker.safekeeping.pairing import Pairing
+from tracker.safekeeping.pupils import Classes, Pupil
 from tracker.server.addresses import AddressBook
 from tracker.server.connections import Known
 from tracker.web.faults import PageFault, Stranger, page_asked

@@ -7,7 +7,7 @@ from typing import cast
 from flask import Response, redirect, render_template, request
 
 from tracker.plan.model import RECKONING
-from tracker.safekeeping.classes import ClassFault
+from tracker.safekeeping.pupils import ClassFault
 from tracker.web.clock import stamp
 from tracker.web.faults import PageFault
 from tracker.web.pages import Link, nav_links, parts

@@ -8,7 +8,7 @@ from typing import cast
 from flask import Response, g, make_response, redirect, render_template, request
 
 from tracker.plan.model import RECKONING
-from tracker.safekeeping.classes import ClassDoor, ClassFault, SewingClass
+from tracker.safekeeping.pupils import ClassDoor, ClassFault, SewingClass
 from tracker.safekeeping.secret_codes import LONGEST_NAME, NotPaired
 from tracker.web import gate
 from tracker.web.clock import stamp

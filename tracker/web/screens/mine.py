@@ -9,7 +9,7 @@ from urllib.parse import urlsplit
 from flask import Response, g, make_response, redirect, render_template, request
 
 from tracker.safekeeping.backup import make_backup
-from tracker.safekeeping.classes import Pupil, SewingClass
+from tracker.safekeeping.pupils import Pupil, SewingClass
 from tracker.web.cards import standing
 from tracker.web.clock import stamp
 from tracker.web.live import facts_of

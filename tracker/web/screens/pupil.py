@@ -7,7 +7,7 @@ from typing import cast
 
 from flask import Response, redirect, render_template, request
 
-from tracker.safekeeping.classes import ClassFault, Pupil
+from tracker.safekeeping.pupils import ClassFault, Pupil
 from tracker.safekeeping.secret_codes import LONGEST_NAME
 from tracker.store.mending import day_in_words
 from tracker.web.faults import PageFault

@@ -7,7 +7,7 @@ from typing import Any, cast
 from flask import Response, make_response, redirect, render_template, request
 
 from tracker.progress.batches import passes_of
-from tracker.safekeeping.classes import SewingClass
+from tracker.safekeeping.pupils import SewingClass
 from tracker.web import drawings
 from tracker.web.facts import Way
 from tracker.web.opened import Opened

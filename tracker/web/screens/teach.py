@@ -7,7 +7,7 @@ from typing import cast
 
 from flask import Response, redirect, render_template, request
 
-from tracker.safekeeping.classes import Pupil, SewingClass
+from tracker.safekeeping.pupils import Pupil, SewingClass
 from tracker.web.cards import QuiltCard
 from tracker.web.clock import here, when
 from tracker.web.faults import PageFault

@@ -39,7 +39,7 @@ KEY = "class-"
 JOINED_LATELY = 100
 """So many joins are remembered, so that a form that is sent twice makes one pupil."""
 
-log = logging.getLogger("tracker.safekeeping.classes")
+log = logging.getLogger("tracker.safekeeping.pupils")
 
 
 class ClassFault(Exception):
