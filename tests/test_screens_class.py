@@ -56,5 +56,6 @@ def test_a_class_from_its_code_to_the_quilt_taken_home(phone_page: Page, tablet_
     tablet_page.tap(".show-ends a")
     tablet_page.tap("#pupils a")
     tablet_page.tap("text=Show her code")
+    expect(tablet_page.locator(".pairing b")).to_be_visible()
     tried(tablet_page, "pupil")
     assert {screen: barriers for screen, barriers in found.items() if barriers} == {}
