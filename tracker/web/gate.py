@@ -38,7 +38,8 @@ PUPILS_READ = frozenset(
     {
         "ahead.ahead", "ahead.counts", "block.block", "blocks.board", "cutting.cutting", "home.quilts", "latest.latest",
         "layout.layout", "layout.pressing", "list.whole_list", "measured_block.first", "measured_block.measure",
-        "mend.mend", "mine.mine", "mine.news", "mine.take_home", "now.at_a_station", "pile.scanned", "quilt.picture",
+        "mend.mend", "mine.mine", "mine.news", "mine.take_home", "now.at_a_station", "pattern.pass_picture",
+        "pattern.pattern", "pile.scanned", "quilt.picture",
         "quilt.quilt", "seam.test_page", "sheets.one_for_all", "sheets.sheets", "shopping.shopping", "sizes.sizes",
         "static.file", "step.one_step", "step.onward", "step.where_she_stopped", "taps.changes",
     }
