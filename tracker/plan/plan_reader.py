@@ -22,6 +22,8 @@ __all__ = ["PlanReading", "read_plan", "write_plan"]
 
 MOST_FABRICS = 60
 MOST_CELLS = 100_000
+FINEST_SLOPE = 10_000
+"""The largest whole number in the proportions of a rectangle that a diagonal parts: their root is sought by trying."""
 _RESERVED = ("straight",)
 HEADINGS = {
     "sash": "[quilt.sash]",
@@ -263,14 +265,18 @@ def _shared(fields: Fields, drawing: Drawing | None) -> tuple[tuple[Measure, ...
 
 
 def _check_cells(fields: Fields, block: Block, drawing: Drawing) -> None:
-    """Cells of four quarters are square; the seam is less than any side (told once for a block, at its narrowest)."""
+    """Cells of four quarters are square, slopes no finer than can be reckoned at once; the seam is less than any side
+    (told once for a block, at its narrowest)."""
     for cell in block.cells:
-        if cell.is_plain or cell.is_halved:
+        if cell.is_plain:
             continue
         width, height = block.cell_size(cell)
-        if width != height:
-            size = f"{fields.written(width)} by {fields.written(height)}"
+        slope = (height / width).rational
+        size = f"{fields.written(width)} by {fields.written(height)}"
+        if not cell.is_halved and width != height:
             _cell_fault(fields, drawing, cell, "not square", write_cell(cell.quarters), size)
+        elif max(slope.numerator, slope.denominator) > FINEST_SLOPE:
+            _cell_fault(fields, drawing, cell, "slope too fine", write_cell(cell.quarters), size)
     seam = fields.report.seam
     if seam is None:
         return

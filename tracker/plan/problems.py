@@ -170,6 +170,10 @@ KINDS: dict[str, tuple[str, str]] = {
         IMPOSSIBLE,
         'the patch "{read}" that begins here is no rectangle; to be one it needs {right}',
     ),
+    "slope too fine": (
+        IMPOSSIBLE,
+        'read "{read}" in a place of {right}; a slanting seam takes sides in proportions of whole numbers up to 10,000',
+    ),
     "not square": (IMPOSSIBLE, 'read "{read}" in a place of {right}; a cell of four quarters is square'),
     "too many cells in all": (
         IMPOSSIBLE,

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from tracker.words.unit_words import UnitNames
 from tracker.work.steps import Pair, Step
+from tracker.work.things import OF_UNITS
 
 
 def told_apart(names: UnitNames, titles: Iterable[tuple[Step, str]]) -> Mapping[str, str]:
@@ -35,8 +36,8 @@ def _bag(names: UnitNames, step: Step) -> str:
 
 def _hand(names: UnitNames, step: Step) -> str:
     """Which way it is cut, where the two hands of a unit are cut apart."""
-    side = names.checklist.made(step).thing.side
-    return f", {side}" if side and not names.checklist.made(step).thing.of_the_quilt else ""
+    thing = names.checklist.made(step).thing
+    return f", {thing.side}" if thing.side and thing.kind in OF_UNITS else ""
 
 
 def _halves(names: UnitNames, step: Step) -> str:
