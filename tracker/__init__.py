@@ -9,8 +9,8 @@ A package imports only from those above it, and a module in it only from those n
     work: operations, things, pressed, whole_blocks, steps — piles, steps and actions: the common language
     cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, uniting, mitring, doing, sewing — what each
         action does to cloth, exactly
-    units: region, ways_up, slicing, larger_units, times_needed, maker, recipes, block_units, choice, joins — a block's
-        picture made of units, and how each is made
+    units: region, ways_up, slicing, larger_units, strip_areas, times_needed, maker, recipes, block_units, choice,
+        joins — a block's picture made of units, and how each is made
     pressing: meetings, seam_reader, solver, block_pressing, ties, arranging, quilt_pressing — which way every seam is
         pressed
     quilt: packing, borders, setting, cloth_cutting, buying, lattice — the quilt round its blocks: sizes, places, strips

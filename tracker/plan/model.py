@@ -119,7 +119,13 @@ class Block:
     combine: bool = from_file(
         flag("`true`: larger units and patches are made whole where that saves seams"), default=False
     )
-    strips: bool = from_file(flag("`true`: rows of plain cells are sewn by strip sets"), default=False)
+    strips: bool = from_file(
+        flag(
+            "`true`: lines of plain cells are sewn by strip sets: whole rows and columns, and shorter lines of which "
+            "several are alike"
+        ),
+        default=False,
+    )
     squared: Measure | None = from_file(
         length("what all of them are cut to before frames, unfinished (an oblong: its width); without it, as planned"),
         default=None,

@@ -34,6 +34,7 @@ from tracker.units.larger_units import UnitArea, combined, each_its_own, patches
 from tracker.units.maker import Bench
 from tracker.units.recipes import RECIPES, Recipe
 from tracker.units.region import Region
+from tracker.units.strip_areas import StripAreas, with_strips
 from tracker.work.pressed import Pressing
 from tracker.work.steps import BlockRow, Checklist, Cut, CutPiece, Notice, Pile, Step
 from tracker.work.whole_blocks import CutLengths, JoinEnds
@@ -55,6 +56,10 @@ APART: Kept[tuple[UnitArea, ...]] = Kept(1000)
 
 COMBINED: Kept[tuple[UnitArea, ...]] = Kept(1000)
 """The larger units of blocks, by the picture, the units that it is drawn in, the recipes and the plan's settings."""
+
+
+IN_STRIPS: Kept[StripAreas] = Kept(1000)
+"""Blocks with lines of strips, by the picture, how many there are, the recipes and the plan's settings."""
 
 
 Written = tuple[tuple[Pile, ...], tuple[Step, ...], str]
@@ -108,6 +113,7 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
         *off,
         *trimmed_off_the_mark(plan, units, steps, off),
         *told,
+        *_strip_notices(ready, ways),
         *_savings(plan, ready, ways),
         *_pressing_notices(pressing),
         *quilt_notices(plan),
@@ -222,10 +228,30 @@ def _combined(block: Block, apart: tuple[UnitArea, ...], ways: Ways) -> tuple[Un
 
 
 def _cell_by_cell(block: Block, ways: Ways) -> tuple[UnitArea, ...]:
-    """The units as drawn: every cell its own, but for rows of strips where the block has such."""
-    if block.strips:
+    """The units as drawn: every cell its own, but for lines of strips where the block has such. In the first three
+    reckonings those were whole rows."""
+    if block.strips and ways.plan.reckoning < 4:
         return with_strip_rows(block, ways.fits_strips)
+    if block.strips:
+        return _strips(block, ways).areas
     return APART.get((block.columns, block.rows, block.cells), lambda: each_its_own(block))
+
+
+def _strips(block: Block, ways: Ways) -> StripAreas:
+    blocks = ways.plan.count_of(block.key)
+    key = block.columns, block.rows, block.cells, block.combine, blocks, ways.settings
+    return IN_STRIPS.get(key, lambda: with_strips(block, blocks, ways.can_be_strips))
+
+
+def _strip_notices(ready: Sequence[JoinedBlock], ways: Ways) -> list[Notice]:
+    """Blocks that were to have strip sets, and why there are none; lines that their cloth is too narrow for."""
+    notices = []
+    for block in (each.block for each in ready if each.block.strips and ways.plan.reckoning > 3):
+        found = _strips(block, ways)
+        notices += [ways.no_strips(region) for region in found.narrow]
+        if found.lacking:
+            notices.append(Notice("no strip sets", (("block", block.key), ("why", found.lacking))))
+    return notices
 
 
 def _joined(block: Block, areas: Sequence[UnitArea], ways: Ways) -> Node:

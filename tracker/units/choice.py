@@ -76,10 +76,17 @@ class Ways:
 
     def fits_strips(self, region: Region) -> bool:
         """Whether a row of plain cells can come from a strip set; says so where it cannot."""
-        if self._fitting(region, True):
-            return True
-        self._tell("no strips", region, self.recipes[0])
-        return False
+        if not self.can_be_strips(region):
+            self.notices += [notice for notice in [self.no_strips(region)] if notice not in self.notices]
+        return self.can_be_strips(region)
+
+    def can_be_strips(self, region: Region) -> bool:
+        """Whether a line of plain cells can come from a strip set."""
+        return bool(self._fitting(region, True))
+
+    def no_strips(self, region: Region) -> Notice:
+        """What is said of a line of plain cells that cannot."""
+        return self._notice("no strips", region, self.recipes[0])
 
     def _fitting(self, region: Region, strips: bool) -> list[Recipe]:
         regions = region.all_turns()
@@ -128,10 +135,13 @@ class Ways:
         return all(min(cut.width, cut.height) <= self.plan.fabrics[cut.fabric].usable for cut, _ in cuts)
 
     def _tell(self, kind: str, region: Region, recipe: Recipe, **facts: object) -> None:
-        named = {"unit": recipe.kind, "way": recipe.way, "cloths": region.cloths(), "finished": region.finished}
-        notice = Notice(kind, tuple((named | facts).items()))
+        notice = self._notice(kind, region, recipe, **facts)
         if notice not in self.notices:
             self.notices.append(notice)
+
+    def _notice(self, kind: str, region: Region, recipe: Recipe, **facts: object) -> Notice:
+        named = {"unit": recipe.kind, "way": recipe.way, "cloths": region.cloths(), "finished": region.finished}
+        return Notice(kind, tuple((named | facts).items()))
 
 
 def _cloth(cuts: Sequence[tuple[Cut, int]]) -> tuple[Measure, int]:

@@ -88,7 +88,7 @@ def combined(block: Block, start: Sequence[UnitArea], weigh: Weigh, reckoning: i
             found[picture] = _greedy(block, start, weigh, way, seen, upright)
     few = {areas: (patches_of(areas, weigh), len(areas)) for areas in found.values()}
     best = [areas for areas in few if few[areas] == min(few.values())]
-    return min(best, key=_alike) if len(best) > 1 else best[0]
+    return min(best, key=alike) if len(best) > 1 else best[0]
 
 
 def _picture(way: WayUp, block: Block, start: Sequence[UnitArea]) -> Hashable:
@@ -98,7 +98,7 @@ def _picture(way: WayUp, block: Block, start: Sequence[UnitArea]) -> Hashable:
     return lies.columns, lies.rows, lies.cells, strips
 
 
-def _alike(areas: Sequence[UnitArea]) -> list[tuple[object, ...]]:
+def alike(areas: Sequence[UnitArea]) -> list[tuple[object, ...]]:
     """What is the same of areas however their picture lies."""
     least = [min((each.least, each.mirrored().least), key=_read) for each in (area.region for area in areas)]
     return sorted(map(_read, least))

@@ -294,8 +294,11 @@ class Maker:
         return (made,)
 
     def sew_strips(self, strips: Sequence[str], size: Size) -> str:
-        """Lay strips in order, the first on top, and sew each to the next."""
-        places = tuple(Place(strip, 0, self._id(Stage.SET_OUT), row, 0) for row, strip in enumerate(strips))
+        """Lay strips in order, the first on top, and sew each to the next. One wider than the set is long, which was
+        cut with that as its longer side, is turned."""
+        turns = [0 if (self.bench.piles[strip].size or size)[0] == size[0] else 90 for strip in strips]
+        made = self._id(Stage.SET_OUT)
+        places = tuple(Place(strip, turns[row], made, row, 0) for row, strip in enumerate(strips))
         takes: dict[str, int] = {}
         for strip in strips:
             takes[strip] = takes.get(strip, 0) + 1

@@ -78,7 +78,20 @@ def _allowance_of_all(names: Names, facts: dict[str, Any]) -> str:
 
 def _no_strips(names: Names, facts: dict[str, Any]) -> str:
     cloths = names.cloths(facts["cloths"])
-    return f"A row of {cloths} is wider than the cloth, so it is cut patch by patch and not from strips."
+    return f"A line of {cloths} is wider than the cloth, so it is cut patch by patch and not from strips."
+
+
+def _no_strip_sets(names: Names, facts: dict[str, Any]) -> str:
+    name = names.plan.blocks[facts["block"]].name
+    return f"Block {name}: no strip sets, though they are asked for. {WHY_NONE[facts['why']]}"
+
+
+WHY_NONE = {
+    "no line": "No plain cells of two cloths lie side by side, or one below the other, in a line as wide all along.",
+    "one alone": "Each line of plain cells is needed but once, and a set is worth sewing from two alike on.",
+    "not straight": "Where its lines of plain cells were whole, straight seams could not join the rest.",
+}
+"""Why a block has none."""
 
 
 def _combine_would_save(names: Names, facts: dict[str, Any]) -> str:
@@ -186,6 +199,7 @@ _NOTICES = {
     "centre rounded": _centre_rounded,
     "allowance of all": _allowance_of_all,
     "no strips": _no_strips,
+    "no strip sets": _no_strip_sets,
     "combine would save": _combine_would_save,
     "combined": _combined,
     "way not possible": _way_not_possible,
