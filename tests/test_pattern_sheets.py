@@ -97,6 +97,12 @@ def test_the_demos_sheet_names_what_a_pupil_needs() -> None:
     assert (sheet.finished, sheet.unfinished) == ("12 in square", "12½ in square")
 
 
+def test_patches_that_are_cut_apart_are_told_by_their_size() -> None:
+    kite = block_sheet(sewn(PLANS / "valid/kites_and_points.toml"), "kite")
+    assert kite.cards[0].title == "Cut rectangles"
+    assert kite.cards[0].amounts.startswith("1 of R 4⅛ × 3¼, 1 of S 4⅛ × 3¼")
+
+
 class _Read(HTMLParser):
     """The tags and attributes of a page, and its words."""
 
