@@ -133,7 +133,8 @@ class Quilted:
         with self.opened() as opened:
             self.said.append(self.told(opened))
             batch = in_work(opened.counts, opened.pace)
-            self.same_batch.append(batch in self.batches or not batch)
+            # A page that has lost count of the batches does not know either that there is none left.
+            self.same_batch.append(batch in self.batches or (not batch and all(self.same_batch)))
         # Which tap was the last but one of those before, and of the batches more than the next, the page cannot know.
         self.way_lost |= do.startswith("settle") or (do == "take back" and fields["what"] == last)
         self.same_way.append(self.same_batch[-1] and not self.way_lost)
