@@ -134,9 +134,10 @@ def amounts_for(words: Words, steps: Sequence[Step], times: Mapping[str, int]) -
 def _part(words: Words, step: Step, sized: bool) -> str:
     """What a step is done to, in keys of cloths: `S 3`, `S 3 on T 3`, `T/S`, with the size where sizes differ."""
     piles, pair = words.checklist.piles, words.pair_before(step)
-    taken = words.checklist.taken(step)
-    if isinstance(step.action, Mark) or (isinstance(step.action, CutApart) and taken.thing.is_patch):
-        return _keyed(words, taken)
+    if isinstance(step.action, Mark | CutApart):
+        taken = words.checklist.taken(step)
+        if isinstance(step.action, Mark) or taken.thing.is_patch:
+            return _keyed(words, taken)
     if pair is not None and isinstance(step.action, Pair | Sew | CutApart):
         count = f"{len(pair.laid)} " if len(pair.laid) > 1 else ""
         return f"{count}{_keyed(words, piles[pair.laid[0].pile])} on {_keyed(words, piles[pair.base])}"
