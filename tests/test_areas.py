@@ -63,6 +63,14 @@ def test_a_shape_that_is_said_is_taken() -> None:
         # attic windows: one half-square is needed of two; a snowball's corners are a quarter of it
         ("A,1,6 1/2,2 1/2\nA,1,2 7/8,2 7/8\nL,1,6 1/2,6 1/2\nM,1,6 1/2,2 1/2\nM,1,2 7/8,2 7/8", "8", [], None),
         ("A,1,8 1/2,8 1/2\nB,4,2 1/2,2 1/2", "8", [], "square flip"),
+        # dutchman's puzzle with four of its flips left out; a split nine-patch, whose second pair leaves one spare
+        ("D,4,4 1/2,2 1/2\nM,4,4 1/2,2 1/2\nL,12,2 1/2,2 1/2", "8", ["no corner"], None),
+        (
+            "A,2,3 1/2,3 1/2\nD,2,3 7/8,3 7/8\nD,1,3 1/2,3 1/2\nL,2,3 7/8,3 7/8\nL,1,3 1/2,3 1/2\nM,2,3 1/2,3 1/2",
+            "9",
+            [],
+            None,
+        ),
         # one square for triangles too few; all of one cloth
         ("A,4,2 1/2,2 1/2\nA,2,2 7/8,2 7/8\nB,1,2 7/8,2 7/8\nB,1,2 1/2,2 1/2", "6", ["area"], None),
         ("A,5,2 1/2,2 1/2\nA,4,2 7/8,2 7/8", "6", ["unpaired"], "square hst"),

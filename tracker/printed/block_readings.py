@@ -37,7 +37,7 @@ TRIANGLES = ("hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4")
 @dataclass(frozen=True)
 class Meant:
     """What a size is cut for: a word of `list_table.SHAPES`, the finished size of what is made of it, and the area that
-    each piece fills in the block. `spare`: of the two units that a pair of squares gives one is needed."""
+    each piece fills in the block. `spare`: of the units that one or two pairs of squares give one is left over."""
 
     shape: str
     finished: Size
@@ -90,9 +90,10 @@ class Grid:
             )
         else:
             found = list(self._square(width, group.said))
-        if group.count == 1:
+        if group.count in (1, 2):
+            needed = Fraction(2 * group.count - 1, 2 * group.count)
             found += [
-                replace(meant, area=meant.area / 2, spare=True) for meant in found if meant.shape in TRIANGLES[:4]
+                replace(meant, area=meant.area * needed, spare=True) for meant in found if meant.shape in TRIANGLES[:4]
             ]
         return [meant for meant in found if group.said in (None, meant.shape)]
 
@@ -201,7 +202,7 @@ class _Made:
     def wrong(self, group: SizeGroup, meant: Meant) -> bool:
         """Whether a group does not hold together with the others."""
         way, side = _way(meant), meant.finished[0]
-        if meant.spare and self.count(way, side) != 2:
+        if meant.spare and self.count(way, side) != 2 * group.count:
             return True
         if way in ("square", "rectangle"):
             return False
@@ -211,10 +212,19 @@ class _Made:
             return self.count("hst", side / 2) < 2 * self.count(way, side)
         if way == "qst" and self.count("hst", side / 2) >= 4 * self.count(way, side):
             return False
-        # Corners of a square in a square, of geese four at a time, and whole halves are of one cloth.
-        others = (("centre", 2 * side), ("qst", side), ("qst", 2 * side)) if way == "hst" else ()
-        one_cloth = any(each in self.counts for each in others)
+        one_cloth = way == "hst" and self._of_one_cloth(side)
         return self.count(way, side) % 2 == 1 or not (one_cloth or self._paired(way, side))
+
+    def _of_one_cloth(self, side: Measure) -> bool:
+        """Whether squares cut once can all be of one cloth: corners of a square in a square, two for each; of geese
+        four at a time, four for each large square; whole halves, no more than squares cut twice."""
+        halves = self.count("hst", side)
+        corners = self.count("centre", 2 * side), self.count("qst", 2 * side)
+        return (
+            (corners[0] > 0 and halves >= 2 * corners[0])
+            or (corners[1] > 0 and halves >= 4 * corners[1])
+            or halves <= self.count("qst", side)
+        )
 
     def _paired(self, way: str, side: Measure) -> bool:
         """Whether every square can lie on one of another cloth; where no cloths are named that is not asked."""
@@ -232,13 +242,19 @@ class _Made:
         return on_mark(side, cell) or side in (cell / 2, cell / 3) or (cell == self.block and side == cell / 4)
 
     def _corners(self, flips: int, side: Measure) -> bool:
-        """Whether flipped squares are one to four for each piece of another size, or of one cloth of it."""
+        """Whether flipped squares are one, two or four for each piece of a larger size, or of one cloth of it: two or
+        four where they are half of an oblong twice as long as wide, as geese are made."""
         bases: dict[Size, list[int]] = {}
         for group, meant in zip(self.groups, self.reading, strict=True):
-            if meant.shape in ("square", "rectangle", "centre") and min(meant.finished) >= side:
+            larger = max(meant.finished) > side and min(meant.finished) >= side
+            if meant.shape in ("square", "rectangle", "centre") and larger:
                 bases.setdefault(meant.finished, []).append(group.count)
-        counts = {count for each in bases.values() for count in (*each, sum(each))}
-        return any(flips == times * count for times in (1, 2, 3, 4) for count in counts)
+        return any(
+            flips == times * count
+            for size, each in bases.items()
+            for times in ((2, 4) if min(size) == side and max(size) == 2 * side else (1, 2, 4))
+            for count in {*each, sum(each)}
+        )
 
 
 def _way(meant: Meant) -> str:
