@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from house import House, go, saved
 from hypothesis import given, settings
@@ -9,11 +11,14 @@ from hypothesis import strategies as st
 from planning import replayed
 from playwright.sync_api import Page, expect
 from test_progress import Room
-from visitors import Quilt, words_of
+from visitors import Quilt, Visitor, add_quilt, words_of
 
 from tracker.progress.edited_plan import asked_again
 from tracker.progress.ledger import Progress, Refused
+from tracker.store.quilts import Store
+from tracker.units.times_needed import times_needed
 
+PLANS = Path(__file__).parent / "plans" / "valid"
 MARK = "Mark pale sand"
 
 
@@ -167,3 +172,33 @@ def test_two_devices_that_did_the_same_are_asked_once(phone_page: Page, tablet_p
     tablet_page.goto(f"{house.address}{house.quilt().at}/latest")
     tablet_page.locator(".row", has_text="3 questions answered").locator("button").tap()
     expect(phone_page.locator("#asked")).to_contain_text("3 taps do not fit what lay ready")
+
+
+def test_a_step_that_was_to_do_for_a_loss_alone_is_asked_about_still_once_the_loss_is_taken_back(
+    phone: Visitor, store: Store
+) -> None:
+    """The hand that a plan wants none of, made under a former one: one spoiled is made again, as long as it is lost."""
+    text = (PLANS / "whirl_on_point.toml").read_text("utf-8")
+    quilt = Quilt(phone, add_quilt(store, text))
+    checklist = quilt.compiled.checklist
+    trim = next(step for step in checklist.steps if step.operation == "trim" and not step.count)
+    (made,) = [flow.pile for flow in trim.gives]
+    times = {step: often for step, often in times_needed(checklist.steps, {made: 2}).items() if often}
+    for tap in (
+        {
+            "id": "carried-over",
+            "do": "carried",
+            "counts": [[step, 0, often] for step, often in times.items()],
+            "lost": [],
+        },
+        {"id": "spoiled-one", "do": "spoiled", "pile": made, "times": 1},
+        {"id": "many-trimmed", "do": "done", "step": trim.id, "times": 9},
+    ):
+        quilt.stored.append(tap)
+    assert trim.id in quilt.progress().counts.steps
+    assert "9 trimmed was tapped" in phone.text(quilt.at)
+    quilt.do("take back", "spoiled-one")
+    assert trim.id not in quilt.progress().counts.steps
+    assert "9 trimmed was tapped, but only 0 lay ready" in phone.text(quilt.at)
+    quilt.do("settle", "many-trimmed", times="0")
+    assert "trimmed was tapped" not in phone.text(quilt.at)

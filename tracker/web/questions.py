@@ -61,7 +61,7 @@ def question_of(opened: Opened) -> OpenQuestion | None:
     if kept is None:
         return None
     together = _together(opened, unsettled[:MOST_TOGETHER]) if len(unsettled) > 1 else None
-    tap, step, tapped = kept.tap, _step_of(opened.counts, kept), _tapped(kept)
+    tap, step, tapped = kept.tap, _step_of(opened, kept), _tapped(kept)
     fits = _fitting(opened.counts, step, kept)
     title, done = opened.compiled.titles[step.id], step.kind.done
     if isinstance(tap, StageReached):
@@ -100,7 +100,7 @@ def _together(opened: Opened, tap_ids: list[str]) -> Together:
     for tap_id in tap_ids:
         kept = counted.recorded(tap_id)
         assert kept is not None
-        step = _step_of(counted.counts, kept)
+        step = _step_of(opened, kept)
         times.append(_fitting(counted.counts, step, kept))
         counted.settle(tap_id, times[-1])
         title = f"“{opened.compiled.titles[step.id]}”"
@@ -115,9 +115,11 @@ def _together(opened: Opened, tap_ids: list[str]) -> Together:
     return Together(words, tuple(tap_ids), tuple(times))
 
 
-def _step_of(counts: Counts, kept: Recorded) -> Step:
-    """The step that an unsettled tap is about."""
-    return counts.steps[kept.tap.steps_named[0]]
+def _step_of(opened: Opened, kept: Recorded) -> Step:
+    """The step that an unsettled tap is about; one to do for a loss alone is known once that is taken back too."""
+    step = opened.compiled.step_by_id(kept.tap.steps_named[0])
+    assert step is not None
+    return step
 
 
 def _tapped(kept: Recorded) -> int:
