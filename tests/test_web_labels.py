@@ -12,7 +12,7 @@ UNIT = "Half-square triangle, lamp red / pale sand"
 
 def _labels(phone: Visitor, at: str, which: str = "piles") -> dict[str, str]:
     """The short end of each label's address, by its words."""
-    page = phone.get(f"{at}/labels?which={which}").get_data(as_text=True)
+    page = phone.get(f"{at}/labels?which={which}").get_data(as_text=True).replace("\N{NO-BREAK SPACE}", " ")
     found = re.findall(r"<div><b>(.*?)</b><small>.*?</small><small>(.*?)</small>", page)
     assert len(found) == len({words for words, _ in found}) == len({path for _, path in found})
     return dict(found)

@@ -173,6 +173,7 @@ def test_three_blocks_are_enough(lantern: Quilt, phone: Visitor) -> None:
 
 
 def each_of(page: str) -> list[list[str]]:
+    page = page.replace("\N{NO-BREAK SPACE}", " ")
     return [json.loads(html.unescape(found)) for found in re.findall(r'data-each="([^"]*)"', page)]
 
 

@@ -16,6 +16,7 @@ from tracker.web.desk import Desk
 from tracker.web.gate import known_to
 from tracker.web.pages import Parts, keep_parts, parts_of
 from tracker.web.screens import all_screens
+from tracker.web.unbroken import with_unbroken_sizes
 from tracker.web.waiting import WaitingBackup
 
 __all__ = ["begin", "create_app", "known_to"]
@@ -41,6 +42,7 @@ def create_app(
     pairing = pairing or Pairing(store.room)
     keep_parts(app, Parts(Desk(store), addresses, pairing, WaitingBackup(), looking or Looking(COMMAND), static.load()))
     gate.guard(app, addresses, pairing)
+    app.after_request(with_unbroken_sizes)  # the last to be named is the first to be done: before answers are packed
     faults.answer_all(app)
     for pages in (static.pages, ahead.pages, taps.pages, *all_screens()):
         app.register_blueprint(pages)

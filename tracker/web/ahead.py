@@ -24,6 +24,7 @@ from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts
 from tracker.web.screens.step import Count, OneTap, count_of, passes_in_order, step_view
 from tracker.web.shares import runs_of
+from tracker.web.unbroken import unbroken, unbroken_page
 from tracker.words.pass_words import made_words, part_label, pass_title
 from tracker.work.steps import Cut, Pile, Step
 from tracker.work.whole_blocks import SetBlock
@@ -48,7 +49,7 @@ def ahead(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         mark, told = mark_of(opened), _in_order(opened, request.args.get("from", ""))
         steps = [step for step, _, _ in told]
-        facts: dict[str, Any] = plan_of(opened, steps) | {
+        facts: dict[str, Any] = json.loads(unbroken(json.dumps(plan_of(opened, steps), ensure_ascii=False))) | {
             "bars": [live for _, _, live in told],  # like stands beside like, so that it is packed well
             "screens": _screens(opened, steps),
         }
@@ -77,7 +78,7 @@ def _in_order(opened: Opened, first: str) -> list[tuple[Step, Count, str]]:
         count = _resting(opened, step)
         facts = {"quilt": opened, "view": f"step:{count.short}", "question": None, "count": count, "ahead": True}
         # Names of taps are given by the script; random letters cannot be packed. More steps than these never fit.
-        live = _TAP_NAME.sub("", render_template("live/step.html", **facts)) if place < MOST_BARS else ""
+        live = _TAP_NAME.sub("", unbroken_page(render_template("live/step.html", **facts))) if place < MOST_BARS else ""
         told.append((step, count, live))
     return told
 
@@ -90,7 +91,7 @@ def _screens(opened: Opened, steps: list[Step]) -> list[str]:
         drawing = drawings.of_step(opened, step)
         cloths, screen = drawings.cloths_in(opened.compiled, drawing), step_view(opened, step)
         page = render_template("parts/step_article.html", shown=screen, drawing=drawing, cloths=cloths)
-        page = _TAP_NAME.sub("", page)
+        page = _TAP_NAME.sub("", unbroken_page(page))
         packed += len(packer.compress(page.encode()) + packer.flush(zlib.Z_SYNC_FLUSH))
         if made and packed > MOST_PACKED:
             break

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import secrets
 from dataclasses import dataclass
 from functools import cached_property
@@ -19,6 +18,7 @@ from tracker.web.cards import Cards
 from tracker.web.desk import Desk
 from tracker.web.opened import Opened
 from tracker.web.screen import SCREENS, NavPlace
+from tracker.web.unbroken import unbroken
 from tracker.web.waiting import WaitingBackup
 
 YEAR = 365 * 24 * 3600
@@ -77,15 +77,6 @@ def keep_parts(app: Flask, parts: Parts) -> None:
         """Every answer names its room: pages believe no other program that may answer at this address."""
         response.headers[ROOM] = parts.pairing.room
         return response
-
-
-_IN_SIZES = re.compile(r"(?<=[\d½¼¾⅛⅜⅝⅞]) (?=×|(in|cm|yd|m)\b)|(?<=×) (?=\d)")
-"""The blanks inside a size."""
-
-
-def unbroken(words: str) -> str:
-    """Words whose sizes stay on one line, wherever the line ends."""
-    return _IN_SIZES.sub("\N{NO-BREAK SPACE}", words)
 
 
 def parts() -> Parts:
