@@ -10,7 +10,6 @@
   const PATIENCE = 30000;
   const AGAIN = 8000; // where they could not be had
   const MOST_LISTED = 8; // steps of a pass that stand open
-  const MOST_NAMED = 6; // blocks by their numbers
   const MORE = 12000; // after what came at first
 
   let plan = null; // what stands in the plan: steps, piles, screens
@@ -149,43 +148,16 @@
     lead(on, following.short, plan.passes[following.pass]);
   }
 
-  // What one tap counts of the pass, in the words of `words/pass_words.py`.
+  // What one tap counts of the pass.
   function tell(part, now, step, shares) {
     const form = part.querySelector("form.all");
     if (!form) return;
     form.querySelector("[name=work]").value = counting.told(shares);
-    const words = shares.length ? doneWords(now, step, shares) : "";
-    form.querySelector("#all-words").textContent = words.charAt(0).toUpperCase() + words.slice(1);
-    const several = plan.order.filter((each) => each.pass === step.pass && counts.steps[each.short]).length > 1;
+    const { words, what } = counting.said(plan, counts, now, step, shares);
+    form.querySelector("#all-words").textContent = words;
     const title = part.querySelector("#pass-title");
-    if (title) title.textContent = several && shares.length ? amounts(shares) || plan.passes[step.pass] : "";
+    if (title) title.textContent = what;
     form.querySelector("#all").setAttribute("aria-disabled", String(!shares.length));
-  }
-
-  function doneWords(now, step, shares) {
-    const made = shares.at(-1).step.made;
-    const mine = shares.filter((share) => share.step.made === made);
-    const blocks = [...new Set(mine.flatMap((share) => share.blocks))].sort((a, b) => a - b);
-    if (blocks.length) return `${someBlocks(blocks)}: ${made}`;
-    const times = mine.reduce((sum, share) => sum + share.times, 0);
-    const done = Object.fromEntries(shares.map((share) => [share.step.short, share.times]));
-    const every = plan.order.every((each) => each.pass !== step.pass || !counts.steps[each.short] ||
-      counting.left(counts, now, each) <= (done[each.short] ?? 0));
-    return `${every && times > 1 ? "all " : ""}${times} ${made}`;
-  }
-
-  // How many of each kind of piece, where it is several.
-  function amounts(shares) {
-    const mine = shares.filter((share) => share.step.made === shares.at(-1).step.made);
-    if (mine.length < 2 || !mine.every((share) => share.step.label)) return "";
-    return mine.map((share) => `${share.times}\u00a0of ${share.step.label}`).join(", ");
-  }
-
-  function someBlocks(blocks) {
-    const [first, last] = [blocks[0], blocks.at(-1)];
-    if (blocks.length > 2 && last - first === blocks.length - 1) return `blocks ${first} to ${last}`;
-    if (blocks.length > MOST_NAMED) return `${blocks.length} blocks`;
-    return blocks.length === 1 ? `block ${first}` : `blocks ${blocks.slice(0, -1).join(", ")} and ${last}`;
   }
 
   function rows(part, now, step, mates, shares) {

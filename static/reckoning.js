@@ -7,6 +7,7 @@
 //           blocks, what each tap `wanted` and what it `counted`, and the steps `unsure` until the computer has answered
 "use strict";
 (() => {
+  const MOST_NAMED = 6; // blocks by their numbers
   const numbers = (text) => (text ?? "").split(" ").filter(Boolean).map(Number);
 
   // The steps come from the one that was open on; their order is that of the list.
@@ -322,6 +323,33 @@
 
   const told = (shares) => shares.map(({ step, times, blocks }) => `${step.short}${step.per ? `@${rolled(blocks)}` : `*${times}`}`).join(" ");
 
+  // What one tap counts of a pass, in the words of `words/pass_words.py`: what is true then, and of what.
+  function said(plan, counts, now, step, shares) {
+    if (!shares.length) return { words: "", what: "" };
+    const mates = plan.order.filter((each) => each.pass === step.pass && counts.steps[each.short]);
+    const made = shares.at(-1).step.made;
+    const mine = shares.filter((share) => share.step.made === made);
+    const words = doneWords(made, mine, mates.every((each) =>
+      left(counts, now, each) <= (shares.find((share) => share.step === each)?.times ?? 0)));
+    const labelled = mine.length > 1 && mine.every((share) => share.step.label);
+    const amounts = labelled ? mine.map((share) => `${share.times}\u00a0of ${share.step.label}`).join(", ") : "";
+    return { words: words.charAt(0).toUpperCase() + words.slice(1), what: mates.length > 1 ? amounts || plan.passes[step.pass] : "" };
+  }
+
+  function doneWords(made, shares, every) {
+    const blocks = [...new Set(shares.flatMap((share) => share.blocks))].sort((a, b) => a - b);
+    if (blocks.length) return `${someBlocks(blocks)}: ${made}`;
+    const times = shares.reduce((sum, share) => sum + share.times, 0);
+    return `${every && times > 1 ? "all " : ""}${times} ${made}`;
+  }
+
+  function someBlocks(blocks) {
+    const [first, last] = [blocks[0], blocks.at(-1)];
+    if (blocks.length > 2 && last - first === blocks.length - 1) return `blocks ${first} to ${last}`;
+    if (blocks.length > MOST_NAMED) return `${blocks.length} blocks`;
+    return blocks.length === 1 ? `block ${first}` : `blocks ${blocks.slice(0, -1).join(", ")} and ${last}`;
+  }
+
   // Where to go on from a step, as the computer chooses: the last one, another of its pass, another at its station, what
   // brings a block nearest to its end, the first for the blocks in work; when nothing is, whatever lies ready.
   function carryOn(plan, counts, now, from, isHere = () => true) {
@@ -332,10 +360,10 @@
     const works = wanted.filter((step) => (step.turn ?? 0) === nearest);
     const closest = Math.min(...works.map((step) => step["to the end"] ?? Infinity));
     const found = [works.find((step) => step === last), works.find((step) => step.pass === last?.pass),
-      works.find((step) => step.station === last?.station), last && works.find((step) => step["to the end"] === closest), works[0],
+      works.find((step) => step.station === last?.station && (last.places || !step.places)), last && works.find((step) => step["to the end"] === closest), works[0],
       able.find((step) => step === last), able[0]].find(Boolean);
     return found === from ? undefined : found;
   }
 
-  window.reckoning = { prepared, reckon, left, ready, readyBlocks, lacking, wantedNow, needed, told, unrolled, batchInWork, carryOn };
+  window.reckoning = { prepared, reckon, left, ready, readyBlocks, lacking, wantedNow, needed, told, said, unrolled, batchInWork, carryOn };
 })();

@@ -29,6 +29,7 @@ from tracker.progress.pass_work import needed_now
 from tracker.store.quilts import Store
 from tracker.web.ahead import MOST_BATCHES, counts_of, plan_of
 from tracker.web.opened import Opened
+from tracker.web.screens.step import together_of
 from tracker.web.shares import told_shares
 from tracker.work.steps import Step
 
@@ -54,6 +55,7 @@ STANDS = """([told, counts, taps]) => {
             waits: reckoning.lacking(plan, counts, now, step),
             now: Math.max(0, reckoning.wantedNow(plan, counts, now, step)),
             pass: reckoning.told(reckoning.needed(plan, counts, now, step)),
+            said: reckoning.said(plan, counts, now, step, reckoning.needed(plan, counts, now, step)),
         }]);
         const lies = plan.piles.map((pile, number) => (pile.block ? 0 : now.lies[number]));
         return { steps: Object.fromEntries(steps), lies, on: reckoning.carryOn(plan, counts, now)?.short ?? null };
@@ -106,6 +108,7 @@ class Quilted:
                     "pass": told_shares(
                         compiled, needed_now(opened.counts, opened.pace, passes_of(opened.counts)[step.id].steps)
                     ),
+                    "said": {"words": together_of(opened, step).words, "what": together_of(opened, step).what},
                     "now": max(
                         0, min(progress.counts.ready(step), goals.get(step.id, 0) - progress.counts.times_done(step))
                     ),
@@ -153,7 +156,7 @@ class Quilted:
 
     def _now(self, page: dict[str, Any], number: int, short: str) -> dict[str, Any]:
         found = page["steps"][short]
-        return {} if self.same_batch[number] else {"now": found["now"], "pass": found["pass"]}
+        return {} if self.same_batch[number] else {each: found[each] for each in ("now", "pass", "said")}
 
     def promise_no_more(self) -> None:
         """After the last of these taps the page promises nothing that the computer does not."""

@@ -23,7 +23,7 @@ from tracker.route.passes import passes
 from tracker.route.working_order import BLOCKS, CUTTING, PLACES, QUILT, UNITS, sections, working_order
 from tracker.units.maker import Bench
 from tracker.words.json_report import steps_report
-from tracker.work.steps import AddStrips, Checklist, Cut, CutApart, Step
+from tracker.work.steps import AddStrips, Checklist, Cut, CutApart, LayOut, Step
 from tracker.work.whole_blocks import Bind, Layer, SetBlock
 
 CLOTHS = 12
@@ -188,6 +188,13 @@ def test_after_the_sample_all_units_then_blocks_row_by_row() -> None:
     blocks = {place: tuple(now) for place, (part, now) in enumerate(rest) if part == BLOCKS}
     assert max(units) < min(blocks)
     assert list(dict.fromkeys(blocks.values())) == [(2, 3, 4, 5), (6, 7, 8, 9), (10, 11, 12)]
+
+
+@pytest.mark.parametrize("name", ["kingfisher", "whirl_on_point"])
+def test_blocks_laid_out_are_sewn_before_any_is_laid_in_its_row(name: str) -> None:
+    steps = [step for step, _ in followed(frozen(name), Pace())]
+    kinds = [type(step.action) for step in steps]
+    assert (LayOut, SetBlock) not in pairwise(kinds)
 
 
 @pytest.mark.parametrize("name", ["kingfisher", "borders_and_corners", "long_lanes"])

@@ -287,8 +287,8 @@ def sample_just_finished(progress: Progress, pace: Pace) -> Step | None:
 
 def carry_on(progress: Progress, pace: Pace) -> Step | None:
     """The step to go on with: the last one while the batch has work for it, then one of its pass, then one at the same
-    station (a batch before a walk), then what brings a block nearest to its end, then the first that is ready; when the
-    batch has nothing ready, whatever lies ready."""
+    station (a batch before a walk; but blocks laid out are sewn before one is laid in its row), then what brings a
+    block nearest to its end, then the first that is ready; when the batch has nothing ready, whatever lies ready."""
     counts, works = progress.counts, now_at(progress.counts, pace)
     last = counts.steps.get(progress.last_step_id() or "")
     if last is None or not works:
@@ -296,7 +296,7 @@ def carry_on(progress: Progress, pace: Pace) -> Step | None:
     together, left = passes_of(counts), to_the_end(counts)
 
     def leads_away(step: Step) -> tuple[bool, bool, bool, int]:
-        here = step.station == last.station
+        here = step.station == last.station and isinstance(step.action, SetBlock) <= isinstance(last.action, SetBlock)
         return step != last, together[step.id] != together[last.id], not here, 0 if here else left.get(step.id, FAR)
 
     return min((work.step for work in works), key=leads_away)  # the first of equals

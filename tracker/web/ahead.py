@@ -120,6 +120,8 @@ def _told(opened: Opened, step: Step) -> dict[str, Any]:
         told["turn"] = turn
     if (left := to_the_end(opened.counts).get(step.id)) is not None:
         told["to the end"] = left
+    if isinstance(step.action, SetBlock):
+        told["places"] = True
     if step in opened.counts.last_steps().values():
         told["last"] = True
     if not step.kind.unpicked:

@@ -68,13 +68,12 @@ def question_of(opened: Opened) -> OpenQuestion | None:
         words = f"Block {tap.block} was said to have come as far as “{title}”, but its pieces do not lie ready."
         return OpenQuestion(tap.id, f"{words} Is it so?", tapped, fits, together)
     if isinstance(tap, PassDone):
-        words = f"“{title_of(opened, kept)}”: {said(opened, kept)} was tapped, which is {tapped} counts"
+        words = f"“{title_of(opened, kept)}”: {said(opened, kept)} was tapped, {tapped} steps in one go"
+        ready = (
+            "nothing lay ready for the first of them" if not fits else f"what lay ready is enough for the first {fits}"
+        )
         return OpenQuestion(
-            tap.id,
-            f"{words}, but {fits or 'none'} of them can be true besides what is counted: how many were really done?",
-            tapped,
-            fits,
-            together,
+            tap.id, f"{words}, but {ready}: how many of the {tapped} were really done?", tapped, fits, together
         )
     if isinstance(tap, StepsDone) and tap.blocks is not None:
         words = f"{block_list(tap.blocks)} {done} was tapped, but that can be true of {fits or 'none'} only"
