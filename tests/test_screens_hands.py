@@ -120,7 +120,7 @@ def test_each_step_is_read_aloud_in_whole_words(phone_page: Page, house: House) 
     phone_page.tap("[data-read]")
     (heard,) = phone_page.evaluate("heard")
     assert heard.startswith(
-        "Cut lamp red squares, 2½ inches. Cut 2½ inches square. From lamp red, cut squares of this size."
+        "Cut lamp red squares, 2½ inches. Cut 2½ inches square. From a strip of lamp red 2½ inches wide"
     )
     assert "Check Measure the first" in heard
     _set(phone_page, "Read each step aloud")

@@ -56,6 +56,9 @@ def test_nothing_is_measured_before_it_is_pressed_and_cool(name: str) -> None:
             assert "ruler" not in words.check(step), step.id
         elif isinstance(step.action, Press | PressSeams) and "its joins open" not in said:
             assert words.check(step).startswith("Cool and flat"), step.id
+            if words.has_no_sides(step):
+                assert words.shown_size(step) is None
+                continue
             sizes = {words.checklist.piles[flow.pile].size for flow in step.gives}
             triangle = words.checklist.made(step).thing.of == PIECED_TRIANGLE
             told = {size: words.length(size[0]) if triangle else words.size(size) for size in sizes if size is not None}
@@ -166,6 +169,35 @@ def test_read_aloud(name: str, title: str) -> None:
     assert said[title] == READ_ALOUD[name, title]
 
 
+HALF_MADE = [
+    (
+        "geese four",
+        "Pair half-made",
+        "in opposite corners: they overlap in the middle, and their lines run on into one.",
+    ),
+    ("geese four", "Press half-made", "Cool and flat, not stretched: it looks like a heart."),
+    ("geese four", "Pair flying", "in the corner of sand that is whole, its line running out between the two small"),
+    ("goose flip", "Pair half-made", "marked side up, as drawn."),
+    ("square in a square", "Cut sand squares, 3 in, once", "The cut ran straight, into both corners."),
+    ("square in a square", "Pair half-made", "on opposite sides: long edges level with its edges, middle on middle."),
+    ("square in a square", "Press half-made", "Cool and flat, not stretched. No size"),
+    ("square in a square", "Pair squares", "on the other two sides: long edges level with its edges"),
+    (
+        "half-square two",
+        "Cut brick squares, 3 in",
+        "From a strip of brick 3 in wide, or what a wider one leaves, cut across",
+    ),
+]
+"""What a teacher says of a unit on its way: part of what is said."""
+
+
+@pytest.mark.parametrize(("name", "title", "told"), HALF_MADE)
+def test_units_on_their_way_are_read_aloud(name: str, title: str, told: str) -> None:
+    words = unit_words(name)
+    step = next(step for step in _done(words) if words.title(step).startswith(title))
+    assert told in f"{words.text(step)} {words.check(step)} {words.shown_size(step) or 'No size'}"
+
+
 def _done(words: Words) -> list[Step]:
     return [step for step in words.checklist.steps if step.count]
 
@@ -173,9 +205,9 @@ def _done(words: Words) -> list[Step]:
 MANY = {
     "patch": "patches",
     "Nine patch": "Nine patches",
-    "begun flying goose": "begun flying geese",
+    "half-made flying goose": "half-made flying geese",
     "Wild goose": "Wild geese",
-    "begun square in a square": "begun squares in squares",
+    "half-made square in a square": "half-made squares in squares",
     "Churn dash": "Churn dashes",
     "Box": "Boxes",
     "Maple leaf": "Maple leaves",

@@ -23,6 +23,7 @@ from tracker.work.things import (
     QUARTER_SQUARE,
     SPLIT,
     TALL_TRIANGLE,
+    Kind,
     Stage,
 )
 from tracker.work.whole_blocks import JoinEnds
@@ -71,10 +72,17 @@ class UnitNames(Names):
     def shown_size(self, step: Step) -> Size | None:
         """The size to check after a step, for large figures: none before the iron has been; of several pieces pressed
         as one step, that of each, where they are of one size."""
-        if not step.kind.shows:
+        if not step.kind.shows or self.has_no_sides(step):
             return None
         sizes = {self.checklist.piles[flow.pile].size for flow in step.gives}
         return step.size or (sizes.pop() if len(sizes) == 1 else None)
+
+    def has_no_sides(self, step: Step) -> bool:
+        """Whether what is pressed lies there with triangles folded out, so that nobody can lay a ruler to its sides."""
+        if step.operation != "press" or len(step.gives) > 1 or step.size is None:
+            return False
+        thing, square = self.checklist.made(step).thing, step.size[0] == step.size[1]
+        return thing.kind is Kind.BEGUN and (thing.of == IN_SQUARE or (thing.of == GOOSE and square))
 
     def shape_of(self, step: Step) -> str:
         """What follows the unit of length beside a step's large figures: ` square`, or nothing."""
@@ -100,7 +108,7 @@ def unit_text(names: UnitNames, step: Step) -> str | None:
         case Mark(lines):
             return _mark_text(names, step, len(lines))
         case Pair():
-            return _pair_text(names, step.action)
+            return _pair_text(names, step, step.action)
         case Sew():
             return _sew_text(names, step, step.action)
         case CutApart():
@@ -134,6 +142,8 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
         case CutApart() if names.checklist.made(step).thing.of == TALL_TRIANGLE:
             return "Folded down the middle, its two long sides lie on each other."
         case CutApart():
+            if names.checklist.taken(step).stage is Stage.CUT:
+                return "The cut ran straight, into both corners."
             return f"Each is {size}." if size else "The cut ran straight and caught no seam."
         case Press():
             return _press_check(names, step, size)
@@ -152,6 +162,10 @@ def exactly(names: Names, size: Size) -> str:
 def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
     many = plural(spoken(names.checklist.made(step).thing), 2)
     text = f"From {names.fabric(cut.fabric)}, cut {many} of this size."
+    if many in ("squares", "rectangles") and not _may_not_turn(names, cut):
+        wide, every = map(names.length, sorted((cut.width, cut.height)))
+        cloth = names.fabric(cut.fabric)
+        text = f"From a strip of {cloth} {wide} wide, or what a wider one leaves, cut across every {every}."
     joined = [s for s in names.takers_of.get(step.gives[0].pile, ()) if isinstance(s.action, JoinEnds)]
     if cut.use != "border" or joined:
         return text
@@ -163,6 +177,11 @@ def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
     )
 
 
+def _may_not_turn(names: Names, cut: Cut) -> bool:
+    """Whether it matters along which of its sides a piece lies on the cloth."""
+    return cut.width != cut.height and names.plan.fabrics[cut.fabric].directional
+
+
 def _mark_text(names: Names, step: Step, lines: int) -> str:
     pile = names.checklist.taken(step)
     if pile.thing.is_patch:
@@ -171,7 +190,7 @@ def _mark_text(names: Names, step: Step, lines: int) -> str:
     return f"On the back of each {names.thing(pile)}, draw a line from corner to corner, across its seam."
 
 
-def _pair_text(names: Names, pair: Pair) -> str:
+def _pair_text(names: UnitNames, step: Step, pair: Pair) -> str:
     under = names.checklist.piles[pair.base]
     counts: dict[str, int] = {}
     for laid in pair.laid:
@@ -179,7 +198,8 @@ def _pair_text(names: Names, pair: Pair) -> str:
     over = [(names.checklist.piles[pile], count) for pile, count in counts.items()]
     said = listed([f"{count if len(pair.laid) > 1 else 'the'} {names.thing(pile, count)}" for pile, count in over])
     marked = "marked side up" if over[0][0].stage is Stage.MARKED else "wrong side up"
-    text = f"Lay {one(names.thing(under))}, right side up. On it, right sides together, lay {said}, {marked}, as drawn."
+    where = _where_laid(names, step, pair) or ", as drawn"
+    text = f"Lay {one(names.thing(under))}, right side up. On it, right sides together, lay {said}, {marked}{where}."
     if over[0][0].thing.of != INNER:
         return text
     if under.thing.of == INNER:
@@ -187,6 +207,21 @@ def _pair_text(names: Names, pair: Pair) -> str:
     if pair.laid[0].x == pair.laid[0].y:
         return text + " Its edges meet the square's all round, or miss them by a thread."
     return text + " They share one corner and two edges."
+
+
+def _where_laid(names: UnitNames, step: Step, pair: Pair) -> str:
+    """Where the triangles of a square in a square lie, and the small squares of flying geese made four at a time;
+    nothing for other units."""
+    made, sewn = names.checklist.made(step).thing.of, names.takers_of.get(step.gives[0].pile, ())
+    if made == IN_SQUARE:
+        sides = "opposite sides" if names.checklist.piles[pair.base].thing.is_patch else "the other two sides"
+        return f", on {sides}: long edges level with its edges, middle on middle"
+    if made != GOOSE or any(names.is_on_the_marks(each) for each in sewn):
+        return ""
+    if len(pair.laid) > 1:
+        return ", in opposite corners: they overlap in the middle, and their lines run on into one"
+    cloth = names.cloths((names.checklist.piles[pair.base].fabrics[0],))
+    return f", in the corner of {cloth} that is whole, its line running out between the two small triangles"
 
 
 def _sew_text(names: UnitNames, step: Step, sew: Sew) -> str:
@@ -271,6 +306,9 @@ def upper_cloth(names: Names, press: Press, pair: Pair) -> str:
 def _press_check(names: UnitNames, step: Step, size: str) -> str:
     if not size:
         return "Cool and flat, not stretched."
+    if names.has_no_sides(step):
+        heart = ": it looks like a heart" if names.checklist.made(step).thing.of == GOOSE else ""
+        return f"Cool and flat, not stretched{heart}."
     if names.checklist.made(step).thing.of == PIECED_TRIANGLE:
         assert step.size is not None
         return f"Cool and flat, not stretched: {names.length(step.size[0])} along both short edges."

@@ -196,7 +196,7 @@ def _bordered(thing: Thing) -> str:
 
 _NAMES: Mapping[Kind, Callable[[Thing], str]] = {
     Kind.UNIT: lambda thing: f"{thing.side} {thing.of}".strip(),
-    Kind.BEGUN: lambda thing: f"begun {thing.of}",
+    Kind.BEGUN: lambda thing: f"half-made {thing.of}",
     Kind.TRIANGLE: lambda thing: (
         f"{thing.side} {thing.of}".strip()
         if thing.of in (SMALL_TRIANGLE, LARGE_TRIANGLE, LONG_TRIANGLE, TALL_TRIANGLE)
