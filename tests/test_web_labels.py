@@ -45,7 +45,7 @@ def test_every_pile_has_a_label_and_a_page(phone: Visitor, sewing: Quilt) -> Non
 
 
 def test_a_pile_s_label_says_how_many_and_what_for_and_draws_a_piece(phone: Visitor, sewing: Quilt) -> None:
-    page = phone.get(f"{sewing.at}/labels").get_data(as_text=True)
+    page = phone.get(f"{sewing.at}/labels").get_data(as_text=True).replace("\N{NO-BREAK SPACE}", " ")
     found = re.findall(
         r'<div><b>(.*?)</b>.*?<p class="how-many">(.*?)</p></div><span class="of-pile".*?>(<svg.*?)</span>', page
     )
