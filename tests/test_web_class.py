@@ -27,7 +27,8 @@ STRANGER = "This device is not paired with this sewing room yet."
 ENDED = "Your teacher has ended the class, or this device's part in it. Ask for the code with which you go on."
 
 HERS = {
-    "ahead.ahead", "ahead.counts", "block.block", "blocks.board", "cutting.cutting", "home.quilts", "join.join",
+    "ahead.ahead", "ahead.counts", "block.block", "blocks.board", "cutting.cutting", "home.quilts", "home_screen.how",
+    "home_screen.stopped", "join.join",
     "join.link", "join.typed", "latest.latest", "layout.layout", "layout.pressing", "list.whole_list",
     "measured_block.first", "measured_block.measure", "mend.mend", "mine.hand", "mine.mine", "mine.news",
     "mine.take_home", "now.at_a_station", "pair.link", "pair.pair", "pair.typed", "pattern.pass_picture",

@@ -32,11 +32,15 @@ OPEN_PAGES = frozenset(
     {(page, method) for page in ("pair.link", "pair.typed", "join.link", "join.typed") for method in ("GET", "HEAD")}
     | {("pair.pair", "POST"), ("join.join", "POST")}
 )
-OPEN_FILES = frozenset({"/static/room.css", "/static/icon.svg"})
-"""All that a stranger may load: the pages that pair, and what they look like."""
+OPEN_FILES = frozenset(
+    f"/static/{name}" for name in ("room.css", "icon.svg", "icon-180.png", "icon-512.png", "room.webmanifest")
+)
+"""All that a stranger may load: the pages that pair, what they look like, and what phones fetch for an icon without
+a cookie."""
 PUPILS_READ = frozenset(
     {
-        "ahead.ahead", "ahead.counts", "block.block", "blocks.board", "cutting.cutting", "home.quilts", "latest.latest",
+        "ahead.ahead", "ahead.counts", "block.block", "blocks.board", "cutting.cutting", "home.quilts",
+        "home_screen.how", "home_screen.stopped", "latest.latest",
         "layout.layout", "layout.pressing", "list.whole_list", "measured_block.first", "measured_block.measure",
         "mend.mend", "mine.mine", "mine.news", "mine.take_home", "now.at_a_station", "pattern.pass_picture",
         "pattern.pattern", "pile.scanned", "quilt.picture",

@@ -14,7 +14,13 @@ from tracker import assets
 from tracker.web.faults import PageFault
 from tracker.web.pages import YEAR, parts
 
-KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+KINDS = {
+    ".css": "text/css",
+    ".js": "text/javascript",
+    ".svg": "image/svg+xml",
+    ".png": "image/png",
+    ".webmanifest": "application/manifest+json",
+}
 
 pages = Blueprint("static", __name__)
 

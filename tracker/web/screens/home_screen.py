@@ -1,0 +1,32 @@
+"""An icon on the phone's home screen: how to put it there, and the address that it opens: where she stopped."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from flask import Response, g, redirect, render_template
+
+from tracker.web.cards import standing
+from tracker.web.pages import last_opened, nav_links, parts
+from tracker.web.screen import Screen
+
+screen = Screen("home_screen")
+
+
+@screen.get("/home-screen")
+def how() -> str:
+    """How to put the icon there. The page's script gives it the address that the icon is to open."""
+    return render_template("pages/home_screen.html", nav=nav_links())
+
+
+@screen.get("/stopped")
+def stopped() -> Response:
+    """Where she stopped: the step of the quilt used last on this device; on another day first that quilt's own page."""
+    quilt_id = g.pupil.quilt if g.pupil else last_opened()
+    if quilt_id is None:
+        return cast(Response, redirect("/", 303))
+    with parts().desk.quilt(quilt_id) as opened:
+        later = standing(opened).after_a_day
+    response = cast(Response, redirect(f"/quilts/{quilt_id}{'' if later else '/step'}", 303))
+    response.headers["Cache-Control"] = "no-store"
+    return response
