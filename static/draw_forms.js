@@ -115,6 +115,7 @@
       el("fieldset", {}, el("legend", {}, "Sizes, finished"), blockSizes(page, own, size)),
       frames(page, own),
       tick("combine", "Make larger units whole where that saves seams", own.combine, (on) => page.act((now) => withFlag(now, block, "combine", on))),
+      tick("diagonal", "Piece halves, bands and nested squares on the diagonal", own.diagonal, (on) => page.act((now) => withFlag(now, block, "diagonal", on))),
       tick("strips", "Sew like rows of plain cells from strips", own.strips, (on) => page.act((now) => withFlag(now, block, "strips", on))),
     ];
   }

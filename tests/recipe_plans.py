@@ -22,6 +22,7 @@ name = "block"
 cell = "2"
 combine = {combine}
 strips = {strips}
+diagonal = {diagonal}
 picture = '''
 {picture}
 '''
@@ -46,6 +47,7 @@ class Drawn:
     frame: str = ""
     squared: str = ""
     quarter_square: str = "two"
+    diagonal: bool = False
 
 
 RECIPE_PLANS = {
@@ -79,6 +81,13 @@ RECIPE_PLANS = {
     "square in a square": Drawn("S/R R\\S\nS\\R R/S", combine=True),
     "snowball": Drawn("S/R R R\\S\nR R R\nS\\R R R/S", combine=True),
     "strip set": Drawn("S R G", strips=True),
+    "pieced half, in rows": Drawn("S R/S R/G\nR/S R/G G\nR/G G G", diagonal=True),
+    "pieced half, in columns": Drawn("S K\\S R/G\nS K/G G\nR/G G G", diagonal=True),
+    "pieced half, strips of triangles": Drawn("S S/R S/K\nS/R S/K K\nS/K K K", diagonal=True),
+    "pieced half, plain strips": Drawn("S/R R/G G/K\nR/G G/K K\nG/K K K", diagonal=True),
+    "nested square": Drawn("S S/R R\\S S\nS/R K G R\\S\nS\\R G K R/S\nS S\\R R/S S", diagonal=True),
+    "four-patch on point": Drawn("K K/R R\\G G\nK/S S\\R R/S S\\G\nG\\S S/R R\\S S/K\nG G\\R R/K K", diagonal=True),
+    "diagonal band": Drawn("S S S/R R\nS S/R R R/G\nS/R R R/G G\nR R/G G G", diagonal=True),
 }
 
 
@@ -97,6 +106,7 @@ def drawn_plan(name: str, drawn: Drawn, trimming: str = "roomy") -> Plan:
         geese=drawn.geese,
         combine=str(drawn.combine).lower(),
         strips=str(drawn.strips).lower(),
+        diagonal=str(drawn.diagonal).lower(),
         picture=drawn.picture,
         frame=drawn.frame,
         squared=drawn.squared,

@@ -112,6 +112,15 @@ SYMMETRY: dict[str, tuple[str, ...]] = {
     "attic-windows": (),
     "framed-square": (TURNED_QUARTER, MIRRORED),
     "streak-of-lightning": (MIRRORED,),
+    "birds-in-the-air": (CORNERWISE,),
+    "corn-and-beans": (TURNED_HALF, CORNERWISE),
+    "ocean-waves": (CORNERWISE,),
+    "roman-stripe": (CORNERWISE,),
+    "economy": (TURNED_QUARTER, MIRRORED),
+    "snails-trail": (TURNED_HALF,),
+    "indian-hatchet": (TURNED_HALF, CORNERWISE),
+    "delectable-mountains": (MIRRORED,),
+    "maple-leaf": (),
 }
 """Which symmetries the picture of each block has (from memory of the trade): all of them, and no other."""
 
@@ -211,6 +220,14 @@ UNITS: dict[str, dict[str, int]] = {
     "lady-of-the-lake": {"half-square triangle": 17},
     "flock-of-geese": {"half-square triangle": 10},
     "arkansas-crossroads": {"half-square triangle": 4, "plain": 12},
+    "birds-in-the-air": {"half-square triangle": 3, "pieced half-square": 1},
+    "corn-and-beans": {"pieced half-square": 4},
+    "ocean-waves": {"pieced half-square": 1},
+    "roman-stripe": {"pieced half-square": 1},
+    "economy": {"nested square": 1},
+    "snails-trail": {"nested square": 1},
+    "indian-hatchet": {"diagonal band": 4},
+    "maple-leaf": {"half-square triangle": 4, "plain": 4, "diagonal band": 1},
 }
 """How many units of each kind a block is made of (the counts that lists of the trade give, from memory of it)."""
 

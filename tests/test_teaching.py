@@ -22,12 +22,17 @@ from tracker.work.things import (
     GOOSE,
     HALF_RECTANGLE,
     HALF_SQUARE,
+    HALVES,
     IN_SQUARE,
+    INNER_SQUARE,
+    NESTED,
+    PATCHWORK,
     PIECED_TRIANGLE,
     POINTED_OBLONG,
     POINTED_SQUARE,
     QUARTER_SQUARE,
     SPLIT,
+    STOOD,
 )
 
 UNPRESSED = ("join", "add strip", "sew")
@@ -99,7 +104,15 @@ TRIMMED = {
     QUARTER_SQUARE: ("both 45° lines on the seams, which meet {half} in from each edge", "the seams meet {half} in"),
     SPLIT: ("both 45° lines on the seams, which meet {half} in from each edge", "the seams meet {half} in"),
     GOOSE: ("a 45° line on each seam, the point ¼ in from the edge", "the point ¼ in from the edge"),
-    IN_SQUARE: ("the design in the middle, ¼ in beyond every point", "¼ in of cloth beyond each of the four points"),
+    **dict.fromkeys(
+        (IN_SQUARE, NESTED, STOOD, INNER_SQUARE),
+        ("the design in the middle, ¼ in beyond every point", "¼ in of cloth beyond each of the four points"),
+    ),
+    HALVES: ("the ruler's 45° line on the seam", "the seam runs exactly into both corners"),
+    PATCHWORK: (
+        "lines of the ruler on both seams, {half} in from each edge",
+        "the seams meet {half} in from every edge",
+    ),
 }
 """How the ruler lies on a unit, and what one sees when it is trimmed true."""
 

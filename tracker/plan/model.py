@@ -126,6 +126,10 @@ class Block:
         ),
         default=False,
     )
+    diagonal: bool = from_file(
+        flag("`true`: halves pieced on the diagonal, bands and nested squares are made whole where they show"),
+        default=False,
+    )
     squared: Measure | None = from_file(
         length("what all of them are cut to before frames, unfinished (an oblong: its width); without it, as planned"),
         default=None,

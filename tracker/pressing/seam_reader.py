@@ -6,16 +6,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
+from tracker.exact.kept import Kept
 from tracker.exact.measure import Measure
 from tracker.plan.model import Block, Plan
 from tracker.pressing.meetings import EDGES, BlockSeam, BlockSeams, Meeting, habits_of
 from tracker.units.block_units import PlacedUnit
 from tracker.units.joins import Joined, Leaf, Node, added_strips, leaves
+from tracker.units.recipes.attaching import Ends
 from tracker.work.things import Kind, Thing
 
 LONG_ROW = 4
 """In a row of so many seams one sweep of the iron is worth more than a flat seam."""
 
+
+RUN_OUT: Kept[tuple[Ends, Ends, Ends, Ends] | None] = Kept(5000)
+"""Where seams within units run out at their edges, by the unit and the plan's settings."""
 
 FACING = {"across": ("right", "left"), "down": ("bottom", "top")}
 """The edges of two neighbours that are joined."""
@@ -63,6 +68,7 @@ class _SeamReader:
         self.lies: list[_Lies] = []
         self.joins: dict[int, list[int]] = {}
         self.inner: dict[int, list[int]] = {}
+        self.run_out: dict[int, dict[str, list[tuple[Measure, int]]]] = {}
         self.habits = habits_of(plan)
         self.added = added_strips(root)
 
@@ -141,6 +147,7 @@ class _SeamReader:
     def _inner_seams(self, leaf: Leaf) -> None:
         """Seams inside a unit that run straight through it: they are pressed before the block is laid out."""
         placed = leaf.placed
+        self._ends_within(leaf)
         onward = placed.unit.recipe.through(placed.unit.region, self.plan)
         numbers = self.inner[id(leaf)] = []
         if not onward:
@@ -157,6 +164,33 @@ class _SeamReader:
             at = at + length
             lies = _Lies("across", at, top, bottom) if across else _Lies("down", at, left, right)
             numbers.append(self._add(BlockSeam((leaf.thing, leaf.thing), lies.direction, side), lies))
+
+    def _ends_within(self, leaf: Leaf) -> None:
+        """Seams inside a unit that run out straight at its edges, where they do not run through it."""
+        placed, region = leaf.placed, leaf.placed.unit.region
+        key = placed.unit, self.plan.settings
+        own = RUN_OUT.get(key, lambda: placed.unit.recipe.ends(region, self.plan))
+        found = self.run_out[id(leaf)] = {edge: list[tuple[Measure, int]]() for edge in EDGES}
+        if own is None:
+            return
+        left, top, right, bottom = self._rectangle(leaf)
+        quarter = placed.turn // 90
+        for number, ends in enumerate(own):
+            edge, upright = EDGES[(number + quarter) % 4], number in (0, 2)
+            across, long = edge in ("top", "bottom"), region.finished[0 if upright else 1]
+            # A quarter turn brings what is above to the right, and what is on the right below: from there on a seam is
+            # counted from the other end.
+            over = quarter in (2, 3 if upright else 1)
+            # How far it reaches into the unit is not asked: as far as the middle stands for its own edge.
+            start, end = (top, bottom) if across else (left, right)
+            middle = (start + end) / 2
+            start, end = (start, middle) if edge in ("top", "left") else (middle, end)
+            for at, side in reversed(ends) if over else ends:
+                place, pressed = (long - at, 1 - side) if over else (at, side)
+                line = (left if across else top) + place
+                lies = _Lies("across" if across else "down", line, start, end)
+                seam = BlockSeam((leaf.thing, leaf.thing), lies.direction, pressed)
+                found[edge].append((line, self._add(seam, lies)))
 
     def _framed(self, turned: tuple[int, ...] | None) -> tuple[dict[str, dict[Measure, int]], tuple[int, ...] | None]:
         """The edges of a framed block: only the seams of its last side strips run out, at top and bottom."""
@@ -200,6 +234,7 @@ class _SeamReader:
         upright = edge in ("top", "bottom")
         if isinstance(node, Leaf):
             yield from self._own_ends(self.inner[id(node)], upright)
+            yield from self.run_out[id(node)][edge]
         elif (node.direction == "across") == upright:
             for i, part in enumerate(node.parts):
                 if i:

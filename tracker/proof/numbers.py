@@ -13,7 +13,8 @@ from tracker.plan.model import Plan, Quarters
 from tracker.proof.block_picture import cloths_round, difference_from_unit
 from tracker.proof.uses import Uses
 from tracker.proof.whole_quilt import is_one_block
-from tracker.work.steps import AddStrips, Checklist, Cut, LayOut, Step, UnitRow
+from tracker.work.steps import AddStrips, Checklist, Cut, LayOut, Pair, Step, UnitRow
+from tracker.work.things import Kind, Stage
 from tracker.work.whole_blocks import CutLengths, SetBlock
 
 ONE_CELL_KINDS = ("half-square triangle", "quarter-square triangle", "split quarter-square triangle")
@@ -104,13 +105,21 @@ def _too_large(plan: Plan, step: Step, joined: bool) -> Iterator[SewingFault]:
 
 def _laid_out(checklist: Checklist) -> Counter[str]:
     """How many units the blocks take from each pile: as they are laid out, or, being a whole block each, when they are
-    framed or laid in the quilt."""
+    framed or laid in the quilt; and how many other units do that they are sewn into."""
     found: Counter[str] = Counter()
+    sewn_up = {
+        pile.id
+        for pile in checklist.piles.values()
+        if pile.thing.kind is Kind.UNIT and pile.thing.of in ONE_CELL_KINDS and pile.stage is Stage.TRIMMED
+    }
     for step in checklist.steps:
         if step.per != "quilt" and isinstance(step.action, LayOut | AddStrips | SetBlock):
             for flow in step.takes if isinstance(step.action, LayOut) else step.takes[:1]:
                 found[flow.pile] += step.count * flow.each
-    return Counter({pile: count for pile, count in found.items() if checklist.piles[pile].block is None})
+        elif isinstance(step.action, Pair):
+            for flow in step.takes:
+                found[flow.pile] += step.count * flow.each if flow.pile in sewn_up else 0
+    return Counter({pile: count for pile, count in found.items() if count and checklist.piles[pile].block is None})
 
 
 def _unit_list(

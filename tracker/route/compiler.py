@@ -28,12 +28,12 @@ from tracker.route.cloth_notices import (
 from tracker.route.finishing_route import FinishingRoute
 from tracker.route.working_order import working_order
 from tracker.units.block_units import PlacedUnit, Unit, make_units, unit_rows
-from tracker.units.choice import Ways
+from tracker.units.choice import Wanted, Ways
+from tracker.units.diagonal_areas import with_diagonals
 from tracker.units.joins import Node, NotStraight, joining_order, leaves
 from tracker.units.larger_units import UnitArea, combined, each_its_own, patches_of, with_strip_rows
 from tracker.units.maker import Bench
 from tracker.units.recipes import RECIPES, Recipe
-from tracker.units.region import Region
 from tracker.units.strip_areas import StripAreas, with_strips
 from tracker.work.pressed import Pressing
 from tracker.work.steps import BlockRow, Checklist, Cut, CutPiece, Notice, Pile, Step
@@ -53,6 +53,9 @@ class CannotSew(Exception):
 
 APART: Kept[tuple[UnitArea, ...]] = Kept(1000)
 """Blocks cell by cell, by the picture: what is known of each region is kept with it."""
+
+DIAGONAL: Kept[tuple[UnitArea, ...]] = Kept(1000)
+"""Blocks with what is pieced on the diagonal, by the picture, the recipes and the plan's settings."""
 
 COMBINED: Kept[tuple[UnitArea, ...]] = Kept(1000)
 """The larger units of blocks, by the picture, the units that it is drawn in, the recipes and the plan's settings."""
@@ -90,9 +93,9 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     """
     ways = Ways(plan, recipes)
     ready = in_joining_order(plan, ways)
-    needed = _units_needed(ready)
+    needed = _units_needed(ready, ways)
     bench = Bench(plan)
-    piles = make_units(bench, needed)
+    piles = make_units(bench, needed, ways.inner)
     roots = {each.block.key: each.root for each in ready}
     pressed = press_quilt(plan, roots)
     pressing = pressing_of(plan, roots, pressed)
@@ -209,7 +212,7 @@ def in_joining_order(plan: Plan, ways: Ways) -> list[JoinedBlock]:
     """The blocks that the quilt needs, each with its units in the order in which they are joined. Raises CannotSew."""
     blocks = [block for block in plan.blocks.values() if plan.count_of(block.key)]
     areas = {block.key: _areas(block, ways) for block in blocks}
-    counts: dict[tuple[Region, bool], int] = {}
+    counts: dict[Wanted, int] = {}
     for block in blocks:
         ways.count(areas[block.key], plan.count_of(block.key), counts)
     ways.choose(counts)
@@ -228,8 +231,13 @@ def _combined(block: Block, apart: tuple[UnitArea, ...], ways: Ways) -> tuple[Un
 
 
 def _cell_by_cell(block: Block, ways: Ways) -> tuple[UnitArea, ...]:
-    """The units as drawn: every cell its own, but for lines of strips where the block has such. In the first three
-    reckonings those were whole rows."""
+    """The units as drawn: every cell its own, but for what is pieced on the diagonal and for lines of strips, where the
+    block asks for such. In the first three reckonings strips were whole rows."""
+    if block.diagonal:
+        return DIAGONAL.get(
+            (block.columns, block.rows, block.cells, ways.settings),
+            lambda: with_diagonals(block, ways.weigh_diagonal, ways.weigh),
+        )
     if block.strips and ways.plan.reckoning < 4:
         return with_strip_rows(block, ways.fits_strips)
     if block.strips:
@@ -309,13 +317,15 @@ def _spares(bench: Bench, times: dict[str, int], finished: dict[str, int]) -> di
     return {pile: count for pile, count in left.items() if count}
 
 
-def _units_needed(ready: Sequence[JoinedBlock]) -> dict[Unit, int]:
-    """Every kind of unit, in reading order, and how many all blocks need."""
+def _units_needed(ready: Sequence[JoinedBlock], ways: Ways) -> dict[Unit, int]:
+    """Every kind of unit, in reading order, and how many all blocks need; after each what is sewn into it."""
     needed: dict[Unit, int] = {}
     for each in ready:
         for leaf in leaves(each.root):
             unit = leaf.placed.unit
             needed[unit] = needed.get(unit, 0) + each.count
+            for own, count in ways.sewn_into(unit).items():
+                needed[own] = needed.get(own, 0) + count * each.count
     return needed
 
 

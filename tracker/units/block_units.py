@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -65,14 +65,19 @@ MAKINGS: Kept[Written] = Kept(5000)
 """How units are made, by the unit, how many are needed where that matters, and the plan's settings."""
 
 
-def make_units(bench: Bench, needed: Mapping[Unit, int]) -> dict[Unit, str]:
+Inner = Callable[[Unit], Mapping[Region, tuple[Unit, int]]]
+"""The units that are sewn into a unit, each with its turn there, by what they show there."""
+
+
+def make_units(bench: Bench, needed: Mapping[Unit, int], inner: Inner = lambda unit: {}) -> dict[Unit, str]:
     """Write the making of every unit on the bench; the pile where each lies when finished.
 
     `needed` says how many of each kind. A process that makes mirror images serves both hands where both are needed; an
-    unwanted mirror image has its pile too.
+    unwanted mirror image has its pile too. Units that are sewn into others are made first.
     """
     piles: dict[Unit, str] = {}
-    for unit in needed:
+    sewn_into = {unit: inner(unit) for unit in needed}
+    for unit in sorted(needed, key=lambda unit: bool(sewn_into[unit])):
         if unit in piles:
             continue
         mirrored = unit.recipe.mirror(unit.region)
@@ -80,24 +85,26 @@ def make_units(bench: Bench, needed: Mapping[Unit, int]) -> dict[Unit, str]:
         first = unit
         if mirror in needed and mirror is not None and mirror.name < unit.name:
             first, mirror = mirror, unit
-        made = _make(bench, first, needed[first])
+        units = {region: (piles[own], turn) for region, (own, turn) in sewn_into[unit].items()}
+        made = _make(bench, first, needed[first], units)
         piles[first] = made[0]
         if mirror is not None:
             piles[mirror] = made[1]
     return piles
 
 
-def _make(bench: Bench, unit: Unit, needed: int) -> tuple[str, ...]:
+def _make(bench: Bench, unit: Unit, needed: int, units: Mapping[Region, tuple[str, int]]) -> tuple[str, ...]:
     """Write the making of a unit on the bench; its pile, and that of its mirror image where one is made too. Kept, as
     of an edited plan nearly all units are as they were."""
 
     def written() -> Written:
-        alone = Bench(bench.plan)
-        maker = Maker(alone, unit.name, unit.recipe.kind, unit.region.cloths(), needed)
+        alone = Bench(bench.plan, {pile: bench.piles[pile] for pile, _ in units.values()})
+        maker = Maker(alone, unit.name, unit.recipe.kind, unit.region.cloths(), needed, units=units)
         made = unit.recipe.make(maker, unit.region)
         return tuple(alone.piles.values()), tuple(alone.steps.values()), tuple(alone.notices), tuple(made)
 
-    piles, steps, notices, made = MAKINGS.get((unit, needed if unit.recipe.strips else 0, bench.plan.settings), written)
+    key = unit, needed if unit.recipe.strips else 0, tuple(units.items()), bench.plan.settings
+    piles, steps, notices, made = MAKINGS.get(key, written)
     bench.add(piles, steps)
     for notice in notices:
         bench.tell(notice.kind, **dict(notice.facts))

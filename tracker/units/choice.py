@@ -15,6 +15,9 @@ from tracker.units.recipes import Recipe
 from tracker.units.region import TURNS, Region
 from tracker.work.steps import Cut, Notice
 
+Wanted = tuple[Region, str]
+"""A region in its least rotation, and what a block asks for to have it made (`Recipe.asked`)."""
+
 WEIGHED: Kept[dict[Region, Recipe | None]] = Kept(8)
 """The recipe with fewest patches for each region, by the recipes there are and the plan's settings."""
 
@@ -30,33 +33,58 @@ class Ways:
     recipes: Sequence[Recipe]
     notices: list[Notice] = field(default_factory=list)
     _weighed: dict[Region, Recipe | None] = field(init=False)
-    _chosen: dict[tuple[Region, bool], Recipe | None] = field(default_factory=dict)
+    _chosen: dict[Wanted, Recipe | None] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.settings = tuple(self.recipes), self.plan.settings
         self._weighed = WEIGHED.get(self.settings, dict)
 
-    def count(self, areas: Sequence[UnitArea], blocks: int, counts: dict[tuple[Region, bool], int]) -> None:
-        """Add what these blocks need of each region to `counts`."""
+    def count(self, areas: Sequence[UnitArea], blocks: int, counts: dict[Wanted, int]) -> None:
+        """Add what these blocks need of each region to `counts`, and of the regions that are sewn into them."""
         for area in areas:
-            key = area.region.least, area.strips
-            counts[key] = counts.get(key, 0) + blocks
+            inner = [(each.least, "") for each in self._inner(area)]
+            for key in ((area.region.least, area.asked), *inner):
+                counts[key] = counts.get(key, 0) + blocks
 
-    def choose(self, counts: dict[tuple[Region, bool], int]) -> None:
+    def _inner(self, area: UnitArea) -> tuple[Region, ...]:
+        fitting = self._fitting(area.region, area.asked)
+        lying = self._lying(fitting[0], area.region) if fitting else None
+        return () if lying is None else fitting[0].inner(lying[0].region, self.plan)
+
+    def choose(self, counts: dict[Wanted, int]) -> None:
         """Settle the way of every region, given how many of each the quilt needs."""
-        for (region, strips), needed in counts.items():
-            self._chosen[region, strips] = self._choice(region, strips, needed)
+        for (region, asked), needed in counts.items():
+            self._chosen[region, asked] = self._choice(region, asked, needed)
 
     def unit(self, area: UnitArea) -> tuple[Unit, int] | None:
         """The unit that shows an area and the turn that brings it there, or None where no recipe fits."""
-        recipe = self._chosen.get((area.region.least, area.strips))
+        recipe = self._chosen.get((area.region.least, area.asked))
         return None if recipe is None else self._lying(recipe, area.region)
+
+    def sewn_into(self, unit: Unit) -> dict[Unit, int]:
+        """How many of which units are sewn into a unit."""
+        own = self.inner(unit)
+        counts: dict[Unit, int] = {}
+        for region in unit.recipe.inner(unit.region, self.plan):
+            inner = own[region][0]
+            counts[inner] = counts.get(inner, 0) + 1
+        return counts
+
+    def inner(self, unit: Unit) -> dict[Region, tuple[Unit, int]]:
+        """The units that are sewn into a unit, each with its turn there, by what they show there."""
+        found = {}
+        for region in unit.recipe.inner(unit.region, self.plan):
+            recipe = self._chosen.get((region.least, ""))
+            lying = None if recipe is None else self._lying(recipe, region)
+            assert lying is not None
+            found[region] = lying
+        return found
 
     def fewest_patches(self, region: Region) -> Recipe | None:
         """The recipe with fewest patches for a region, figures before others; None where none fits."""
         if region in self._weighed:
             return self._weighed[region]
-        fitting = self._fitting(region, False)
+        fitting = self._fitting(region, "")
         found = min(fitting, default=None, key=lambda r: (r.patches(region), not r.figure))
         if len(self._weighed) < MOST_WEIGHED:
             self._weighed[region] = found
@@ -82,19 +110,28 @@ class Ways:
 
     def can_be_strips(self, region: Region) -> bool:
         """Whether a line of plain cells can come from a strip set."""
-        return bool(self._fitting(region, True))
+        return bool(self._fitting(region, "strips"))
 
     def no_strips(self, region: Region) -> Notice:
         """What is said of a line of plain cells that cannot."""
         return self._notice("no strips", region, self.recipes[0])
 
-    def _fitting(self, region: Region, strips: bool) -> list[Recipe]:
+    def weigh_diagonal(self, region: Region) -> int | None:
+        """The patches of the unit pieced on the diagonal that shows a region, all that is sewn into it known too; None
+        where there is none."""
+        fitting = self._fitting(region, "diagonal")
+        lying = self._lying(fitting[0], region) if fitting else None
+        if lying is None or not all(self._fitting(each, "") for each in fitting[0].inner(lying[0].region, self.plan)):
+            return None
+        return fitting[0].patches(region)
+
+    def _fitting(self, region: Region, asked: str) -> list[Recipe]:
         regions = region.all_turns()
-        recipes = [recipe for recipe in self.recipes if recipe.strips == strips]
+        recipes = [recipe for recipe in self.recipes if recipe.asked == asked]
         return [recipe for recipe in recipes if any(recipe.fits(turned, self.plan) for turned in regions)]
 
-    def _choice(self, region: Region, strips: bool, needed: int) -> Recipe | None:
-        fitting = self._fitting(region, strips)
+    def _choice(self, region: Region, asked: str, needed: int) -> Recipe | None:
+        fitting = self._fitting(region, asked)
         if not fitting:
             return None
         fewest = min(recipe.patches(region) for recipe in fitting)
@@ -102,12 +139,12 @@ class Ways:
         setting = fitting[0].way_of
         if len(fitting) == 1 and setting is None:
             return fitting[0]
-        asked = getattr(self.plan, setting) if setting else None
-        if asked == "best":
+        chosen = getattr(self.plan, setting) if setting else None
+        if chosen == "best":
             return self._best(region, fitting, needed)
-        named = [recipe for recipe in fitting if recipe.way == asked]
+        named = [recipe for recipe in fitting if recipe.way == chosen]
         if setting and not named:
-            self._tell("way not possible", region, fitting[0], asked=asked)
+            self._tell("way not possible", region, fitting[0], asked=chosen)
         return (named or fitting)[0]
 
     def _best(self, region: Region, fitting: Sequence[Recipe], needed: int) -> Recipe:

@@ -17,7 +17,8 @@ from tracker.units.ways_up import WAYS_UP, Place, WayUp
 class UnitArea:
     """A rectangle of a block's cells (top-left from 0) that becomes one unit, and the region it shows.
 
-    `strips` is true for a row of plain cells that is to be cut from a strip set.
+    `asked` is what the block asks for to have it: "strips" for a row of plain cells that is to be cut from a strip set,
+    "diagonal" for what is pieced on the diagonal; else nothing.
     """
 
     row: int
@@ -25,7 +26,7 @@ class UnitArea:
     down: int
     across: int
     region: Region
-    strips: bool = False
+    asked: str = ""
 
     @property
     def place(self) -> Place:
@@ -55,7 +56,7 @@ def with_strip_rows(block: Block, fits: Callable[[Region], bool]) -> tuple[UnitA
             sides = tuple(block.cell_size(cell)[0] for cell in cells)
             region = Region(sides, (block.rows[row],), (tuple(cell.quarters for cell in cells),))
             if fits(region):
-                areas.append(UnitArea(row, 0, 1, len(block.columns), region, strips=True))
+                areas.append(UnitArea(row, 0, 1, len(block.columns), region, "strips"))
                 continue
         areas.extend(_area(block, cell) for cell in cells)
     return tuple(areas)
@@ -68,16 +69,16 @@ def _area(block: Block, cell: Cell) -> UnitArea:
 
 def patches_of(areas: Sequence[UnitArea], weigh: Weigh) -> int:
     """How many patches show in all."""
-    return sum(found[1] for area in areas if not area.strips and (found := weigh(area.region)))
+    return sum(found[1] for area in areas if not area.asked and (found := weigh(area.region)))
 
 
 def combined(block: Block, start: Sequence[UnitArea], weigh: Weigh, reckoning: int) -> tuple[UnitArea, ...]:
     """Areas with fewer patches in all, as long as straight seams still join them; they do not hang on how the picture
     lies.
 
-    `start` are the areas to begin with; those that are strips stay as they are. The picture is looked at in each way
-    that it may lie, and the fewest patches are taken; of equally few those in the fewest areas. Up to the third
-    `reckoning` it was looked at as drawn, and some upright areas were missed.
+    `start` are the areas to begin with; those that the block asks for stay as they are. The picture is looked at in
+    each way that it may lie, and the fewest patches are taken; of equally few those in the fewest areas. Up to the
+    third `reckoning` it was looked at as drawn, and some upright areas were missed.
     """
     upright = reckoning > 3
     seen: _Seen = {}
@@ -92,9 +93,9 @@ def combined(block: Block, start: Sequence[UnitArea], weigh: Weigh, reckoning: i
 
 
 def _picture(way: WayUp, block: Block, start: Sequence[UnitArea]) -> Hashable:
-    """A block, and which areas of it are strips, as it lies so."""
+    """A block, and which areas of it the block asks for, as it lies so."""
     lies, lines = way.block(block), (len(block.rows), len(block.columns))
-    strips = frozenset(way.place(area.place, lines) for area in start if area.strips)
+    strips = frozenset(way.place(area.place, lines) for area in start if area.asked)
     return lies.columns, lies.rows, lies.cells, strips
 
 
@@ -117,7 +118,7 @@ def _greedy(
     seams, by itself; what it leaves is looked at again.
     """
     straight = sliced(start)
-    taken = {place for area in start if area.strips for place in _places(area)}
+    taken = {place for area in start if area.asked for place in _places(area)}
     apart = _Sums(block, start, weigh)
     while True:
         found = False
@@ -159,7 +160,7 @@ class _Sums:
     """How many patches the areas within any rectangle have, that reach nowhere beyond it."""
 
     def __init__(self, block: Block, areas: Sequence[UnitArea], weigh: Weigh) -> None:
-        counts = {(a.row, a.column): (weigh(a.region) or (0, 0))[1] for a in areas if not a.strips}
+        counts = {(a.row, a.column): (weigh(a.region) or (0, 0))[1] for a in areas if not a.asked}
         self.upto = [[0] * (len(block.columns) + 1)]
         for row in range(len(block.rows)):
             line, above = [0], self.upto[-1]

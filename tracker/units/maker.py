@@ -15,6 +15,7 @@ from hashlib import sha256
 from tracker.exact.geometry import XY, Segment
 from tracker.exact.measure import ROOT2, Measure, Number, exact, round_up, write_length
 from tracker.plan.model import Plan
+from tracker.units.region import Region
 from tracker.units.times_needed import times_needed
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import (
@@ -49,11 +50,12 @@ ROOM = {"in": Fraction(1, 8), "cm": Fraction(3, 10)}
 @dataclass(frozen=True)
 class Round:
     """One round of a making that goes several times through the same hands: what ends the ids of its piles, and what
-    lies on them: the unit, or a unit but `begun`, or `flat` cloth, cut and not folded."""
+    lies on them: the unit, or a unit but `begun`, or `flat` cloth, cut and not folded, or cut `level`."""
 
     mark: str = ""
     kind: Kind = Kind.UNIT
     flat: bool = False
+    level: bool = False
 
 
 ONLY, AGAIN = Round(), Round(" again")
@@ -194,7 +196,8 @@ def diagonals(side: Measure) -> dict[str, Segment]:
 @dataclass(frozen=True)
 class Maker:
     """Writes the steps of one making on the bench. `making` is the id of what is made, `unit` the kind of unit,
-    `needed` how many of it all blocks take (0: not known), `side` the hand, where the two are made apart."""
+    `needed` how many of it all blocks take (0: not known), `side` the hand, where the two are made apart, `units` the
+    piles of the units that are sewn into it, and the turn of each, by what it shows there."""
 
     bench: Bench
     making: str
@@ -202,6 +205,7 @@ class Maker:
     fabrics: tuple[str, ...]
     needed: int = 0
     side: str = ""
+    units: Mapping[Region, tuple[str, int]] = field(default_factory=dict)
 
     @property
     def seam(self) -> Measure:
@@ -265,14 +269,16 @@ class Maker:
         lines: Sequence[Segment],
         parts: Sequence[tuple[XY, int, str | None]],
         within: Round = ONLY,
+        size: Size | None = None,
     ) -> tuple[str, ...]:
-        """Cut stacks apart. A part is (a point inside it, turn, hand); hand None is thrown away.
+        """Cut stacks apart. A part is (a point inside it, turn, hand); hand None is thrown away. `size`: that of each
+        part, where it is worth measuring.
 
         Returns the pile of each hand, in order of first mention.
         """
         hands = list(dict.fromkeys(hand for _, _, hand in parts if hand is not None))
         fabrics = self.bench.piles[pile].fabrics
-        piles = {hand: self._pile(Stage.CUT_APART, None, hand, fabrics, within) for hand in hands}
+        piles = {hand: self._pile(Stage.CUT_APART, size, hand, fabrics, within) for hand in hands}
         gives = {piles[hand]: sum(h == hand for _, _, h in parts) for hand in hands}
         action = CutApart(
             tuple(lines),
@@ -356,7 +362,7 @@ class Maker:
     def _pile(
         self, stage: Stage, size: Size | None, hand: str | None, fabrics: tuple[str, ...], within: Round = ONLY
     ) -> str:
-        lies = Stage.CUT if within.flat else stage
+        lies = Stage.LEVEL if within.level else Stage.CUT if within.flat else stage
         thing = Thing(within.kind, side=self.side, of=self.unit)
         return self.bench.pile(Pile(self._id(stage, within, hand), thing, lies, fabrics, size, hand or None))
 

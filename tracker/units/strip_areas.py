@@ -59,7 +59,7 @@ def with_strips(block: Block, blocks: int, fits: Fits) -> StripAreas:
 
     best = min(found.values(), key=order)
     wide = [line for line in lines if not able[line.region.least] and _reaches(line, size)]
-    if any(area.strips for area in best):
+    if any(area.asked for area in best):
         return StripAreas(best, narrow=_regions(wide))
     if usable:
         alone = all(number * blocks < 2 for number in Counter(line.region.least for line in usable).values())
@@ -83,7 +83,7 @@ def _regions(lines: Sequence[UnitArea]) -> tuple[Region, ...]:
 
 def _cost(areas: Sequence[UnitArea]) -> tuple[int, int, int]:
     """Pieces to join in a block, kinds of set, and strips in them."""
-    sets = {area.region.least for area in areas if area.strips}
+    sets = {area.region.least for area in areas if area.asked}
     return len(areas), len(sets), sum(len(region.rows) * len(region.columns) for region in sets)
 
 
@@ -131,7 +131,7 @@ def _area(block: Block, line: Sequence[Cell], level: bool) -> UnitArea:
         region = Region(tuple(width for width, _ in sizes), (sizes[0][1],), (cells,))
     else:
         region = Region((sizes[0][0],), tuple(height for _, height in sizes), tuple((each,) for each in cells))
-    return UnitArea(line[0].row, line[0].column, down, across, region, strips=True)
+    return UnitArea(line[0].row, line[0].column, down, across, region, "strips")
 
 
 def _greedy(
@@ -142,9 +142,9 @@ def _greedy(
     left = list(lines)
     while True:
         chosen = _taken(start, left, size, way)
-        kinds = Counter(area.region.least for area in chosen if area.strips)
+        kinds = Counter(area.region.least for area in chosen if area.asked)
         alone = {kind for kind, number in kinds.items() if number * blocks < 2}
-        once = [area for area in chosen if area.strips and area.region.least in alone and not _reaches(area, size)]
+        once = [area for area in chosen if area.asked and area.region.least in alone and not _reaches(area, size)]
         if not once:
             return chosen
         gone = {area.region.least for area in once}

@@ -210,7 +210,11 @@ class Names:
             size = self.figures(pile.size) if pile.size else ""
             told = f", {self.use_of(pile)}" if use and pile.thing.of not in ("", "unit") else ""
             return f"{self.fabric(pile.fabrics[0])} {things}, {size} {self.plan.unit}{told}{bag}"
-        return f"{things}, {self.cloths(pile.fabrics)}{self.size_apart(pile)}{bag}"
+        legs = ""
+        if pile.thing.kind is Kind.TRIANGLE and pile.size:
+            # Several sizes of a cloth lie about at once, in one unit too.
+            legs = f", {self.ruler(pile.size[0])} {self.plan.unit} along the short edges"
+        return f"{things}, {self.cloths(pile.fabrics)}{legs}{self.size_apart(pile)}{bag}"
 
     def size_apart(self, pile: Pile) -> str:
         """Of units that are alike but for their size, what they finish to: `, 2 in finished`; else nothing."""

@@ -12,6 +12,7 @@ from tracker.words.seam_words import blocks_named
 from tracker.words.thing_words import listed, plural
 from tracker.work.steps import Notice
 from tracker.work.things import (
+    BAND,
     GOOSE,
     HALF_RECTANGLE,
     HALF_SQUARE,
@@ -187,6 +188,7 @@ _LIES = {
     (SNOWBALL, None): FLIPPED,
     (GOOSE, "flip"): FLIPPED,
     (IN_SQUARE, None): "the middle lies at 45 degrees to its threads, and the triangles in all four directions",
+    (BAND, "flip"): FLIPPED,
     (STRIP_SET, None): "the print lies a quarter turn round in its row, since strips are cut across the cloth",
 }
 """How a cloth with a direction comes to lie in a unit, by its kind and way; others turn it every way."""

@@ -12,6 +12,7 @@ from tracker.words.log_words import CabinLog
 from tracker.words.plan_notices import notice_sentence
 from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.words.seam_words import joined_check, pin_text, press_seams_text
+from tracker.words.straight_words import straightened
 from tracker.words.thing_words import listed, one, parts_of_rows, plural, stage_words
 from tracker.words.tips import tips_of
 from tracker.words.unit_words import UnitNames, exactly, unit_check, unit_text
@@ -79,6 +80,8 @@ class Words(UnitNames):
                 if taken.stage is Stage.CUT or step.size:
                     often = "once" if len(lines) == 1 else "twice"
                     return f"Cut {self.thing(taken, 2)}{' across' if step.size else f', {often}'}"
+                if made.stage is Stage.LEVEL:
+                    return f"{straightened(made, step.action)} {self.thing(taken, 2)}"
                 scraps = any(part.pile is None for part in parts)
                 return f"{'Trim corners off' if scraps else 'Cut apart'} {self.thing(taken, 2)}"
         return f"{verbs([step, *after])} {self.thing(made, 2)}"

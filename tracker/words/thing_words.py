@@ -14,6 +14,7 @@ _MANY = (
     (r"(?<=triangle) in a (square|rectangle)$", r"s in \1s"),
     (r"(?<=triangle) for a quarter-square$", "s for quarter-squares"),
     (r"(?<=[Gg])oose$", "eese"),
+    (r"(?<=patch) on point$", "es on point"),
     (r"(?<=lea|hal|loa|hel)f$", "ves"),
     (r"(?<=[^aeiou])y$", "ies"),
     (r"(?<=x|z)$|(?<=ch|sh|ss)$", "es"),

@@ -25,13 +25,18 @@ from tracker.work.steps import (
 from tracker.work.things import (
     HALF_RECTANGLE,
     HALF_SQUARE,
+    HALVES,
     IN_SQUARE,
+    INNER_SQUARE,
+    NESTED,
+    PIECED_STRIP,
     PIECED_TRIANGLE,
     POINTED_OBLONG,
     POINTED_SQUARE,
     QUARTER_SQUARE,
     SMALL_TRIANGLE,
     SPLIT,
+    STOOD,
     Kind,
     Stage,
     Thing,
@@ -84,11 +89,11 @@ def _sew(names: UnitNames, step: Step) -> str:
     if names.is_marked(step):
         return "Begin on a scrap. Sew all of them down one side of the line, turn the chain round, and back the other."
     of = names.checklist.made(step).thing.of
-    if of == PIECED_TRIANGLE:
+    if of in (PIECED_STRIP, PIECED_TRIANGLE):
         return "Begin on a scrap, at the square corner: a thin point is easily drawn down into the machine."
-    if of in (HALF_RECTANGLE, POINTED_OBLONG, POINTED_SQUARE, QUARTER_SQUARE, SPLIT):
+    if of in (HALF_RECTANGLE, HALVES, POINTED_OBLONG, POINTED_SQUARE, QUARTER_SQUARE, SPLIT):
         return "These long edges are on the bias: pin the ends and the middle, let the machine feed them, do not pull."
-    if of == IN_SQUARE:
+    if of in (IN_SQUARE, NESTED, INNER_SQUARE, STOOD):
         return "The triangle's long edge is on the bias: lay it below, let the machine feed it, and do not pull."
     return "Begin on a scrap. Turn at each corner with the needle down."
 

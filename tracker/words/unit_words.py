@@ -8,20 +8,27 @@ from tracker.plan.model import Plan
 from tracker.words.names import Names
 from tracker.words.seam_words import pressed_by_hand
 from tracker.words.slanting_words import cut_to_a_point, slanting_cut, trimmed_half_rectangle, trimmed_to_a_point
+from tracker.words.straight_words import straight_text
 from tracker.words.thing_words import listed, one, plural, spoken
 from tracker.work.steps import Checklist, Cut, CutApart, Laid, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
 from tracker.work.things import (
     GOOSE,
     HALF_RECTANGLE,
     HALF_SQUARE,
+    HALVES,
     IN_SQUARE,
     INNER,
+    INNER_SQUARE,
     LONG_TRIANGLE,
+    NESTED,
+    PATCHWORK,
+    PIECED_STRIP,
     PIECED_TRIANGLE,
     POINTED_OBLONG,
     POINTED_SQUARE,
     QUARTER_SQUARE,
     SPLIT,
+    STOOD,
     TALL_TRIANGLE,
     Kind,
     Stage,
@@ -89,7 +96,8 @@ class UnitNames(Names):
         size = self.shown_size(step)
         if size is None or size[0] != size[1]:
             return ""
-        return " along both short edges" if self.checklist.made(step).thing.of == PIECED_TRIANGLE else " square"
+        made = self.checklist.made(step).thing
+        return " along both short edges" if made.of == PIECED_TRIANGLE or made.kind is Kind.TRIANGLE else " square"
 
     def is_used(self, pile: str) -> bool:
         """Whether anything more is done with what lies on a pile."""
@@ -130,6 +138,8 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
             return "Each line runs exactly into the corners."
         case Pair(laid=(Laid(over=tuple()), *_)):
             return "Right sides are together, the long edges level from one end to the other."
+        case Pair() if names.checklist.made(step).thing.of == PIECED_STRIP:
+            return "Right sides are together and the edges level; thin tips stand out at the ends."
         case Pair():
             return "Right sides are together and the edges level."
         case Sew() if names.is_on_the_marks(step):
@@ -141,6 +151,8 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
             return "Turned half round, the one half covers the other."
         case CutApart() if names.checklist.made(step).thing.of == TALL_TRIANGLE:
             return "Folded down the middle, its two long sides lie on each other."
+        case CutApart() if names.checklist.made(step).stage is Stage.LEVEL:
+            return f"The edge is straight, {names.seam()} of cloth beyond every seam that meets it."
         case CutApart():
             if names.checklist.taken(step).stage is Stage.CUT:
                 return "The cut ran straight, into both corners."
@@ -247,7 +259,10 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
     if names.checklist.made(step).thing.of == TALL_TRIANGLE:
         return cut_to_a_point(names, taken, cut.lines)
     if kept < parts:
-        if names.checklist.made(step).thing.of in (POINTED_SQUARE, POINTED_OBLONG):
+        made = names.checklist.made(step)
+        if made.stage is Stage.LEVEL:
+            return straight_text(names, made, cut)
+        if made.thing.of in (POINTED_SQUARE, POINTED_OBLONG):
             return "Cut off the ear that stands out at the point, level with the other side of the tall triangle."
         if taken.stage is Stage.PRESSED:
             return "Cut off the ears that stand out, level with the sides of the middle square."
@@ -355,6 +370,11 @@ def _in_square(names: Names, size: Size) -> tuple[str, str]:
     )
 
 
+def _patchwork(names: Names, size: Size) -> tuple[str, str]:
+    half = names.length(size[0] / 2)
+    return f"lines of the ruler on both seams, {half} from each edge", f"the seams meet {half} from every edge"
+
+
 def _design_in_the_middle(names: Names, size: Size) -> tuple[str, str]:
     line = "the ruler's 45° line on the seam" if size[0] == size[1] else "the ruler's lines on the points"
     return f"{line}, the design in the middle", f"{names.seam()} of cloth beyond every point"
@@ -369,5 +389,10 @@ _TRIMMED: Mapping[str, Callable[[Names, Size], tuple[str, str]]] = {
     SPLIT: _crossed,
     GOOSE: _goose,
     IN_SQUARE: _in_square,
+    HALVES: _half_square,
+    NESTED: _in_square,
+    STOOD: _in_square,
+    INNER_SQUARE: _in_square,
+    PATCHWORK: _patchwork,
 }
 """By what a unit is; others, such as a recipe added later, have their design in the middle."""

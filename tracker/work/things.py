@@ -13,7 +13,17 @@ INNER = "inner half-square triangle"
 """A half-square triangle that goes into another unit."""
 
 SMALL_TRIANGLE, LARGE_TRIANGLE, PIECED_TRIANGLE = "small triangle", "large triangle", "pieced triangle"
-"""Loose triangles: cut from squares cut twice and once, and two small ones sewn to each other."""
+"""Loose triangles: cut from squares cut twice and once, and several pieces sewn to one."""
+
+TRIANGLE, PIECED_STRIP = "triangle", "pieced strip"
+"""Of a half that is pieced: triangles cut from squares cut once, and rows that end in one."""
+
+INNER_SQUARE, PATCHWORK = "inner square", "patchwork square"
+"""Of nested squares: the first round with what is in it, and a middle of several patches."""
+
+HALVES, NESTED, BAND = "pieced half-square", "nested square", "diagonal band"
+STOOD = "four-patch on point"
+"""Units that are made whole only where a block says so."""
 
 LONG_TRIANGLE = "long triangle"
 """Half of a rectangle cut along a slanting line, its ends a little blunt."""

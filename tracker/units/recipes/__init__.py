@@ -7,6 +7,7 @@ unit, write one `make` function and one entry in `RECIPES`.
 
 from __future__ import annotations
 
+from tracker.units.recipes.bands import fits_band, make_band, patches_of_band
 from tracker.units.recipes.corners import (
     fits_flipped_goose,
     fits_snowball,
@@ -15,6 +16,7 @@ from tracker.units.recipes.corners import (
     make_snowball,
 )
 from tracker.units.recipes.geese import fits_goose_down, make_geese_four
+from tracker.units.recipes.half_pictures import fits_halves, inner_of_halves, patches_of_halves
 from tracker.units.recipes.half_rectangle import fits_half_rectangle, make_half_rectangle
 from tracker.units.recipes.half_square import (
     fits_half_square,
@@ -22,7 +24,10 @@ from tracker.units.recipes.half_square import (
     make_half_square_four,
     make_half_square_two,
 )
+from tracker.units.recipes.halves import ends_of_halves, make_halves
 from tracker.units.recipes.loose_triangles import make_of_four_triangles, make_of_three_triangles
+from tracker.units.recipes.nested import fits_nested, fits_stood, make_nested, make_stood
+from tracker.units.recipes.nested_pictures import inner_of_nested, patches_of_nested
 from tracker.units.recipes.plain import fits_plain, make_plain
 from tracker.units.recipes.pointed import fits_pointed_oblong, fits_pointed_square, make_pointed
 from tracker.units.recipes.quarter_square import (
@@ -37,15 +42,19 @@ from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.recipes.square_in_square import fits_square_in_square, make_square_in_square
 from tracker.units.recipes.strip_set import fits_strip_set, make_strip_set, strips_pressed_down
 from tracker.work.things import (
+    BAND,
     GOOSE,
     HALF_RECTANGLE,
     HALF_SQUARE,
+    HALVES,
     IN_SQUARE,
+    NESTED,
     POINTED_OBLONG,
     POINTED_SQUARE,
     QUARTER_SQUARE,
     SNOWBALL,
     SPLIT,
+    STOOD,
     STRIP_SET,
 )
 
@@ -70,6 +79,19 @@ RECIPES: tuple[Recipe, ...] = (
     Recipe(POINTED_OBLONG, None, fits_pointed_oblong, make_pointed, always(3), figure=True),
     Recipe(IN_SQUARE, None, fits_square_in_square, make_square_in_square, always(5), figure=True),
     Recipe(SNOWBALL, "flip", fits_snowball, make_snowball, lambda region: 1 + len(found_corners(region))),
+    Recipe(
+        HALVES,
+        None,
+        fits_halves,
+        make_halves,
+        patches_of_halves,
+        diagonal=True,
+        inner=inner_of_halves,
+        ends=ends_of_halves,
+    ),
+    Recipe(BAND, "flip", fits_band, make_band, patches_of_band, diagonal=True),
+    Recipe(STOOD, None, fits_stood, make_stood, always(8), diagonal=True),
+    Recipe(NESTED, None, fits_nested, make_nested, patches_of_nested, diagonal=True, inner=inner_of_nested),
     Recipe(
         STRIP_SET,
         "strips",

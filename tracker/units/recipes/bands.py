@@ -1,0 +1,85 @@
+"""A square with corners flipped that reach over several cells, as far as past its middle: stems, bands, blades.
+
+Each corner is sewn, trimmed and opened by itself where its square would lie on another's.
+"""
+
+from __future__ import annotations
+
+from tracker.exact.measure import Measure
+from tracker.plan.model import Plan, Quarters
+from tracker.units.maker import Maker
+from tracker.units.recipes.corners import Corner, flip_corners
+from tracker.units.recipes.half_pictures import on_equal_cells
+from tracker.units.region import Region
+
+CORNERS = ((False, False), (True, False), (True, True), (False, True))
+"""(right, low) of each corner, clockwise from the upper left."""
+
+Flips = tuple[str, list[tuple[bool, bool, str, int]]]
+"""The cloth of the whole, and its corners: right, low, cloth, and how many cells they reach along the edges."""
+
+
+def band_in(region: Region) -> Flips | None:
+    """The corners of a square of equal cells, one of them larger than a cell; None where it shows none such."""
+    if not on_equal_cells(region):
+        return None
+    for base in region.cloths():
+        corners = []
+        for turn, (right, low) in zip((0, 270, 180, 90), CORNERS, strict=True):
+            cells = region.turned(turn).cells
+            cloth = cells[0][0][0]
+            reach = next((at for at, quarters in enumerate(cells[0], 1) if len(set(quarters)) > 1), 0)
+            if cloth != base and reach:
+                corners.append((right, low, cloth, reach))
+        if _shows(region, base, corners):
+            return base, corners
+    return None
+
+
+def _shows(region: Region, base: str, corners: list[tuple[bool, bool, str, int]]) -> bool:
+    """Whether a region shows just these corners, one larger than a cell, none as large as the whole."""
+    count = len(region.rows)
+    reaches = [reach for *_, reach in corners]
+    if not reaches or not 1 < max(reaches) < count:
+        return False
+    wanted: list[list[Quarters]] = [[(base,) * 4 for _ in range(count)] for _ in range(count)]
+    for right, low, cloth, reach in corners:
+        for down in range(reach):
+            for across in range(reach - down):
+                row, column = (count - 1 - down if low else down), (count - 1 - across if right else across)
+                if wanted[row][column] != (base,) * 4:
+                    return False
+                wanted[row][column] = _cell(base, cloth, right, low, down + across == reach - 1)
+    return region.cells == tuple(map(tuple, wanted))
+
+
+def _cell(base: str, cloth: str, right: bool, low: bool, on_the_edge: bool) -> Quarters:
+    """A cell of a corner: one cloth, or on its long edge half of each."""
+    inner = base if on_the_edge else cloth
+    return (inner if low else cloth, cloth if right else inner, cloth if low else inner, inner if right else cloth)
+
+
+def fits_band(region: Region, plan: Plan) -> bool:
+    """A square with corners larger than a cell, in the one of its rotations that comes first."""
+    return band_in(region) is not None and region.cells == min(turned.cells for turned in region.all_turns())
+
+
+def patches_of_band(region: Region) -> int:
+    """How many patches show."""
+    found = band_in(region)
+    return 1 + len(found[1]) if found else 0
+
+
+def make_band(maker: Maker, region: Region) -> tuple[str, ...]:
+    """A square with a square sewn corner to corner on each corner, the largest first."""
+    found = band_in(region)
+    assert found is not None
+    cloth, corners = found
+    side, room = region.finished[0] + 2 * maker.seam, 2 * maker.seam
+    largest_first = sorted(corners, key=lambda corner: -corner[-1])
+    flips = [Corner(right, low, key, _side(region, reach) + room) for right, low, key, reach in largest_first]
+    return (flip_corners(maker, maker.cut(cloth, side), cloth, (side, side), flips),)
+
+
+def _side(region: Region, reach: int) -> Measure:
+    return region.columns[0] * reach

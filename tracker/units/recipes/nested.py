@@ -1,0 +1,125 @@
+"""A square that grows from its middle: four triangles sewn to its sides, trimmed, and four more, each of its own cloth.
+
+The first round stands on its point in the block, the second squares it again. Round a middle of finished side f lie
+triangles from squares f/√2 + 2s + s√2 cut once; each round is trimmed to s beyond its points, so that all is exact.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tracker.exact.measure import ROOT2, Measure, round_up
+from tracker.plan.model import Plan
+from tracker.units.maker import Bench, Maker, point, token
+from tracker.units.recipes.attaching import Edge
+from tracker.units.recipes.half_pictures import on_equal_cells, text_of_cells
+from tracker.units.recipes.nested_pictures import Nested, Stood, nested_in, stood_in
+from tracker.units.recipes.patchwork import along_cells, patchwork
+from tracker.units.recipes.triangle_rounds import TriangleRound, triangle_side
+from tracker.units.region import Region
+from tracker.work.things import INNER_SQUARE, PATCHWORK
+
+
+def fits_nested(region: Region, plan: Plan) -> bool:
+    """Two rounds round a middle, in the one of its rotations that comes first."""
+    if nested_in(region) is None or region.cells != min(turned.cells for turned in region.all_turns()):
+        return False
+    side = region.finished[0] / 2
+    found = nested_in(region)
+    stood = found is not None and stood_in(found.middle) is not None
+    return _clear(plan, side) and _clear(plan, side * ROOT2) and (not stood or _clear(plan, side / ROOT2))
+
+
+def _clear(plan: Plan, side: Measure) -> bool:
+    """Whether the tips of triangles round a middle of this finished side, laid face to face on it, stay out of each
+    other's seams."""
+    return triangle_side(Maker(Bench(plan), "", "", ()), side) / ROOT2 <= side + plan.seam
+
+
+def make_nested(maker: Maker, region: Region) -> tuple[str, ...]:
+    """The middle, four triangles round it, trimmed on its point; four more, and trimmed again."""
+    found = nested_in(region)
+    assert found is not None
+    s, finished = maker.seam, region.finished[0] / 2
+    middle, edges = _middle(maker, found)
+    text = f"{text_of_cells(found.middle, found.cell)}+{','.join(found.first)}"
+    cloths = tuple(dict.fromkeys((*(k for row in found.middle for q in row for k in q), *found.first)))
+    own = replace(maker, making=f"{INNER_SQUARE}:{text}", unit=INNER_SQUARE, fabrics=cloths)
+    stood, whole = TriangleRound(own, middle, finished, edges, found.first).sewn(45)
+    side = finished * ROOT2 + 2 * s
+    trimmed = own.trim(stood, side, side, point(whole / 2, whole / 2))
+    # Turned so, each side of it is two triangles' short edges.
+    short, (top, right, bottom, left) = side / 2, found.first
+    pairs = (left, top), (top, right), (bottom, right), (left, bottom)
+    around: tuple[Edge, ...] = tuple(((one, short), (other, short)) for one, other in pairs)
+    squared, whole = TriangleRound(maker, trimmed, finished * ROOT2, around, found.second).sewn(315)
+    side = region.finished[0] + 2 * s
+    return (maker.trim(squared, side, side, point(whole / 2, whole / 2)),)
+
+
+def fits_stood(region: Region, plan: Plan) -> bool:
+    """Four patches on their points in a square, in the one of its rotations that comes first."""
+    if not on_equal_cells(region) or stood_in(region.cells) is None:
+        return False
+    return region.cells == min(turned.cells for turned in region.all_turns()) and _clear(
+        plan, region.columns[0] * 2 * ROOT2
+    )
+
+
+def make_stood(maker: Maker, region: Region) -> tuple[str, ...]:
+    """The four patches sewn and trimmed to one square, four triangles round it, trimmed again."""
+    found = stood_in(region.cells)
+    assert found is not None
+    return (_stood(maker, found, region.columns[0], maker),)
+
+
+def _stood(maker: Maker, found: Stood, cell: Measure, own: Maker | None = None) -> str:
+    s, plan = maker.seam, maker.bench.plan
+    finished = 2 * cell * ROOT2
+    cut = round_up(cell * ROOT2 + 2 * s, plan.ruler)
+    # As it is sewn it lies upright: the patch at the top comes to lie there by an eighth of a turn.
+    top, right, bottom, left = found.patches
+    rows = ((top,) * 4, (right,) * 4), ((left,) * 4, (bottom,) * 4)
+    upright = patchwork(maker, rows, cut - 2 * s)
+    across = finished + 2 * s
+    text = f"{','.join(found.patches)}@{token(cell)}"
+    four = replace(
+        maker, making=f"{PATCHWORK} on point:{text}", unit=PATCHWORK, fabrics=tuple(dict.fromkeys(found.patches))
+    )
+    middle = upright.size[0] / 2
+    trimmed = four.trim(upright.pile, across, across, point(middle, middle))
+    if own is None:
+        text = f"{text}+{','.join(found.corners)}"
+        cloths = tuple(dict.fromkeys((*found.patches, *found.corners)))
+        own = replace(maker, making=f"{INNER_SQUARE}:{text}", unit=INNER_SQUARE, fabrics=cloths)
+    ul, ur, lr, ll = found.corners
+    half = across / 2
+    pairs = (top, right), (right, bottom), (left, bottom), (top, left)
+    edges = tuple(((one, half), (other, half)) for one, other in pairs)
+    squared, whole = TriangleRound(own, trimmed, finished, edges, (ur, lr, ll, ul)).sewn(45)
+    side = 4 * cell + 2 * s
+    return own.trim(squared, side, side, point(whole / 2, whole / 2))
+
+
+def _halves_of_sides(corners: tuple[str, str, str, str], half: Measure) -> tuple[Edge, ...]:
+    """The cloths along the four sides of a square with these corners, each half a side long."""
+    ul, ur, lr, ll = corners
+    return tuple(((one, half), (other, half)) for one, other in ((ul, ur), (ur, lr), (ll, lr), (ul, ll)))
+
+
+def _middle(maker: Maker, nested: Nested) -> tuple[str, tuple[Edge, ...]]:
+    """The pile of middles, and the cloths along their four sides."""
+    s, cell = maker.seam, nested.cell
+    on_point = stood_in(nested.middle)
+    if on_point is not None:
+        return _stood(maker, on_point, cell), _halves_of_sides(on_point.corners, 2 * cell + s)
+    if nested.is_plain:
+        cloth, side = nested.middle[0][0][0], len(nested.middle) * cell + 2 * s
+        edge: Edge = ((cloth, side),)
+        return maker.cut(cloth, side), (edge, edge, edge, edge)
+    rows = nested.middle
+    columns = tuple(zip(*rows, strict=True))
+    edges = tuple(
+        along_cells(cells, at, cell, s) for at, cells in enumerate((rows[0], columns[-1], rows[-1], columns[0]))
+    )
+    return patchwork(maker, rows, cell).pile, edges
