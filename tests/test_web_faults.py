@@ -26,6 +26,8 @@ BAD_ADDRESSES = [
     ("GET", "/quilts", 404, NO_PAGE),
     ("GET", "/quilts/zzzzzz", 404, NO_QUILT),
     ("GET", "/quilts/zzzzzz/steps", 404, NO_QUILT),
+    ("POST", "/quilts/two%0Alines/plan", 404, NO_QUILT),
+    ("GET", "/quilts/two%0Alines/pressing", 404, NO_QUILT),
     ("GET", "/quilts/zzzzzz/changes?since=0", 404, NO_QUILT),
     ("GET", "/quilts/%00%ff/blocks", 404, NO_QUILT),
     ("GET", "/quilts/" + "x" * 5000, 404, NO_QUILT),

@@ -146,8 +146,9 @@ def _blocks(words: Words, steps: Sequence[Step]) -> str:
     logs = sorted({cabin.joined[thing] for thing in made if thing in cabin.joined}) if cabin is not None else []
     if logs:
         return f"Pin and sew {plural('log', len(logs))} {listed([str(log) for log in logs])} of {block}"
-    if all(thing.is_row_of_block for thing in joins) and len({step.operation for step in steps}) == 1:
-        return f"Sew each row of {block}"
+    if all(thing.is_row_of_block for thing in joins):
+        alone = len({step.operation for step in steps}) == 1
+        return f"{'Sew' if alone else verbs(steps)} each row of {block}"
     if all(thing.kind is Kind.BLOCK or not thing.lines or thing.is_row_of_block for thing in joins):
         return f"{verbs(steps)} the rows of {block}"
     pins = [(step, step.action) for step in steps if isinstance(step.action, Pin)]

@@ -83,11 +83,10 @@ def squared(quilt_id: str) -> Response:
 
 def _changed(quilt_id: str, text: str, doubt: str) -> Response:
     look = looked_at(text) if text.strip() else None
-    done = cast(Response, redirect(f"/quilts/{quilt_id}", 303))
     for last in (False, False, True):
         with parts().desk.quilt(quilt_id) as opened:
             if request.form.get("tap", "") and opened.stored.has(request.form["tap"]):
-                return done  # the same form once more
+                return _done(opened)  # the same form once more
             doubt = doubt or _against(opened, text, look)
             if doubt or look is None or look.made is None:
                 return _page(opened, shown(text), look, doubt, status=422)
@@ -96,10 +95,14 @@ def _changed(quilt_id: str, text: str, doubt: str) -> Response:
             if request.form.get("do") != "use" or request.form.get("seen") != changed.seen:
                 return _page(opened, shown(text), look, change=changed)
             if _use(opened, look.made, carried):
-                return done
+                return _done(opened)
             if last:
                 return _page(opened, shown(text), look, BUSY, changed, status=409)
     raise AssertionError(quilt_id)
+
+
+def _done(opened: Opened) -> Response:
+    return cast(Response, redirect(f"/quilts/{opened.id}", 303))
 
 
 BUSY = "Other devices were tapping just now, so the plan is as it was; use yours once more."

@@ -129,7 +129,8 @@ def _asked() -> tuple[str, str]:
 @screen.get("/pressing")
 def pressing(quilt_id: str) -> Response:
     """Where the pressing was found once."""
-    return redirect(f"/quilts/{quilt_id}/layout#pressing", 301)  # type: ignore[return-value]
+    with parts().desk.quilt(quilt_id) as opened:
+        return redirect(f"/quilts/{opened.id}/layout#pressing", 301)  # type: ignore[return-value]
 
 
 @screen.live
