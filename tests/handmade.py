@@ -12,6 +12,7 @@ from tracker.cloth.pieces import Content, Piece
 from tracker.cloth.sewing import Trace, sew
 from tracker.exact.geometry import XY, Polygon, Segment
 from tracker.exact.measure import ROOT2, Measure, Number, exact
+from tracker.exact.roots import Rooted
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import (
     About,
@@ -159,7 +160,8 @@ class Table:
 
 def number(value: Measure) -> float:
     """For the reference library only: nothing else here computes with floats."""
-    return float(value.rational) + float(value.root) * 2**0.5
+    terms = value.terms if isinstance(value, Rooted) else ((1, value.rational), (2, value.root))
+    return sum(float(times) * root**0.5 for root, times in terms)
 
 
 def shape(polygon: Polygon) -> Shape:

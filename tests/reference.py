@@ -201,8 +201,8 @@ def _mapped(layer: Layer, change: object) -> Layer:
 
 
 def bounds(layers: Iterable[Layer]) -> tuple[float, float, float, float]:
-    found: tuple[float, float, float, float] = union_all([each for layer in layers for each in layer.values()]).bounds
-    return found
+    each = [shape.bounds for layer in layers for shape in layer.values()]
+    return min(b[0] for b in each), min(b[1] for b in each), max(b[2] for b in each), max(b[3] for b in each)
 
 
 def settled(layers: Layers) -> Layers:
@@ -228,10 +228,24 @@ def _paired(action: Pair, taken: dict[str, Layers]) -> Layers:
     layers = list(taken[action.base])
     for laid in action.laid:
         lying = _turned(taken[laid.pile], laid.turn)[0]
-        (lying,) = settled([_mapped(lying, lambda each: scale(each, -1, 1, origin=(0, 0)))])
+        if laid.over is None:
+            lying = _mapped(lying, lambda each: scale(each, -1, 1, origin=(0, 0)))
+        (lying,) = settled([lying])
         x, y = number(laid.x), number(laid.y)
-        layers.append(_mapped(lying, lambda each, x=x, y=y: translate(each, x, y)))
+        lying = _mapped(lying, lambda each, x=x, y=y: translate(each, x, y))
+        if laid.over is not None:
+            over = _mirror(*map(_dot, laid.over))
+            lying = _mapped(lying, lambda each, over=over: affine_transform(each, over))
+        layers.append(lying)
     return settled(layers)
+
+
+def _mirror(one: tuple[float, float], other: tuple[float, float]) -> list[float]:
+    """What folds a plane over the line through two points, as shapely takes it."""
+    (x, y), (dx, dy) = one, (other[0] - one[0], other[1] - one[1])
+    whole = dx * dx + dy * dy
+    cos, sin = (dx * dx - dy * dy) / whole, 2 * dx * dy / whole
+    return [cos, sin, sin, -cos, x - cos * x - sin * y, y - sin * x + cos * y]
 
 
 def _cut_apart(action: CutApart, layers: Layers) -> dict[str, Layers]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from pathlib import Path
 
 import pytest
@@ -75,5 +76,6 @@ def test_a_demo_on_paper_has_no_line_alone_and_draws_every_block(tablet_page: Pa
         expect(tablet_page.locator(".waiting")).to_have_css("fill-opacity", "0")
         tablet_page.goto(f"{address}/quilts/{quilt.id}/cutting")
         titles = tablet_page.locator(".strip-drawings figcaption").all_inner_texts()
-        told = [int(title.partition(" × ")[0]) if " × " in title else 1 for title in titles]
+        counts = [re.match(r"([0-9]+)\s×\s", title) for title in titles]
+        told = [int(count[1]) if count else 1 for count in counts]
         assert sum(told) == int(tablet_page.locator(".bar .figure").inner_text().split()[-1])

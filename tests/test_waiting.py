@@ -258,7 +258,7 @@ def test_the_quilt_used_last_is_reckoned_first_and_open_ones_stay_open(
     phone: Visitor, store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     plans = [SMALL_PLAN.replace("Lantern cushion", f"Lantern {number}") for number in range(desk.QUILTS_KEPT + 3)]
-    quilts = [add_quilt(store, plan, made_at=f"2026-11-25T09:00:{n:02}") for n, plan in enumerate(plans)]
+    quilts = [add_quilt(store, plan, made_at=f"2026-11-25T09:{n // 60:02}:{n % 60:02}") for n, plan in enumerate(plans)]
     quilts[3].append({"id": "a-late-note", "do": "note", "text": "thread", "at": "2026-11-26T09:00:00"})
     order = []
     really = desk.compile_text
