@@ -14,8 +14,11 @@
     HTMLDialogElement.prototype.showModal && Array.prototype.at && String.prototype.replaceAll;
   if (able) return;
   document.documentElement.className += " older";
-  var swapped = document.querySelectorAll("[hx-get]");
-  for (var i = 0; i < swapped.length; i += 1) swapped[i].removeAttribute("hx-get"); // a plain page goes there by its links
+  var swapped = document.querySelectorAll("[hx-get], [hx-post]"); // a plain page goes there by its links and forms
+  for (var i = 0; i < swapped.length; i += 1) {
+    swapped[i].removeAttribute("hx-get");
+    swapped[i].removeAttribute("hx-post");
+  }
   var instead = document.querySelectorAll("[data-older]");
   for (var j = 0; j < instead.length; j += 1) instead[j].hidden = false;
   try {

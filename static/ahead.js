@@ -247,7 +247,8 @@
 
   // The bar of the step that is open, where what the page holds is no longer enough.
   async function takeOver(part) {
-    if (!has(part.dataset.step)) return;
+    await room.lifted();
+    if (!has(part.dataset.step) || part !== room.live()) return;
     const focused = document.activeElement && part.contains(document.activeElement) ? document.activeElement.id : "";
     const box = document.createElement("template");
     box.innerHTML = plan.bars[indexIn(plan, part.dataset.step)];

@@ -1,6 +1,7 @@
 // A photo is chosen, its corners are set, and its cells' colours are sent; the photo itself stays here.
 "use strict";
 (() => {
+  if (!window.sewingRoom) return;
   const { straighten } = window.sewingRoom;
   const find = (selector) => document.querySelector(selector);
   const place = find("#photo");

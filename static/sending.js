@@ -21,6 +21,17 @@
   const me = room.newId();
   const state = room.state = { failures: 0, saved: wasSaved(), trouble: "" };
 
+  // What comes while a finger is down waits until it is up: a button that was replaced under it would not be pressed.
+  const LONGEST_TOUCH = 10000; // should its end ever be missed
+  const PRESSED = 60; // after a finger is up the press comes
+  let down = null; // a promise that it is up
+  let lift = () => {};
+  window.addEventListener("pointerdown", () => {
+    const touch = down = new Promise((done) => { lift = done; setTimeout(done, LONGEST_TOUCH); });
+    touch.then(() => { if (down === touch) down = null; });
+  }, true);
+  for (const end of ["pointerup", "pointercancel"]) window.addEventListener(end, () => setTimeout(lift, PRESSED), true);
+
   let sending = false;
   let hurry = () => {};
 
@@ -126,6 +137,7 @@
   }
 
   async function saved(tap, text) {
+    await down;
     room.done(tap);
     room.ahead?.saved(tap);
     state.saved = true;
@@ -171,8 +183,10 @@
 
   const polled = (event) => event.detail.ctx && event.detail.ctx.request.method === "GET";
   document.addEventListener("htmx:before:response", (event) => {
-    if (isOurs(event.detail.ctx.response.headers)) return;
-    event.preventDefault(); // nothing of it stands in this page
+    const ours = isOurs(event.detail.ctx.response.headers);
+    if (ours && !(down && polled(event) && event.detail.ctx.target === live())) return;
+    event.preventDefault(); // nothing of it stands in this page; of ours it comes again
+    if (ours) return;
     room.show();
   });
   document.addEventListener("htmx:after:request", (event) => {
@@ -203,5 +217,5 @@
     if (room.waiting().length) send();
   }
 
-  Object.assign(room, { isOurs, send, takeUp, live, start, away: () => state.failures > 0 || navigator.onLine === false });
+  Object.assign(room, { lifted: () => down, isOurs, send, takeUp, live, start, away: () => state.failures > 0 || navigator.onLine === false });
 })();

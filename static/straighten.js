@@ -2,6 +2,7 @@
 // is reckoned here is never cut.
 "use strict";
 (() => {
+  if (!window.sewingRoom) return;
   const SIDE = 420; // pixels of the straightened picture, each way
   const EDGE = 0.76; // how much of a cell from its middle is looked at: beyond lie gaps and seams
   const SEAM = 0.2; // and how far from its diagonals

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from house import AT_ONCE, House, all_done, counted, go, saved
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 RED = "Cut lamp red squares, 2½ in"
 SAND = "Cut pale sand squares, 3 in"
@@ -166,3 +166,22 @@ def test_the_left_hand_gets_the_bar_mirrored(size: str, phone_page: Page, tablet
     page.reload()
     assert page.evaluate(place, near) < page.evaluate(place, far)
     expect(page.locator("[data-setting=left]")).to_have_attribute("aria-pressed", "true")
+
+
+def test_what_comes_while_a_finger_is_down_takes_nothing_from_under_it(tablet_page: Page, house: House) -> None:
+    """A button is pressed only where it is still the one that was touched; fast taps meet answers to earlier ones."""
+    page, held = tablet_page, list[Route]()
+    page.add_init_script(AT_ONCE)
+    go(page, house, RED)
+    page.route("**/taps", lambda route: held.append(route), times=1)
+    with page.expect_request("**/taps"):
+        page.click("#one")
+    page.hover("#one")
+    page.mouse.down()
+    with page.expect_response("**/taps"):
+        held[0].continue_()
+    page.evaluate("htmx.trigger(document.body, 'wake')")
+    page.mouse.up()
+    expect(page.locator("#done")).to_have_text("2")
+    saved(page)
+    assert counted(house, RED) == 2
