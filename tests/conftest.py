@@ -3,10 +3,13 @@
 import os
 
 import pytest
-from effort import tries
+from effort import THOROUGH, tries
 from hypothesis import HealthCheck, settings
 
 pytest_plugins = ["browser", "visitors", "house", "dialling", "scripts"]
+
+collect_ignore = [] if THOROUGH else ["test_engines.py"]
+"""Other browsers' engines are walked through in the thorough run alone, where they have been installed by hand."""
 
 # On a busy machine the same examples take as long as they take.
 settings.register_profile(
