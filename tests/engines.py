@@ -303,7 +303,7 @@ class Firefox(Engine):
 @contextmanager
 def firefox(profile: Path) -> Iterator[Engine]:
     """Firefox with a profile of its own in this folder."""
-    import websocket
+    from websocket import create_connection
 
     command = program("Firefox", "firefox-esr", "firefox-esr", "firefox")
     profile.mkdir()
@@ -317,7 +317,7 @@ def firefox(profile: Path) -> Iterator[Engine]:
     assert process.stderr is not None
     try:
         found = next(filter(None, (re.search(r"listening on (ws://\S+)", line) for line in process.stderr)))
-        line = websocket.create_connection(f"{found[1]}/session", timeout=2 * LONG, suppress_origin=True)
+        line = create_connection(f"{found[1]}/session", timeout=2 * LONG, suppress_origin=True)
         yield Firefox(line)
         line.close()
     finally:

@@ -26,6 +26,8 @@ ELSEWHERE = f"(at) => {{ const now = ({AT})(); return now && now !== at; }}"
 TURNED = f"(at) => {{ const now = ({AT})(); return now && now.split(' ')[0] !== at.split(' ')[0]; }}"
 BEHIND = """() => sewingRoom.ahead.load().then(sewingRoom.ahead.loadMore)
     .then(() => document.documentElement.dataset.ahead)"""
+SETTLED = "() => window.sewingRoom && sewingRoom.loaded.then(() => !sewingRoom.waiting().length)"
+"""Every tap is on the disk, whatever page has come."""
 WAITING = "() => window.sewingRoom ? sewingRoom.waiting().length : 0"
 
 
@@ -55,11 +57,14 @@ def is_let_in(engine: Engine, house: House, quilt: Quilt) -> None:
 
 def walks_a_block(engine: Engine, house: House, quilt: Quilt) -> None:
     """From the first page to a sample that is finished, by what the screens offer."""
-    engine.open(house.address)
-    engine.tap(f".quilt-card a.carry-on[href^='{quilt.at}/']")
+    begun = None
+    while not begun:  # a card moves where its picture comes only under the finger
+        engine.open(house.address)
+        engine.tap(f".quilt-card a.carry-on[href^='{quilt.at}/']")
+        begun = engine.soon(AT)
     while not quilt.progress().counts.blocks_finished():
         go_on(engine, ELSEWHERE)
-        saved(engine)
+        engine.comes(SETTLED)
     assert quilt.progress().unsettled() == []
 
 
