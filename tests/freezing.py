@@ -7,7 +7,7 @@ Ids stand on people's disks and labels, JSON in their scripts. What changes them
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +16,8 @@ from tracker.plan.plan_reader import read_plan
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Progress
 from tracker.route.compiler import compile_plan
+from tracker.safekeeping.pairing import Pairing
+from tracker.safekeeping.pupils import SewingClass
 from tracker.store.quilts import Store
 from tracker.units.maker import digest
 from tracker.web.desk import Desk
@@ -92,7 +94,17 @@ def counts_of(folder: Path) -> dict[str, Any]:
             with desk.quilt(stored.id) as opened:
                 found[stored.id] = quilt_counts(opened)
         found["deleted"] = [deleted.id for deleted in store.deleted()]
-    return found
+        classes = Pairing(store.room).classes.all()
+    return found | ({"classes": {group.title: _class_lines(group) for group in classes}} if classes else {})
+
+
+def _class_lines(group: SewingClass) -> dict[str, Any]:
+    """A class's own quilt, what is shown to it, and each pupil with her quilt."""
+    return {
+        "quilt": group.quilt,
+        "shown": group.shown,
+        "pupils": {each.name: each.quilt for each in group.pupils},
+    }
 
 
 def quilt_counts(opened: Opened) -> dict[str, Any]:
@@ -115,14 +127,19 @@ def quilt_counts(opened: Opened) -> dict[str, Any]:
         "names": {str(block): name for block, name in progress.names.items()},
         "unsettled": [tap.id for tap in progress.unsettled()],
         "counting": [tap["id"] for tap in opened.stored.taps if progress.counts_still(tap["id"])],
-    } | _beside(progress.counts)
+    } | _beside(progress.counts, opened.stored.about)
 
 
-def _beside(counts: Counts) -> dict[str, Any]:
-    """What was told of blocks beside their counts, where anything was."""
+FACTS = ("makers", "seam_test", "seam_tests", "setup", "pace", "hand", "put_away")
+"""What is kept of a quilt beside its plan and its taps."""
+
+
+def _beside(counts: Counts, about: Mapping[str, Any]) -> dict[str, Any]:
+    """What was told of blocks beside their counts, and of the quilt, where anything was."""
     told = [[each.block, each.what, list(each.lengths), each.maker, each.framed] for each in counts.told.of_all()]
     laid = [] if counts.places == tuple(counts.block_keys) else list(counts.places)
-    return {name: kept for name, kept in (("told", told), ("laid", laid)) if kept}
+    facts = {name: about[name] for name in FACTS if name in about}
+    return {name: kept for name, kept in (("told", told), ("laid", laid), ("facts", facts)) if kept}
 
 
 def _by_step(progress: Progress) -> dict[str, list[list[int]]]:

@@ -18,6 +18,7 @@ from fractions import Fraction
 from random import Random
 from typing import Any
 
+from flask import Flask
 from freezing import FOLDERS, PLANS, counts_of
 from visitors import Visitor, add_quilt, room_of
 
@@ -26,7 +27,7 @@ from tracker.exact.measure import exact, nearest, write_length
 from tracker.fitting.block_shape import planned_size
 from tracker.progress.batches import passes_of
 from tracker.progress.changes import DONE_WITH
-from tracker.progress.ledger import Refused
+from tracker.progress.ledger import Refused, Tap
 from tracker.progress.pass_work import needed_now
 from tracker.progress.tap_kinds import read_tap
 from tracker.safekeeping.backup import write_backup
@@ -35,10 +36,6 @@ from tracker.web.desk import Desk
 from tracker.web.facts import strips_of
 from tracker.web.opened import Opened
 from tracker.work.steps import Step
-
-KINDS = ("done", "put back", "counted", "measured", "spoiled", "opened", "stage", "strip", "name", "note", "take back",
-         "settle", "carried", "pass", "not done", "spoiled within", "block spoiled", "block measured", "block brought",
-         "blocks laid", "given")  # fmt: skip
 
 CARRIED = ("aside", "told", "laid")
 """What a new beginning under an edited plan says of some quilt."""
@@ -61,6 +58,19 @@ EDITED = {
 """What is changed in a plan midway; then more taps follow."""
 
 DELETED = "lighthouse"
+
+TAUGHT = "windmill_metric"
+"""Whose plan a class sews; and how many taps each pupil makes."""
+PUPILS = {"Ilse": 250, "Jo": 40}
+
+FORMS = {
+    "makers": {"name": "Ilse"},
+    "seam": {"middle": "15/16", "maker": ""},
+    "setup": {"needle": "80/12"},
+    "pace": {"batch": "4", "sample": "yes"},
+}
+"""What is typed into a quilt's pages that is no tap."""
+TYPED = "star_kinds"
 
 
 class Hands:
@@ -100,9 +110,13 @@ class Hands:
         self.number += 1
         at = datetime(2026, 11, 1, 9, self.number % 60, tzinfo=UTC).isoformat(timespec="seconds")
         try:
-            self.opened.take(read_tap({"id": f"by-lot-{self.number}", "do": kind, **given, "at": at}))
+            self.opened.take(read_tap({"id": f"by-lot-{self.number}", "do": kind, **given, "at": at, **self.by()}))
         except Refused:
             return
+
+    def by(self) -> dict[str, str]:
+        """By whom it is tapped, where that is told."""
+        return {"device": "tested", "who": self.chance.choice(("Ilse", "Jo"))} if self.chance.random() < 0.1 else {}
 
     def steps(self, ready: bool) -> list[Step]:
         progress = self.opened.progress
@@ -236,8 +250,8 @@ def sew(desk: Desk, quilt: StoredQuilt, taps: int, chance: Random) -> None:
 def settle_all(desk: Desk, quilt: StoredQuilt) -> None:
     """Answer what is asked, so that the plan can be edited."""
     with desk.turn(quilt.id) as opened:
-        for number, tap in enumerate(opened.progress.unsettled()):
-            opened.take(read_tap({"id": f"settled-{number}", "do": "settle", "what": tap.id, "times": 0}))
+        if asked := [tap.id for tap in opened.progress.unsettled()]:
+            opened.take(read_tap({"id": "settled", "do": "settle all", "what": asked, "times": [0] * len(asked)}))
 
 
 def edit(visitor: Visitor, quilt: StoredQuilt, text: str) -> None:
@@ -252,6 +266,30 @@ def edit(visitor: Visitor, quilt: StoredQuilt, text: str) -> None:
     assert quilt.about["plan"] == text
 
 
+def teach(desk: Desk, room: Flask, quilt: StoredQuilt, chance: Random) -> None:
+    """A class on a quilt's plan, and what its pupils sew."""
+    visitor = Visitor(room)
+    at = visitor.post("/classes", {"title": "Saturday beginners", "quilt": quilt.id}).headers["Location"]
+    classes = room.extensions["sewing-room"].pairing.classes
+    group = classes.all()[0]
+    for name in PUPILS:
+        pupil = Visitor(room, address="192.168.1.40", paired=False)
+        assert pupil.post("/join", {"code": group.code, "name": name, "sent": ""}).status_code == 303
+    for each in classes.all()[0].pupils:
+        sew(desk, desk.store.quilt(each.quilt), PUPILS[each.name], chance)
+        desk.store.quilt(each.quilt).set_about(hand="2026-11-01T09:30:00+00:00" if each.name == "Jo" else "")
+    with desk.quilt(group.quilt) as opened:
+        assert visitor.post(f"{at}/show", {"step": next(iter(opened.compiled.short))}).status_code == 303
+
+
+def type_facts(visitor: Visitor, quilt: StoredQuilt) -> None:
+    """What is typed into a quilt's pages that is no tap."""
+    for page, fields in FORMS.items():
+        assert visitor.post(f"/quilts/{quilt.id}/{page}", fields).status_code == 303, page
+    key = quilt.about["makers"][0]["key"]
+    assert visitor.post(f"/quilts/{quilt.id}/seam", {"middle": "1 1/32", "maker": key}).status_code == 303
+
+
 def write(name: str) -> None:
     """Write the folder of this name. The counts are those that a fresh start finds."""
     place = FOLDERS / name
@@ -259,7 +297,8 @@ def write(name: str) -> None:
     place.mkdir(parents=True)
     chance = Random(name)
     with Store.open(folder) as store:
-        desk, visitor = Desk(store), Visitor(room_of(store))
+        room = room_of(store)
+        desk, visitor = Desk(store), Visitor(room)
         add_demo(store)
         for plan, taps in SEWN.items():
             text = PLANS[plan].read_text(encoding="utf-8")
@@ -269,6 +308,10 @@ def write(name: str) -> None:
                 settle_all(desk, quilt)
                 edit(visitor, quilt, text.replace(*EDITED[plan], 1))
                 sew(desk, quilt, taps // 2, chance)
+            if plan == TYPED:
+                type_facts(visitor, quilt)
+            if plan == TAUGHT:
+                teach(desk, room, quilt, chance)
             if plan == DELETED:
                 store.delete(quilt.id)
         seen: dict[str, int] = {}
@@ -277,7 +320,7 @@ def write(name: str) -> None:
                 seen[tap["do"]] = seen.get(tap["do"], 0) + 1
                 for name in CARRIED if tap["do"] == "carried" else ():
                     seen[name] = seen.get(name, 0) + (name in tap)
-        assert all(seen.get(each) for each in (*KINDS, *CARRIED)), seen
+        assert all(seen.get(each) for each in (*Tap.KINDS, *CARRIED)), seen
         print(seen)
         write_backup(store, place / "backup.zip")
     counts = counts_of(folder)
