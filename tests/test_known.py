@@ -121,6 +121,9 @@ SYMMETRY: dict[str, tuple[str, ...]] = {
     "indian-hatchet": (TURNED_HALF, CORNERWISE),
     "delectable-mountains": (MIRRORED,),
     "maple-leaf": (),
+    "carpenters-wheel": (TURNED_QUARTER,),
+    "cake-stand": (CORNERWISE,),
+    "grand-right-and-left": (),
 }
 """Which symmetries the picture of each block has (from memory of the trade): all of them, and no other."""
 
@@ -228,6 +231,9 @@ UNITS: dict[str, dict[str, int]] = {
     "snails-trail": {"nested square": 1},
     "indian-hatchet": {"diagonal band": 4},
     "maple-leaf": {"half-square triangle": 4, "plain": 4, "diagonal band": 1},
+    "carpenters-wheel": {"half-square triangle": 48, "plain": 16},
+    "cake-stand": {"half-square triangle": 7, "plain": 4},
+    "grand-right-and-left": {"pieced half-square": 1},
 }
 """How many units of each kind a block is made of (the counts that lists of the trade give, from memory of it)."""
 
