@@ -267,9 +267,13 @@
           quilt.turns ? button("None turned", () => give("turns")(""), { id: "no-turns" }) : null)),
       choice("setting", "Setting", quilt.setting ?? "straight", [["straight", "straight"], ["on point", "on point"]], (setting) => page.act((now) => {
         const laid = sheets.withShape(now, ...sheets.shapeOf(now), setting);
-        return sheets.withQuilt(laid, "setting_fabric", setting === "on point" ? laid.quilt.setting_fabric ?? first : "");
+        const set = sheets.withQuilt(laid, "setting_fabric", setting === "on point" ? laid.quilt.setting_fabric ?? first : "");
+        return setting === "on point" ? set : sheets.withQuilt(set, "floats", "");
       })),
-      onPoint ? choice("setting-cloth", "Triangles", quilt.setting_fabric, clothOptions(sheet), give("setting_fabric")) : null,
+      onPoint ? [
+        choice("setting-cloth", "Triangles", quilt.setting_fabric, clothOptions(sheet), give("setting_fabric")),
+        field("floats", "Points float inside the edge by", quilt.floats, give("floats"), { fault: page.faultOf("", "quilt.floats"), placeholder: "they touch it" }),
+      ] : null,
       el("fieldset", {}, el("legend", {}, "Sashes between the blocks"),
         tick("sash", "With sashes", quilt.sash, toggled("sash", { fabric: first, finished: page.unit === "in" ? "1" : "2.5" })),
         quilt.sash ? [

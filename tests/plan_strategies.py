@@ -256,6 +256,7 @@ def whole_quilts(draw: DrawFn, most: int = 2, across: int = 3) -> Plan:
         draw(st.none() | st.builds(Backing, key, beyond)),
         draw(st.none() | beyond),
         turns=draw(turns_of(plan)),
+        floats=draw(st.none() | wide) if on_point else None,
     )
     fabrics_ = {
         name: replace(fabric, usable=usable, directional=draw(st.sampled_from((False, False, True))))

@@ -6,6 +6,7 @@ A layer is what one thickness shows: the shape of each cloth in it. Here alone a
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from math import sqrt
 
 from handmade import number, shape
 from shapely import LineString, box, intersection_all, union_all
@@ -340,3 +341,16 @@ def _with_strips(action: AddStrips, taken: dict[str, Layers], s: float) -> Layer
         if abs((strip_height if across else strip_width) - edge) < NEAR:
             break
     return joined([*lying, *base, *lying], across, s, beyond)
+
+
+def floating_squares(side: float, s: float, floats: float) -> list[float]:
+    """Sides of the squares for a side and a corner triangle on point: what lies between the blocks (their sides `side`)
+    and the quilt's edge, the points `floats` inside it, with the allowance `s` all round; the long edge of a side
+    triangle, the short one of a corner triangle."""
+    far, reach = 50 * (side + floats + 1), side / sqrt(2)
+    above = box(-far, -floats, far, far)
+    between = Shape([(0, reach), (-far, reach - far), (far, reach - far)])
+    corner = Shape([(-far, reach + far), (reach + far, -far), (-far, -far)])
+    sides = above.intersection(between), above.intersection(box(-floats, -far, far, far)).intersection(corner)
+    grown = [each.buffer(s, join_style="mitre", mitre_limit=20).bounds for each in sides]
+    return [grown[0][2] - grown[0][0], grown[1][2] - grown[1][0]]

@@ -79,8 +79,8 @@ def test_the_valid_files_use_every_key() -> None:
     keys = (
         "title unit seam trimming ruler half_square geese press_rows split_square name tone colour color usable have "
         "directional fat_quarters cell size columns rows combine strips squared squared_framed picture "
-        "frame fabric cut finished block blocks across down setting setting_fabric half_turns turns sash cornerstone "
-        "border corners lengthwise binding "
+        "frame fabric cut finished block blocks across down setting setting_fabric half_turns turns floats sash "
+        "cornerstone border corners lengthwise binding "
         "backing batting beyond allowance"
     )
     text = "\n".join(path.read_text(encoding="utf-8") for path in VALID)
@@ -477,6 +477,7 @@ def quilts(draw: st.DrawFn, keys: list[str], fabrics: list[str], seam: Measure, 
         places=tuple(tuple(draw(st.sampled_from(keys)) for _ in range(number)) for number in widths),
         setting="on point" if on_point else "straight",
         setting_fabric=draw(cloth) if on_point else None,
+        floats=draw(st.none() | lengths(Measure())) if on_point else None,
         half_turns=draw(st.booleans()),
         sash=draw(st.none() | st.builds(Sash, cloth, width, st.none() | cloth)),
         borders=tuple(draw(borders)),

@@ -168,6 +168,14 @@ def longer(action: CutLengths) -> CutLengths:
     return replace(action, lengths=(replace(first, length=first.length * 3), *others))
 
 
+def tight(action: Trim) -> Trim:
+    return replace(action, width=action.width - 2, height=action.height - 2)
+
+
+def off_centre(action: Trim) -> Trim:
+    return replace(action, centre=(action.centre[0] + OFF, action.centre[1] + OFF))
+
+
 def first_turned(action: CutApart) -> CutApart:
     first, *others = action.parts
     return replace(action, parts=(replace(first, turn=(first.turn + 90) % 360), *others))
@@ -209,6 +217,8 @@ FAULTS: list[tuple[str, str, type, Callable[[Any], Any], Callable[[Step], bool],
     ("two rows exchanged", "two kinds", JoinParts, backwards, down, "picture"),
     ("a triangle out of place", "on point", JoinParts, shifted, of_rows, "too small to trim"),
     ("a row out of place", "on point", JoinParts, shifted, next_row, "too small to trim"),
+    ("points that do not float", "on point, floating", Trim, tight, of_rows, "size"),
+    ("points cut unevenly", "on point, floating", Trim, off_centre, of_rows, "picture"),
     ("meetings left out", "straight", JoinParts, lambda a: replace(a, nests=((),) * len(a.nests)), down, "nests"),
     ("a border cut short", "borders", Trim, lambda a: replace(a, width=a.width - OFF), of_borders, "edges"),
     ("a sash pressed to the block", "sashes", PressSeams, other_side, of_rows, "pressed light"),

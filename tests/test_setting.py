@@ -12,6 +12,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from effort import tries
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from reference import floating_squares
 
 from tests.quilting import inches, plan_from, published_plan, quilt_plan
 from tracker.exact.measure import ROOT2, Measure, nearest, round_up
@@ -209,6 +213,31 @@ def test_in_centimetres_roomy_adds_one_and_two_tenths() -> None:
         for trimming in ("exact", "roomy")
     )
     assert {b.width - a.width for a, b in zip(exact, roomy, strict=True)} == {Measure(Fraction(6, 5))}
+
+
+@settings(max_examples=tries(60), deadline=None)
+@given(st.fractions(1, 20, max_denominator=8), st.fractions(0, 6, max_denominator=8), st.sampled_from(("1/4", "3/8")))
+def test_squares_of_triangles_that_float_are_as_large_as_their_seam_lines_want(
+    side: Fraction, floats: Fraction, seam: str
+) -> None:
+    """The triangle between two blocks and the quilt's edge, and that in its corner, with a seam allowance all round:
+    laid by shapely from nothing but where the edge and the blocks' sides lie."""
+    found = [square.decimal(6) for square in setting_squares(Measure(side), inches(seam), Measure(floats))]
+    assert [float(each) for each in found] == pytest.approx(
+        floating_squares(float(side), float(Fraction(seam)), float(floats))
+    )
+
+
+def test_points_that_float_make_the_quilt_and_its_triangles_so_much_larger() -> None:
+    head = 'setting = "on point"\nsetting_fabric = "B"'
+    touching, floating = (
+        quilt_plan(("6", "6"), 3, 2, head + more, 'trimming = "exact"') for more in ("", '\nfloats = "1 1/2"')
+    )
+    cut = [[piece.width for piece in pieces(plan, "setting")] for plan in (touching, floating)]
+    assert [b - a for a, b in zip(*cut, strict=True)] == [Measure(3)] * 2
+    assert [b - a for a, b in zip(set_quilt(touching).centre, set_quilt(floating).centre, strict=True)] == [
+        Measure(3)
+    ] * 2
 
 
 # Borders

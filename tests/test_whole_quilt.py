@@ -85,6 +85,8 @@ SETTINGS = {
     "on point, turned": '[quilt]\nblock = "leaf"\nacross = 2\ndown = 2' + ON_POINT + TURNS,
     "on point, one block": nines(1, 1) + ON_POINT + BORDER,
     "on point, one column": nines(1, 3) + ON_POINT,
+    "on point, floating": nines(3, 2) + ON_POINT + '\nfloats = "1"',
+    "on point, floating sashes": nines(2, 2) + ON_POINT + '\nfloats = "2 1/4"' + STONES + BORDER,
     "on point, sashes": nines(3, 2) + ON_POINT + SASH,
     "on point, cornerstones": nines(2, 3) + ON_POINT + STONES + CORNERED + LAYERS,
 }
@@ -132,6 +134,17 @@ def test_every_step_is_said_and_drawn(setting: str) -> None:
         drawing = drawn(setting, step)
         ElementTree.fromstring(drawing)
         assert "style" not in drawing, step.id
+
+
+def test_what_lies_beyond_points_that_float_is_said() -> None:
+    """The seam allowance more than they float, in the text, the check and the picture's words."""
+    _, checklist, _, words = sewn("on point, floating")
+    (step,) = (step for step in checklist.steps if isinstance(step.action, Trim) and step.action.turn)
+    assert "Trim each side 1¼ in beyond the points of the blocks: 1 in, by which they float, and ¼ in" in words.text(
+        step
+    )
+    assert words.check(step).endswith("1¼ in of cloth beyond every point.")
+    assert "1¼ beyond every point" in drawn("on point, floating", step)
 
 
 @pytest.mark.parametrize("setting", [*SETTINGS, *WIDE])

@@ -277,11 +277,10 @@ def _on_point(plan: Plan) -> Laid:
     side = plan.blocks[quilt.places[0][0]].finished(plan.seam)[0]
     sash = ZERO if quilt.sash is None else quilt.sash.cut - 2 * plan.seam
     diagonal = (side + sash) * ROOT2
-    edge = sash * ROOT2 / 2
-    size = (
-        diagonal * len(quilt.places[0]) - 2 * edge + sash * ROOT2 * 0,
-        diagonal * ((len(quilt.places) + 1) // 2) - 2 * edge,
-    )
+    # From the first block's point to the edge, less half a sash that no block has outside.
+    floats = quilt.floats or ZERO
+    edge = sash * ROOT2 / 2 - floats
+    size = diagonal * len(quilt.places[0]) - 2 * edge, diagonal * ((len(quilt.places) + 1) // 2) - 2 * edge
     places: list[tuple[str, XY, int]] = []
     turns = quilt.turns_in_order()
     for row, keys in enumerate(quilt.places):
@@ -289,7 +288,7 @@ def _on_point(plan: Plan) -> Laid:
             # A block turned by 45 degrees hangs from its upper corner, if it is not turned further.
             turn = next(turns)
             x, y = upright(own_corner((ZERO, ZERO, side, side), turn))
-            left, top = diagonal * column + diagonal / 2 * (1 + row % 2) - edge, diagonal / 2 * row
+            left, top = diagonal * column + diagonal / 2 * (1 + row % 2) - edge, diagonal / 2 * row + floats
             places.append((key, (left + x, top + y), 45 + turn))
     return size, places, list(_round_slanting_blocks(plan, size))
 

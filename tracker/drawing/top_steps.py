@@ -152,7 +152,8 @@ def draw_square(scene: Scene, action: Trim) -> Drawn:
     words = {Kind.QUILT: "The quilt, batting and backing cut level with the top", Kind.BACKING: "The backing squared"}
     said = words.get(thing.kind, "The top squared")
     if action.turn and thing.kind is Kind.TOP:
-        said += f", turned so that blocks stand on their points, {scene.figure(seam)} beyond every point"
+        beyond = scene.figure(seam + (scene.plan.quilt.floats or ZERO))
+        said += f", turned so that blocks stand on their points, {beyond} beyond every point"
     return height, f"{said}: {scene.figures(size)}."
 
 

@@ -246,6 +246,10 @@ class Quilt:
         ),
         default=(),
     )
+    floats: Measure | None = from_file(
+        length("how far the points of blocks on point float inside the quilt's edge, finished; without it, they touch"),
+        default=None,
+    )
 
     def blocks_in_order(self) -> Iterator[str]:
         """Block keys place by place, in reading order."""

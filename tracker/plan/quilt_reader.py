@@ -29,6 +29,8 @@ def read_quilt(plan: Fields, blocks: Mapping[str, Block | None]) -> Quilt:
     if fields.report.seam is not None and fields.report.number == before:
         _check_sizes(fields, places, blocks, fields.report.seam, own["setting"])
         _check_turns(fields, Quilt(places, turns=own["turns"]), blocks, fields.report.seam)
+    if own["floats"] is not None and own["setting"] != "on point":
+        fields.fault("idle", "floats", "in a straight setting", 'take it out, or write setting = "on point"')
     batting = filled(fields, "batting", Batting)
     return Quilt(
         **own,

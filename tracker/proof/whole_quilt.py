@@ -178,7 +178,8 @@ class _Whole:
             yield _Place(f"block {number}", (left, top, left + side, top + side), None, number)
             rows.setdefault(down, []).append(along)
         across, long = len(self.plan.quilt.places[0]), (len(self.plan.quilt.places) + 1) // 2
-        self.centre = ROOT2 * (pitch * (across - 1) + side), ROOT2 * (pitch * (long - 1) + side)
+        round_it = 2 * (self.plan.quilt.floats or ZERO)
+        self.centre = ROOT2 * (pitch * (across - 1) + side) + round_it, ROOT2 * (pitch * (long - 1) + side) + round_it
         if self.sash:
             yield from self._sashes_on_point(rows, side, pitch)
 
@@ -257,8 +258,8 @@ class _Whole:
         if self.plan.quilt.setting == "straight":
             return kept
         # The upper left block's own corner is the topmost point of the quilt's first column.
-        side = self._block_size(self.keys[0])[0]
-        return turn(315).piece(shift(-side / ROOT2, ZERO).piece(kept))
+        side, floats = self._block_size(self.keys[0])[0], self.plan.quilt.floats or ZERO
+        return turn(315).piece(shift(-side / ROOT2 - floats, -floats).piece(kept))
 
     def _centre_faults(self, centre: Piece) -> Iterator[SewingFault]:
         """Every place shows its block or its cloth, and what lies in no place the setting cloth."""

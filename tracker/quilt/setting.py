@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
+from tracker.exact.geometry import ZERO
 from tracker.exact.measure import ROOT2, Measure, round_up
 from tracker.plan.model import Plan, Sash
 from tracker.quilt.borders import (
@@ -147,20 +148,30 @@ def _size_on_point(plan: Plan) -> Size:
     side = block_side(plan)
     pitch = side + sash_between(plan)
     across, down = _long_rows(plan)
-    return ROOT2 * (pitch * (across - 1) + side), ROOT2 * (pitch * (down - 1) + side)
+    points = ROOT2 * (pitch * (across - 1) + side), ROOT2 * (pitch * (down - 1) + side)
+    return grown(points, 2 * floating(plan))
 
 
-def setting_squares(side: Measure, seam: Measure) -> tuple[Measure, Measure]:
+def floating(plan: Plan) -> Measure:
+    """How far the points of a quilt on point lie inside its finished edge."""
+    return plan.quilt.floats or Measure()
+
+
+def setting_squares(side: Measure, seam: Measure, floats: Measure = ZERO) -> tuple[Measure, Measure]:
     """Squares for a block of finished `side`: the one cut twice into four side triangles, the one cut once into two
-    corner triangles. Exact; so cut, no bias lies on the quilt's edge."""
-    room = 2 * seam
-    return ROOT2 * (side + room) + room, side / ROOT2 + room + ROOT2 * seam
+    corner triangles. Exact; so cut, no bias lies on the quilt's edge.
+
+    Where the points lie `floats` inside the edge, a side triangle is higher by that, so its long edge longer by twice
+    as much; a corner triangle's corner lies so much farther out both ways, so its short edges are longer by the same.
+    """
+    room = 2 * (seam + floats)
+    return ROOT2 * (side + 2 * seam) + room, side / ROOT2 + room + ROOT2 * seam
 
 
 def cut_triangles(plan: Plan) -> tuple[Measure, Measure]:
     """The squares as they are cut, up to the next mark: their triangles are trimmed with the quilt's edge."""
     roomy = _ROOMY_TRIANGLE[plan.unit] if plan.trimming == "roomy" else Measure()
-    sides, corners = setting_squares(block_side(plan), plan.seam)
+    sides, corners = setting_squares(block_side(plan), plan.seam, floating(plan))
     return round_up(sides + roomy, plan.ruler), round_up(corners + roomy, plan.ruler)
 
 
@@ -179,7 +190,8 @@ def _triangles(plan: Plan) -> Iterator[CutPiece]:
 def sash_on_point(plan: Plan, span: int, open_ends: int = 2) -> Measure:
     """Cut length of a sash beside `span` blocks, as many of its ends running on to the edge of a quilt on point."""
     length = block_side(plan) * span + sash_between(plan) * (span - 1) + 2 * plan.seam
-    return round_up(length + open_ends * ROOT2 * plan.seam, plan.ruler) if open_ends else length
+    slant = ROOT2 * (plan.seam + floating(plan))
+    return round_up(length + open_ends * slant, plan.ruler) if open_ends else length
 
 
 @dataclass(frozen=True)

@@ -310,6 +310,22 @@ def _triangles_text(names: Names, step: Step) -> str:
     )
 
 
+def _along_points(names: Names) -> str:
+    """Where the edge of a quilt on point is cut."""
+    floats = names.plan.quilt.floats
+    why = f"{names.length(floats)}, by which they float, and {names.seam()} of seam allowance" if floats else ""
+    why = why or "leave that seam allowance beyond every point"
+    beyond = names.length(floats + names.plan.seam) if floats else names.seam()
+    return f"Trim each side {beyond} beyond the points of the blocks: {why}. Right angles at the corners:"
+
+
+def beyond_points(names: Names, turned: int) -> str:
+    """How much cloth lies beyond the points; those of blocks on point (`turned` upright) may float."""
+    floats = names.plan.quilt.floats if turned else None
+    beyond = names.length(floats + names.plan.seam) if floats else names.seam()
+    return f"{beyond} of cloth beyond every point"
+
+
 def _trim_text(names: Names, step: Step, action: Trim) -> str:
     thing = names.checklist.made(step).thing
     size = names.both_ways((action.width, action.height))
@@ -320,10 +336,7 @@ def _trim_text(names: Names, step: Step, action: Trim) -> str:
     if thing.kind is Kind.QUILT:
         return "Cut the layers level with the edge of the top: straight edges, right angles at the corners."
     if action.turn:
-        return (
-            f"Turn the top so that its blocks stand on their points. Trim each side {names.seam()} beyond the points "
-            f"of the blocks: leave that seam allowance beyond every point. Right angles at the corners: {size}."
-        )
+        return f"Turn the top so that its blocks stand on their points. {_along_points(names)} {size}."
     return (
         f"Lay a long ruler along each edge and square the corners: {size}. Cut as little as you can, and leave "
         f"{names.seam()} beyond every point."

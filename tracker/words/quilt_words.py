@@ -6,7 +6,7 @@ What to do is in `quilt_texts`.
 from __future__ import annotations
 
 from tracker.words.names import Names
-from tracker.words.quilt_texts import blocks_in_order, called, is_measured, quilt_text
+from tracker.words.quilt_texts import beyond_points, blocks_in_order, called, is_measured, quilt_text
 from tracker.words.seam_words import joined_check
 from tracker.words.thing_words import TURNED, listed, plural, spoken, things_named
 from tracker.work.steps import AddStrips, CutApart, Pile, PressSeams, Step, Trim
@@ -148,8 +148,8 @@ def quilt_check(names: Names, step: Step) -> str:
             return "Both strips are equally long, ends square."
         case Trim() if names.checklist.made(step).thing.kind in (Kind.QUILT, Kind.BACKING):
             return f"Planned is {size}: opposite sides equally long, corners square."
-        case Trim():
-            return f"Planned is {size}: opposite sides equally long, {names.seam()} of cloth beyond every point."
+        case Trim(turn=turn):
+            return f"Planned is {size}: opposite sides equally long, {beyond_points(names, turn)}."
         case AddBorder():
             return f"At each corner two seams end in one point, {names.seam()} from both edges; neither runs past it."
         case MitreCorners():
