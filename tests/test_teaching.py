@@ -33,6 +33,7 @@ from tracker.work.things import (
     QUARTER_SQUARE,
     SPLIT,
     STOOD,
+    Kind,
 )
 
 UNPRESSED = ("join", "add strip", "sew")
@@ -91,7 +92,7 @@ TRIMMED = {
     HALF_SQUARE: ("the ruler's 45° line on the seam", "the seam runs exactly into both corners"),
     HALF_RECTANGLE: (
         "the ruler's lines ¼ in inside crossing on the seam at two opposite corners",
-        "there the seam is ¼ in inside both edges",
+        "at two corners the seam is ¼ in inside both edges",
     ),
     POINTED_SQUARE: (
         "the point on the ruler's middle line, ¼ in below its upper edge",
@@ -137,7 +138,8 @@ def test_flips_are_sewn_beside_the_line_and_folded_over_before_they_are_cut(name
     assert flips
     for step in flips:
         assert "a thread to the corner's side of " in words.text(step)
-        assert words.check(step).startswith("Before cutting, fold each corner over")
+        many = isinstance(step.action, Sew) and len(step.action.lines) > 1
+        assert words.check(step).startswith(f"Before cutting, fold {'each' if many else 'the'} corner over")
         (cut,) = words.takers_of[step.gives[0].pile]
         assert isinstance(cut.action, CutApart)
 
@@ -190,7 +192,10 @@ HALF_MADE = [
     ),
     ("geese four", "Press half-made", "Cool and flat, not stretched: it looks like a heart."),
     ("geese four", "Pair flying", "in the corner of sand that is whole, its line running out between the two small"),
-    ("goose flip", "Pair half-made", "marked side up, as drawn."),
+    ("goose flip", "Pair half-made", "marked side up, at one end, as drawn."),
+    ("goose flip", "Pair half-made", "The line runs across the corner, not into it."),
+    ("goose flip", "Pair flying", "marked side up, at the other end, as drawn."),
+    ("goose flip", "Sew half-made", "fold the corner over the seam"),
     ("square in a square", "Cut sand squares, 3 in, once", "The cut ran straight, into both corners."),
     ("square in a square", "Pair half-made", "on opposite sides: long edges level with its edges, middle on middle."),
     ("square in a square", "Press half-made", "Cool and flat, not stretched. No size"),
@@ -359,17 +364,117 @@ def test_nothing_is_said_twice_over(name: str) -> None:
             assert not re.search(r"[Ss]quare (?:\w+ )+to [^,.:;]* square\b|\binner half|\bsashes \d", said), said
 
 
-KNOWN_MANY_PARTS = ("bears-paw", "double-nine-patch", "jacobs-ladder", "log-cabin")
+KNOWN_MANY_PARTS = (
+    "bears-paw",
+    "birds-in-the-air",
+    "delectable-mountains",
+    "double-nine-patch",
+    "jacobs-ladder",
+    "kansas-dugout",
+    "log-cabin",
+    "ocean-waves",
+    "snails-trail",
+)
+
+
+def known_words(name: str) -> Words:
+    known = known_block(name)
+    assert known is not None
+    return Words(known.plan, compile_plan(known.plan))
 
 
 @pytest.mark.parametrize("name", [*PLANS, *KNOWN_MANY_PARTS])
 def test_no_two_steps_and_no_two_passes_are_called_alike(name: str) -> None:
-    known = known_block(name)
-    words = words_of(name) if known is None else Words(known.plan, compile_plan(known.plan))
+    words = known_words(name) if name in KNOWN_MANY_PARTS else words_of(name)
     titles = [words.title(step) for step in words.checklist.steps if step.count]
     assert [title for title in titles if titles.count(title) > 1] == []
     named = [pass_title(words, done) for done in passes(words.checklist)]
     assert [title for title in named if named.count(title) > 1] == []
+
+
+@pytest.mark.parametrize(("name", "line"), [("delectable-mountains", "column"), ("kansas-dugout", "row")])
+def test_a_block_is_joined_of_columns_or_rows_by_their_numbers(name: str, line: str) -> None:
+    words = known_words(name)
+    other = {"row": "column", "column": "row"}[line]
+    said = [f"{words.title(step)} {words.text(step)}" for step in words.checklist.steps if step.per != "quilt"]
+    assert not any(re.search(rf"\b{other}s?\b|pieces at the|snowball", each) for each in said)
+    titles = [words.title(step) for step in words.checklist.steps]
+    assert {f"Pin {line} 2 to {line} 1", f"Pin {line} 3 to {line}s 1 and 2"} <= {*titles}
+    named = [pass_title(words, done) for done in passes(words.checklist)]
+    assert any(title.startswith(f"Pin and join the {line}s of ") for title in named)
+
+
+def test_pieced_rows_and_triangles_are_told_apart_by_their_patches() -> None:
+    words = known_words("birds-in-the-air")
+    titles = [words.title(step) for step in words.checklist.steps if step.count]
+    strips = "dark / light"
+    assert {
+        f"Pair half-made pieced strips, {strips}, 4 of 5 patches",
+        f"Pair pieced strips, {strips}, 3 patches",
+        f"Sew pieced triangles, {strips}, 9 patches",
+    } <= {*titles}
+    assert not any(re.search(r"\d of \d$", title) for title in titles)
+
+
+def test_a_seam_between_pieces_of_the_same_cloths_says_to_which_of_them_it_goes() -> None:
+    words = known_words("birds-in-the-air")
+    said = {words.title(step): words.text(step) for step in words.checklist.steps}
+    strip = "Press half-made pieced strips, dark / light, 4 of 5 patches"
+    assert "Press toward the piece that is dark along the seam" in said[strip]
+    assert "Press toward the dark triangle" in said["Press pieced strips, dark / light, 3 patches"]
+
+
+@pytest.mark.parametrize("name", ["economy", "snails-trail"])
+def test_nested_squares_say_where_triangles_lie_and_show_no_size_with_their_ears(name: str) -> None:
+    words = known_words(name)
+    pairs = [step for step in words.checklist.steps if step.count and step.operation == "pair"]
+    rounds = [step for step in pairs if words.checklist.made(step).thing.of in (INNER_SQUARE, NESTED)]
+    assert rounds
+    for step in rounds:
+        sides = "opposite sides" if words.checklist.made(step).thing.kind is Kind.BEGUN else "the other two sides"
+        assert f"on {sides}: long edges level with its edges, middle on middle." in words.text(step)
+    for step in words.checklist.steps:
+        thing = words.checklist.made(step).thing
+        if step.operation == "press" and thing.kind is Kind.BEGUN and thing.of != PATCHWORK:
+            assert words.shown_size(step) is None
+            assert words.check(step) == "Cool and flat, not stretched."
+
+
+def test_one_alone_is_not_chained() -> None:
+    words = known_words("maple-leaf")
+    said = {words.title(step): words.text(step) for step in words.checklist.steps}
+    assert "Chain them" in said["Sew half-square triangles, dark / light"]
+    assert "Chain them" not in said["Sew diagonal bands, dark / light"]
+
+
+def test_strips_say_how_they_are_cut() -> None:
+    words = words_of("star_kinds")
+    said = {words.title(step): words.text(step) for step in words.checklist.steps}
+    frame = said["Cut ink strips, 9½ × 1½ in, for frames"]
+    assert frame == "From a strip of ink 1½ in wide, or what a wider one leaves, cut lengths of 9½ in."
+    down = [text for title, text in said.items() if title.startswith("Cut madder strips") and "border 3" in title]
+    assert down
+    assert all(text.startswith("Cut them down the length of madder, beside the selvage, 5 in wide.") for text in down)
+    fence = words_of("snow_fence")
+    (binding,) = [
+        fence.text(step)
+        for step in fence.checklist.steps
+        if fence.title(step).endswith("for the binding") and isinstance(step.action, Cut)
+    ]
+    assert binding == "Cut across the whole width of berry, from selvage to selvage, every 2½ in."
+
+
+def test_blocks_are_laid_row_by_row_of_the_quilt() -> None:
+    words = words_of("star_kinds")
+    laid = [done for done in passes(words.checklist) if done.station == "wall" and done.steps[0].of_the_quilt]
+    titles = [pass_title(words, done) for done in laid]
+    assert titles[:4] == [
+        "Lay row 1: Star, Rest, Inner star",
+        "Lay row 2: Inner star, Star, Rest",
+        "Lay row 3: Rest, Inner star, Star",
+        "Lay row 4: Star, Rest, Inner star",
+    ]
+    assert [len(done.steps) for done in laid[:4]] == [3] * 4
 
 
 def test_a_hand_that_no_block_takes_is_said_to_be_spare() -> None:

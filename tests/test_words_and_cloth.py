@@ -88,7 +88,8 @@ def named_in(text: str, plan: Plan, press: Press, either: set[str]) -> set[str]:
     keys = {fabric.name: key for key, fabric in plan.fabrics.items()}
     if found[2] == "either half":
         return either
-    names = found[2].split(" / ")
+    one_piece = re.fullmatch(r"the (?:piece that is )?(.+?)(?: along the seam| triangle| square| rectangle)", found[2])
+    names = one_piece[1].split(" / ") if one_piece else found[2].split(" / ")
     assert len(names) > 1 or not found[1]
     assert len(set(names)) == len(names)
     return {keys[name] for name in names}

@@ -30,8 +30,8 @@ A package imports only from those above it, and a module in it only from those n
         done, what can be done next, and how long the rest takes
     words: plain_letters, colour_names, log_words, part_words, thing_words, names, mistakes, measures_wrong, time_words,
         measured_words, seam_words, refusals, plan_notices, quilt_summary, printed_words, border_texts, quilt_texts,
-        quilt_words, slanting_words, straight_words, unit_words, tips, alike_titles, step_words, pass_words,
-        sheet_words, size_words, json_report, known_words, photo_words — everything that is said
+        quilt_words, slanting_words, straight_words, trimming_words, unit_words, tips, alike_titles, step_words,
+        pass_words, sheet_words, size_words, json_report, known_words, photo_words — everything that is said
     drawing — what lies on the table, as SVG
     pattern: some_blocks, sheet_room, block_sheet, quilt_sheet, handout, handout_command — one block and the quilt on
         paper, and as one file

@@ -1,7 +1,8 @@
 """Passes: what one does at one station with the same pieces before putting them down. Pure.
 
 Steps of one kind of work that follow each other, at one station and in one section of the order, are one pass: pair
-and sew; all rows of a block; pin and join them; like units of all cloths. A cloth's patches are one pass of cutting.
+and sew; all rows of a block; pin and join them; like units of all cloths; the blocks laid in a row of the quilt. A
+cloth's patches are one pass of cutting.
 What is trimmed in one pass is trimmed to one size; what is cut as the top measures is a pass by itself.
 """
 
@@ -11,7 +12,7 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 from itertools import groupby
 
-from tracker.route.working_order import PLACES, Section, kind_of_work, sections
+from tracker.route.working_order import Section, kind_of_work, sections
 from tracker.work.steps import Checklist, Step
 
 
@@ -45,6 +46,4 @@ def passes(checklist: Checklist, spare: bool = False) -> tuple[Pass, ...]:
 
 def _together(step: Step, section: Section) -> Hashable:
     """What is alike in all steps of a pass."""
-    row = 0 if section.part == PLACES else section.number
-    measured = step.id if step.beside else None
-    return section.part, row, step.station, kind_of_work(step), measured
+    return section, step.station, kind_of_work(step), step.id if step.beside else None

@@ -1,4 +1,4 @@
-"""What is added to the titles of steps that would be called alike: the bag, the halves or the unit that it is for."""
+"""What is added to the titles of steps that would be called alike: the bag, the patches, the halves or the unit."""
 
 from __future__ import annotations
 
@@ -40,6 +40,12 @@ def _hand(names: UnitNames, step: Step) -> str:
     return f", {thing.side}" if thing.side and thing.kind in OF_UNITS else ""
 
 
+def _patches(names: UnitNames, step: Step) -> str:
+    """Of how many patches it is, where the same name is of more or fewer."""
+    made = names.checklist.made(step)
+    return f", {names.patches(made)} patches" if made.thing.kind in OF_UNITS else ""
+
+
 def _halves(names: UnitNames, step: Step) -> str:
     """Of what was laid on what, where both are pieced."""
     pair = names.pair_before(step)
@@ -66,5 +72,5 @@ def _made_next_of(names: UnitNames, step: Step) -> str:
     return f"{_made_next(names, step)}{halves}" if halves else ""
 
 
-_SAYS: tuple[Callable[[UnitNames, Step], str], ...] = (_bag, _hand, _halves, _made_next, _made_next_of)
+_SAYS: tuple[Callable[[UnitNames, Step], str], ...] = (_bag, _hand, _patches, _halves, _made_next, _made_next_of)
 """The shortest that tells them apart comes first."""

@@ -13,8 +13,8 @@ from tracker.route.working_order import sections
 from tracker.words.log_words import Cabin, cabin_of
 from tracker.words.part_words import part_names
 from tracker.words.thing_words import TURNED, listed, part_name, plural, spoken, stage_words, things_named, words_of_use
-from tracker.work.steps import Checklist, Pile, Press, PressSeams, Size, Step, UnitRow
-from tracker.work.things import Kind, Stage, Thing
+from tracker.work.steps import Checklist, Pair, Pile, Press, PressSeams, Size, Step, UnitRow
+from tracker.work.things import PIECED_STRIP, PIECED_TRIANGLE, Kind, Stage, Thing
 from tracker.work.whole_blocks import SetBlock
 
 FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
@@ -214,7 +214,50 @@ class Names:
         if pile.thing.kind is Kind.TRIANGLE and pile.size:
             # Several sizes of a cloth lie about at once, in one unit too.
             legs = f", {self.ruler(pile.size[0])} {self.plan.unit} along the short edges"
-        return f"{things}, {self.cloths(pile.fabrics)}{legs}{self.size_apart(pile)}{bag}"
+        return f"{things}, {self.cloths(pile.fabrics)}{legs}{self.patches_apart(pile)}{self.size_apart(pile)}{bag}"
+
+    def patches(self, pile: Pile) -> int:
+        """Of how many patches a piece is sewn, as far as it has come."""
+        return self._patches[pile.id]
+
+    @cached_property
+    def _patches(self) -> Mapping[str, int]:
+        found = dict.fromkeys(self.checklist.piles, 1)
+        for step in self.checklist.steps:
+            match step.action:
+                case Pair(base=base, laid=laid):
+                    count = found[base] + sum(found[each.pile] for each in laid)
+                case _ if len(step.takes) == 1:
+                    count = found[step.takes[0].pile]
+                case _:
+                    continue
+            found |= {flow.pile: count for flow in step.gives}
+        return found
+
+    def patches_apart(self, pile: Pile) -> str:
+        """Of rows and triangles that are pieced of several patches, how many: `, 3 patches`; of one on its way how many
+        of them it has: `, 2 of 7 patches`; nothing where all of a plan have as many."""
+        many, so_far = self._pieced.get(pile.id, 0), self.patches(pile)
+        if not many:
+            return ""
+        return f", {so_far} patches" if so_far == many else f", {so_far} of {many} patches"
+
+    @cached_property
+    def _pieced(self) -> Mapping[str, int]:
+        """Of how many patches rows and triangles come to be that are pieced of several, by each pile on the way to one:
+        each is a making of its own."""
+        makings: dict[str, int] = {}
+        piles: dict[str, tuple[str, str]] = {}
+        for step in reversed(self.checklist.steps):
+            for pile in (self.checklist.piles[flow.pile] for flow in step.gives):
+                if pile.thing.of in (PIECED_STRIP, PIECED_TRIANGLE):
+                    makings.setdefault(step.topic.of, self.patches(pile))
+                    piles[pile.id] = pile.thing.of, step.topic.of
+        counts: dict[str, set[int]] = {}
+        for of, making in piles.values():
+            counts.setdefault(of, set()).add(makings[making])
+        told = {of for of, many in counts.items() if len(many) > 1 or of == PIECED_STRIP}
+        return {pile: makings[making] for pile, (of, making) in piles.items() if of in told}
 
     def size_apart(self, pile: Pile) -> str:
         """Of units that are alike but for their size, what they finish to: `, 2 in finished`; else nothing."""
@@ -234,6 +277,10 @@ class Names:
         """Whether border strips are for mitred borders alone."""
         numbers = self._borders.get(pile.id, ())
         return bool(numbers) and all(self.plan.quilt.borders[number - 1].mitred for number in numbers)
+
+    def is_lengthwise(self, pile: Pile) -> bool:
+        """Whether border strips are cut down the length of their cloth."""
+        return any(self.plan.quilt.borders[number - 1].lengthwise for number in self._borders.get(pile.id, ()))
 
     def use_of(self, pile: Pile) -> str:
         """What cloth is for: `for the binding`; of border strips which border's."""

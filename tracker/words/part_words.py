@@ -27,23 +27,33 @@ class PartBox:
 
 
 def part_names(plan: Plan, checklist: Checklist, key: str) -> Mapping[Thing, str]:
-    """The names of a block's parts: `row 2` for a unit as wide as the block, `the 3 pieces at the upper left`, `the
-    brick square in the middle`. No two are alike. Whole rows, and rows joined, have names of their own."""
+    """The names of a block's parts: `row 2` or `column 2` for what is as wide or high as the block, `the 3 pieces at
+    the upper left`, `the brick square in the middle`. No two are alike. Whole rows, and rows joined, have names of
+    their own."""
     block, boxes = plan.blocks[key], _boxes(plan, checklist, key)
-    wide = [thing for thing, box in boxes.items() if thing.cell is not None and _is_row(block, box)]
-    rows = {thing: f"row {number}" for number, thing in enumerate(sorted(wide, key=lambda t: t.cell or (0, 0)), 1)}
-    if len(rows) != len([thing for thing, box in boxes.items() if _is_row(block, box) and thing.first is None]):
-        rows = {}  # rows are counted with those that are joined
+    lines = {**_whole_lines(block, boxes, "down"), **_whole_lines(block, boxes, "across")}
     said: dict[Thing, str] = {}
     for thing, box in boxes.items():
-        if thing in rows:
-            said[thing] = rows[thing]
+        if thing in lines:
+            said[thing] = lines[thing]
         elif thing.kind is Kind.PART and not thing.is_row_of_block and (thing.cell or thing.lines):
             said[thing] = f"{_seen(plan, box)} {_place(block, box)}"
     alike = _counted(said.values())
     return {
         thing: name if alike[name] == 1 else f"{name} ({_cells(block, boxes[thing])})" for thing, name in said.items()
     }
+
+
+def _whole_lines(block: Block, boxes: Mapping[Thing, PartBox], direction: str) -> dict[Thing, str]:
+    """`row 2` for each part that is as wide as the block, if `down`; `column 2` for each as high, if `across`; none
+    where those that are joined are counted otherwise."""
+    whole = {"down": _is_row, "across": _is_column}[direction]
+    found = [thing for thing, box in boxes.items() if thing.first is None and whole(block, box)]
+    found.sort(key=lambda thing: (boxes[thing].top, boxes[thing].left))
+    if any(thing.lines and thing.lines != ((direction, number),) for number, thing in enumerate(found, 1)):
+        return {}
+    name = {"down": "row", "across": "column"}[direction]
+    return {thing: f"{name} {number}" for number, thing in enumerate(found, 1)}
 
 
 def _counted(names: Iterable[str]) -> dict[str, int]:
@@ -100,6 +110,11 @@ def _unit_box(plan: Plan, checklist: Checklist, block: Block, place: Place) -> P
 def _is_row(block: Block, box: PartBox) -> bool:
     width, height = block.inner_finished
     return box.right - box.left == width and box.bottom - box.top != height
+
+
+def _is_column(block: Block, box: PartBox) -> bool:
+    width, height = block.inner_finished
+    return box.right - box.left != width and box.bottom - box.top == height
 
 
 def _seen(plan: Plan, box: PartBox) -> str:

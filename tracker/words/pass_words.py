@@ -9,21 +9,31 @@ from tracker.progress.pass_work import PassShare
 from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, CUTTING, PLACES, UNITS, Section
 from tracker.words.step_words import Words, verbs
-from tracker.words.thing_words import listed, parts_of_rows, plural, spoken
-from tracker.work.steps import AddStrips, Cut, Join, Pile, Pin, PressSeams, Step
-from tracker.work.things import HALF_SQUARE, INNER, QUARTER_SQUARE, SPLIT, Kind
+from tracker.words.straight_words import straightened
+from tracker.words.thing_words import listed, parts_of_rows, plural, spoken, whole_lines
+from tracker.work.steps import AddStrips, Cut, CutApart, Join, Pile, Pin, PressSeams, Step
+from tracker.work.things import HALF_SQUARE, INNER, QUARTER_SQUARE, SPLIT, Kind, Stage
 from tracker.work.whole_blocks import AddBorder, Bind, Layer
 
 
 def pass_title(words: Words, done: Pass) -> str:
     """`Pair and sew half-square triangles, 12 sets of cloths`; that of the step where there is but one."""
     steps = done.steps
+    if done.section.part == PLACES:
+        return f"Lay row {done.section.number}: {_row_of_blocks(words, steps)}"
     if len(steps) == 1:
         return words.title(steps[0])
-    if done.section.part == PLACES:
-        return "Lay the blocks in their places"
     says = {CUTTING: _cut, UNITS: _units, BLOCKS: _blocks}.get(done.section.part, _quilt)
     return says(words, steps)
+
+
+def _row_of_blocks(words: Words, steps: Sequence[Step]) -> str:
+    """The blocks of a row as they lie, `Star, Rest, Star`; of a long row how many of each: `5 Stars and 4 Rests`."""
+    lie = sorted((number, words.plan.blocks[step.per].name) for step in steps for number in step.blocks or ())
+    names = [name for _, name in lie]
+    if len(names) <= MOST_NAMED:
+        return ", ".join(names)
+    return listed([f"{names.count(name)} {plural(name, names.count(name))}" for name in dict.fromkeys(names)])
 
 
 def done_words(words: Words, shares: Sequence[PassShare], every: bool = False) -> str:
@@ -40,8 +50,9 @@ def done_words(words: Words, shares: Sequence[PassShare], every: bool = False) -
 def made_words(words: Words, step: Step) -> str:
     """What is true of a piece or a block when a step of a pass is done: `joined`; of its rows, each by itself, `rows
     sewn`."""
-    rows = step.per != "quilt" and isinstance(step.action, Join) and words.checklist.made(step).thing.is_row_of_block
-    return "rows sewn" if rows else step.kind.done
+    joined = step.per != "quilt" and isinstance(step.action, Join)
+    line = words.checklist.made(step).thing.line_of_block if joined else ""
+    return f"{line}s sewn" if line else step.kind.done
 
 
 def _made_last(words: Words, shares: Sequence[PassShare]) -> tuple[str, list[PassShare]]:
@@ -98,7 +109,14 @@ def _cut_later(words: Words, steps: Sequence[Step]) -> str:
 
 
 def _units(words: Words, steps: Sequence[Step]) -> str:
-    return f"{verbs(steps)} {_things(words, steps)}"
+    cuts = [step.action for step in steps if isinstance(step.action, CutApart)]
+    taken = [words.checklist.taken(step) for step in steps if step.takes]
+    if len(cuts) == len(steps) and all(pile.stage is Stage.CUT for pile in taken):
+        return f"Cut {kinds_named(taken)} into {_things(words, steps)}"
+    verb = verbs(steps)
+    if cuts and words.checklist.made(steps[0]).stage is Stage.LEVEL:
+        verb = straightened(words.checklist.made(steps[0]), cuts[0])
+    return f"{verb} {_things(words, steps)}"
 
 
 _PLAINER = {INNER: HALF_SQUARE, SPLIT: QUARTER_SQUARE}
@@ -115,6 +133,8 @@ def _things(words: Words, steps: Sequence[Step]) -> str:
     names = kinds_named(made)
     sets = {pile.fabrics for pile in made}
     size = words.size_apart(made[0]) if len({words.size_apart(pile) for pile in made}) == 1 else ""
+    patches = sorted({words.patches(pile) for pile in made if words.patches_apart(pile)})
+    size += f", {listed([str(count) for count in patches])} patches" if patches else ""
     if len(sets) == 1:
         return f"{names}, {words.cloths(made[0].fabrics)}{size}"
     return f"{names}, {len(sets)} {'cloths' if all(len(each) == 1 for each in sets) else 'sets of cloths'}{size}"
@@ -124,8 +144,12 @@ def kinds_named(piles: Sequence[Pile]) -> str:
     """What lies on some piles, many of each: of `quarter-square triangles` and `split quarter-square triangles` the
     first says enough."""
     kinds = {pile.thing.of for pile in piles}
-    enough = [pile.thing for pile in piles if _PLAINER.get(pile.thing.of) not in kinds]
-    return listed(list(dict.fromkeys(plural(spoken(thing), 2) for thing in enough)))
+    enough = list(dict.fromkeys(pile.thing for pile in piles if _PLAINER.get(pile.thing.of) not in kinds))
+    names = []
+    for thing in enough:
+        sides = [each.side for each in enough if replace(each, side=thing.side) == thing]
+        names.append(plural(spoken(replace(thing, side=" and ".join(sides)) if len(sides) > 1 else thing), 2))
+    return listed(list(dict.fromkeys(names)))
 
 
 def _blocks(words: Words, steps: Sequence[Step]) -> str:
@@ -146,11 +170,13 @@ def _blocks(words: Words, steps: Sequence[Step]) -> str:
     logs = sorted({cabin.joined[thing] for thing in made if thing in cabin.joined}) if cabin is not None else []
     if logs:
         return f"Pin and sew {plural('log', len(logs))} {listed([str(log) for log in logs])} of {block}"
-    if all(thing.is_row_of_block for thing in joins):
+    line = whole_lines(joins)
+    if line:
         alone = len({step.operation for step in steps}) == 1
-        return f"{'Sew' if alone else verbs(steps)} each row of {block}"
-    if all(thing.kind is Kind.BLOCK or not thing.lines or thing.is_row_of_block for thing in joins):
-        return f"{verbs(steps)} the rows of {block}"
+        return f"{'Sew' if alone else verbs(steps)} each {line} of {block}"
+    if all(thing.kind is Kind.BLOCK or not thing.lines or thing.line_of_block for thing in joins):
+        last = next(step.action for step in reversed(steps) if isinstance(step.action, Join))
+        return f"{verbs(steps)} the {'rows' if last.direction == 'down' else 'columns'} of {block}"
     pins = [(step, step.action) for step in steps if isinstance(step.action, Pin)]
     if len(pins) == 1:
         return f"{verbs(steps)} {words.added(*pins[0])} of {block}"
@@ -158,9 +184,10 @@ def _blocks(words: Words, steps: Sequence[Step]) -> str:
         return f"{verbs(steps)} the {len(joins)} parts of {block}"
     used = {flow.pile for step in steps for flow in step.takes}
     ends = [words.checklist.piles[flow.pile].thing for step in steps for flow in step.gives if flow.pile not in used]
-    if all(thing.is_row_of_block for thing in ends):
-        rows = sorted(thing.lines[0][1] for thing in ends)
-        return f"{verbs(steps)} {plural('row', len(rows))} {listed([str(row) for row in rows])} of {block}"
+    line = whole_lines(ends)
+    if line:
+        numbers = sorted(thing.lines[0][1] for thing in ends)
+        return f"{verbs(steps)} {plural(line, len(numbers))} {listed([str(number) for number in numbers])} of {block}"
     return f"{verbs(steps)} the {parts_of_rows(ends)} of {block}"
 
 

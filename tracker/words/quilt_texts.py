@@ -252,7 +252,7 @@ def row_ways(seams: Sequence[SeamPress]) -> str:
 
 def _rows_press_text(seam: SeamPress, again: bool) -> str:
     later = seam.toward == seam.between[1]
-    return pressed_by_hand(called(seam.between[1]) if later else "what was joined before", again=again)
+    return pressed_by_hand(called(seam.between[1]) if later else "what is joined so far", again=again)
 
 
 # Cutting

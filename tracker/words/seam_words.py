@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tracker.words.names import Names
-from tracker.words.thing_words import TURNED, listed, part_name, plural, side_by_side
+from tracker.words.thing_words import TURNED, listed, part_name, plural, side_by_side, whole_lines
 from tracker.work.pressed import PlacePressing, PressVersion, SeamPress
 from tracker.work.steps import Pin, PressSeams, Step
 from tracker.work.things import Kind, Thing
@@ -92,9 +92,9 @@ def ways_from_behind(names: Names, step: Step, action: PressSeams) -> str:
     """Which way seams go, seen from the back, pieces that go alike together."""
     alike: dict[str, list[Thing]] = {}
     things = [names.checklist.piles[flow.pile].thing for flow in step.takes]
-    last = max((thing.lines[0][1] for thing in things if thing.is_row_of_block), default=0)
+    last = max((thing.lines[0][1] for thing in things if thing.line_of_block), default=0)
     for thing, seams in zip(things, action.seams, strict=True):
-        at_corners = thing.is_row_of_block and thing.lines[0][1] in (1, last)
+        at_corners = bool(thing.line_of_block) and thing.lines[0][1] in (1, last)
         alike.setdefault(piece_ways(seams, "corners" if at_corners else "ends"), []).append(thing)
     return "; ".join(
         f"{pieces_named(names, step.per, own)} {way}" if len(action.seams) > 1 else way for way, own in alike.items()
@@ -153,8 +153,9 @@ def way_from_behind(seam: SeamPress) -> str:
 
 def pieces_named(names: Names, block: str, found: Sequence[Thing]) -> str:
     """`row 2`, `rows 1, 3 and 5`; other pieces one by one."""
-    if len(found) > 1 and all(part.is_row_of_block for part in found):
-        return f"rows {listed([str(part.lines[0][1]) for part in found])}"
+    line = whole_lines(found)
+    if line and len(found) > 1:
+        return f"{line}s {listed([str(part.lines[0][1]) for part in found])}"
     return listed([names.part(block, part) if block in names.parts else part_name(part) for part in found])
 
 

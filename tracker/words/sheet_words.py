@@ -11,8 +11,9 @@ from tracker.words.pass_words import kinds_named, pass_title
 from tracker.words.quilt_texts import TOWARD, called, row_ways
 from tracker.words.seam_words import upper_strip, ways_from_behind
 from tracker.words.step_words import Words, verbs
-from tracker.words.thing_words import listed, parts_of_rows
-from tracker.words.unit_words import bag_words, cut_apart_words, trim_lines, upper_cloth
+from tracker.words.thing_words import listed, parts_of_rows, whole_lines
+from tracker.words.trimming_words import trim_lines
+from tracker.words.unit_words import bag_words, cut_apart_words, upper_cloth
 from tracker.work.steps import (
     AddStrips,
     Cut,
@@ -86,13 +87,15 @@ def _block_title(words: Words, steps: Sequence[Step]) -> str:
         return f"Sew {words.added(*pins[0])}" if len(pins) == 1 else f"Sew {len(pins)} logs"
     if first.per in words.cabins:
         return "Join the centre"
-    if all(thing.is_row_of_block for thing in made) and not pins:
-        return "Sew each row" if len(made) > 1 else f"Sew {made[0].name}"
+    line = whole_lines(made)
+    if line and not pins:
+        return f"Sew each {line}" if len(made) > 1 else f"Sew {made[0].name}"
     if len(pins) == 1:
         return f"{verbs(steps)} {words.added(*pins[0])}"
     if not pins and len(made) == 1:
         return "Join the pieces" if made[0].kind is Kind.BLOCK else f"Join {words.part(first.per, made[0])}"
-    return f"{verbs(steps)} the {'rows' if pins else f'{len(made)} parts'}"
+    lines = "columns" if isinstance(steps[-1].action, Join) and steps[-1].action.direction == "across" else "rows"
+    return f"{verbs(steps)} the {lines if pins else f'{len(made)} parts'}"
 
 
 def _press_title(words: Words, steps: Sequence[Step]) -> str:
@@ -100,8 +103,9 @@ def _press_title(words: Words, steps: Sequence[Step]) -> str:
     taken = list(dict.fromkeys(words.checklist.piles[flow.pile].thing for step in steps for flow in step.takes))
     if made.side:
         return f"Press the strips, {made.side}"
-    if all(thing.is_row_of_block for thing in taken):
-        return "Press the rows" if len(taken) > 1 else f"Press {taken[0].name}"
+    line = whole_lines(taken)
+    if line:
+        return f"Press the {line}s" if len(taken) > 1 else f"Press {taken[0].name}"
     if made.kind is Kind.BLOCK:
         return "Press the joins"
     return f"Press {words.part(steps[0].per, taken[0])}" if len(taken) == 1 else f"Press the {parts_of_rows(taken)}"

@@ -53,7 +53,7 @@ def trimmed_half_rectangle(names: Names, size: Size) -> tuple[str, str]:
     slope = (min(size) - 2 * s) / (max(size) - 2 * s)
     return (
         f"the ruler's lines {names.seam()} inside crossing on the seam at two opposite corners",
-        f"there the seam is {names.seam()} inside both edges, and runs off the short ones "
+        f"at two corners the seam is {names.seam()} inside both edges, and runs off the short ones "
         f"{finely(names, s * (1 - slope))} beside the corners",
     )
 

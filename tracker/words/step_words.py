@@ -13,9 +13,9 @@ from tracker.words.plan_notices import notice_sentence
 from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.words.seam_words import joined_check, pin_text, press_seams_text
 from tracker.words.straight_words import straightened
-from tracker.words.thing_words import listed, one, parts_of_rows, plural, stage_words
+from tracker.words.thing_words import listed, one, parts_of_rows, plural, stage_words, whole_lines
 from tracker.words.tips import tips_of
-from tracker.words.unit_words import UnitNames, exactly, unit_check, unit_text
+from tracker.words.unit_words import POINTED, ROUNDS, UnitNames, exactly, unit_check, unit_text
 from tracker.work.steps import (
     AddStrips,
     CutApart,
@@ -82,8 +82,10 @@ class Words(UnitNames):
                     return f"Cut {self.thing(taken, 2)}{' across' if step.size else f', {often}'}"
                 if made.stage is Stage.LEVEL:
                     return f"{straightened(made, step.action)} {self.thing(taken, 2)}"
-                scraps = any(part.pile is None for part in parts)
-                return f"{'Trim corners off' if scraps else 'Cut apart'} {self.thing(taken, 2)}"
+                if any(part.pile is None for part in parts):
+                    off = "the ear" if made.thing.of in POINTED else "ears" if made.thing.of in ROUNDS else "corners"
+                    return f"Trim {off} off {self.thing(taken, 2)}"
+                return f"Cut apart {self.thing(taken, 2)}"
         return f"{verbs([step, *after])} {self.thing(made, 2)}"
 
     def _block_title(self, step: Step, made: Pile, version: str, after: Sequence[Step]) -> str:
@@ -174,10 +176,11 @@ class Words(UnitNames):
     def _pieces_pressed(self, step: Step) -> str:
         """`the rows`; of what is joined within rows `the 2 pieces at the left`, or `the parts of row 3`."""
         things = [self.checklist.piles[flow.pile].thing for flow in step.takes]
-        if all(thing.is_row_of_block for thing in things):
-            return "the rows"
         if len(things) == 1:
             return self.part(step.per, things[0])
+        line = whole_lines(things)
+        if line:
+            return f"the {line}s"
         return f"the {parts_of_rows(things)}"
 
     def text(self, step: Step) -> str:
@@ -210,7 +213,7 @@ class Words(UnitNames):
                 return (
                     "Lay the block flat, pressed and cool, and measure it both ways, each near the edges and through "
                     f"the middle: {self.size(size)}. If it is short, cut nothing more: press it again, test your seam, "
-                    "look which row lacks it."
+                    "look which part lacks it."
                 )
         raise AssertionError(step.action)
 

@@ -97,9 +97,15 @@ def part_name(part: Thing) -> str:
     """A part of a block as people say it: `the unit in row 2, column 4`; `row 2`; `rows 1 and 2`."""
     if part.cell is not None:
         return f"the unit in row {part.cell[0]}, column {part.cell[1]}"
-    if not part.lines and part.first == ("down", 2):
-        return "rows 1 and 2"
+    if not part.lines and part.first is not None and part.first[1] == 2:
+        return f"{'rows' if part.first[0] == 'down' else 'columns'} 1 and 2"
     return part.name
+
+
+def whole_lines(things: Sequence[Thing]) -> str:
+    """`row` or `column`, where some parts of a block are whole ones, one kind of them; else nothing."""
+    kinds = {thing.line_of_block for thing in things}
+    return kinds.pop() if len(kinds) == 1 else ""
 
 
 def parts_of_rows(things: Sequence[Thing]) -> str:

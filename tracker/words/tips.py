@@ -123,8 +123,12 @@ def _lay_out(names: UnitNames, step: Step) -> str:
     places = step.action.places if isinstance(step.action, LayOut) else ()
     if step.per == "quilt" or len({place.row for place in places}) < 2:
         return ""
+    joined = [names.checklist.piles[flow.pile].thing for flow in step.gives]
+    in_columns = any(thing.line_of_block == "column" for thing in joined)
+    line, end = ("column", "at the top") if in_columns else ("row", "left")
     return (
-        "Put a pin in the first piece of each row: it shows which end is left when a row comes back from the machine."
+        f"Put a pin in the first piece of each {line}: it shows which end is {end} when a {line} comes back from the "
+        "machine."
     )
 
 

@@ -2,33 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
+from functools import cached_property
 
 from tracker.plan.model import Plan
+from tracker.route.passes import passes
 from tracker.words.names import Names
 from tracker.words.seam_words import pressed_by_hand
-from tracker.words.slanting_words import cut_to_a_point, slanting_cut, trimmed_half_rectangle, trimmed_to_a_point
+from tracker.words.slanting_words import cut_to_a_point, slanting_cut
 from tracker.words.straight_words import straight_text
 from tracker.words.thing_words import listed, one, plural, spoken
+from tracker.words.trimming_words import trim_lines, trim_text
 from tracker.work.steps import Checklist, Cut, CutApart, Laid, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
 from tracker.work.things import (
     GOOSE,
-    HALF_RECTANGLE,
-    HALF_SQUARE,
-    HALVES,
     IN_SQUARE,
     INNER,
     INNER_SQUARE,
     LONG_TRIANGLE,
     NESTED,
-    PATCHWORK,
     PIECED_STRIP,
     PIECED_TRIANGLE,
     POINTED_OBLONG,
     POINTED_SQUARE,
-    QUARTER_SQUARE,
-    SPLIT,
-    STOOD,
     TALL_TRIANGLE,
     Kind,
     Stage,
@@ -38,7 +34,12 @@ from tracker.work.whole_blocks import JoinEnds
 LONGER = {"in": "1 to 2 in", "cm": "3 to 5 cm"}
 """How much longer border strips are cut at first, where the cloth allows."""
 
-CHAIN = "Chain them: feed one after another, cut the threads after."
+CHAIN = " Chain them: feed one after another, cut the threads after."
+
+ROUNDS = (IN_SQUARE, INNER_SQUARE, NESTED)
+"""Units that are sewn round a middle, two triangles at a time."""
+
+POINTED = (POINTED_SQUARE, POINTED_OBLONG)
 
 
 class UnitNames(Names):
@@ -76,6 +77,19 @@ class UnitNames(Names):
                 corners |= {(x, y) for x in (laid.x, laid.x + size[0]) for y in (laid.y, laid.y + size[1])}
         return all(end in corners for line in step.action.lines for end in line)
 
+    def is_flip(self, step: Step) -> bool:
+        """Whether a pairing is sewn on the lines of the squares laid on, which are flipped over them."""
+        return any(self.is_on_the_marks(sewn) for sewn in self.takers_of.get(step.gives[0].pile, ()))
+
+    def is_chained(self, step: Step) -> bool:
+        """Whether several are sewn one after another: of one step, or of several of a pass."""
+        return step.count > 1 or step.id in self._chained
+
+    @cached_property
+    def _chained(self) -> frozenset[str]:
+        sewn = ([each.id for each in done.steps if isinstance(each.action, Sew)] for done in passes(self.checklist))
+        return frozenset(id for ids in sewn if len(ids) > 1 for id in ids)
+
     def shown_size(self, step: Step) -> Size | None:
         """The size to check after a step, for large figures: none before the iron has been; of several pieces pressed
         as one step, that of each, where they are of one size."""
@@ -89,7 +103,7 @@ class UnitNames(Names):
         if step.operation != "press" or len(step.gives) > 1 or step.size is None:
             return False
         thing, square = self.checklist.made(step).thing, step.size[0] == step.size[1]
-        return thing.kind is Kind.BEGUN and (thing.of == IN_SQUARE or (thing.of == GOOSE and square))
+        return thing.kind is Kind.BEGUN and (thing.of in ROUNDS or (thing.of == GOOSE and square))
 
     def shape_of(self, step: Step) -> str:
         """What follows the unit of length beside a step's large figures: ` square`, or nothing."""
@@ -124,7 +138,7 @@ def unit_text(names: UnitNames, step: Step) -> str | None:
         case Press():
             return _press_text(names, step, step.action)
         case Trim(width, height) if names.checklist.made(step).block is None:
-            return _trim_text(names, step, (width, height))
+            return trim_text(names, step, (width, height))
     return None
 
 
@@ -140,10 +154,14 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
             return "Right sides are together, the long edges level from one end to the other."
         case Pair() if names.checklist.made(step).thing.of == PIECED_STRIP:
             return "Right sides are together and the edges level; thin tips stand out at the ends."
+        case Pair(laid=laid) if names.is_flip(step):
+            each = "Each line runs across its" if len(laid) > 1 else "The line runs across the"
+            return f"Right sides are together and the edges level. {each} corner, not into it."
         case Pair():
             return "Right sides are together and the edges level."
-        case Sew() if names.is_on_the_marks(step):
-            return "Before cutting, fold each corner over its seam: it reaches the edges beneath it."
+        case Sew(lines=lines) if names.is_on_the_marks(step):
+            which = "each corner over its" if len(lines) > 1 else "the corner over the"
+            return f"Before cutting, fold {which} seam: it reaches the edges beneath it."
         case Sew():
             line = "line" if names.is_marked(step) else "edge"
             return f"Every seam is {names.seam()} from its {line}, from end to end."
@@ -172,12 +190,7 @@ def exactly(names: Names, size: Size) -> str:
 
 
 def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
-    many = plural(spoken(names.checklist.made(step).thing), 2)
-    text = f"From {names.fabric(cut.fabric)}, cut {many} of this size."
-    if many in ("squares", "rectangles") and not _may_not_turn(names, cut):
-        wide, every = map(names.length, sorted((cut.width, cut.height)))
-        cloth = names.fabric(cut.fabric)
-        text = f"From a strip of {cloth} {wide} wide, or what a wider one leaves, cut across every {every}."
+    text = _cut_from(names, step, cut)
     joined = [s for s in names.takers_of.get(step.gives[0].pile, ()) if isinstance(s.action, JoinEnds)]
     if cut.use != "border" or joined:
         return text
@@ -187,6 +200,22 @@ def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
         f" Where the cloth allows, cut them {LONGER[names.plan.unit]} longer: they are cut to what the top measures "
         "before they are sewn on."
     )
+
+
+def _cut_from(names: Names, step: Step, cut: Cut) -> str:
+    """From what a piece is cut, and how often across it."""
+    cloth, made = names.fabric(cut.fabric), names.checklist.made(step)
+    if made.thing.kind is Kind.PANEL or cut.use == "backing" or _may_not_turn(names, cut):
+        named = spoken(made.thing)
+        return f"From {cloth}, cut {one(named) if step.count == 1 else plural(named, 2)} of this size."
+    across, along = sorted((cut.width, cut.height))
+    wide, usable = names.length(across), names.plan.fabrics[cut.fabric].usable
+    if along > usable or names.is_lengthwise(made):
+        return f"Cut {'it' if step.count == 1 else 'them'} down the length of {cloth}, beside the selvage, {wide} wide."
+    if along == usable and made.thing.kind is Kind.STRIP:
+        return f"Cut across the whole width of {cloth}, from selvage to selvage, every {wide}."
+    often = "lengths of" if made.thing.kind is Kind.STRIP else "across every"
+    return f"From a strip of {cloth} {wide} wide, or what a wider one leaves, cut {often} {names.length(along)}."
 
 
 def _may_not_turn(names: Names, cut: Cut) -> bool:
@@ -222,13 +251,15 @@ def _pair_text(names: UnitNames, step: Step, pair: Pair) -> str:
 
 
 def _where_laid(names: UnitNames, step: Step, pair: Pair) -> str:
-    """Where the triangles of a square in a square lie, and the small squares of flying geese made four at a time;
-    nothing for other units."""
-    made, sewn = names.checklist.made(step).thing.of, names.takers_of.get(step.gives[0].pile, ())
-    if made == IN_SQUARE:
-        sides = "opposite sides" if names.checklist.piles[pair.base].thing.is_patch else "the other two sides"
+    """Where the triangles of a square in a square lie, squares that are flipped, and the small squares of flying geese
+    made four at a time; nothing for other units."""
+    made = names.checklist.made(step).thing.of
+    if made in ROUNDS:
+        sides = "opposite sides" if names.checklist.made(step).thing.kind is Kind.BEGUN else "the other two sides"
         return f", on {sides}: long edges level with its edges, middle on middle"
-    if made != GOOSE or any(names.is_on_the_marks(each) for each in sewn):
+    if names.is_flip(step):
+        return _where_flipped(names, pair)
+    if made != GOOSE:
         return ""
     if len(pair.laid) > 1:
         return ", in opposite corners: they overlap in the middle, and their lines run on into one"
@@ -236,14 +267,28 @@ def _where_laid(names: UnitNames, step: Step, pair: Pair) -> str:
     return f", in the corner of {cloth} that is whole, its line running out between the two small triangles"
 
 
+def _where_flipped(names: Names, pair: Pair) -> str:
+    """In which corners squares lie that are flipped: at an end where they are as wide as what they lie on."""
+    base, laid = names.checklist.piles[pair.base], pair.laid
+    squares = [names.checklist.piles[each.pile].size for each in laid]
+    narrow = base.size is not None and all(size is not None and size[0] in base.size for size in squares)
+    place = "end" if narrow else "corner"
+    if len(laid) > 1:
+        return f", one {'at' if narrow else 'in'} each {place}" if len(laid) in (2 * narrow, 4) else ", as drawn"
+    if narrow:
+        return f", at {'one' if base.thing.is_patch else 'the other'} end, as drawn"
+    return ", in the corner drawn"
+
+
 def _sew_text(names: UnitNames, step: Step, sew: Sew) -> str:
     lines = len(sew.lines)
+    chain = CHAIN if names.is_chained(step) else ""
     if not names.is_marked(step):
-        return f"Sew {names.seam()} from the edge, all the way along as drawn. {CHAIN}"
+        return f"Sew {names.seam()} from the edge, all the way along as drawn.{chain}"
     if names.is_on_the_marks(step):
         each = "each" if lines > 1 else "the"
-        return f"Sew a thread to the corner's side of {each} line, from corner to corner. {CHAIN}"
-    return f"Sew {names.seam()} from {'each line' if lines > 2 else 'the line'}, on both sides of it. {CHAIN}"
+        return f"Sew a thread to the corner's side of {each} line, from corner to corner.{chain}"
+    return f"Sew {names.seam()} from {'each line' if lines > 2 else 'the line'}, on both sides of it.{chain}"
 
 
 def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
@@ -262,7 +307,7 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
         made = names.checklist.made(step)
         if made.stage is Stage.LEVEL:
             return straight_text(names, made, cut)
-        if made.thing.of in (POINTED_SQUARE, POINTED_OBLONG):
+        if made.thing.of in POINTED:
             return "Cut off the ear that stands out at the point, level with the other side of the tall triangle."
         if taken.stage is Stage.PRESSED:
             return "Cut off the ears that stand out, level with the sides of the middle square."
@@ -308,14 +353,29 @@ def upper_cloth(names: Names, press: Press, pair: Pair) -> str:
     """What a seam goes toward, as one sees it: its cloth; where that is pieced, which half, and by which mark where
     both halves are of the same cloths."""
     cloths = names.cloths(press.cloths)
-    if len(press.cloths) == 1 or len(pair.laid) > 1:
+    if len(pair.laid) > 1:
         return cloths
     laid, base = names.checklist.piles[pair.laid[0].pile], names.checklist.piles[pair.base]
+    if len(press.cloths) == 1:
+        return _side_of_cloth(names, press, laid, base)
     if set(laid.fabrics) != set(base.fabrics):
         return f"the half of {cloths}"
     if laid.stage is not Stage.MARKED:
         return "either half"
     return f"the half of {cloths} {'without' if press.toward == 'base' else 'with'} the pencil line"
+
+
+def _side_of_cloth(names: Names, press: Press, laid: Pile, base: Pile) -> str:
+    """The cloth that a seam goes toward; where both pieces have it, which of them."""
+    cloth = names.cloths(press.cloths)
+    if not all(set(press.cloths) <= set(piece.fabrics) for piece in (laid, base)):
+        return cloth
+    toward = laid if press.toward == "laid" else base
+    if len(toward.fabrics) > 1:
+        return f"the piece that is {cloth} along the seam"
+    # Of squares that were sewn along a line and cut there triangles are left.
+    marked = Stage.MARKED in (laid.stage, base.stage)
+    return f"the {cloth} {'triangle' if marked and toward.thing.is_patch else spoken(toward.thing)}"
 
 
 def _press_check(names: UnitNames, step: Step, size: str) -> str:
@@ -331,68 +391,3 @@ def _press_check(names: UnitNames, step: Step, size: str) -> str:
     inner = names.checklist.made(step).thing.of == INNER
     corners = ", the seam running into both corners. It is not trimmed yet" if inner else ""
     return f"Cool and flat, not stretched: {size}{then}{corners}."
-
-
-# Trimming: which lines of the ruler lie on which seams, and what one sees when it is true
-
-
-def _trim_text(names: Names, step: Step, size: Size) -> str:
-    lines, _ = trim_lines(names, names.checklist.made(step), size)
-    return (
-        f"Trim to {names.size(size)}: {lines}. Cut two sides, turn it half round, lay the lines of that size on the "
-        "two cut sides and cut the other two. Clip the dog-ears."
-    )
-
-
-def trim_lines(names: Names, made: Pile, size: Size) -> tuple[str, str]:
-    """Where the ruler lies to trim a unit, and what is seen then."""
-    return _TRIMMED.get(made.thing.of, _design_in_the_middle)(names, size)
-
-
-def _half_square(names: Names, size: Size) -> tuple[str, str]:
-    return "the ruler's 45° line on the seam", "the seam runs exactly into both corners"
-
-
-def _crossed(names: Names, size: Size) -> tuple[str, str]:
-    half = names.length(size[0] / 2)
-    return f"both 45° lines on the seams, which meet {half} from each edge", f"the seams meet {half} from every edge"
-
-
-def _goose(names: Names, size: Size) -> tuple[str, str]:
-    point = f"the point {names.seam()} from the edge"
-    return f"a 45° line on each seam, {point}", f"{point}, both seams running into the corners"
-
-
-def _in_square(names: Names, size: Size) -> tuple[str, str]:
-    return (
-        f"the design in the middle, {names.seam()} beyond every point",
-        f"{names.seam()} of cloth beyond each of the four points",
-    )
-
-
-def _patchwork(names: Names, size: Size) -> tuple[str, str]:
-    half = names.length(size[0] / 2)
-    return f"lines of the ruler on both seams, {half} from each edge", f"the seams meet {half} from every edge"
-
-
-def _design_in_the_middle(names: Names, size: Size) -> tuple[str, str]:
-    line = "the ruler's 45° line on the seam" if size[0] == size[1] else "the ruler's lines on the points"
-    return f"{line}, the design in the middle", f"{names.seam()} of cloth beyond every point"
-
-
-_TRIMMED: Mapping[str, Callable[[Names, Size], tuple[str, str]]] = {
-    HALF_RECTANGLE: trimmed_half_rectangle,
-    POINTED_OBLONG: trimmed_to_a_point,
-    POINTED_SQUARE: trimmed_to_a_point,
-    HALF_SQUARE: _half_square,
-    QUARTER_SQUARE: _crossed,
-    SPLIT: _crossed,
-    GOOSE: _goose,
-    IN_SQUARE: _in_square,
-    HALVES: _half_square,
-    NESTED: _in_square,
-    STOOD: _in_square,
-    INNER_SQUARE: _in_square,
-    PATCHWORK: _patchwork,
-}
-"""By what a unit is; others, such as a recipe added later, have their design in the middle."""

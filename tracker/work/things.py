@@ -139,7 +139,13 @@ class Thing:
     @property
     def is_row_of_block(self) -> bool:
         """Whether it is a whole row of a block."""
-        return self.first is None and len(self.lines) == 1 and self.lines[0][0] == "down"
+        return self.line_of_block == "row"
+
+    @property
+    def line_of_block(self) -> str:
+        """`row` or `column`, where it is a whole one of a block; else nothing."""
+        whole = self.first is None and len(self.lines) == 1
+        return _LINE[self.lines[0][0]] if whole else ""
 
     @property
     def is_in_row_of_block(self) -> bool:
