@@ -48,6 +48,7 @@ ARGUMENTS = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--renderer-process-limit=1",  # to start a process costs more than most pages do in it
     "--host-resolver-rules=MAP *.test 127.0.0.1",
 )
 
@@ -79,7 +80,7 @@ def chromium_path() -> str:
         if found := shutil.which(command):
             return found
     raise FileNotFoundError(
-        "The browser tests need Chromium: install it (on Debian, apt-get install chromium) and run them again."
+        "The browser tests need Chromium: install it (on Debian, chromium-headless-shell) and run them again."
     )
 
 

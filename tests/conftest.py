@@ -1,10 +1,18 @@
 """What every test may use: the browser and its pages, a sewing room and its visitors; and nothing is timed."""
 
 import os
+import sys
+from pathlib import Path
 
 import pytest
 from effort import THOROUGH, tries
 from hypothesis import HealthCheck, settings
+
+if sys.dont_write_bytecode:
+    # Also where compiled files are not wanted beside the sources, a hundred processes need not compile the same anew.
+    sys.dont_write_bytecode, sys.pycache_prefix = False, str(Path(__file__).parent.parent / ".pytest_cache/compiled")
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
 
 pytest_plugins = ["browser", "visitors", "house", "dialling", "scripts"]
 

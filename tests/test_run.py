@@ -82,6 +82,10 @@ class Machine:
     def user(self, number: int) -> None:
         self.command("id", f"echo {number}")
 
+    def offers(self, name: str) -> None:
+        """The package manager knows this package, too."""
+        self.command("apt-cache", f'[ "$*" = "show {name}" ]')
+
     def python(self, name: str = "python3", minor: int = 13, venv: bool = True, folder: Path | None = None) -> None:
         without = "" if venv else "sys.modules['ensurepip'] = None"
         self.command(name, PYTHON, folder, minor=minor, without=without)
@@ -152,6 +156,7 @@ def machine(tmp_path: Path) -> Machine:
     return Machine(tmp_path)
 
 
+LIGHT = "chromium-headless-shell"
 UPDATE, TESTED = "apt-get update -qq noninteractive", "<pytest>"
 INSTALL = "apt-get install -y -qq --no-install-recommends {} noninteractive"
 BARE = INSTALL.format("python3-venv chromium fonts-dejavu-core")
@@ -173,6 +178,8 @@ def test_where_all_is_there_only_the_tests_run_with_what_is_given_and_their_exit
     script: str, machine: Machine, tmp_path: Path
 ) -> None:
     machine.whole()
+    machine.apt()
+    machine.offers(LIGHT)
     done = machine.run("-k", "a b or *", "", script=script, cwd=tmp_path)
     assert (done.returncode, done.stdout, done.stderr) == (7, "", "")
     assert machine.done() == ["<pytest><-k><a b or *><>"]
@@ -222,6 +229,27 @@ def test_a_browser_by_another_name_will_do(name: str, machine: Machine) -> None:
     machine.whole()
     (machine.tools / "chromium").rename(machine.tools / name)
     assert machine.run().returncode == 7
+
+
+def test_of_two_browsers_the_one_without_a_window_is_brought(machine: Machine) -> None:
+    machine.whole()
+    machine.apt()
+    machine.offers(LIGHT)
+    (machine.tools / "chromium").rename(machine.archive / LIGHT)
+    assert machine.run().returncode == 7
+    assert machine.done() == [UPDATE, INSTALL.format(LIGHT), TESTED]
+
+
+@pytest.mark.parametrize(("code", "root"), [(0, True), (100, True), (0, False)])
+def test_it_is_brought_with_the_environment_where_that_asks_nothing_and_is_not_needed(
+    code: int, root: bool, machine: Machine
+) -> None:
+    machine.system()
+    machine.apt(code)
+    machine.offers(LIGHT)
+    machine.user(0 if root else 1000)
+    assert machine.run().returncode == 7
+    assert machine.done() == [f"python3 {MADE}", *([INSTALL.format(LIGHT)] if root else []), PIP, TESTED]
 
 
 def test_packages_that_cannot_be_had_are_named(machine: Machine) -> None:
