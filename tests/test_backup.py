@@ -366,7 +366,8 @@ def peak_of(data: bytes, folder: Path) -> tuple[int, str]:
 PEAK = """
 import sys
 from pathlib import Path
-from tracker.safekeeping.backup import BackupFault, read_file
+from tracker.safekeeping.backup import BackupFault
+from tracker.safekeeping.safety_commands import read_file
 def peak():
     return int(next(line for line in open('/proc/self/status') if line.startswith('VmHWM')).split()[1]) // 1024
 before, said = peak(), ''

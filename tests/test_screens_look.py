@@ -14,6 +14,7 @@ MARK = "Mark pale sand"
 SCREENS = (
     "/", "AT", "AT/now", "AT/now?at=iron", "AT/latest", "AT/seam", "AT/plan", "MEND", "AT/step", "AT/steps",
     "AT/cutting", "AT/shopping", "AT/blocks", "AT/blocks/1", "AT/compare", "/compare", "/new", "/device", "/nowhere",
+    "/shelf", "AT/shelf", "AT/shelf/label",
 )  # fmt: skip
 TOO_WIDE = """[...document.querySelectorAll('body *')]
     .filter(e => e.getBoundingClientRect().right > WIDTH + 1 && !e.closest('svg, pre, textarea'))

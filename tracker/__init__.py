@@ -26,19 +26,20 @@ A package imports only from those above it, and a module in it only from those n
     seeing: samples, colours, shading, layout_check, laid_pieces, photo_drawing — what a photo shows, told from the
         colours of its cells
     progress: laid_blocks, changes, told_beside, counts, measured_top, missing_steps, kits, unpicking, set_aside,
-        ledger, work_taps, block_taps, tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work — what was
-        done, what can be done next, and how long the rest takes
+        ledger, work_taps, block_taps, tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work,
+        finished_quilt — what was done, what can be done next, how long the rest takes, what it became
     words: plain_letters, colour_names, log_words, part_words, thing_words, names, mistakes, measures_wrong, time_words,
         measured_words, seam_words, refusals, plan_notices, quilt_summary, printed_words, border_texts, quilt_texts,
         quilt_words, slanting_words, straight_words, trimming_words, unit_words, tips, alike_titles, step_words,
-        pass_words, sheet_words, size_words, json_report, known_words, photo_words — everything that is said
+        pass_words, sheet_words, size_words, json_report, known_words, photo_words, shelf_words — everything that is
+        said
     drawing — what lies on the table, as SVG
-    pattern: some_blocks, sheet_room, block_sheet, quilt_sheet, handout, handout_command — one block and the quilt on
-        paper, and as one file
-    store: disk, copies, records, histories, journal, mending, disk_notices, one_file, quilts — files that survive
-        their program
-    safekeeping: callers, logbook, secret_codes, pupils, pairing, shapes, backup, safety_commands — who may in,
-        backups, the log
+    pattern: some_blocks, sheet_room, block_sheet, quilt_sheet, handout, handout_command, label_sheet — one block and
+        the quilt on paper, and as one file
+    store: disk, copies, records, histories, journal, mending, disk_notices, one_file, photo_files, quilts — files that
+        survive their program
+    safekeeping: callers, logbook, secret_codes, pupils, pairing, shapes, small_photos, backup, safety_commands — who
+        may in, photos made small, backups, the log
     server: addresses, lanes, lines, qr_codes, sharing, connections, serving, desktop, desktop_command — the home
         network, and this computer's programs
     looks: looker, looking, figures, preview — plans looked at while they are typed or drawn

@@ -59,10 +59,11 @@ def _feet(side: Measure, unit: str) -> int:
 
 @dataclass(frozen=True)
 class Remainder:
-    """Reckoned seconds of all steps together (`total`), and of what is left of each operation."""
+    """Reckoned seconds of all steps together (`total`), of what is left of each operation, and of all of each."""
 
     total: int
     left: Mapping[str, int]
+    whole: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def done(self) -> int:
@@ -81,12 +82,12 @@ def remainder(counts: Counts) -> Remainder:
 
 
 def _remainder(counts: Counts) -> Remainder:
-    total, left = 0, dict[str, int]()
+    left, whole = dict[str, int](), dict[str, int]()
     for step in counts.steps.values():
         seconds = seconds_of(step, counts.plan.unit)
-        total += seconds * counts.count(step)
+        whole[step.operation] = whole.get(step.operation, 0) + seconds * counts.count(step)
         left[step.operation] = left.get(step.operation, 0) + seconds * counts.left(step)
-    return Remainder(total, left)
+    return Remainder(sum(whole.values()), left, whole)
 
 
 @dataclass(frozen=True, order=True)
@@ -140,13 +141,22 @@ class Forecast:
     @property
     def seconds_left(self) -> int:
         """How long what is left takes her, in seconds of work; at what she has done little of, by her pace in all."""
+        return self._at_her_pace(self.remainder.left)
+
+    @property
+    def seconds_sewn(self) -> int:
+        """How long what is done took her, in seconds of work: where her taps do not tell, as reckoned."""
+        left = self.remainder.left
+        return self._at_her_pace({each: whole - left.get(each, 0) for each, whole in self.remainder.whole.items()})
+
+    def _at_her_pace(self, work: Mapping[str, int]) -> int:
         took = sum(each for each, _ in self.paces.values())
         reckoned = sum(each for _, each in self.paces.values())
         in_all = Fraction(BELIEVED + took, BELIEVED + reckoned)
         seconds = Fraction(0)
-        for operation, left in self.remainder.left.items():
+        for operation, much in work.items():
             own, usual = self.paces.get(operation, (0, 0))
-            seconds += left * (BELIEVED * in_all + own) / (BELIEVED + usual)
+            seconds += much * (BELIEVED * in_all + own) / (BELIEVED + usual)
         return -(-seconds.numerator // seconds.denominator)
 
     def day_done(self, today: date) -> date | None:

@@ -2,8 +2,8 @@
 
 The file is a zip, since every computer can look into one without this program: `plans/` holds the plan files as they
 were given. `quilts/` holds each quilt as the store's own files have it, so that what reads, checks and migrates those
-reads a backup too. `backup.json` names every file in it with its sha256, and the format. Pairing is not in it: whoever
-finds a backup gets no key to the house.
+reads a backup too. `photos/` holds the photos that quilts name, each once. `backup.json` names every file in it with
+its sha256, and the format. Pairing is not in it: whoever finds a backup gets no key to the house.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ import json
 import re
 import zipfile
 import zlib
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
@@ -22,7 +22,9 @@ from typing import Any
 
 from tracker.plan.problems import shown
 from tracker.safekeeping.shapes import ABOUT, fits, is_moment, is_tap
+from tracker.safekeeping.small_photos import is_small_photo
 from tracker.store.disk import write_whole
+from tracker.store.photo_files import PHOTO_NAME, photo_name, photos_of
 from tracker.store.quilts import QUILT_FILE, Store, StoredQuilt, StoreFault
 from tracker.store.records import Document, FileState, migrate, parse_log, plain, snapshot
 
@@ -52,12 +54,13 @@ class BackupFault(Exception):
 
 @dataclass(frozen=True)
 class SavedQuilt:
-    """A quilt as a backup has it."""
+    """A quilt as a backup has it, with those of its photos that are in it, by name."""
 
     id: str
     version: int
     about: Document
     taps: list[Document]
+    photos: Mapping[str, bytes] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -84,6 +87,8 @@ def make_backup(store: Store, now: datetime | None = None, quilts: Iterable[Stor
         files[f"quilts/{quilt.id}.quilt"] = snapshot(state)
         plan = str(state.tables["about"]["1"].get("plan", ""))
         files[f"plans/{quilt.id}{_slug(state)}.toml"] = plan.encode("utf-8", "replace")
+        photos = {name: store.photos.read(name, quilt.id) for name in photos_of(state.tables["about"]["1"])}
+        files |= {f"photos/{name}.jpg": photo for name, photo in photos.items() if photo is not None}
     if sum(map(len, files.values())) > LARGEST_CONTENT or len(files) > MOST_FILES:
         raise BackupFault("These quilts are too many for one backup; copy the folder of the quilts instead.")
     made_at = (now or datetime.now()).isoformat(timespec="seconds")
@@ -117,7 +122,7 @@ def _slug(state: FileState) -> str:
 
 def _entry(name: str) -> zipfile.ZipInfo:
     entry = zipfile.ZipInfo(name, EARLIEST)
-    entry.compress_type = zipfile.ZIP_DEFLATED
+    entry.compress_type = zipfile.ZIP_STORED if name.startswith("photos/") else zipfile.ZIP_DEFLATED
     entry.external_attr = 0o600 << 16
     return entry
 
@@ -165,6 +170,7 @@ def _read(archive: zipfile.ZipFile, size: int, name: str) -> Backup:
         raise _damaged(name)
     room = [MOST_VALUES, MOST_LISTS]
     quilts: list[tuple[int, SavedQuilt]] = []
+    photos: dict[str, bytes] = {}
     for file, entry in entries.items():
         content = _content(archive, entry)
         if sha256(content).hexdigest() != wanted[file]:
@@ -172,8 +178,22 @@ def _read(archive: zipfile.ZipFile, size: int, name: str) -> Backup:
         if file.startswith("quilts/"):
             _make_sure_of_room(content, room, name)
             quilts.append(_read_quilt(file, content, name))
-    ordered = sorted(quilts, key=lambda each: each[0])
-    return Backup(datetime.fromisoformat(index["made_at"]), tuple(quilt for _, quilt in ordered))
+        elif file.startswith("photos/"):
+            photos[_photo(file, content, name)] = content
+    ordered = [_with_photos(quilt, photos) for _, quilt in sorted(quilts, key=lambda each: each[0])]
+    return Backup(datetime.fromisoformat(index["made_at"]), tuple(ordered))
+
+
+def _photo(file: str, content: bytes, name: str) -> str:
+    """The name of a photo in a backup, held to what the store would have written."""
+    photo = file.removeprefix("photos/").removesuffix(".jpg")
+    if not PHOTO_NAME.fullmatch(photo) or photo_name(content) != photo or not is_small_photo(content):
+        raise _damaged(name)
+    return photo
+
+
+def _with_photos(quilt: SavedQuilt, there: Mapping[str, bytes]) -> SavedQuilt:
+    return replace(quilt, photos={name: there[name] for name in photos_of(quilt.about) if name in there})
 
 
 def _damaged(name: str) -> BackupFault:
@@ -182,7 +202,8 @@ def _damaged(name: str) -> BackupFault:
     )
 
 
-def _too_large(name: str) -> BackupFault:
+def too_large(name: str) -> BackupFault:
+    """What is said of a file that no sewing room has written, by its size."""
     return BackupFault(
         f"{name} is not a whole backup of a sewing room: it holds more than any sewing room's backup does. Nothing was"
         " changed."
@@ -199,7 +220,7 @@ def _entries(archive: zipfile.ZipFile, size: int, name: str) -> dict[str, zipfil
         raise _damaged(name)
     most = min(LARGEST_CONTENT, ROOM_AT_ONCE + MOST_FOR_ITS_SIZE * size)
     if sum(entry.file_size for entry in entries) > most or found[INDEX].file_size > LARGEST_INDEX:
-        raise _too_large(name)
+        raise too_large(name)
     return found
 
 
@@ -218,7 +239,7 @@ def _make_sure_of_room(content: bytes, room: list[int], name: str) -> None:
     room[0] -= content.count(b",") + lists
     room[1] -= lists
     if min(room) < 0:
-        raise _too_large(name)
+        raise too_large(name)
 
 
 def _check_format(index: dict[str, Any], name: str) -> None:
@@ -270,8 +291,9 @@ def _encodable(value: object) -> None:
 class Return:
     """What restoring one quilt would do.
 
-    `kind`: add, same, or replace. `here` and `there`: the taps here and in the backup that the other does not have.
-    `deleted`: one of this id is among the deleted here.
+    `kind`: add, same, replace, or photos (the same, but for photos that are missing here). `here` and `there`: the
+    taps here and in the backup that the other does not have.
+    `deleted`: one of this id is among the deleted here. `photos`: how many of its photos are missing here.
     """
 
     quilt: SavedQuilt
@@ -280,6 +302,7 @@ class Return:
     there: int = 0
     other_facts: bool = False
     deleted: bool = False
+    photos: int = 0
 
     @property
     def title(self) -> str:
@@ -298,6 +321,9 @@ class Return:
         taps = _counted(len(self.quilt.taps), "tap")
         if self.kind == "same":
             return f"{self.title} is here just as in the backup; nothing is to be done."
+        if self.kind == "photos":
+            missing = f"{_counted(self.photos, 'photo')} that {_are(self.photos)} missing here"
+            return f"{self.title} is here just as in the backup, but for {missing} and would be put back."
         if self.kind == "add":
             beside = " One of the same number lies among the deleted quilts; it stays there." if self.deleted else ""
             return f"{self.title} is not here; it would be added, with {taps}.{beside}"
@@ -325,7 +351,14 @@ def compare(store: Store, backup: Backup) -> list[Return]:
     """What restoring each quilt of a backup would do, in the backup's order. Changes nothing."""
     here = {quilt.id: quilt for quilt in store.quilts()}
     deleted = {quilt.id for quilt in store.deleted()}
-    return [_compared(here.get(saved.id), saved, saved.id in deleted) for saved in backup.quilts]
+    return [_with_missing(store, _compared(here.get(each.id), each, each.id in deleted)) for each in backup.quilts]
+
+
+def _with_missing(store: Store, found: Return) -> Return:
+    if found.kind != "same":
+        return found
+    missing = sum(store.photos.read(name) is None for name in found.quilt.photos)
+    return replace(found, kind="photos", photos=missing) if missing else found
 
 
 def _compared(here: StoredQuilt | None, saved: SavedQuilt, deleted: bool) -> Return:
@@ -355,20 +388,13 @@ def restore(store: Store, returns: Iterable[Return]) -> list[Done]:
 
     Each is on the disk before the next is begun; a fault leaves the rest as they were.
     """
-    return [
-        Done(each.title, store.put(each.quilt.id, each.quilt.about, each.quilt.taps, each.quilt.version))
-        for each in returns
-        if each.kind != "same"
-    ]
+    return [_restored(store, each) for each in returns if each.kind != "same"]
 
 
-def read_file(path: Path) -> Backup:
-    """A backup in a file. BackupFault, StoreFault "newer"."""
-    try:
-        with path.open("rb") as file:
-            data = file.read(LARGEST_FILE + 1)
-    except OSError as fault:
-        raise BackupFault(f"{path} cannot be read ({fault.strerror or fault}); name a backup's file.") from fault
-    if len(data) > LARGEST_FILE:
-        raise _too_large(path.name)
-    return read_backup(data, path.name)
+def _restored(store: Store, found: Return) -> Done:
+    quilt = found.quilt
+    for photo in quilt.photos.values():
+        store.photos.keep(photo)
+    if found.kind == "photos":
+        return Done(found.title, None)
+    return Done(found.title, store.put(quilt.id, quilt.about, quilt.taps, quilt.version))

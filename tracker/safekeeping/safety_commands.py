@@ -7,7 +7,17 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tracker.safekeeping.backup import Backup, BackupFault, Return, compare, read_file, restore, write_backup
+from tracker.safekeeping.backup import (
+    LARGEST_FILE,
+    Backup,
+    BackupFault,
+    Return,
+    compare,
+    read_backup,
+    restore,
+    too_large,
+    write_backup,
+)
 from tracker.store.mending import day_in_words
 from tracker.store.quilts import Store, StoreFault, default_folder
 
@@ -52,6 +62,18 @@ def _restore(options: argparse.Namespace) -> int:
         return _brought_back(options, read_file(options.file))
     except BackupFault as fault:
         return _refuse(str(fault))
+
+
+def read_file(path: Path) -> Backup:
+    """A backup in a file. BackupFault, StoreFault "newer"."""
+    try:
+        with path.open("rb") as file:
+            data = file.read(LARGEST_FILE + 1)
+    except OSError as fault:
+        raise BackupFault(f"{path} cannot be read ({fault.strerror or fault}); name a backup's file.") from fault
+    if len(data) > LARGEST_FILE:
+        raise too_large(path.name)
+    return read_backup(data, path.name)
 
 
 def _brought_back(options: argparse.Namespace, backup: Backup) -> int:

@@ -38,6 +38,9 @@ WORDS = Text(10_000)
 """Far more than any title, note or name of a step has."""
 PLAN = Text(1_000_000)
 
+SHELVED: Shape = {"since": MOMENT, "*": (WORDS, [WORDS])}
+"""What she keeps with a finished quilt: words, dates and lengths as typed, pairs of lengths."""
+
 ABOUT: Shape = {
     "title": WORDS,
     "plan": PLAN,
@@ -51,6 +54,9 @@ ABOUT: Shape = {
     "seam_tests": {"*": {"middle!": WORDS, "at": MOMENT}},
     "seam_test": {"middle!": WORDS, "at": MOMENT},
     "former_plans": [{"plan!": PLAN, "until!": MOMENT}],
+    "shelf": SHELVED,
+    "former_shelves": [{"shelf!": SHELVED, "until!": MOMENT}],
+    "photos": [{"name!": WORDS, "words": WORDS, "at": MOMENT, "removed": bool}],
 }
 
 

@@ -25,9 +25,9 @@ if TYPE_CHECKING:
 
 log = logging.getLogger("tracker.server.connections")
 
-LARGEST_BODY = 16 * 1024 * 1024
-"""Bytes in a request, above which the connection is cut: 16 MiB. Far above any plan, so that a photograph chosen
-by mistake is read to its end and answered by the application's own sentence, not by a broken connection."""
+LARGEST_BODY = 64 * 1024 * 1024
+"""Bytes in a request, above which the connection is cut: some photos as a phone takes them, or a backup with hundreds
+of kept ones. What a page takes is less, and what is too much for it is answered by a sentence of its own."""
 LARGEST_HEAD = 64_000
 """Bytes in a request's head: it is looked through anew with every packet, and a packet may hold one byte."""
 LARGEST_STRANGE_BODY = 64 * 1024

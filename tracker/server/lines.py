@@ -46,7 +46,7 @@ class Limits:
     strangers: Share = Share(40, 12)
     asking: tuple[int, int] = (15 * SECOND, 30 * SECOND)
     body: tuple[int, int] = (15 * SECOND, 180 * SECOND)
-    """A backup of 16 MB, by a Wi-Fi that carries 90 KB a second."""
+    """A photo of 16 MB, by a Wi-Fi that carries 90 KB a second; the largest backup by one that carries 360."""
     answer: tuple[int, int] = (30 * SECOND, 300 * SECOND)
     lately: int = 12 * 60 * 60 * SECOND
     """For so long after a paired device asked from an address, that address has a share of its own."""

@@ -28,8 +28,8 @@ MONTHS = (
 class DiskFinding:
     """Something that was wrong on the disk and what was done about it. str() is a sentence for a person.
 
-    `kind` is unfinished, mended, restored, put back, unreadable, written again, copies, or brought
-    forward; `file` is its name.
+    `kind` is unfinished, mended, restored, put back, unreadable, written again, copies, photo, or
+    brought forward; `file` is its name.
     """
 
     kind: str

@@ -8,6 +8,7 @@ folder/
     copies/2026-11-25/      each file as it was that day
     deleted/                quilts that can be taken back
     set-aside/              damaged files, as they were found
+    photos/                 photos of quilts, each named by what is in it (see `photo_files`)
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ from tracker.store.disk_notices import DiskNotice, Notices
 from tracker.store.histories import LEAP
 from tracker.store.mending import DiskFinding, Filing, day_in_words
 from tracker.store.one_file import Moment, Room, StoredQuilt, fresh_taps
+from tracker.store.photo_files import PhotoFiles, photos_of
 from tracker.store.records import Document, FileState, fresh_history, plain, read_first_line, read_log, snapshot
 
 __all__ = [
@@ -76,6 +78,7 @@ class Store:
         self._today = today
         self._copies = Copies(folder / "copies", today)
         self._filing = Filing(folder, self._copies, today)
+        self.photos = PhotoFiles(folder, self._filing.find)
         self._quilts: dict[str, StoredQuilt] = {}
         # Taken after a quilt's own turn where both are needed, never before it.
         self._lock = threading.RLock()
@@ -133,6 +136,7 @@ class Store:
             if storage is not None:
                 self._quilts[storage.state.name] = StoredQuilt(storage, self._copy_daily)
         self._copy_now()
+        self.photos.look_after((quilt.id, photos_of(quilt.facts)) for quilt in self.quilts())
         self._notices = Notices(self.room, self._filing.findings)
         self._notices.keep(self._today())
 

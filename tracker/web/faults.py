@@ -20,7 +20,7 @@ SENTENCES = {
     403: "That is not allowed from here; go back to the quilts.",
     404: "There is no page at this address; go back to the quilts and follow the buttons.",
     405: "This address is not opened in that way; go back to the quilts and follow the buttons.",
-    413: "What was sent is too large; a plan has at most 1 MB.",
+    413: "What was sent is too large; a plan has at most 1 MB, a photo 32 MB.",
     500: "Something went wrong in the sewing room; what was saved is still saved. Go back and try once more.",
 }
 """What each status says where nothing more exact is known."""

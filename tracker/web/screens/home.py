@@ -12,6 +12,7 @@ from tracker.web.gate import is_this_computer
 from tracker.web.pages import nav_links, parts
 from tracker.web.screen import NavPlace, Screen
 from tracker.web.screens.device import door_of
+from tracker.web.shelved import on_the_shelf
 
 screen = Screen("home", "", NavPlace(1, "Quilts", "/", of_quilt=False))
 
@@ -22,12 +23,14 @@ def quilts() -> str | Response:
     if g.pupil is not None:
         return cast(Response, redirect("/mine", 303))
     store, of_classes = parts().desk.store, parts().pairing.classes.quilts()
-    quilts = [stored for stored in store.quilts() if stored.id not in of_classes]
+    all_own = [stored for stored in store.quilts() if stored.id not in of_classes]
+    quilts = [stored for stored in all_own if not on_the_shelf(stored)]
     cards = parts().cards.of([stored for stored in quilts if not stored.facts.get("put_away")])
     away = [(stored.id, str(stored.facts.get("title", ""))) for stored in quilts if stored.facts.get("put_away")]
     gone = [(each.id, str(each.about.get("title", "")) or "A quilt that cannot be read") for each in store.deleted()]
     door = door_of() if is_this_computer() else None
     facts = {"cards": cards, "away": away, "gone": gone, "door": door, "found": store.notices()}
+    facts["shelved"] = len(all_own) - len(quilts)
     facts |= {"demo_only": beside.demo_only(store), "with_demo": beside.own_with_the_demo(store)}
     return render_template("pages/home.html", nav=nav_links("Quilts"), **facts)
 

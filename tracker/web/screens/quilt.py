@@ -19,6 +19,7 @@ from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, Link, fresh_id, parts, quilt_page
 from tracker.web.screen import Facts, Screen
+from tracker.web.shelved import on_the_shelf
 
 screen = Screen("quilt")
 
@@ -41,6 +42,10 @@ LONGEST_TITLE = 80
 
 
 MOST_AT_A_TIME = 10_000
+
+
+OF_THE_FINISHED = ("shelf", "former_shelves", "photos")
+"""Facts that a copy has not: it is not finished yet."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +99,7 @@ def quilt(quilt_id: str) -> Response:
 
 @screen.live
 def _quilt(opened: Opened, rest: str) -> Facts:
-    return {"standing": standing(opened), "back": coming_back(opened)}
+    return {"standing": standing(opened), "back": coming_back(opened), "shelved": on_the_shelf(opened.stored)}
 
 
 @screen.get("/quilts/<quilt_id>/picture.svg")
@@ -234,8 +239,8 @@ def copy(quilt_id: str) -> Response:
     with stored.turn():
         about = stored.about | {"title": title, "demo": False, "made_at": stamp(), "put_away": False}
         taps = list(stored.taps) if request.form.get("with") == "taps" else []
-    if not taps:
-        about.pop("former_plans", None)
+    for key in ("hand", *OF_THE_FINISHED, *(() if taps else ("former_plans",))):
+        about.pop(key, None)
     made = store.add(about, taps, wanted_id=wanted if re.fullmatch(r"[a-z0-9]{6}", wanted) else None)
     return _back(made.id)
 

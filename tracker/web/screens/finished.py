@@ -1,0 +1,246 @@
+"""One finished quilt: put on the shelf and taken back to work, what is kept with it, its photos."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any, cast
+
+from flask import Response, redirect, request
+
+from tracker.exact.measure import LengthFault, read_length
+from tracker.progress.finished_quilt import DAYS, SIZES, TEXTS
+from tracker.safekeeping.small_photos import PhotoFault, small_photo, thumbnail
+from tracker.server.connections import LARGEST_BODY
+from tracker.store.photo_files import photos_of
+from tracker.store.quilts import StoredQuilt
+from tracker.web.cards import standing
+from tracker.web.clock import here, stamp, when
+from tracker.web.faults import PageFault
+from tracker.web.pages import YEAR, Link, fresh_id, parts, quilt_page
+from tracker.web.screen import Screen
+from tracker.web.shelved import kept_of, photos_kept, shelved
+from tracker.words.shelf_words import NAMES, SIZE_NAMES
+
+screen = Screen("finished", "/quilts/<quilt_id>/shelf")
+
+LONGEST = 300
+LONGEST_STORY = 3000
+"""Letters of what is kept in her own words, and of the last of them."""
+MOST_PHOTOS = 12
+MOST_AT_ONCE = 6
+YEARS = range(1900, 9000)
+
+
+def _link(quilt_id: str) -> Link:
+    return Link(f"/quilts/{quilt_id}/shelf", "Back to what is kept with it")
+
+
+def _back(quilt_id: str) -> Response:
+    return cast(Response, redirect(_link(quilt_id).href, 303))
+
+
+@screen.get("")
+def finished(quilt_id: str) -> Response:
+    """What is kept with a quilt, and the form that keeps it."""
+    with parts().desk.quilt(quilt_id) as opened:
+        about, became, unit = opened.about, shelved(opened), opened.compiled.plan.unit
+        kept, photos = kept_of(about), photos_kept(about)
+        former = about.get("former_shelves", [])
+        days = {key: (kept.get(key) or _day(getattr(became.found, key))) for key in DAYS}
+        facts: dict[str, Any] = {
+            "became": became,
+            "since": when(kept["since"], here()) if kept.get("since") else "",
+            "standing": standing(opened),
+            "typed": bool(kept.keys() - {"since"}),
+            "days": days,
+            "sizes": [(key, words, kept.get(key) or ("", "")) for key, words in SIZE_NAMES.items()],
+            "unit": unit,
+            "names": NAMES,
+            "longest": LONGEST,
+            "longest_story": LONGEST_STORY,
+            "photos": [photo for photo in photos if not photo.removed],
+            "gone": [photo for photo in photos if photo.removed],
+            "room_for": MOST_PHOTOS - sum(not photo.removed for photo in photos),
+            "former": [(number, when(each["until"], here())) for number, each in enumerate(former)],
+            "wanted": fresh_id(),
+        }
+        return quilt_page("finished", "", opened, **facts)
+
+
+def _day(found: date | None) -> str:
+    return found.isoformat() if found else ""
+
+
+# What she keeps with it
+
+
+@screen.post("/put")
+def put(quilt_id: str) -> Response:
+    """Put it on the shelf, or take it back to work; all else stays."""
+    stored = parts().desk.store.quilt(quilt_id)
+    with stored.turn():
+        on = request.form.get("on") == "yes"
+        since = kept_of(stored.facts).get("since", "")
+        if bool(since) != on:
+            stored.set_about(shelf={**kept_of(stored.facts), "since": stamp() if on else ""})
+    return _back(quilt_id)
+
+
+@screen.post("")
+def keep(quilt_id: str) -> Response:
+    """Keep what she typed; what stood there before can be taken back."""
+    with parts().desk.quilt(quilt_id) as opened:
+        typed = _typed(quilt_id, opened.compiled.plan.unit)
+    _change(parts().desk.store.quilt(quilt_id), typed)
+    return _back(quilt_id)
+
+
+def _change(stored: StoredQuilt, typed: dict[str, Any]) -> None:
+    """Keep these words in place of those that stand there, which are kept as former ones."""
+    with stored.turn():
+        before = dict(kept_of(stored.facts))
+        since = before.pop("since", "")
+        if before == typed:
+            return
+        former = list(stored.facts.get("former_shelves", []))
+        if before:
+            former.append({"shelf": before, "until": stamp()})
+        stored.set_about(shelf={**typed, "since": since}, former_shelves=former)
+
+
+@screen.post("/former/<int:number>")
+def take_back(quilt_id: str, number: int) -> Response:
+    """Have what was kept with it before, once more; what stands there becomes a former one itself."""
+    stored = parts().desk.store.quilt(quilt_id)
+    former = stored.facts.get("former_shelves", [])
+    if number >= len(former):
+        raise PageFault(404, "There is nothing of that number that was kept before.", _link(quilt_id))
+    _change(stored, dict(former[number]["shelf"]))
+    return _back(quilt_id)
+
+
+def _typed(quilt_id: str, unit: str) -> dict[str, Any]:
+    """What the form says, held to what can be shown. Raises PageFault."""
+    found: dict[str, Any] = {}
+    for key in TEXTS:
+        longest = LONGEST_STORY if key == "story" else LONGEST
+        text = request.form.get(key, "").replace("\r\n", "\n").strip()
+        text = text if key == "story" else " ".join(text.split())
+        if len(text) > longest:
+            words = f"{NAMES[key]}: that is {len(text)} letters long; keep it to {longest}."
+            raise PageFault(400, words, _link(quilt_id))
+        found[key] = text
+    found |= {key: _typed_day(quilt_id, key) for key in DAYS}
+    if found["begun"] and found["finished"] and found["begun"] > found["finished"]:
+        words = f"It cannot be finished ({found['finished']}) before it was begun ({found['begun']}); correct one."
+        raise PageFault(400, words, _link(quilt_id))
+    return found | {key: _typed_size(quilt_id, key, unit) for key in SIZES}
+
+
+def _typed_day(quilt_id: str, key: str) -> str:
+    text = request.form.get(key, "").strip()
+    try:
+        if not text or date.fromisoformat(text).year in YEARS:
+            return text
+    except ValueError:
+        pass
+    words = f"{key.capitalize()}: “{text[:20]}” is no day; write it as year-month-day, such as 2026-11-25."
+    raise PageFault(400, words, _link(quilt_id))
+
+
+def _typed_size(quilt_id: str, key: str, unit: str) -> list[str]:
+    """Both sides as typed, or neither."""
+    sides = [request.form.get(f"{key}_{side}", "").strip()[:40] for side in ("across", "down")]
+    if not any(sides):
+        return []
+    for side in sides:
+        try:
+            if 0 < read_length(side, unit) <= 10_000:
+                continue
+        except LengthFault:
+            pass
+        words = f"{SIZE_NAMES[key]}: “{side[:20]}” is no length; type both sides, such as 48 1/2 and 60."
+        raise PageFault(400, words, _link(quilt_id))
+    return sides
+
+
+# Photos
+
+
+@screen.post("/photos")
+def add_photos(quilt_id: str) -> Response:
+    """Keep photos with it, made small and bare. Those that can be kept are, whatever the others are."""
+    request.max_content_length = LARGEST_BODY
+    stored = parts().desk.store.quilt(quilt_id)
+    fault = ""
+    sent = [each for each in request.files.getlist("photo") if each.filename]
+    if not sent:
+        raise PageFault(400, "There is no photo yet; choose one.", _link(quilt_id))
+    for upload in sent[:MOST_AT_ONCE]:
+        try:
+            photo = small_photo(upload.read(), _called(upload.filename))
+        except PhotoFault as found:
+            fault = fault or str(found)
+            continue
+        fault = _with_photo(stored, photo) or fault
+    if fault:
+        raise PageFault(400, fault, _link(quilt_id))
+    return _back(quilt_id)
+
+
+def _called(name: str | None) -> str:
+    """The name of a file that was sent, fit for a sentence."""
+    text = "".join(sign for sign in name or "" if sign.isprintable())
+    return f"“{text[-40:]}”"
+
+
+def _with_photo(stored: StoredQuilt, photo: bytes) -> str:
+    """Keep a photo with a quilt; what stands against it (empty: nothing). Sent twice it is there once."""
+    store = parts().desk.store
+    with stored.turn():
+        photos = list(stored.facts.get("photos", []))
+        if sum(not each.get("removed") for each in photos) >= MOST_PHOTOS:
+            return f"There are {MOST_PHOTOS} photos with it already; take one away first."
+        name = store.photos.keep(photo)
+        others = [each for each in photos if each["name"] != name]
+        mine = next((each for each in photos if each["name"] == name), {"name": name, "at": stamp()})
+        stored.set_about(photos=[*others, {**mine, "removed": False}])
+    return ""
+
+
+@screen.post("/photos/<name>")
+def change_photo(quilt_id: str, name: str) -> Response:
+    """Words on a photo; take it away, take it back, or have it no more for good."""
+    store = parts().desk.store
+    stored, do = store.quilt(quilt_id), request.form.get("do", "")
+    words = " ".join(request.form.get("words", "").split())[:LONGEST]
+    with stored.turn():
+        photos = list(stored.facts.get("photos", []))
+        if do == "drop":
+            photos = [each for each in photos if each["name"] != name or not each.get("removed")]
+        else:
+            change: dict[str, Any] = {"words": words} if do == "words" else {"removed": do == "remove"}
+            photos = [{**each, **change} if each["name"] == name else each for each in photos]
+        stored.set_about(photos=photos)
+    if do == "drop" and not any(name in photos_of(about) for about in _all_facts()):
+        store.photos.drop(name)
+    return _back(quilt_id)
+
+
+def _all_facts() -> list[Any]:
+    """The facts about every quilt, deleted ones too."""
+    store = parts().desk.store
+    return [each.facts for each in store.quilts()] + [each.about for each in store.deleted()]
+
+
+@screen.get("/photos/<name>.jpg")
+def photo(quilt_id: str, name: str) -> Response:
+    """A photo of this quilt, whole, or small with `?small`."""
+    store = parts().desk.store
+    there = name in photos_of(store.quilt(quilt_id).facts)
+    data = store.photos.read(name, quilt_id) if there else None
+    if data is None:
+        raise PageFault(404, "There is no such photo with this quilt.", _link(quilt_id))
+    response = Response(thumbnail(data) if "small" in request.args else data, mimetype="image/jpeg")
+    response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable"
+    return response
