@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from effort import THOROUGH, tries
+from effort import tries
 from hypothesis import HealthCheck, settings
 
 if sys.dont_write_bytecode:
@@ -16,16 +16,16 @@ if sys.dont_write_bytecode:
 
 pytest_plugins = ["browser", "visitors", "house", "dialling", "scripts"]
 
-collect_ignore = [] if THOROUGH else ["test_engines.py"]
-"""Other browsers' engines are walked through in the thorough run alone, where they have been installed by hand."""
-
 # On a busy machine the same examples take as long as they take.
 settings.register_profile(
     "untimed", max_examples=tries(100, 50), deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("untimed")
 
-LONG = ("test_storm", "test_room_long", "test_reckoning", "test_screens_walk", "test_screens_eyes", "test_screens_away")
+LONG = (
+    "test_storm", "test_engines", "test_room_long", "test_reckoning", "test_screens_walk", "test_screens_eyes",
+    "test_screens_away",
+)  # fmt: skip
 """Files whose tests take longest. They begin first, so that none is still running when all others have ended."""
 
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 import base64
 import json
 import os
-import re
 import shutil
+import signal
 import socket
 import subprocess
 import time
@@ -182,20 +182,27 @@ class WebKit(Engine):
 
 
 @contextmanager
+def running(*command: str, **more: Any) -> Iterator[subprocess.Popen[str]]:
+    """A program, with all that it starts in its turn, until the block ends; what it says is heard by nobody."""
+    heard = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL} | more
+    process = subprocess.Popen(command, start_new_session=True, text=True, **heard)
+    try:
+        yield process
+    finally:
+        with suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)
+        process.wait()
+
+
+@contextmanager
 def screen() -> Iterator[str]:
     """A screen that nobody sees; its name."""
-    command = program("Xvfb", "xvfb", "Xvfb")
-    size = ["-screen", "0", "800x1200x24", "-nolisten", "tcp"]
-    process = subprocess.Popen(
-        [command, "-displayfd", "1", *size], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
-    )
-    assert process.stdout is not None
-    try:
-        yield f":{process.stdout.readline().strip()}"
-    finally:
-        process.terminate()
-        process.wait()
-        process.stdout.close()
+    size = ("-screen", "0", "800x1200x24", "-nolisten", "tcp")
+    command = (program("Xvfb", "xvfb", "Xvfb"), "-displayfd", "1", *size)
+    with running(*command, stdout=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        with process.stdout:
+            yield f":{process.stdout.readline().strip()}"
 
 
 @contextmanager
@@ -206,17 +213,11 @@ def webkit(port: int) -> Iterator[Engine]:
     with screen() as display:
         there = free_port()
         environment = {**os.environ, "DISPLAY": display, "GDK_BACKEND": "x11"}
-        process = subprocess.Popen(
-            [driver, f"--port={there}"], env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-        )
-        try:
+        with running(driver, f"--port={there}", env=environment):
             answers(there)
             engine = WebKit(there, binary, "--automation", f"--proxy=http://127.0.0.1:{port}")
             yield engine
             engine.close()
-        finally:
-            process.terminate()
-            process.wait()
 
 
 def answers(port: int) -> None:
@@ -259,7 +260,7 @@ class Firefox(Engine):
         self.ask("session.new", capabilities={})
         self._context = self.ask("browsingContext.getTree")["contexts"][0]["context"]
         size = {"width": WINDOW[0], "height": WINDOW[1]}
-        self.page("browsingContext.setViewport", viewport=size, devicePixelRatio=2)
+        self.page("browsingContext.setViewport", viewport=size, devicePixelRatio=1)
 
     def ask(self, method: str, **given: Any) -> dict[str, Any]:
         """Ask for one thing. Raises EngineBusy where it is refused."""
@@ -309,18 +310,19 @@ def firefox(profile: Path) -> Iterator[Engine]:
     profile.mkdir()
     lines = (f"user_pref({json.dumps(name)}, {json.dumps(value)});\n" for name, value in PREFERENCES.items())
     (profile / "user.js").write_text("".join(lines), encoding="utf-8")
-    arguments = ["--headless", "--no-remote", "--profile", str(profile), "--remote-debugging-port", "0"]
-    environment = os.environ | {"HOME": str(profile)}
-    process = subprocess.Popen(
-        [command, *arguments], env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True
-    )
-    assert process.stderr is not None
-    try:
-        found = next(filter(None, (re.search(r"listening on (ws://\S+)", line) for line in process.stderr)))
-        line = create_connection(f"{found[1]}/session", timeout=2 * LONG, suppress_origin=True)
+    arguments = ("--headless", "--no-remote", "--profile", str(profile), "--remote-debugging-port", "0")
+    with running(command, *arguments, env=os.environ | {"HOME": str(profile)}):
+        line = create_connection(f"{listening(profile)}/session", timeout=2 * LONG, suppress_origin=True)
         yield Firefox(line)
         line.close()
-    finally:
-        process.terminate()
-        process.wait()
-        process.stderr.close()
+
+
+def listening(profile: Path) -> str:
+    """Where a Firefox with this profile listens, once it does, as it writes it there."""
+    written, until = profile / "WebDriverBiDiServer.json", time.monotonic() + LONG
+    while time.monotonic() < until:
+        with suppress(FileNotFoundError, ValueError):
+            there = json.loads(written.read_text("utf-8"))
+            return f"ws://{there['ws_host']}:{there['ws_port']}"
+        time.sleep(AGAIN)
+    raise AssertionError("Firefox does not listen")

@@ -100,6 +100,10 @@ class Machine:
     def browser(self, folder: Path | None = None) -> None:
         self.command("chromium", ":", folder)
 
+    def engines(self, folder: Path | None = None) -> None:
+        for name in ENGINES:
+            self.command(name, ":", folder)
+
     def fonts(self) -> None:
         (self.tools / "fonts").touch()
 
@@ -121,6 +125,7 @@ class Machine:
         """The system has all."""
         self.python()
         self.browser()
+        self.engines()
         self.fonts()
 
     def whole(self) -> None:
@@ -133,6 +138,7 @@ class Machine:
         self.apt()
         self.python(folder=self.archive)
         self.browser(self.archive)
+        self.engines(self.archive)
 
     def run(self, *given: str, script: str = "tests/run", cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
         return subprocess.run(
@@ -159,7 +165,10 @@ def machine(tmp_path: Path) -> Machine:
 LIGHT = "chromium-headless-shell"
 UPDATE, TESTED = "apt-get update -qq noninteractive", "<pytest>"
 INSTALL = "apt-get install -y -qq --no-install-recommends {} noninteractive"
-BARE = INSTALL.format("python3-venv chromium fonts-dejavu-core")
+ENGINES = {"firefox-esr": "firefox-esr", "WebKitWebDriver": "webkit2gtk-driver", "Xvfb": "xvfb"}
+"""What the other engines' tests need, each with Debian's package."""
+ALL_PACKAGES = f"python3-venv chromium fonts-dejavu-core {' '.join(ENGINES.values())}"
+BARE = INSTALL.format(ALL_PACKAGES)
 MADE, PIP = "-m venv --clear .venv", "pip -m pip install --quiet --disable-pip-version-check -e .[test]"
 ALL_THREE = "Python 3.11 or newer with venv, Chromium, a font such as DejaVu Sans"
 
@@ -207,8 +216,8 @@ def test_elsewhere_one_sentence_says_what_to_install(sudo: bool | None, machine:
     if sudo is not None:
         machine.sudo(sudo)
     said = refused(machine.run())
-    assert ALL_THREE in said
-    assert "apt-get install --no-install-recommends python3-venv chromium fonts-dejavu-core" in said
+    assert f"{ALL_THREE}, Firefox, WebKit's driver, Xvfb" in said
+    assert f"apt-get install --no-install-recommends {ALL_PACKAGES}" in said
     assert machine.done() == []
 
 
@@ -222,6 +231,22 @@ def test_only_what_is_missing_is_brought(machine: Machine) -> None:
     (machine.tools / "chromium").unlink()
     assert machine.run().returncode == 7
     assert machine.done() == [UPDATE, INSTALL.format("chromium"), TESTED]
+
+
+@pytest.mark.parametrize("name", ENGINES)
+def test_an_engine_that_is_missing_is_brought(name: str, machine: Machine) -> None:
+    machine.whole()
+    machine.shop()
+    (machine.tools / name).unlink()
+    assert machine.run().returncode == 7
+    assert machine.done() == [UPDATE, INSTALL.format(ENGINES[name]), TESTED]
+
+
+def test_where_nothing_brings_engines_the_others_are_tested_all_the_same(machine: Machine) -> None:
+    machine.whole()
+    for name in ENGINES:
+        (machine.tools / name).unlink()
+    assert machine.run().returncode == 7
 
 
 @pytest.mark.parametrize("name", [name for name in COMMANDS if name != "chromium"])
@@ -300,6 +325,7 @@ def test_a_python_that_can_make_no_environments_gives_way_to_one_that_can(machin
 
 def test_debian_s_part_of_python_is_brought_for_the_python_that_is_there(machine: Machine) -> None:
     machine.browser()
+    machine.engines()
     machine.python("python3", 12, venv=False)
     machine.apt()
     machine.python("python3", 12, folder=machine.archive)
