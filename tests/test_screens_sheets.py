@@ -62,6 +62,9 @@ def test_a_block_has_two_sheets_at_most_and_no_page_is_empty(name: str, tablet_p
     sheets = PRINTED[name]
     assert len(sheets) == len(given.blocks) + (given.quilt is not None)
     assert all(pages <= 2 for pages in sheets)
+    for cloth in given.quilt.cloths if given.quilt else ():
+        kinds = [piece.partition(" of ")[2] for piece in cloth.pieces]
+        assert len(set(kinds)) == len(kinds), "pieces of one size and use are one line"
     tablet_page.set_content(one_file(given))
     for paper in ("A4", "Letter"):
         lines = lines_on_pages(tablet_page.pdf(format=paper))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -159,11 +160,10 @@ def _cloth(sewn: SewnPlan, need: ClothNeed, setting: Setting | None) -> BoughtCl
     fabric, words = sewn.plan.fabrics[need.fabric], sewn.words
     quarters = f"{need.fat_quarters} fat quarters" if need.fat_quarters else ""
     length = cloth_length(need.buy, sewn.plan) if need.buy else ""
-    pieces = [piece for piece in (setting.pieces if setting else ()) if piece.fabric == need.fabric]
-    told = tuple(
-        f"{piece.count} of {words.figures((piece.width, piece.height))} {words_of_use(piece.use)}"
-        for piece in pieces
-        if piece.use not in (*BLOCK_USES, *LATER_USES)
-    )
+    told: Counter[str] = Counter()
+    for piece in setting.pieces if setting else ():
+        if piece.fabric == need.fabric and piece.use not in (*BLOCK_USES, *LATER_USES):
+            told[f"{words.figures((piece.width, piece.height))} {words_of_use(piece.use)}"] += piece.count
     joined = " and ".join(each for each in (quarters, length) if each)
-    return BoughtCloth(fabric.key, fabric.name, fabric.colour, joined, told)
+    pieces = tuple(f"{count} of {what}" for what, count in told.items())
+    return BoughtCloth(fabric.key, fabric.name, fabric.colour, joined, pieces)
