@@ -116,6 +116,7 @@
       frames(page, own),
       tick("combine", "Make larger units whole where that saves seams", own.combine, (on) => page.act((now) => withFlag(now, block, "combine", on))),
       tick("diagonal", "Piece halves, bands and nested squares on the diagonal", own.diagonal, (on) => page.act((now) => withFlag(now, block, "diagonal", on))),
+      tick("on_point", "Patches stand on their points: sew them on the diagonal, with triangles at the edges", own.on_point, (on) => page.act((now) => withFlag(now, block, "on_point", on))),
       tick("strips", "Sew like rows of plain cells from strips", own.strips, (on) => page.act((now) => withFlag(now, block, "strips", on))),
     ];
   }

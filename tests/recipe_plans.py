@@ -23,6 +23,7 @@ cell = "2"
 combine = {combine}
 strips = {strips}
 diagonal = {diagonal}
+on_point = {on_point}
 picture = '''
 {picture}
 '''
@@ -48,6 +49,7 @@ class Drawn:
     squared: str = ""
     quarter_square: str = "two"
     diagonal: bool = False
+    on_point: bool = False
 
 
 RECIPE_PLANS = {
@@ -88,6 +90,7 @@ RECIPE_PLANS = {
     "nested square": Drawn("S S/R R\\S S\nS/R K G R\\S\nS\\R G K R/S\nS S\\R R/S S", diagonal=True),
     "four-patch on point": Drawn("K K/R R\\G G\nK/S S\\R R/S S\\G\nG\\S S/R R\\S S/K\nG G\\R R/K K", diagonal=True),
     "diagonal band": Drawn("S S S/R R\nS S/R R R/G\nS/R R R/G G\nR R/G G G", diagonal=True),
+    "on point": Drawn("S S/K K\\S S\nS/K K K/R G\\S\nR\\K K/R R G/S\nR/S S\\G G/S S", on_point=True),
 }
 
 
@@ -107,6 +110,7 @@ def drawn_plan(name: str, drawn: Drawn, trimming: str = "roomy") -> Plan:
         combine=str(drawn.combine).lower(),
         strips=str(drawn.strips).lower(),
         diagonal=str(drawn.diagonal).lower(),
+        on_point=str(drawn.on_point).lower(),
         picture=drawn.picture,
         frame=drawn.frame,
         squared=drawn.squared,

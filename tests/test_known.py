@@ -121,6 +121,9 @@ SYMMETRY: dict[str, tuple[str, ...]] = {
     "indian-hatchet": (TURNED_HALF, CORNERWISE),
     "delectable-mountains": (MIRRORED,),
     "maple-leaf": (),
+    "granny-square": (TURNED_QUARTER, MIRRORED),
+    "chimney-sweep": (TURNED_QUARTER, MIRRORED),
+    "wild-goose-chase": (TURNED_QUARTER, MIRRORED),
     "carpenters-wheel": (TURNED_QUARTER,),
     "cake-stand": (CORNERWISE,),
     "grand-right-and-left": (),
@@ -234,6 +237,9 @@ UNITS: dict[str, dict[str, int]] = {
     "carpenters-wheel": {"half-square triangle": 48, "plain": 16},
     "cake-stand": {"half-square triangle": 7, "plain": 4},
     "grand-right-and-left": {"pieced half-square": 1},
+    "granny-square": {"on-point patchwork": 1},
+    "chimney-sweep": {"on-point patchwork": 1},
+    "wild-goose-chase": {"flying goose": 12, "on-point patchwork": 1},
 }
 """How many units of each kind a block is made of (the counts that lists of the trade give, from memory of it)."""
 

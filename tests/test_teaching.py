@@ -26,6 +26,7 @@ from tracker.work.things import (
     IN_SQUARE,
     INNER_SQUARE,
     NESTED,
+    ON_POINT,
     PATCHWORK,
     PIECED_TRIANGLE,
     POINTED_OBLONG,
@@ -108,6 +109,10 @@ TRIMMED = {
     **dict.fromkeys(
         (IN_SQUARE, NESTED, STOOD, INNER_SQUARE),
         ("the design in the middle, ¼ in beyond every point", "¼ in of cloth beyond each of the four points"),
+    ),
+    ON_POINT: (
+        "the ruler's 45° line along a long seam, the design in the middle, ¼ in beyond the points",
+        "¼ in of cloth beyond every point",
     ),
     HALVES: ("the ruler's 45° line on the seam", "the seam runs exactly into both corners"),
     PATCHWORK: (

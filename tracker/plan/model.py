@@ -130,6 +130,13 @@ class Block:
         flag("`true`: halves pieced on the diagonal, bands and nested squares are made whole where they show"),
         default=False,
     )
+    on_point: bool = from_file(
+        flag(
+            "`true`: the block is of patches that stand on their points, sewn in diagonal rows with triangles at its "
+            "edges; its cells are half as wide as a patch from point to point, 4 to 12 each way, an even number"
+        ),
+        default=False,
+    )
     squared: Measure | None = from_file(
         length("what all of them are cut to before frames, unfinished (an oblong: its width); without it, as planned"),
         default=None,

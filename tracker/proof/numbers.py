@@ -14,7 +14,7 @@ from tracker.proof.block_picture import cloths_round, difference_from_unit
 from tracker.proof.uses import Uses
 from tracker.proof.whole_quilt import is_one_block
 from tracker.work.steps import AddStrips, Checklist, Cut, LayOut, Pair, Step, UnitRow
-from tracker.work.things import Kind, Stage
+from tracker.work.things import GOOSE, Kind, Stage
 from tracker.work.whole_blocks import CutLengths, SetBlock
 
 ONE_CELL_KINDS = ("half-square triangle", "quarter-square triangle", "split quarter-square triangle")
@@ -111,7 +111,7 @@ def _laid_out(checklist: Checklist) -> Counter[str]:
         pile.id
         for pile in checklist.piles.values()
         if pile.thing.kind is Kind.UNIT and pile.thing.of in ONE_CELL_KINDS and pile.stage is Stage.TRIMMED
-    }
+    } | {row.pile for row in checklist.units if row.kind == GOOSE}
     for step in checklist.steps:
         if step.per != "quilt" and isinstance(step.action, LayOut | AddStrips | SetBlock):
             for flow in step.takes if isinstance(step.action, LayOut) else step.takes[:1]:

@@ -21,7 +21,8 @@ def off_the_mark(plan: Plan, pieces: Sequence[CutPiece], told: Sequence[Notice])
     for piece in (piece for piece in pieces if piece.use in BLOCK_USES):
         frame = piece.use == "frame"
         for side in {piece.height} if frame else {piece.width, piece.height}:
-            if on_mark(side, plan.ruler) or (piece.fabric, side) in explained:
+            # No ruler shows the patches of a block on point: how near they come is told with the block.
+            if on_mark(side, plan.ruler) or (piece.fabric, side) in explained or not side.is_rational:
                 continue
             # A cell is larger than the seam, and a strip wider than its two seams.
             fits = _nearest_above(side, plan.ruler, (2 if frame else 3) * plan.seam)
@@ -43,7 +44,7 @@ def trimmed_off_the_mark(
     for unit in units:
         side = min(unit.trimmed)
         off = [each for each in unit.trimmed if not on_mark(each, plan.ruler) and each not in said]
-        if unit.needed and unit.pile in trimmed and off:
+        if unit.needed and unit.pile in trimmed and off and side.is_rational:
             fits = _nearest_above(side, plan.ruler, 3 * plan.seam) - 2 * plan.seam
             facts = (("unit", unit.kind), ("size", unit.trimmed), ("fits", fits))
             notices.append(Notice("trimmed off the mark", facts))

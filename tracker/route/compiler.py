@@ -29,7 +29,7 @@ from tracker.route.finishing_route import FinishingRoute
 from tracker.route.working_order import working_order
 from tracker.units.block_units import PlacedUnit, Unit, make_units, unit_rows
 from tracker.units.choice import Wanted, Ways
-from tracker.units.diagonal_areas import with_diagonals
+from tracker.units.diagonal_areas import whole_on_point, with_diagonals
 from tracker.units.joins import Node, NotStraight, joining_order, leaves
 from tracker.units.larger_units import UnitArea, combined, each_its_own, patches_of, with_strip_rows
 from tracker.units.maker import Bench
@@ -233,6 +233,8 @@ def _combined(block: Block, apart: tuple[UnitArea, ...], ways: Ways) -> tuple[Un
 def _cell_by_cell(block: Block, ways: Ways) -> tuple[UnitArea, ...]:
     """The units as drawn: every cell its own, but for what is pieced on the diagonal and for lines of strips, where the
     block asks for such. In the first three reckonings strips were whole rows."""
+    if block.on_point and (whole := whole_on_point(block, ways.weigh_diagonal)) is not None:
+        return (whole,)
     if block.diagonal:
         return DIAGONAL.get(
             (block.columns, block.rows, block.cells, ways.settings),

@@ -116,10 +116,10 @@ class Ways:
         """What is said of a line of plain cells that cannot."""
         return self._notice("no strips", region, self.recipes[0])
 
-    def weigh_diagonal(self, region: Region) -> int | None:
-        """The patches of the unit pieced on the diagonal that shows a region, all that is sewn into it known too; None
-        where there is none."""
-        fitting = self._fitting(region, "diagonal")
+    def weigh_diagonal(self, region: Region, asked: str = "diagonal") -> int | None:
+        """The patches of the unit pieced on the diagonal (or what is `asked`) that shows a region, all that is sewn
+        into it known too; None where there is none."""
+        fitting = self._fitting(region, asked)
         lying = self._lying(fitting[0], region) if fitting else None
         if lying is None or not all(self._fitting(each, "") for each in fitting[0].inner(lying[0].region, self.plan)):
             return None

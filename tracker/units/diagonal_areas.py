@@ -43,6 +43,18 @@ def with_diagonals(block: Block, on_the_diagonal: Callable[[Region], int | None]
     return tuple(sorted(chosen.values(), key=lambda each: (each.row, each.column)))
 
 
+def whole_on_point(block: Block, weigh: Callable[[Region, str], int | None]) -> UnitArea | None:
+    """All of a block as patches on their points; None where it shows none such, or cells with a diagonal span several
+    places."""
+    count = len(block.rows)
+    if count != len(block.columns):
+        return None
+    square = _Squares(block).whole(count)
+    if not square.is_whole or weigh(square.region, "on point") is None:
+        return None
+    return UnitArea(0, 0, count, count, square.region, "on point")
+
+
 def _places(row: int, column: int, count: int) -> Iterator[Spot]:
     for r in range(row, row + count):
         for c in range(column, column + count):
@@ -59,6 +71,10 @@ class _Squares:
             for row in range(cell.row, cell.row + cell.down):
                 for column in range(cell.column, cell.column + cell.across):
                     self.cells[row, column] = cell
+
+    def whole(self, count: int) -> _CellSquare:
+        """All of a block that is so many cells wide and high."""
+        return _CellSquare(self.block, self.cells, 0, 0, count)
 
     def likely(self) -> Iterator[_CellSquare]:
         """Those of several cells, all as wide as high, that may be such a unit by their edges and diagonals."""
@@ -153,12 +169,16 @@ class _CellSquare:
                 return False
         return True
 
-    def area(self, on_the_diagonal: Callable[[Region], int | None]) -> tuple[UnitArea, int] | None:
-        """It as one area and its patches; None where no unit shows it."""
+    @property
+    def region(self) -> Region:
+        """What it shows."""
         row, column, count = self.row, self.column, self.count
         shown = tuple(tuple(self.at(r, c) for c in range(count)) for r in range(count))
-        columns, rows = self.block.columns[column : column + count], self.block.rows[row : row + count]
-        region = Region(columns, rows, shown)
+        return Region(self.block.columns[column : column + count], self.block.rows[row : row + count], shown)
+
+    def area(self, on_the_diagonal: Callable[[Region], int | None]) -> tuple[UnitArea, int] | None:
+        """It as one area and its patches; None where no unit shows it."""
+        row, column, count, region = self.row, self.column, self.count, self.region
         half = _half_square(region)
         if half is not None:
             return UnitArea(row, column, count, count, half), 2

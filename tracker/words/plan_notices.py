@@ -70,6 +70,17 @@ def _centre_rounded(names: Names, facts: dict[str, Any]) -> str:
     )
 
 
+def _patches_on_point(names: Names, facts: dict[str, Any]) -> str:
+    unit = names.plan.unit
+    finished, near, fits = (write_length(facts[name], unit) for name in ("finished", "near", "fits"))
+    over = facts["near"] - facts["cut"]
+    off = f"{abs(over).decimal(3)} {unit} too {'large' if over.sign() > 0 else 'small'}"
+    return (
+        f"The patches on point of a block of {finished} {unit} have no size on the ruler: the nearest mark is "
+        f"{near} {unit}, {off} for each; a block of {fits} {unit} has patches that come nearer."
+    )
+
+
 def _allowance_of_all(names: Names, facts: dict[str, Any]) -> str:
     return (
         "An allowance of 100 % leaves no cloth to cut; as much again as is cut is taken instead. "
@@ -199,6 +210,7 @@ _NOTICES = {
     "frame off the mark": _frame_off_the_mark,
     "strip off the mark": _strip_off_the_mark,
     "centre rounded": _centre_rounded,
+    "patches on point": _patches_on_point,
     "allowance of all": _allowance_of_all,
     "no strips": _no_strips,
     "no strip sets": _no_strip_sets,

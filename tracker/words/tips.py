@@ -29,6 +29,7 @@ from tracker.work.things import (
     IN_SQUARE,
     INNER_SQUARE,
     NESTED,
+    ON_POINT,
     PIECED_STRIP,
     PIECED_TRIANGLE,
     POINTED_OBLONG,
@@ -93,7 +94,7 @@ def _sew(names: UnitNames, step: Step) -> str:
         return "Begin on a scrap, at the square corner: a thin point is easily drawn down into the machine."
     if of in (HALF_RECTANGLE, HALVES, POINTED_OBLONG, POINTED_SQUARE, QUARTER_SQUARE, SPLIT):
         return "These long edges are on the bias: pin the ends and the middle, let the machine feed them, do not pull."
-    if of in (IN_SQUARE, NESTED, INNER_SQUARE, STOOD):
+    if of in (IN_SQUARE, NESTED, INNER_SQUARE, ON_POINT, STOOD):
         return "The triangle's long edge is on the bias: lay it below, let the machine feed it, and do not pull."
     return "Begin on a scrap. Turn at each corner with the needle down."
 

@@ -15,6 +15,7 @@ from tracker.work.things import (
     IN_SQUARE,
     INNER_SQUARE,
     NESTED,
+    ON_POINT,
     PATCHWORK,
     POINTED_OBLONG,
     POINTED_SQUARE,
@@ -59,6 +60,13 @@ def _in_square(names: Names, size: Size) -> tuple[str, str]:
     )
 
 
+def _on_point(names: Names, size: Size) -> tuple[str, str]:
+    return (
+        f"the ruler's 45° line along a long seam, the design in the middle, {names.seam()} beyond the points",
+        f"{names.seam()} of cloth beyond every point, on all four sides",
+    )
+
+
 def _patchwork(names: Names, size: Size) -> tuple[str, str]:
     half = names.length(size[0] / 2)
     return f"lines of the ruler on both seams, {half} from each edge", f"the seams meet {half} from every edge"
@@ -82,6 +90,7 @@ _TRIMMED: Mapping[str, Callable[[Names, Size], tuple[str, str]]] = {
     NESTED: _in_square,
     STOOD: _in_square,
     INNER_SQUARE: _in_square,
+    ON_POINT: _on_point,
     PATCHWORK: _patchwork,
 }
 """By what a unit is; others, such as a recipe added later, have their design in the middle."""

@@ -21,6 +21,7 @@ from tracker.work.things import (
     INNER_SQUARE,
     LONG_TRIANGLE,
     NESTED,
+    PART_ON_POINT,
     PIECED_STRIP,
     PIECED_TRIANGLE,
     POINTED_OBLONG,
@@ -358,6 +359,8 @@ def upper_cloth(names: Names, press: Press, pair: Pair) -> str:
     laid, base = names.checklist.piles[pair.laid[0].pile], names.checklist.piles[pair.base]
     if len(press.cloths) == 1:
         return _side_of_cloth(names, press, laid, base)
+    if len(press.cloths) > 1 and PART_ON_POINT in (laid.thing.of, base.thing.of):
+        return "the part that lay below" if press.toward == "base" else "the part that was laid on it"
     if set(laid.fabrics) != set(base.fabrics):
         return f"the half of {cloths}"
     if laid.stage is not Stage.MARKED:

@@ -23,7 +23,8 @@ INNER_SQUARE, PATCHWORK = "inner square", "patchwork square"
 
 HALVES, NESTED, BAND = "pieced half-square", "nested square", "diagonal band"
 STOOD = "four-patch on point"
-"""Units that are made whole only where a block says so."""
+ON_POINT, PART_ON_POINT = "on-point patchwork", "pieced part"
+"""Units that are made whole only where a block says so; and several patches of the last, sewn upright."""
 
 LONG_TRIANGLE = "long triangle"
 """Half of a rectangle cut along a slanting line, its ends a little blunt."""

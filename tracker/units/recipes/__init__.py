@@ -28,6 +28,7 @@ from tracker.units.recipes.halves import ends_of_halves, make_halves
 from tracker.units.recipes.loose_triangles import make_of_four_triangles, make_of_three_triangles
 from tracker.units.recipes.nested import fits_nested, fits_stood, make_nested, make_stood
 from tracker.units.recipes.nested_pictures import inner_of_nested, patches_of_nested
+from tracker.units.recipes.on_point import fits_on_point, inner_on_point, make_on_point, patches_on_point
 from tracker.units.recipes.plain import fits_plain, make_plain
 from tracker.units.recipes.pointed import fits_pointed_oblong, fits_pointed_square, make_pointed
 from tracker.units.recipes.quarter_square import (
@@ -49,6 +50,7 @@ from tracker.work.things import (
     HALVES,
     IN_SQUARE,
     NESTED,
+    ON_POINT,
     POINTED_OBLONG,
     POINTED_SQUARE,
     QUARTER_SQUARE,
@@ -92,6 +94,7 @@ RECIPES: tuple[Recipe, ...] = (
     Recipe(BAND, "flip", fits_band, make_band, patches_of_band, diagonal=True),
     Recipe(STOOD, None, fits_stood, make_stood, always(8), diagonal=True),
     Recipe(NESTED, None, fits_nested, make_nested, patches_of_nested, diagonal=True, inner=inner_of_nested),
+    Recipe(ON_POINT, None, fits_on_point, make_on_point, patches_on_point, on_point=True, inner=inner_on_point),
     Recipe(
         STRIP_SET,
         "strips",

@@ -112,8 +112,9 @@ def sewn_on(
     otherwise: str = "base",
     during: Round = ONLY,
     told: bool = True,
+    then: int = 0,
 ) -> SewnCloth:
-    """Sew a piece to a base and press it open, as both lie in the picture.
+    """Sew a piece to a base and press it open, as both lie in the picture, `then` turned clockwise.
 
     `laid` lies face down: turned so, flipped left to right, its box at `corner` of the base's box. The `seam` runs in
     the base's box too, through the cloths `along` it. Of what comes of it `size` is the box, `told` where
@@ -130,7 +131,7 @@ def sewn_on(
     pair = maker.pair(base.pile, [Laid(laid.pile, (laid.turn + base.turn) % 360, x, y)], None, during)
     sewn = maker.sew(pair, [line(x1 + over_x, y1 + over_y, x2 + over_x, y2 + over_y)], during)
     toward, cloths = pressed_toward(maker.bench.plan, *along, otherwise)
-    pressed = maker.press(sewn, toward, cloths, size if told else None, turn=base.turn, within=during)
+    pressed = maker.press(sewn, toward, cloths, size if told else None, turn=(base.turn + then) % 360, within=during)
     return SewnCloth(pressed, 0, size, int(toward == "laid"))
 
 

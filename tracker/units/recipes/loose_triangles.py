@@ -48,15 +48,16 @@ def _large_side(legs: Measure, least: Measure, plan: Plan) -> Measure:
     return near if near >= least else round_up(least, plan.ruler)
 
 
-def _small(bench: Bench, cloth: str, side: Measure) -> str:
-    """Small triangles of one cloth, the long edge up."""
-    maker = Maker(bench, f"{SMALL_TRIANGLE}:{cloth}:{token(side)}", SMALL_TRIANGLE, (cloth,))
+def small_triangles(bench: Bench, cloth: str, side: Measure, more: int = 0) -> str:
+    """Small triangles of one cloth, the long edge up, or turned clockwise by so much `more`."""
+    text = f"{SMALL_TRIANGLE}:{cloth}:{token(side)}" + (f":{more}" if more else "")
+    maker = Maker(bench, text, SMALL_TRIANGLE, (cloth,))
     near, far, middle = side / 6, side * 5 / 6, side / 2
     parts = [
-        (point(middle, near), 0, ""),
-        (point(far, middle), 270, ""),
-        (point(middle, far), 180, ""),
-        (point(near, middle), 90, ""),
+        (point(middle, near), more, ""),
+        (point(far, middle), 270 + more, ""),
+        (point(middle, far), 180 + more, ""),
+        (point(near, middle), 90 + more, ""),
     ]
     return maker.cut_apart(maker.cut(cloth, side), list(diagonals(side).values()), parts, TRIANGLES)[0]
 
@@ -72,9 +73,9 @@ def _large(bench: Bench, cloth: str, side: Measure) -> str:
 def _pieced(bench: Bench, upper: str, right: str, side: Measure) -> str:
     """Two small triangles sewn along a short edge, the right angle up and right: one cloth up, the other right."""
     maker = Maker(bench, f"{PIECED_TRIANGLE}:{upper}+{right}:{token(side)}", PIECED_TRIANGLE, (upper, right))
-    laid = Laid(_small(bench, right, side), 0, Measure(), Measure())
+    laid = Laid(small_triangles(bench, right, side), 0, Measure(), Measure())
     size = side, side / 2
-    pair = maker.pair(_small(bench, upper, side), [laid], size)
+    pair = maker.pair(small_triangles(bench, upper, side), [laid], size)
     end = side - maker.diagonal_seam
     sewn = maker.sew(pair, [line(end, 0, end / 2, end / 2)])
     dark = bench.plan.darker(upper, right)

@@ -22,8 +22,8 @@ class Recipe:
     `way_of` names the plan's setting that asks for this way ("half_square", "geese"); None where there is one way.
     `figure` is true where the middle cloth would otherwise be pieced, so that it is taken before larger patches.
     `bias` is true where the unit's outer edges are cut on the bias; `strips` where only rows of strips are so made.
-    `diagonal`: only made where the block says so; `inner(region, plan)` are the units of one cell that are sewn into
-    it, each as often as it takes it, `Maker.units` then says where they lie.
+    `diagonal`, `on_point`: only made where the block says so; `inner(region, plan)` are the units of one cell (or a
+    goose) that are sewn into it, each as often as it takes it, `Maker.units` then says where they lie.
     `ends(region, plan)` says where seams within it run out straight at its upper, right, lower and left edge, None
     where none does.
     `through(region, plan)` are the seams that run level through it as it is made, from the top: whether pressed down.
@@ -40,14 +40,15 @@ class Recipe:
     bias: bool = False
     strips: bool = False
     diagonal: bool = False
+    on_point: bool = False
     inner: Callable[[Region, Plan], tuple[Region, ...]] = lambda region, plan: ()
     ends: Callable[[Region, Plan], tuple[Ends, Ends, Ends, Ends] | None] = lambda region, plan: None
     through: Callable[[Region, Plan], tuple[bool, ...]] = lambda region, plan: ()
 
     @property
     def asked(self) -> str:
-        """What a block must ask for to have it: "strips", "diagonal" or nothing."""
-        return "strips" if self.strips else "diagonal" if self.diagonal else ""
+        """What a block must ask for to have it: "strips", "diagonal", "on point" or nothing."""
+        return "strips" if self.strips else "diagonal" if self.diagonal else "on point" if self.on_point else ""
 
     @property
     def is_plain(self) -> bool:
