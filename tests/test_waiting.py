@@ -22,6 +22,7 @@ from tracker.progress.pace_of_work import remainder
 from tracker.server import lanes
 from tracker.store.quilts import Store
 from tracker.web import ahead, cards, desk, live, pages
+from tracker.web import carried as carrying
 from tracker.web.screens import blocks, cutting, edit, layout
 
 RED = "Cut lamp red squares, 2½ in"
@@ -113,7 +114,7 @@ def shown_tap(quilt: Quilt, name: str) -> tuple[str, str, str]:
     return "POST", f"{quilt.at}/taps", urlencode(form)
 
 
-@pytest.mark.parametrize(("module", "name"), [(desk, "compile_text"), (preview, "prove"), (edit, "carry_over")])
+@pytest.mark.parametrize(("module", "name"), [(desk, "compile_text"), (preview, "prove"), (carrying, "carry_over")])
 def test_a_tap_is_taken_while_an_edited_plan_is_looked_at_and_used(
     module: Any, name: str, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -125,7 +126,7 @@ def test_a_tap_is_taken_while_an_edited_plan_is_looked_at_and_used(
     assert [status for status, _ in answers] == [200]
     seen = re.findall(r'name="seen" value="(\w+)"', answers[0][1])[0]
     form = plan_form(house, quilt, MORE, seen)
-    with held(monkeypatch, edit, "carry_over", lambda: house.ask("POST", f"{quilt.at}/plan", form)) as answers:
+    with held(monkeypatch, carrying, "carry_over", lambda: house.ask("POST", f"{quilt.at}/plan", form)) as answers:
         assert tap(house, quilt, "third-tap")[0] == 204
     assert [status for status, _ in answers] == [303]
     assert house.quilt().stored.about["plan"] == MORE
@@ -138,7 +139,7 @@ def test_an_edit_is_not_used_while_taps_keep_coming(
     sewing.tap(RED)
     seen = sewing.visitor.post(f"{sewing.at}/plan", {"plan": MORE, "do": "look"}).text
     fields = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', seen))
-    really = edit.carry_over
+    really = carrying.carry_over
 
     def slow(*given: Any) -> Any:
         """While it is reckoned, somebody names a block."""
@@ -147,12 +148,12 @@ def test_an_edit_is_not_used_while_taps_keep_coming(
         sewing.stored.append({"id": f"note-{number}", "do": "note", "text": f"note {number}"})
         return carried
 
-    monkeypatch.setattr(edit, "carry_over", slow)
+    monkeypatch.setattr(carrying, "carry_over", slow)
     answer = sewing.visitor.post(f"{sewing.at}/plan", fields | {"plan": MORE, "do": "use"})
     assert answer.status_code == 409
     assert edit.BUSY in answer.text
     assert sewing.stored.about["plan"] == SMALL_PLAN
-    monkeypatch.setattr(edit, "carry_over", really)
+    monkeypatch.setattr(carrying, "carry_over", really)
     again = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', answer.text))
     assert sewing.visitor.post(f"{sewing.at}/plan", again | {"plan": MORE, "do": "use"}).status_code == 303
     assert sewing.stored.about["plan"] == MORE

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import io
 import re
+import time
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from browser import PATIENCE
 from flask import Flask
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of, words_of
 from werkzeug.exceptions import HTTPException
@@ -31,7 +33,7 @@ HERS = {
     "home_screen.stopped", "join.join",
     "join.link", "join.typed", "latest.latest", "layout.layout", "layout.pressing", "list.whole_list",
     "measured_block.first", "measured_block.measure", "mend.mend", "mine.hand", "mine.mine", "mine.news",
-    "mine.take_home", "now.at_a_station", "pair.link", "pair.pair", "pair.typed", "pattern.pass_picture",
+    "mine.read", "mine.take_home", "now.at_a_station", "pair.link", "pair.pair", "pair.typed", "pattern.pass_picture",
     "pattern.pattern", "pile.scanned", "quilt.picture",
     "quilt.quilt", "seam.measured", "seam.test_page", "sheets.one_for_all", "sheets.sheets",
     "shopping.shopping", "sizes.sizes", "static.file",
@@ -395,6 +397,68 @@ def test_a_step_is_shown_to_all_and_offered_on_every_phone(school: School) -> No
     assert same.status_code == 204
     school.teacher.post(f"{school.at}/show", {"step": ""})
     assert ilse.text("/mine/news") == ""
+
+
+def test_an_edit_of_the_class_s_plan_reaches_every_pupil_with_what_she_counted(school: School) -> None:
+    ilse, marit, jo = phones = [school.phone(name) for name in ("Ilse", "Marit", "Jo")]
+    hers, own, waiting = map(school.quilt, ("Ilse", "Marit", "Jo"), phones)
+    hers.tap("Cut lamp red squares, 2½ in", 2)
+    hers.tap("Cut pale sand", 2)
+    hers.tap("Mark", 1)
+    waiting.tap("Mark", 1)  # nothing lies there to mark: a question is open
+    edit(school, own.at, SMALL_PLAN.replace('cell = "2"', 'cell = "4"'))  # the teacher edits one by itself
+    changed = SMALL_PLAN.replace("down = 1", "down = 2").replace("S\\R", "S").replace("R\\S", "R")
+    at = f"/quilts/{school.group.quilt}"
+    assert "The quilts of its pupils follow it" in school.teacher.text(f"{at}/plan")
+    edit(school, at, changed)
+    hers, ended = school.quilt("Ilse", ilse), "Your teacher changed the plan. What you had counted still counts"
+    assert ended in ilse.text("/mine")
+    assert len([tap for tap in hers.stored.taps if tap["do"] == "carried"]) == 1, "once, whoever was quicker"
+    assert hers.stored.about["plan"] == changed
+    assert hers.stored.about["title"] == "Ilse: Saturday beginners"
+    hers = school.quilt("Ilse", ilse)
+    assert hers.count("Cut lamp red squares, 2½ in").startswith("2 of 12 done")
+    assert "Your teacher changed the plan" in ilse.text("/mine/news")
+    assert "Your teacher changed the plan" not in words_of(ilse.get("/mine/news", Referer="http://sewing.test:8642/mine"))
+    ilse.post("/mine/read", {})
+    assert ended not in ilse.text("/mine")
+    assert ended not in ilse.text("/mine/news")
+    marit.get("/mine")
+    assert 'cell = "4"' in school.store.quilt(own.stored.id).about["plan"], "one that was edited by itself stays"
+    page = school.teacher.text(f"{school.at}/news")
+    assert "A plan of her own" in page
+    assert "Follows your plan soon" in page
+    # She answers: then hers follows too, and what is edited back is followed back.
+    jo.get("/mine")
+    assert waiting.stored.about["plan"] == SMALL_PLAN
+    waiting.do("settle", "test-tap-1", times="0")
+    assert "All that you had counted still counts" in jo.text("/mine")
+    edit(school, at, SMALL_PLAN)
+    jo.get("/mine")
+    ilse.get("/mine")
+    assert waiting.stored.about["plan"] == SMALL_PLAN
+    assert school.quilt("Ilse", ilse).count("Mark").startswith("1 of 2 done")
+    assert school.phone("Nele", address="192.168.1.49").text("/mine").count("Your teacher") == 0
+
+
+def edit(school: School, at: str, text: str) -> None:
+    """Edit a plan as its page does: looked at, then used."""
+    form = {"plan": text, "tap": f"edit{abs(hash((at, text)))}", "do": "look"}
+    seen = re.search(r'name="seen" value="(\w+)"', school.teacher.post(f"{at}/plan", form).text)
+    assert seen is not None
+    answer = school.teacher.post(f"{at}/plan", form | {"do": "use", "seen": seen[1]})
+    assert answer.status_code == 303, words_of(answer)
+
+
+def test_pupils_who_are_not_there_follow_too(school: School) -> None:
+    school.phone("Ilse")
+    edit(school, f"/quilts/{school.group.quilt}", SMALL_PLAN.replace("down = 1", "down = 2"))
+    hers = school.store.quilt(school.pupil("Ilse").quilt)
+    until = time.monotonic() + PATIENCE / 1000
+    while "down = 2" not in hers.facts["plan"] and time.monotonic() < until:
+        time.sleep(0.02)
+    assert "down = 2" in hers.facts["plan"]
+    assert len([tap for tap in hers.taps if tap["do"] == "carried"]) == 1
 
 
 def test_she_takes_her_quilt_home_and_another_room_restores_it(school: School, tmp_path: Path) -> None:

@@ -74,7 +74,7 @@ class Backup:
 # Making one
 
 
-OF_A_CLASS = ("hand",)
+OF_A_CLASS = ("hand", "plan_news")
 """Facts about a quilt that stay with its class."""
 
 

@@ -56,6 +56,7 @@ ABOUT: Shape = {
     "former_plans": [{"plan!": PLAN, "until!": MOMENT}],
     "shelf": SHELVED,
     "former_shelves": [{"shelf!": SHELVED, "until!": MOMENT}],
+    "plan_news": {"at": MOMENT, "said": WORDS},
     "photos": [{"name!": WORDS, "words": WORDS, "at": MOMENT, "removed": bool}],
 }
 

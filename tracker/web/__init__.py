@@ -18,6 +18,7 @@ from tracker.web.pages import Parts, keep_parts, parts_of
 from tracker.web.screens import all_screens
 from tracker.web.unbroken import with_unbroken_sizes
 from tracker.web.waiting import WaitingBackup
+from tracker.web.warming import warm
 
 __all__ = ["begin", "create_app", "known_to"]
 
@@ -50,5 +51,6 @@ def create_app(
 
 
 def begin(app: Flask) -> None:
-    """Open the quilts, the one used last first, behind whoever comes meanwhile."""
+    """Open the quilts of classes in session; then all others behind whoever comes meanwhile, that used last first."""
+    warm(app)
     parts_of(app).cards.begin()

@@ -148,7 +148,7 @@ class Cards:
 
     def _ask(self, quilts: Sequence[StoredQuilt]) -> None:
         with self._turn:
-            self._asked = sorted({*self._asked, *quilts}, key=lambda stored: (_last_used(stored), stored.made))
+            self._asked = sorted({*self._asked, *quilts}, key=lambda stored: (last_used(stored), stored.made))
             if self._asked and not self._working:
                 self._working = True
                 threading.Thread(target=self._work, name="cards", daemon=True).start()
@@ -188,7 +188,7 @@ def _bare(stored: StoredQuilt) -> QuiltCard:
     )
 
 
-def _last_used(stored: StoredQuilt) -> str:
+def last_used(stored: StoredQuilt) -> str:
     """When it was tapped last, or made: texts that stand in the order of time."""
     taps = stored.taps
     return str((taps[-1].get("at") if taps else "") or stored.facts.get("made_at", ""))

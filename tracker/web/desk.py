@@ -123,6 +123,7 @@ class Desk:
         self.store = store
         self._lock = threading.Lock()
         self._plans: dict[str, Compiled] = {}
+        self._compiling: dict[str, threading.Lock] = {}
         self._shelves: dict[str, Shelf] = {}
 
     @contextmanager
@@ -172,15 +173,23 @@ class Desk:
             return self._plans.get(text)
 
     def compiled(self, text: str) -> Compiled:
-        """A plan text compiled, once as long as it is in use. Raises PlanFault."""
+        """A plan text compiled, once as long as it is in use; who asks meanwhile waits for it: after a start a whole
+        class asks for one plan at the same moment. Raises PlanFault."""
         with self._lock:
             found = self._plans.pop(text, None)
             if found is not None:
                 self._plans[text] = found
                 return found
-        made = compile_text(text)
-        with self._lock:
-            made = self._plans.setdefault(text, made)
-            while len(self._plans) > PLANS_KEPT:
-                del self._plans[next(iter(self._plans))]
+            compiling = self._compiling.setdefault(text, threading.Lock())
+        with compiling:
+            made = self.ready(text)
+            try:
+                made = made or compile_text(text)
+            finally:
+                with self._lock:
+                    self._compiling.pop(text, None)
+                    if made is not None:
+                        self._plans[text] = made
+                    while len(self._plans) > PLANS_KEPT:
+                        del self._plans[next(iter(self._plans))]
         return made

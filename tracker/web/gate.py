@@ -49,7 +49,7 @@ PUPILS_READ = frozenset(
     }
 )  # fmt: skip
 """What a pupil's device may open, each of her own quilt only; the first page and that of her quilt lead to hers."""
-PUPILS_SEND = frozenset({"mine.hand", "seam.measured", "taps.tap"})
+PUPILS_SEND = frozenset({"mine.hand", "mine.read", "seam.measured", "taps.tap"})
 """What it may change, of her own quilt only."""
 COOKIE_DAYS = 400
 """As long as browsers keep any cookie; counted from the last day that the device was here."""

@@ -9,11 +9,10 @@ from flask import Response, redirect, request
 
 from tracker.exact.measure import LengthFault, read_length
 from tracker.plan.squared_plan import with_squared, with_wide_frames
-from tracker.progress.counts import Counts
-from tracker.progress.edited_plan import Carried, KeptWork, carry_over
-from tracker.progress.tap_kinds import written
+from tracker.progress.edited_plan import Carried, KeptWork
 from tracker.units.maker import digest
-from tracker.web.clock import here, stamp, when
+from tracker.web.carried import carried_to, class_of_plan, put_to_use, spread
+from tracker.web.clock import here, when
 from tracker.web.faults import PageFault
 from tracker.web.opened import Compiled, Opened
 from tracker.web.pages import Link, fresh_id, parts, quilt_page
@@ -90,11 +89,12 @@ def _changed(quilt_id: str, text: str, doubt: str) -> Response:
             doubt = doubt or _against(opened, text, look)
             if doubt or look is None or look.made is None:
                 return _page(opened, shown(text), look, doubt, status=422)
-            carried = _carried(opened, look.made)
+            carried = carried_to(opened, look.made)
             changed = _change(opened, look.made, carried)
             if request.form.get("do") != "use" or request.form.get("seen") != changed.seen:
                 return _page(opened, shown(text), look, change=changed)
-            if _use(opened, look.made, carried):
+            if put_to_use(opened, look.made, carried, _tap_id(opened)):
+                spread(parts(), quilt_id)
                 return _done(opened)
             if last:
                 return _page(opened, shown(text), look, BUSY, changed, status=409)
@@ -106,14 +106,6 @@ def _done(opened: Opened) -> Response:
 
 
 BUSY = "Other devices were tapping just now, so the plan is as it was; use yours once more."
-
-
-def _carried(opened: Opened, made: Compiled) -> Carried:
-    """What becomes of the work so far under a plan."""
-    fresh = Counts(made.plan, made.checklist)
-    aside = opened.progress.aside
-    strips = made.whole.strips if opened.counts.ticked or aside.strips else {}
-    return carry_over(opened.counts, fresh, strips, aside)
 
 
 def _against(opened: Opened, text: str, look: PlanLook | None) -> str:
@@ -130,22 +122,13 @@ def _against(opened: Opened, text: str, look: PlanLook | None) -> str:
     return "" if look is None or look.made is None else look.made.unproved
 
 
-def _use(opened: Opened, made: Compiled, carried: Carried) -> bool:
-    """Record the new beginning and the new text as one change; the former text is kept. False where the quilt is not
-    as it was opened any more: then nothing is changed."""
-    about, at = opened.about, stamp()
+def _tap_id(opened: Opened) -> str:
+    """The name of the tap that the form sends. Raises PageFault."""
     tap_id = request.form.get("tap", "")
     if not (tap_id.isascii() and tap_id.isalnum() and 8 <= len(tap_id) <= 64):
         back = Link(f"/quilts/{opened.id}/plan", "Back to the plan")
         raise PageFault(400, "This edit has no name of its own; load the page again and try once more.", back)
-    former = [*about.get("former_plans", []), {"plan": about["plan"], "until": at}]
-    own_title = about.get("title") != opened.compiled.plan.title
-    title = about.get("title") if own_title else made.plan.title
-    tap = written(carried.tap(tap_id, at))
-    with opened.stored.turn():
-        if opened.stored.version != opened.version:
-            return False
-        return opened.stored.append_with(tap, plan=made.text, title=title, former_plans=former)
+    return tap_id
 
 
 def _page(
@@ -162,6 +145,7 @@ def _page(
         "look": look,
         "doubt": doubt,
         "change": change,
+        "group": class_of_plan(parts(), opened.id),
         "tap": request.form.get("tap") or fresh_id() + fresh_id(),
         "former": [(number, when(each["until"], here())) for number, each in enumerate(former, 1)],
     }

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
-from typing import cast
+from typing import Any, cast
 from urllib.parse import urlsplit
 
 from flask import Response, g, make_response, redirect, render_template, request
@@ -11,6 +12,7 @@ from flask import Response, g, make_response, redirect, render_template, request
 from tracker.safekeeping.backup import make_backup
 from tracker.safekeeping.pupils import Pupil, SewingClass
 from tracker.web.cards import standing
+from tracker.web.carried import follow
 from tracker.web.clock import stamp
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
@@ -25,8 +27,10 @@ def mine() -> Response:
     """The page; who is no pupil has the quilts instead."""
     if g.pupil is None:
         return cast(Response, redirect("/", 303))
+    follow(parts(), g.pupil)
     with parts().desk.quilt(g.pupil.quilt) as opened:
         facts = facts_of(opened, "mine") | {"group": _group(g.pupil), "who": g.pupil.name}
+        facts["changed"] = _changed(opened.about)
         response = quilt_page("mine", "Mine", opened, **facts)
         response.headers["Cache-Control"] = "no-store"
         return response
@@ -35,6 +39,19 @@ def mine() -> Response:
 @screen.live
 def _mine(opened: Opened, rest: str) -> Facts:
     return {"standing": standing(opened), "hand": bool(opened.about.get("hand"))}
+
+
+@screen.post("/read")
+def read() -> Response:
+    """She has read what became of her work when the plan was changed."""
+    if g.pupil is not None:
+        parts().desk.store.quilt(g.pupil.quilt).set_about(plan_news={})
+    return cast(Response, redirect("/mine", 303))
+
+
+def _changed(about: Mapping[str, Any]) -> str:
+    """What she has not read yet of a change of the plan."""
+    return str(about.get("plan_news", {}).get("said", ""))
 
 
 @screen.post("/hand")
@@ -48,10 +65,14 @@ def hand() -> Response:
 
 @screen.get("/news")
 def news() -> Response:
-    """What the teacher shows now, for any page of a pupil but that of the very step."""
-    showing = shown_to(g.pupil)
-    there = urlsplit(request.headers.get("Referer", "")).path == showing[0]
-    response = make_response(render_template("parts/class_news.html", showing=("", "") if there else showing))
+    """What the teacher shows now, for any page of a pupil but that of the very step; and that she changed the plan."""
+    changed = ""
+    if g.pupil is not None:
+        follow(parts(), g.pupil)
+        changed = _changed(parts().desk.store.quilt(g.pupil.quilt).facts)
+    showing, path = shown_to(g.pupil), urlsplit(request.headers.get("Referer", "")).path
+    facts = {"showing": ("", "") if path == showing[0] else showing, "changed": path != "/mine" and changed}
+    response = make_response(render_template("parts/class_news.html", **facts))
     response.headers["Cache-Control"] = "no-store"
     return response
 

@@ -239,7 +239,7 @@ def copy(quilt_id: str) -> Response:
     with stored.turn():
         about = stored.about | {"title": title, "demo": False, "made_at": stamp(), "put_away": False}
         taps = list(stored.taps) if request.form.get("with") == "taps" else []
-    for key in ("hand", *OF_THE_FINISHED, *(() if taps else ("former_plans",))):
+    for key in ("hand", "plan_news", *OF_THE_FINISHED, *(() if taps else ("former_plans",))):
         about.pop(key, None)
     made = store.add(about, taps, wanted_id=wanted if re.fullmatch(r"[a-z0-9]{6}", wanted) else None)
     return _back(made.id)

@@ -20,7 +20,7 @@ screen = Screen("shelf", "/shelf")
 
 @dataclass(frozen=True)
 class OnShelf:
-    """A finished quilt: its title, for whom it is, what is said of it, a photo's name (empty: none), its plan's mark."""
+    """A finished quilt: its title, for whom it is, what is said of it, a photo's name (or none), its plan's mark."""
 
     id: str
     title: str

@@ -8,7 +8,9 @@ from typing import cast
 from flask import Response, redirect, render_template, request
 
 from tracker.safekeeping.pupils import Pupil, SewingClass
+from tracker.store.quilts import StoredQuilt
 from tracker.web.cards import QuiltCard
+from tracker.web.carried import is_behind
 from tracker.web.clock import here, when
 from tracker.web.faults import PageFault
 from tracker.web.pages import Link, nav_links, parts
@@ -22,7 +24,7 @@ screen = Screen("teach", "/classes/<class_id>")
 @dataclass(frozen=True)
 class PupilNow:
     """Where a pupil is: the step she looks at (or that comes next), how far she is, her last tap, since when her hand
-    is up (empty: it is not)."""
+    is up (empty: it is not); `plan` says where hers is not the class's."""
 
     pupil: Pupil
     at: str
@@ -30,6 +32,7 @@ class PupilNow:
     tapped: str
     hand: str
     finished: bool
+    plan: str = ""
 
 
 @screen.get("")
@@ -84,7 +87,7 @@ def pupils_now(group: SewingClass) -> list[PupilNow]:
     with parts().desk.quilt(group.quilt) as opened:
         titles = {opened.compiled.short[step.id]: opened.compiled.titles[step.id] for step in opened.steps}
     now = [
-        _now(pupil, cards.get(pupil.quilt), titles, str(there[pupil.quilt].facts.get("hand", "")))
+        _now(pupil, cards.get(pupil.quilt), titles, there[pupil.quilt], _other_plan(group, there[pupil.quilt]))
         if pupil.quilt in there
         else PupilNow(pupil, "her quilt was deleted", None, "", "", False)
         for pupil in pupils
@@ -92,7 +95,17 @@ def pupils_now(group: SewingClass) -> list[PupilNow]:
     return sorted(now, key=lambda each: (not each.hand, each.hand, each.percent or 0, each.pupil.name.casefold()))
 
 
-def _now(pupil: Pupil, card: QuiltCard | None, titles: dict[str, str], hand: str) -> PupilNow:
+def _other_plan(group: SewingClass, quilt: StoredQuilt) -> str:
+    """What is said of a quilt that is not by the plan of its class."""
+    of_class = parts().desk.store.quilt(group.quilt)
+    if quilt.facts.get("plan") == of_class.facts.get("plan"):
+        return ""
+    behind = is_behind(group, quilt, of_class)
+    return "Follows your plan soon, or once she has answered" if behind else "A plan of her own"
+
+
+def _now(pupil: Pupil, card: QuiltCard | None, titles: dict[str, str], quilt: StoredQuilt, plan: str) -> PupilNow:
+    hand = str(quilt.facts.get("hand", ""))
     standing = card.standing if card else None
     looks_at = titles.get(parts().pairing.classes.where(pupil), "")
     following = standing.next.title if standing and standing.next else ""
@@ -103,6 +116,7 @@ def _now(pupil: Pupil, card: QuiltCard | None, titles: dict[str, str], hand: str
         when(standing.tapped_at, here()) if standing and standing.tapped_at else "",
         when(hand, here()) if hand else "",
         bool(standing and standing.next is None),
+        plan,
     )
 
 

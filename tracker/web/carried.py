@@ -1,0 +1,116 @@
+"""A quilt goes on by another plan, its work carried over as one change; so the plan of a class reaches its pupils."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Sequence
+from typing import Any
+
+from tracker.looks.preview import PlanFault
+from tracker.plan.model import RECKONING
+from tracker.progress.counts import Counts
+from tracker.progress.edited_plan import Carried, carry_over
+from tracker.progress.tap_kinds import written
+from tracker.safekeeping.pupils import Pupil, SewingClass
+from tracker.store.quilts import StoredQuilt, StoreFault
+from tracker.web.clock import stamp
+from tracker.web.opened import Compiled, Opened
+from tracker.web.pages import Parts, fresh_id
+
+MOST_TRIES = 5
+MOST_SAID = 5
+"""So many steps are named to a pupil; more are counted."""
+
+log = logging.getLogger("tracker.web")
+
+
+def carried_to(opened: Opened, made: Compiled) -> Carried:
+    """What becomes of the work so far under a plan."""
+    fresh = Counts(made.plan, made.checklist)
+    aside = opened.progress.aside
+    strips = made.whole.strips if opened.counts.ticked or aside.strips else {}
+    return carry_over(opened.counts, fresh, strips, aside)
+
+
+def put_to_use(opened: Opened, made: Compiled, carried: Carried, tap_id: str, **facts: Any) -> bool:
+    """Record the new beginning and the new text as one change, with these facts; the former text is kept. False where
+    the quilt is not as it was opened any more: then nothing is changed."""
+    about, at = opened.about, stamp()
+    former = [*about.get("former_plans", []), {"plan": about["plan"], "until": at}]
+    own_title = about.get("title") != opened.compiled.plan.title
+    title = about.get("title") if own_title else made.plan.title
+    tap = written(carried.tap(tap_id, at))
+    with opened.stored.turn():
+        if opened.stored.version != opened.version:
+            return False
+        return opened.stored.append_with(tap, plan=made.text, title=title, former_plans=former, **facts)
+
+
+def class_of_plan(there: Parts, quilt_id: str) -> SewingClass | None:
+    """The class whose own quilt this is, as long as it goes on."""
+    return next((each for each in there.pairing.classes.all() if each.quilt == quilt_id and not each.ended), None)
+
+
+def spread(there: Parts, quilt_id: str) -> None:
+    """Have the pupils' quilts follow the plan of their class, behind whoever comes meanwhile; those that this does not
+    reach follow when their pupil is seen next."""
+    group = class_of_plan(there, quilt_id)
+    if group is None:
+        return
+
+    def work(pupils: Sequence[Pupil]) -> None:
+        for pupil in pupils:
+            try:
+                follow(there, pupil)
+            except Exception:  # whatever it is, the others follow
+                log.exception("a pupil's quilt could not follow its class's plan")
+
+    threading.Thread(target=work, args=(group.pupils,), name="class plan", daemon=True).start()
+
+
+def is_behind(group: SewingClass, quilt: StoredQuilt, of_class: StoredQuilt) -> bool:
+    """Whether a pupil's quilt is still by a former plan of her class. One that was edited by itself is not."""
+    text = quilt.facts.get("plan")
+    former = (each["plan"] for each in of_class.facts.get("former_plans", []))
+    return not group.ended and text != of_class.facts.get("plan") and text in former
+
+
+def follow(there: Parts, pupil: Pupil) -> None:
+    """Have a pupil's quilt follow the plan of her class where it is by a former one, and tell her; not while she has
+    a question to answer, which would be lost. Done once, whoever asks."""
+    store, group = there.desk.store, there.pairing.classes.get(pupil.class_id)
+    if group is None:
+        return
+    try:
+        quilt, of_class = store.quilt(pupil.quilt), store.quilt(group.quilt)
+        for _ in range(MOST_TRIES):
+            if not is_behind(group, quilt, of_class):
+                return
+            made = there.desk.compiled(str(of_class.facts["plan"]))
+            with there.desk.quilt(quilt.id) as opened:
+                if opened.compiled.text == made.text or opened.progress.unsettled():
+                    return  # another was quicker, or she has to answer first
+                carried = carried_to(opened, made)
+                news = {"at": stamp(), "said": _said(opened, carried)}
+                known = of_class.facts.get("reckoning", RECKONING)
+                if put_to_use(opened, made, carried, f"class-{fresh_id()}", plan_news=news, reckoning=known):
+                    return
+    except (StoreFault, PlanFault):  # deleted meanwhile, or a plan that cannot be read
+        log.info("a pupil's quilt does not follow its class's plan")
+
+
+def _said(opened: Opened, carried: Carried) -> str:
+    """What a pupil is told of a change that her teacher made."""
+    titles = opened.compiled.titles
+    lost = [f"{titles[each.step.id]} ({each.done - each.kept} of {each.done})" for each in carried.lost]
+    lost += [f"what was measured at {titles[step.id]}" for step in carried.unmeasured]
+    lost += ["where blocks lie that had changed places"] if carried.unlaid else []
+    if not lost:
+        return "Your teacher changed the plan. All that you had counted still counts."
+    more = f"; and {len(lost) - MOST_SAID} more" if len(lost) > MOST_SAID else ""
+    return (
+        "Your teacher changed the plan. What you had counted still counts, but for: "
+        f"{'; '.join(lost[:MOST_SAID])}{more}."
+        " Keep those pieces and ask your teacher what becomes of them."
+    )
