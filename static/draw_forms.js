@@ -291,13 +291,26 @@
     ];
   }
 
+  const PIECES = [["", "plain"], ["squares", "squares by turns"], ["teeth", "half squares: teeth"], ["peaks", "half squares: peaks"], ["outer sash", "as the sashes"], ["own", "its own cells"]];
+
+  const secondCloth = (page, border) => sheets.clothsOf(border)[1] ?? page.sheet.cloths.map((cloth) => cloth.key).find((key) => key !== border.fabric) ?? border.fabric;
+
+  function pieceFault(page, number) {
+    const fault = page.faultOf("", `picture of quilt.border ${number + 1}`) || page.faultOf("", `outer_sash of quilt.border ${number + 1}`);
+    return fault ? el("small", { class: "field-fault" }, fault) : null;
+  }
+
   function borders(page, quilt, give) {
     const put = (number, change) => give((list) => list.map((each, at) => (at === number ? change(each) : each)));
     const rows = (quilt.border ?? []).map((border, number) => el("div", { class: "strip-row" },
-      choice(`border-cloth-${number}`, `Border ${number + 1}`, border.fabric, clothOptions(page.sheet), (fabric) => put(number, (now) => ({ ...now, fabric }))),
+      choice(`border-cloth-${number}`, `Border ${number + 1}`, border.fabric ?? sheets.clothsOf(border)[0], clothOptions(page.sheet), (fabric) => put(number, (now) => sheets.withPieces({ ...now, fabric }, sheets.piecesOf(now), fabric, sheets.clothsOf(now)[1]))),
+      choice(`pieces-${number}`, "Its strips", sheets.piecesOf(border), PIECES.filter(([name]) => name !== "own" || sheets.piecesOf(border) === name)
+        .filter(([name]) => name !== "outer sash" || (number === 0 && quilt.sash && quilt.setting !== "on point") || border.outer_sash), (name) => put(number, (now) => sheets.withPieces(now, name, now.fabric ?? sheets.clothsOf(now)[0], secondCloth(page, now)))),
+      border.picture && sheets.piecesOf(border) !== "own" ? choice(`border-second-${number}`, "and", sheets.clothsOf(border)[1], clothOptions(page.sheet), (other) => put(number, (now) => sheets.withPieces(now, sheets.piecesOf(now), sheets.clothsOf(now)[0], other))) : null,
+      pieceFault(page, number),
       strip(page, `border-${number}`, "shows", border, page.sizes[`border ${number}`], (change) => put(number, change), page.faultOf("", `finished of quilt.border ${number + 1}`)),
       choice(`corners-${number}`, "Corners", border.corners === "straight" ? "" : border.corners, [...clothOptions(page.sheet, "straight")], (corners) => put(number, (now) => sheets.set(now, "corners", corners))),
-      tick(`lengthwise-${number}`, "Cut down the length of the cloth", border.lengthwise, (on) => put(number, (now) => sheets.set(now, "lengthwise", on))),
+      sheets.piecesOf(border) ? null : tick(`lengthwise-${number}`, "Cut down the length of the cloth", border.lengthwise, (on) => put(number, (now) => sheets.set(now, "lengthwise", on))),
       button("Take away", () => give((list) => (list.length > 1 ? list.filter((_, at) => at !== number) : "")), { id: `border-gone-${number}`, "aria-label": `Take border ${number + 1} away` })));
     return el("fieldset", {}, el("legend", {}, "Borders, inner first"), rows,
       button("+ Border", () => give((list) => [...list, { fabric: page.hand.cloth, finished: page.unit === "in" ? "2" : "5" }]), { id: "add-border" }));

@@ -26,6 +26,29 @@
   const withCloth = (sheet, index, key, value) =>
     ({ ...sheet, cloths: sheet.cloths.map((cloth, at) => (at === index ? set(cloth, key, value) : cloth)) });
 
+  // The cloths of a pieced border's row of cells.
+  const tokensOf = (picture) => String(picture).split(/[\s/\\:]+/);
+
+  const PICTURES = { squares: (a, b) => `${a}  ${b}`, teeth: (a, b) => `${a}/${b}`, peaks: (a, b) => `${a}/${b}  ${b}\\${a}` };
+
+  // What a border's strips are made of, in a word; its cloths, the first and another.
+  function piecesOf(border) {
+    if (border.outer_sash) return "outer sash";
+    if (!border.picture) return "";
+    const [a, b] = clothsOf(border);
+    const plain = String(border.picture).trim().split(/\s+/).join("  ");
+    return Object.keys(PICTURES).find((name) => PICTURES[name](a, b) === plain) ?? "own";
+  }
+
+  const clothsOf = (border) => (border.picture ? [...new Set(tokensOf(border.picture.trim()).filter((key) => key && key !== "<"))] : [border.fabric]);
+
+  function withPieces(border, name, fabric, other) {
+    const { picture, outer_sash: _, lengthwise, ...rest } = border;
+    if (name === "own") return { ...rest, fabric, picture };
+    if (PICTURES[name]) return { ...rest, fabric, picture: PICTURES[name](fabric, other) };
+    return name ? { ...rest, fabric, outer_sash: true } : { ...rest, fabric, ...(lengthwise ? { lengthwise } : {}) };
+  }
+
   // Where a cloth is used, in words for a sentence; none: it can go.
   function usesOf(sheet, key) {
     const found = sheet.blocks.filter((block) => block.picture.flat().some((token) => token.split(/[/\\:]/).includes(key)))
@@ -33,7 +56,7 @@
     for (const block of sheet.blocks) if ((block.frame ?? []).some((frame) => frame.fabric === key)) found.push(`the frames of ${block.name ?? block.key}`);
     const { quilt } = sheet;
     if ([quilt.sash?.fabric, quilt.sash?.cornerstone].includes(key)) found.push("the sashes");
-    if ((quilt.border ?? []).some((border) => border.fabric === key || border.corners === key)) found.push("the borders");
+    if ((quilt.border ?? []).some((border) => border.corners === key || (border.picture ? tokensOf(border.picture).includes(key) : border.fabric === key))) found.push("the borders");
     for (const part of ["binding", "backing"]) if (quilt[part]?.fabric === key) found.push(`the ${part}`);
     if (quilt.setting_fabric === key) found.push("the triangles");
     return found;
@@ -172,5 +195,6 @@
   window.sewingRoom.sheet = {
     set, without, withHead, withQuilt, newCloth, withCloth, usesOf, withoutCloth, withBlock, withPicture, withFrames, withLine, withSizes,
     newBlock, withoutBlock, placesOf, withPlaces, withShape, shapeOf, withPlace, inTurns, turnOf, withTurn, stepped,
+    piecesOf, clothsOf, withPieces,
   };
 })();

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
 from tracker.exact.measure import Measure, read_length
+from tracker.plan.border_strips import Sides
 from tracker.plan.defaults import DEFAULTS, colour_of_tone
 from tracker.plan.model import Backing, Binding, Block, Border, Cell, Fabric, Frame, Plan, Quarters, Quilt, Sash
 from tracker.pressing.meetings import HABITS
@@ -228,6 +229,26 @@ def borders(key: st.SearchStrategy[str], wide: st.SearchStrategy[Measure]) -> st
 
 
 @st.composite
+def pieced(draw: DrawFn, quilt: Quilt, plan: Plan, key: st.SearchStrategy[str]) -> Quilt:
+    """The quilt, now and then with a pieced border somewhere, or an outer sash."""
+    kind, before = draw(st.sampled_from(("", "", "cells", "sash"))), list(quilt.borders)
+    if kind == "sash" and quilt.sash is not None and quilt.setting == "straight":
+        outer = Border(draw(key), quilt.sash.cut, draw(key), outer_sash=True)
+        return replace(quilt, borders=(outer, *before))
+    if kind != "cells" or quilt.setting != "straight":
+        return quilt
+    place, cloths = draw(st.integers(0, len(before))), "".join(plan.fabrics)
+    row = tuple(Cell(0, n, draw(quarters(cloths, True))) for n in range(draw(st.integers(1, 3))))
+    border = Border(draw(key), Measure(3) + 2 * plan.seam, draw(st.none() | key), picture=row)
+    borders = [*before[:place], border, *before[place:]]
+    fits = Sides(replace(quilt, borders=tuple(borders)), plan.blocks, plan.seam).cell_that_fits(place + 1)
+    if fits is None or fits < 1:
+        return quilt
+    borders[place] = replace(border, cut=fits + 2 * plan.seam)
+    return replace(quilt, borders=tuple(borders))
+
+
+@st.composite
 def whole_quilts(draw: DrawFn, most: int = 2, across: int = 3) -> Plan:
     """A plan of small blocks with all that may lie round them: sashes, setting triangles, borders, binding, backing.
 
@@ -258,6 +279,7 @@ def whole_quilts(draw: DrawFn, most: int = 2, across: int = 3) -> Plan:
         turns=draw(turns_of(plan)),
         floats=draw(st.none() | wide) if on_point else None,
     )
+    quilt = draw(pieced(quilt, plan, key))
     fabrics_ = {
         name: replace(fabric, usable=usable, directional=draw(st.sampled_from((False, False, True))))
         for name, fabric in plan.fabrics.items()

@@ -340,7 +340,10 @@ def _with_strips(action: AddStrips, taken: dict[str, Layers], s: float) -> Layer
         _, _, strip_width, strip_height = bounds(lying)
         if abs((strip_height if across else strip_width) - edge) < NEAR:
             break
-    return joined([*lying, *base, *lying], across, s, beyond)
+    about = _turned(lying, 180) if action.outward else lying
+    # Lying across, a strip's upper edge is outward above; turned by a quarter, on the right.
+    first, last = (about, lying) if across else (lying, about)
+    return joined([*first, *base, *last], across, s, beyond)
 
 
 def floating_squares(side: float, s: float, floats: float) -> list[float]:

@@ -80,7 +80,7 @@ def test_the_valid_files_use_every_key() -> None:
         "title unit seam trimming ruler half_square geese press_rows split_square name tone colour color usable have "
         "directional fat_quarters cell size columns rows combine strips squared squared_framed picture "
         "frame fabric cut finished block blocks across down setting setting_fabric half_turns turns floats sash "
-        "cornerstone border corners lengthwise binding "
+        "cornerstone border corners outer_sash lengthwise binding "
         "backing batting beyond allowance"
     )
     text = "\n".join(path.read_text(encoding="utf-8") for path in VALID)

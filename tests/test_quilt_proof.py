@@ -23,6 +23,8 @@ from tracker.cloth.pieces import Piece, Stack, patch
 from tracker.cloth.uniting import join_ends
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
+from tracker.plan.plan_writer import write_plan
 from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import carry_over
 from tracker.progress.ledger import Progress, Refused
@@ -34,7 +36,7 @@ from tracker.route.compiler import compile_plan
 from tracker.words.quilt_summary import cannot_make
 from tracker.words.refusals import refusal
 from tracker.work.steps import About, AddStrips, Checklist, CutApart, PressSeams, Step, Trim
-from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, JoinParts, Layer, SetBlock
+from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, JoinParts, JoinUnits, Layer, SetBlock
 
 FEW = settings(
     max_examples=tries(60), deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
@@ -66,6 +68,8 @@ def test_random_quilts_are_proved(plan: Plan) -> None:
     if checklist.steps[-1].per == "quilt":
         assert quilt_of(plan, checklist).size == set_quilt(plan).unfinished
     assert all(piece.width.is_rational and piece.height.is_rational for piece in checklist.pieces)
+    if any(border.is_pieced for border in plan.quilt.borders):
+        assert read_plan(write_plan(plan)).plan == plan
     pieces = {(p.fabric, p.width, p.height, p.use): p.count for p in checklist.pieces}
     for part in set_quilt(plan).pieces:
         sides = part.width, part.height
@@ -176,6 +180,11 @@ def off_centre(action: Trim) -> Trim:
     return replace(action, centre=(action.centre[0] + OFF, action.centre[1] + OFF))
 
 
+def first_member_turned(action: JoinUnits) -> JoinUnits:
+    first, *others = action.members
+    return replace(action, members=(replace(first, turn=(first.turn + 90) % 360), *others))
+
+
 def first_turned(action: CutApart) -> CutApart:
     first, *others = action.parts
     return replace(action, parts=(replace(first, turn=(first.turn + 90) % 360), *others))
@@ -193,6 +202,10 @@ def of_rows(step: Step) -> bool:
 
 def of_borders(step: Step) -> bool:
     return step.topic.about is About.BORDERS
+
+
+def to_pieced(step: Step) -> bool:
+    return of_borders(step) and step.operation == "square"
 
 
 def next_row(step: Step) -> bool:
@@ -219,6 +232,13 @@ FAULTS: list[tuple[str, str, type, Callable[[Any], Any], Callable[[Step], bool],
     ("a row out of place", "on point", JoinParts, shifted, next_row, "too small to trim"),
     ("points that do not float", "on point, floating", Trim, tight, of_rows, "size"),
     ("points cut unevenly", "on point, floating", Trim, off_centre, of_rows, "picture"),
+    ("a unit of a border turned", "pieced", JoinUnits, first_member_turned, of_borders, "picture"),
+    ("units of a border exchanged", "pieced twice", JoinUnits, exchanged, of_borders, "picture"),
+    ("a pieced border inside out", "pieced", AddStrips, lambda a: replace(a, outward=False), of_borders, "picture"),
+    ("a border's meetings left out", "pieced", AddStrips, lambda a: replace(a, nests=((), ())), of_borders, "nests"),
+    ("a border's seams the other way", "pieced", PressSeams, other_side, of_borders, "pressed light"),
+    ("an outer sash's seams the other way", "outer sashes", PressSeams, other_side, of_borders, "pressed light"),
+    ("a top not cut to the pieced border", "pieced twice", Trim, tight, to_pieced, "edges"),
     ("meetings left out", "straight", JoinParts, lambda a: replace(a, nests=((),) * len(a.nests)), down, "nests"),
     ("a border cut short", "borders", Trim, lambda a: replace(a, width=a.width - OFF), of_borders, "edges"),
     ("a sash pressed to the block", "sashes", PressSeams, other_side, of_rows, "pressed light"),

@@ -189,6 +189,34 @@ def test_what_is_typed_and_the_tap_that_follows_at_once_both_count(phone_page: P
     assert plan.quilt.sash.cut == Measure(5) / 4
 
 
+def test_a_pieced_border_and_an_outer_sash_are_chosen_by_touch(phone_page: Page, house: House) -> None:
+    """Teeth of two cloths that do not fill the sides: the fault stands beside them, with the width that does."""
+    drawing = Drawing(phone_page, house.address)
+    drawing.tap("[data-go=quilt]")
+    drawing.tap("#sash")
+    drawing.tap("#add-border")
+    phone_page.fill("#border-0", "1")
+    phone_page.select_option("#corners-0", "B")
+    phone_page.select_option("#pieces-0", "outer sash")
+    drawing.tap("#add-border")
+    phone_page.fill("#border-1", "3")
+    phone_page.select_option("#pieces-1", "teeth")
+    expect(phone_page.locator("#quilt-form .field-fault")).to_contain_text("they do not fill sides of")
+    drawing.tap("[data-go=make]")
+    found = phone_page.locator("#faults-drawn").inner_text()
+    right = re.search(r"cells of ([0-9 /]+) in fit", found)
+    assert right is not None, found
+    drawing.tap("[data-go=quilt]")
+    phone_page.fill("#border-1", right[1])
+    phone_page.tap("#border-0")
+    expect(phone_page.locator("#quilt-form .field-fault")).to_have_count(0)
+    plan = read_plan(drawing.made(house.store)["plan"]).plan
+    assert plan is not None
+    outer, teeth = plan.quilt.borders
+    assert (outer.outer_sash, outer.corners, len(teeth.picture)) == (True, "B", 1)
+    assert teeth.picture[0].is_halved
+
+
 def test_nothing_drawn_is_lost_though_the_page_goes_and_the_computer_is_away(phone_page: Page, house: House) -> None:
     drawing = Drawing(phone_page, house.address)
     house.stop()

@@ -58,6 +58,11 @@ STONES = SASH + '\ncornerstone = "T"'
 BORDER = '\n[[quilt.border]]\nfabric = "K"\ncut = "1 1/2"'
 CORNERED = '\n[[quilt.border]]\nfabric = "T"\ncut = "3 1/2"\ncorners = "R"'
 MITRED = '\n[[quilt.border]]\nfabric = "K"\ncut = "2"\ncorners = "mitred"'
+TEETH = '\n[[quilt.border]]\nfinished = "2"\npicture = \'S/R\'\ncorners = "S"'
+SQUARES = '\n[[quilt.border]]\nfinished = "2"\npicture = "S < R"'
+SPACER = '\n[[quilt.border]]\nfabric = "K"\nfinished = "1"'
+PEAKS = '\n[[quilt.border]]\nfinished = "3"\npicture = \'S/R R\\S\'\ncorners = "T"'
+OUTER = '\n[[quilt.border]]\nfabric = "K"\ncut = "1 1/2"\ncorners = "T"\nouter_sash = true'
 LAYERS = '\n[quilt.binding]\nfabric = "K"\n[quilt.backing]\nfabric = "S"\n[quilt.batting]'
 ON_POINT = '\nsetting = "on point"\nsetting_fabric = "K"'
 
@@ -76,6 +81,9 @@ SETTINGS = {
     "cornerstones": nines(3, 3) + STONES,
     "borders": nines(3, 2) + BORDER + CORNERED,
     "mitred": nines(3, 2) + MITRED + CORNERED + MITRED + LAYERS,
+    "pieced": nines(3, 2) + TEETH + BORDER,
+    "pieced twice": nines(2, 2) + SQUARES + SPACER + PEAKS + LAYERS,
+    "outer sashes": nines(3, 2) + STONES + OUTER + CORNERED,
     "all round": nines(8, 9) + '\n[[quilt.border]]\nfabric = "K"\ncut = "3 1/2"' + LAYERS,
     "one row": nines(11, 1) + SASH + BORDER,
     "one column": nines(1, 3) + CORNERED + LAYERS,
@@ -241,10 +249,11 @@ def test_seams_of_rows_are_pressed_as_said(setting: str) -> None:
 def test_borders_are_measured_and_the_top_is_eased(setting: str) -> None:
     plan, checklist, _, words = sewn(setting)
     measured = [step for step in of_the_quilt(checklist) if step.operation == "trim" and isinstance(step.action, Trim)]
-    added = [step for step in of_the_quilt(checklist) if isinstance(step.action, AddStrips)]
+    on = [step for step in of_the_quilt(checklist) if isinstance(step.action, AddStrips)]
+    pieced, added = ([step for step in on if step.action.outward == out] for out in (True, False))
     mitred = [step for step in of_the_quilt(checklist) if isinstance(step.action, AddBorder)]
     assert len(mitred) == sum(border.mitred for border in plan.quilt.borders)
-    assert len(measured) == len(added) + 2 * len(mitred) == 2 * len(plan.quilt.borders)
+    assert len(measured) == len(added) + 2 * len(mitred) == 2 * len(plan.quilt.borders) - len(pieced)
     for step in measured:
         assert "through the middle" in words.text(step)
         assert "average" in words.text(step)
@@ -252,6 +261,11 @@ def test_borders_are_measured_and_the_top_is_eased(setting: str) -> None:
         assert "Ease the top to the border, never the border to the edge." in words.text(step)
     for step in mitred:
         assert "Ease the top to the border." in words.text(step)
+    for step in pieced:
+        assert "The strip keeps its length: ease the top to it." in words.text(step)
+    to_fit = [step for step in of_the_quilt(checklist) if words.title(step).startswith("Square the top to the length")]
+    assert len(to_fit) == sum(border.is_pieced for border in plan.quilt.borders)
+    assert all("cannot be cut to measure" in words.text(step) for step in to_fit)
 
 
 def of_class(drawing: str, kind: str) -> list[ElementTree.Element]:

@@ -4,8 +4,9 @@ A package imports only from those above it, and a module in it only from those n
 `store` knows of tinydb, only `web` of flask; `cli`, `plan_commands`, `assets` and `__main__` stand below all.
 
     exact: collecting, kept, measure, roots, geometry — exact numbers, polygons, and what was reckoned lately
-    plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, quilt_reader, plan_reader,
-        plan_text, squared_plan, drawn_plan, known_blocks — what is wanted, read from text and written
+    plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, border_strips, border_reader,
+        quilt_reader, plan_reader, plan_text, squared_plan, drawn_plan, known_blocks — what is wanted, read from text
+        and written
     work: operations, things, pressed, whole_blocks, steps — piles, steps and actions: the common language
     cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, uniting, mitring, doing, sewing — what each
         action does to cloth, exactly
@@ -15,12 +16,12 @@ A package imports only from those above it, and a module in it only from those n
         pressed
     quilt: packing, borders, setting, cloth_cutting, buying, lattice — the quilt round its blocks: sizes, places, strips
         and lengths of cloth
-    route: block_ids, block_route, centre_route, border_route, finishing_route, working_order, passes,
-        cloth_notices, compiler, narrow_cloth, unit_kinds — all of it as steps in order
+    route: block_ids, block_route, centre_route, strip_units, border_edges, border_route, finishing_route,
+        working_order, passes, cloth_notices, compiler, narrow_cloth, unit_kinds — all of it as steps in order
     printed: list_line, list_table, block_readings, block_area, list_findings, roomy_sizes, compare — a printed
         cutting list, read and compared
-    proof: block_picture, uses, row_seams, seam_faults, version_faults, finishing_faults, whole_quilt, numbers, proof —
-        sews a checklist and compares it with the plan; believes nothing that it proves
+    proof: block_picture, border_pictures, uses, row_seams, seam_faults, version_faults, finishing_faults,
+        whole_quilt, numbers, proof — sews a checklist and compares it with the plan; believes nothing that it proves
     fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table —
         what measured seams and blocks say
     seeing: samples, colours, shading, layout_check, laid_pieces, photo_drawing — what a photo shows, told from the

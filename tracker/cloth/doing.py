@@ -246,7 +246,7 @@ class _Doing:
         base, strip = self._piece(action.base), self._piece(action.strip)
         # A unit that is a whole block by itself was never laid out: from here on it is the block, the strips are not.
         base = base if base.cells else base.covering(((0, 0),))
-        whole, met = add_strips(base, strip, action.edges, self.seam, action.beyond)
+        whole, met = add_strips(base, strip, action.edges, self.seam, action.beyond, action.outward)
         return replace(self._given(whole), junctions={self.step.gives[0].pile: met})
 
     # Whole blocks

@@ -195,11 +195,11 @@ def _seams_at(piece: Piece, line: Straight, across: bool) -> dict[Measure, Compa
 
 
 def add_strips(
-    base: Piece, strip: Piece, edges: str, seam: Measure, beyond: Measure = ZERO
+    base: Piece, strip: Piece, edges: str, seam: Measure, beyond: Measure = ZERO, outward: bool = False
 ) -> tuple[Piece, tuple[tuple[Junction, ...], ...]]:
     """The base with a strip on each of two opposite edges; the strip is turned so that its length lies along them.
 
-    Each end of a strip stands out `beyond` the base.
+    Each end of a strip stands out `beyond` the base. `outward`: its upper edge comes to lie outward on both.
     """
     if edges not in EDGES:
         raise Impossible("bad word", word=edges, needed=", ".join(EDGES))
@@ -211,7 +211,10 @@ def add_strips(
         if lying.size[0 if level else 1] != length:
             continue
         if not beyond:
-            return join_pieces((lying, base, lying), direction, seam)
+            about = turned_piece(lying, 180) if outward else lying
+            # Turned by a quarter its upper edge lies to the right.
+            first, last = (lying, about) if level else (about, lying)
+            return join_pieces((first, base, last), direction, seam)
         first, met = join_shifted(lying, base, direction, beyond, seam)
         whole, again = join_shifted(first, lying, direction, ZERO, seam)
         return whole, (met, again)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from tracker.cloth.moving import shift
 from tracker.cloth.pieces import Facet
 from tracker.drawing import signs
 from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone
@@ -16,6 +17,7 @@ from tracker.drawing.top_steps import Top, paint_top, top_of
 from tracker.drawing.view import ClothView
 from tracker.exact.geometry import ZERO, greatest, rectangle
 from tracker.exact.measure import Measure
+from tracker.plan.border_strips import pieced_border
 from tracker.quilt.borders import MITRE_ROOM
 from tracker.work.steps import AddStrips, PressSeams, Size, Trim
 from tracker.work.things import SIDES, Kind, Thing
@@ -127,6 +129,14 @@ def _strips_beside(bare: Top, number: int, gap: Measure, sides: bool) -> list[Fa
     """The cloth of two strips that lie a gap away from the edges of a top at (0, 0)."""
     border, wide, (across, down) = bare.plan.quilt.borders[number - 1], bare.wide(number - 1), bare.size
     found = []
+    if border.is_pieced:
+        # The top and bottom lie where they will; there the sides are on.
+        inner = (ZERO, ZERO, across, down) if sides else (wide, ZERO, across - wide, down)
+        shown = pieced_border(bare.plan, number, inner)
+        ways = {"left": (-gap, ZERO), "right": (gap, ZERO)} if sides else {"top": (ZERO, -gap), "bottom": (ZERO, gap)}
+        for name, (dx, dy) in ways.items():
+            found += [Facet(shift(dx, dy).polygon(polygon), fabric) for polygon, fabric in shown[name]]
+        return found
     for near in (-gap - wide, (across if sides else down) + gap):
         if sides:
             found.append(Facet(rectangle(near, ZERO, near + wide, down), border.fabric))

@@ -15,6 +15,7 @@ from tracker.drawing.view import ClothView, largest_scale
 from tracker.exact.geometry import ONE, XY, ZERO, Polygon, intersection, least, rectangle, without
 from tracker.exact.kept import Kept
 from tracker.exact.measure import ROOT2, Measure
+from tracker.plan.border_strips import pieced_border
 from tracker.plan.model import Block, Cell, Plan, Quilt
 from tracker.quilt.borders import mitred_border
 from tracker.quilt.lattice import middle_on_point
@@ -315,10 +316,15 @@ def _round_slanting_blocks(plan: Plan, size: Size) -> Iterator[Facet]:
 def _add_borders(plan: Plan, size: Size, around: list[Facet]) -> Size:
     """Add borders to the cloth round the blocks, inner first, sides before top and bottom; the size with them."""
     left, top, right, bottom = ZERO, ZERO, *size
-    for border in plan.quilt.borders:
+    for number, border in enumerate(plan.quilt.borders, 1):
         wide = border.cut - 2 * plan.seam
         if border.mitred:
             around += (Facet(each, border.fabric) for each in mitred_border(left, top, right, bottom, wide))
+            left, top, right, bottom = left - wide, top - wide, right + wide, bottom + wide
+            continue
+        if border.is_pieced:
+            strips = pieced_border(plan, number, (left, top, right, bottom))
+            around += (Facet(polygon, fabric) for own in strips.values() for polygon, fabric in own)
             left, top, right, bottom = left - wide, top - wide, right + wide, bottom + wide
             continue
         for x in (left - wide, right):

@@ -18,6 +18,7 @@ from tracker.work.whole_blocks import (
     CutLengths,
     JoinEnds,
     JoinParts,
+    JoinUnits,
     Layer,
     MitreCorners,
     QuiltLayers,
@@ -64,6 +65,7 @@ def _trim(scene: Scene, action: Trim) -> Drawn:
 DRAWN_BY: dict[type, Callable[[Scene, Any], Drawn]] = {
     SetBlock: row_steps.draw_set,
     JoinParts: _join,
+    JoinUnits: strip_steps.draw_row_of_units,
     PressSeams: _press,
     ClipEars: row_steps.draw_clip_ears,
     JoinEnds: strip_steps.draw_join_ends,

@@ -15,7 +15,7 @@ from tracker.drawing.unit_steps import draw_cut_apart
 from tracker.exact.geometry import greatest
 from tracker.exact.measure import Measure
 from tracker.work.steps import CutApart, PressSeams
-from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, JoinParts
+from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, JoinParts, JoinUnits
 
 _BROAD = 150
 """How broad strips are drawn that are not to scale."""
@@ -122,6 +122,27 @@ def draw_panels(scene: Scene, action: JoinParts) -> Drawn:
     stitched(scene, pictures.after, whole, len(pieces) - 1)
     way = "side by side" if action.direction == "across" else "one below the other"
     return pictures.height, f"{counted(len(pieces), 'piece')} joined {way}: together {scene.figures(whole.size)}."
+
+
+SHOWN = 6
+"""How many units of a long strip are drawn one by one."""
+
+
+def draw_row_of_units(scene: Scene, action: JoinUnits) -> Drawn:
+    """The first units of a strip of a pieced border as they lie beside each other, and the whole strip."""
+    pieces = [turned_piece(scene.piece(member.pile), member.turn) for member in action.members[:SHOWN]]
+    whole = scene.piece(scene.given)
+    placed, size = spread(pieces, "across", greatest(pieces[0].size) / 3)
+    pictures = two(
+        scene.sheet, size, whole.size, SheetRoom(20, 20, 20, 20), dimension_room(scene.figure(whole.size[1]))
+    )
+    pictures.before.pieces(placed)
+    stitched(scene, pictures.after, whole, len(action.members) - 1)
+    many = counted(len(action.members), "unit")
+    return (
+        pictures.height,
+        f"{many} joined side by side, the first {len(pieces)} one by one: {scene.figures(whole.size)}.",
+    )
 
 
 def draw_triangles(scene: Scene, action: CutApart) -> Drawn:

@@ -18,6 +18,7 @@ from tracker.drawing.tiles import MOST_TILES, Tiler, outline
 from tracker.drawing.view import ClothView, figure
 from tracker.exact.geometry import ZERO, rectangle
 from tracker.exact.measure import Measure
+from tracker.plan.border_strips import pieced_border
 from tracker.plan.model import Plan
 from tracker.quilt.borders import mitred_border
 from tracker.quilt.lattice import middle_on_point
@@ -54,6 +55,13 @@ class Top:
         found = []
         for number in range(self.borders + self.sides):
             border, wide = self.plan.quilt.borders[number], self.wide(number)
+            if border.is_pieced:
+                own = self._pieced(number, (left, top, right, bottom))
+                found.append(own)
+                left, right = left - wide, right + wide
+                if number < self.borders:
+                    top, bottom = top - wide, bottom + wide
+                continue
             own = [Facet(rectangle(x, top, x + wide, bottom), border.fabric) for x in (left - wide, right)]
             if border.mitred:
                 own = [Facet(each, border.fabric) for each in mitred_border(left, top, right, bottom, wide)]
@@ -68,6 +76,12 @@ class Top:
             left, right = left - wide, right + wide
             found.append(own)
         return found
+
+    def _pieced(self, number: int, inner: tuple[Measure, Measure, Measure, Measure]) -> list[Facet]:
+        """The strips of a pieced border (from 0), without those at top and bottom where only the sides are on."""
+        strips = pieced_border(self.plan, number + 1, inner)
+        on = strips if number < self.borders else ("left", "right")
+        return [Facet(polygon, fabric) for name in on for polygon, fabric in strips[name]]
 
 
 def top_of(layout: Layout, thing: Thing, size: Size) -> Top:

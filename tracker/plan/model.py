@@ -203,6 +203,26 @@ class Border:
     mitred: bool = from_file(
         word("`mitred`: strips meet at the corners on the diagonal", "corners", "mitred"), default=False
     )
+    picture: tuple[Cell, ...] = from_file(
+        together(
+            "a pieced border: a row of cells, as wide as the border, over and over along each side; drawn as it lies "
+            "above the quilt. Then it needs no `fabric`",
+            "picture",
+        ),
+        default=(),
+    )
+    outer_sash: bool = from_file(
+        flag(
+            "`true`: pieces as long as the blocks, and squares of the corners' cloth where sashes end, so that seams "
+            "run on"
+        ),
+        default=False,
+    )
+
+    @property
+    def is_pieced(self) -> bool:
+        """Whether its strips are sewn of pieces: then they are as long as the top must be."""
+        return bool(self.picture) or self.outer_sash
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from tracker.exact.measure import Measure, on_mark, write_length
 from tracker.plan.defaults import colour_of_tone
 from tracker.plan.keys import length_line, quoted, write_keys
 from tracker.plan.model import RULERS, Batting, Block, Buying, Fabric, Plan, Quilt
-from tracker.plan.picture import write_picture
+from tracker.plan.picture import picture_rows, write_picture
 
 _FINEST_MARK = {unit: min(marks) for unit, marks in RULERS.items()}
 
@@ -67,7 +67,8 @@ def _quilt(quilt: Quilt, unit: str) -> Iterator[list[str]]:
     batting = None if quilt.batting_beyond is None else Batting(quilt.batting_beyond)
     yield from _filled("[quilt.sash]", quilt.sash, unit)
     for border in quilt.borders:
-        yield from _filled("[[quilt.border]]", border, unit)
+        picture = picture_rows(border.picture, sum(cell.across for cell in border.picture), 1) if border.picture else []
+        yield ["[[quilt.border]]", *write_keys(border, unit), *(f"picture = '{'  '.join(row)}'" for row in picture)]
     for name, table in (("binding", quilt.binding), ("backing", quilt.backing), ("batting", batting)):
         yield from _filled(f"[quilt.{name}]", table, unit)
 

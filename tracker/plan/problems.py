@@ -93,6 +93,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "key of the quilt": (MISSPELT, 'the key "{read}" belongs to the quilt; write it below [quilt]'),
     "missing": (UNCLEAR, "{key} is missing; write {right}"),
     "either": (UNCLEAR, "{read} are both given; give one or the other"),
+    "pieced border": (IMPOSSIBLE, "{key} makes a pieced border {read}; {right}"),
     "idle": (UNCLEAR, "{key} says nothing {read}; {right}"),
     "not a table": (MISSPELT, "{key} is {read}; it is a table, written as [{right}]"),
     "single brackets": (MISSPELT, "{key} has single brackets; there may be several, so write [[{right}]]"),

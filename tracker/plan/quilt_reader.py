@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from tracker.exact.measure import Measure
+from tracker.plan.border_reader import check_pieced, read_borders
 from tracker.plan.fields import Fields, described
-from tracker.plan.keys import all_filled, filled, known_keys, read_keys
-from tracker.plan.model import Backing, Batting, Binding, Block, Border, Quilt, Sash
+from tracker.plan.keys import filled, known_keys, read_keys
+from tracker.plan.model import Backing, Batting, Binding, Block, Quilt, Sash
 from tracker.plan.problems import counted
 
 MOST_BLOCKS = 10_000
@@ -32,16 +33,19 @@ def read_quilt(plan: Fields, blocks: Mapping[str, Block | None]) -> Quilt:
     if own["floats"] is not None and own["setting"] != "on point":
         fields.fault("idle", "floats", "in a straight setting", 'take it out, or write setting = "on point"')
     batting = filled(fields, "batting", Batting)
-    return Quilt(
+    quilt = Quilt(
         **own,
         places=places,
         setting_fabric=_setting_fabric(fields, own["setting"]),
         sash=filled(fields, "sash", Sash),
-        borders=all_filled(fields, "border", Border),
+        borders=read_borders(fields),
         binding=filled(fields, "binding", Binding),
         backing=filled(fields, "backing", Backing),
         batting_beyond=batting.beyond if batting else None,
     )
+    if fields.report.seam is not None and fields.report.number == before:
+        check_pieced(fields, quilt, {key: block for key, block in blocks.items() if block}, fields.report.seam)
+    return quilt
 
 
 def _places(fields: Fields, blocks: Mapping[str, Block | None], setting: str) -> Places:

@@ -17,7 +17,7 @@ from tracker.plan.model import Plan
 from tracker.progress.changes import Refused
 from tracker.quilt.borders import MITRE_ROOM, BindingNeed, binding_round
 from tracker.work.steps import About, AddStrips, Checklist, Size, Step
-from tracker.work.things import ENDS, SIDES
+from tracker.work.things import ENDS, SIDES, Kind
 from tracker.work.whole_blocks import AddBorder, JoinParts
 
 MOST_FIGURES = 5
@@ -142,7 +142,8 @@ def border_pairs(plan: Plan, checklist: Checklist) -> tuple[BorderPair, ...]:
     for number, border in enumerate(plan.quilt.borders, 1):
         room = MITRE_ROOM[plan.unit] if border.mitred else Measure()
         more = 2 * (border.cut - 2 * plan.seam) + room if border.mitred else Measure()
-        for where in (SIDES, ENDS):
+        # Pieced strips are as long as they are: the top is cut to them.
+        for where in () if border.is_pieced else (SIDES, ENDS):
             step = steps[number, where]
             planned, corners = _length(step, border.cut) - more, where == ENDS and bool(border.corners)
             found.append(BorderPair(step, number, where, planned, border.cut, corners, more, room))
@@ -217,7 +218,9 @@ def strips_now(plan: Plan, checklist: Checklist, measured: Mapping[str, Sequence
     if not pairs:
         return ()
     size, found = _before(plan, pairs), []
-    for pair in pairs:
+    for place, pair in enumerate(pairs):
+        if pair.where == SIDES and _squared_before(plan, pair.border):
+            size = _before(plan, pairs[place:])
         wide = pair.cut - 2 * plan.seam
         across, down = size
         # With cornerstones the top and bottom are as long as the top was wide before this border's sides.
@@ -234,6 +237,11 @@ def strips_now(plan: Plan, checklist: Checklist, measured: Mapping[str, Sequence
     return tuple(found)
 
 
+def _squared_before(plan: Plan, border: int) -> bool:
+    """Whether a border is sewn round a pieced one, for which the top was cut to its planned size."""
+    return border > 1 and plan.quilt.borders[border - 2].is_pieced
+
+
 def _before(plan: Plan, pairs: Sequence[BorderPair]) -> Size:
     """The planned size of the top before its borders, unfinished."""
     sides, ends = pairs[:2]
@@ -248,9 +256,12 @@ def sizes_now(plan: Plan, checklist: Checklist, strips: Sequence[Strips]) -> dic
     planned, found = strips_now(plan, checklist, {})[-1].after, dict[str, Size]()
     by_step, now, size = {each.pair.step.id: each for each in strips}, strips[0], None
     with_corners: set[str] = set()
+    ends_pieced = plan.quilt.borders[-1].is_pieced
     for step in checklist.steps:
         if is_measured(step):
             now = by_step[step.id]
+        elif _as_planned(plan, step, checklist) or (ends_pieced and step.topic.about is About.FINISHING):
+            size = step.size
         elif step.topic.about is About.FINISHING and step.size == planned:
             found[step.id] = strips[-1].after
         elif step.topic.about is About.BORDERS and (
@@ -260,13 +271,24 @@ def sizes_now(plan: Plan, checklist: Checklist, strips: Sequence[Strips]) -> dic
             found[step.id] = now.length + 2 * (now.pair.cut - 2 * plan.seam), now.pair.cut
         elif step.topic.about is About.BORDERS:
             if isinstance(step.action, AddBorder):
-                size = strips[2 * checklist.made(step).thing.number - 1].after
+                border = checklist.made(step).thing.number
+                size = next(each.after for each in reversed(strips) if each.pair.border == border)
             elif isinstance(step.action, AddStrips):
                 size = now.after
             assert size is not None
             found[step.id] = size
     sizes = {step.id: step.size for step in checklist.steps}
     return {step: size for step, size in found.items() if _on_ruler(plan, size) != _on_ruler(plan, sizes[step])}
+
+
+def _as_planned(plan: Plan, step: Step, checklist: Checklist) -> bool:
+    """Whether what lies there is of the planned size, whatever was measured: a pieced border, and a top cut for one."""
+    if step.topic.about is not About.BORDERS:
+        return False
+    thing, borders = checklist.made(step).thing, plan.quilt.borders
+    if thing.kind is Kind.TOP:
+        return borders[min(thing.number, len(borders) - 1)].is_pieced
+    return borders[thing.number - 1].is_pieced
 
 
 def _on_ruler(plan: Plan, size: Size | None) -> list[Measure]:
@@ -290,7 +312,7 @@ class BindingNow:
 def binding_now(plan: Plan, checklist: Checklist, strips: Sequence[Strips]) -> BindingNow | None:
     """The binding of a top with these borders; None where the plan has no binding or no border, or nothing was
     measured."""
-    if all(each.figures is None for each in strips):
+    if all(each.figures is None for each in strips) or plan.quilt.borders[-1].is_pieced:
         return None
     planned = binding_round(plan, strips_now(plan, checklist, {})[-1].after)
     needed = binding_round(plan, strips[-1].after)

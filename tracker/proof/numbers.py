@@ -15,7 +15,7 @@ from tracker.proof.uses import Uses
 from tracker.proof.whole_quilt import is_one_block
 from tracker.work.steps import AddStrips, Checklist, Cut, LayOut, Pair, Step, UnitRow
 from tracker.work.things import GOOSE, Kind, Stage
-from tracker.work.whole_blocks import CutLengths, SetBlock
+from tracker.work.whole_blocks import CutLengths, JoinParts, JoinUnits, SetBlock
 
 ONE_CELL_KINDS = ("half-square triangle", "quarter-square triangle", "split quarter-square triangle")
 """Units that show one square cell, whose seams all run into its corners."""
@@ -105,7 +105,7 @@ def _too_large(plan: Plan, step: Step, joined: bool) -> Iterator[SewingFault]:
 
 def _laid_out(checklist: Checklist) -> Counter[str]:
     """How many units the blocks take from each pile: as they are laid out, or, being a whole block each, when they are
-    framed or laid in the quilt; and how many other units do that they are sewn into."""
+    framed or laid in the quilt; how many pieced borders take; and how many other units do that they are sewn into."""
     found: Counter[str] = Counter()
     sewn_up = {
         pile.id
@@ -116,10 +116,29 @@ def _laid_out(checklist: Checklist) -> Counter[str]:
         if step.per != "quilt" and isinstance(step.action, LayOut | AddStrips | SetBlock):
             for flow in step.takes if isinstance(step.action, LayOut) else step.takes[:1]:
                 found[flow.pile] += step.count * flow.each
+        elif isinstance(step.action, JoinUnits):
+            for flow in step.takes:
+                found[flow.pile] += step.count * flow.each
         elif isinstance(step.action, Pair):
             for flow in step.takes:
                 found[flow.pile] += step.count * flow.each if flow.pile in sewn_up else 0
+    for pile, count in _alone_in_a_strip(checklist):
+        found[pile] += count
     return Counter({pile: count for pile, count in found.items() if count and checklist.piles[pile].block is None})
+
+
+def _alone_in_a_strip(checklist: Checklist) -> Iterator[tuple[str, int]]:
+    """Units that are a whole strip of a pieced border each, and how many of them: sewn on, or first to cornerstones."""
+    uses = Uses(checklist)
+    for step in checklist.steps:
+        pile, each = "", 0
+        if isinstance(step.action, AddStrips) and step.action.outward:
+            pile, each = step.action.strip, 2
+        elif type(step.action) is JoinParts and len(step.action.members) == 3 and uses.of_pieced(step):
+            pile, each = step.action.members[1].pile, 1
+        thing = checklist.piles[pile].thing if pile in checklist.piles else None
+        if thing is not None and (thing.is_patch or thing.kind is Kind.UNIT):
+            yield pile, step.count * each
 
 
 def _unit_list(

@@ -4,12 +4,15 @@ edge to edge all one way, the next row the other way; rows all toward the next; 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 
+from tracker.cloth.moving import turned_piece
 from tracker.cloth.pieces import Content, Piece
+from tracker.exact.geometry import ZERO
 from tracker.plan.model import Plan
 from tracker.proof.uses import Uses
 from tracker.work.steps import Step
-from tracker.work.whole_blocks import JoinParts
+from tracker.work.whole_blocks import JoinParts, JoinUnits, Member
 
 FIRST, NEXT, OPEN_SEAM = "to the first", "to the next", "open"
 
@@ -24,10 +27,20 @@ def wanted_sides(plan: Plan, uses: Uses, maker: Step, lying: Mapping[str, Conten
     if maker.action.direction == "down":
         # Rows: toward sashes, which come as the next piece or as the last of what is joined already.
         return [FIRST if uses.ends_with_sashes(members[0].pile) else NEXT]
+    if isinstance(maker.action, JoinUnits):
+        # To the longer piece: a sash, not the square beside it.
+        along = [piece.size[0] if isinstance(piece, Piece) else ZERO for piece in _turned(pieces, members)]
+        return [NEXT if after >= before else FIRST for before, after in pairwise(along)]
     if not any(isinstance(piece, Piece) and piece.cells for piece in pieces):
         strip = 1 if uses.is_border_strip(maker) else 0
         return [NEXT if place % 2 != strip else FIRST for place in range(len(members) - 1)]
     return [_beside_block(plan, pieces[place], pieces[place + 1]) for place in range(len(members) - 1)]
+
+
+def _turned(pieces: list[Content | None], members: tuple[Member, ...]) -> list[Content | None]:
+    """Pieces as they lie when they are joined."""
+    lying = zip(pieces, members, strict=True)
+    return [turned_piece(piece, member.turn) if isinstance(piece, Piece) else None for piece, member in lying]
 
 
 def _beside_block(plan: Plan, first: Content | None, second: Content | None) -> str:

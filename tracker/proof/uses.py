@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tracker.work.steps import AddStrips, Checklist, Cut, CutApart, PressSeams, Step, Trim
-from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, JoinParts, Layer, Member
+from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, JoinParts, JoinUnits, Layer, Member
 
 
 class Uses:
@@ -44,6 +44,8 @@ class Uses:
                     continue
                 case AddStrips(base=base) if base == pile:
                     continue
+                case AddStrips(outward=True):
+                    return "unit"
                 case AddStrips():
                     return "border" if step.per == "quilt" else "frame"
                 case Bind():
@@ -52,8 +54,12 @@ class Uses:
                     return "setting"
                 case Trim() if step.per == "quilt" and self._is_cut(pile):
                     return "backing" if self._goes_to(step, Layer) else "border"
+                case JoinUnits():
+                    return "unit"
                 case JoinParts(members=members) if self._goes_to(step, AddStrips, strip=True):
-                    return "cornerstone" if pile in (members[0].pile, members[-1].pile) else "border"
+                    if pile in (members[0].pile, members[-1].pile):
+                        return "cornerstone"
+                    return "unit" if self.of_pieced(step) else "border"
                 case JoinParts(members=members) if self._goes_to(step, Layer, backing=True):
                     return "backing"
                 case JoinParts(members=members):
@@ -77,6 +83,11 @@ class Uses:
     def is_border_strip(self, joined: Step) -> bool:
         """Whether what a step joins is a strip with its cornerstones."""
         return self._goes_to(joined, AddStrips, strip=True)
+
+    def of_pieced(self, joined: Step) -> bool:
+        """Whether what a step joins is a strip of a pieced border, with its cornerstones."""
+        strips = [taker.action for taker in self._after(joined) if isinstance(taker.action, AddStrips)]
+        return any(action.outward for action in strips)
 
     def ends_with_sashes(self, pile: str) -> bool:
         """Whether the last row of rows joined, or the one row, is of sashes."""

@@ -17,6 +17,7 @@ from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.exact.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, area, intersection, rectangle
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
+from tracker.proof.border_pictures import pieced_strips
 from tracker.proof.finishing_faults import WHERE, finishing_faults
 from tracker.work.steps import Checklist, Size
 from tracker.work.whole_blocks import AddBorder, JoinParts, SetBlock
@@ -223,13 +224,17 @@ class _Whole:
             strips = [(outer[0], top, left, bottom), (right, top, outer[2], bottom)]
             ends = (left, right) if border.corners is not None else (outer[0], outer[2])
             strips += [(ends[0], outer[1], ends[1], top), (ends[0], bottom, ends[1], outer[3])]
-            wanted = [(box, border.fabric) for box in strips]
+            wanted = [(rectangle(*box), border.fabric) for box in strips]
+            if border.is_pieced:
+                wanted = list(pieced_strips(self.plan, border, strips))
             if border.corners is not None:
                 wanted += [
-                    ((x, y, x + wide, y + wide), border.corners) for x in (outer[0], right) for y in (outer[1], bottom)
+                    (rectangle(x, y, x + wide, y + wide), border.corners)
+                    for x in (outer[0], right)
+                    for y in (outer[1], bottom)
                 ]
-            for box, fabric in wanted:
-                if not _shows(quilt.facets, rectangle(*box), fabric):
+            for polygon, fabric in wanted:
+                if not _shows(quilt.facets, polygon, fabric):
                     yield self._other("another cloth", fabric, f"border {number}")
             if border.mitred:
                 inner = left, top, right, bottom

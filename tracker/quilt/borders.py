@@ -107,6 +107,8 @@ def border_pieces(plan: Plan, strips: list[BorderStrip]) -> Iterator[CutPiece]:
     """Strips of all borders as they are cut, each with its like on the other side."""
     for strip in strips[::2]:
         border = plan.quilt.borders[strip.border - 1]
+        if border.is_pieced:
+            continue
         # A cloth with a direction stands upright in the quilt, whichever way the border is cut.
         directional = plan.fabrics[strip.fabric].directional
         lying = strip.side != "left" if directional else not border.lengthwise

@@ -6,17 +6,30 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from tracker.exact.measure import Measure, round_up
 from tracker.plan.model import Border
 from tracker.quilt.borders import DIAGONAL, BorderStrip
 from tracker.quilt.cloth_cutting import JoinedRun
-from tracker.route.centre_route import Centre, TopBench
+from tracker.route.border_edges import TopEdges
+from tracker.route.centre_route import Centre, Edges, TopBench
+from tracker.route.strip_units import PiecedStrips
 from tracker.units.maker import Bench, digest, token, trim_to
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import About, AddStrips, Pile, Topic
 from tracker.work.things import ENDS, SIDES, Kind, Stage, Thing
-from tracker.work.whole_blocks import AddBorder, CutLengths, JoinEnds, JoinParts, Length, Member, MitreCorners, Nest
+from tracker.work.whole_blocks import (
+    AddBorder,
+    CutLengths,
+    JoinEnds,
+    JoinParts,
+    JoinUnits,
+    Length,
+    Member,
+    MitreCorners,
+    Nest,
+)
 
 
 def _toward_border(first: str, second: str) -> tuple[SeamPress, ...]:
@@ -88,13 +101,21 @@ def joined_strips(
 
 
 class BorderRoute(TopBench):
-    """Writes the steps of all borders round a centre. `long` has the piles of strips that were joined."""
+    """Writes the steps of all borders round a centre. `long` has the piles of strips that were joined, `pieced` the
+    units of pieced borders; then `edges` are those of the centre."""
 
     about = About.BORDERS
 
-    def __init__(self, bench: Bench, long: Mapping[tuple[str, Measure, Measure, str], str]) -> None:
+    def __init__(
+        self,
+        bench: Bench,
+        long: Mapping[tuple[str, Measure, Measure, str], str],
+        pieced: PiecedStrips,
+        edges: Edges | None = None,
+    ) -> None:
         super().__init__(bench)
-        self.long = long
+        self.long, self.pieced = long, pieced
+        self.edges = None if edges is None else TopEdges(edges, bench.plan.seam)
 
     def write(self, centre: Centre, strips: Sequence[BorderStrip]) -> Centre:
         """The steps; the top with its borders. `strips` are those of the setting, four for each border."""
@@ -102,7 +123,11 @@ class BorderRoute(TopBench):
             sides, ends = strips[4 * number - 4], strips[4 * number - 2]
             if border.mitred:
                 centre = self._mitred(centre, number, border, sides.length, ends.length)
+                if self.edges is not None:
+                    self.edges.covered()
                 continue
+            if border.is_pieced and number > 1:
+                centre = self._as_long_as_pieced(centre, number)
             centre = self._sides(centre, number, border, sides.length)
             centre = self._ends(centre, number, border, ends.length)
         if self.plan.quilt.borders:
@@ -129,23 +154,82 @@ class BorderRoute(TopBench):
         thing = Thing(Kind.BORDER_STRIP, number, where)
         return self.make(made, thing, "trim", Stage.MEASURED, {pile: 1}, action, size, beside=top.pile)
 
-    def _sides(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
-        strip = self._strips(centre, number, border, length, SIDES)
-        width = centre.size[0] + 2 * (border.cut - 2 * self.plan.seam)
-        action = AddStrips(centre.pile, strip, SIDES, ((), ()))
-        return self._add(replace(centre, size=(width, centre.size[1])), number, action)
+    def _as_long_as_pieced(self, centre: Centre, number: int) -> Centre:
+        """The top squared to what a pieced border is: what goes off comes off the plain border before it."""
+        made, thing = f"{centre.pile}:before {number}", Thing(Kind.TOP, number - 1)
+        trim = trim_to(centre.size)
+        pile = self.make(made, thing, "square", Stage.SQUARED, {centre.pile: 1}, trim, centre.size)
+        return replace(centre, pile=pile)
 
-    def _ends(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
-        strip = self._strips(centre, number, border, length, ENDS)
-        nests: tuple[Nest, ...] = ()
-        if border.corners is not None:
-            strip = self._with_cornerstones(number, border, strip)
+    def _row_of_units(self, number: int, border: Border, where: str) -> str:
+        """The units of a strip of a pieced border joined and pressed: toward the longer, of equal ones to the right."""
+        strip = self.pieced[number, where]
+        members = tuple(member for member, _ in strip)
+        made = f"{number}:{where}:" + ";".join(f"{member.pile}~{member.turn}" for member in members)
+        length = sum((each for _, each in strip), 2 * self.plan.seam)
+        things = [Thing(Kind.STRIP_PIECE, place) for place, _ in enumerate(strip, 1)]
+        seams = [
+            SeamPress(between, between[self.side_of(first, second)])
+            for between, ((_, first), (_, second)) in zip(pairwise(things), pairwise(strip), strict=True)
+        ]
+        thing, takes = Thing(Kind.PIECED_STRIP, number, where), Counter(member.pile for member in members)
+        if not seams:
+            return members[0].pile
+        action = JoinUnits(members, "across", ((),) * len(seams))
+        return self.join(made, thing, takes, action, seams, (length, border.cut))
+
+    @staticmethod
+    def side_of(first: Measure, second: Measure) -> int:
+        """The side that a seam between two pieces of a strip goes to, by their lengths: the longer, else the second."""
+        return int(second >= first)
+
+    def _seams_of(self, number: int, border: Border, where: str, cornered: bool, width: Measure) -> dict[Measure, int]:
+        """Where the seams of a strip run out at its long edges, as it lies above a top of unfinished `width`."""
+        wide, seam, found = border.cut - 2 * self.plan.seam, self.plan.seam, dict[Measure, int]()
+        at = seam + wide if cornered else seam
+        for (_, first), (_, second) in pairwise(self.pieced.get((number, where), ())):
+            at = at + first
+            found[at] = self.side_of(first, second)
+        # Cornerstones are pressed toward the strip.
+        return found | ({seam + wide: 1, width - seam - wide: 0} if cornered else {})
+
+    def _nests(self, centre: Centre, number: int, border: Border, where: str) -> tuple[tuple[Nest, ...], ...]:
+        """What meets along both seams of a pair of strips."""
+        if self.edges is not None and border.is_pieced:
+            cornered = where == ENDS and border.corners is not None
+            strip = self._seams_of(number, border, where, cornered, centre.size[0])
+            return self.edges.met(strip, where, centre.size)
+        if where == ENDS and border.corners is not None:
             # The cornerstones' seams meet those of the side strips, pressed away from each other.
             at = border.cut - self.plan.seam
             nests = Nest(at, True), Nest(centre.size[0] - at, True)
-        height = centre.size[1] + 2 * (border.cut - 2 * self.plan.seam)
-        action = AddStrips(centre.pile, strip, ENDS, (nests, nests))
-        return self._add(replace(centre, size=(centre.size[0], height)), number, action)
+            return nests, nests
+        return (), ()
+
+    def _sides(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
+        return self._pair(centre, number, border, length, SIDES)
+
+    def _ends(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
+        return self._pair(centre, number, border, length, ENDS)
+
+    def _pair(self, centre: Centre, number: int, border: Border, length: Measure, where: str) -> Centre:
+        """Two strips made ready, sewn on and pressed."""
+        if border.is_pieced:
+            strip = self._row_of_units(number, border, where)
+        else:
+            strip = self._strips(centre, number, border, length, where)
+        cornered = where == ENDS and border.corners is not None
+        if cornered:
+            strip = self._with_cornerstones(number, border, strip)
+        action = AddStrips(
+            centre.pile, strip, where, self._nests(centre, number, border, where), outward=border.is_pieced
+        )
+        more, (width, height) = 2 * (border.cut - 2 * self.plan.seam), centre.size
+        size = (width + more, height) if where == SIDES else (width, height + more)
+        after = self._add(replace(centre, size=size), number, action)
+        if self.edges is not None:
+            self.edges.grow(more / 2, where, size, self._seams_of(number, border, where, cornered, width))
+        return after
 
     def _mitred(self, centre: Centre, number: int, border: Border, sides: Measure, ends: Measure) -> Centre:
         """All four strips sewn on and pressed, then the corners."""

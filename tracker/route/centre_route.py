@@ -36,6 +36,11 @@ Ends = dict[Measure, tuple[int, str | None]]
 the cloth where there is the same one on both sides (a frame's)."""
 
 
+Edges = dict[str, dict[Measure, int]]
+"""For the left, right, upper and lower edge: how far from its upper or left cut end seams run out there, and the side
+that each is pressed to (0 toward that end)."""
+
+
 @dataclass(frozen=True)
 class Centre:
     """The centre of the quilt, or the top so far: its pile and its unfinished size."""
@@ -314,6 +319,20 @@ class CentreRoute(TopBench):
     def _size_of(self, first: LatticeRow, last: LatticeRow) -> Size:
         """The unfinished size of straight rows joined, from the first to the last."""
         return self._row_size(first)[0], last.top + last.height - first.top
+
+    def edges(self) -> Edges:
+        """Where seams run out at each edge of a straight quilt's centre, and the side that they are pressed to."""
+        seam, rows = self.plan.seam, self.rows
+        found: Edges = {"left": {}, "right": {}}
+        for place, row in enumerate(rows):
+            top = row.top - rows[0].top + seam
+            for edge, part in (("left", row.parts[0]), ("right", row.parts[-1])):
+                found[edge].update({top + at: side for at, (side, _) in self._ends_of(part, edge).items()})
+                if place:
+                    found[edge][top] = int(rows[place - 1].kind is not Kind.SASHES)
+        for edge, row, own in (("upper", rows[0], "top"), ("lower", rows[-1], "bottom")):
+            found[edge] = {seam + at: side for at, (side, _) in self._ends_below(row, own).items()}
+        return found
 
     # squaring
 

@@ -26,6 +26,7 @@ from tracker.route.cloth_notices import (
     turned_in_units,
 )
 from tracker.route.finishing_route import FinishingRoute
+from tracker.route.strip_units import PiecedStrips, StripsOfUnits, areas_of_strips, laid_out, strips_of_units
 from tracker.route.working_order import working_order
 from tracker.units.block_units import PlacedUnit, Unit, make_units, unit_rows
 from tracker.units.choice import Wanted, Ways
@@ -93,7 +94,8 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     """
     ways = Ways(plan, recipes)
     ready = in_joining_order(plan, ways)
-    needed = _units_needed(ready, ways)
+    strips = strips_of_units(plan, ways)
+    needed = _units_needed(ready, ways, strips)
     bench = Bench(plan)
     piles = make_units(bench, needed, ways.inner)
     roots = {each.block.key: each.root for each in ready}
@@ -105,7 +107,8 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
             (key, version): (pile, name_of_finished(plan.blocks[key], roots[key], pile))
             for (key, version), pile in finished.items()
         }
-        needed_at_end = _write_quilt(bench, pressed, known, needed_at_end)
+        pieced = {name: laid_out(strip, piles) for name, strip in strips.items()}
+        needed_at_end = _write_quilt(bench, pressed, known, needed_at_end, pieced)
     times = bench.counted(needed_at_end)
     steps = working_order(bench.piles, [replace(step, count=times[step.id]) for step in bench.steps.values()])
     units = unit_rows(bench, piles, needed, times)
@@ -179,17 +182,22 @@ def _is_one_block(plan: Plan) -> bool:
 
 
 def _write_quilt(
-    bench: Bench, pressed: PressedQuilt, finished: dict[tuple[str, int], tuple[str, str]], blocks: dict[str, int]
+    bench: Bench,
+    pressed: PressedQuilt,
+    finished: dict[tuple[str, int], tuple[str, str]],
+    blocks: dict[str, int],
+    pieced: PiecedStrips,
 ) -> dict[str, int]:
     """The steps of the whole quilt, from blocks in their places to the binding; the pile of the quilt. `finished` as
-    for `CentreRoute`."""
+    for `CentreRoute`, `pieced` as for `BorderRoute`."""
     setting = set_quilt(bench.plan)
     times = bench.counted(blocks)
     cut = _pieces(bench, [replace(step, count=times[step.id]) for step in bench.steps.values()])
     long = long_strips(bench, joined_runs(bench.plan, cut, setting))
     sashes = {length: pile for (_, length, _, use), pile in long.items() if use == "sash"}
-    centre = CentreRoute(bench, pressed, finished, sashes, setting.centre).write()
-    top = BorderRoute(bench, long).write(centre, setting.border_strips)
+    route = CentreRoute(bench, pressed, finished, sashes, setting.centre)
+    centre = route.write()
+    top = BorderRoute(bench, long, pieced, route.edges() if pieced else None).write(centre, setting.border_strips)
     return {FinishingRoute(bench).write(top, setting): 1}
 
 
@@ -215,6 +223,7 @@ def in_joining_order(plan: Plan, ways: Ways) -> list[JoinedBlock]:
     counts: dict[Wanted, int] = {}
     for block in blocks:
         ways.count(areas[block.key], plan.count_of(block.key), counts)
+    ways.count(areas_of_strips(plan), 2, counts)
     ways.choose(counts)
     return [JoinedBlock(block, plan.count_of(block.key), _joined(block, areas[block.key], ways)) for block in blocks]
 
@@ -319,15 +328,15 @@ def _spares(bench: Bench, times: dict[str, int], finished: dict[str, int]) -> di
     return {pile: count for pile, count in left.items() if count}
 
 
-def _units_needed(ready: Sequence[JoinedBlock], ways: Ways) -> dict[Unit, int]:
-    """Every kind of unit, in reading order, and how many all blocks need; after each what is sewn into it."""
+def _units_needed(ready: Sequence[JoinedBlock], ways: Ways, strips: StripsOfUnits) -> dict[Unit, int]:
+    """Every kind of unit, in reading order, and how many all blocks and pieced borders need; after each what is sewn
+    into it."""
     needed: dict[Unit, int] = {}
-    for each in ready:
-        for leaf in leaves(each.root):
-            unit = leaf.placed.unit
-            needed[unit] = needed.get(unit, 0) + each.count
-            for own, count in ways.sewn_into(unit).items():
-                needed[own] = needed.get(own, 0) + count * each.count
+    blocks = [(leaf.placed.unit, each.count) for each in ready for leaf in leaves(each.root)]
+    for unit, times in (*blocks, *((unit, 2) for strip in strips.values() for unit, _ in strip)):
+        needed[unit] = needed.get(unit, 0) + times
+        for own, count in ways.sewn_into(unit).items():
+            needed[own] = needed.get(own, 0) + count * times
     return needed
 
 

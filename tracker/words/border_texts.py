@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from tracker.exact.measure import Measure
+from tracker.plan.model import Plan
 from tracker.quilt.borders import MITRE_ROOM
 from tracker.words.names import Names
-from tracker.work.steps import AddStrips, Trim
+from tracker.work.steps import AddStrips, Step, Trim
 from tracker.work.things import SIDES, Thing
-from tracker.work.whole_blocks import (
-    Layer,
-)
+from tracker.work.whole_blocks import JoinUnits, Layer
 
 LOOSE, SHORT = {"in": Measure(10), "cm": Measure(25)}, {"in": Measure(12), "cm": Measure(30)}
 """What is left loose of a binding where it begins, and how far before that its seam stops, to join the ends."""
@@ -51,8 +50,38 @@ def measured_text(names: Names, thing: Thing, action: Trim) -> str:
     return text + f"Cut both strips to the average; planned is {names.length(length)}."
 
 
-def border_text(names: Names, action: AddStrips) -> str:
+def pieced_text(names: Names, step: Step, action: JoinUnits) -> str:
+    """The pieces of a strip of a pieced border, sewn to each other."""
+    thing, many = names.checklist.made(step).thing, len(action.members)
+    outer = names.plan.quilt.borders[thing.number - 1].outer_sash
+    what = "the long and short pieces by turns" if outer else f"{many} units"
+    return (
+        f"Lay {what} from left to right, as drawn: the upper edge comes to lie outward. Sew them in pairs, then the "
+        f"pairs, in one chain: {names.seam()} seams. Both strips are alike."
+    )
+
+
+def fits_pieced(plan: Plan, borders: int) -> bool:
+    """Whether a pieced border comes next when so many borders are on."""
+    return len(plan.quilt.borders) > borders and plan.quilt.borders[borders].is_pieced
+
+
+def for_pieced(names: Names, borders: int) -> str:
+    """How a top is squared to the length of the pieced border that comes next."""
+    if not borders:
+        how = "if it is off, take its seams in or let them out rather than the border's"
+    else:
+        how = f"what it is larger comes off border {borders}, as much on both sides"
+    return (
+        f"Border {borders + 1} is pieced and cannot be cut to measure: the top must be as long as it is. Measure both "
+        f"ways through the middle and near the edges; {how}. Square it to what the border fits"
+    )
+
+
+def border_text(names: Names, thing: Thing, action: AddStrips) -> str:
     """Two strips of a border pinned and sewn to their edges."""
+    if action.outward:
+        return _pieced_on(names, thing, action)
     sides = action.edges == SIDES
     where = "each side" if sides else "the upper and the lower edge"
     text = f"Mark the middle of each strip and of {where}. Right sides together, pin the middles and the ends, "
@@ -60,6 +89,20 @@ def border_text(names: Names, action: AddStrips) -> str:
         text += "the cornerstones' seams on those of the side strips where they nest, "
     return text + (
         f"then between them. Ease the top to the border, never the border to the edge. Sew {names.seam()} from it."
+    )
+
+
+def _pieced_on(names: Names, thing: Thing, action: AddStrips) -> str:
+    """Two strips of a pieced border sewn on."""
+    where = "each side" if action.edges == SIDES else "the upper and the lower edge"
+    met = [nest for nests in action.nests for nest in nests]
+    text = f"Right sides together, pin a strip to {where}, its upper edge (as it was laid) outward: ends and middle, "
+    if met:
+        good = sum(nest.nests for nest in met)
+        text += "then where seams meet" + (", which nest, " if good == len(met) else f" ({good} of {len(met)} nest), ")
+    return text + (
+        f"then between. The strip keeps its length: ease the top to it. Sew {names.seam()} from the edge, the "
+        "strip above, so that its points are seen."
     )
 
 

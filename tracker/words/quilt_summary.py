@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from tracker.exact.measure import Measure, convert, nearest, on_mark, write_length
+from tracker.plan.border_strips import strip_pieces
 from tracker.plan.model import Plan
 from tracker.progress.strip_ticks import FAT_QUARTER, ClothStrips, Strip
 from tracker.quilt.borders import MITRE_ROOM, BorderStrip, CannotCut, TooLarge
@@ -17,6 +18,7 @@ from tracker.words.names import Names
 from tracker.words.plan_notices import cannot_sew
 from tracker.words.thing_words import listed, plural, words_of_use
 from tracker.work.steps import CutPiece, Size
+from tracker.work.things import ENDS, SIDES
 
 
 def cannot_cut(fault: CannotCut, plan: Plan) -> str:
@@ -47,6 +49,14 @@ def quilt_lines(names: Names, setting: Setting) -> Iterator[str]:
         f"{_size(names, setting.unfinished)} unfinished (with the outer seam allowance)."
     )
     for left, top in zip(setting.border_strips[::4], setting.border_strips[2::4], strict=True):
+        if names.plan.quilt.borders[left.border - 1].is_pieced:
+            units = [len(strip_pieces(names.plan, left.border, where)) for where in (SIDES, ENDS)]
+            yield (
+                f"Border {left.border}, pieced, {names.length(left.width)} wide unfinished: sides 2 of {units[0]} "
+                f"units, {names.length(left.length)} long, then top and bottom 2 of {units[1]}, "
+                f"{names.length(top.length)} long{_corner_words(names, left.border)}."
+            )
+            continue
         if names.plan.quilt.borders[left.border - 1].mitred:
             room = names.length(MITRE_ROOM[names.plan.unit])
             yield (

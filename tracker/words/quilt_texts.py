@@ -13,9 +13,12 @@ from tracker.words.border_texts import (
     binding_text,
     border_text,
     corners_text,
+    fits_pieced,
+    for_pieced,
     layer_text,
     measured_text,
     mitred_text,
+    pieced_text,
 )
 from tracker.words.names import Names
 from tracker.words.seam_words import AS_BEFORE, FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting, pressed_by_hand
@@ -30,6 +33,7 @@ from tracker.work.whole_blocks import (
     CutLengths,
     JoinEnds,
     JoinParts,
+    JoinUnits,
     Layer,
     MitreCorners,
     Nest,
@@ -58,6 +62,8 @@ def quilt_text(names: Names, step: Step) -> str:
     match step.action:
         case SetBlock():
             return _set_text(names, step, step.action)
+        case JoinUnits():
+            return pieced_text(names, step, step.action)
         case JoinParts():
             return _join_text(names, step, step.action)
         case PressSeams():
@@ -76,7 +82,7 @@ def quilt_text(names: Names, step: Step) -> str:
         case Trim():
             return _trim_text(names, step, step.action)
         case AddStrips():
-            return border_text(names, step.action)
+            return border_text(names, names.checklist.made(step).thing, step.action)
         case AddBorder():
             return mitred_text(names)
         case MitreCorners():
@@ -222,6 +228,9 @@ def _press_text(names: Names, action: PressSeams, again: bool) -> str:
         return f"Set {_seams(len(seams))}, then press {'it' if len(seams) == 1 else 'them'} open."
     if seams[0].between[1] in names.rows:
         return _rows_press_text(seams[0], again)
+    pieces = seams[0].between[0].kind is Kind.STRIP_PIECE
+    if pieces and len({seam.toward == seam.between[1] for seam in seams}) > 1:
+        return pressed_by_hand("the longer piece", len(seams), again)
     toward = dict.fromkeys(TOWARD.get(seam.toward.kind, "") for seam in seams if seam.toward is not None)
     # A row's seams that all go one way go to a triangle only where it happens to lie that way.
     if "" in toward:
@@ -335,6 +344,8 @@ def _trim_text(names: Names, step: Step, action: Trim) -> str:
         return f"Square the backing to {size}: straight edges, right angles at the corners."
     if thing.kind is Kind.QUILT:
         return "Cut the layers level with the edge of the top: straight edges, right angles at the corners."
+    if thing.kind is Kind.TOP and fits_pieced(names.plan, thing.number):
+        return f"{for_pieced(names, thing.number)}: {size}."
     if action.turn:
         return f"Turn the top so that its blocks stand on their points. {_along_points(names)} {size}."
     return (

@@ -5,6 +5,7 @@ What to do is in `quilt_texts`.
 
 from __future__ import annotations
 
+from tracker.words.border_texts import fits_pieced
 from tracker.words.names import Names
 from tracker.words.quilt_texts import beyond_points, blocks_in_order, called, is_measured, quilt_text
 from tracker.words.seam_words import joined_check
@@ -61,6 +62,8 @@ def quilt_title(names: Names, step: Step) -> str:
             return "Quilt the layers"
         case Bind():
             return "Bind the quilt"
+    if thing.kind is Kind.TOP and fits_pieced(names.plan, thing.number):
+        return f"Square the top to the length of border {thing.number + 1}"
     borders = " with its borders" if thing.kind is Kind.TOP and thing.number else ""
     return f"{step.operation.capitalize()} {_the(thing)}{borders}"
 
@@ -71,6 +74,8 @@ def _join_title(names: Names, thing: Thing, action: JoinParts) -> str:
         return f"Join {called(rows[count - 1].thing)} to {'the top' if count > 2 else called(rows[0].thing)}"
     if thing.kind is Kind.CORNERED_STRIP:
         return f"Join cornerstones to the strips of border {thing.number}"
+    if thing.kind is Kind.PIECED_STRIP:
+        return f"Join the {'side' if thing.side == SIDES else thing.side} strips of border {thing.number}"
     return f"Join {_the(thing)}"
 
 
@@ -99,6 +104,8 @@ def _press_title(names: Names, step: Step) -> str:
         return f"Press the joins of the {thing.name if thing.kind is Kind.BINDING else long}"
     if thing.kind is Kind.CORNERED_STRIP:
         return f"Press the strips of border {thing.number}"
+    if thing.kind is Kind.PIECED_STRIP:
+        return f"Press the {'side' if thing.side == SIDES else thing.side} strips of border {thing.number}"
     if thing.kind is Kind.MITRED:
         return f"Press the corners of border {thing.number}"
     if thing.kind is Kind.BORDERED and not thing.side and names.plan.quilt.borders[thing.number - 1].mitred:
@@ -154,8 +161,8 @@ def quilt_check(names: Names, step: Step) -> str:
             return f"At each corner two seams end in one point, {names.seam()} from both edges; neither runs past it."
         case MitreCorners():
             return "From the right side the corner lies flat and square, without a fold or a hole at its inner point."
-        case AddStrips():
-            return "The border lies flat along the edge, without waves."
+        case AddStrips(outward=pieced):
+            return f"The border lies flat along the edge, {'no point cut off' if pieced else 'without waves'}."
         case Layer():
             return "No folds underneath; what lies under the top shows beyond it all round."
         case QuiltLayers():

@@ -143,6 +143,8 @@ def things_named(thing: Thing, count: int) -> str:
         return f"{plural('top', count)} with {'the sides of ' if thing.side else ''}border {thing.number}"
     if thing.kind is Kind.MITRED:
         return f"{plural('top', count)} with border {thing.number}, mitred"
+    if thing.kind is Kind.PIECED_STRIP:
+        return f"pieced {plural('strip', count)} of border {thing.number}, {thing.side}"
     if thing.kind in (Kind.BORDER_STRIP, Kind.CORNERED_STRIP):
         strips = f"border {thing.number} {plural('strip', count)}"
         return f"{strips}, {thing.side}" if thing.kind is Kind.BORDER_STRIP else f"{strips} with cornerstones"

@@ -63,7 +63,7 @@ OPERATIONS: Mapping[str, Operation] = {
         Operation("lay out", "wall", "laid out", ("LayOut", "SetBlock", "Layer"), 120, reaches=LAID_OUT),
         Operation("pin", "machine", "pinned", ("Pin",), 60, PINS, reaches=JOINED, one_with="join"),
         Operation(
-            "join", "machine", "joined", ("Join", "JoinParts", "JoinEnds", "MitreCorners"), 45, NEEDLE,
+            "join", "machine", "joined", ("Join", "JoinParts", "JoinUnits", "JoinEnds", "MitreCorners"), 45, NEEDLE,
             chained=True, seams=True, reaches=JOINED, sized=True,
         ),
         Operation(

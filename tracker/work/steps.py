@@ -173,7 +173,8 @@ class AddStrips:
     """Sew one strip to each of two opposite edges ("top and bottom" or "sides") of the piece `base`.
 
     `nests` says what meets at the upper (or left) and at the other seam, where the strips have seams of their own.
-    `beyond` is how far each end of a strip stands out.
+    `beyond` is how far each end of a strip stands out. `outward`: the strip's upper edge, as it lies before, comes
+    to lie outward all round; else the strips are not told apart.
     """
 
     base: str
@@ -181,6 +182,7 @@ class AddStrips:
     edges: str
     nests: tuple[tuple[Nest, ...], ...] = ()
     beyond: Measure = ZERO
+    outward: bool = False
 
 
 Action = Cut | Mark | Pair | Sew | CutApart | Press | Trim | LayOut | Pin | Join | PressSeams | AddStrips | Assembly

@@ -74,6 +74,8 @@ class Kind(Enum):
     BORDERED = "top with a border"
     BORDER_STRIP = "border strip"
     CORNERED_STRIP = "border strip with cornerstones"
+    PIECED_STRIP = "pieced border strip"
+    STRIP_PIECE = "piece of a border"
     MITRED = "top with a mitred border"
     LONG_STRIP = "long strip"
     CUT_STRIP = "strip cut from a long one"
@@ -232,6 +234,8 @@ _NAMES: Mapping[Kind, Callable[[Thing], str]] = {
     Kind.BORDERED: _bordered,
     Kind.BORDER_STRIP: _border_strip,
     Kind.MITRED: lambda thing: f"top with mitred border {thing.number}",
+    Kind.PIECED_STRIP: lambda thing: f"pieced strip of border {thing.number}, {thing.side}",
+    Kind.STRIP_PIECE: _numbered,
     Kind.CORNERED_STRIP: lambda thing: f"border {thing.number} strip with cornerstones",
     Kind.LONG_STRIP: lambda thing: f"long {thing.of} strip",
     Kind.CUT_STRIP: lambda thing: f"{thing.of} strip",

@@ -69,6 +69,11 @@ class JoinParts:
 
 
 @dataclass(frozen=True)
+class JoinUnits(JoinParts):
+    """The same with finished units, that become one strip of a pieced border."""
+
+
+@dataclass(frozen=True)
 class AddBorder:
     """Sew strips to all four edges of `base`, two of the pile `sides`, two of `ends`: from seam allowance to seam
     allowance, each end of a strip standing out `beyond` the base's edge, to be mitred."""
