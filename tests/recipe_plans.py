@@ -90,6 +90,7 @@ RECIPE_PLANS = {
     "nested square": Drawn("S S/R R\\S S\nS/R K G R\\S\nS\\R G K R/S\nS S\\R R/S S", diagonal=True),
     "four-patch on point": Drawn("K K/R R\\G G\nK/S S\\R R/S S\\G\nG\\S S/R R\\S S/K\nG G\\R R/K K", diagonal=True),
     "diagonal band": Drawn("S S S/R R\nS S/R R R/G\nS/R R R/G G\nR R/G G G", diagonal=True),
+    "diagonal band, one end covered": Drawn("K K K/S S\nK K/R R\\S S\nK/G G\\R R R\\S\nG G G\\R R", diagonal=True),
     "on point": Drawn("S S/K K\\S S\nS/K K K/R G\\S\nR\\K K/R R G/S\nR/S S\\G G/S S", on_point=True),
 }
 

@@ -7,7 +7,7 @@ unit, write one `make` function and one entry in `RECIPES`.
 
 from __future__ import annotations
 
-from tracker.units.recipes.bands import fits_band, make_band, patches_of_band
+from tracker.units.recipes.bands import fits_band, fits_trunk, make_band, make_trunk, patches_of_band
 from tracker.units.recipes.corners import (
     fits_flipped_goose,
     fits_snowball,
@@ -92,6 +92,7 @@ RECIPES: tuple[Recipe, ...] = (
         ends=ends_of_halves,
     ),
     Recipe(BAND, "flip", fits_band, make_band, patches_of_band, diagonal=True),
+    Recipe(BAND, "flip", fits_trunk, make_trunk, always(4), diagonal=True),
     Recipe(STOOD, None, fits_stood, make_stood, always(8), diagonal=True),
     Recipe(NESTED, None, fits_nested, make_nested, patches_of_nested, diagonal=True, inner=inner_of_nested),
     Recipe(ON_POINT, None, fits_on_point, make_on_point, patches_on_point, on_point=True, inner=inner_on_point),

@@ -18,12 +18,19 @@ from tracker.work.steps import Laid, Size
 
 @dataclass(frozen=True)
 class Corner:
-    """One corner to flip: `right` and `low` say which, `cloth` its cloth, `side` the square's cut side."""
+    """One corner to flip: `right` and `low` say which, `cloth` its cloth, `side` the square's cut side; `under`, where
+    it lies over corners flipped before, the cloth along its seam, or all of them where none is mostly there."""
 
     right: bool
     low: bool
     cloth: str
     side: Measure
+    under: tuple[str, ...] = ()
+
+    def is_lighter(self, plan: Plan, cloth: str) -> bool:
+        """Whether its seam goes toward the base, which is of that cloth."""
+        under = self.under or (cloth,)
+        return len(under) == 1 and plan.darker(under[0], self.cloth) == under[0]
 
     @property
     def rising(self) -> bool:
@@ -62,9 +69,9 @@ def flip_corners(maker: Maker, base: str, cloth: str, size: Size, corners: Seque
     plan = maker.bench.plan
     rounds: list[list[Corner]] = []
     for corner in corners:
-        side = plan.darker(cloth, corner.cloth) == cloth
+        side = corner.is_lighter(plan, cloth)
         for together in rounds:
-            if all(_clear(corner, c, size) and (plan.darker(cloth, c.cloth) == cloth) == side for c in together):
+            if all(_clear(corner, c, size) and c.is_lighter(plan, cloth) == side for c in together):
                 together.append(corner)
                 break
         else:
@@ -80,8 +87,12 @@ def flip_corners(maker: Maker, base: str, cloth: str, size: Size, corners: Seque
         sewn = maker.sew(maker.pair(base, laid, size, within), [c.seam(size) for c in together], within)
         parts = [(middle, 0, ""), *((c.inside(size), 0, None) for c in together)]
         (kept,) = maker.cut_apart(sewn, [c.cut(size, maker.seam) for c in together], parts, within)
-        toward = "base" if plan.darker(cloth, together[0].cloth) == cloth else "laid"
-        cloths = (cloth,) if toward == "base" else tuple(dict.fromkeys(corner.cloth for corner in together))
+        toward = "base" if together[0].is_lighter(plan, cloth) else "laid"
+        cloths = (
+            together[0].under or (cloth,)
+            if toward == "base"
+            else tuple(dict.fromkeys(corner.cloth for corner in together))
+        )
         base = maker.press(kept, toward, cloths, size, within=within)
     return base
 
