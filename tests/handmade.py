@@ -13,6 +13,7 @@ from tracker.cloth.sewing import Trace, sew
 from tracker.exact.geometry import XY, Polygon, Segment
 from tracker.exact.measure import ROOT2, Measure, Number, exact
 from tracker.exact.roots import Rooted
+from tracker.work.partial_seams import BeginSeam
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import (
     About,
@@ -141,6 +142,9 @@ class Table:
     def add_strips(self, base: str, strip: str, edges: str) -> str:
         takes = {base: 1, strip: 2}
         return self.step("add strip", takes, {f"{base} {edges}": 1}, AddStrips(base, strip, edges))
+
+    def begin_seam(self, base: str, arm: str, level: str, sewn: Number) -> str:
+        return self.step("begin seam", {base: 1, arm: 1}, {"begun": 1}, BeginSeam(base, arm, level, exact(sewn)))
 
     def trace(self) -> Trace:
         return sew(self.piles, self.steps, self.seam)

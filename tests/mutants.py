@@ -10,6 +10,7 @@ from typing import Any
 from list_mutants import cloths, flows_changed, keys_changed, list_mutants, other, sizes
 
 from tracker.exact.measure import Measure
+from tracker.work.partial_seams import BeginSeam, CloseSeam, SewArm
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import AddStrips, Checklist, Cut, Join, Laid, Pair, Part, Pile, Pin, Press, Step
 from tracker.work.whole_blocks import Nest
@@ -134,6 +135,8 @@ def _words(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str, A
         yield f"{path}.between", "exchanged", replace(data, between=data.between[::-1])
     elif isinstance(data, Pin):
         yield from _pins(data, path)
+    elif isinstance(data, BeginSeam | SewArm | CloseSeam):
+        yield from _rounds(data, path)
     elif isinstance(data, Nest):
         yield f"{path}.nests", "", replace(data, nests=not data.nests)
         for place in (0, 1):
@@ -148,6 +151,20 @@ def _words(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str, A
     elif isinstance(data, Pair) and len(data.laid) == 1 and data.base != data.laid[0].pile:
         laid: Laid = data.laid[0]
         yield f"{path}.base", "exchanged", replace(data, base=laid.pile, laid=(replace(laid, pile=data.base),))
+
+
+def _rounds(data: BeginSeam | SewArm | CloseSeam, path: str) -> Iterator[tuple[str, str, Any]]:
+    """A meeting left out or made up; the other end, another edge; the pieces exchanged."""
+    for place in range(len(data.nests)):
+        yield f"{path}.nests", "dropped", replace(data, nests=(*data.nests[:place], *data.nests[place + 1 :]))
+    yield f"{path}.nests", "added", replace(data, nests=(*data.nests, Nest(Measure(1), True, (1, 1))))
+    if isinstance(data, BeginSeam):
+        yield f"{path}.level", "", replace(data, level="left" if data.level == "right" else "right")
+    if isinstance(data, SewArm):
+        for edge in {"top", "right", "bottom", "left"} - {data.edge}:
+            yield f"{path}.edge", edge, replace(data, edge=edge)
+    if not isinstance(data, CloseSeam):
+        yield f"{path}.base", "exchanged", replace(data, base=data.arm, arm=data.base)
 
 
 def _pins(pin: Pin, path: str) -> Iterator[tuple[str, str, Pin]]:

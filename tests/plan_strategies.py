@@ -58,8 +58,11 @@ def grids(draw: DrawFn, unit: str, most: int) -> Grid:
 
 @st.composite
 def straight_spans(draw: DrawFn, place: Rectangle, largest: int = 3) -> list[Rectangle]:
-    """A rectangle of cells parted by straight cuts, again and again: such a picture can always be sewn."""
+    """A rectangle of cells parted by straight cuts, or into four parts that turn round a middle, again and again: such
+    a picture can always be sewn."""
     row, column, down, across = place
+    if min(down, across) > 2 and draw(st.integers(0, 3)) == 0:
+        return draw(turning_spans(place, largest))
     if down * across == 1 or (max(down, across) <= largest and draw(st.integers(0, 3)) == 0):
         return [place]
     if across == 1 or (down > 1 and draw(st.booleans())):
@@ -69,6 +72,20 @@ def straight_spans(draw: DrawFn, place: Rectangle, largest: int = 3) -> list[Rec
         cut = draw(st.integers(1, across - 1))
         parts = [(row, column, down, cut), (row, column + cut, down, across - cut)]
     return [piece for part in parts for piece in draw(straight_spans(part, largest))]
+
+
+@st.composite
+def turning_spans(draw: DrawFn, place: Rectangle, largest: int = 3) -> list[Rectangle]:
+    """Four parts of a rectangle of at least three cells each way that turn round a middle, either way round."""
+    row, column, down, across = place
+    upper, left = draw(st.integers(1, down - 2)), draw(st.integers(1, across - 2))
+    lower, right = draw(st.integers(upper + 1, down - 1)), draw(st.integers(left + 1, across - 1))
+    parts = [(0, 0, upper, right), (0, right, lower, across - right), (lower, left, down - lower, across - left)]
+    parts += [(upper, 0, down - upper, left), (upper, left, lower - upper, right - left)]
+    if draw(st.booleans()):
+        parts = [(top, across - start - wide, high, wide) for top, start, high, wide in parts]
+    moved = [(row + top, column + start, high, wide) for top, start, high, wide in parts]
+    return [piece for part in moved for piece in draw(straight_spans(part, largest))]
 
 
 @st.composite

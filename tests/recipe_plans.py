@@ -55,6 +55,8 @@ class Drawn:
 RECIPE_PLANS = {
     "plain patches": Drawn("S R"),
     "rows": Drawn("S R\nR S"),
+    "seam begun": Drawn("S < R G K\nR G K S ^\n^ K S < ^\n^ S < < <"),
+    "seam begun, the other way": Drawn("S R <\n^ G S\nK < ^"),
     "two versions": Drawn("S R\nG K"),
     "frame": Drawn("R", frame='{ fabric = "S", cut = "1 1/2" }'),
     "squared down": Drawn(r"S R\S", squared='squared = "4 1/4"'),

@@ -16,10 +16,11 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import split
 
 from tracker.cloth.folding import folds_of
-from tracker.cloth.pieces import Content, Piece
+from tracker.cloth.pieces import Content, HalfSewn, Piece
 from tracker.exact.geometry import XY
 from tracker.exact.measure import Measure
 from tracker.work import whole_blocks as assembling
+from tracker.work.partial_seams import EDGES_ROUND, BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import (
     AddStrips,
     Cut,
@@ -110,8 +111,55 @@ def redone(step: Step, before: dict[str, Content], seam: Measure) -> dict[str, L
             return {give.pile: [joined(taken[take.pile], action.direction == "across", s)] for take, give in in_turn}
         case AddStrips():
             return {step.gives[0].pile: [_with_strips(action, taken, s)]}
+        case BeginSeam() | SewArm() | CloseSeam():
+            return {step.gives[0].pile: settled([_sewn_round(action, before, taken, s)])}
         case _:
             return _united(step, action, taken, s)
+
+
+def _sewn_round(action: PartialSeams, before: dict[str, Content], taken: dict[str, Layers], s: float) -> Layer:
+    """What is seen from the front of a seam begun, of one more piece beside it, and of it closed: flat, whatever is
+    open."""
+    if isinstance(action, CloseSeam):
+        ((whole,),) = taken.values()
+        return whole
+    (base,), (arm,) = taken[action.base], taken[action.arm]
+    _, _, width, height = bounds([base])
+    _, _, across, down = bounds([arm])
+    if isinstance(action, BeginSeam):
+        aside = across - width if action.level == "right" else 0.0
+        upper = _clipped(arm, box(-FAR, -FAR, FAR, down - s))
+        return _over(upper, _clipped(base, box(-FAR, s, FAR, FAR)), (aside, down - 2 * s))
+    half = before[action.base]
+    assert isinstance(half, HalfSewn)
+    edge, last = action.edge, EDGES_ROUND[half.level][3]
+    if edge == "bottom":
+        aside = _all(base).intersection(box(-FAR, height - s, FAR, height)).bounds[0]
+        kept = _clipped(base, box(-FAR, -FAR, FAR, height - s))
+        return _over(kept, _clipped(arm, box(-FAR, s, FAR, FAR)), (aside, height - 2 * s))
+    open_at = number(half.open[0][1]) if edge == last else -FAR
+    low = _all(base).intersection(box(-FAR, max(open_at + NEAR, 0), FAR, FAR))
+    if edge == "right":
+        at = low.bounds[2]
+        gone, window, move = box(at - s, open_at, FAR, FAR), box(s, -FAR, FAR, FAR), (at - 2 * s, height - down)
+    else:
+        at = low.bounds[0]
+        gone, window = box(-FAR, open_at, at + s, FAR), box(-FAR, -FAR, across - s, FAR)
+        move = at + 2 * s - across, height - down
+    kept = {fabric: each.difference(gone) for fabric, each in base.items()}
+    seen = window.intersection(box(-FAR, open_at - move[1], FAR, FAR))
+    return _over(kept, _clipped(arm, seen), move)
+
+
+def _all(layer: Layer) -> BaseGeometry:
+    return union_all(list(layer.values()), grid_size=FINE)
+
+
+def _over(whole: Layer, added: Layer, move: tuple[float, float]) -> Layer:
+    """A layer with another beside it."""
+    for fabric, each in added.items():
+        whole[fabric] = union_all([whole.get(fabric, Shape()), translate(each, *move)], grid_size=FINE)
+    return whole
 
 
 def _united(step: Step, action: Assembly, taken: dict[str, Layers], s: float) -> dict[str, Layers]:
@@ -191,9 +239,7 @@ def _parts_joined(action: JoinParts, taken: dict[str, Layers], s: float) -> Laye
         move = (end - s, along) if across else (along, end - s)
         kept = _clipped(whole, box(-FAR, -FAR, end, FAR) if across else box(-FAR, -FAR, FAR, end))
         beyond = _clipped(layer, box(s, -FAR, FAR, FAR) if across else box(-FAR, s, FAR, FAR))
-        for fabric, each in beyond.items():
-            kept[fabric] = union_all([kept.get(fabric, Shape()), translate(each, *move)], grid_size=FINE)
-        (whole,) = settled([kept])
+        (whole,) = settled([_over(kept, beyond, move)])
     return whole
 
 

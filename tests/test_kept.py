@@ -14,7 +14,7 @@ from plan_strategies import plans
 from recipe_plans import RECIPE_PLANS, recipe_plan
 
 from tracker.cloth.doing import do
-from tracker.cloth.pieces import Content, Facet, Group, Piece, Seam, Stack
+from tracker.cloth.pieces import Content, Facet, Group, HalfSewn, Piece, Seam, Stack
 from tracker.cloth.sewing import sew
 from tracker.exact.collecting import SELDOM, collecting_seldom
 from tracker.exact.kept import Kept
@@ -119,6 +119,8 @@ def unremembering(content: Content) -> Content:
         return Group(tuple(map(unremembering_piece, content.pieces)))
     if isinstance(content, Stack):
         return Stack(unremembering_piece(content.base), tuple(map(unremembering_piece, content.laid)), content.stitches)
+    if isinstance(content, HalfSewn):
+        return replace(content, piece=unremembering_piece(content.piece))
     return unremembering_piece(content)
 
 
@@ -134,6 +136,8 @@ def as_it_lies(content: Content) -> tuple[object, ...]:
         return *map(as_it_lies, content.pieces), content.stitches, unremembering(content).bounds, content.bounds
     if isinstance(content, Group):
         return tuple(map(as_it_lies, content.pieces))
+    if isinstance(content, HalfSewn):
+        return *as_it_lies(content.piece), content.open, content.hidden, content.between, content.level
     anew = unremembering_piece(content)
     assert (content.bounds, content.size, content.area) == (anew.bounds, anew.size, anew.area)
     return content, [facet.bounds for facet in content.facets], [facet.area for facet in content.facets]

@@ -194,6 +194,7 @@ CHANGED: list[tuple[str, str, Callable[[Step], bool], Callable[[Step], Step], st
     ("nests where no seam is", "rows", is_a("pin"), nests_changed((Nest(Measure(1), True),)), "nests"),
     ("a meeting left out", "rows", is_a("pin"), nests_changed(()), "nests"),
     ("the other edge", "rows", is_a("pin"), action_changed(direction="across"), "pinned the other way"),
+    ("a seam begun too far", "seam begun", is_a("begin seam"), action_changed(sewn=Measure(3)), "begun"),
     ("another cloth named", "half-square two", is_a("press"), action_changed(cloths=("S",)), "cloths"),
     ("no cloth named", "half-square two", is_a("press"), action_changed(cloths=()), "cloths"),
     ("a unit pressed open", "quarter-square", is_a("press"), action_changed(toward="open"), "pressed light"),

@@ -235,12 +235,12 @@ def test_without_combine_the_saving_is_advice() -> None:
     assert "sewn with 1 flying goose has 1 seam fewer, 4 in the whole quilt" in Words(plan, checklist).notice(notice)
 
 
-# Pictures that no straight seams can make: picture -> cells named, from 1.
+# Pictures that can be joined neither by straight seams nor round a middle: picture -> cells named, from 1.
 NOT_STRAIGHT = {
-    "a spiral": ("S < R\nT K ^\n^ M <", ((1, 1), (1, 3), (2, 1), (2, 2), (3, 2))),
-    "a spiral in a corner": (
-        "S < R S\nT K ^ ^\n^ M < ^",
-        ((1, 1), (1, 3), (2, 1), (2, 2), (3, 2)),
+    "two middles": ("S < R <\nT K ^ ^\n^ ^ M S\n^ R < ^", ((1, 1), (1, 3), (2, 1), (2, 2), (3, 3), (3, 4), (4, 2))),
+    "two middles in a corner": (
+        "S < R < S\nT K ^ ^ ^\n^ ^ M S ^\n^ R < ^ ^",
+        ((1, 1), (1, 3), (2, 1), (2, 2), (3, 3), (3, 4), (4, 2)),
     ),
 }
 

@@ -133,12 +133,28 @@ def test_half_an_oblong_is_laid_and_turned_by_touch(phone_page: Page, house: Hou
     expect(phone_page.locator("#look-state")).to_have_text("✓ This can be sewn.")
 
 
-def test_what_cannot_be_sewn_is_shown_at_its_place_and_stays_drawn(phone_page: Page, house: House) -> None:
+def test_four_pieces_round_a_middle_are_one_touch_and_can_be_sewn(phone_page: Page, house: House) -> None:
     drawing = Drawing(phone_page, house.address)
     drawing.tap("[data-tool=join]")
     drawing.tap("[data-same=turned]")
     drag(phone_page, [(0, 0), (0, 1)])
-    expect(phone_page.locator("#board .wrong")).to_have_count(5)
+    assert picture_of(phone_page) == [["B", "<", "B"], ["B", "A", "^"], ["^", "B", "<"]]
+    expect(phone_page.locator("#look-state")).to_have_text("✓ This can be sewn.")
+
+
+TWO_MIDDLES = ([(0, 0), (0, 1)], [(0, 2), (0, 3), (1, 3)], [(1, 0), (2, 0), (3, 0)], [(1, 1), (2, 1)], [(2, 3), (3, 3)],
+               [(3, 1), (3, 2)])  # fmt: skip
+
+
+def test_what_cannot_be_sewn_is_shown_at_its_place_and_stays_drawn(phone_page: Page, house: House) -> None:
+    drawing = Drawing(phone_page, house.address)
+    drawing.tap("[id='more-Bottom row']")
+    drawing.tap("[id='more-Right column']")
+    drawing.tap("[data-tool=join]")
+    phone_page.evaluate("scrollTo(0, 0)")
+    for cells in TWO_MIDDLES:
+        drag(phone_page, list(cells))
+    expect(phone_page.locator("#board .wrong")).to_have_count(7)
     expect(phone_page.locator("#said")).to_contain_text("no straight seam parts the patches")
     drawing.tap("[data-go=make]")
     expect(phone_page.locator("#faults-drawn li")).to_have_count(1)
@@ -146,7 +162,7 @@ def test_what_cannot_be_sewn_is_shown_at_its_place_and_stays_drawn(phone_page: P
     expect(phone_page.locator("#doubt")).to_contain_text("no straight seam")
     drawing.tap("#faults-drawn button")
     expect(phone_page.locator("#board")).to_be_visible()
-    assert picture_of(phone_page) == [["B", "<", "B"], ["B", "A", "^"], ["^", "B", "<"]]
+    assert picture_of(phone_page)[1:3] == [["B", "B", "^", "<"], ["^", "^", "A", "B"]]
 
 
 def test_a_size_that_is_none_is_told_beside_its_field(phone_page: Page, house: House) -> None:

@@ -167,6 +167,18 @@ CASES: list[tuple[str, Callable[[Table], object], str, dict[str, object]]] = [
     ("trimmed off its edge", lambda t: t.trim(t.cut("A", 2), 1, 1, at(0, 1)), "too small to trim", {}),
     ("joined to a shorter edge", lambda t: two_patches(t, height=1), "edges", {"found": 1, "needed": 2}),
     ("no wider than its allowances", lambda t: two_patches(t, first=S), "too narrow", {"piece": 1}),
+    (
+        "a seam begun for all of it",
+        lambda t: t.begin_seam(t.cut("A", 2), t.cut("B", 4, 2), "right", 2),
+        "open part",
+        {"found": 2, "needed": 2},
+    ),
+    (
+        "a seam begun with a piece no longer",
+        lambda t: t.begin_seam(t.cut("A", 2), t.cut("B", 2), "left", 1),
+        "edges",
+        {},
+    ),
     ("a slanting edge", ragged, "ragged edge", {"edge": "left", "piece": 2}),
     ("a seam sewn across before it is pressed", unpressed, "unpressed", {}),
     (

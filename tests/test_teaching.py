@@ -37,7 +37,7 @@ from tracker.work.things import (
     Kind,
 )
 
-UNPRESSED = ("join", "add strip", "sew")
+UNPRESSED = ("join", "add strip", "sew", "begin seam", "sew round", "close seam")
 """What leaves a seam that the iron has not seen: it measures short."""
 
 

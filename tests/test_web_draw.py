@@ -82,7 +82,7 @@ def changed(**change: Any) -> dict[str, Any]:
     ("sheet", "block", "cells", "words"),
     [
         (changed(picture=[["R", "Q"], ["R", "S"]]), "lantern", [[1, 2]], "there is no fabric"),
-        (changed(picture=[["R", "<", "S"], ["S", "R", "^"], ["^", "R", "<"]]), "lantern", [[1, 1], [1, 3], [2, 1]],
+        (changed(picture=[row.split() for row in ("R < S <", "S R ^ ^", "^ ^ R S", "^ S < ^")]), "lantern", [[1, 1]],
          "no straight seam parts the patches"),
         (changed(cell="two"), "lantern", [], 'cell is "two"; a length is written'),
         ({**SMALL, "quilt": {**SMALL["quilt"], "sash": {"fabric": "S", "finished": "none"}}}, "", [], "finished"),

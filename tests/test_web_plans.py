@@ -59,7 +59,7 @@ def test_each_error_stands_beside_its_line(phone: Visitor) -> None:
 
 
 def test_a_picture_that_cannot_be_sewn_is_said_so(phone: Visitor) -> None:
-    whirl = "R < S\nS R ^\n^ R <"
+    whirl = "R < S <\nS R ^ ^\n^ ^ R S\n^ S < ^"
     answer = typed(phone, SMALL_PLAN.replace("R\\S  R\nR    S\\R", whirl))
     assert "1 thing to put right: Block lantern (Lantern): no straight seam parts the patches" in words_of(answer)
 

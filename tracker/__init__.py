@@ -7,13 +7,14 @@ A package imports only from those above it, and a module in it only from those n
     plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, border_strips, border_reader,
         quilt_reader, plan_reader, plan_text, squared_plan, drawn_plan, known_blocks — what is wanted, read from text
         and written
-    work: operations, things, pressed, whole_blocks, steps — piles, steps and actions: the common language
-    cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, uniting, mitring, doing, sewing — what each
-        action does to cloth, exactly
-    units: region, ways_up, slicing, larger_units, strip_areas, diagonal_areas, times_needed, maker, recipes,
+    work: operations, things, pressed, whole_blocks, partial_seams, steps — piles, steps and actions: the common
+        language
+    cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, half_sewn, uniting, mitring, doing, sewing
+        — what each action does to cloth, exactly
+    units: region, ways_up, rounds, slicing, larger_units, strip_areas, diagonal_areas, times_needed, maker, recipes,
         block_units, choice, joins — a block's picture made of units, and how each is made
-    pressing: meetings, seam_reader, solver, block_pressing, ties, arranging, quilt_pressing — which way every seam is
-        pressed
+    pressing: meetings, half_turns, seam_reader, solver, block_pressing, ties, arranging, quilt_pressing — which way
+        every seam is pressed
     quilt: packing, borders, setting, cloth_cutting, buying, lattice — the quilt round its blocks: sizes, places, strips
         and lengths of cloth
     route: block_ids, block_route, centre_route, strip_units, border_edges, border_route, finishing_route,
@@ -31,9 +32,9 @@ A package imports only from those above it, and a module in it only from those n
         finished_quilt — what was done, what can be done next, how long the rest takes, what it became
     words: plain_letters, colour_names, log_words, part_words, thing_words, names, mistakes, measures_wrong, time_words,
         measured_words, seam_words, refusals, plan_notices, quilt_summary, printed_words, border_texts, quilt_texts,
-        quilt_words, slanting_words, straight_words, trimming_words, unit_words, tips, alike_titles, step_words,
-        pass_words, sheet_words, size_words, json_report, known_words, photo_words, shelf_words — everything that is
-        said
+        quilt_words, slanting_words, straight_words, trimming_words, unit_words, tips, alike_titles, round_words,
+        step_words, pass_words, sheet_words, size_words, json_report, known_words, photo_words, shelf_words — everything
+        that is said
     drawing — what lies on the table, as SVG
     pattern: some_blocks, sheet_room, block_sheet, quilt_sheet, handout, handout_command, label_sheet — one block and
         the quilt on paper, and as one file

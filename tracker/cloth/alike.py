@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from tracker.cloth.folding import essential_stitches, press_open
-from tracker.cloth.pieces import OPEN, Compass, Content, Facet, Group, Piece, Seam, Stack, segment_on, span_of
+from tracker.cloth.pieces import OPEN, Compass, Content, Facet, Group, HalfSewn, Piece, Seam, Stack, segment_on, span_of
 from tracker.cloth.sewing_faults import Impossible
 from tracker.exact.geometry import Polygon, Segment, Span, Straight, common, left_of_spans, merged, without
 from tracker.exact.measure import Measure
@@ -22,6 +22,9 @@ def difference_between(first: Content, second: Content, seam: Measure) -> str | 
         return _stacks_differ(first, second, seam)
     if isinstance(first, Group) and isinstance(second, Group):
         return _each_differs(first.pieces, second.pieces)
+    if isinstance(first, HalfSewn) and isinstance(second, HalfSewn):
+        alike = first.open == second.open and _same_cloth(first.hidden, second.hidden)
+        return _pieces_differ(first.piece, second.piece) if alike else "what is still open"
     return "what is sewn together"
 
 

@@ -8,14 +8,16 @@ from dataclasses import dataclass, field, replace
 
 from tracker.cloth.clipping import clip_piece
 from tracker.cloth.folding import cut_stack, press_open, sew_lines
+from tracker.cloth.half_sewn import begin_seam, close_seam, sew_arm
 from tracker.cloth.joining import Junction, add_strips, join_pieces, press_seams
 from tracker.cloth.mitring import add_border, mitre_corners
 from tracker.cloth.moving import flip, fold, settled, settled_piece, shift, turn, turned_piece
-from tracker.cloth.pieces import Content, Group, Piece, Stack, patch, span_of, spans_on
+from tracker.cloth.pieces import Content, Group, HalfSewn, Piece, Stack, patch, span_of, spans_on
 from tracker.cloth.sewing_faults import Impossible
 from tracker.cloth.uniting import bind, clip_ears, cut_lengths, join_ends, join_parts, layer, set_block
 from tracker.exact.geometry import ONE, ZERO, Straight, intersection, left_of_spans
 from tracker.exact.measure import Measure
+from tracker.work.partial_seams import BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import (
     AddStrips,
     Cut,
@@ -107,6 +109,8 @@ class _Doing:
                 return self._press_seams(action)
             case AddStrips():
                 return self._add_strips(action)
+            case BeginSeam() | SewArm() | CloseSeam():
+                return self._half_sewn(action)
             case _:
                 return self._unite(action)
 
@@ -239,7 +243,14 @@ class _Doing:
         if len(action.seams) != len(pairs):
             raise Impossible("wrong seams", found=len(action.seams), needed=len(pairs))
         orders = dict(zip((take for take, _ in pairs), action.seams, strict=True))
-        return self._each(lambda pile: press_seams(self._piece(pile), orders[pile]))
+
+        def pressed(pile: str) -> Content:
+            content = self.before.get(pile)
+            if isinstance(content, HalfSewn):
+                return replace(content, piece=press_seams(content.piece, orders[pile]))
+            return press_seams(self._piece(pile), orders[pile])
+
+        return self._each(pressed)
 
     def _add_strips(self, action: AddStrips) -> ActionResult:
         self._takes([action.base, action.strip, action.strip])
@@ -248,6 +259,23 @@ class _Doing:
         base = base if base.cells else base.covering(((0, 0),))
         whole, met = add_strips(base, strip, action.edges, self.seam, action.beyond, action.outward)
         return replace(self._given(whole), junctions={self.step.gives[0].pile: met})
+
+    def _half_sewn(self, action: PartialSeams) -> ActionResult:
+        whole: Content
+        if isinstance(action, BeginSeam):
+            self._takes((action.base, action.arm))
+            whole, met = begin_seam(self._piece(action.base), self._piece(action.arm), action, self.seam)
+        else:
+            own = action.base if isinstance(action, SewArm) else self.step.takes[0].pile
+            self._takes((action.base, action.arm) if isinstance(action, SewArm) else (own,))
+            half = self.before.get(own)
+            if not isinstance(half, HalfSewn):
+                raise Impossible("wrong thing", pile=own, needed="a seam that is begun", found=_kind(half))
+            if isinstance(action, SewArm):
+                whole, met = sew_arm(half, self._piece(action.arm), action.edge, self.seam)
+            else:
+                whole, met = close_seam(half, self.seam)
+        return replace(self._given(whole), junctions={self.step.gives[0].pile: (met,)})
 
     # Whole blocks
 
@@ -290,7 +318,8 @@ class _Doing:
 def _kind(content: Content | None) -> str:
     if content is None:
         return "nothing that the step takes"
-    return {Piece: "a single piece", Stack: "a stack of pieces", Group: "a group of pieces"}[type(content)]
+    kinds = {Piece: "a single piece", Stack: "a stack of pieces", Group: "a group of pieces", HalfSewn: "a seam begun"}
+    return kinds[type(content)]
 
 
 def _same_counts(wanted: Mapping[str, int], found: Mapping[str, int], kind: str) -> None:

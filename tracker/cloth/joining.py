@@ -240,7 +240,8 @@ def _pressed(seam: Seam, order: SeamPress) -> Seam:
             raise Impossible("wrong name", name=thing.name)
     # Rows and columns, which count joined pieces, follow each other the way they lie.
     first, second = (thing.lines[-1:] for thing in order.between)
-    if first and second and second != (("across" if upright else "down", first[0][1] + 1),):
+    in_a_round = (("round", 0),) in (first, second) and {line for line, _ in first + second} == {"round"}
+    if first and second and not in_a_round and second != (("across" if upright else "down", first[0][1] + 1),):
         raise Impossible("wrong name", name=order.between[1].name)
     if order.toward is None:
         return Seam(seam.line, OPEN)

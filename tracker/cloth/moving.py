@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, replace
 
-from tracker.cloth.pieces import OPEN, Compass, Content, Facet, Group, Piece, Seam, Stack
+from tracker.cloth.pieces import OPEN, Compass, Content, Facet, Group, HalfSewn, Piece, Seam, Stack
 from tracker.exact.geometry import XY, ZERO, Box, Polygon, Segment, Straight, turned
 from tracker.exact.measure import Measure, compare
 
@@ -162,4 +162,10 @@ def mirrored(content: Content) -> Content:
         return settled_piece(flip().piece(content))
     if isinstance(content, Stack):
         return settled(flip().stack(content))
-    return Group(tuple(settled_piece(flip().piece(piece)) for piece in content.pieces))
+    if isinstance(content, Group):
+        return Group(tuple(settled_piece(flip().piece(piece)) for piece in content.pieces))
+    over, back = flip(), shift(content.size[0], ZERO)
+    start, end = back.segment(over.segment(content.open))
+    hidden = tuple(back.facet(over.facet(facet)) for facet in content.hidden)
+    level = "left" if content.level == "right" else "right"
+    return HalfSewn(settled_piece(over.piece(content.piece)), (end, start), hidden, content.between, level)

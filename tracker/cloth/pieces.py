@@ -209,7 +209,30 @@ class Group:
     pieces: tuple[Piece, ...]
 
 
-Content = Piece | Stack | Group
+@dataclass(frozen=True, eq=False)
+class HalfSewn(Remembering):
+    """Pieces joined but for a part of one level seam, which is `open`: `piece` lies as if that were sewn too, without
+    the allowances along it. Those are there all the same, and unsewn: `hidden`.
+
+    The seam joins what covers the cells `between`; where it was begun its pieces lie level at the side `level`.
+    """
+
+    piece: Piece
+    open: Segment
+    hidden: tuple[Facet, ...]
+    between: tuple[Cells, Cells]
+    level: str
+
+    @property
+    def size(self) -> tuple[Measure, Measure]:
+        return self.piece.size
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        return (self.piece,)
+
+
+Content = Piece | Stack | Group | HalfSewn
 
 
 def _around(boxes: Iterable[Box]) -> Box:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from tracker.cloth.moving import fold, shift
-from tracker.cloth.pieces import OPEN, Piece, Seam, Stack
+from tracker.cloth.moving import fold, mirrored, shift
+from tracker.cloth.pieces import OPEN, HalfSewn, Piece, Seam, Stack
 from tracker.drawing import signs
 from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone, dimension_room, two
 from tracker.drawing.canvas import Spot, Stretch, arrow_shape, between
@@ -220,6 +220,12 @@ def draw_press_seams(scene: Scene, action: PressSeams) -> Drawn:
         moved = shift(own.bounds[0], own.bounds[1])
         lying.append([moved.seam(seam) for seam in seams])
     _draw_behind(view, placed, lying, scene.plan.seam)
+    for own, flow in zip(placed, scene.step.takes, strict=True):
+        half = scene.lies(flow.pile)
+        if isinstance(half, HalfSewn):
+            seen = mirrored(half)
+            assert isinstance(seen, HalfSewn)
+            signs.left_open(scene.sheet, view.ends(shift(own.bounds[0], own.bounds[1]).segment(seen.open)))
     for own, name in zip(placed, names if labelled else [], strict=False):
         (left, top), _ = view.corners(own)
         x, y = view.middle(own)
@@ -238,8 +244,7 @@ def _row_number(part: Thing) -> str:
 
 def _newly_pressed(scene: Scene, taken: str, given: str) -> list[Seam]:
     """The seams that this step presses, as seen from the back."""
-    after = scene.done.after[given]
-    assert isinstance(after, Piece)
+    after = scene.piece_in(scene.done.after, given)
     fresh = {seam.line for seam in scene.piece(taken).unpressed}
     return [seen for seen, seam in zip(from_behind(after).seams, after.seams, strict=True) if seam.line in fresh]
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from tracker.cloth.pieces import Content, Group, Piece, Stack
+from tracker.cloth.pieces import Content, Group, HalfSewn, Piece, Stack
 from tracker.cloth.sewing import Trace
+from tracker.drawing import signs
 from tracker.drawing.block_steps import joined_direction
 from tracker.drawing.canvas import Sheet
 from tracker.drawing.row_steps import row_of, rows_in
@@ -64,6 +65,10 @@ def _draw(plan: Plan, checklist: Checklist, sheet: Sheet, content: Content, pile
         _centred(sheet, size).pieces(placed)
     elif isinstance(content, Stack):
         _centred(sheet, content.size).shifted(-THICKNESS // 2, -THICKNESS // 2).stack(content)
+    elif isinstance(content, HalfSewn):
+        view = _centred(sheet, content.size)
+        view.piece(content.piece)
+        signs.left_open(sheet, view.ends(content.open))
     elif content.marks:
         _marked(_centred(sheet, content.size), from_behind(content))
     else:

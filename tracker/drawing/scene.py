@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from tracker.cloth.moving import flip, settled_piece, shift
-from tracker.cloth.pieces import Content, Facet, Group, Piece, Stack
+from tracker.cloth.pieces import Content, Facet, Group, HalfSewn, Piece, Stack
 from tracker.cloth.sewing import StepDone
 from tracker.drawing.canvas import GREY, Sheet, closed
 from tracker.drawing.tile_layout import Layout
@@ -72,9 +72,15 @@ class Scene:
 
     def piece(self, pile: str) -> Piece:
         """What lies on a pile of single thicknesses; a layout of one piece is that piece."""
-        content = self.lies(pile)
+        return self.piece_in({pile: self.lies(pile)}, pile)
+
+    def piece_in(self, lying: Mapping[str, Content], pile: str) -> Piece:
+        """The same of what lay there at some moment."""
+        content = lying[pile]
         if isinstance(content, Group) and len(content.pieces) == 1:
             return content.pieces[0]
+        if isinstance(content, HalfSewn):
+            return content.piece
         assert isinstance(content, Piece), pile
         return content
 

@@ -84,6 +84,12 @@ def pin(sheet: Sheet, head: Spot, point: Spot) -> None:
     )
 
 
+def left_open(sheet: Sheet, stretch: Stretch) -> None:
+    """A part of a seam that is not sewn yet: a white gap with a dark edge on either side."""
+    for colour, width in ((INK, 34), ("#fff", 22)):
+        sheet.line(stretch, "left-open", colour, width)
+
+
 def junction(sheet: Sheet, spot: Spot, nests: bool, radius: int) -> None:
     """Where seams meet: a dark disc with a tick where they nest, a white triangle with a stroke where they do not."""
     x, y = spot

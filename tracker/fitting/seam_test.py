@@ -6,11 +6,13 @@ the middle one shows what the machine's seam really takes.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from tracker.exact.measure import LengthFault, Measure, read_length, write_length
 from tracker.plan.model import Plan
+from tracker.work.partial_seams import BeginSeam, SewArm
 from tracker.work.steps import AddStrips, Checklist, Join, LayOut, Pin, Step
 
 STRIPS = {"in": Measure(Fraction(3, 2)), "cm": Measure(4)}
@@ -123,6 +125,9 @@ def _seams(makers: dict[str, Step], pile: str) -> tuple[int, int]:
     match step.action:
         case Join(direction=direction):
             return _joined(makers, step.takes[0].pile, direction)
+        case BeginSeam(base=base, arm=arm) | SewArm(base=base, arm=arm):
+            sides = isinstance(step.action, SewArm) and step.action.edge != "bottom"
+            return _added([_seams(makers, base), _seams(makers, arm)], "across" if sides else "down")
         case AddStrips(base=base, edges=edges):
             across, down = _seams(makers, base)
             return (across + 2, down) if edges == "sides" else (across, down + 2)
@@ -145,6 +150,10 @@ def _joined(makers: dict[str, Step], group: str, direction: str) -> tuple[int, i
             parts = [_seams(makers, first), _seams(makers, second)]
         case _:
             raise AssertionError(step.action)
+    return _added(parts, direction)
+
+
+def _added(parts: Sequence[tuple[int, int]], direction: str) -> tuple[int, int]:
     along, beside = (0, 1) if direction == "across" else (1, 0)
     added = sum(part[along] for part in parts) + len(parts) - 1
     most = max(part[beside] for part in parts)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 from tracker.exact.kept import Kept
 from tracker.exact.measure import Measure
@@ -176,6 +175,6 @@ def _named(root: Node, seams: BlockSeams, sides: Sides) -> Iterator[SeamPress]:
         return
     side_of = {seam.between: side for seam, side in zip(seams.seams, sides, strict=True)}
     for piece in root.pieces():
-        for before, after in pairwise(piece.parts):
+        for before, after in piece.seams():
             between = row_or_unit(before), row_or_unit(after)
             yield SeamPress(between, between[side_of[before.thing, after.thing]])

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 from tracker.exact.kept import Kept
 from tracker.exact.measure import Measure
 from tracker.plan.model import Block, Plan
+from tracker.pressing.half_turns import SeamLies, half_turn
 from tracker.pressing.meetings import EDGES, BlockSeam, BlockSeams, Meeting, habits_of
 from tracker.units.block_units import PlacedUnit
 from tracker.units.joins import Joined, Leaf, Node, added_strips, leaves
 from tracker.units.recipes.attaching import Ends
+from tracker.work.partial_seams import EDGES_ROUND
 from tracker.work.things import Kind, Thing
 
 LONG_ROW = 4
@@ -22,6 +23,7 @@ LONG_ROW = 4
 RUN_OUT: Kept[tuple[Ends, Ends, Ends, Ends] | None] = Kept(5000)
 """Where seams within units run out at their edges, by the unit and the plan's settings."""
 
+OPPOSITE = {"top": "bottom", "right": "left", "bottom": "top", "left": "right"}
 FACING = {"across": ("right", "left"), "down": ("bottom", "top")}
 """The edges of two neighbours that are joined."""
 
@@ -35,7 +37,7 @@ def row_or_unit(node: Node) -> Thing:
     """A part of a block as a whole row, or by the unit in its top-left cell."""
     if isinstance(node, Joined) and node.thing.is_row_of_block:
         return node.thing
-    return next(leaves(node)).thing
+    return min(leaves(node), key=lambda leaf: (leaf.placed.row, leaf.placed.column)).thing
 
 
 FRAME_SIDES = (
@@ -43,16 +45,6 @@ FRAME_SIDES = (
     (Thing(Kind.BLOCK), Thing(Kind.FRAME_STRIP, side="right")),
 )
 """The seams of a frame's side strips, which run out at the upper and the lower edge."""
-
-
-@dataclass(frozen=True)
-class _Lies:
-    """Where a seam lies in the block: along the line `at`, from `start` to `end` (finished)."""
-
-    direction: str
-    at: Measure
-    start: Measure
-    end: Measure
 
 
 Rectangle = tuple[Measure, Measure, Measure, Measure]
@@ -65,9 +57,10 @@ class _SeamReader:
         self.lefts = _sums(block.columns)
         self.tops = _sums(block.rows)
         self.seams: list[BlockSeam] = []
-        self.lies: list[_Lies] = []
+        self.lies: list[SeamLies] = []
         self.joins: dict[int, list[int]] = {}
         self.inner: dict[int, list[int]] = {}
+        self.boxes: dict[int, Rectangle] = {}
         self.run_out: dict[int, dict[str, list[tuple[Measure, int]]]] = {}
         self.habits = habits_of(plan)
         self.added = added_strips(root)
@@ -79,9 +72,10 @@ class _SeamReader:
         for piece in pieces:
             self._join_seams(piece)
         meetings = tuple(pair for piece in pieces for pair in self._meetings(piece))
-        rows = tuple((self._row_habit(piece), tuple(self.joins[id(piece)])) for piece in pieces if len(piece.parts) > 2)
+        in_line = [piece for piece in pieces if len(piece.parts) > 2 and not piece.is_round]
+        rows = tuple((self._row_habit(piece), tuple(self.joins[id(piece)])) for piece in in_line)
         edges = {edge: dict(self._outer_ends(edge)) for edge in EDGES}
-        turned = self._half_turn()
+        turned = half_turn(self.block, self.root, self.plan, self.seams, self.lies)
         frame = None
         if self.block.frames:
             frame = None if self.plan.reckoning == 1 else self.block.frames[-1].fabric
@@ -101,37 +95,40 @@ class _SeamReader:
         """For each habit whether either side of a seam goes against it, given those of single seams by name."""
         return tuple(next((sides[name] for name in names if name in sides), (0, 0)) for names in self.habits)
 
-    def _add(self, seam: BlockSeam, lies: _Lies) -> int:
+    def _add(self, seam: BlockSeam, lies: SeamLies) -> int:
         self.seams.append(seam)
         self.lies.append(lies)
         return len(self.seams) - 1
 
     def _rectangle(self, node: Node) -> Rectangle:
-        first = last = node
-        while isinstance(first, Joined):
-            first = first.parts[0]
-        while isinstance(last, Joined):
-            last = last.parts[-1]
-        a, b = first.placed, last.placed
-        return (
-            self.lefts[a.column],
-            self.tops[a.row],
-            self.lefts[b.column + b.across],
-            self.tops[b.row + b.down],
-        )
+        found = self.boxes.get(id(node))
+        if found is None:
+            if isinstance(node, Joined):
+                sides = zip(*map(self._rectangle, node.parts), strict=True)
+                left, top, right, bottom = (pick(own) for pick, own in zip((min, min, max, max), sides, strict=True))
+                found = left, top, right, bottom
+            else:
+                a = node.placed
+                edges = self.lefts[a.column], self.lefts[a.column + a.across]
+                found = edges[0], self.tops[a.row], edges[1], self.tops[a.row + a.down]
+            self.boxes[id(node)] = found
+        return found
 
     # seams
 
     def _join_seams(self, piece: Joined) -> None:
-        facing = FACING[piece.direction]
         numbers = self.joins[id(piece)] = []
+        if piece.is_round:
+            numbers += self._round_seams(piece)
+            return
+        facing = FACING[piece.direction]
         for i in range(1, len(piece.parts)):
             parts = piece.parts[i - 1], piece.parts[i]
             shades = [self._shade(part, edge) for part, edge in zip(parts, facing, strict=True)]
             ends = [self._ends_at(part, edge) for part, edge in zip(parts, facing, strict=True)]
             left, top, right, bottom = self._rectangle(parts[1])
             across = piece.direction == "across"
-            lies = _Lies("across", left, top, bottom) if across else _Lies("down", top, left, right)
+            lies = SeamLies("across", left, top, bottom) if across else SeamLies("down", top, left, right)
             seam = BlockSeam(
                 (parts[0].thing, parts[1].thing),
                 piece.direction,
@@ -143,6 +140,16 @@ class _SeamReader:
                 ),
             )
             numbers.append(self._add(seam, lies))
+
+    def _round_seams(self, piece: Joined) -> Iterator[int]:
+        """The seams round a middle, all pressed away from it: each is as long as its arm."""
+        for edge, arm, between in zip(EDGES_ROUND[piece.level], piece.parts[1:], piece.seams(), strict=True):
+            left, top, right, bottom = self._rectangle(arm)
+            upright = edge in ("left", "right")
+            at = {"top": bottom, "right": left, "bottom": top, "left": right}[edge]
+            lies = SeamLies("across", at, top, bottom) if upright else SeamLies("down", at, left, right)
+            names = between[0].thing, between[1].thing
+            yield self._add(BlockSeam(names, lies.direction, int(edge in ("right", "bottom"))), lies)
 
     def _inner_seams(self, leaf: Leaf) -> None:
         """Seams inside a unit that run straight through it: they are pressed before the block is laid out."""
@@ -162,7 +169,7 @@ class _SeamReader:
         at = left if across else top
         for side, length in zip(sides, region.columns if across else region.rows, strict=False):
             at = at + length
-            lies = _Lies("across", at, top, bottom) if across else _Lies("down", at, left, right)
+            lies = SeamLies("across", at, top, bottom) if across else SeamLies("down", at, left, right)
             numbers.append(self._add(BlockSeam((leaf.thing, leaf.thing), lies.direction, side), lies))
 
     def _ends_within(self, leaf: Leaf) -> None:
@@ -188,7 +195,7 @@ class _SeamReader:
             for at, side in reversed(ends) if over else ends:
                 place, pressed = (long - at, 1 - side) if over else (at, side)
                 line = (left if across else top) + place
-                lies = _Lies("across" if across else "down", line, start, end)
+                lies = SeamLies("across" if across else "down", line, start, end)
                 seam = BlockSeam((leaf.thing, leaf.thing), lies.direction, pressed)
                 found[edge].append((line, self._add(seam, lies)))
 
@@ -200,8 +207,8 @@ class _SeamReader:
         far = width - wide
         left, right = FRAME_SIDES
         numbers = (
-            self._add(self._frame_seam(left, (0, 1)), _Lies("across", wide, Measure(), height)),
-            self._add(self._frame_seam(right, (1, 0)), _Lies("across", far, Measure(), height)),
+            self._add(self._frame_seam(left, (0, 1)), SeamLies("across", wide, Measure(), height)),
+            self._add(self._frame_seam(right, (1, 0)), SeamLies("across", far, Measure(), height)),
         )
         ends = {wide: numbers[0], far: numbers[1]}
         return (
@@ -235,30 +242,44 @@ class _SeamReader:
         if isinstance(node, Leaf):
             yield from self._own_ends(self.inner[id(node)], upright)
             yield from self.run_out[id(node)][edge]
-        elif (node.direction == "across") == upright:
-            for i, part in enumerate(node.parts):
-                if i:
-                    yield from self._own_ends([self.joins[id(node)][i - 1]], upright)
-                yield from self._ends(part, edge, line)
         else:
-            yield from self._ends(self._part_at(node, edge, line), edge, line)
+            own = {self.lies[number].at: number for number in self.joins[id(node)] if self._crosses(number, upright)}
+            for i, part in enumerate(self._parts_at(node, edge, line)):
+                if i:
+                    at = self._rectangle(part)[0 if upright else 1]
+                    yield at, own[at]
+                yield from self._ends(part, edge, line)
 
-    def _part_at(self, node: Joined, edge: str, line: Measure | None) -> Node:
-        """The part that lies along an edge, or along the line where it is cut."""
-        first, way = edge in ("top", "left"), 1 if edge in ("top", "bottom") else 0
-        if line is not None:
-            for part in node.parts:
-                start, end = self._rectangle(part)[way], self._rectangle(part)[way + 2]
-                if (start <= line < end) if first else (start < line <= end):
-                    return part
-        return node.parts[0] if first else node.parts[-1]
+    def _parts_at(self, node: Joined, edge: str, line: Measure | None = None) -> list[Node]:
+        """The parts that lie along an edge, or along the line where it is cut, from the left (or top)."""
+        first, upright = edge in ("top", "left"), edge in ("top", "bottom")
+        if not node.is_round and ((node.direction == "across") == upright or line is None):
+            along = (node.direction == "across") == upright
+            return list(node.parts) if along else [node.parts[0 if first else -1]]
+        way = 1 if upright else 0
+        boxes = [self._rectangle(part) for part in node.parts]
+        if line is None:
+            line = self._rectangle(node)[way if first else way + 2]
+        there = [
+            (box[1 - way], number)
+            for number, box in enumerate(boxes)
+            if (box[way] <= line < box[way + 2] if first else box[way] < line <= box[way + 2])
+        ]
+        return [node.parts[number] for _, number in sorted(there)]
+
+    def _crosses(self, number: int, upright: bool) -> bool:
+        """Whether a seam runs out at upper and lower edges (`upright`), or at those on the left and right."""
+        return (self.lies[number].direction == "across") == upright
 
     def _own_ends(self, numbers: list[int], upright: bool) -> Iterator[tuple[Measure, int]]:
         for number in numbers:
-            if (self.lies[number].direction == "across") == upright:
+            if self._crosses(number, upright):
                 yield self.lies[number].at, number
 
     def _meetings(self, piece: Joined) -> Iterator[Meeting]:
+        if piece.is_round:
+            yield from self._meetings_round(piece)
+            return
         edges = FACING[piece.direction]
         left, top, _, _ = self._rectangle(piece)
         start = top if piece.direction == "across" else left
@@ -269,16 +290,45 @@ class _SeamReader:
                     own_place, own = ours[at]
                     yield Meeting((before.thing, after.thing), own, seam, at - start, (own_place, place))
 
+    def _meetings_round(self, piece: Joined) -> Iterator[Meeting]:
+        """What meets across each seam round a middle: of its arm, and of the middle and the arm that ends there. Across
+        the first one, as far as it is begun, seams are counted along the middle alone."""
+        middle, *arms = piece.parts
+        order = EDGES_ROUND[piece.level]
+        for number, (edge, arm) in enumerate(zip(order, arms, strict=True)):
+            inner, upright, before = OPPOSITE[edge], edge in ("top", "bottom"), arms[number - 1]
+            start = self._rectangle(arm)[0 if upright else 1]
+            seam = self.joins[id(piece)][number - 1]
+            beside = [*self._ends(middle, edge), (self.lies[seam].at, seam), *self._ends(before, edge)]
+            beside.sort(key=lambda end: end[0])
+            ours = {at: (place, own) for place, (at, own) in enumerate(self._ends(arm, inner), 1)}
+            join = tuple(part.thing for part in piece.seams()[number])
+            begun = self._begun_at(piece) if number == 0 else None
+            for place, (at, other) in enumerate(beside, 1):
+                if at not in ours:
+                    continue
+                own_place, own = ours[at]
+                if begun is not None and (at > begun) == (piece.level == "right"):
+                    place = [each for each, _ in self._ends(middle, edge)].index(at) + 1
+                first, second = ((own_place, own), (place, other))
+                if edge in ("right", "bottom"):
+                    first, second = second, first
+                yield Meeting((join[0], join[1]), first[1], second[1], at - start, (first[0], second[0]))
+
+    def _begun_at(self, piece: Joined) -> Measure:
+        """Where the stitches of the first seam round a middle end, until it is closed."""
+        left, _, right, _ = self._rectangle(piece.parts[0])
+        sewn = piece.begun_for(self.plan) - self.plan.seam
+        return right - sewn if piece.level == "right" else left + sewn
+
     # what lies beside a seam
 
     def _units_at(self, node: Node, edge: str) -> Iterator[PlacedUnit]:
         if isinstance(node, Leaf):
             yield node.placed
-        elif (node.direction == "across") == (edge in ("top", "bottom")):
-            for part in node.parts:
-                yield from self._units_at(part, edge)
         else:
-            yield from self._units_at(node.parts[0] if edge in ("top", "left") else node.parts[-1], edge)
+            for part in self._parts_at(node, edge):
+                yield from self._units_at(part, edge)
 
     def _shade(self, node: Node, edge: str) -> Measure:
         """The tones of the cloths along an edge, each as far as it reaches."""
@@ -297,43 +347,6 @@ class _SeamReader:
             for _, quarters in _cells_at(placed, edge)
         )
         return slanting + sum(1 for _ in self._ends(node, edge))
-
-    # half a turn
-
-    def _half_turn(self) -> tuple[int, ...] | None:
-        """For each seam the one that comes to lie there, or None where the turned block is not the same."""
-        if not self._looks_the_same():
-            return None
-        width, height = self.lefts[-1], self.tops[-1]
-        number_of = {lies: number for number, lies in enumerate(self.lies)}
-        turned = []
-        for seam, lies in zip(self.seams, self.lies, strict=True):
-            across, along = (width, height) if lies.direction == "across" else (height, width)
-            there = number_of.get(_Lies(lies.direction, across - lies.at, along - lies.end, along - lies.start))
-            if there is None:
-                return None
-            other = self.seams[there].fixed
-            if (seam.fixed is None) != (other is None) or (other is not None and seam.fixed == other):
-                return None
-            turned.append(there)
-        return tuple(turned)
-
-    def _looks_the_same(self) -> bool:
-        """Whether every unit has its like, upside down, in the place opposite, and no cloth has a direction."""
-        block, found = self.block, {}
-        for leaf in leaves(self.root):
-            found[leaf.placed.row, leaf.placed.column] = leaf.placed
-        for placed in found.values():
-            row = len(block.rows) - placed.row - placed.down
-            column = len(block.columns) - placed.column - placed.across
-            other = found.get((row, column))
-            if other is None or other.unit.recipe is not placed.unit.recipe:
-                return False
-            if other.finished_turned != placed.finished_turned.turned(180):
-                return False
-        cloths = {key for placed in found.values() for key in placed.unit.region.cloths()}
-        cloths |= {frame.fabric for frame in block.frames}
-        return not any(self.plan.fabrics[key].directional for key in cloths)
 
 
 def _sums(lengths: tuple[Measure, ...]) -> list[Measure]:

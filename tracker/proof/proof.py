@@ -20,10 +20,11 @@ from tracker.exact.geometry import ZERO, Straight
 from tracker.plan.model import Plan
 from tracker.proof.block_picture import difference_from_picture, lying_piece
 from tracker.proof.numbers import cloths_in, list_faults, running_out
-from tracker.proof.seam_faults import pin_faults, press_faults, press_seams_faults
+from tracker.proof.seam_faults import begun_faults, pin_faults, press_faults, press_seams_faults
 from tracker.proof.uses import Uses
 from tracker.proof.version_faults import per_faults, version_faults
 from tracker.proof.whole_quilt import whole_faults
+from tracker.work.partial_seams import BeginSeam
 from tracker.work.steps import (
     Checklist,
     Join,
@@ -89,6 +90,8 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Sew
         yield from _size_faults(step, done, checklist)
         if isinstance(step.action, MeasureBlock):
             yield from _measured_faults(step, step.action, done)
+        if isinstance(step.action, BeginSeam):
+            yield from begun_faults(plan, step, step.action, done)
         if isinstance(step.action, Press):
             yield from press_faults(plan, step, step.action, done)
         if isinstance(step.action, PressSeams):

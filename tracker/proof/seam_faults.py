@@ -12,14 +12,15 @@ from dataclasses import replace
 from tracker.cloth.folding import folds_of
 from tracker.cloth.joining import Junction
 from tracker.cloth.moving import ahead_of
-from tracker.cloth.pieces import OPEN, Piece, Seam, Stack, span_of, spans_on
+from tracker.cloth.pieces import OPEN, Group, HalfSewn, Piece, Seam, Stack, span_of, spans_on
 from tracker.cloth.sewing import StepDone, Trace
 from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.exact.geometry import ZERO, Polygon, Span, Straight, common
-from tracker.exact.measure import Measure
+from tracker.exact.measure import Measure, nearest
 from tracker.plan.model import Plan
 from tracker.proof.row_seams import FIRST, NEXT, OPEN_SEAM, wanted_sides
 from tracker.proof.uses import Uses
+from tracker.work.partial_seams import BeginSeam, PartialSeams, SewArm
 from tracker.work.steps import AddStrips, Join, Pin, Press, PressSeams, Step
 from tracker.work.whole_blocks import JoinParts, MitreCorners, Nest
 
@@ -53,7 +54,10 @@ def press_seams_faults(plan: Plan, uses: Uses, step: Step, trace: Trace) -> Iter
     those of the quilt's rows as the trade has it."""
     done = trace.done[step.id]
     for take, give in zip(step.takes, step.gives, strict=True):
-        before, after = done.before[take.pile], done.after[give.pile]
+        before, after = (
+            content.piece if isinstance(content, HalfSewn) else content
+            for content in (done.before[take.pile], done.after[give.pile])
+        )
         if not (isinstance(before, Piece) and isinstance(after, Piece)):
             continue
         maker = uses.makers[take.pile]
@@ -94,6 +98,10 @@ def _wanted_side(plan: Plan, step: Step, maker: Step, piece: Piece, seam: Seam) 
     """The side that a join must be pressed to, 0 the left or upper one, or None where that is chosen for the quilt."""
     if step.per == "quilt" and isinstance(maker.action, Join):
         return _darker_side(plan, *_beside(piece, seam))
+    if isinstance(maker.action, PartialSeams):
+        # Round a middle all seams go away from it, toward the arm.
+        edge = maker.action.edge if isinstance(maker.action, SewArm) else "top"
+        return int(edge in ("right", "bottom"))
     if _may_nest(plan, step, maker):
         return None
     # A strip has no place in the picture.
@@ -187,6 +195,9 @@ def pin_faults(
             facts = {"printed": step.action.direction, "found": join.action.direction}
             yield fault(step.id, "pinned the other way", **facts)
         yield from _nest_faults(step, step.action.nests, _met(join, pile, trace))
+    elif isinstance(step.action, PartialSeams) and step.id in trace.done:
+        (found,) = trace.done[step.id].junctions[step.gives[0].pile]
+        yield from _nest_faults(step, step.action.nests, list(found))
     elif isinstance(step.action, JoinParts | AddStrips) and step.id in trace.done:
         printed = step.action.nests
         met = trace.done[step.id].junctions.get(step.gives[0].pile, ())
@@ -207,6 +218,16 @@ def pin_faults(
 def _met(join: Step, pile: str, trace: Trace) -> list[Junction]:
     place = [flow.pile for flow in join.takes].index(pile)
     return [each for met in trace.done[join.id].junctions[join.gives[place].pile] for each in met]
+
+
+def begun_faults(plan: Plan, step: Step, action: BeginSeam, done: StepDone) -> Iterator[SewingFault]:
+    """A seam is begun for half of what it is sewn to, as near as the ruler shows."""
+    base = done.before[action.base]
+    whole = base.pieces[0].size[0] if isinstance(base, Group) else base.size[0]
+    half = nearest(whole / 2, plan.ruler)
+    half = half if plan.seam < half < whole - plan.seam else whole / 2
+    if action.sewn != half:
+        yield fault(step.id, "begun", printed=action.sewn, needed=half)
 
 
 def _nest_faults(step: Step, nests: tuple[Nest, ...], met: list[Junction]) -> Iterator[SewingFault]:

@@ -15,11 +15,12 @@ from string import ascii_uppercase
 
 from tracker.cloth.joining import meetings
 from tracker.cloth.moving import turned_piece
-from tracker.cloth.pieces import Cells, Content, Piece
+from tracker.cloth.pieces import Cells, Content, HalfSewn, Piece
 from tracker.cloth.sewing import Trace
 from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.plan.model import Plan
 from tracker.proof.block_picture import difference_from_picture, lying_piece
+from tracker.work.partial_seams import PartialSeams
 from tracker.work.pressed import PlacePressing, PressVersion, SeamPress
 from tracker.work.steps import Checklist, LayOut, Pin, PressSeams, Step
 from tracker.work.things import Thing, in_lines, unit_at
@@ -145,7 +146,7 @@ def _listed_version(checklist: Checklist, trace: Trace, alike: _AlikeVersions) -
 
 
 def _unnested_inside(version: PressVersion, alike: _AlikeVersions) -> Iterator[SewingFault]:
-    pins = [step.action for step in alike.steps if isinstance(step.action, Pin)]
+    pins = [step.action for step in alike.steps if isinstance(step.action, Pin | PartialSeams)]
     unnested = sum(not nest.nests for pin in pins for nest in pin.nests)
     if version.unnested != unnested:
         what = f"{alike.key}, version {version.letter}, meetings that do not nest"
@@ -166,12 +167,16 @@ def _pressed(step: Step, trace: Trace, units: int) -> Iterator[SeamPress]:
         return
     for flow, orders in zip(step.takes, step.action.seams, strict=True):
         before = trace.done[step.id].before[flow.pile]
+        # A seam that is begun is pressed once more, and counted, when it is closed.
+        begun = before.between if isinstance(before, HalfSewn) else None
+        before = before.piece if isinstance(before, HalfSewn) else before
         if not isinstance(before, Piece):
             continue
         for number, (seam, order) in enumerate(zip(before.unpressed, orders, strict=True), 1):
             first, second = seam.between or ((), ())
-            if first and second:
-                rows = len(before.cells) == units and seam.line[0][1] == seam.line[1][1]
+            if first and second and seam.between != begun:
+                (left, upper), (right, lower) = seam.line
+                rows = len(before.cells) == units and upper == lower and right - left == before.size[0]
                 parts = _last_part(before, first), second
                 named = _named(parts[0], number if rows else 0), _named(parts[1], number + 1 if rows else 0)
                 place = order.between.index(order.toward) if order.toward in order.between else None
@@ -186,7 +191,7 @@ def _last_part(piece: Piece, joined: Cells) -> Cells:
 
 def _named(cells: Cells, row: int) -> Thing:
     """A part as the row with this number, where it is one of several units; else by its top-left cell."""
-    return in_lines(("down", row)) if row and len(cells) > 1 else unit_at(cells[0][0] + 1, cells[0][1] + 1)
+    return in_lines(("down", row)) if row and len(cells) > 1 else unit_at(min(cells)[0] + 1, min(cells)[1] + 1)
 
 
 # What lies where

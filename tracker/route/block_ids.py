@@ -14,7 +14,7 @@ def content(node: Node) -> str:
     """What a node is, in a text that changes exactly when what is sewn changes."""
     if isinstance(node, Leaf):
         return f"{node.placed.unit.name}~{node.placed.turn}"
-    return f"{node.direction}({';'.join(content(part) for part in node.parts)})"
+    return f"{node.direction}{node.level}({';'.join(content(part) for part in node.parts)})"
 
 
 def name_of_finished(block: Block, root: Node, pile: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -15,6 +16,7 @@ from tracker.route.block_ids import AlikePieces, FramesOn, content, stage_id
 from tracker.units.block_units import Unit
 from tracker.units.joins import Joined, Leaf, Node, leaves, unfinished_size
 from tracker.units.maker import Bench, digest, token, trim_to
+from tracker.work.partial_seams import EDGES_ROUND, BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import About, Action, AddStrips, Join, LayOut, Pile, Pin, Place, PressSeams, Size, Topic
 from tracker.work.things import ENDS, SIDES, Kind, Stage, Thing
@@ -113,8 +115,7 @@ class BlockRoute:
     # versions
 
     def _own_seams(self, piece: Joined) -> list[int]:
-        pairs = pairwise(piece.parts)
-        return [self._numbers[before.thing, after.thing] for before, after in pairs]
+        return [self._numbers[before.thing, after.thing] for before, after in piece.seams()]
 
     def _inside(self, node: Node) -> list[int]:
         """Seams that are pressed before a node's parts are joined."""
@@ -185,7 +186,7 @@ class BlockRoute:
         joins = {meeting.join for meeting in self.seams.meetings}
         pairs = pairwise(node.parts)
         units = all(isinstance(part, Leaf) for part in node.parts)
-        return units and not any((before.thing, after.thing) in joins for before, after in pairs)
+        return units and not node.is_round and not any((before.thing, after.thing) in joins for before, after in pairs)
 
     def _groups(self) -> list[tuple[Node, tuple[Leaf, ...]]]:
         """What lies together in the layout: the units of each row, or a unit joined to a larger piece."""
@@ -231,7 +232,33 @@ class BlockRoute:
         inner = [(part, self._join(part)) for part in node.parts if isinstance(part, Joined)]
         pressed = dict(zip([id(part) for part, _ in inner], self._press_seams(inner, None, alike), strict=True))
         ready = [pressed.get(id(part)) or self._join(part) for part in node.parts]
-        return self._join_in_turn(node, ready, alike)
+        return self._sew_round(node, ready, alike) if node.is_round else self._join_in_turn(node, ready, alike)
+
+    def _sew_round(self, node: Joined, ready: list[str], alike: AlikePieces) -> str:
+        """Begin the first seam round a middle, sew and press the others in turn, and close the first."""
+        lying, *arms = ready
+        level, first = node.level, node.seams()[0]
+        begun = node.begun_for(self.bench.plan)
+        end = begun if level == "left" else unfinished_size(node.parts[1], self.seam)[0] - begun
+        nests = self._nests(*first)
+        sewn = tuple(nest for nest in nests if (nest.along > end) == (level == "right"))
+        for count, (edge, arm) in enumerate(zip(EDGES_ROUND[level], arms, strict=True), 2):
+            so_far, made = node.begun(count), f"{self._id(node)}-{count}"
+            size, between = unfinished_size(so_far, self.seam), node.seams()[count - 2]
+            action: PartialSeams = BeginSeam(lying, arm, level, begun, sewn)
+            if count > 2:
+                action = SewArm(lying, arm, edge, self._nests(*between))
+            joined = self._pile(made, so_far.thing, Stage.SEWN, so_far, size, alike)
+            named = "begin seam" if count == 2 else "sew round"
+            self._step(made, named, Stage.SEWN, {lying: 1, arm: 1}, {joined: 1}, action, size, alike)
+            lying = self._pile(made, so_far.thing, Stage.PRESSED, so_far, size, alike)
+            press = PressSeams((self._pressed_seams([between]),))
+            self._step(made, "press", Stage.PRESSED, {joined: 1}, {lying: 1}, press, size, alike)
+        closed = self._pile(self._id(node), node.thing, Stage.JOINED, node, unfinished_size(node, self.seam), alike)
+        action = CloseSeam(tuple(nest for nest in nests if nest not in sewn))
+        size = unfinished_size(node, self.seam)
+        self._step(self._id(node), "close seam", Stage.JOINED, {lying: 1}, {closed: 1}, action, size, alike)
+        return closed
 
     def _join_in_turn(self, node: Joined, ready: list[str], alike: AlikePieces) -> str:
         """Pin and join one part after another to what is joined already, with the size to check after each."""
@@ -276,12 +303,13 @@ class BlockRoute:
         return after
 
     def _pressed(self, piece: Joined) -> tuple[SeamPress, ...]:
-        """The seams that join the parts of one piece, in order, and where this version presses them."""
-        numbers = self._own_seams(piece)
-        return tuple(
-            SeamPress(seam.between, seam.between[self.version.sides[number]])
-            for number, seam in ((number, self.seams.seams[number]) for number in numbers)
-        )
+        """The seams that join the parts of one piece, in order, and where this version presses them; of those round a
+        middle the one that is closed last, the others being pressed as they are sewn."""
+        return self._pressed_seams(piece.seams()[:1] if piece.is_round else piece.seams())
+
+    def _pressed_seams(self, seams: Sequence[tuple[Node, Node]]) -> tuple[SeamPress, ...]:
+        found = [(before.thing, after.thing) for before, after in seams]
+        return tuple(SeamPress(names, names[self.version.sides[self._numbers[names]]]) for names in found)
 
     # measuring, squaring and frames
 

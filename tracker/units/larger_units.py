@@ -117,7 +117,7 @@ def _greedy(
     Ties go to the smaller area, then in reading order as the picture lies. Every area taken saves patches, and so
     seams, by itself; what it leaves is looked at again.
     """
-    straight = sliced(start)
+    straight = sliced(start, turning=True)
     taken = {place for area in start if area.asked for place in _places(area)}
     apart = _Sums(block, start, weigh)
     while True:

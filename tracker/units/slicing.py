@@ -4,28 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Generic, Protocol, TypeVar
+from typing import Generic, TypeVar
 
-
-class Rectangle(Protocol):
-    """What can be parted by seams: something that covers cells of a block, from its top-left cell (from 0)."""
-
-    @property
-    def row(self) -> int:
-        """The row of its top-left cell, from 0."""
-
-    @property
-    def column(self) -> int:
-        """The column of its top-left cell, from 0."""
-
-    @property
-    def down(self) -> int:
-        """How many rows of cells it covers."""
-
-    @property
-    def across(self) -> int:
-        """How many columns of cells it covers."""
-
+from tracker.units.rounds import Rectangle, rounds
 
 Part = TypeVar("Part", bound=Rectangle)
 
@@ -53,8 +34,8 @@ def span_of(part: Rectangle, direction: str) -> tuple[int, int]:
 
 @dataclass(frozen=True)
 class Sliced(Generic[Part]):
-    """Parts that straight seams join: one `part`, or `groups` that lie one after another in a `direction`. `first` and
-    `last` are the lines round all of it, (row, column)."""
+    """Parts that straight seams join: one `part`, or `groups` that lie one after another in a `direction`, or turn
+    "round" the first of them. `first` and `last` are the lines round all of it, (row, column)."""
 
     part: Part | None
     direction: str
@@ -75,6 +56,8 @@ class Sliced(Generic[Part]):
         Whichever seam is sewn last, what lies on either side of it can be joined if all can; so only the groups that
         it touches are looked at anew.
         """
+        if self.direction == "round":
+            return self._with_one_in_round(whole)
         begins, ends = span_of(whole, self.direction)
         axis = 0 if self.direction == "down" else 1
         touched = [at for at, group in enumerate(self.groups) if group.first[axis] < ends and begins < group.last[axis]]
@@ -90,6 +73,18 @@ class Sliced(Generic[Part]):
         groups = [*self.groups[: touched[0]], made, *self.groups[after:]]
         return Sliced(None, self.direction, tuple(groups), self.first, self.last)
 
+    def _with_one_in_round(self, whole: Part) -> Sliced[Part] | None:
+        """The same where parts turn round a middle: one of them alone may hold it."""
+        for at, group in enumerate(self.groups):
+            if all(
+                group.first[axis] <= begins and ends <= group.last[axis]
+                for axis, (begins, ends) in enumerate((span_of(whole, "down"), span_of(whole, "across")))
+            ):
+                made = group.with_one(whole)
+                groups = (*self.groups[:at], made, *self.groups[at + 1 :]) if made is not None else ()
+                return Sliced(None, self.direction, groups, self.first, self.last) if groups else None
+        return None
+
 
 def _within(part: Rectangle, whole: Rectangle) -> bool:
     return all(
@@ -98,8 +93,14 @@ def _within(part: Rectangle, whole: Rectangle) -> bool:
     )
 
 
-def sliced(parts: Sequence[Part]) -> Sliced[Part] | None:
-    """Parts by the straight seams between them; None where straight seams alone cannot join them."""
+def sliced(parts: Sequence[Part], turning: bool = False) -> Sliced[Part] | None:
+    """Parts by the straight seams between them; None where straight seams alone cannot join them. `turning`: where none
+    parts them, four may turn round a middle."""
+    return _sliced(parts, set() if turning else None)
+
+
+def _sliced(parts: Sequence[Part], refused: set[frozenset[tuple[int, int]]] | None) -> Sliced[Part] | None:
+    """`refused`: the places of what is known not to be joined; None where nothing may turn."""
     first = min(part.row for part in parts), min(part.column for part in parts)
     last = max(part.row + part.down for part in parts), max(part.column + part.across for part in parts)
     if len(parts) == 1:
@@ -107,7 +108,24 @@ def sliced(parts: Sequence[Part]) -> Sliced[Part] | None:
     for direction in ("down", "across"):
         groups = parted(parts, direction)
         if len(groups) > 1:
-            made = [sliced(group) for group in groups]
-            whole = tuple(each for each in made if each is not None)
-            return Sliced(None, direction, whole, first, last) if len(whole) == len(made) else None
+            return _joined(groups, direction, refused, first, last)
+    places = frozenset((part.row, part.column) for part in parts)
+    if refused is not None and places not in refused:
+        for each in rounds(parts):
+            found = _joined([each.middle, *each.arms], "round", refused, first, last)
+            if found is not None:
+                return found
+        refused.add(places)
     return None
+
+
+def _joined(
+    groups: Sequence[Sequence[Part]],
+    direction: str,
+    refused: set[frozenset[tuple[int, int]]] | None,
+    first: tuple[int, int],
+    last: tuple[int, int],
+) -> Sliced[Part] | None:
+    made = [_sliced(group, refused) for group in groups]
+    whole = tuple(each for each in made if each is not None)
+    return Sliced(None, direction, whole, first, last) if len(whole) == len(made) else None

@@ -166,7 +166,7 @@ def _taken(
         cells = len(area.region.rows) * len(area.region.columns)
         return not _reaches(area, size), -cells, -common[area.region.least], down > across, row, column
 
-    straight = sliced(start)
+    straight = sliced(start, turning=True)
     taken: set[tuple[int, int]] = set()
     for area in sorted(lines, key=order) if straight is not None else ():
         places = {

@@ -52,6 +52,8 @@ def mistakes(names: Names, step: Step) -> list[Mistake]:
         case "join" | "sew" | "bind":
             row = isinstance(step.action, Join) and taken is not None and taken.stage is Stage.LAID_OUT
             return list(_joined(row))
+        case "begin seam" | "sew round" | "close seam":
+            return list(_round(step.operation))
         case "add strip":
             return list(_strips())
     return list(_squared())
@@ -297,6 +299,30 @@ def _joined(row: bool) -> Iterator[Mistake]:
         UNPICK,
         ("Sew it again only if the piece measures wrong, pressed and cool."),
     )
+
+
+def _round(operation: str) -> Iterator[Mistake]:
+    if operation == "begin seam":
+        yield Mistake(
+            "Sewn too far, or all the way", UNPICK,
+            "Unpick from the far end to the mark: the last piece has to lie free of this seam.",
+        )  # fmt: skip
+        yield Mistake(
+            "Sewn from the wrong end", UNPICK,
+            "Unpick it. The end that is level is sewn, the one that stands out is open.",
+        )  # fmt: skip
+        return
+    if operation == "sew round":
+        yield Mistake(
+            "The open piece is caught in the seam", UNPICK,
+            "Unpick as far as it is caught, fold it well away and sew that part anew.",
+        )  # fmt: skip
+    else:
+        yield Mistake(
+            "A pucker or a hole where the stitches meet", UNPICK,
+            "Unpick a thumb's width to both sides, lay the edges level and sew on the old line, over the old ends.",
+        )  # fmt: skip
+    yield from _joined(row=False)
 
 
 def _strips() -> Iterator[Mistake]:

@@ -65,6 +65,11 @@ class Names:
         return tuple(self.rows.values())
 
     @cached_property
+    def maker_of(self) -> Mapping[str, Step]:
+        """The step that gives to each pile."""
+        return {flow.pile: step for step in self.checklist.steps for flow in step.gives}
+
+    @cached_property
     def cabins(self) -> Mapping[str, Cabin]:
         """The blocks that are log cabins, by their keys."""
         found = {key: cabin_of(self.checklist, key) for key in self.plan.blocks}

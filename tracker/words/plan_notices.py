@@ -241,7 +241,7 @@ def cannot_sew(fault: CannotSew, plan: Plan) -> str:
     name = plan.blocks[fault.block].name
     if fault.reason == "no straight seam":
         return (
-            f"Block {fault.block} ({name}): no straight seam parts the patches at {cells}; "
-            "draw them so that a seam can run straight from edge to edge."
+            f"Block {fault.block} ({name}): no straight seam parts the patches at {cells}, nor do four of them "
+            "turn round a middle; draw them so that a seam can run straight from edge to edge."
         )
     return f"Block {fault.block} ({name}), {cells}: no way to make it is known; draw it as plain, half or quarters."

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from tracker.words.names import Names
 from tracker.words.thing_words import TURNED, listed, part_name, plural, side_by_side, whole_lines
+from tracker.work.partial_seams import BeginSeam, PartialSeams
 from tracker.work.pressed import PlacePressing, PressVersion, SeamPress
 from tracker.work.steps import Pin, PressSeams, Step
 from tracker.work.things import Kind, Thing
@@ -38,15 +39,19 @@ def pressed_by_hand(upper: str, seams: int = 1, again: bool = False) -> str:
 
 def pin_text(names: Names, pin: Pin) -> str:
     """What to do at a pinning: where seams nest, and where they do not."""
-    edge = "left" if pin.direction == "down" else "top"
-    sides = ("upper", "lower") if pin.direction == "down" else ("left", "right")
-    good = [meeting(names, nest, sides) for nest in pin.nests if nest.nests]
-    bad = [meeting(names, nest, sides) for nest in pin.nests if not nest.nests]
-    text = "Lay the two right sides together, edges level."
+    ends = "" if any(nest.nests for nest in pin.nests) else " Pin both ends and the middle."
+    return f"Lay the two right sides together, edges level.{ends}{pinned_where(names, pin.nests, pin.direction)}"
+
+
+def pinned_where(names: Names, nests: Sequence[Nest], direction: str) -> str:
+    """Where seams of two pieces joined "across" or "down" nest, and where they do not; nothing where none meet."""
+    edge = "left" if direction == "down" else "top"
+    sides = ("upper", "lower") if direction == "down" else ("left", "right")
+    good = [meeting(names, nest, sides) for nest in nests if nest.nests]
+    bad = [meeting(names, nest, sides) for nest in nests if not nest.nests]
+    text = ""
     if good:
         text += f" {_these(good, 'nest')} (from the {edge} edge): {'; '.join(good)}. Push together and pin."
-    else:
-        text += " Pin both ends and the middle."
     if bad:
         text += (
             f" {_these(bad, 'do not nest', 'does not nest')}, for both allowances lie the same way: {'; '.join(bad)}. "
@@ -73,12 +78,16 @@ def press_seams_text(names: Names, step: Step, action: PressSeams) -> str:
     start, again = version_start(step.version, step.blocks), names.is_pressed_as_before(step)
     upper = upper_strip(names, step, action)
     if upper:
-        return start + pressed_by_hand(upper, sum(map(len, action.seams)), again)
+        begun = isinstance(names.maker_of[step.takes[0].pile].action, BeginSeam)
+        part = " Only as far as it is sewn." if begun else ""
+        return start + pressed_by_hand(upper, sum(map(len, action.seams)), again) + part
     return f"{start}{AS_BEFORE if again else FROM_BEHIND}{ways_from_behind(names, step, action)}."
 
 
 def upper_strip(names: Names, step: Step, action: PressSeams) -> str:
     """What seams are pressed toward where that is always the strip or log just added; else nothing."""
+    if isinstance(names.maker_of[step.takes[0].pile].action, PartialSeams):
+        return round_toward(names, step)
     toward = [seam.toward for seams in action.seams for seam in seams]
     if all(thing is not None and thing.kind is Kind.FRAME_STRIP for thing in toward):
         return "the strip"
@@ -159,6 +168,14 @@ def pieces_named(names: Names, block: str, found: Sequence[Thing]) -> str:
     return listed([names.part(block, part) if block in names.parts else part_name(part) for part in found])
 
 
+def round_toward(names: Names, step: Step) -> str:
+    """What a seam round a middle is pressed toward: the piece that it was sewn on with, away from the middle."""
+    assert isinstance(step.action, PressSeams)
+    (seam,) = step.action.seams[0]
+    assert seam.toward is not None
+    return names.part(step.per, seam.toward)
+
+
 def version_start(letters: str | None, blocks: tuple[int, ...] | None) -> str:
     """`Version B, blocks 2 and 4. `, nothing where there is one version."""
     if letters is None or blocks is None:
@@ -199,6 +216,9 @@ def _version_lines(names: Names, key: str, version: PressVersion) -> Iterator[st
         if step.per != key or not isinstance(step.action, PressSeams):
             continue
         if step.version is not None and version.letter not in step.version.split(", "):
+            continue
+        if isinstance(names.maker_of[step.takes[0].pile].action, PartialSeams):
+            yield f"{names.part(key, names.checklist.taken(step).thing)}: toward {round_toward(names, step)}"
             continue
         for flow, seams in zip(step.takes, step.action.seams, strict=True):
             if seams:

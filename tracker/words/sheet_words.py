@@ -9,11 +9,13 @@ from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, UNITS
 from tracker.words.pass_words import kinds_named, pass_title
 from tracker.words.quilt_texts import TOWARD, called, row_ways
+from tracker.words.round_words import round_line
 from tracker.words.seam_words import upper_strip, ways_from_behind
 from tracker.words.step_words import Words, verbs
 from tracker.words.thing_words import listed, parts_of_rows, whole_lines
 from tracker.words.trimming_words import trim_lines
 from tracker.words.unit_words import bag_words, cut_apart_words, upper_cloth
+from tracker.work.partial_seams import BeginSeam, CloseSeam, SewArm
 from tracker.work.steps import (
     AddStrips,
     Cut,
@@ -294,6 +296,9 @@ _LINES: Mapping[type, Callable[[Words, Step, Any], str]] = {
     Trim: _trim,
     Join: _join,
     Pin: _pin,
+    BeginSeam: round_line,
+    SewArm: round_line,
+    CloseSeam: round_line,
     AddStrips: _strips,
     MeasureBlock: _measure,
     LayOut: _lay_out,

@@ -11,11 +11,13 @@ from tracker.words.alike_titles import told_apart
 from tracker.words.log_words import CabinLog
 from tracker.words.plan_notices import notice_sentence
 from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
+from tracker.words.round_words import round_check, round_press_check, round_press_title, round_text, round_title
 from tracker.words.seam_words import joined_check, pin_text, press_seams_text
 from tracker.words.straight_words import straightened
 from tracker.words.thing_words import listed, one, parts_of_rows, plural, stage_words, whole_lines
 from tracker.words.tips import tips_of
 from tracker.words.unit_words import POINTED, ROUNDS, UnitNames, exactly, unit_check, unit_text
+from tracker.work.partial_seams import BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import (
     AddStrips,
     CutApart,
@@ -109,6 +111,10 @@ class Words(UnitNames):
     def _named_title(self, step: Step, made: Pile) -> str:
         block = self.plan.blocks[step.per].name
         match step.action:
+            case BeginSeam() | SewArm() | CloseSeam():
+                return round_title(self, step, block)
+            case PressSeams() if isinstance(self.maker_of[step.takes[0].pile].action, PartialSeams):
+                return round_press_title(self, step, block)
             case LayOut():
                 return f"Lay out {block}"
             case Join():
@@ -205,6 +211,8 @@ class Words(UnitNames):
                 return self._join_text(step, direction)
             case Pin():
                 return pin_text(self, step.action)
+            case BeginSeam() | SewArm() | CloseSeam():
+                return round_text(self, step, step.action)
             case PressSeams():
                 return press_seams_text(self, step, step.action)
             case AddStrips():
@@ -245,8 +253,10 @@ class Words(UnitNames):
                 return "At every pin the seams lie against each other without a gap."
             case Pin():
                 return "The ends meet and neither side is stretched."
+            case BeginSeam() | SewArm() | CloseSeam():
+                return round_check(self, step, step.action)
             case PressSeams():
-                return joined_check(self, step)
+                return round_press_check(self, step) or joined_check(self, step)
             case MeasureBlock():
                 others = " Only when the first one does, cut for the others." if step.count > 1 else ""
                 return f"All six agree to the ruler's mark.{others}"

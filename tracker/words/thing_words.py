@@ -97,6 +97,9 @@ def part_name(part: Thing) -> str:
     """A part of a block as people say it: `the unit in row 2, column 4`; `row 2`; `rows 1 and 2`."""
     if part.cell is not None:
         return f"the unit in row {part.cell[0]}, column {part.cell[1]}"
+    if part.first is not None and part.first[0] == "round":
+        arms = part.first[1]
+        return f"the middle with {'its first side' if arms == 1 else f'{arms} sides'}"
     if not part.lines and part.first is not None and part.first[1] == 2:
         return f"{'rows' if part.first[0] == 'down' else 'columns'} 1 and 2"
     return part.name

@@ -9,6 +9,7 @@ from tracker.quilt.cloth_cutting import BLOCK_USES, LATER_USES
 from tracker.route.working_order import sections
 from tracker.words.thing_words import listed
 from tracker.words.unit_words import UnitNames
+from tracker.work.partial_seams import BeginSeam, CloseSeam
 from tracker.work.steps import (
     AddStrips,
     Cut,
@@ -168,6 +169,14 @@ def _join_parts(names: UnitNames, step: Step) -> str:
     return ""
 
 
+def _begin_seam(names: UnitNames, step: Step) -> str:
+    return "A pin set across the edge shows where to stop, before you sit down at the machine."
+
+
+def _close_seam(names: UnitNames, step: Step) -> str:
+    return "Open, the edges have hung free: if one has grown, lay it below and ease it in."
+
+
 _SAID: Mapping[type, Callable[[UnitNames, Step], str]] = {
     Cut: _cut,
     Mark: _mark,
@@ -177,6 +186,8 @@ _SAID: Mapping[type, Callable[[UnitNames, Step], str]] = {
     Trim: _trim,
     LayOut: _lay_out,
     Join: _join,
+    BeginSeam: _begin_seam,
+    CloseSeam: _close_seam,
     PressSeams: _press_seams,
     AddStrips: _add_strips,
     JoinParts: _join_parts,

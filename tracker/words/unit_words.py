@@ -48,7 +48,6 @@ class UnitNames(Names):
 
     def __init__(self, plan: Plan, checklist: Checklist, laid: Sequence[int] = ()) -> None:
         super().__init__(plan, checklist, laid)
-        self.maker_of = {flow.pile: step for step in checklist.steps for flow in step.gives}
         self.takers_of: dict[str, list[Step]] = {}
         for step in checklist.steps:
             for flow in step.takes:

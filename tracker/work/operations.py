@@ -62,6 +62,11 @@ OPERATIONS: Mapping[str, Operation] = {
         ),
         Operation("lay out", "wall", "laid out", ("LayOut", "SetBlock", "Layer"), 120, reaches=LAID_OUT),
         Operation("pin", "machine", "pinned", ("Pin",), 60, PINS, reaches=JOINED, one_with="join"),
+        Operation("begin seam", "machine", "begun", ("BeginSeam",), 45, NEEDLE, seams=True, reaches=JOINED),
+        Operation(
+            "sew round", "machine", "sewn on", ("SewArm",), 60, NEEDLE, chained=True, seams=True, reaches=JOINED
+        ),
+        Operation("close seam", "machine", "closed", ("CloseSeam",), 60, NEEDLE, seams=True, reaches=JOINED),
         Operation(
             "join", "machine", "joined", ("Join", "JoinParts", "JoinUnits", "JoinEnds", "MitreCorners"), 45, NEEDLE,
             chained=True, seams=True, reaches=JOINED, sized=True,

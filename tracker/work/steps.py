@@ -17,6 +17,7 @@ from enum import Enum
 from tracker.exact.geometry import XY, ZERO, Segment
 from tracker.exact.measure import Measure
 from tracker.work.operations import OPERATIONS, Operation
+from tracker.work.partial_seams import PartialSeams
 from tracker.work.pressed import NOT_PRESSED, Pressing, SeamPress
 from tracker.work.things import Stage, Thing
 from tracker.work.whole_blocks import Assembly, Nest, SetBlock
@@ -185,7 +186,22 @@ class AddStrips:
     outward: bool = False
 
 
-Action = Cut | Mark | Pair | Sew | CutApart | Press | Trim | LayOut | Pin | Join | PressSeams | AddStrips | Assembly
+Action = (
+    Cut
+    | Mark
+    | Pair
+    | Sew
+    | CutApart
+    | Press
+    | Trim
+    | LayOut
+    | Pin
+    | Join
+    | PressSeams
+    | AddStrips
+    | PartialSeams
+    | Assembly
+)
 
 
 @dataclass(frozen=True)

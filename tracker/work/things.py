@@ -121,7 +121,8 @@ class Thing:
     """What a piece is: its kind, and what tells it from others of the kind.
 
     A part of a block is the unit at a `cell` (row and column from 1), or lies in `lines`, from the block inward: the
-    second row is ("down", 2), its first column ("across", 1); of it only the `first` so many of a direction where no
+    second row is ("down", 2), its first column ("across", 1), the first side round a middle ("round", 1) and the middle
+    ("round", 0); of it only the `first` so many of a direction where no
     more is joined yet. `more` is what rows joined have with them: sashes and their number, or corners and how many.
     """
 
@@ -180,13 +181,15 @@ def in_lines(*lines: tuple[str, int]) -> Thing:
 def _part(thing: Thing) -> str:
     if thing.cell is not None:
         return f"r{thing.cell[0]}c{thing.cell[1]}"
-    said = [" ".join(f"{_LINE[direction]} {number}" for direction, number in thing.lines)] if thing.lines else []
+    lines = [f"{_LINE[line]} {number}" if number else "middle" for line, number in thing.lines]
+    said = [" ".join(lines)] if lines else []
     if thing.first is not None:
-        said.append(f"{_LINE[thing.first[0]]}s 1 to {thing.first[1]}")
+        line, number = thing.first
+        said.append(f"{_LINE[line]}{'s 1 to' if number > 1 else ''} {number}")
     return ", ".join(said)
 
 
-_LINE = {"down": "row", "across": "column"}
+_LINE = {"down": "row", "across": "column", "round": "side"}
 
 
 def _rows(thing: Thing) -> str:
