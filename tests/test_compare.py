@@ -82,7 +82,7 @@ def test_a_published_slip_is_found(slip: dict[str, Any]) -> None:
     assert finding.needed[0] == wanted["needed"]
     sentence = finding_text(Words(plan, compile_plan(plan)), finding)
     assert sentence.endswith(".")
-    assert ("no harm" in sentence or "only takes more cloth" in sentence) != finding.matters
+    assert ("no harm" in sentence) != finding.matters
 
 
 def test_a_backing_too_short_is_told() -> None:
@@ -230,10 +230,25 @@ def test_only_what_is_said_to_be_as_long_as_the_cloth_is_wide_is_joined() -> Non
 @pytest.mark.parametrize(
     ("listed", "kind", "matters", "says"),
     [
-        ("A,4,4 1/2,4 1/2\nA,2,8 7/8,8 7/8", "wrong size", False, "and it takes about 4 in more of its length."),
-        ("A,4,4 1/2,4 1/2\nA,2,44 7/8,44 7/8", "wrong size", True, "they are too large, and it takes about"),
+        (
+            "A,4,4 1/2,4 1/2\nA,2,8 7/8,8 7/8",
+            "wrong size",
+            False,
+            "and it takes about 4 in more of the cloth's length.",
+        ),
+        (
+            "A,4,4 1/2,4 1/2\nA,2,44 7/8,44 7/8",
+            "wrong size",
+            True,
+            "they are too large, and must be cut down, and it takes about",
+        ),
         ("A,14,4 1/2,4 1/2\nA,2,4 7/8,4 7/8", "too many", False, "10 are left over, and it takes about 4½ in more"),
-        ("A,4,4 1/2,4 1/2\nA,2,4 7/8,4 7/8\nA,1,3,3", "not needed", False, "more cloth, about 3 in more of its length"),
+        (
+            "A,4,4 1/2,4 1/2\nA,2,4 7/8,4 7/8\nA,1,3,3",
+            "not needed",
+            False,
+            "takes about 3 in more of the cloth's length",
+        ),
     ],
 )
 def test_harm_is_cloth_as_well(listed: str, kind: str, matters: bool, says: str) -> None:
@@ -241,6 +256,31 @@ def test_harm_is_cloth_as_well(listed: str, kind: str, matters: bool, says: str)
     (finding,) = findings(plan, f"{listed}\nB,2,4 7/8,4 7/8\nB,4,4 1/2,4 1/2")
     assert (finding.kind, finding.matters) == (kind, matters)
     assert says in finding_text(Words(plan, compile_plan(plan)), finding)
+
+
+@pytest.mark.parametrize(
+    ("listed", "says"),
+    [
+        # What is listed for four blocks; every sentence says how it reads aloud.
+        ("A,5,4 1/2,4 1/2\nA,2,4 7/8,4 7/8", "but 1 is left over, out of the same strips: it takes no more cloth."),
+        ("A,2,4 1/2,4 1/2\nA,2,4 7/8,4 7/8", "That is half of what is needed. Cut 2 more than the list says."),
+        ("A,4,4 1/2,4 1/2\nA,2,5,5", "they are ⅛ in too large, which is trimmed away, and it takes about ⅛ in more of"),
+        ("A,4,5,4 1/2\nA,2,4 7/8,4 7/8", "Cut so, they are ½ in too long, and must be cut down."),
+        ("A,4,4 1/2,4 1/2\nA,2,4 7/8,4 7/8\nA,1,1,1", "Leave it out: it does no harm, but takes about 1 in more of"),
+        ("A,4,4 1/2,4 1/2\nA,2,4 7/8,4 7/8\nA,3,9,2", "Leave them out: it does no harm, but takes about 2 in more"),
+    ],
+)
+def test_what_comes_of_a_difference_is_said_for_one_and_for_more(listed: str, says: str) -> None:
+    plan = picture_plan(STAR, "4", number=2)
+    (finding,) = findings(plan, f"{listed}\nB,2,4 7/8,4 7/8\nB,4,4 1/2,4 1/2")
+    assert says in finding_text(Words(plan, compile_plan(plan)), finding)
+
+
+def test_cloth_cut_from_another_is_of_no_use() -> None:
+    plan = picture_plan("A/B A A", "4")
+    (finding,) = findings(plan, "A,1,4 7/8,4 7/8\nB,1,4 7/8,4 7/8\nB,2,4 1/2,4 1/2")
+    said = finding_text(Words(plan, compile_plan(plan)), finding)
+    assert said.endswith("Cut so, they are of no use here, and that cloth is lost.")
 
 
 def test_what_a_ruler_rounds_up_is_not_lost() -> None:
@@ -394,7 +434,7 @@ def files(tmp_path: Path) -> tuple[str, str]:
 def test_compare_in_words_and_as_json(files: tuple[str, str], capsys: pytest.CaptureFixture[str]) -> None:
     code, out, err = run(capsys, "compare", *files)
     assert (code, err) == (0, "")
-    assert "one set where two are needed" in out
+    assert "half of what is needed" in out
     code, out, err = run(capsys, "compare", *files, "--json")
     assert (code, err) == (0, "")
     validate(out)

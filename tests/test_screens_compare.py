@@ -38,7 +38,7 @@ def test_a_list_is_typed_into_the_table_and_compared_on_a_phone(phone_page: Page
     assert "Row 3, lamp red" in told[0]
     assert "That is the finished size: the seam allowance is missing." in told[0]
     assert "Row 1, pale sand" in told[1]
-    assert "That is one set where two are needed." in told[1]
+    assert "That is half of what is needed." in told[1]
     assert "Row 4, pale sand" in told[2]
     box = page.locator("#result h2").bounding_box()
     assert box is not None

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 
 from tracker.exact.measure import ROOT2, Measure, nearest
 from tracker.plan.defaults import DEFAULTS
-from tracker.printed.block_readings import TRIANGLES, Reading, SizeGroup, groups_of, odd_one, readings
+from tracker.printed.block_readings import TRIANGLES, Reading, SizeGroup, groups_of, nearest_reading, readings
+from tracker.printed.holding_together import left_over, odd_one
 from tracker.printed.list_table import ListRow
 from tracker.work.steps import Size
 
@@ -22,11 +24,13 @@ UNFINISHED, UNPAIRED, NO_CORNER, AREA = "unfinished", "unpaired", "no corner", "
 class AreaFinding:
     """What does not agree: the list fits a block that is `unfinished` as large as was said; squares for triangles that
     are `unpaired`; flipped squares for `no corner`, or the middle of a square in a square without its corners; or the
-    `area`. `line` is the first that it is about, if it is about one, `shape` what its pieces seem to be for."""
+    `area`. `line` is the first that it is about, if it is about one, `shape` what its pieces seem to be for, `count`
+    how many there are."""
 
     kind: str
     line: int | None = None
     shape: str = ""
+    count: int = 0
 
 
 @dataclass(frozen=True)
@@ -55,25 +59,39 @@ def check_areas(rows: Sequence[ListRow], finished: Size, seam: Measure, unit: st
     together and adds up is taken; where none does, each is taken as its fraction suggests."""
     block, groups = (finished[0] * finished[1]).rational, groups_of(rows)
     odd: tuple[Reading, int] | None = None
-    for reading in readings(groups, finished, seam, unit):
+    spare = partial(left_over, groups)
+    for coarsest, reading in readings(groups, finished, seam, unit, spare):
         place = odd_one(groups, reading, finished[0])
         if place is None:
             return AreaCheck(block, block, _shapes(rows, groups, reading))
-        odd = odd or (reading, place)
+        # In a finer grid triangles can be read that nobody means.
+        likely = coarsest or not any(meant.shape in TRIANGLES for meant in reading)
+        odd = odd or ((reading, place) if likely else None)
     room = 2 * seam
     inner = finished[0] - room, finished[1] - room
     fits_unfinished = min(inner) > 0 and any(
-        odd_one(groups, reading, inner[0]) is None for reading in readings(groups, inner, seam, unit)
+        odd_one(groups, reading, inner[0]) is None for _, reading in readings(groups, inner, seam, unit, spare)
     )
     findings = [AreaFinding(UNFINISHED)] if fits_unfinished else []
     if odd is not None:
         meant, group = odd[0][odd[1]], groups[odd[1]]
         kind = UNPAIRED if meant.shape in TRIANGLES else NO_CORNER
-        findings.append(AreaFinding(kind, group.lines[0], meant.shape))
+        findings.append(AreaFinding(kind, group.lines[0], meant.shape, _count(groups, odd[0], odd[1])))
         return AreaCheck(block, block, _shapes(rows, groups, odd[0]), tuple(findings))
+    findings.append(AreaFinding(AREA))
+    near = nearest_reading(groups, finished, seam, unit, lambda reading: odd_one(groups, reading, finished[0]) is None)
+    if near is not None:
+        area = sum((meant.area * group.count for group, meant in zip(groups, near, strict=True)), Fraction())
+        return AreaCheck(area, block, _shapes(rows, groups, near), tuple(findings))
     shapes = tuple(row.shape or likeliest((row.width, row.height), unit) for row in rows)
     areas = (row.count * finished_area(row, shape, seam, unit) for row, shape in zip(rows, shapes, strict=True))
-    return AreaCheck(sum(areas, Fraction()), block, shapes, (*findings, AreaFinding(AREA)))
+    return AreaCheck(sum(areas, Fraction()), block, shapes, tuple(findings))
+
+
+def _count(groups: Sequence[SizeGroup], reading: Reading, place: int) -> int:
+    """How many pieces are taken for the same as those of a group, in its size."""
+    alike = zip(groups, reading, strict=True)
+    return sum(group.count for group, meant in alike if (meant, group.size) == (reading[place], groups[place].size))
 
 
 def _shapes(rows: Sequence[ListRow], groups: Sequence[SizeGroup], reading: Reading) -> tuple[str, ...]:

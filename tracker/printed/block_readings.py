@@ -1,16 +1,19 @@
 """How the squares of one block's cutting list may be meant, where no plan says it.
 
-A square may be sewn in as it is, become triangles, be the middle of a square in a square, or be flipped onto a corner.
-A reading of the list says it of every size at once, and holds together: every finished size is so many cells of one
-grid, squares for triangles are even in number and of two cloths, flipped squares are as many as the corners they go to.
+A square may be sewn in as it is, become triangles, be the middle of a square in a square or a patch of one, or be
+flipped onto a corner; a rectangle may be cut in two long triangles. A reading of the list says it of every size at
+once: every finished size is so many cells of one grid, and all come to the block's area, but for triangles that are
+left over.
 """
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache, partial
+from itertools import islice, product, takewhile
+from math import isqrt
 
 from tracker.exact.measure import ROOT2, Measure, nearest, on_mark
 from tracker.printed.list_table import ListRow
@@ -22,6 +25,12 @@ CELLS = (*range(1, 25), 32, 48, 96)
 _MOST_TRIED = 20_000
 """Of so many readings of one list the first are tried."""
 
+_ROOM_OF_QUARTERS = {"in": Fraction(1, 4), "cm": Fraction(3, 5)}
+"""So much larger are squares for quarter-square triangles at least, where they are cut with room."""
+
+_MOST_NEAR = 1_000
+"""The same, where none adds up."""
+
 _OVER = {
     "in": {"hst": Fraction(1, 8), "roomy hst": Fraction(5, 16), "qst": Fraction(1, 8), "roomy qst": Fraction(3, 8),
            "hst8": Fraction(3, 8), "hst4": Fraction(3, 8)},
@@ -30,19 +39,27 @@ _OVER = {
 }  # fmt: skip
 """How much larger than it must be a square for triangles is usually cut: to the ruler's mark, or with room to trim."""
 
+_COARSE = {"in": Fraction(1, 4), "cm": Fraction(1, 2)}
+"""Finished sizes are seldom off these marks."""
+
 _CENTRE_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
+_OVER_SLANT = {"in": Fraction(5, 8), "cm": Fraction(3, 2)}
+"""How much larger than it must be a rectangle for long triangles may be: its line begins on a ruler's mark."""
+
+READ_ALONE = ("part of a centre", "tall triangle", "side of a tall triangle", "half rectangle")
+"""What is read, though no list says it: the four patches of a middle on point, and what is cut on a slant."""
+
 TRIANGLES = ("hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4")
 
 
 @dataclass(frozen=True)
 class Meant:
-    """What a size is cut for: a word of `list_table.SHAPES`, the finished size of what is made of it, and the area that
-    each piece fills in the block. `spare`: of the units that one or two pairs of squares give one is left over."""
+    """What a size is cut for: a word of `list_table.SHAPES` or `READ_ALONE`, the finished size of what is made of it,
+    and the area that each piece fills in the block."""
 
     shape: str
     finished: Size
     area: Fraction
-    spare: bool = False
 
 
 @dataclass(frozen=True)
@@ -72,81 +89,165 @@ def groups_of(rows: Sequence[ListRow]) -> list[SizeGroup]:
     return sorted(groups, key=lambda group: (*group.size, group.lines), reverse=True)
 
 
+def _root(value: Fraction) -> Fraction:
+    """The square root, to a millionth: it is asked for where a piece is cut too large by any of many marks."""
+    return Fraction(isqrt((value * 10**12).__floor__()), 10**6)
+
+
+_ROOT_5 = _root(Fraction(5))
+
+
+@lru_cache(maxsize=1000)
+def _made_of(side: Measure, seam: Measure) -> dict[str, Measure]:
+    """The finished side of what triangles' squares of a size make, exactly."""
+    room, slant = 2 * seam, ROOT2 * seam
+    made = {"hst": side - room - slant, "qst": side - room - 2 * slant, "hst8": side / 2 - room - slant}
+    return made | {"hst4": (side - room) / ROOT2 - room}
+
+
 class Grid:
     """A block of so many cells across, and what pieces of a size can be meant for in it."""
 
-    def __init__(self, block: Size, cells: int, seam: Measure, unit: str) -> None:
+    def __init__(self, block: Size, cells: int, seam: Measure, unit: str, listed: Sequence[SizeGroup]) -> None:
         self.cell, self.seam, self.unit = block[0] / cells, seam, unit
         self.fits = on_mark(block[1], self.cell)
         self.most = max(block)
+        self.plain = {side - 2 * seam for group in listed for side in group.size}
 
     def meanings(self, group: SizeGroup) -> list[Meant]:
         """All that a group can be meant for, the likeliest first; where the list says it, that alone."""
         width, height = group.size
-        plain = tuple(side - 2 * self.seam for side in (width, height))
-        if width != height:
-            found = (
-                [Meant("rectangle", (plain[0], plain[1]), (plain[0] * plain[1]).rational)] if self._on(*plain) else []
-            )
-        else:
-            found = list(self._square(width, group.said))
-        if group.count in (1, 2):
-            needed = Fraction(2 * group.count - 1, 2 * group.count)
-            found += [
-                replace(meant, area=meant.area * needed, spare=True) for meant in found if meant.shape in TRIANGLES[:4]
-            ]
+        found = self._square(width, group.said) if width == height else self._rectangle(width, height)
         return [meant for meant in found if group.said in (None, meant.shape)]
 
     def _on(self, *sides: Measure) -> bool:
         return all(0 < side <= self.most and on_mark(side, self.cell) for side in sides)
 
+    def _rectangle(self, width: Measure, height: Measure) -> Iterator[Meant]:
+        plain = width - 2 * self.seam, height - 2 * self.seam
+        if self._on(*plain):
+            yield Meant("rectangle", plain, (plain[0] * plain[1]).rational)
+            return
+        # A side is as long as the middle is high: h + s + s√5, and w + s + 4s/√5 - (what it is too long)/2 wide.
+        high = self._floor(width - self.seam * (1 + _ROOT_5))
+        wide = high / 2 + self.seam * (1 + 4 / _ROOT_5) - (width - high) / 2 + self.seam * 2
+        if self._on(high) and self._a_little(width - high - self.seam * (1 + _ROOT_5), abs(height - wide)):
+            yield Meant("side of a tall triangle", (high, high), (high * high).rational / 2)
+        across, down = map(self._floor, (plain[0], plain[1]))
+        if self._on(across, down) and across > down:
+            steep = _root((across * across + down * down).rational) / (2 * self.seam)
+            if self._a_little(plain[0] - across - down / steep, plain[1] - down - across / steep):
+                yield Meant("half rectangle", (across, down), (across * down).rational)
+
+    def _floor(self, side: Measure) -> Measure:
+        return self.cell * (side / self.cell).__floor__()
+
+    def _a_little(self, *over: Measure) -> bool:
+        return all(0 <= each <= _OVER_SLANT[self.unit] for each in over)
+
     def _square(self, side: Measure, said: str | None) -> Iterator[Meant]:
-        plain = side - 2 * self.seam
-        if self._on(plain):
+        plain, triangles = side - 2 * self.seam, list(self._triangles(side, said))
+        # 2 7/8 is a square for triangles of 2, whatever grid 2 3/8 is in.
+        coarse = any(on_mark(each.finished[0], _COARSE[self.unit]) for each in triangles)
+        usual = on_mark(plain, _COARSE[self.unit]) or any(
+            on_mark(each, plain) for each in self.plain if each > plain > 0
+        )
+        is_plain = self._on(plain) and bool(said or usual or not coarse)
+        if is_plain:
             yield Meant("square", (plain, plain), (plain * plain).rational)
-        yield from self._triangles(side, said)
-        if self._on(plain):
+        yield from triangles
+        if is_plain:
             yield Meant("flip", (plain, plain), Fraction())
-        whole = nearest(plain * ROOT2, self.cell)
-        if self._on(whole) and nearest(whole / ROOT2 + 2 * self.seam, _CENTRE_MARK[self.unit]) == side:
-            yield Meant("centre", (whole, whole), (whole * whole).rational / 2)
+        for shape, share in (("centre", 1), ("part of a centre", 2)):
+            whole = nearest(plain * ROOT2 * share, self.cell)
+            cut = nearest(whole / ROOT2 / share + 2 * self.seam, _CENTRE_MARK[self.unit])
+            if self._on(whole) and cut == side:
+                yield Meant(shape, (whole, whole), (whole * whole).rational / (2 * share * share))
+        high = self._floor(side - self.seam * (1 + _ROOT_5))
+        if not self._on(plain) and self._on(high) and self._a_little(side - high - self.seam * (1 + _ROOT_5)):
+            yield Meant("tall triangle", (high, high), (high * high).rational / 2)
 
     def _triangles(self, side: Measure, said: str | None) -> Iterator[Meant]:
-        room, slant = 2 * self.seam, ROOT2 * self.seam
-        exact = {"hst": side - room - slant, "qst": side - room - 2 * slant, "hst8": side / 2 - room - slant}
-        exact["hst4"] = (side - room) / ROOT2 - room
+        exact = _made_of(side, self.seam)
         scale: dict[str, Measure | int] = {"hst": 1, "qst": 1, "hst8": 2, "hst4": ROOT2}
         for shape, times in (("hst", 1), ("qst", 1), ("hst8", 4), ("hst4", 2)):
-            finished = self.cell * (exact[shape] / self.cell).__floor__()
-            over = (exact[shape] - finished) * scale[shape]
             roomy = f"roomy {shape}" if f"roomy {shape}" in _OVER[self.unit] else shape
             if shape == "hst4" and said != "hst4":
                 continue
-            if self._on(finished) and over <= _OVER[self.unit][roomy]:
+            finished = self._floor(exact[shape])
+            # In a fine grid what is cut with room is more than a cell larger; it is taken for what lies beside it.
+            odd = {each for each in self.plain if not on_mark(each, _COARSE[self.unit])}
+            beside = {each for each in self.plain if each < finished and (finished - self.cell <= each or each in odd)}
+            for side_of in (finished, *beside):
+                over = (exact[shape] - side_of) * scale[shape]
                 named = shape if over <= _OVER[self.unit][shape] else roomy
-                yield Meant(named, (finished, finished), times * (finished * finished).rational)
+                has_room = named != "roomy qst" or over >= _ROOM_OF_QUARTERS[self.unit]
+                most = (
+                    2 * _OVER[self.unit][named] if named == "roomy hst" and side_of in odd else _OVER[self.unit][named]
+                )
+                if self._on(side_of) and over <= most and has_room:
+                    yield Meant(named, (side_of, side_of), times * (side_of * side_of).rational)
+        # Round a square on point triangles have their long edge on the grid.
+        legs = self._floor(exact["hst"] * ROOT2) / ROOT2
+        over = exact["hst"] - legs
+        if legs > 0 and self._on(legs * ROOT2) and over <= _OVER[self.unit]["roomy hst"]:
+            named = "hst" if over <= _OVER[self.unit]["hst"] else "roomy hst"
+            yield Meant(named, (legs, legs), (legs * legs).rational)
 
 
-def readings(groups: Sequence[SizeGroup], block: Size, seam: Measure, unit: str) -> Iterator[Reading]:
-    """Every reading of a list whose sizes are cells of one grid, coarse grids first. Whether it holds together
-    otherwise, and adds up, is not asked here."""
-    tried = 0
+LeftOver = Callable[[Sequence[Meant]], frozenset[Fraction]]
+"""How much area a reading may have more than the block: that of triangles which can be left over, or nothing."""
+
+
+def readings(
+    groups: Sequence[SizeGroup], block: Size, seam: Measure, unit: str, left_over: LeftOver
+) -> Iterator[tuple[bool, Reading]]:
+    """Every reading of a list whose sizes are cells of one grid, coarse grids first, and whether that is the coarsest
+    that has them all. Whether it holds together otherwise is not asked here."""
+    tried, coarsest = 0, 0
     for cells in CELLS:
-        grid = Grid(block, cells, seam, unit)
+        grid = Grid(block, cells, seam, unit, groups)
         if not grid.fits:
             continue
-        meanings = [grid.meanings(group) for group in groups]
-        if all(meanings):
-            for reading in _adding_up(groups, meanings, (block[0] * block[1]).rational):
+        meanings = list(takewhile(bool, map(grid.meanings, groups)))
+        if len(meanings) == len(groups):
+            coarsest = coarsest or cells
+            for reading in _adding_up(groups, meanings, (block[0] * block[1]).rational, left_over):
                 tried += 1
                 if tried > _MOST_TRIED:
                     return
-                yield reading
+                yield cells == coarsest, reading
 
 
-def _adding_up(groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]], area: Fraction) -> Iterator[Reading]:
-    """The readings that come to an area; branches that cannot reach it are left."""
+def nearest_reading(
+    groups: Sequence[SizeGroup], block: Size, seam: Measure, unit: str, holds: Callable[[Reading], bool]
+) -> Reading | None:
+    """Of the readings in the coarsest grid that has all sizes, and that hold together, the one whose area is nearest to
+    the block's. None: there is no such grid, or none of the first that were tried holds."""
+    for cells in CELLS:
+        grid = Grid(block, cells, seam, unit, groups)
+        meanings = list(takewhile(bool, map(grid.meanings, groups))) if grid.fits else []
+        if len(meanings) == len(groups):
+            found = (reading for reading in islice(product(*meanings), _MOST_NEAR) if holds(reading))
+            return min(found, key=partial(_apart, groups, (block[0] * block[1]).rational), default=None)
+    return None
+
+
+def _apart(groups: Sequence[SizeGroup], area: Fraction, reading: Reading) -> Fraction:
+    """How far what a reading fills is from an area."""
+    return abs(sum((meant.area * group.count for meant, group in zip(reading, groups, strict=True)), -area))
+
+
+def _adding_up(
+    groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]], area: Fraction, left_over: LeftOver
+) -> Iterator[Reading]:
+    """The readings that come to an area, or to what may be left over more; branches that cannot reach it are left."""
     fills = [[meant.area * group.count for meant in each] for group, each in zip(groups, meanings, strict=True)]
+    largest = max((meant.area for each in meanings for meant in each if meant.shape in TRIANGLES), default=Fraction())
+    twice = {
+        group.fabric for group, each in zip(groups, meanings, strict=True) for m in each if m.shape in TRIANGLES[2:4]
+    }
+    slack = area if len(twice) > 2 else 2 * largest
     least, most = [Fraction()], [Fraction()]
     for each in reversed(fills):
         least.append(least[-1] + min(each))
@@ -156,10 +257,12 @@ def _adding_up(groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]], are
     chosen: list[Meant] = []
 
     def further(place: int, left: Fraction) -> Iterator[Reading]:
-        if not least[place] <= left <= most[place]:
+        if not least[place] <= left + slack or left > most[place]:
             return
         if place == len(groups):
-            yield tuple(chosen)
+            triangles = {4 * -left / meant.area for meant in chosen if meant.shape in TRIANGLES} if left < 0 else {left}
+            if left == 0 or (any(each.denominator == 1 for each in triangles) and -left in left_over(chosen)):
+                yield tuple(chosen)
             return
         for meant, fill in zip(meanings[place], fills[place], strict=True):
             if place and groups[place].size == groups[place - 1].size and not _together(meant, chosen[-1]):
@@ -175,98 +278,10 @@ def _adding_up(groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]], are
 
 def _together(first: Meant, second: Meant) -> bool:
     """Whether one list has squares of one size for both: those for triangles are all for the same."""
-    if first.shape == second.shape:
-        return first.spare == second.spare
-    return not {first.shape, second.shape} & set(TRIANGLES)
+    return first.shape == second.shape or not {first.shape, second.shape} & set(TRIANGLES)
 
 
 def _one_school(chosen: Sequence[Meant], meant: Meant) -> bool:
     """Whether all squares for triangles are cut with room to trim, or none."""
     rooms = {each.shape.startswith("roomy") for each in (*chosen, meant) if each.shape in TRIANGLES[:4]}
     return len(rooms) < 2
-
-
-class _Made:
-    """What a reading makes of a list, counted over all cloths."""
-
-    def __init__(self, groups: Sequence[SizeGroup], reading: Reading, block: Measure) -> None:
-        self.groups, self.reading, self.block = groups, reading, block
-        self.counts: dict[tuple[str, Measure], Counter[str]] = {}
-        for group, meant in zip(groups, reading, strict=True):
-            self.counts.setdefault((_way(meant), meant.finished[0]), Counter())[group.fabric] += group.count
-
-    def count(self, way: str, side: Measure) -> int:
-        """How many pieces there are for units of this way and finished side."""
-        return self.counts.get((way, side), Counter()).total()
-
-    def wrong(self, group: SizeGroup, meant: Meant) -> bool:
-        """Whether a group does not hold together with the others."""
-        way, side = _way(meant), meant.finished[0]
-        if meant.spare and self.count(way, side) != 2 * group.count:
-            return True
-        if way in ("square", "rectangle"):
-            return False
-        if way == "flip":
-            return not (self._of_the_grid(side) and self._corners(self.count(way, side), side))
-        if way == "centre":
-            return self.count("hst", side / 2) < 2 * self.count(way, side)
-        if way == "qst" and self.count("hst", side / 2) >= 4 * self.count(way, side):
-            return False
-        one_cloth = way == "hst" and self._of_one_cloth(side)
-        return self.count(way, side) % 2 == 1 or not (one_cloth or self._paired(way, side))
-
-    def _of_one_cloth(self, side: Measure) -> bool:
-        """Whether squares cut once can all be of one cloth: corners of a square in a square, two for each; of geese
-        four at a time, four for each large square; whole halves, no more than squares cut twice."""
-        halves = self.count("hst", side)
-        corners = self.count("centre", 2 * side), self.count("qst", 2 * side)
-        return (
-            (corners[0] > 0 and halves >= 2 * corners[0])
-            or (corners[1] > 0 and halves >= 4 * corners[1])
-            or halves <= self.count("qst", side)
-        )
-
-    def _paired(self, way: str, side: Measure) -> bool:
-        """Whether every square can lie on one of another cloth; where no cloths are named that is not asked."""
-        cloths = self.counts[way, side]
-        return list(cloths) == [""] or 2 * max(cloths.values()) <= cloths.total()
-
-    def _of_the_grid(self, side: Measure) -> bool:
-        """Whether a flipped square is so many cells of the grid of all the others, or a half or a third of one (of a
-        snowball a quarter)."""
-        sides = {each for meant in self.reading if meant.shape != "flip" for each in meant.finished}
-        cell = next(
-            (self.block / cells for cells in CELLS
-             if all(on_mark(each, self.block / cells) for each in sides)), side
-        )  # fmt: skip
-        return on_mark(side, cell) or side in (cell / 2, cell / 3) or (cell == self.block and side == cell / 4)
-
-    def _corners(self, flips: int, side: Measure) -> bool:
-        """Whether flipped squares are one, two or four for each piece of a larger size, or of one cloth of it: two or
-        four where they are half of an oblong twice as long as wide, as geese are made."""
-        bases: dict[Size, list[int]] = {}
-        for group, meant in zip(self.groups, self.reading, strict=True):
-            larger = max(meant.finished) > side and min(meant.finished) >= side
-            if meant.shape in ("square", "rectangle", "centre") and larger:
-                bases.setdefault(meant.finished, []).append(group.count)
-        return any(
-            flips == times * count
-            for size, each in bases.items()
-            for times in ((2, 4) if min(size) == side and max(size) == 2 * side else (1, 2, 4))
-            for count in {*each, sum(each)}
-        )
-
-
-def _way(meant: Meant) -> str:
-    return meant.shape.removeprefix("roomy ")
-
-
-def odd_one(groups: Sequence[SizeGroup], reading: Reading, block: Measure) -> int | None:
-    """The first group that does not hold together with the others: triangles' squares that do not pair up, corners of a
-    square in a square that are too few, flips for no corner. None: all do."""
-    fabrics = {group.fabric for group in groups}
-    if len(fabrics) == 1 and "" not in fabrics:
-        return 0  # nobody pieces a block of one cloth
-    made = _Made(groups, reading, block)
-    wrong = (place for place, pair in enumerate(zip(groups, reading, strict=True)) if made.wrong(*pair))
-    return next(wrong, None)

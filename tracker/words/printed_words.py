@@ -37,9 +37,9 @@ _SLIPS = {
     TRIMMED: "That is the size of the unit when it is trimmed, not of the square it is cut from.",
     FRACTION: "A figure of the size seems to be lost or wrong.",
     COUNT_DIGIT: "A figure of the count seems to be lost or wrong.",
-    ONE_FOR_TWO: "That is one set where two are needed.",
+    ONE_FOR_TWO: "That is half of what is needed.",
     ONE_BLOCK: "That is enough for one block.",
-    OTHER_ROW: "That count stands at another row too.",
+    OTHER_ROW: "That count stands at another row too, and may be meant for that one alone.",
     CLOTHS: "The cloths seem to be exchanged.",
     EXACT: "That is the exact size, with no room to trim.",
     LESS_ROOM: "That leaves less room to trim than the plan does.",
@@ -62,6 +62,10 @@ SHAPES = {
     "hst4": "half-square triangles, four at a time",
     "flip": "flipped onto corners",
     "centre": "middles of squares in squares",
+    "part of a centre": "patches of the middles of squares in squares",
+    "tall triangle": "middles of triangles in squares",
+    "side of a tall triangle": "sides of triangles in squares, two of each",
+    "half rectangle": "half-rectangle triangles",
 }
 """What is made of pieces, in words."""
 
@@ -121,9 +125,14 @@ def _harm(finding: ListFinding, unit: str) -> str:
         case "too few" | "missing":
             return f"Cut {needs[0] - has[0]} more than the list says."
         case "too many":
-            return f"It does no harm, but {has[0] - needs[0]} are left over{_more_cloth(finding, unit)}."
+            spare = has[0] - needs[0]
+            cloth = _more_cloth(finding, unit) or ", out of the same strips: it takes no more cloth"
+            return f"It does no harm, but {spare} {'is' if spare == 1 else 'are'} left over{cloth}."
         case "not needed":
-            return f"It only takes more cloth{_more_cloth(finding, unit, ', ')}; leave them out."
+            cloth, what = _more_cloth(finding, unit, ""), "it" if has[0] == 1 else "them"
+            return f"Leave {what} out: it does no harm, but takes {cloth or 'cloth that is needed for nothing'}."
+        case "wrong cloth":
+            return f"Cut so, {'it is' if has[0] == 1 else 'they are'} of no use here, and that cloth is lost."
     if finding.kind == "wrong size" and needs[1] and has[1]:
         return _harm_of_size([a - b for a, b in zip(has[1], needs[1], strict=True)], finding, unit)
     return "Cut so, they do not fit."
@@ -132,7 +141,7 @@ def _harm(finding: ListFinding, unit: str) -> str:
 def _more_cloth(finding: ListFinding, unit: str, before: str = ", and it takes ") -> str:
     """How much more of the cloth goes into what is listed; nothing where it comes out of the same strips."""
     more = round_up(finding.more_cloth, DEFAULTS[unit].ruler)
-    return f"{before}about {write_length(more, unit)} {unit} more of its length" if more else ""
+    return f"{before}about {write_length(more, unit)} {unit} more of the cloth's length" if more else ""
 
 
 def _harm_of_size(changes: list[Measure], finding: ListFinding, unit: str) -> str:
@@ -140,21 +149,25 @@ def _harm_of_size(changes: list[Measure], finding: ListFinding, unit: str) -> st
     changed = [change for change in changes if change]
     by = f"{write_length(nearest(abs(changed[0]), _FINEST[unit]), unit)} {unit}"
     cloth = _more_cloth(finding, unit)
+    they, are = ("it", "is") if finding.listed and finding.listed[0] == 1 else ("they", "are")
     if not finding.matters:
         if finding.slip in (EXACT, LESS_ROOM, LESS_ROUNDED):
-            return "It does no harm if they are cut and sewn exactly."
+            return f"It does no harm if {they} {are} cut and sewn exactly."
         if finding.slip == OTHER_SCHOOL:
             return f"It does no harm: trim the ends even{cloth}."
         if finding.slip == OTHERS_SIZE and len(set(changed)) == 1 and changed[0] > 0:
-            return f"They can be trimmed by {by}; it does no harm{cloth}."
+            return f"{they.capitalize()} can be trimmed by {by}; it does no harm{cloth}."
+        if min(changed) > 0 and len(set(changed)) == 1 and changed[0] >= _FINEST[unit]:
+            large = "large" if len(changed) == 2 else "long" if changes[0] else "wide"
+            return f"It does no harm: {they} {are} {by} too {large}, which is trimmed away{cloth}."
         return f"It does no harm: the difference is small, or is trimmed away{cloth}."
     if len(changed) == 1:
         if changed[0] < 0:
-            return f"Cut so, they are {by} too {'short' if changes[0] else 'narrow'}, and the cloth is lost."
-        return f"Cut so, they are {by} too {'long' if changes[0] else 'wide'}{cloth}."
+            return f"Cut so, {they} {are} {by} too {'short' if changes[0] else 'narrow'}, and the cloth is lost."
+        return f"Cut so, {they} {are} {by} too {'long' if changes[0] else 'wide'}, and must be cut down{cloth}."
     if min(changed) < 0:
-        return "Cut so, they are too small, and the cloth is lost."
-    return f"Cut so, they are too large{cloth}."
+        return f"Cut so, {they} {are} too small, and the cloth is lost."
+    return f"Cut so, {they} {are} too large, and must be cut down{cloth}."
 
 
 def row_text(row: ListRow, unit: str) -> str:
@@ -172,7 +185,9 @@ def taken_text(row: ListRow, shape: str, unit: str) -> str:
 
 def areas_text(check: AreaCheck, unit: str) -> str:
     """Whether a list without a plan can be sewn to its block, or what stands against it."""
-    return " ".join(area_finding_text(check, finding, unit) for finding in check.findings) or area_text(check, unit)
+    # Of a block that is typed with its seam allowance no area is right.
+    told = check.findings[:1] if check.findings and check.findings[0].kind == "unfinished" else check.findings
+    return " ".join(area_finding_text(check, finding, unit) for finding in told) or area_text(check, unit)
 
 
 def area_text(check: AreaCheck, unit: str) -> str:
@@ -180,8 +195,14 @@ def area_text(check: AreaCheck, unit: str) -> str:
     pieces, block, difference = (_area(abs(area), unit) for area in (check.pieces, check.block, check.difference))
     if not check.difference:
         return f"The finished pieces add up to {pieces}, as the block does."
-    what = "too much" if check.difference > 0 else "missing"
-    return f"The finished pieces add up to {pieces}, the block to {block}: {difference} {what}."
+    over = check.difference > 0
+    wrong = "too large, or a row stands there twice" if over else "too small, or a row is missing"
+    short = f"{difference} {'too much' if over else 'missing'}"
+    return f"The finished pieces add up to {pieces}, the block to {block}: {short}. A size or a count is {wrong}."
+
+
+def _so_many(count: int, thing: str) -> str:
+    return f"the {count} {thing}s" if count > 1 else f"one {thing}"
 
 
 _AREA_PARTS = {"in": Fraction(1, 16), "cm": Fraction(1, 100)}
@@ -200,9 +221,14 @@ def area_finding_text(check: AreaCheck, finding: AreaFinding, unit: str) -> str:
             return "The pieces fit a block that measures this with its seam allowance: type the finished size."
         case "unpaired":
             return (
-                f"Line {finding.line}: taken for {SHAPES[finding.shape]}, these squares do not pair up: it takes an "
-                "even number of them, each on one of another cloth."
+                f"Line {finding.line}: taken for {SHAPES[finding.shape]}, {_so_many(finding.count, 'square')} of this "
+                "size cannot all be paired: it takes an even number, each on one of another cloth. This row, or one "
+                "that it is paired with, is wrong."
             )
         case "no corner":
-            return f"Line {finding.line}: taken as {SHAPES[finding.shape]}, their number fits no other row of the list."
+            goes = "goes" if finding.count == 1 else "go"
+            return (
+                f"Line {finding.line}: taken as {SHAPES[finding.shape]}, {_so_many(finding.count, 'piece')} of this "
+                f"size {goes} with no other row's number. This row, or the one that it goes with, is wrong."
+            )
     return area_text(check, unit)

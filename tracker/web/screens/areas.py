@@ -8,6 +8,7 @@ from flask import Response, make_response, render_template, request
 
 from tracker.exact.measure import UNITS, Measure, write_length
 from tracker.plan.defaults import DEFAULTS
+from tracker.printed import list_table
 from tracker.printed.block_area import check_areas
 from tracker.printed.list_table import read_size
 from tracker.web.list_form import CompareResult, ListForm, form_facts, given, grown, place_words, read
@@ -85,4 +86,4 @@ def _page(form: ListForm, block: BlockForm, result: CompareResult | None, status
     return make_response(render_template("pages/areas.html", **facts, **form_facts(form, result, block.unit)), status)
 
 
-_SHAPES = [(shape, words) for shape, words in SHAPES.items() if shape != "rectangle"]
+_SHAPES = [(shape, words) for shape, words in SHAPES.items() if shape in list_table.SHAPES and shape != "rectangle"]

@@ -1,0 +1,193 @@
+"""Whether what a reading makes of a block's cutting list can be sewn together: squares for triangles are even in number
+and of two cloths, flipped squares are as many as the corners they go to, a middle on point has its corners.
+
+Of pieced halves the short edges are loose triangles, as many as the large triangle is cells long: there squares need
+not pair up, and of the last square a triangle may be left over.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from tracker.exact.measure import ROOT2, Measure, on_mark
+from tracker.printed.block_readings import CELLS, Meant, Reading, SizeGroup
+from tracker.work.steps import Size
+
+_MOST_WITH_SPARE = {"hst": 8, "qst": 2}
+"""Of more squares than these no unit is left over in a block that anybody prints."""
+
+
+_FEWEST_SCRAPS = 16
+"""A block of fewer pieces has at least two cloths."""
+
+
+class _Made:
+    """What a reading makes of a list, counted over all cloths."""
+
+    def __init__(self, groups: Sequence[SizeGroup], reading: Sequence[Meant], block: Measure) -> None:
+        self.groups, self.reading, self.block = groups, reading, block
+        self.counts: dict[tuple[str, Measure], Counter[str]] = {}
+        for group, meant in zip(groups, reading, strict=True):
+            self.counts.setdefault((_way(meant), meant.finished[0]), Counter())[group.fabric] += group.count
+
+    def count(self, way: str, side: Measure) -> int:
+        """How many pieces there are for units of this way and finished side."""
+        return self.counts.get((way, side), Counter()).total()
+
+    def wrong(self, group: SizeGroup, meant: Meant) -> bool:
+        """Whether a group does not hold together with the others."""
+        way, side = _way(meant), meant.finished[0]
+        if way in ("square", "rectangle"):
+            return False
+        if way in ("tall triangle", "side of a tall triangle"):
+            return self.count("tall triangle", side) != self.count("side of a tall triangle", side)
+        if way == "half rectangle":
+            return self.count(way, side) % 2 == 1 or not self._paired(way, side)
+        if way == "part of a centre":
+            return self.count(way, side) % 4 > 0 or self.count("hst", side / 2) < self.count(way, side) / 2
+        if way == "flip":
+            return not (self._of_the_grid(side) and self._corners(self.count(way, side), side))
+        if way == "centre":
+            return self.count("hst", side / 2) < 2 * self.count(way, side)
+        if way == "qst" and self.count("hst", side / 2) >= 4 * self.count(way, side):
+            return False
+        if way == "hst" and self.is_loose(side):
+            return False
+        if way == "qst" and len(self.counts[way, side]) > 2 and self.count("hst", side):
+            return False  # loose triangles, for units of three cloths
+        if way == "hst" and not side.is_rational and not self._rings(side):
+            return True
+        one_cloth = way == "hst" and self._of_one_cloth(side)
+        return self.count(way, side) % 2 == 1 or not (one_cloth or self._paired(way, side))
+
+    def _of_one_cloth(self, side: Measure) -> bool:
+        """Whether squares cut once can all be of one cloth: corners of a square in a square, two for each; of geese
+        four at a time, four for each large square; whole halves, no more than squares cut twice."""
+        halves = self.count("hst", side)
+        corners = self._middles(2 * side), self.count("qst", 2 * side)
+        return (
+            (corners[0] > 0 and halves >= 2 * corners[0])
+            or (corners[1] > 0 and halves >= 4 * corners[1])
+            or halves <= self.count("qst", side)
+        )
+
+    def _middles(self, whole: Measure) -> Fraction:
+        """How many middles on point there are, whole or pieced, for a square in a square of this finished side."""
+        plain = sum(self.count(way, whole / ROOT2) for way in ("square", "flip")) if not whole.is_rational else 0
+        of_rings = Fraction(self.count("hst", whole / 2 / ROOT2), 2)
+        return self.count("centre", whole) + Fraction(self.count("part of a centre", whole), 4) + of_rings + plain
+
+    def _rings(self, legs: Measure) -> bool:
+        """Whether triangles whose long edge is on the grid go round as many middles, two squares for each, and larger
+        ones round what comes of it, which is not on the grid."""
+        middles = self._middles(2 * legs)
+        return self.count("hst", legs) == 2 * middles <= self.count("hst", legs * ROOT2)
+
+    def is_loose(self, side: Measure) -> bool:
+        """Whether triangles of this finished side may be parts of pieced halves."""
+        return any(side in sizes for sizes in self._halves())
+
+    def _halves(self) -> list[tuple[Measure, Measure]]:
+        """The finished sides of small and of large triangles that may make halves: the one goes into the other, and the
+        large ones are no pairs."""
+        sides = sorted(side for way, side in self.counts if way == "hst" and side.is_rational)
+        alone = [side for side in sides if self.count("hst", side) % 2 or not self._paired("hst", side)]
+        both = ((small, large) for large in alone for small in sides if small < large and on_mark(large, small))
+        return [pair for pair in both if any(self._loose(*pair))]
+
+    def _loose(self, small: Measure, large: Measure) -> Iterator[tuple[int, int, int]]:
+        """If all large triangles make halves, or all but one: how many are left of the large ones, how many squares
+        give the loose small ones, and how many triangles are left of those; where the other squares are pairs."""
+        cloths, cells = self.counts["hst", small], (large / small).__floor__()
+        for odd in (0, 1):
+            triangles = (2 * self.count("hst", large) - odd) * cells
+            squares = -(-triangles // 2)
+            paired = cloths.total() - squares
+            if paired >= 0 and paired % 2 == 0 and 2 * (max(cloths.values()) - squares) <= paired:
+                yield odd, squares, 2 * squares - triangles
+
+    def left_over(self) -> set[Fraction]:
+        """What areas of triangles may be left over: of one pair of squares one unit, or what pieced halves leave."""
+        found = {Fraction()}
+        for way, side in self.counts:
+            count = self.count(way, side)
+            if way in ("hst", "qst") and count % 2 == 0 and count <= _MOST_WITH_SPARE[way] and side.is_rational:
+                found.add((side * side).rational)
+        return found | self._of_halves() | self._of_split_units()
+
+    def _of_split_units(self) -> set[Fraction]:
+        """Units of three or four cloths are made by one of each, and of what their squares give up to half is left."""
+        found: set[Fraction] = set()
+        for side in {side for way, side in self.counts if way == "qst" and len(self.counts[way, side]) > 2}:
+            squares = self.count("qst", side) + self.count("hst", side)
+            if side.is_rational and self.count("hst", side):
+                found.update((side * side).rational * quarters / 4 for quarters in range(1, 2 * squares + 1))
+        return found
+
+    def _of_halves(self) -> set[Fraction]:
+        """Of large triangles one may be left over; of the small ones, as many for each half as it is long, one, and one
+        unit of a pair."""
+        found = set()
+        for small, large in self._halves():
+            for odd, squares, rest in self._loose(small, large):
+                for units in (0, 2) if self.count("hst", small) > squares else (0,):
+                    found.add((odd * large * large + (rest + units) * small * small).rational / 2)
+        return found
+
+    def _paired(self, way: str, side: Measure) -> bool:
+        """Whether every square can lie on one of another cloth; where no cloths are named that is not asked."""
+        cloths = self.counts[way, side]
+        return list(cloths) == [""] or 2 * max(cloths.values()) <= cloths.total()
+
+    def _of_the_grid(self, side: Measure) -> bool:
+        """Whether a flipped square is so many cells of the grid of all the others, or a half or a third of one (of a
+        snowball a quarter)."""
+        others = (each for meant in self.reading if meant.shape != "flip" for each in meant.finished)
+        sides = {each for each in others if each.is_rational}
+        cell = next(
+            (self.block / cells for cells in CELLS
+             if all(on_mark(each, self.block / cells) for each in sides)), side
+        )  # fmt: skip
+        band = (cell * part for part in (Fraction(2, 3), Fraction(3, 4)))
+        parts = (cell / 2, cell / 3, *band)
+        return on_mark(side, cell) or side in parts or (cell == self.block and side == cell / 4)
+
+    def _corners(self, flips: int, side: Measure) -> bool:
+        """Whether flipped squares are one, two or four for each piece of a larger size, or of one cloth of it: two or
+        four where they are half of an oblong twice as long as wide, as geese are made."""
+        bases: dict[Size, list[int]] = {}
+        for group, meant in zip(self.groups, self.reading, strict=True):
+            larger = max(meant.finished) > side and min(meant.finished) >= side
+            if meant.shape in ("square", "rectangle", "centre") and larger:
+                bases.setdefault(meant.finished, []).append(group.count)
+        return any(
+            flips == times * count
+            for size, each in bases.items()
+            for times in ((2, 4) if min(size) == side and max(size) == 2 * side else (1, 2, 4))
+            for count in {*each, sum(each)}
+        )
+
+
+def _way(meant: Meant) -> str:
+    return meant.shape.removeprefix("roomy ")
+
+
+def left_over(groups: Sequence[SizeGroup], reading: Sequence[Meant]) -> frozenset[Fraction]:
+    """How much more area than the block a reading may come to, since triangles are left over."""
+    return frozenset(_Made(groups, reading, Measure()).left_over())
+
+
+def odd_one(groups: Sequence[SizeGroup], reading: Reading, block: Measure) -> int | None:
+    """The first group that does not hold together with the others: triangles' squares that do not pair up, corners of a
+    square in a square that are too few, flips for no corner. None: all do."""
+    fabrics = {group.fabric for group in groups}
+    if len(fabrics) == 1 and "" not in fabrics:
+        if sum(group.count for group in groups) < _FEWEST_SCRAPS:
+            return 0
+        # Scraps may have one name; but nobody makes units of one cloth.
+        return next((n for n, meant in enumerate(reading) if meant.shape not in ("square", "rectangle")), None)
+    made = _Made(groups, reading, block)
+    wrong = (place for place, pair in enumerate(zip(groups, reading, strict=True)) if made.wrong(*pair))
+    return next(wrong, None)
