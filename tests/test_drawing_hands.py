@@ -6,16 +6,18 @@ import re
 from xml.etree import ElementTree
 
 import pytest
+from freezing import PLANS
 from test_drawing import made, of_class, picture, polygons, steps
 
 from tracker.cloth.pieces import Group, Stack
 from tracker.cloth.sewing import sew
 from tracker.drawing import step_drawing
 from tracker.drawing.cutting_steps import LARGEST_RULER
+from tracker.drawing.view import figure
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
-from tracker.work.steps import Cut, Mark, Pair, Pin, Press, PressSeams
+from tracker.work.steps import Cut, LayOut, Mark, Pair, Pin, Press, PressSeams
 from tracker.work.whole_blocks import SetBlock
 
 LARGE = """
@@ -199,3 +201,67 @@ def test_what_lies_in_the_quilt_already_is_shown() -> None:
         places = [shape for path in of_class(svg, "place") for shape in polygons(path.get("d", ""))]
         assert len(places) == total - before, step.id
     assert before == len(list(plan.quilt.blocks_in_order()))
+
+
+DIRECTED = r"""
+title = "Reeds"
+[fabrics.S]
+name = "pale sand"
+tone = 2
+[fabrics.R]
+name = "reeds"
+tone = 7
+directional = true
+[blocks.b]
+cell = "2"
+picture = '''
+S/R R
+R/S S\R
+'''
+[quilt]
+block = "b"
+across = 1
+down = 1
+"""
+
+
+def laid_out(text: str) -> tuple[set[int], ElementTree.Element]:
+    """How the pieces of a plan's block are turned, and the drawing of its laying out."""
+    plan = read_plan(text).plan
+    assert plan is not None
+    checklist = compile_plan(plan)
+    trace = sew(checklist.piles, checklist.steps, plan.seam)
+    lying = next(step for step in checklist.steps if isinstance(step.action, LayOut))
+    assert isinstance(lying.action, LayOut)
+    svg = step_drawing(plan, checklist, trace, lying)
+    return {place.turn for place in lying.action.places}, ElementTree.fromstring(svg)
+
+
+def test_cloth_with_a_direction_shows_its_upper_end_boldly_where_it_lies_turned() -> None:
+    turns, svg = laid_out(DIRECTED)
+    # The dark half of a half-square triangle lay upright on the table, so that it is turned as its unit is.
+    assert len(turns) > 2
+    shown = {}
+    for pattern in svg.iter("{http://www.w3.org/2000/svg}pattern"):
+        way = re.search(r"rotate\((\d+)\)", pattern.get("patternTransform", ""))
+        if way and "peaks" in pattern.get("id", ""):
+            shown[int(way[1])] = int(list(pattern)[-1].get("stroke-width", ""))
+    assert set(shown) == turns
+    assert all(wide > shown[0] for way, wide in shown.items() if way)
+    assert sum(len(polygons(path.get("d", ""))) for path in of_class(svg, "peaks")) == 4
+    assert not list(of_class(laid_out(DIRECTED.replace("directional = true", ""))[1], "peaks"))
+
+
+def test_a_lopsided_unit_is_measured_along_its_true_edges() -> None:
+    plan = read_plan(PLANS["turning_tide"].read_bytes(), "turning_tide").plan
+    assert plan is not None
+    checklist = compile_plan(plan)
+    trace = sew(checklist.piles, checklist.steps, plan.seam)
+    pressed = [s for s in checklist.steps if isinstance(s.action, Press) and checklist.made(s).bag is not None]
+    assert pressed
+    for step in pressed:
+        assert step.size is not None
+        assert step.size[0] != step.size[1]
+        svg = ElementTree.fromstring(step_drawing(plan, checklist, trace, step))
+        figures = [text.text for text in of_class(svg, "figure")]
+        assert figures == [figure(side, plan) for side in step.size]

@@ -12,7 +12,7 @@ from tracker.cloth.half_sewn import begin_seam, close_seam, sew_arm
 from tracker.cloth.joining import Junction, add_strips, join_pieces, press_seams
 from tracker.cloth.mitring import add_border, mitre_corners
 from tracker.cloth.moving import flip, fold, settled, settled_piece, shift, turn, turned_piece
-from tracker.cloth.pieces import Content, Group, HalfSewn, Piece, Stack, patch, span_of, spans_on
+from tracker.cloth.pieces import UP, Content, Group, HalfSewn, Piece, Stack, patch, span_of, spans_on
 from tracker.cloth.sewing_faults import Impossible
 from tracker.cloth.uniting import bind, clip_ears, cut_lengths, join_ends, join_parts, layer, set_block
 from tracker.exact.geometry import ONE, ZERO, Straight, intersection, left_of_spans
@@ -222,6 +222,9 @@ class _Doing:
         groups: dict[str, list[Piece]] = {}
         for place in action.places:
             lying = turned_piece(self._piece(place.pile), place.turn)
+            if place.turn and len(lying.facets) == 1:
+                # A patch alone that stands in the block was cut so from its cloth.
+                lying = replace(lying, facets=(replace(lying.facets[0], up=UP),))
             groups.setdefault(place.group, []).append(lying.covering(((place.row, place.column),)))
         self._gives(list(groups))
         return ActionResult({name: [Group(tuple(pieces))] for name, pieces in groups.items()})

@@ -25,6 +25,14 @@ class Motion:
     flips: bool = False
     box: Callable[[Box], Box] | None = None
     """What it does to an upright rectangle, where that stays one without more ado."""
+    turns: bool = True
+
+    def way(self, way: XY | None) -> XY | None:
+        """What it does to a direction."""
+        if way is None or not self.turns:
+            return way
+        (x, y), (left, top) = self.point(way), self.point((ZERO, ZERO))
+        return x - left, y - top
 
     def segment(self, segment: Segment) -> Segment:
         return self.point(segment[0]), self.point(segment[1])
@@ -54,7 +62,7 @@ class Motion:
     def facet(self, facet: Facet) -> Facet:
         found: Facet | None = facet.remembered.get(self.key)
         if found is None:
-            found = facet.remembered[self.key] = Facet(self.polygon(facet.polygon), facet.fabric)
+            found = facet.remembered[self.key] = Facet(self.polygon(facet.polygon), facet.fabric, self.way(facet.up))
             self._measured(facet, found)
         return found
 
@@ -81,6 +89,7 @@ def shift(dx: Measure, dy: Measure) -> Motion:
         lambda compass: compass,
         ("shift", dx, dy),
         box=lambda box: (across(box[0]), down(box[1]), across(box[2]), down(box[3])),
+        turns=False,
     )
 
 

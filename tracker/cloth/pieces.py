@@ -7,11 +7,13 @@ laid face down is kept as it lies, seen through from above. Nothing here knows o
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
 from tracker.exact.geometry import (
+    ONE,
+    XY,
     ZERO,
     Box,
     Polygon,
@@ -38,6 +40,10 @@ Compass = tuple[int, int]
 OPEN: Compass = (0, 0)
 
 
+UP: XY = (ZERO, -ONE)
+"""The direction of cloth that lies upright."""
+
+
 class Remembering:
     """A thing that never changes, with what was worked out of it, by what else that hangs on.
 
@@ -51,10 +57,12 @@ class Remembering:
 
 @dataclass(frozen=True)
 class Facet(Remembering):
-    """One convex area of one cloth, front up in a piece."""
+    """One convex area of one cloth, front up in a piece. `up` is where the upper end of its cloth lies, seen from its
+    other; nothing hangs on it but how cloth with a direction is drawn."""
 
     polygon: Polygon
     fabric: str
+    up: XY | None = field(default=None, compare=False)
 
     @cached_property
     def bounds(self) -> Box:
@@ -81,7 +89,7 @@ class Facet(Remembering):
         found: tuple[Facet | None, Facet | None] | None = self.remembered.get(key)
         if found is None:
             behind, ahead = (
-                self if part is self.polygon else None if part is None else Facet(part, self.fabric)
+                self if part is self.polygon else None if part is None else Facet(part, self.fabric, self.up)
                 for part in split(self.polygon, line)
             )
             found = self.remembered[key] = behind, ahead
@@ -243,8 +251,8 @@ def _around(boxes: Iterable[Box]) -> Box:
 
 
 def patch(fabric: str, width: Measure, height: Measure) -> Piece:
-    """A rectangle of new cloth."""
-    return Piece((Facet(rectangle(ZERO, ZERO, width, height), fabric),))
+    """A rectangle of new cloth, upright."""
+    return Piece((Facet(rectangle(ZERO, ZERO, width, height), fabric, UP),))
 
 
 def spans_on(polygons: Iterable[Polygon], line: Straight) -> list[Span]:

@@ -103,6 +103,19 @@ class Sheet:
         shape = "".join(closed(polygon) for polygon in polygons)
         self.add(f'<path class="cloth {side}" data-cloth="{fabric}" fill="{fill}"{edge} d="{shape}"/>')
 
+    def peaks(self, polygons: Iterable[Sequence[Spot]], way: int) -> None:
+        """Rows of small peaks on areas of cloth with a direction, its upper end `way` degrees clockwise from upward;
+        bolder where the cloth lies turned."""
+        wide = 6 if way else 3
+        peak = '<path d="M17 33L25 19L33 33" fill="none" stroke="{}" stroke-width="{}"/>'
+        drawn = peak.format("#fff", wide + 5) + peak.format(INK, wide)
+        name = self.define(
+            f"peaks-{way}",
+            '<pattern id="{id}" width="50" height="50" patternUnits="userSpaceOnUse" '
+            f'patternTransform="rotate({way})">{drawn}</pattern>',
+        )
+        self.add(f'<path class="peaks" fill="url(#{name})" d="{"".join(closed(polygon) for polygon in polygons)}"/>')
+
     def letters(self, letters: Iterable[Lettered], kind: str = "letters") -> None:
         """Keys of cloths (or numbers of blocks), dark with a white rim so that they read on any cloth."""
         words = "".join(

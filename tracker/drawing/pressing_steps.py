@@ -16,7 +16,9 @@ from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene, named
 from tracker.drawing.view import ClothView
 from tracker.exact.geometry import XY, ZERO, Segment, box
-from tracker.work.steps import Press
+from tracker.exact.measure import Measure
+from tracker.words.unit_words import has_no_sides
+from tracker.work.steps import Press, Size
 
 
 def draw_press(scene: Scene, action: Press) -> Drawn:
@@ -40,13 +42,33 @@ def draw_press(scene: Scene, action: Press) -> Drawn:
     after.letters(piece.facets, arrows)
     for arrow in arrows:
         scene.sheet.arrow(arrow, both=action.toward == "open")
-    after.dimensions(piece.size)
+    told = None if has_no_sides(scene.checklist, scene.step) else scene.step.size
+    if told is not None:
+        _measure(scene, after, piece, told)
     signs.iron(scene.sheet, pictures.sign)
     upper = named(scene.plan, [facet.fabric for own in stack.laid for facet in own.facets])
-    opened = f"piece opened, front up, {scene.figures(piece.size)}: its seam allowance goes"
+    sized = "" if told is None else f", {scene.figures(told)}"
+    opened = f"piece opened, front up{sized}: its seam allowance goes"
     if action.toward == "open":
         return pictures.height, f"The {opened} both ways."
     return pictures.height, f"{upper} on top, wrong side up, folded back over the set seam; the {opened} to {upper}."
+
+
+def _measure(scene: Scene, view: ClothView, piece: Piece, size: Size) -> None:
+    """The size to check, each way along an edge that is so long: of a lopsided piece the longest edges are not."""
+    (left, right), (top, bottom) = (_span(piece, axis, size[axis]) for axis in (0, 1))
+    x, y = view.spot(piece.size)
+    scene.sheet.across(view.left + view.whole(left), view.left + view.whole(right), y + 50, scene.figure(size[0]))
+    scene.sheet.down(view.top + view.whole(top), view.top + view.whole(bottom), x + 46, scene.figure(size[1]))
+
+
+def _span(piece: Piece, axis: int, length: Measure) -> tuple[Measure, Measure]:
+    """From where to where a piece is so long, across (0) or down (1): along an edge of it, or all of it."""
+    for start, end in piece.outline:
+        low, high = sorted((start[axis], end[axis]))
+        if start[1 - axis] == end[1 - axis] and high - low == length:
+            return low, high
+    return ZERO, piece.size[axis]
 
 
 def _under_the_iron(stack: Stack, folds: Sequence[Fold], side: str) -> tuple[Stack, list[Segment]]:

@@ -67,7 +67,7 @@ def draw_pair(scene: Scene, action: Pair) -> Drawn:
     stack = scene.stack(scene.given)
     base = stack.base
     lift = greatest(base.size) * Fraction(2, 5)
-    pictures = two(scene.sheet, (base.size[0] + lift, base.size[1] + lift), stack.size)
+    pictures = two(scene.sheet, (stack.size[0] + lift, stack.size[1] + lift), stack.size)
     before, after = pictures.before, pictures.after
     low, high = before.shifted(0, before.whole(lift)), before.shifted(before.whole(lift), 0)
     low.piece(base, letters=False)

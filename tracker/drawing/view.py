@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import floor
+from math import atan2, degrees, floor
 
 from tracker.cloth.clipping import facets_without, segments_inside
 from tracker.cloth.pieces import OPEN, Compass, Facet, Piece, Seam, Stack
@@ -88,6 +88,7 @@ class ClothView:
         """Several pieces that do not overlap, in few elements."""
         drawn = self._drawn(facet for piece in pieces for facet in piece.facets)
         self._areas(drawn, side)
+        self._directions(facet for piece in pieces for facet in piece.facets)
         self._edges(pieces)
         if letters:
             self.sheet.letters(_lettered(drawn, avoid))
@@ -143,6 +144,16 @@ class ClothView:
             by_fabric.setdefault(fabric, []).append(polygon)
         for fabric, polygons in by_fabric.items():
             self.sheet.cloth(polygons, fabric, side)
+
+    def _directions(self, facets: Iterable[Facet]) -> None:
+        """Small peaks on cloth that has a direction, toward its upper end."""
+        ways: dict[int, list[list[Spot]]] = {}
+        for facet in facets:
+            if facet.up is not None and self.sheet.plan.fabrics[facet.fabric].directional:
+                x, y = (self.whole(length * 1000) for length in facet.up)
+                ways.setdefault(round(degrees(atan2(x, -y))) % 360, []).append(self.spots(facet.polygon))
+        for way, polygons in ways.items():
+            self.sheet.peaks(polygons, way)
 
     # lines on cloth
 

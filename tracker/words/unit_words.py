@@ -43,6 +43,14 @@ ROUNDS = (IN_SQUARE, INNER_SQUARE, NESTED)
 POINTED = (POINTED_SQUARE, POINTED_OBLONG)
 
 
+def has_no_sides(checklist: Checklist, step: Step) -> bool:
+    """Whether what is pressed lies there with triangles folded out, so that nobody can lay a ruler to its sides."""
+    if step.operation != "press" or len(step.gives) > 1 or step.size is None:
+        return False
+    thing, square = checklist.made(step).thing, step.size[0] == step.size[1]
+    return thing.kind is Kind.BEGUN and (thing.of in ROUNDS or (thing.of == GOOSE and square))
+
+
 class UnitNames(Names):
     """Names, and which step comes before and after which."""
 
@@ -99,11 +107,8 @@ class UnitNames(Names):
         return step.size or (sizes.pop() if len(sizes) == 1 else None)
 
     def has_no_sides(self, step: Step) -> bool:
-        """Whether what is pressed lies there with triangles folded out, so that nobody can lay a ruler to its sides."""
-        if step.operation != "press" or len(step.gives) > 1 or step.size is None:
-            return False
-        thing, square = self.checklist.made(step).thing, step.size[0] == step.size[1]
-        return thing.kind is Kind.BEGUN and (thing.of in ROUNDS or (thing.of == GOOSE and square))
+        """The same of one of these steps."""
+        return has_no_sides(self.checklist, step)
 
     def shape_of(self, step: Step) -> str:
         """What follows the unit of length beside a step's large figures: ` square`, or nothing."""
