@@ -157,7 +157,7 @@ def quilts(store: Store, names: list[str]) -> dict[str, StoredQuilt]:
     found = {"demo": demo}
     texts = {"on point": ON_POINT, "metric": METRIC}
     for name, drawn in RECIPE_PLANS.items():
-        if name in ("snowball", "quarter-square", "geese four"):
+        if name in ("snowball", "quarter-square", "geese four", "half-rectangle, both hands", "goose flip"):
             facts = {key: str(value).lower() if value in (True, False) else value for key, value in vars(drawn).items()}
             texts[name] = TEXT.format(name=name, trimming="roomy", **facts)
     found |= {name: add_quilt(store, text) for name, text in texts.items() if not names or name in names}

@@ -207,6 +207,6 @@ def test_the_cut_is_told_by_ticks_and_the_trim_by_crossings() -> None:
     assert "below the upper right corner" in said("S/R <", "cut apart")
     trim = said("S\\R <", "trim")
     assert "falling half-rectangle triangles" in trim
-    assert "lines ¼ in inside crossing on the seam at two opposite corners" in trim
-    assert "there the seam is ¼ in inside both edges, and runs off the short ones ⅛ in beside the corners" in trim
+    assert "lines ¼ in inside cross on the seam at two corners" in trim
+    assert "at two corners the seam is ¼ in inside both edges" in trim
     assert "rising" in said("S/R <", "trim")

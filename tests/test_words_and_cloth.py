@@ -146,7 +146,7 @@ def test_every_pile_laid_on_is_named_with_its_count(sewn: tuple[Plan, Checklist,
         if not isinstance(step.action, Pair):
             continue
         laid = laid_piles(step, step.action)
-        text = words.text(step).partition("On it, ")[2]
+        text = words.text(step).partition("On it ")[2]
         for pile_id, count in laid.items():
             pile = checklist.piles[pile_id]
             cloths = " / ".join(plan.fabrics[key].name for key in pile.fabrics)

@@ -17,7 +17,7 @@ from tracker.drawing.scene import Scene, named
 from tracker.drawing.view import ClothView
 from tracker.exact.geometry import XY, ZERO, Segment, box
 from tracker.exact.measure import Measure
-from tracker.words.unit_words import has_no_sides
+from tracker.words.thing_words import has_no_sides
 from tracker.work.steps import Press, Size
 
 

@@ -113,6 +113,8 @@ def _units(words: Words, steps: Sequence[Step]) -> str:
     taken = [words.checklist.taken(step) for step in steps if step.takes]
     if len(cuts) == len(steps) and all(pile.stage is Stage.CUT for pile in taken):
         return f"Cut {kinds_named(taken)} into {_things(words, steps)}"
+    if len(cuts) == len(steps) and all(step.size is not None for step in steps):
+        return f"Cut {_things(words, steps, ' across')}"
     verb = verbs(steps)
     if cuts and words.checklist.made(steps[0]).stage is Stage.LEVEL:
         verb = straightened(words.checklist.made(steps[0]), cuts[0])
@@ -123,14 +125,15 @@ _PLAINER = {INNER: HALF_SQUARE, SPLIT: QUARTER_SQUARE}
 """Units whose name is that of another with more to it."""
 
 
-def _things(words: Words, steps: Sequence[Step]) -> str:
-    """`half-square triangles, rust / pale sand`, `half-square triangles, 12 sets of cloths`."""
+def _things(words: Words, steps: Sequence[Step], then: str = "") -> str:
+    """What some steps make, and what is done with it `then`: `half-square triangles, rust / pale sand`, `half-square
+    triangles, 12 sets of cloths`."""
     made = [words.checklist.made(step) for step in steps]
     if len({pile.size for pile in made}) == 1 and made[0].thing.is_patch and made[0].size is not None:
         cloths = {pile.fabrics for pile in made}
         said = f", {len(cloths)} cloths" if len(cloths) > 1 else f", {words.cloths(made[0].fabrics)}"
         return f"{plural(spoken(made[0].thing), 2)}, {words.figures(made[0].size)} {words.plan.unit}{said}"
-    names = kinds_named(made)
+    names = kinds_named(made) + then
     sets = {pile.fabrics for pile in made}
     size = words.size_apart(made[0]) if len({words.size_apart(pile) for pile in made}) == 1 else ""
     patches = sorted({words.patches(pile) for pile in made if words.patches_apart(pile)})

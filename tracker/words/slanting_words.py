@@ -49,12 +49,9 @@ def cut_to_a_point(names: Names, rectangle: Pile, lines: Sequence[Segment]) -> s
 
 def trimmed_half_rectangle(names: Names, size: Size) -> tuple[str, str]:
     """Where the ruler lies to trim a half-rectangle triangle, and what is seen then."""
-    s = names.plan.seam
-    slope = (min(size) - 2 * s) / (max(size) - 2 * s)
     return (
-        f"the ruler's lines {names.seam()} inside crossing on the seam at two opposite corners",
-        f"at two corners the seam is {names.seam()} inside both edges, and runs off the short ones "
-        f"{finely(names, s * (1 - slope))} beside the corners",
+        f"the ruler's lines {names.seam()} inside cross on the seam at two corners",
+        f"at two corners the seam is {names.seam()} inside both edges",
     )
 
 

@@ -14,9 +14,9 @@ from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quil
 from tracker.words.round_words import round_check, round_press_check, round_press_title, round_text, round_title
 from tracker.words.seam_words import joined_check, pin_text, press_seams_text
 from tracker.words.straight_words import straightened
-from tracker.words.thing_words import listed, one, parts_of_rows, plural, stage_words, whole_lines
+from tracker.words.thing_words import ROUNDS, listed, one, parts_of_rows, plural, stage_words, whole_lines
 from tracker.words.tips import tips_of
-from tracker.words.unit_words import POINTED, ROUNDS, UnitNames, exactly, unit_check, unit_text
+from tracker.words.unit_words import POINTED, UnitNames, exactly, unit_check, unit_text
 from tracker.work.partial_seams import BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import (
     AddStrips,

@@ -6,8 +6,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from tracker.work.steps import Pile
-from tracker.work.things import INNER, Kind, Thing
+from tracker.work.steps import Checklist, Pile, Step
+from tracker.work.things import GOOSE, IN_SQUARE, INNER, INNER_SQUARE, NESTED, Kind, Thing
 
 _MANY = (
     (r"(?<=quare) in a square$", "s in squares"),
@@ -21,6 +21,9 @@ _MANY = (
     (r"geese$|s$", r"\g<0>"),
 )
 """Endings of names for many, where they differ from a plain s: blocks have names of any kind."""
+
+ROUNDS = (IN_SQUARE, INNER_SQUARE, NESTED)
+"""Units that are sewn round a middle, two triangles at a time."""
 
 USES = {
     "unit": "for units",
@@ -138,6 +141,14 @@ def stage_words(pile: Pile) -> str:
     if thing.kind is Kind.BLOCK and thing.side:
         return f"frame {thing.number}, {thing.side} {pile.stage.value}"
     return pile.stage.value + (" with its frame" if thing.kind is Kind.BLOCK and thing.number else "")
+
+
+def has_no_sides(checklist: Checklist, step: Step) -> bool:
+    """Whether what is pressed lies there with triangles folded out, so that nobody can lay a ruler to its sides."""
+    if step.operation != "press" or len(step.gives) > 1 or step.size is None:
+        return False
+    thing, square = checklist.made(step).thing, step.size[0] == step.size[1]
+    return thing.kind is Kind.BEGUN and (thing.of in ROUNDS or (thing.of == GOOSE and square))
 
 
 def things_named(thing: Thing, count: int) -> str:

@@ -29,8 +29,8 @@ def trim_text(names: Names, step: Step, size: Size) -> str:
     """What to do: what the ruler lies on, and the four cuts."""
     lines, _ = trim_lines(names, names.checklist.made(step), size)
     return (
-        f"Trim to {names.size(size)}: {lines}. Cut two sides, turn it half round, lay the lines of that size on the "
-        "two cut sides and cut the other two. Clip the dog-ears."
+        f"Trim to {names.size(size)}: {lines}. Cut two sides, turn it half round, lay the size's lines on the cut "
+        "sides, cut the other two. Clip the dog-ears."
     )
 
 

@@ -11,16 +11,13 @@ from tracker.words.names import Names
 from tracker.words.seam_words import pressed_by_hand
 from tracker.words.slanting_words import cut_to_a_point, slanting_cut
 from tracker.words.straight_words import straight_text
-from tracker.words.thing_words import listed, one, plural, spoken
+from tracker.words.thing_words import ROUNDS, has_no_sides, listed, one, plural, spoken
 from tracker.words.trimming_words import trim_lines, trim_text
 from tracker.work.steps import Checklist, Cut, CutApart, Laid, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
 from tracker.work.things import (
     GOOSE,
-    IN_SQUARE,
     INNER,
-    INNER_SQUARE,
     LONG_TRIANGLE,
-    NESTED,
     PART_ON_POINT,
     PIECED_STRIP,
     PIECED_TRIANGLE,
@@ -37,18 +34,7 @@ LONGER = {"in": "1 to 2 in", "cm": "3 to 5 cm"}
 
 CHAIN = " Chain them: feed one after another, cut the threads after."
 
-ROUNDS = (IN_SQUARE, INNER_SQUARE, NESTED)
-"""Units that are sewn round a middle, two triangles at a time."""
-
 POINTED = (POINTED_SQUARE, POINTED_OBLONG)
-
-
-def has_no_sides(checklist: Checklist, step: Step) -> bool:
-    """Whether what is pressed lies there with triangles folded out, so that nobody can lay a ruler to its sides."""
-    if step.operation != "press" or len(step.gives) > 1 or step.size is None:
-        return False
-    thing, square = checklist.made(step).thing, step.size[0] == step.size[1]
-    return thing.kind is Kind.BEGUN and (thing.of in ROUNDS or (thing.of == GOOSE and square))
 
 
 class UnitNames(Names):
@@ -160,8 +146,8 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
         case Pair() if names.checklist.made(step).thing.of == PIECED_STRIP:
             return "Right sides are together and the edges level; thin tips stand out at the ends."
         case Pair(laid=laid) if names.is_flip(step):
-            each = "Each line runs across its" if len(laid) > 1 else "The line runs across the"
-            return f"Right sides are together and the edges level. {each} corner, not into it."
+            each = "each line across its" if len(laid) > 1 else "the line across the"
+            return f"Right sides together, edges level, {each} corner, not into it."
         case Pair():
             return "Right sides are together and the edges level."
         case Sew(lines=lines) if names.is_on_the_marks(step):
@@ -219,8 +205,11 @@ def _cut_from(names: Names, step: Step, cut: Cut) -> str:
         return f"Cut {'it' if step.count == 1 else 'them'} down the length of {cloth}, beside the selvage, {wide} wide."
     if along == usable and made.thing.kind is Kind.STRIP:
         return f"Cut across the whole width of {cloth}, from selvage to selvage, every {wide}."
-    often = "lengths of" if made.thing.kind is Kind.STRIP else "across every"
-    return f"From a strip of {cloth} {wide} wide, or what a wider one leaves, cut {often} {names.length(along)}."
+    from_strip = f"From a strip of {cloth} {wide} wide, or what a wider one leaves"
+    if made.thing.kind is not Kind.STRIP:
+        return f"{from_strip}, cut across every {names.length(along)}."
+    each = (usable / along).__floor__()
+    return f"{from_strip}, cut lengths of {names.length(along)}{f': {each} from a full width' if each > 1 else ''}."
 
 
 def _may_not_turn(names: Names, cut: Cut) -> bool:
@@ -245,7 +234,7 @@ def _pair_text(names: UnitNames, step: Step, pair: Pair) -> str:
     said = listed([f"{count if len(pair.laid) > 1 else 'the'} {names.thing(pile, count)}" for pile, count in over])
     marked = "marked side up" if over[0][0].stage is Stage.MARKED else "wrong side up"
     where = _where_laid(names, step, pair) or ", as drawn"
-    text = f"Lay {one(names.thing(under))}, right side up. On it, right sides together, lay {said}, {marked}{where}."
+    text = f"Lay {one(names.thing(under))}, right side up. On it lay {said}, {marked}{where}."
     if over[0][0].thing.of != INNER:
         return text
     if under.thing.of == INNER:
@@ -281,7 +270,7 @@ def _where_flipped(names: Names, pair: Pair) -> str:
     if len(laid) > 1:
         return f", one {'at' if narrow else 'in'} each {place}" if len(laid) in (2 * narrow, 4) else ", as drawn"
     if narrow:
-        return f", at {'one' if base.thing.is_patch else 'the other'} end, as drawn"
+        return f", at {'one' if base.thing.is_patch else 'the other'} end"
     return ", in the corner drawn"
 
 
