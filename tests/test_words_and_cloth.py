@@ -86,7 +86,7 @@ def named_in(text: str, plan: Plan, press: Press, either: set[str]) -> set[str]:
     assert found, text
     assert found[3] in (None, {"base": " without", "laid": " with"}[press.toward] + " the pencil line")
     keys = {fabric.name: key for key, fabric in plan.fabrics.items()}
-    if found[2] == "either half":
+    if found[2] in ("either half", "the part that lay below", "the part that was laid on it"):
         return either
     one_piece = re.fullmatch(r"the (?:piece that is )?(.+?)(?: along the seam| triangle| square| rectangle)", found[2])
     names = one_piece[1].split(" / ") if one_piece else found[2].split(" / ")
