@@ -419,7 +419,9 @@ def test_an_edit_of_the_class_s_plan_reaches_every_pupil_with_what_she_counted(s
     hers = school.quilt("Ilse", ilse)
     assert hers.count("Cut lamp red squares, 2½ in").startswith("2 of 12 done")
     assert "Your teacher changed the plan" in ilse.text("/mine/news")
-    assert "Your teacher changed the plan" not in words_of(ilse.get("/mine/news", Referer="http://sewing.test:8642/mine"))
+    assert "Your teacher changed the plan" not in words_of(
+        ilse.get("/mine/news", Referer="http://sewing.test:8642/mine")
+    )
     ilse.post("/mine/read", {})
     assert ended not in ilse.text("/mine")
     assert ended not in ilse.text("/mine/news")
