@@ -23,7 +23,7 @@ from tracker.exact.measure import ROOT2, Measure, read_length
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.quilt.borders import CannotCut
-from tracker.quilt.cloth_cutting import ClothCutting, cut_cloth, cut_quilt, joined_runs
+from tracker.quilt.cloth_cutting import ClothCutting, block_pieces, cut_cloth, cut_quilt, joined_runs
 from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
 from tracker.words.json_report import cut_report, quilt_report
@@ -244,6 +244,21 @@ down = 1
     assert parts[inches("4 1/2"), inches("2 1/2"), "unit"] == 1
     assert parts[inches("1 1/2"), inches("9 1/2"), "frame"] == 2
     assert parts[inches("7 1/2"), inches("1 1/2"), "frame"] == 2
+
+
+@pytest.mark.parametrize("trimming", ["exact", "roomy"])
+def test_a_frame_wider_than_the_block_is_long_stands_upright_too(trimming: str) -> None:
+    frame = '[[blocks.b.frame]]\nfabric = "B"\ncut = "5"'
+    plan = quilt_plan(("3", "3"), 1, 1, frame, f'trimming = "{trimming}"')
+    plan = replace(plan, fabrics=plan.fabrics | {"B": replace(plan.fabrics["B"], directional=True)})
+    strips = [piece for piece in block_pieces(plan, compile_plan(plan)) if piece.use == "frame"]
+    more = 0 if trimming == "exact" else 1
+    # Above and below they are as wide as the block, 3 1/2, and 5 high; at the sides 5 wide and 3 1/2 + 2 x 4 1/2 high.
+    assert {(piece.width - (0 if piece.width == 5 else more), piece.count) for piece in strips} == {
+        (inches("3 1/2"), 2),
+        (inches("5"), 2),
+    }
+    assert {piece.height for piece in strips} == {5, inches("12 1/2") + more}
 
 
 def test_fat_quarters_are_used_first() -> None:

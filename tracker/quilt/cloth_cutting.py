@@ -19,7 +19,7 @@ from tracker.plan.model import Fabric, Plan
 from tracker.quilt.borders import DIAGONAL, CannotCut, TooLarge, join_loss, panels, strips_to_join
 from tracker.quilt.packing import Item, Packing, pack, shelves
 from tracker.quilt.setting import Setting
-from tracker.work.steps import AddStrips, Checklist, CutPiece, LayOut
+from tracker.work.steps import AddStrips, Checklist, CutPiece, LayOut, Step
 from tracker.work.things import SIDES, Stage
 
 FAT_QUARTER = (Measure(Fraction(41, 2)), Measure(Fraction(35, 2)))
@@ -187,6 +187,16 @@ def block_pieces(plan: Plan, checklist: Checklist) -> list[CutPiece]:
     return pieces
 
 
+def stands_upright(checklist: Checklist, step: Step, strips: AddStrips) -> bool:
+    """Whether the strips of a frame lie with their longer side upright in the block: those at its sides, but for strips
+    that are cut wider than the block is long, of which those above and below stand."""
+    sewn, strip = (checklist.piles[pile].size for pile in (step.gives[0].pile, strips.strip))
+    at_sides = strips.edges == SIDES
+    if sewn is None or strip is None:
+        return at_sides
+    return at_sides == (max(strip) == sewn[1 if at_sides else 0])
+
+
 def _upright(checklist: Checklist) -> Counter[tuple[str, Measure, Measure]]:
     """How many patches and frame strips stand with their longer side upright in the block."""
     counts: Counter[tuple[str, Measure, Measure]] = Counter()
@@ -194,8 +204,8 @@ def _upright(checklist: Checklist) -> Counter[tuple[str, Measure, Measure]]:
         standing: list[str] = []
         if isinstance(step.action, LayOut) and step.per != "quilt":
             standing = [place.pile for place in step.action.places if place.turn % 180]
-        elif isinstance(step.action, AddStrips) and step.action.edges == SIDES:
-            standing = [step.action.strip] * 2
+        elif isinstance(step.action, AddStrips):
+            standing = [step.action.strip] * 2 if stands_upright(checklist, step, step.action) else []
         for name in standing:
             pile = checklist.piles[name]
             if pile.thing.is_patch and pile.stage is Stage.CUT and pile.size is not None:

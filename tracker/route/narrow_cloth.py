@@ -11,6 +11,7 @@ from tracker.plan.model import Plan
 from tracker.plan.picture import read_picture
 from tracker.plan.problems import Problem
 from tracker.plan.toml_text import Path, parse, read_text
+from tracker.quilt.cloth_cutting import stands_upright
 from tracker.work.steps import AddStrips, Checklist, Cut, LayOut, Size, Step
 from tracker.work.whole_blocks import SetBlock
 
@@ -46,7 +47,7 @@ def larger_than_cloth(plan: Plan, checklist: Checklist) -> tuple[Larger, ...]:
             for flow in step.gives:
                 from_cuts.setdefault(flow.pile, set()).update(held)
             continue
-        for pile, upright, place in _laid(step):
+        for pile, upright, place in _laid(checklist, step):
             for cut in from_cuts.get(pile, ()):
                 if _does_not_fit(plan, cuts[cut], upright if cut == pile else None):
                     found.setdefault((step.per, cut), set()).add(place)
@@ -56,7 +57,7 @@ def larger_than_cloth(plan: Plan, checklist: Checklist) -> tuple[Larger, ...]:
     )
 
 
-def _laid(step: Step) -> Iterator[tuple[str, bool, Place]]:
+def _laid(checklist: Checklist, step: Step) -> Iterator[tuple[str, bool, Place]]:
     """What a block's step lays or sews on: the pile, whether its longer side stands upright, and where it lies."""
     if isinstance(step.action, LayOut):
         for place in step.action.places:
@@ -66,7 +67,7 @@ def _laid(step: Step) -> Iterator[tuple[str, bool, Place]]:
         yield step.takes[0].pile, False, (0, 0)
     elif isinstance(step.action, AddStrips):
         yield step.action.base, False, (0, 0)
-        yield step.action.strip, step.action.edges == "sides", ()
+        yield step.action.strip, stands_upright(checklist, step, step.action), ()
 
 
 def _size(cut: Cut) -> Size:
