@@ -190,6 +190,8 @@ def test_a_kit_has_a_bag_and_a_label_for_each_kind_of_piece(club: Quilt, phone: 
         assert "Kit for Ilse Block 1 of Lantern cushion" in page
         assert "a block measures Lantern: 4½ × 4½ in" in page
         answer = phone.get(f"{club.at}/kit?{asked}").get_data(as_text=True)
-        assert answer.count('class="bag"') == answer.count(f"/l/{club.stored.id}/") - answer.count('class="label"')
+        assert answer.count('class="bag"') == answer.count('class="label"') - 1
+        assert answer.count('class="of-pile"') == answer.count('class="bag"')
+        assert "2 pieces, for Lantern" in page, "as many as are in this bag, and what for"
     assert "Marit has no block yet" in phone.text(f"{club.at}/kit?maker={key_of(club, 'Marit')}")
     assert phone.get(f"{club.at}/kit?block=9").status_code == 404

@@ -20,6 +20,16 @@ def test_every_card_is_a_cell_and_its_picture_is_there(phone: Visitor, sewing: Q
         assert "immutable" in answer.headers["Cache-Control"]
 
 
+def test_what_is_taken_back_is_of_the_pass_that_is_looked_at(phone: Visitor, sewing: Quilt) -> None:
+    sewing.tap("Cut lamp red squares, 2½ in", 2, tap_id="cut-some-red")
+    sewing.tap("Cut pale sand", 2, tap_id="cut-some-sand")
+    found = {}
+    for title in ("Cut lamp red squares, 2½ in", "Cut pale sand", "Mark"):
+        page = phone.get(f"{sewing.at}/pattern?pass={sewing.short(title)}").text
+        found[title] = re.findall(r'value="take back"><input type="hidden" name="what" value="([^"]*)"', page)
+    assert list(found.values()) == [["cut-some-red"], ["cut-some-sand"], []]
+
+
 def test_what_is_not_there_is_said(phone: Visitor, sewing: Quilt) -> None:
     assert phone.get(f"{sewing.at}/pattern?block=none").status_code == 404
     assert phone.get(f"{sewing.at}/pattern/none.svg").status_code == 404

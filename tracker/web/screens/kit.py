@@ -18,7 +18,7 @@ from tracker.web.facts import block_list
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Screen
-from tracker.web.screens.labels import Label, host_of_labels, label_of
+from tracker.web.screens.labels import Label, host_of_labels, label_of, label_of_pile
 from tracker.web.screens.makers import maker_of_key
 
 screen = Screen("kit", "/quilts/<quilt_id>/kit")
@@ -71,8 +71,8 @@ def _wanted(opened: Opened) -> tuple[list[int], str]:
 
 def _bag(opened: Opened, host: str, number: int, part: KitPart) -> Bag:
     compiled = opened.compiled
-    words, code = opened.words.pile(part.pile, part.count), compiled.pile_codes[part.pile]
-    label = label_of(opened, host, code, words)
+    words = opened.words.pile(part.pile, part.count)
+    label = label_of_pile(opened, host, compiled.checklist.piles[part.pile], part.count)
     return Bag(number, words, compiled.short[part.step.id], label, drawings.of_pile(compiled, part.pile))
 
 

@@ -88,17 +88,25 @@ def _piles(opened: Opened, host: str, which: str) -> Iterator[Label]:
         cut = pile.thing.is_patch and pile.stage is Stage.CUT
         if pile.block is not None or not (which == "piles" or pile.id in finished or cut):
             continue
-        label = label_of(opened, host, compiled.pile_codes[pile.id], opened.words.pile_alone(pile.id))
-        drawing = drawings.of_pile(compiled, pile.id)
-        yield replace(label, many=_many(opened, pile), picture=drawing, bag=pile.bag or "")
+        yield label_of_pile(opened, host, pile, _count(opened, pile))
 
 
-def _many(opened: Opened, pile: Pile) -> str:
-    """`48 pieces, for half-square triangles, river teal / pale sand`: how many pieces come to lie on a pile, and what
-    they go into."""
-    counts = opened.counts
-    makers = [step for step in opened.steps if any(flow.pile == pile.id for flow in step.gives)]
-    count = sum(counts.count(step) * flow.each for step in makers for flow in step.gives if flow.pile == pile.id)
+def label_of_pile(opened: Opened, host: str, pile: Pile, count: int) -> Label:
+    """A label for so many pieces of a pile, one of them drawn."""
+    compiled = opened.compiled
+    label = label_of(opened, host, compiled.pile_codes[pile.id], opened.words.pile_alone(pile.id))
+    drawing = drawings.of_pile(compiled, pile.id)
+    return replace(label, many=_many(opened, pile, count), picture=drawing, bag=pile.bag or "")
+
+
+def _count(opened: Opened, pile: Pile) -> int:
+    """How many pieces come to lie on a pile."""
+    makers = [(step, flow) for step in opened.steps for flow in step.gives if flow.pile == pile.id]
+    return sum(opened.counts.count(step) * flow.each for step, flow in makers)
+
+
+def _many(opened: Opened, pile: Pile, count: int) -> str:
+    """`48 pieces, for half-square triangles, river teal / pale sand`: so many pieces, and what they go into."""
     names = dict.fromkeys(_goes_into(opened, pile.id))
     return f"{count} {plural('piece', count)}" + (f", for {listed(list(names)[:MOST_USES])}" if names else "")
 

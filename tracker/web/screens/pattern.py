@@ -59,7 +59,7 @@ class KindOfBlock:
 
 @dataclass(frozen=True)
 class BlockWhole:
-    """The block: its name, its passes, the one that is chosen, the next that is ready, and the last tap."""
+    """The block: its name, its passes, the one that is chosen and its last tap, the next that is ready."""
 
     key: str
     name: str
@@ -120,17 +120,26 @@ def block_whole(opened: Opened, key: str, short: str, kinds: list[str]) -> Block
     ready = [cell for cell in cells if cell.together.words]
     named = (cell for cell in cells if short in (cell.drawn, cell.short))
     chosen = next(named, ready[0] if ready else next((cell for cell in cells if cell.left), cells[-1]))
-    newest = opened.progress.latest(1)
     return BlockWhole(
         key=key,
         name=blocks[key].name,
         cells=cells,
         chosen=chosen,
         following=next((cell for cell in ready if cell != chosen), None),
-        take_back=TakeBack(newest[0].tap.id, 0, said(opened, newest[0])) if newest else None,
+        take_back=_take_back(opened, chosen.card),
         kinds=tuple(KindOfBlock(each, blocks[each].name, each == key) for each in kinds),
         batch=batch_words(opened),
     )
+
+
+def _take_back(opened: Opened, card: PassCard) -> TakeBack | None:
+    """The last tap that counted anything of a pass: what is taken back is what is looked at."""
+    lasts = (opened.last_tap(step) for step in {*card.steps, *_counted(opened, card)})
+    mine = {kept.tap.id for kept in lasts if kept is not None}
+    if not mine:
+        return None
+    newest = next(kept for kept in opened.progress.latest(len(opened.stored.taps)) if kept.tap.id in mine)
+    return TakeBack(newest.tap.id, 0, said(opened, newest))
 
 
 def _cards(opened: Opened, key: str) -> list[PassCard]:
