@@ -181,9 +181,9 @@ def test_every_changed_value_of_a_quilt_makes_the_proof_fail(name: str) -> None:
 
 
 def hold_to(plan: Plan, expected: dict[str, int]) -> None:
-    """A usual run tries every third mutant, from another one each time: no more pass than may. A thorough run tries all
-    of them, and just so many pass."""
-    passed = passing(plan, 1 if THOROUGH else 3)
+    """A usual run tries every eighth mutant, others each time: no more pass than may. A thorough run tries all of them,
+    and just so many pass."""
+    passed = passing(plan, 1 if THOROUGH else 8)
     assert (passed == expected) if THOROUGH else (passed <= Counter(expected)), passed
 
 
@@ -201,7 +201,7 @@ def passing(plan: Plan, each: int) -> Counter[str]:
         else:
             assert verdict.first is not None
             assert verdict.first.sentence(plan.unit)
-    assert tried > 200 // each
+    assert tried >= 200 // each
     return passed
 
 

@@ -14,7 +14,7 @@ import pytest
 from browser import PATIENCE
 from house import House, counted
 from playwright.sync_api import Page, expect
-from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
+from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, compiled_once
 
 from tracker.looks import preview
 from tracker.progress import batches, pace_of_work
@@ -28,6 +28,12 @@ from tracker.web.screens import blocks, cutting, edit, layout
 RED = "Cut lamp red squares, 2½ in"
 MORE = SMALL_PLAN.replace("across = 2", "across = 3")
 WAIT = PATIENCE / 1000
+
+
+@pytest.fixture(autouse=True)
+def afresh() -> None:
+    """What other tests compiled and proved is done again here, where it is held up."""
+    compiled_once.cache_clear()
 
 
 class Held:

@@ -13,6 +13,8 @@ from tracker.cloth.sewing_faults import fault
 from tracker.looks import preview
 from tracker.proof.proof import Verdict
 from tracker.store.quilts import Store, StoreFault
+from tracker.web import desk
+from tracker.web.opened import compile_text
 
 MORE = SMALL_PLAN.replace("across = 2", "across = 3")
 LARGER = SMALL_PLAN.replace('cell = "2"', 'cell = "3"')
@@ -166,6 +168,7 @@ def test_a_plan_whose_proof_fails_is_refused_with_the_fault_s_sentence(
         assert found.holds
         return Verdict(found.trace, (fault("join:row 1", "no cloth to trim", side="left"),))
 
+    monkeypatch.setattr(desk, "compile_text", compile_text)  # what is shared by other rooms stays proved
     monkeypatch.setattr(preview, "prove", failing)
     for answer in (look(sewing, MORE), phone.post("/new", {"plan": MORE, "do": "make"})):
         assert answer.status_code == 422

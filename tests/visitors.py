@@ -28,7 +28,7 @@ from tracker.progress.ledger import Progress
 from tracker.safekeeping.pairing import Pairing
 from tracker.server.addresses import AddressBook, Interface
 from tracker.store.quilts import Store, StoredQuilt
-from tracker.web import create_app
+from tracker.web import create_app, desk
 from tracker.web.opened import Compiled, compile_text
 
 WIFI = Interface("wlan0", "wlan0", ("192.168.1.20",))
@@ -80,8 +80,11 @@ TEMPLATES = CompiledOnce()
 
 @cache
 def compiled_once(text: str) -> Compiled:
-    """A plan compiled for all tests that use it; what is compiled never changes."""
+    """A plan compiled for all tests and rooms that use it; what is compiled never changes."""
     return compile_text(text)
+
+
+desk.compile_text = compiled_once
 
 
 LOOKING = Looking(COMMAND)
