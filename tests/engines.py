@@ -15,7 +15,7 @@ import socket
 import subprocess
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import Any
 from urllib.error import HTTPError
@@ -62,7 +62,11 @@ SAID = """(selector, words) => {
 }"""
 """What the first of these that is in sight and says the words says."""
 
-PRESSED = ({"type": "pointerDown", "button": 0}, {"type": "pointerUp", "button": 0})
+
+def drawn(*places: tuple[int, int], **more: Any) -> list[dict[str, Any]]:
+    """What a finger does that comes down at the first of these places, is drawn on to the others and goes up."""
+    first, *others = ({"type": "pointerMove", "x": x, "y": y, **more} for x, y in places)
+    return [first, {"type": "pointerDown", "button": 0}, *others, {"type": "pointerUp", "button": 0}]
 
 
 class EngineMissing(Exception):
@@ -88,8 +92,12 @@ class Engine:
         """What a function of the page's script says to what is given, awaited."""
         raise NotImplementedError
 
-    def touch(self, x: int, y: int) -> None:
-        """Touch the page there."""
+    def touch(self, x: int, y: int, to: tuple[int, int] | None = None) -> None:
+        """Touch the page there, and where `to` is given draw the finger on to it."""
+        raise NotImplementedError
+
+    def choose(self, selector: str, file: Path) -> None:
+        """Choose a file in a form's field for files, without the window that a hand would choose it in."""
         raise NotImplementedError
 
     def picture(self) -> bytes:
@@ -169,10 +177,14 @@ class WebKit(Engine):
         script = f"{given_and_tell} Promise.resolve(({function})(...given)).then(tell, () => tell(null));"
         return self.ask("POST", "/execute/async", script=script, args=given)
 
-    def touch(self, x: int, y: int) -> None:
-        steps = [{"type": "pointerMove", "x": x, "y": y, "duration": 0}, *PRESSED]
+    def touch(self, x: int, y: int, to: tuple[int, int] | None = None) -> None:
+        steps = drawn((x, y), *([to] if to else []), duration=0)
         finger = {"type": "pointer", "id": "finger", "parameters": {"pointerType": "mouse"}, "actions": steps}
         self.ask("POST", "/actions", actions=[finger])
+
+    def choose(self, selector: str, file: Path) -> None:
+        (field,) = self.ask("POST", "/element", using="css selector", value=selector).values()
+        self.ask("POST", f"/element/{field}/value", text=str(file))
 
     def picture(self) -> bytes:
         return base64.b64decode(self.ask("GET", "/screenshot"))
@@ -289,10 +301,14 @@ class Firefox(Engine):
             raise AssertionError(answer["exceptionDetails"]["text"])
         return json.loads(answer["result"]["value"])
 
-    def touch(self, x: int, y: int) -> None:
-        steps = [{"type": "pointerMove", "x": x, "y": y}, *PRESSED]
+    def touch(self, x: int, y: int, to: tuple[int, int] | None = None) -> None:
+        steps = drawn((x, y), *([to] if to else []))
         finger = {"type": "pointer", "id": "finger", "parameters": {"pointerType": "touch"}, "actions": steps}
         self.page("input.performActions", actions=[finger])
+
+    def choose(self, selector: str, file: Path) -> None:
+        (field,) = self.page("browsingContext.locateNodes", locator={"type": "css", "value": selector})["nodes"]
+        self.page("input.setFiles", element={"sharedId": field["sharedId"]}, files=[str(file)])
 
     def picture(self) -> bytes:
         return base64.b64decode(self.page("browsingContext.captureScreenshot")["data"])
@@ -312,9 +328,9 @@ def firefox(profile: Path) -> Iterator[Engine]:
     (profile / "user.js").write_text("".join(lines), encoding="utf-8")
     arguments = ("--headless", "--no-remote", "--profile", str(profile), "--remote-debugging-port", "0")
     with running(command, *arguments, env=os.environ | {"HOME": str(profile)}):
-        line = create_connection(f"{listening(profile)}/session", timeout=2 * LONG, suppress_origin=True)
-        yield Firefox(line)
-        line.close()
+        there = f"{listening(profile)}/session"
+        with closing(create_connection(there, timeout=2 * LONG, suppress_origin=True)) as line:
+            yield Firefox(line)
 
 
 def listening(profile: Path) -> str:

@@ -8,8 +8,10 @@ from collections.abc import Callable
 from contextlib import AbstractContextManager
 
 import pytest
-from engines import Engine, EngineMissing, firefox, program, webkit
+from engines import WHERE, Engine, EngineMissing, firefox, program, webkit
 from house import House
+from made_photos import PLAIN
+from test_screens_photo import laid, made
 from test_screens_sizes import lantern
 from visitors import Quilt
 
@@ -120,6 +122,30 @@ def measures_a_block(engine: Engine, house: House, quilt: Quilt) -> None:
     engine.sees(".said", "As planned, 10½ in")
 
 
+def looks_at_a_photo(engine: Engine, house: House, quilt: Quilt) -> None:
+    """A file through the field, a corner drawn away and back by the finger, and the unit that lies turned is named."""
+    step, _ = laid(quilt)
+    file, *_ = made(quilt, house.folder.parent, PLAIN)
+    engine.open(f"{house.address}{quilt.at}/steps/{quilt.compiled.short[step.id]}/photo")
+    engine.choose("#photo-file", file)
+    engine.comes("() => !document.querySelector('#photo-work').hidden")
+    x, y = engine.comes(WHERE, "[data-corner='0']")
+    to = engine.run(MOST_OF_THE_WAY, x, y)
+    engine.touch(x, y, to)
+    engine.sees("#photo-doubt", "The corners are crossed or too near each other")
+    engine.touch(*to, to=(x, y))
+    engine.comes("() => document.querySelector('#photo-doubt').hidden")
+    engine.tap("#photo-look")
+    engine.sees(".photo-says li", "lies a quarter turn too far to the right")
+
+
+MOST_OF_THE_WAY = """(x, y) => {
+    const [from, to] = [0, 2].map((at) => document.querySelector(`[data-corner='${at}']`).getBoundingClientRect());
+    return [[x, to.x - from.x], [y, to.y - from.y]].map(([start, way]) => Math.round(start + 0.7 * way));
+}"""
+"""From the first ring to the one across, so far that the corners cross."""
+
+
 def prints(engine: Engine, house: House, quilt: Quilt) -> None:
     """The list with every step of it in black, and nothing that is only for the screen."""
     engine.open(f"{house.address}{quilt.at}/steps")
@@ -169,6 +195,7 @@ WALKS = (
     goes_on_without_the_computer,
     draws_a_quilt,
     measures_a_block,
+    looks_at_a_photo,
     prints,
     says_once_what_it_cannot,
 )

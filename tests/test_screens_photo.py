@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from house import House
-from made_photos import FIRST, even, photo, sampled
+from made_photos import FIRST, Limits, even, photo, sampled
 from photo_lots import cells_of
 from PIL import Image
 from playwright.sync_api import Page, expect
@@ -41,7 +41,7 @@ def turnable(pieces: tuple[LaidPiece, ...]) -> int:
     )
 
 
-def made(quilt: Quilt, folder: Path) -> tuple[Path, np.ndarray, int, int]:
+def made(quilt: Quilt, folder: Path, limits: Limits = FIRST) -> tuple[Path, np.ndarray, int, int]:
     """A photo of the first block with one piece turned: its file, its corners, how many cells a side, and the piece."""
     _, pieces = laid(quilt)
     number = turnable(pieces)
@@ -49,7 +49,7 @@ def made(quilt: Quilt, folder: Path) -> tuple[Path, np.ndarray, int, int]:
     cells = cells_of(pieces, shown)
     cloths = dict(zip(sorted({key for row in cells for each in row for key in each}), COLOURS, strict=False))
     units = [(each.row, each.column, len(each.shown), len(each.shown[0])) for each in pieces]
-    seen, corners = photo(cells, units, cloths, 5, FIRST)
+    seen, corners = photo(cells, units, cloths, 5, limits)
     file = folder / "layout.png"
     Image.fromarray(seen.astype("uint8")).save(file)
     return file, corners, len(cells), number

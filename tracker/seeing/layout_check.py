@@ -14,6 +14,13 @@ from tracker.seeing.shading import ROUNDS, Lit, Quarter, lights_of, lit
 Shown = tuple[tuple[Quarters, ...], ...]
 """What a unit shows where it lies: the cloths of its cells' quarters."""
 
+BETTER = 0.3
+"""How much of what was seen to be amiss under the plan may be left where a piece is said to lie otherwise, at most."""
+
+PLAIN, PLAINER = 4.0, 20.0
+"""How many times as far as all else is off (a mean square) a quarter must have come nearer: in a piece that is said to
+lie another way; where another cloth is said to lie there, which stains, prints and a corner not hit look like, too."""
+
 NEAR = 8.0
 """Cloths that look less far apart in the photo (CIE Lab) are not told from each other."""
 
@@ -79,6 +86,17 @@ class _WayToLie:
     unlikely: float
 
 
+@dataclass(frozen=True)
+class _Found:
+    """The likeliest other way for a piece to lie (None: none is likelier than the plan's), how much of the way to it
+    what was seen has gone, whether that is sure, and whether it may lie turned where cloths look alike."""
+
+    way: _WayToLie | None
+    gone: float
+    sure: bool
+    doubtful: bool
+
+
 def check_layout(pieces: Sequence[LaidPiece], samples: Samples) -> LayoutSeen:
     """What a photo says of these pieces, which fill the grid of its samples."""
     turns = range(4) if samples.rows == samples.columns else (0, 2)
@@ -126,37 +144,43 @@ class _Look:
     def likely(self) -> list[Shown]:
         """What each piece seems to show."""
         ways = zip(self.pieces, self._found, strict=True)
-        return [piece.shown if way is None or gone < DOUBTFUL else way.shown for piece, (way, gone, _) in ways]
+        return [
+            piece.shown if found.way is None or found.gone < DOUBTFUL else found.way.shown for piece, found in ways
+        ]
 
     def told(self, turn: int) -> LayoutSeen:
         """What this look says."""
         found = {}
         untold = []
-        for number, (way, gone, doubtful) in enumerate(self._found):
-            if way is not None and gone > SURE:
-                found[number] = way.what
-            elif doubtful or (way is not None and gone > DOUBTFUL):
+        for number, each in enumerate(self._found):
+            if each.way is not None and each.sure:
+                found[number] = each.way.what
+            elif each.doubtful or (each.way is not None and each.gone > DOUBTFUL):
                 untold.append(number)
         strange = self.off > ODD**2 or len(found) > max(2, MOST_WRONG * len(self.pieces))
         if strange:
             return LayoutSeen((), (), turn, True)
         return LayoutSeen(tuple(_paired(found)), tuple(untold), turn)
 
-    def _piece(self, number: int) -> tuple[_WayToLie | None, float, bool]:
-        """The likeliest other way for a piece to lie (None: none is likelier than the plan's), how much of the way to
-        it what was seen has gone, and whether it may lie turned where cloths look alike."""
+    def _piece(self, number: int) -> _Found:
+        """How a piece seems to lie."""
         piece = self.pieces[number]
         own = set(piece.quarters)
         colours = {cloth: self._without(cloth, own) for cloth in self.lying}
         doubtful = any(self._too_near(piece.shown, way.shown, colours) for way in self._turns(number))
-        best, cost = None, self._cost(piece, piece.shown, colours)
+        planned = self._cost(piece, piece.shown, colours)
+        best, least, cost = None, planned, planned
         for way in self._ways(number):
-            here = self._cost(piece, way.shown, colours) + way.unlikely * _differing(piece.shown, way.shown)
-            if here < cost:
-                best, cost = way, here
+            off = self._cost(piece, way.shown, colours)
+            here = off + way.unlikely * _differing(piece.shown, way.shown)
+            if here < least:
+                best, least, cost = way, here, off
         if best is None or self._too_near(piece.shown, best.shown, colours):
-            return None, 0, doubtful
-        return best, self._gone(piece, best.shown, colours), doubtful
+            return _Found(None, 0, False, doubtful)
+        gone = self._gone(piece, best.shown, colours)
+        nearer = (planned - cost) / _differing(piece.shown, best.shown)
+        plain = nearer > self.off * (PLAINER if best.what.kind == "cloth" else PLAIN)
+        return _Found(best, gone, gone > SURE and plain and cost < BETTER * planned, doubtful)
 
     def _without(self, cloth: str, own: set[Quarter]) -> Lab | None:
         """The colour of a cloth in all other pieces; None where it lies in no other."""

@@ -25,6 +25,10 @@ PATIENCE = 250
 """Thousandths of a second for which the first page waits for what is not reckoned yet: in most houses that is all."""
 
 
+QUIET = 2
+"""Seconds after the start until quilts are opened for nobody: who is waiting for the first page has it sooner."""
+
+
 UNKNOWN = "something went wrong that should not have; the log of the sewing room says what."
 
 
@@ -126,7 +130,12 @@ class Cards:
         self._working = False
 
     def begin(self) -> None:
-        """Reckon all of them, though nobody has asked yet: whoever comes finds the quilts opened."""
+        """Reckon all of them in a moment, though nobody has asked yet: whoever comes finds the quilts opened."""
+        later = threading.Timer(QUIET, self._ask_for_all)
+        later.daemon = True
+        later.start()
+
+    def _ask_for_all(self) -> None:
         self._ask([stored for stored in self._desk.store.quilts() if not stored.facts.get("put_away")])
 
     def of(self, quilts: Sequence[StoredQuilt]) -> list[QuiltCard]:
