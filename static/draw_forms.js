@@ -117,8 +117,28 @@
       tick("combine", "Make larger units whole where that saves seams", own.combine, (on) => page.act((now) => withFlag(now, block, "combine", on))),
       tick("diagonal", "Piece halves, bands and nested squares on the diagonal", own.diagonal, (on) => page.act((now) => withFlag(now, block, "diagonal", on))),
       tick("on_point", "Patches stand on their points: sew them on the diagonal, with triangles at the edges", own.on_point, (on) => page.act((now) => withFlag(now, block, "on_point", on))),
+      columns === 3 && rows === 3 || own.cut_up ? cutUp(page, own) : null,
       tick("strips", "Sew like rows of plain cells from strips", own.strips, (on) => page.act((now) => withFlag(now, block, "strips", on))),
     ];
+  }
+
+  // What is done with the quarters of a nine-patch that is cut up, by the turns of each.
+  const CUT_UP = [
+    ["two opposite quarters turned half round", [["0", "180"], ["180", "0"]]],
+    ["all turned half round", [["180", "180"], ["180", "180"]]],
+    ["all turned a quarter", [["90", "90"], ["90", "90"]]],
+  ];
+
+  function cutUp(page, own) {
+    const { block } = page;
+    const found = CUT_UP.findIndex(([, turns]) => JSON.stringify(turns) === JSON.stringify(own.cut_up));
+    const ways = [["", "no"], ...CUT_UP.map(([words], number) => [String(number), words])];
+    if (own.cut_up && found < 0) ways.push(["own", "as the text says"]);
+    return choice("cut-up", "Sew the nine-patch, cut it in four", own.cut_up ? (found < 0 ? "own" : String(found)) : "", ways, (way) => page.act((now) => {
+      if (way === "own") return now;
+      const changed = way === "" ? sheets.without(now.blocks[block], "cut_up") : { ...now.blocks[block], cut_up: CUT_UP[Number(way)][1] };
+      return { ...now, blocks: now.blocks.map((each, at) => (at === block ? changed : each)) };
+    }));
   }
 
   function withFlag(sheet, index, name, on) {

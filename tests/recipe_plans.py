@@ -57,6 +57,7 @@ RECIPE_PLANS = {
     "rows": Drawn("S R\nR S"),
     "seam begun": Drawn("S < R G K\nR G K S ^\n^ K S < ^\n^ S < < <"),
     "seam begun, the other way": Drawn("S R <\n^ G S\nK < ^"),
+    "cut up": Drawn("S R S\nR G R\nS R S", squared='cut_up = [["0", "180"], ["180", "0"]]'),
     "two versions": Drawn("S R\nG K"),
     "frame": Drawn("R", frame='{ fabric = "S", cut = "1 1/2" }'),
     "squared down": Drawn(r"S R\S", squared='squared = "4 1/4"'),

@@ -105,6 +105,7 @@ PASS_ALL_THE_SAME: dict[str, dict[str, int]] = {
     "rows": {TURNED: 14},
     "seam begun": {TURNED: 23},
     "seam begun, the other way": {TURNED: 7},
+    "cut up": {TURNED: 21},
     "two versions": {TURNED: 12},
     "frame": {TURNED: 9},
     "squared down": {TURNED: 4},

@@ -142,6 +142,18 @@ def test_four_pieces_round_a_middle_are_one_touch_and_can_be_sewn(phone_page: Pa
     expect(phone_page.locator("#look-state")).to_have_text("✓ This can be sewn.")
 
 
+def test_a_nine_patch_is_cut_up_where_that_is_chosen(phone_page: Page, house: House) -> None:
+    drawing = Drawing(phone_page, house.address)
+    for row, column in ((0, 1), (1, 0), (1, 2), (2, 1)):
+        drawing.cell(row, column)
+    phone_page.select_option("#cut-up", label="two opposite quarters turned half round")
+    expect(phone_page.locator("#look-state")).to_have_text("✓ This can be sewn.")
+    plan = read_plan(str(drawing.made(house.store)["plan"])).plan
+    assert plan is not None
+    (block,) = plan.blocks.values()
+    assert block.cut_up == ((0, 180), (180, 0))
+
+
 TWO_MIDDLES = ([(0, 0), (0, 1)], [(0, 2), (0, 3), (1, 3)], [(1, 0), (2, 0), (3, 0)], [(1, 1), (2, 1)], [(2, 3), (3, 3)],
                [(3, 1), (3, 2)])  # fmt: skip
 

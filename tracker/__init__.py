@@ -4,9 +4,9 @@ A package imports only from those above it, and a module in it only from those n
 `store` knows of tinydb, only `web` of flask; `cli`, `plan_commands`, `assets` and `__main__` stand below all.
 
     exact: collecting, kept, measure, roots, geometry — exact numbers, polygons, and what was reckoned lately
-    plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, border_strips, border_reader,
-        quilt_reader, plan_reader, plan_text, squared_plan, drawn_plan, known_blocks — what is wanted, read from text
-        and written
+    plan: defaults, problems, toml_text, fields, keys, model, picture, plan_writer, cutting_up, border_strips,
+        border_reader, quilt_reader, plan_reader, plan_text, squared_plan, drawn_plan, known_blocks — what is wanted,
+        read from text and written
     work: operations, things, pressed, whole_blocks, partial_seams, steps — piles, steps and actions: the common
         language
     cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, half_sewn, uniting, mitring, doing, sewing
@@ -32,9 +32,9 @@ A package imports only from those above it, and a module in it only from those n
         finished_quilt — what was done, what can be done next, how long the rest takes, what it became
     words: plain_letters, colour_names, log_words, part_words, thing_words, names, mistakes, measures_wrong, time_words,
         measured_words, seam_words, refusals, plan_notices, quilt_summary, printed_words, border_texts, quilt_texts,
-        quilt_words, slanting_words, straight_words, trimming_words, unit_words, tips, alike_titles, round_words,
-        step_words, pass_words, sheet_words, size_words, json_report, known_words, photo_words, shelf_words — everything
-        that is said
+        quilt_words, slanting_words, straight_words, trimming_words, quarter_words, unit_words, tips, alike_titles,
+        round_words, step_words, pass_words, sheet_words, size_words, json_report, known_words, photo_words,
+        shelf_words — everything that is said
     drawing — what lies on the table, as SVG
     pattern: some_blocks, sheet_room, block_sheet, quilt_sheet, handout, handout_command, label_sheet — one block and
         the quilt on paper, and as one file

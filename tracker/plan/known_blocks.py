@@ -15,6 +15,7 @@ from functools import cache, cached_property
 from pathlib import Path
 
 from tracker.exact.measure import Measure
+from tracker.plan.cutting_up import after_cutting
 from tracker.plan.defaults import DEFAULTS, tone_of_colour
 from tracker.plan.model import Block, Plan
 from tracker.plan.plan_reader import read_plan
@@ -128,14 +129,7 @@ def begun(
         fabrics={key: replace(fabric, usable=usual.usable) for key, fabric in plan.fabrics.items()},
     )
     times = width / known.size[0]
-    blocks = {
-        key: replace(
-            block,
-            columns=tuple(side * times for side in block.columns),
-            rows=tuple(side * times for side in block.rows),
-        )
-        for key, block in plan.blocks.items()
-    }
+    blocks = {key: _sized(block, times, plan.seam) for key, block in plan.blocks.items()}
     fabrics = {
         key: replace(fabric, name=cloths[key][0], colour=cloths[key][1], tone=tone_of_colour(cloths[key][1]))
         if key in cloths
@@ -148,6 +142,15 @@ def begun(
         tuple(pattern[row % len(pattern)][column % len(pattern[0])] for column in range(across)) for row in range(down)
     )
     return replace(plan, fabrics=fabrics, blocks=blocks, quilt=replace(plan.quilt, places=places))
+
+
+def _sized(block: Block, times: Measure, seam: Measure) -> Block:
+    """A block that many times as large; of a nine-patch that is cut up what comes of it is."""
+    columns, rows = (tuple(side * times for side in sides) for sides in (block.columns, block.rows))
+    if block.before is None:
+        return replace(block, columns=columns, rows=rows)
+    sides = ((sum(columns, Measure()) + 2 * seam) / 3,) * 3
+    return after_cutting(replace(block.as_drawn, columns=sides, rows=sides), seam)
 
 
 def begun_text(known: KnownBlock, plan: Plan) -> str:

@@ -6,7 +6,7 @@ All lengths are exact `Measure`s in the plan's unit (`unit`, "in" or "cm").
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from tracker.exact.measure import Measure
@@ -91,6 +91,14 @@ class Cell:
 
 
 @dataclass(frozen=True)
+class BeforeCutting:
+    """A nine-patch that is cut in four: the finished side of its patches, and its cells as drawn."""
+
+    side: Measure
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
 class Frame:
     """Strips sewn round a block; `cut` is the strip's cut width."""
 
@@ -100,7 +108,10 @@ class Frame:
 
 @dataclass(frozen=True)
 class Block:
-    """A kind of block: finished widths of its columns, finished heights of its rows, and its cells in reading order."""
+    """A kind of block: finished widths of its columns, finished heights of its rows, and its cells in reading order.
+
+    Where it is a nine-patch cut up, they are those of what comes of it; `before` is the nine-patch.
+    """
 
     key: str
     name: str = from_file(together("what the block is called", "name"))
@@ -137,11 +148,27 @@ class Block:
         ),
         default=False,
     )
+    cut_up: tuple[tuple[int, ...], ...] = from_file(
+        turns(
+            "the nine-patch drawn is sewn, cut in four through the middle, and its quarters turned, clockwise: "
+            '`[["0", "180"], ["180", "0"]]`; `cell` is the nine-patch\'s, `size` that of what comes of it'
+        ),
+        default=(),
+    )
     squared: Measure | None = from_file(
         length("what all of them are cut to before frames, unfinished (an oblong: its width); without it, as planned"),
         default=None,
     )
     squared_framed: Measure | None = from_file(length("the same once their frames are on"), default=None)
+    before: BeforeCutting | None = None
+
+    @property
+    def as_drawn(self) -> Block:
+        """The block with the grid and the cells that the plan draws."""
+        if self.before is None:
+            return self
+        sides = (self.before.side,) * 3
+        return replace(self, columns=sides, rows=sides, cells=self.before.cells, before=None)
 
     def cell_size(self, cell: Cell) -> tuple[Measure, Measure]:
         """Finished (width, height) of a cell."""

@@ -8,6 +8,7 @@ from itertools import accumulate
 from typing import Any
 
 from tracker.exact.measure import Measure
+from tracker.plan.cutting_up import after_cutting, cut_through, is_nine_patch
 from tracker.plan.defaults import DEFAULTS, colour_of_tone, tone_of_colour
 from tracker.plan.fields import Fields, Report, described
 from tracker.plan.keys import all_filled, declared, filled, known_keys, read_keys
@@ -149,7 +150,27 @@ def _block(key: str, fields: Fields) -> Block:
     )
     if drawing and not drawing.faults and fields.report.number == before:
         _check_cells(fields, block, drawing)
+        block = _cut_up(fields, block)
         _check_squared(fields, block)
+    return block
+
+
+def _cut_up(fields: Fields, block: Block) -> Block:
+    """What comes of a nine-patch that is cut in four; any other block as it is, what is wrong noted."""
+    seam = fields.report.seam
+    if not block.cut_up or seam is None:
+        return block
+    if [len(row) for row in block.cut_up] != [2, 2]:
+        fields.fault("not four quarters", "cut_up", counted(sum(map(len, block.cut_up)), "turn"))
+    elif not is_nine_patch(block):
+        fields.fault("not a nine-patch", "cut_up")
+    elif cut_through(block.columns[0], seam) <= seam:
+        fields.fault("nothing left of it", "cut_up", fields.written(block.columns[0]), fields.written(4 * seam))
+    else:
+        for key in ("combine", "strips", "diagonal", "on_point"):
+            if getattr(block, key):
+                fields.fault("idle", key, "of a nine-patch that is cut up", "take it out")
+        return after_cutting(block, seam)
     return block
 
 
@@ -261,6 +282,9 @@ def _shared(fields: Fields, drawing: Drawing | None) -> tuple[tuple[Measure, ...
     if drawing is None or not (drawing.columns and drawing.rows) or len(both) != 2:
         return (), ()
     across, down = both
+    if "cut_up" in fields and fields.report.seam is not None:
+        # The block is smaller than its nine-patch by the seams that join its quarters.
+        across, down = (side + 2 * fields.report.seam for side in both)
     return (across / drawing.columns,) * drawing.columns, (down / drawing.rows,) * drawing.rows
 
 

@@ -36,11 +36,12 @@ def _fabric(fabric: Fabric, unit: str) -> list[str]:
 
 
 def _block(block: Block, unit: str) -> Iterator[list[str]]:
+    whole, block = block, block.as_drawn
     lines = [f"[blocks.{block.key}]"]
     if block.name != block.key:
         lines.append(f"name = {quoted(block.name)}")
     if _shared(block, unit):
-        across, down = block.inner_finished
+        across, down = whole.inner_finished
         lines.append(length_line("size", across, unit) if across == down else _lengths("size", (across, down), unit))
     elif len({*block.columns, *block.rows}) == 1:
         lines.append(length_line("cell", block.columns[0], unit))

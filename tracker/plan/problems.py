@@ -137,6 +137,19 @@ KINDS: dict[str, tuple[str, str]] = {
     "too fine": (IMPOSSIBLE, "{key} is {read}, finer than any ruler; write what a ruler can show"),
     "ruler": (IMPOSSIBLE, "{key} is {read}; the ruler's mark can be {right}"),
     "seam too wide": (IMPOSSIBLE, "a side of {read} is not wider than the seam; cells must be wider than {right}"),
+    "not four quarters": (
+        UNCLEAR,
+        '{key} has {read}; a nine-patch is cut in four: [["0", "180"], ["180", "0"]], two in each of two rows',
+    ),
+    "not a nine-patch": (
+        IMPOSSIBLE,
+        "{key} asks for a nine-patch: three rows of three plain square patches, the corners of one cloth, the four "
+        "between them of another, the middle not of theirs",
+    ),
+    "nothing left of it": (
+        IMPOSSIBLE,
+        "patches of {read} are cut through the middle, and seams take the rest; they must be wider than {right}",
+    ),
     "squared too large": (IMPOSSIBLE, "{key} is {read}; the block is only {right} before that, unfinished"),
     "squared on a seam": (
         IMPOSSIBLE,

@@ -32,9 +32,10 @@ from tracker.units.block_units import PlacedUnit, Unit, make_units, unit_rows
 from tracker.units.choice import Wanted, Ways
 from tracker.units.diagonal_areas import whole_on_point, with_diagonals
 from tracker.units.joins import Node, NotStraight, joining_order, leaves
-from tracker.units.larger_units import UnitArea, combined, each_its_own, patches_of, with_strip_rows
+from tracker.units.larger_units import UnitArea, combined, each_its_own, patches_of, quarters_cut_up, with_strip_rows
 from tracker.units.maker import Bench
 from tracker.units.recipes import RECIPES, Recipe
+from tracker.units.recipes.cut_up import LEVEL, UPRIGHT
 from tracker.units.strip_areas import StripAreas, with_strips
 from tracker.work.pressed import Pressing
 from tracker.work.steps import BlockRow, Checklist, Cut, CutPiece, Notice, Pile, Step
@@ -242,6 +243,8 @@ def _combined(block: Block, apart: tuple[UnitArea, ...], ways: Ways) -> tuple[Un
 def _cell_by_cell(block: Block, ways: Ways) -> tuple[UnitArea, ...]:
     """The units as drawn: every cell its own, but for what is pieced on the diagonal and for lines of strips, where the
     block asks for such. In the first three reckonings strips were whole rows."""
+    if block.before is not None:
+        return quarters_cut_up(block, (LEVEL, UPRIGHT))
     if block.on_point and (whole := whole_on_point(block, ways.weigh_diagonal)) is not None:
         return (whole,)
     if block.diagonal:

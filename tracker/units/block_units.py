@@ -26,7 +26,7 @@ class Unit:
     @cached_property
     def name(self) -> str:
         """What is made, in one text that stays the same wherever it is used."""
-        way = f" {self.recipe.way}" if self.recipe.way else ""
+        way = " ".join(["", *filter(None, (self.recipe.way, self.recipe.of_quarter))])
         return f"{self.recipe.kind}{way}:{region_text(self.region)}"
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass
 
 from tracker.exact.measure import Measure
+from tracker.plan.cutting_up import lies_turned, quarter_of
 from tracker.plan.model import Block, Cell
 from tracker.units.region import Region
 from tracker.units.slicing import sliced
@@ -41,6 +42,32 @@ Weigh = Callable[[Region], tuple[int, int] | None]
 def each_its_own(block: Block) -> tuple[UnitArea, ...]:
     """Every cell of the picture as a unit of its own, in reading order."""
     return tuple(_area(block, cell) for cell in block.cells)
+
+
+def quarters_cut_up(block: Block, asked: tuple[str, str]) -> tuple[UnitArea, ...]:
+    """The quarters of a nine-patch that was cut up, as they lie; `asked` is what the one up left is, and the one down
+    right, and what the two others are."""
+    assert block.before is not None
+    drawn, side = block.as_drawn, block.before.side
+    rest = sum(block.columns, Measure()) / 2 - side
+    (corner, edge), (_, middle) = quarter_of(drawn)
+    shown = Region((side, rest), (side, rest), ((corner, edge), (edge, middle)))
+    lines = [_half_of(sides, side + rest) for sides in (block.rows, block.columns)]
+    areas = []
+    for row, turns in enumerate(lies_turned(drawn)):
+        for column, turn in enumerate(turns):
+            (down, across), (high, wide) = (
+                (lines[0] * row, lines[1] * column),
+                tuple(each if not place else len(sides) - each for each, place, sides in
+                      ((lines[0], row, block.rows), (lines[1], column, block.columns))),
+            )  # fmt: skip
+            areas.append(UnitArea(down, across, high, wide, shown.turned(turn), asked[(row + column) % 2]))
+    return tuple(areas)
+
+
+def _half_of(sides: Sequence[Measure], half: Measure) -> int:
+    """How many of some columns or rows make half of them all."""
+    return next(number for number in range(1, len(sides)) if sum(sides[:number], Measure()) == half)
 
 
 def with_strip_rows(block: Block, fits: Callable[[Region], bool]) -> tuple[UnitArea, ...]:

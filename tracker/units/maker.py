@@ -60,6 +60,7 @@ class Round:
 
 ONLY, AGAIN = Round(), Round(" again")
 ONCE, LEVEL = Round(" once", Kind.BEGUN), Round(" level", Kind.BEGUN, flat=True)
+CUT_FLAT = Round("", flat=True)
 TRIANGLES = Round(" triangles", Kind.TRIANGLE, flat=True)
 
 

@@ -8,6 +8,7 @@ from functools import cached_property
 from tracker.plan.model import Plan
 from tracker.route.passes import passes
 from tracker.words.names import Names
+from tracker.words.quarter_words import is_quarter, quarter_check, quarter_cut, rows_pinned
 from tracker.words.seam_words import pressed_by_hand
 from tracker.words.slanting_words import cut_to_a_point, slanting_cut
 from tracker.words.straight_words import straight_text
@@ -165,6 +166,8 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
         case CutApart():
             if names.checklist.taken(step).stage is Stage.CUT:
                 return "The cut ran straight, into both corners."
+            if is_quarter(names, step):
+                return quarter_check(names, step)
             return f"Each is {size}." if size else "The cut ran straight and caught no seam."
         case Press():
             return _press_check(names, step, size)
@@ -254,7 +257,7 @@ def _where_laid(names: UnitNames, step: Step, pair: Pair) -> str:
     if names.is_flip(step):
         return _where_flipped(names, pair)
     if made != GOOSE:
-        return ""
+        return rows_pinned(made)
     if len(pair.laid) > 1:
         return ", in opposite corners: they overlap in the middle, and their lines run on into one"
     cloth = names.cloths((names.checklist.piles[pair.base].fabrics[0],))
@@ -295,6 +298,8 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
             f"Square one end, then cut across every {names.length(step.size[0])}: {kept} from each set. "
             "Square the end again when it runs off true."
         )
+    if is_quarter(names, step):
+        return quarter_cut(names, step)
     if names.checklist.made(step).thing.of == TALL_TRIANGLE:
         return cut_to_a_point(names, taken, cut.lines)
     if kept < parts:
@@ -325,7 +330,7 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
 def bag_words(names: UnitNames, step: Step) -> str:
     """What becomes of the mirror images that cutting apart gives; nothing where it gives none."""
     bags = [str(names.checklist.piles[flow.pile].bag) for flow in step.gives]
-    if len(bags) < 2:
+    if len(bags) < 2 or is_quarter(names, step):
         return ""
     text = f" The two are mirror images: put each in its own bag, {listed(bags)}."
     spare = [bag for bag, flow in zip(bags, step.gives, strict=True) if not names.is_used(flow.pile)]

@@ -23,6 +23,7 @@ INNER_SQUARE, PATCHWORK = "inner square", "patchwork square"
 
 HALVES, NESTED, BAND = "pieced half-square", "nested square", "diagonal band"
 STOOD = "four-patch on point"
+QUARTER, NINE_PATCH, NINE_PATCH_ROW = "quarter of a nine-patch", "nine-patch", "row of a nine-patch"
 ON_POINT, PART_ON_POINT = "on-point patchwork", "pieced part"
 """Units that are made whole only where a block says so; and several patches of the last, sewn upright."""
 

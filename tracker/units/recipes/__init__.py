@@ -15,6 +15,15 @@ from tracker.units.recipes.corners import (
     make_flipped_goose,
     make_snowball,
 )
+from tracker.units.recipes.cut_up import (
+    LEVEL,
+    UPRIGHT,
+    ends_of_level,
+    ends_of_upright,
+    fits_quarter,
+    make_level_quarters,
+    make_upright_quarters,
+)
 from tracker.units.recipes.geese import fits_goose_down, make_geese_four
 from tracker.units.recipes.half_pictures import fits_halves, inner_of_halves, patches_of_halves
 from tracker.units.recipes.half_rectangle import fits_half_rectangle, make_half_rectangle
@@ -53,6 +62,7 @@ from tracker.work.things import (
     ON_POINT,
     POINTED_OBLONG,
     POINTED_SQUARE,
+    QUARTER,
     QUARTER_SQUARE,
     SNOWBALL,
     SPLIT,
@@ -96,6 +106,8 @@ RECIPES: tuple[Recipe, ...] = (
     Recipe(STOOD, None, fits_stood, make_stood, always(8), diagonal=True),
     Recipe(NESTED, None, fits_nested, make_nested, patches_of_nested, diagonal=True, inner=inner_of_nested),
     Recipe(ON_POINT, None, fits_on_point, make_on_point, patches_on_point, on_point=True, inner=inner_on_point),
+    Recipe(QUARTER, None, fits_quarter, make_level_quarters, always(4), of_quarter=LEVEL, ends=ends_of_level),
+    Recipe(QUARTER, None, fits_quarter, make_upright_quarters, always(4), of_quarter=UPRIGHT, ends=ends_of_upright),
     Recipe(
         STRIP_SET,
         "strips",

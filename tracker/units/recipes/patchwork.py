@@ -22,11 +22,16 @@ def along_cells(cells: Sequence[Quarters], side: int, cell: Measure, seam: Measu
     return (first[0], *((quarters[side], cell) for quarters in cells), last[-1])
 
 
-def patchwork(maker: Maker, rows: Sequence[Sequence[Quarters]], cell: Measure) -> SewnCloth:
-    """Cells sewn to rows, and those to each other."""
+def patchwork(
+    maker: Maker,
+    rows: Sequence[Sequence[Quarters]],
+    cell: Measure,
+    called: tuple[str, str] = (PATCHWORK, PATCHWORK),
+) -> SewnCloth:
+    """Cells sewn to rows, and those to each other; what a row is `called`, and the whole."""
     s, sewn = maker.seam, []
     for row in rows:
-        own = _of_cells(maker, (tuple(row),), cell)
+        own = _of_cells(maker, (tuple(row),), cell, called[0])
         lying = _cell(maker, row[0], cell)
         for number, (before, quarters) in enumerate(pairwise(row), 1):
             edges = cell_edge(before, RIGHT, cell, s), cell_edge(quarters, LEFT, cell, s)
@@ -35,7 +40,7 @@ def patchwork(maker: Maker, rows: Sequence[Sequence[Quarters]], cell: Measure) -
             lying = attached(own, lying, _cell(maker, quarters, cell), "across", lying.size[0], edges, size, begun)
         sewn.append(lying)
     whole = sewn[0]
-    own = _of_cells(maker, tuple(tuple(row) for row in rows), cell)
+    own = _of_cells(maker, tuple(tuple(row) for row in rows), cell, called[1])
     for number, (above, row, lying) in enumerate(zip(rows, rows[1:], sewn[1:], strict=False), 1):
         edges = along_cells(above, BOTTOM, cell, s), along_cells(row, TOP, cell, s)
         size = whole.size[0], whole.size[1] + cell
@@ -43,9 +48,9 @@ def patchwork(maker: Maker, rows: Sequence[Sequence[Quarters]], cell: Measure) -
     return whole
 
 
-def _of_cells(maker: Maker, cells: tuple[tuple[Quarters, ...], ...], cell: Measure) -> Maker:
+def _of_cells(maker: Maker, cells: tuple[tuple[Quarters, ...], ...], cell: Measure, called: str) -> Maker:
     cloths = tuple(dict.fromkeys(key for row in cells for quarters in row for key in quarters))
-    return replace(maker, making=f"{PATCHWORK}:{text_of_cells(cells, cell)}", unit=PATCHWORK, fabrics=cloths)
+    return replace(maker, making=f"{called}:{text_of_cells(cells, cell)}", unit=called, fabrics=cloths)
 
 
 def _cell(maker: Maker, quarters: Quarters, cell: Measure) -> SewnCloth:

@@ -22,6 +22,7 @@ class Recipe:
     `way_of` names the plan's setting that asks for this way ("half_square", "geese"); None where there is one way.
     `figure` is true where the middle cloth would otherwise be pieced, so that it is taken before larger patches.
     `bias` is true where the unit's outer edges are cut on the bias; `strips` where only rows of strips are so made.
+    `of_quarter` names the quarters of a nine-patch that are so cut from it; only made where the block says so.
     `diagonal`, `on_point`: only made where the block says so; `inner(region, plan)` are the units of one cell (or a
     goose) that are sewn into it, each as often as it takes it, `Maker.units` then says where they lie.
     `ends(region, plan)` says where seams within it run out straight at its upper, right, lower and left edge, None
@@ -41,14 +42,16 @@ class Recipe:
     strips: bool = False
     diagonal: bool = False
     on_point: bool = False
+    of_quarter: str = ""
     inner: Callable[[Region, Plan], tuple[Region, ...]] = lambda region, plan: ()
     ends: Callable[[Region, Plan], tuple[Ends, Ends, Ends, Ends] | None] = lambda region, plan: None
     through: Callable[[Region, Plan], tuple[bool, ...]] = lambda region, plan: ()
 
     @property
     def asked(self) -> str:
-        """What a block must ask for to have it: "strips", "diagonal", "on point" or nothing."""
-        return "strips" if self.strips else "diagonal" if self.diagonal else "on point" if self.on_point else ""
+        """What a block must ask for to have it: "strips", "diagonal", "on point", which quarter, or nothing."""
+        asked = (self.strips, "strips"), (self.diagonal, "diagonal"), (self.on_point, "on point")
+        return next((name for is_so, name in asked if is_so), self.of_quarter)
 
     @property
     def is_plain(self) -> bool:

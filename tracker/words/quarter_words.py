@@ -1,0 +1,39 @@
+"""What is said where a nine-patch is cut in four."""
+
+from __future__ import annotations
+
+from tracker.words.names import Names
+from tracker.work.steps import Size, Step
+from tracker.work.things import NINE_PATCH, QUARTER
+
+
+def is_quarter(names: Names, step: Step) -> bool:
+    """Whether a step makes quarters of a nine-patch."""
+    return names.checklist.made(step).thing.of == QUARTER
+
+
+def rows_pinned(made: str) -> str:
+    """What is said where rows are laid on each other to become a nine-patch; nothing of what is `made` else."""
+    return ", where their seams meet pinned" if made == NINE_PATCH else ""
+
+
+def quarter_cut(names: Names, step: Step) -> str:
+    """Where to cut, and which quarters go into which bag: they show the same."""
+    bags = [str(names.checklist.piles[flow.pile].bag) for flow in step.gives]
+    return (
+        f"Cut each nine-patch through the middle both ways, {names.length(_size(names, step)[0])} from its edges, "
+        f"without moving it between: 4 quarters. Those from up left and down right go into bag {bags[0]}, the two "
+        f"others into bag {bags[1]}: they look alike, but their seams lie otherwise."
+    )
+
+
+def quarter_check(names: Names, step: Step) -> str:
+    """What the quarters must measure."""
+    size = names.size(_size(names, step))
+    return f"Each is {size}, and the middle patch was cut in four alike."
+
+
+def _size(names: Names, step: Step) -> Size:
+    size = names.checklist.made(step).size
+    assert size is not None
+    return size
