@@ -154,6 +154,7 @@ Assembly = (
     MeasureBlock
     | SetBlock
     | JoinParts
+    | JoinUnits
     | AddBorder
     | MitreCorners
     | ClipEars
