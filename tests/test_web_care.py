@@ -113,7 +113,7 @@ def test_nothing_marked_changes_nothing(phone: Visitor, sewing: Quilt) -> None:
 def test_what_is_no_backup_is_said(
     data: bytes, name: str, status: int, words: str, phone: Visitor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(restore, "LARGEST_BODY", 1_000_000)  # a backup with photos may be so large that sending it is slow
+    monkeypatch.setattr(restore, "LARGEST_BODY", 1_000_000)  # one with photos may be so large that it is slow
     answer = sent(phone, data, name)
     assert (answer.status_code, words in words_of(answer)) == (status, True), words_of(answer)
     assert "<b>holiday" not in answer.text
