@@ -343,6 +343,7 @@
       field("seam", "Seam allowance", head.seam, give("seam"), { fault: page.faultOf("", "seam"), placeholder: page.unit === "in" ? "1/4" : "0.75" }),
       choice("trimming", "Units are cut", head.trimming ?? "roomy", [["roomy", "a little large, and trimmed true"], ["exact", "exactly"]], give("trimming", "roomy")),
       choice("half-square", "Half squares at a time", head.half_square ?? "two", [["two", "two"], ["four", "four"], ["eight", "eight"], ["best", "what is best"]], give("half_square", "two")),
+      tick("bonus", "Flipped corners are sewn twice: each gives a bonus half-square", head.bonus, give("bonus", false)),
       choice("press-rows", "Rows are pressed", head.press_rows ?? "best", [["best", "so that seams nest"], ["one way", "one way"], ["flat", "flat"], ["dark", "to the dark"]], give("press_rows", "best")));
   }
 

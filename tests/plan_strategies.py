@@ -202,6 +202,7 @@ def plans(draw: DrawFn, most: int = 5, most_blocks: int = 6, spans: str = "strai
         geese=draw(st.sampled_from(("flip", "four"))),
         press_rows=draw(st.sampled_from(tuple(HABITS))),
         split_square=draw(st.sampled_from(("fitted", "alike"))),
+        bonus=draw(st.booleans()),
         fabrics={key: draw(fabrics(key, unit)) for key in keys},
         blocks=blocks,
         quilt=Quilt(tuple(draw(st.tuples(*[row] * down)))),

@@ -511,6 +511,7 @@ def plans(draw: st.DrawFn) -> Plan:
         geese=draw(st.sampled_from(("flip", "four", "best"))),
         press_rows=draw(st.sampled_from(tuple(HABITS))),
         split_square=draw(st.sampled_from(("fitted", "alike"))),
+        bonus=draw(st.booleans()),
         fabrics={
             name: Fabric(
                 name,

@@ -239,10 +239,7 @@ class Border:
         default=(),
     )
     outer_sash: bool = from_file(
-        flag(
-            "`true`: pieces as long as the blocks, and squares of the corners' cloth where sashes end, so that seams "
-            "run on"
-        ),
+        flag("`true`: pieces as long as the blocks, and squares of the corners' cloth where sashes end"),
         default=False,
     )
 
@@ -365,6 +362,10 @@ class Plan:
         ),
         default="two",
     )
+    bonus: bool = from_file(
+        flag("`true`: flipped corners are sewn once more before they are cut off: each gives a small half-square"),
+        default=False,
+    )
     reckoning: int = from_file(
         whole(
             "by which rules units are chosen, where a quilt goes on as it was begun (3); without it, by today's (4)",
@@ -380,7 +381,7 @@ class Plan:
     def settings(self) -> Hashable:
         """Everything that the making of a unit may hang on, whatever the blocks show and wherever they lie."""
         ways = self.unit, self.seam, self.trimming, self.ruler, self.half_square, self.geese, self.allowance
-        rules = self.press_rows, self.split_square, self.quarter_square, self.reckoning
+        rules = self.press_rows, self.split_square, self.quarter_square, self.bonus, self.reckoning
         return ways, rules, tuple(self.fabrics.values())
 
     def count_of(self, block: str) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 
-from tracker.cloth.pieces import Content, Piece
+from tracker.cloth.pieces import Content, Piece, Stack
 from tracker.cloth.sewing import Counted
 from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.exact.measure import Measure
@@ -14,7 +14,7 @@ from tracker.proof.block_picture import cloths_round, difference_from_unit
 from tracker.proof.uses import Uses
 from tracker.proof.whole_quilt import is_one_block
 from tracker.work.steps import AddStrips, Checklist, Cut, LayOut, Pair, Step, UnitRow
-from tracker.work.things import GOOSE, Kind, Stage
+from tracker.work.things import BONUS, GOOSE, Kind, Stage
 from tracker.work.whole_blocks import CutLengths, JoinParts, JoinUnits, SetBlock
 
 ONE_CELL_KINDS = ("half-square triangle", "quarter-square triangle", "split quarter-square triangle")
@@ -43,6 +43,10 @@ def list_faults(
     yield from _unit_list(plan, checklist, lying, counted)
     yield from _block_list(plan, checklist)
     yield from _spares(plan, checklist, counted)
+    for pile, content in lying.items():
+        # Nobody opens it here, so that nothing else would miss its seam.
+        if checklist.piles[pile].thing.of == BONUS and not (isinstance(content, Stack) and len(content.stitches) == 1):
+            yield fault("spares", "count", what=f"seams in {pile}", printed=1, found="another number")
 
 
 def _spares(plan: Plan, checklist: Checklist, counted: Mapping[str, Counted]) -> Iterator[SewingFault]:

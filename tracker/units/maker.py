@@ -41,7 +41,7 @@ from tracker.work.steps import (
     Topic,
     Trim,
 )
-from tracker.work.things import Kind, Stage, Thing, unit_at
+from tracker.work.things import BONUS, Kind, Stage, Thing, unit_at
 
 ROOM = {"in": Fraction(1, 8), "cm": Fraction(3, 10)}
 """One share of trimming room in each unit (common practice)."""
@@ -235,10 +235,13 @@ class Maker:
         return self.bench.cut(fabric, width, width if height is None else height)
 
     def mark(self, square: str, *which: str) -> str:
-        """Mark diagonals ("falling", "rising") of a pile of cut squares; like squares marked alike are one pile."""
+        """Mark diagonals ("falling", "rising", and one "beside" the falling one, two seams away) of a pile of cut
+        squares; like squares marked alike are one pile."""
         pile = self.bench.piles[square]
         assert pile.size is not None
-        lines = tuple(diagonals(pile.size[0])[name] for name in which)
+        side, away = pile.size[0], 2 * self.diagonal_seam
+        known = diagonals(side) | {"beside": line(away, 0, side, side - away)}
+        lines = tuple(known[name] for name in which)
         name = f"{square.removeprefix('cut:')}:{'+'.join(which)}"
         marked = self.bench.pile(Pile(f"marked:{name}", pile.thing, Stage.MARKED, pile.fabrics, pile.size))
         topic = Topic(About.CUTTING, pile.fabrics[0])
@@ -271,15 +274,17 @@ class Maker:
         parts: Sequence[tuple[XY, int, str | None]],
         within: Round = ONLY,
         size: Size | None = None,
+        extra: Mapping[str, str] | None = None,
     ) -> tuple[str, ...]:
         """Cut stacks apart. A part is (a point inside it, turn, hand); hand None is thrown away. `size`: that of each
-        part, where it is worth measuring.
+        part, where it is worth measuring. `extra` has the piles of what is kept beside, by a hand's name.
 
         Returns the pile of each hand, in order of first mention.
         """
         hands = list(dict.fromkeys(hand for _, _, hand in parts if hand is not None))
         fabrics = self.bench.piles[pile].fabrics
-        piles = {hand: self._pile(Stage.CUT_APART, size, hand, fabrics, within) for hand in hands}
+        others = extra or {}
+        piles = {hand: others.get(hand) or self._pile(Stage.CUT_APART, size, hand, fabrics, within) for hand in hands}
         gives = {piles[hand]: sum(h == hand for _, _, h in parts) for hand in hands}
         action = CutApart(
             tuple(lines),
@@ -288,6 +293,12 @@ class Maker:
         step_id = self._id(Stage.CUT_APART, within)
         self.bench.step(step_id, "cut apart", {pile: 1}, gives, action, self.topic)
         return tuple(piles.values())
+
+    def left_over(self, name: str, cloths: tuple[str, ...], within: Round) -> str:
+        """The pile of what is cut off and can be used for something else: nothing here takes it."""
+        pile = f"{Stage.CUT_APART.value}{within.mark} bonus {name}:{self.making}"
+        thing = Thing(Kind.TRIANGLE, of=BONUS)
+        return self.bench.pile(Pile(pile, thing, Stage.CUT_APART, cloths, None))
 
     def cut_across(
         self, pile: str, lines: Sequence[Segment], parts: Sequence[tuple[XY, int, str | None]], size: Size

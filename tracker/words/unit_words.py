@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cached_property
 
+from tracker.exact.geometry import Segment
 from tracker.plan.model import Plan
 from tracker.route.passes import passes
+from tracker.words import bonus_words as bonus
 from tracker.words.names import Names
 from tracker.words.quarter_words import is_quarter, quarter_check, quarter_cut, rows_pinned
 from tracker.words.seam_words import pressed_by_hand
@@ -70,7 +72,7 @@ class UnitNames(Names):
             size = self.checklist.piles[laid.pile].size
             if size is not None and self.checklist.piles[laid.pile].stage is Stage.MARKED:
                 corners |= {(x, y) for x in (laid.x, laid.x + size[0]) for y in (laid.y, laid.y + size[1])}
-        return all(end in corners for line in step.action.lines for end in line)
+        return any(set(line) <= corners for line in step.action.lines)
 
     def is_flip(self, step: Step) -> bool:
         """Whether a pairing is sewn on the lines of the squares laid on, which are flipped over them."""
@@ -120,7 +122,7 @@ def unit_text(names: UnitNames, step: Step) -> str | None:
         case Cut():
             return _cut_text(names, step, step.action)
         case Mark(lines):
-            return _mark_text(names, step, len(lines))
+            return _mark_text(names, step, lines)
         case Pair():
             return _pair_text(names, step, step.action)
         case Sew():
@@ -141,14 +143,13 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
         case Cut():
             return "Measure the first both ways, before the others; its corners are square."
         case Mark():
-            return "Each line runs exactly into the corners."
+            return bonus.mark_check(step)
         case Pair(laid=(Laid(over=tuple()), *_)):
             return "Right sides are together, the long edges level from one end to the other."
         case Pair() if names.checklist.made(step).thing.of == PIECED_STRIP:
             return "Right sides are together and the edges level; thin tips stand out at the ends."
         case Pair(laid=laid) if names.is_flip(step):
-            each = "each line across its" if len(laid) > 1 else "the line across the"
-            return f"Right sides together, edges level, {each} corner, not into it."
+            return bonus.flip_check(len(laid), names.maker_of[laid[0].pile])
         case Pair():
             return "Right sides are together and the edges level."
         case Sew(lines=lines) if names.is_on_the_marks(step):
@@ -220,11 +221,11 @@ def _may_not_turn(names: Names, cut: Cut) -> bool:
     return cut.width != cut.height and names.plan.fabrics[cut.fabric].directional
 
 
-def _mark_text(names: Names, step: Step, lines: int) -> str:
+def _mark_text(names: Names, step: Step, lines: tuple[Segment, ...]) -> str:
     pile = names.checklist.taken(step)
     if pile.thing.is_patch:
-        ways = ", both ways" if lines == 2 else ""
-        return f"On the back of each {names.thing(pile)}, draw a pencil line from corner to corner{ways}."
+        second = bonus.second_line(names, lines)
+        return f"On the back of each {names.thing(pile)}, draw a pencil line from corner to corner{second}."
     return f"On the back of each {names.thing(pile)}, draw a line from corner to corner, across its seam."
 
 
@@ -283,8 +284,9 @@ def _sew_text(names: UnitNames, step: Step, sew: Sew) -> str:
     if not names.is_marked(step):
         return f"Sew {names.seam()} from the edge, all the way along as drawn.{chain}"
     if names.is_on_the_marks(step):
-        each = "each" if lines > 1 else "the"
-        return f"Sew a thread to the corner's side of {each} line, from corner to corner.{chain}"
+        again = bonus.ON_THE_SECOND * bonus.sewn_twice(names.pair_before(step), sew)
+        each = f"each{' first' * bool(again)}" if lines > 1 else "the"
+        return f"Sew a thread to the corner's side of {each} line, from corner to corner.{again}{chain}"
     return f"Sew {names.seam()} from {'each line' if lines > 2 else 'the line'}, on both sides of it.{chain}"
 
 
@@ -302,6 +304,8 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
         return quarter_cut(names, step)
     if names.checklist.made(step).thing.of == TALL_TRIANGLE:
         return cut_to_a_point(names, taken, cut.lines)
+    if bonus.is_bonus(names, cut):
+        return bonus.bonus_text(names, names.pair_before(step))
     if kept < parts:
         made = names.checklist.made(step)
         if made.stage is Stage.LEVEL:
@@ -330,7 +334,7 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
 def bag_words(names: UnitNames, step: Step) -> str:
     """What becomes of the mirror images that cutting apart gives; nothing where it gives none."""
     bags = [str(names.checklist.piles[flow.pile].bag) for flow in step.gives]
-    if len(bags) < 2 or is_quarter(names, step):
+    if len(bags) < 2 or "None" in bags:
         return ""
     text = f" The two are mirror images: put each in its own bag, {listed(bags)}."
     spare = [bag for bag, flow in zip(bags, step.gives, strict=True) if not names.is_used(flow.pile)]

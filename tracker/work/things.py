@@ -15,6 +15,9 @@ INNER = "inner half-square triangle"
 SMALL_TRIANGLE, LARGE_TRIANGLE, PIECED_TRIANGLE = "small triangle", "large triangle", "pieced triangle"
 """Loose triangles: cut from squares cut twice and once, and several pieces sewn to one."""
 
+BONUS = "bonus half-square"
+"""What is sewn of the corners that are cut off where squares are flipped."""
+
 TRIANGLE, PIECED_STRIP = "triangle", "pieced strip"
 """Of a half that is pieced: triangles cut from squares cut once, and rows that end in one."""
 
@@ -222,7 +225,7 @@ _NAMES: Mapping[Kind, Callable[[Thing], str]] = {
     Kind.BEGUN: lambda thing: f"half-made {thing.of}",
     Kind.TRIANGLE: lambda thing: (
         f"{thing.side} {thing.of}".strip()
-        if thing.of in (SMALL_TRIANGLE, LARGE_TRIANGLE, LONG_TRIANGLE, TALL_TRIANGLE)
+        if thing.of in (BONUS, SMALL_TRIANGLE, LARGE_TRIANGLE, LONG_TRIANGLE, TALL_TRIANGLE)
         else thing.kind.value
     ),
     Kind.PART: _part,

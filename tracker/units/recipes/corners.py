@@ -6,12 +6,12 @@ The base keeps its size, so nothing is trimmed afterwards: bases and squares are
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracker.exact.geometry import XY, Segment
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
-from tracker.units.maker import Maker, line, numbered, point
+from tracker.units.maker import Maker, Round, line, numbered, point, token
 from tracker.units.region import TURNS, Region
 from tracker.work.steps import Laid, Size
 
@@ -19,13 +19,15 @@ from tracker.work.steps import Laid, Size
 @dataclass(frozen=True)
 class Corner:
     """One corner to flip: `right` and `low` say which, `cloth` its cloth, `side` the square's cut side; `under`, where
-    it lies over corners flipped before, the cloth along its seam, or all of them where none is mostly there."""
+    it lies over corners flipped before, the cloth along its seam, or all of them where none is mostly there. `bonus`:
+    what is cut off is kept as a half-square."""
 
     right: bool
     low: bool
     cloth: str
     side: Measure
     under: tuple[str, ...] = ()
+    bonus: bool = False
 
     def is_lighter(self, plan: Plan, cloth: str) -> bool:
         """Whether its seam goes toward the base, which is of that cloth."""
@@ -46,6 +48,15 @@ class Corner:
     def seam(self, base: Size) -> Segment:
         """The square's diagonal that cuts the corner off."""
         return self._across(base, self.side)
+
+    def bonus_seam(self, base: Size, seam: Measure) -> Segment:
+        """A second seam, as far beyond the cut as the first lies before it."""
+        return self._across(base, self.side - 2 * seam * ROOT2)
+
+    @property
+    def turn(self) -> int:
+        """What brings it to lie upper left."""
+        return {(False, False): 0, (True, False): 270, (True, True): 180, (False, True): 90}[self.right, self.low]
 
     def cut(self, base: Size, seam: Measure) -> Segment:
         """A seam's width beyond the seam, toward the corner."""
@@ -81,12 +92,13 @@ def flip_corners(maker: Maker, base: str, cloth: str, size: Size, corners: Seque
         within = numbered(number, len(rounds))
         laid = []
         for corner in together:
-            square = maker.mark(maker.cut(corner.cloth, corner.side), "falling")
-            # Flipped onto its face the falling diagonal rises.
-            laid.append(Laid(square, 0 if corner.rising else 90, *corner.place(size)))
-        sewn = maker.sew(maker.pair(base, laid, size, within), [c.seam(size) for c in together], within)
-        parts = [(middle, 0, ""), *((c.inside(size), 0, None) for c in together)]
-        (kept,) = maker.cut_apart(sewn, [c.cut(size, maker.seam) for c in together], parts, within)
+            square = maker.mark(maker.cut(corner.cloth, corner.side), "falling", *(("beside",) if corner.bonus else ()))
+            # Flipped onto its face the falling diagonal rises; a line beside it then lies upper left.
+            turn = corner.turn if corner.bonus else 0 if corner.rising else 90
+            laid.append(Laid(square, turn, *corner.place(size)))
+        before = [corner for earlier in rounds[: number - 1] for corner in earlier]
+        bonus = [(c, _in_bonus(maker, cloth, c, before, size)) for c in together]
+        kept = _sewn_and_cut(maker, maker.pair(base, laid, size, within), size, bonus, middle, within)
         toward = "base" if together[0].is_lighter(plan, cloth) else "laid"
         cloths = (
             together[0].under or (cloth,)
@@ -95,6 +107,56 @@ def flip_corners(maker: Maker, base: str, cloth: str, size: Size, corners: Seque
         )
         base = maker.press(kept, toward, cloths, size, within=within)
     return base
+
+
+def _sewn_and_cut(
+    maker: Maker,
+    paired: str,
+    size: Size,
+    corners: Sequence[tuple[Corner, tuple[str, ...]]],
+    middle: XY,
+    within: Round,
+) -> str:
+    """Squares sewn to their corners, which are cut off; the pile of what is kept, opened by nobody yet.
+
+    Where the plan says so, and the seams leave something between them, each corner is sewn a second time first, and
+    what is cut off lies on a pile of its own. With each corner stand the cloths that are cut off there.
+    """
+    lines, extra = [c.seam(size) for c, _ in corners], dict[str, str]()
+    parts: list[tuple[XY, int, str | None]] = []
+    for corner, cloths in corners:
+        if not corner.bonus:
+            parts.append((corner.inside(size), 0, None))
+            continue
+        lines.append(corner.bonus_seam(size, maker.seam))
+        hand = f"{corner.cloth}@{token(corner.side)}"
+        extra[hand] = maker.left_over(hand, cloths, within)
+        parts.append((corner.inside(size), corner.turn, hand))
+    if extra:
+        within = replace(within, mark=f"{within.mark} with bonus")
+    sewn = maker.sew(paired, lines, within)
+    cuts = [c.cut(size, maker.seam) for c, _ in corners]
+    return maker.cut_apart(sewn, cuts, [(middle, 0, ""), *parts], within, extra=extra)[0]
+
+
+def bonus_trimmed(plan: Plan, side: Measure) -> Measure | None:
+    """What the half-square sewn of a flipped corner can be trimmed to, at most: a square cut `side` loses a seam's
+    diagonal to the cut, and as much to its own seam. Down to the ruler's mark; None where nothing would show."""
+    square = side - 2 * plan.seam * ROOT2
+    trimmed = plan.ruler * (square / plan.ruler).__floor__()
+    return trimmed if plan.bonus and trimmed > 2 * plan.seam else None
+
+
+def _in_bonus(maker: Maker, base: str, corner: Corner, before: Sequence[Corner], size: Size) -> tuple[str, ...]:
+    """The cloths that are cut off with a corner: where the flap of one that was flipped before reaches into it, the tip
+    of that too, which lies in the seam allowance."""
+    reach, found = corner.side - maker.diagonal_seam, {base, corner.cloth}
+    for other in before:
+        level, upright = other.low == corner.low, other.right == corner.right
+        edge = size[0] if level else size[1]
+        if level != upright and other.side + reach > edge:
+            found.add(other.cloth)
+    return tuple(key for key in maker.fabrics if key in found)
 
 
 def _clear(one: Corner, other: Corner, base: Size) -> bool:
@@ -123,7 +185,11 @@ def make_flipped_goose(maker: Maker, region: Region) -> tuple[str, ...]:
 
 def _flipped(maker: Maker, region: Region, cloth: str, corners: Sequence[tuple[str, str, Measure]]) -> str:
     width, height = (side + 2 * maker.seam for side in region.finished)
-    flips = [Corner("right" in name, "bottom" in name, key, side + 2 * maker.seam) for name, key, side in corners]
+    flips = []
+    for name, key, finished in corners:
+        side = finished + 2 * maker.seam
+        kept = bonus_trimmed(maker.bench.plan, side) is not None
+        flips.append(Corner("right" in name, "bottom" in name, key, side, bonus=kept))
     return flip_corners(maker, maker.cut(cloth, width, height), cloth, (width, height), flips)
 
 
