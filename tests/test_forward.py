@@ -12,6 +12,7 @@ import pytest
 from freezing import PLANS
 from storing import DAY
 
+import tracker.plan
 from tracker.plan.model import KEPT_FROM, RECKONING, Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.progress.ledger import Progress
@@ -20,6 +21,8 @@ from tracker.route.compiler import compile_plan
 from tracker.store.quilts import Store
 from tracker.web.desk import Desk
 from tracker.work.whole_blocks import SetBlock
+
+KNOWN = Path(tracker.plan.__file__).parent / "known"
 
 
 def plan_named(name: str) -> Plan:
@@ -127,6 +130,25 @@ def test_a_quilt_that_would_be_made_of_other_units_goes_on_as_it_was_begun(tmp_p
         "Begun before was begun with an earlier version of the sewing room and goes on as it was begun: reckoning = 3 "
         "in its plan says so. Without that line some of its units would be made otherwise."
     ]
+
+
+def test_a_trunk_begun_in_pieces_goes_on_in_pieces(tmp_path: Path) -> None:
+    text = (KNOWN / "pine-tree.toml").read_text(encoding="utf-8")
+    plan = read_plan(text).plan
+    assert plan is not None
+    former, taps = worked(replace(plan, reckoning=4), Random(3), 80)
+    now, said, about = opened_again(tmp_path, text, taps, 4)
+    assert now.counts.done == former.counts.done
+    assert "reckoning = 4\n" in about["plan"]
+    assert len(said) == 1
+    assert "goes on as it was begun: reckoning = 4 in its plan" in said[0]
+
+
+def test_a_plan_that_says_by_what_it_goes_on_is_left_so(tmp_path: Path) -> None:
+    text = f"reckoning = {KEPT_FROM}\n{PLANS['posts_and_rails'].read_text(encoding='utf-8')}"
+    former, taps = worked(replace(plan_named("posts_and_rails"), reckoning=KEPT_FROM), Random(3), 80)
+    now, said, about = opened_again(tmp_path, text, taps, 4)
+    assert (now.counts.done, said, about["plan"]) == (former.counts.done, [], text)
 
 
 def test_a_quilt_in_which_nothing_was_done_yet_is_made_by_the_rules_of_today(tmp_path: Path) -> None:

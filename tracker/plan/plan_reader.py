@@ -295,6 +295,8 @@ def _check_cells(fields: Fields, block: Block, drawing: Drawing) -> None:
         if cell.is_plain:
             continue
         width, height = block.cell_size(cell)
+        if not (width and height):
+            continue  # its sizes could not be read, which was said
         slope = (height / width).rational
         size = f"{fields.written(width)} by {fields.written(height)}"
         if not cell.is_halved and width != height:

@@ -62,7 +62,7 @@ def bring_forward(
         known = moment.facts.get("reckoning", FIRST)
         if known >= RECKONING or str(moment.facts.get("plan", "")) != compiled.text:
             return compiled
-        text = _as_begun(compiled) if moment.taps else compiled.text
+        text = _as_begun(compiled, known) if moment.taps else compiled.text
         goes_on = compiled if text == compiled.text else compiling(text)
         found = _reckoned(known, stored.taps[: moment.taps], goes_on) if moment.taps else None
         facts = {"reckoning": RECKONING, "plan": text}
@@ -79,33 +79,34 @@ def bring_forward(
                 stored.append_with(written(tap), map(written, found.again), **facts)
         title = str(stored.about.get("title", "")) or compiled.plan.title
         if goes_on is not compiled:
-            store.tell(stored.id, _kept_as_begun(title))
+            store.tell(stored.id, _kept_as_begun(title, goes_on.plan.reckoning))
         if found is not None:
             for sentence in _said(title, goes_on, found):
                 store.tell(stored.id, sentence)
         return goes_on
 
 
-def _as_begun(compiled: Compiled) -> str:
+def _as_begun(compiled: Compiled, known: int) -> str:
     """The text of a plan that was begun before: where today's rules make other units of it, it says that it goes on by
     those that it was begun by."""
-    begun = compile_plan(replace(compiled.plan, reckoning=KEPT_FROM))
+    begun_by = min(compiled.plan.reckoning, max(known, KEPT_FROM))
+    begun = compile_plan(replace(compiled.plan, reckoning=begun_by))
     if counts_alike(begun, compiled.checklist):
         return compiled.text
     table, problem = parse(compiled.text, "plan")
     assert problem is None, problem
-    return rewritten(compiled.text, table | {"reckoning": KEPT_FROM})
+    return rewritten(compiled.text, table | {"reckoning": begun_by})
 
 
-def _kept_as_begun(title: str) -> str:
+def _kept_as_begun(title: str, reckoning: int) -> str:
     return (
         f"{title} was begun with an earlier version of the sewing room and goes on as it was begun: reckoning = "
-        f"{KEPT_FROM} in its plan says so. Without that line some of its units would be made otherwise."
+        f"{reckoning} in its plan says so. Without that line some of its units would be made otherwise."
     )
 
 
 def _reckoned(known: int, taps: Sequence[Mapping[str, Any]], compiled: Compiled) -> _Forward:
-    former = as_reckoned_before(compiled.plan, known, taps)
+    former = as_reckoned_before(compiled.plan, min(known, compiled.plan.reckoning), taps)
     if counts_alike(former.counts.checklist, compiled.checklist):
         return _Forward(former.counts, None)
     strips = compiled.whole.strips if former.counts.ticked or former.aside.strips else {}
