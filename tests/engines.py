@@ -195,8 +195,13 @@ class WebKit(Engine):
 
 @contextmanager
 def running(*command: str, **more: Any) -> Iterator[subprocess.Popen[str]]:
-    """A program, with all that it starts in its turn, until the block ends; what it says is heard by nobody."""
+    """A program, with all that it starts in its turn, until the block ends; what it says is heard by nobody.
+
+    Where the tests themselves are killed it ends with them, and without its screen or driver so does an engine.
+    """
     heard = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL} | more
+    if of_linux := shutil.which("setpriv"):
+        command = (of_linux, "--pdeathsig", "KILL", *command)
     process = subprocess.Popen(command, start_new_session=True, text=True, **heard)
     try:
         yield process

@@ -249,7 +249,7 @@ def test_nothing_drawn_is_lost_though_the_page_goes_and_the_computer_is_away(pho
     drawing = Drawing(phone_page, house.address)
     house.stop()
     star(drawing)
-    expect(phone_page.locator("#look-state")).to_contain_text("all is kept here", timeout=15_000)
+    expect(phone_page.locator("#look-state")).to_contain_text("all is kept here")
     assert picture_of(phone_page) == STAR
     house.start()
     phone_page.reload()

@@ -95,8 +95,9 @@ def test_what_takes_too_long_is_said_so_and_the_picture_stays(phone_page: Page, 
     page.fill("#plan", wider(3))
     seen(page, 3)
     assert busy_house.looking is not None
-    busy_house.looking.budget = 1
     page.fill("#plan", ENDLESS)
+    seen(page, 2)
+    busy_house.looking.budget = 0
     expect(page.locator("#look-words")).to_contain_text("It will still be worked out when it is saved")
     expect(page.locator("#look-count")).to_have_text("Too large to be worked out while you type")
     expect(page.locator("#look-picture svg")).to_be_visible()

@@ -8,6 +8,18 @@ from playwright.sync_api import Page, expect
 
 RED = "Cut lamp red squares, 2½ in"
 SAND = "Cut pale sand squares, 3 in"
+TOUCHED_TWICE = """() => new Promise((tell) => {
+    const all = () => document.querySelector('#all'), step = () => document.querySelector('#live').dataset.step;
+    const first = step();
+    new MutationObserver((changes, watching) => {
+        if (step() === first) return;
+        watching.disconnect();
+        all().click();
+        tell();
+    }).observe(document.body, { subtree: true, childList: true, attributes: true, characterData: true });
+    all().click();
+})"""
+"""The button for all, and once more in the moment in which another step has come under the finger."""
 
 
 def shows(page: Page, title: str) -> None:
@@ -26,9 +38,7 @@ def test_a_pass_is_counted_with_one_tap_turns_on_and_is_taken_back_as_one(
     if away:
         house.stop()
     # A second touch right behind the first counts nothing of what comes next.
-    page.evaluate("document.querySelector('#all').click()")
-    page.wait_for_selector(f"#live[data-step]:has-text('{'0 of 2'}')")
-    page.evaluate("document.querySelector('#all').click()")
+    page.evaluate(TOUCHED_TWICE)
     shows(page, SAND)
     expect(page.locator("#last-tap")).to_have_text("3 cut")
     if not away:

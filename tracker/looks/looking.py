@@ -288,8 +288,9 @@ class Looking:
             log.exception("no process to look at a plan")
             process.end()
             return Found(BROKEN)
-        latest = time.monotonic_ns() + self.budget * SECOND
+        begun = time.monotonic_ns()
         while True:
+            latest = begun + self.budget * SECOND
             reply = process.reply(min(time.monotonic_ns() + SECOND, latest))
             if reply is not None and "so far" not in reply:
                 return _found(process, task, reply)
