@@ -116,10 +116,15 @@ def measures_a_block(engine: Engine, house: House, quilt: Quilt) -> None:
     engine.open(f"{house.address}{measured.at}/measure/12")
     for _ in range(6):
         engine.tap(".ruler .planned")
-    typed = engine.run("() => [...document.querySelectorAll('fieldset input')].map((each) => each.value)")
-    assert typed == ["10 1/2"] * 6
+    assert engine.comes(TYPED) == ["10 1/2"] * 6
     engine.tap(".block-measures button.big")
     engine.sees(".said", "As planned, 10½ in")
+
+
+TYPED = """() => {
+    const typed = [...document.querySelectorAll('fieldset input')].map((each) => each.value);
+    return typed.every(Boolean) && typed;
+}"""
 
 
 def looks_at_a_photo(engine: Engine, house: House, quilt: Quilt) -> None:
