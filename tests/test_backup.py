@@ -18,6 +18,7 @@ from typing import Any
 
 import pytest
 from kinds_of_taps import an_example
+from sent_photos import sent
 from storing import open_store, tap
 
 from tracker.cli import main
@@ -26,7 +27,9 @@ from tracker.progress.tap_kinds import written
 from tracker.safekeeping import backup
 from tracker.safekeeping.backup import Backup, BackupFault, compare, make_backup, read_backup, restore, write_backup
 from tracker.safekeeping.shapes import is_tap
+from tracker.safekeeping.small_photos import small_photo
 from tracker.store import records
+from tracker.store.photo_files import photo_name
 from tracker.store.quilts import Store, StoredQuilt, StoreFault
 
 NOON = datetime(2026, 11, 25, 12)
@@ -217,6 +220,8 @@ def test_one_wrong_byte_or_a_missing_end_is_never_taken_for_a_backup(store: Stor
 
 ABOUT = {"title": "T", "plan": ""}
 TAP = {"id": "a", "do": "done"}
+CUT_PHOTO = small_photo(sent("JPEG"))[:2000]
+"""Of a photo of some 5,000 bytes."""
 ODD_TAPS: list[dict[str, object]] = [
     {"id": ""},
     {"do": 7},
@@ -253,6 +258,11 @@ ODD_FACTS: list[dict[str, object]] = [
     {"title": "x" * 20_000},
     {"plan": "x" * 1_000_001},
     {"made_at": "0001-01-01T00:00:00"},
+    {"shelf": {"size": ["5"]}},
+    {"shelf": {"before": "5"}},
+    {"shelf": {"for": ["a", "b"]}},
+    {"shelf": {"begun": ["2026-11-25"]}},
+    {"former_shelves": [{"shelf": {"after": ["1", "2", "3"]}, "until": "2026-11-25"}]},
     {"new": {"\ud800": []}},
 ]
 
@@ -261,6 +271,7 @@ def test_what_a_room_writes_and_what_later_ones_may_add_is_taken() -> None:
     """The other side of the table below: right taps and facts, and keys that nobody knows yet."""
     taps = {"1": TAP | {"block": None, "blocks": [1], "steps": [["a", 2]], "new": {"x": [1]}}, "2": TAP | {"id": "b"}}
     about = ABOUT | {"pace": {"sample_first": True, "batch": None}, "setup": {"thread": "grey"}, "new": [7]}
+    about["shelf"] = {"since": "", "for": "Jo", "begun": "2026-11-25", "size": ["4", "5 1/2"], "before": [], "new": 7}
     (saved,) = read_backup(packed({"quilts/k3f9p2.quilt": quilt_file(taps=taps, about={"1": about})}), "b.zip").quilts
     assert (saved.about, saved.taps) == (about, list(taps.values()))
 
@@ -339,6 +350,7 @@ NEXT_FORMAT = records.snapshot(
         *(packed({"quilts/k3f9p2.quilt": quilt_file(taps={"1": TAP | odd})}) for odd in ODD_TAPS),
         *(packed({"quilts/k3f9p2.quilt": quilt_file(about={"1": ABOUT | odd})}) for odd in ODD_FACTS),
         packed({"quilts/k3f9p2.quilt": quilt_file(about={"1": {"plan": "", "x": 0.5}})}),
+        packed({f"photos/{photo_name(CUT_PHOTO)}.jpg": CUT_PHOTO}),
     ],
 )
 def test_what_is_no_backup_is_refused_in_a_sentence(data: bytes) -> None:

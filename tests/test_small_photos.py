@@ -43,6 +43,10 @@ def test_nothing_is_kept_but_the_picture_the_right_way_up(kind: str, turned: int
     assert (colour(image, *first), colour(image, *last)) == ("red", "blue")
     assert is_small_photo(kept)
     assert not is_small_photo(data)
+    cut = kept[: len(kept) // 2]
+    assert not is_small_photo(cut)
+    with pytest.raises(PhotoFault):
+        thumbnail(cut)
 
 
 def test_a_photo_of_12_megabytes_becomes_small_without_its_place() -> None:

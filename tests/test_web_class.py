@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import html
 import io
 import re
 import time
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -24,6 +26,7 @@ from tracker.safekeeping.secret_codes import Guesses
 from tracker.store.quilts import Store, StoredQuilt
 from tracker.web import gate
 
+EDITS = count()
 REFUSED = "This is no part of your quilt; go back to it."
 STRANGER = "This device is not paired with this sewing room yet."
 ENDED = "Your teacher has ended the class, or this device's part in it. Ask for the code with which you go on."
@@ -422,7 +425,7 @@ def test_an_edit_of_the_class_s_plan_reaches_every_pupil_with_what_she_counted(s
     assert "Your teacher changed the plan" not in words_of(
         ilse.get("/mine/news", Referer="http://sewing.test:8642/mine")
     )
-    ilse.post("/mine/read", {})
+    ilse.post("/mine/read", {"said": news_to(ilse)})
     assert ended not in ilse.text("/mine")
     assert ended not in ilse.text("/mine/news")
     marit.get("/mine")
@@ -443,9 +446,55 @@ def test_an_edit_of_the_class_s_plan_reaches_every_pupil_with_what_she_counted(s
     assert school.phone("Nele", address="192.168.1.49").text("/mine").count("Your teacher") == 0
 
 
+def news_to(phone: Visitor) -> list[str]:
+    """What a pupil's page tells her of changes of the plan, as its form sends it."""
+    return [html.unescape(said) for said in re.findall(r'name="said" value="([^"]*)"', phone.get("/mine").text)]
+
+
+def test_what_she_has_not_read_of_one_edit_outlives_the_next(school: School) -> None:
+    ilse = school.phone("Ilse")
+    hers, at = school.quilt("Ilse", ilse), f"/quilts/{school.group.quilt}"
+    hers.tap("Cut pale sand", 2)
+    hers.tap("Mark", 1)
+    first, second = SMALL_PLAN.replace("S\\R", "S").replace("R\\S", "R"), SMALL_PLAN.replace('cell = "2"', 'cell = "4"')
+    edit(school, at, first)
+    (once,) = news_to(ilse)
+    assert "Mark pale sand" in once
+    edit(school, at, SMALL_PLAN)
+    assert news_to(ilse) == [once], "that nothing is lost now does not hide what was"
+    hers.tap("Cut lamp red", 2)
+    edit(school, at, second)
+    both = news_to(ilse)
+    assert (both[0], len(both), "Cut lamp red" in both[1]) == (once, 2, True)
+    ilse.post("/mine/read", {"said": once})
+    assert news_to(ilse) == both[1:], "only what the page had shown is read"
+    ilse.post("/mine/read", {"said": both})
+    assert "Your teacher changed the plan" not in ilse.text("/mine") + ilse.text("/mine/news")
+
+
+def test_one_who_was_put_back_on_a_former_plan_stays_there(school: School, monkeypatch: pytest.MonkeyPatch) -> None:
+    moments = (f"2026-11-25T09:{minute:02}:00+00:00" for minute in count(10))
+    monkeypatch.setattr("tracker.web.carried.stamp", lambda: next(moments))
+    at = f"/quilts/{school.group.quilt}"
+    plans = [SMALL_PLAN.replace("down = 1", f"down = {down}") for down in (1, 2, 3)]
+    phones = [school.phone(name) for name in ("Ilse", "Marit")]
+    back, with_class = map(school.quilt, ("Ilse", "Marit"), phones)
+    edit(school, with_class.at, plans[2])
+    edit(school, with_class.at, plans[0])  # once more by the plan of the class: no longer one of her own
+    edit(school, at, plans[1])
+    phones[0].get("/mine")
+    edit(school, back.at, plans[0])
+    for plan in plans[2], plans[1]:
+        edit(school, at, plan)
+        for phone in phones:
+            phone.get("/mine")
+        assert (back.stored.facts["plan"], with_class.stored.facts["plan"]) == (plans[0], plan)
+        assert "A plan of her own" in school.teacher.text(f"{school.at}/news")
+
+
 def edit(school: School, at: str, text: str) -> None:
     """Edit a plan as its page does: looked at, then used."""
-    form = {"plan": text, "tap": f"edit{abs(hash((at, text)))}", "do": "look"}
+    form = {"plan": text, "tap": f"edit{next(EDITS):08}", "do": "look"}
     seen = re.search(r'name="seen" value="(\w+)"', school.teacher.post(f"{at}/plan", form).text)
     assert seen is not None
     answer = school.teacher.post(f"{at}/plan", form | {"do": "use", "seen": seen[1]})

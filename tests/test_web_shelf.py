@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import shutil
+import threading
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -19,6 +20,7 @@ from tracker.pattern.label_sheet import LABELS, MARGIN, breadth, lines_on
 from tracker.progress.finished_quilt import FinishedQuilt, finished_quilt
 from tracker.progress.pace_of_work import Forecast, Remainder
 from tracker.safekeeping.backup import compare, make_backup, read_backup, restore
+from tracker.safekeeping.small_photos import small_photo
 from tracker.store.photo_files import photo_name
 from tracker.store.quilts import Store
 from tracker.words.shelf_words import shrinkage_text
@@ -253,10 +255,78 @@ def test_a_photo_is_shown_with_its_own_quilt_alone(phone: Visitor, sewing: Quilt
 
 
 def test_twelve_photos_are_kept_with_a_quilt_and_no_more(sewing: Quilt) -> None:
-    for number in range(12):
-        assert send(sewing, sent("PNG", (10 + number, 10))).status_code == 303
-    assert "There are 12 photos with it already; take one away first." in words_of(send(sewing, sent("PNG", (9, 9))))
+    def send_some(sizes: range) -> TestResponse:
+        some = [(io.BytesIO(sent("PNG", (size, 10))), f"{size}.png") for size in sizes]
+        return sewing.visitor.post(f"{sewing.at}/shelf/photos", {"photo": some})
+
+    full = "There are 12 photos with it already; take one away first."
+    assert send_some(range(10, 19)).status_code == 303
+    assert len(photos(sewing)) == 9
+    assert f"{full} The last 2 of those sent were not kept." in words_of(send_some(range(19, 24)))
+    assert full in words_of(send(sewing, sent("PNG", (9, 9))))
+    assert send(sewing, sent("PNG", (10, 10))).status_code == 303, "it is there already"
     assert len(photos(sewing)) == 12
+
+
+SHOWN, GONE, ANOTHER = (f"{number:032x}" for number in (0, 20, 99))
+
+
+@pytest.mark.parametrize(
+    ("do", "name", "shown", "gone", "status", "words"),
+    [
+        ("words", SHOWN, 12, 12, 303, ""),
+        ("remove", SHOWN, 12, 12, 303, ""),
+        ("back", GONE, 11, 1, 303, ""),
+        ("back", GONE, 12, 1, 400, "There are 12 photos with it already"),
+        ("drop", GONE, 12, 12, 303, ""),
+        ("drop", ANOTHER, 1, 0, 404, "There is no such photo with this quilt."),
+        ("words", ANOTHER, 1, 0, 404, "There is no such photo with this quilt."),
+        ("xyz", GONE, 1, 1, 400, "What was sent cannot be read"),
+        ("", SHOWN, 1, 1, 400, "What was sent cannot be read"),
+        ("add", SHOWN, 1, 12, 400, "12 photos were taken away; delete some of them for good first"),
+        ("add", SHOWN, 1, 11, 303, ""),
+    ],
+)
+def test_what_may_become_of_a_photo(
+    do: str, name: str, shown: int, gone: int, status: int, words: str, sewing: Quilt
+) -> None:
+    numbers = [*range(shown), *range(20, 20 + gone)]
+    before = [{"name": f"{number:032x}", "removed": number >= 20} for number in numbers]
+    sewing.stored.set_about(photos=before)
+    if do == "add":
+        answer = send(sewing, sent("PNG", (10, 10)))
+    else:
+        answer = sewing.visitor.post(f"{sewing.at}/shelf/photos/{name}", {"do": do, "words": "On the line"})
+    assert (answer.status_code, words in words_of(answer)) == (status, True), words_of(answer)
+    assert (sewing.stored.facts["photos"] == before) == (status != 303)
+
+
+def test_a_photo_that_is_kept_again_while_it_is_dropped_stays(
+    sewing: Quilt, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keep = store.photos.keep
+
+    def kept_meanwhile(data: bytes) -> str:
+        name = keep(data)
+        dropping.start()
+        dropping.join(0.1)  # it waits until the quilt has it
+        return name
+
+    data = small_photo(sent("JPEG"))
+    name = photo_name(data)
+    dropping = threading.Thread(target=store.drop_photo, args=(name,), daemon=True)
+    monkeypatch.setattr(store.photos, "keep", kept_meanwhile)
+    monkeypatch.setattr("tracker.web.screens.finished.small_photo", lambda *given: data)
+    send(sewing, data)
+    dropping.join(5)
+    assert photo(sewing, name).data == data
+
+
+def test_a_photo_that_is_cut_short_is_no_fault_of_the_room(sewing: Quilt, store: Store) -> None:
+    """As one that was written by hand under the name that follows from it."""
+    name = store.photos.keep(small_photo(sent("JPEG"))[:2000])
+    sewing.stored.set_about(photos=[{"name": name}])
+    assert photo(sewing, name, "?small").status_code == 404
 
 
 # On the disk
@@ -269,12 +339,13 @@ def test_a_photo_outlives_damage_and_is_told_when_it_is_lost(tmp_path: Path) -> 
         name = photo_name(b"one")
         assert not list(folder.rglob("*.tmp"))
     file, copy = (place / f"{name}.jpg" for place in (folder / "photos", folder / "copies" / "photos"))
-    for spoil in (lambda: file.write_bytes(b"two"), file.unlink, copy.unlink, lambda: copy.write_bytes(b"")):
+    at_start = (file.unlink, copy.unlink, lambda: copy.write_bytes(b""), lambda: file.write_bytes(b"o"))
+    at_reading = (lambda: file.write_bytes(b"two"), lambda: copy.write_bytes(b"two"))
+    for spoil in (*at_start, *at_reading):
         spoil()
         with Store.open(folder) as store:
             assert store.findings == []
-            assert store.photos.read(name) == b"one"
-            store.photos.keep(b"one")
+            assert spoil not in at_reading or store.photos.read(name) == b"one"
         assert file.read_bytes() == copy.read_bytes() == b"one"
     (folder / "photos" / ".half.tmp").write_bytes(b"on")
     for path in (file, copy):

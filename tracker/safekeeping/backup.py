@@ -393,8 +393,8 @@ def restore(store: Store, returns: Iterable[Return]) -> list[Done]:
 
 def _restored(store: Store, found: Return) -> Done:
     quilt = found.quilt
-    for photo in quilt.photos.values():
-        store.photos.keep(photo)
-    if found.kind == "photos":
-        return Done(found.title, None)
-    return Done(found.title, store.put(quilt.id, quilt.about, quilt.taps, quilt.version))
+    with store.photos.turn:
+        for photo in quilt.photos.values():
+            store.photos.keep(photo)
+        there = found.kind == "photos"
+        return Done(found.title, None if there else store.put(quilt.id, quilt.about, quilt.taps, quilt.version))

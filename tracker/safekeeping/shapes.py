@@ -12,6 +12,7 @@ from datetime import datetime
 from types import NoneType, UnionType
 from typing import Any, get_args, get_origin
 
+from tracker.progress.finished_quilt import DAYS, SIZES, TEXTS
 from tracker.progress.ledger import Tap
 from tracker.progress.tap_kinds import shapes_of
 
@@ -38,8 +39,12 @@ WORDS = Text(10_000)
 """Far more than any title, note or name of a step has."""
 PLAN = Text(1_000_000)
 
-SHELVED: Shape = {"since": MOMENT, "*": (WORDS, [WORDS])}
-"""What she keeps with a finished quilt: words, dates and lengths as typed, pairs of lengths."""
+SHELVED: Shape = {
+    "since": MOMENT,
+    **dict.fromkeys((*TEXTS, *DAYS), WORDS),
+    **dict.fromkeys(SIZES, ([WORDS, WORDS], [])),
+}
+"""What she keeps with a finished quilt: words and dates as typed, pairs of lengths or none."""
 
 ABOUT: Shape = {
     "title": WORDS,

@@ -51,16 +51,23 @@ def small_photo(data: bytes, called: str = "The file") -> bytes:
 
 
 def thumbnail(photo: bytes) -> bytes:
-    """A kept photo as it is shown among others."""
-    with Image.open(io.BytesIO(photo), formats=("JPEG",)) as image:
-        return _written(_bare(image, LONGEST_OF_SMALL), 75)
+    """A kept photo as it is shown among others. PhotoFault where it is none."""
+    try:
+        with Image.open(io.BytesIO(photo), formats=("JPEG",)) as image:
+            return _written(_bare(image, LONGEST_OF_SMALL), 75)
+    except Exception as fault:  # as above
+        raise PhotoFault("This is no whole photo as it is kept.") from fault
 
 
 def is_small_photo(data: bytes) -> bool:
-    """Whether bytes look like a photo as `small_photo` writes it, by their head."""
+    """Whether bytes are a whole photo as `small_photo` writes it."""
     try:
         with Image.open(io.BytesIO(data), formats=("JPEG",)) as image:
-            return max(image.size) <= LONGEST and not {"exif", "comment", "photoshop", "xmp"} & image.info.keys()
+            if max(image.size) > LONGEST or {"exif", "comment", "photoshop", "xmp"} & image.info.keys():
+                return False
+            image.draft("RGB", (1, 1))  # an eighth of its size is soon unpacked, and all of it is read
+            image.load()
+            return True
     except Exception:  # as above
         return False
 

@@ -2,7 +2,7 @@
 
 folder/
     photos/1f0c….jpg
-    copies/photos/1f0c….jpg     a real copy: a photo that is damaged or missing is put back from it
+    copies/photos/1f0c….jpg     a real copy: one of the two that is damaged or missing is put back from the other
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import logging
 import re
+import threading
 from collections.abc import Callable, Iterable, Mapping
 from hashlib import blake2b
 from pathlib import Path
@@ -42,11 +43,14 @@ class PhotoFiles:
         self._places = (folder / "photos", folder / "copies" / "photos")
         self._found = found
         self._told: set[str] = set()
+        self.turn = threading.RLock()
+        """Held while a photo is kept and a quilt has it, and while it is dropped since none has: never taken by who
+        holds a quilt's turn."""
 
     def keep(self, data: bytes) -> str:
         """Have a photo on the disk, twice, when this returns; its name. StoreFault."""
         name = photo_name(data)
-        with disk_faults(self._places[0].parent):
+        with self.turn, disk_faults(self._places[0].parent):
             for place in reversed(self._places):
                 place.mkdir(parents=True, exist_ok=True, mode=0o700)
                 path = self._path(place, name)
@@ -56,35 +60,56 @@ class PhotoFiles:
         return name
 
     def read(self, name: str, quilt_id: str = "") -> bytes | None:
-        """A photo as it was kept, put back from its copy where it is damaged; None where neither can be read."""
+        """A photo as it was kept, of it and its copy the one put back from the other where it is damaged; None where
+        neither can be read."""
         if not PHOTO_NAME.fullmatch(name):
             return None
-        for place in self._places:
-            with contextlib.suppress(OSError):
-                data = self._path(place, name).read_bytes()
-                if photo_name(data) == name:
-                    if place is not self._places[0]:
-                        self._put_back(name, data)
-                    return data
+        sound = self._sound(name)
+        if len(sound) == 1:
+            self._put_back(name)
+        if sound:
+            return sound[0]
         if quilt_id and name not in self._told:
             self._told.add(name)
             self._found("photo", f"{quilt_id}.quilt", _lost(1))
         return None
 
-    def _put_back(self, name: str, data: bytes) -> None:
-        logger.warning("found on the disk: a photo was damaged or missing and was put back from its copy")
-        with contextlib.suppress(StoreFault):  # the disk is full: then the copy is read again
-            self.keep(data)
+    def _sound(self, name: str) -> list[bytes]:
+        """What can be read of a photo and its copy, each as it was kept."""
+        sound = []
+        for place in self._places:
+            with contextlib.suppress(OSError):
+                data = self._path(place, name).read_bytes()
+                sound += [data] * (photo_name(data) == name)
+        return sound
+
+    def _put_back(self, name: str) -> None:
+        with self.turn, contextlib.suppress(StoreFault):  # the disk is full: then the other is read again
+            if sound := self._sound(name):  # it may have been dropped meanwhile
+                logger.warning("found on the disk: a photo or its copy was damaged or missing and was put back")
+                self.keep(sound[0])
 
     def look_after(self, wanted: Iterable[tuple[str, Iterable[str]]]) -> None:
-        """Sweep what a killed program left, and tell which photos are missing; in: quilts' ids with their photos."""
+        """Sweep what a killed program left, put back what is missing or cut short, and tell which photos are lost; in:
+        quilts' ids with their photos."""
         for place in self._places:
             sweep(place)
         for quilt_id, names in wanted:
-            lost = [name for name in names if not any(is_plain_file(self._path(place, name)) for place in self._places)]
+            lost = []
+            for name in names:
+                sizes = [self._size(self._path(place, name)) for place in self._places]
+                if not any(size >= 0 for size in sizes):
+                    lost.append(name)
+                elif len(set(sizes)) > 1:  # to read them all would take too long; what reads one finds the rest
+                    self.read(name, quilt_id)
             self._told.update(lost)
             if lost:
                 self._found("photo", f"{quilt_id}.quilt", _lost(len(lost)))
+
+    @staticmethod
+    def _size(path: Path) -> int:
+        """Bytes of a file, below 0 where there is none."""
+        return path.stat().st_size if is_plain_file(path) else -1
 
     @staticmethod
     def _path(place: Path, name: str) -> Path:
@@ -93,7 +118,7 @@ class PhotoFiles:
     def drop(self, name: str) -> None:
         """Have a photo no more, for good. StoreFault."""
         if PHOTO_NAME.fullmatch(name):
-            with disk_faults(self._places[0].parent):
+            with self.turn, disk_faults(self._places[0].parent):
                 for place in self._places:
                     self._path(place, name).unlink(missing_ok=True)
 

@@ -171,6 +171,13 @@ class Store:
         """A notice ("all": every one) has been read, and is not told again. StoreFault."""
         self._notices.read(notice_id)
 
+    def drop_photo(self, name: str) -> None:
+        """Have a photo no more, for good, unless a quilt has it still, a deleted one too. StoreFault."""
+        with self.photos.turn, self._lock:
+            facts = [*(quilt.facts for quilt in self.quilts()), *(quilt.about for quilt in self.deleted())]
+            if not any(name in photos_of(each) for each in facts):
+                self.photos.drop(name)
+
     # Copies
 
     def _copy_daily(self) -> None:

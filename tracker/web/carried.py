@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Sequence
+from collections.abc import Container, Mapping, Sequence
 from typing import Any
 
 from tracker.looks.preview import PlanFault
@@ -21,6 +21,7 @@ from tracker.web.pages import Parts, fresh_id
 MOST_TRIES = 5
 MOST_SAID = 5
 """So many steps are named to a pupil; more are counted."""
+NOTHING_LOST = "Your teacher changed the plan. All that you had counted still counts."
 
 log = logging.getLogger("tracker.web")
 
@@ -70,10 +71,23 @@ def spread(there: Parts, quilt_id: str) -> None:
 
 
 def is_behind(group: SewingClass, quilt: StoredQuilt, of_class: StoredQuilt) -> bool:
-    """Whether a pupil's quilt is still by a former plan of her class. One that was edited by itself is not."""
+    """Whether a pupil's quilt is still by a former plan of her class. One that was edited by itself is not, unless the
+    class had that plan then, or has had it since."""
     text = quilt.facts.get("plan")
-    former = (each["plan"] for each in of_class.facts.get("former_plans", []))
-    return not group.ended and text != of_class.facts.get("plan") and text in former
+    if group.ended or text == of_class.facts.get("plan"):
+        return False
+    until = [each["until"] for each in of_class.facts.get("former_plans", []) if each["plan"] == text]
+    return bool(until) and max(until) >= _edited_at(quilt)
+
+
+def _edited_at(quilt: StoredQuilt) -> str:
+    """When a quilt's plan was last edited by itself; empty where it has only followed its class and the rules."""
+    last = next((tap for tap in reversed(quilt.taps) if _is_edit(tap)), None)
+    return "" if last is None or last["id"].startswith("class-") else str(last.get("at", ""))
+
+
+def _is_edit(tap: Mapping[str, Any]) -> bool:
+    return tap.get("do") == "carried" and not tap["id"].startswith("reckoning-")
 
 
 def follow(there: Parts, pupil: Pupil) -> None:
@@ -92,12 +106,32 @@ def follow(there: Parts, pupil: Pupil) -> None:
                 if opened.compiled.text == made.text or opened.progress.unsettled():
                     return  # another was quicker, or she has to answer first
                 carried = carried_to(opened, made)
-                news = {"at": stamp(), "said": _said(opened, carried)}
+                news = {"at": stamp(), "said": "\n".join(_with_unread(opened.about, _said(opened, carried)))}
                 known = of_class.facts.get("reckoning", RECKONING)
                 if put_to_use(opened, made, carried, f"class-{fresh_id()}", plan_news=news, reckoning=known):
                     return
     except (StoreFault, PlanFault):  # deleted meanwhile, or a plan that cannot be read
         log.info("a pupil's quilt does not follow its class's plan")
+
+
+def news_of(about: Mapping[str, Any]) -> list[str]:
+    """What a pupil has not read yet of changes of her plan: a paragraph each."""
+    return str(about.get("plan_news", {}).get("said", "")).splitlines()
+
+
+def has_read(quilt: StoredQuilt, shown: Container[str]) -> None:
+    """A pupil has read these paragraphs; those that came meanwhile stay."""
+    with quilt.turn():
+        if left := [each for each in news_of(quilt.facts) if each not in shown]:
+            quilt.set_about(plan_news={**quilt.facts["plan_news"], "said": "\n".join(left)})
+        else:
+            quilt.set_about(plan_news={})
+
+
+def _with_unread(about: Mapping[str, Any], said: str) -> list[str]:
+    """What is told of a change, after what she has not read yet; that nothing is lost only where nothing is."""
+    all_of_it = dict.fromkeys((*news_of(about), said))
+    return [each for each in all_of_it if each != NOTHING_LOST] or [NOTHING_LOST]
 
 
 def _said(opened: Opened, carried: Carried) -> str:
@@ -107,7 +141,7 @@ def _said(opened: Opened, carried: Carried) -> str:
     lost += [f"what was measured at {titles[step.id]}" for step in carried.unmeasured]
     lost += ["where blocks lie that had changed places"] if carried.unlaid else []
     if not lost:
-        return "Your teacher changed the plan. All that you had counted still counts."
+        return NOTHING_LOST
     more = f"; and {len(lost) - MOST_SAID} more" if len(lost) > MOST_SAID else ""
     return (
         "Your teacher changed the plan. What you had counted still counts, but for: "

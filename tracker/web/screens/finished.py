@@ -11,11 +11,11 @@ from tracker.exact.measure import LengthFault, read_length
 from tracker.progress.finished_quilt import DAYS, SIZES, TEXTS
 from tracker.safekeeping.small_photos import PhotoFault, small_photo, thumbnail
 from tracker.server.connections import LARGEST_BODY
-from tracker.store.photo_files import photos_of
+from tracker.store.photo_files import photo_name, photos_of
 from tracker.store.quilts import StoredQuilt
 from tracker.web.cards import standing
 from tracker.web.clock import here, stamp, when
-from tracker.web.faults import PageFault
+from tracker.web.faults import SENTENCES, PageFault
 from tracker.web.pages import YEAR, Link, fresh_id, parts, quilt_page
 from tracker.web.screen import Screen
 from tracker.web.shelved import kept_of, photos_kept, shelved
@@ -27,8 +27,10 @@ LONGEST = 300
 LONGEST_STORY = 3000
 """Letters of what is kept in her own words, and of the last of them."""
 MOST_PHOTOS = 12
-MOST_AT_ONCE = 6
+MOST_GONE = 12
+"""So many photos are shown with a quilt, and so many more may lie among those taken away when another is added."""
 YEARS = range(1900, 9000)
+NO_PHOTO = "There is no such photo with this quilt."
 
 
 def _link(quilt_id: str) -> Link:
@@ -172,19 +174,21 @@ def add_photos(quilt_id: str) -> Response:
     """Keep photos with it, made small and bare. Those that can be kept are, whatever the others are."""
     request.max_content_length = LARGEST_BODY
     stored = parts().desk.store.quilt(quilt_id)
-    fault = ""
+    faults: list[str] = []
     sent = [each for each in request.files.getlist("photo") if each.filename]
     if not sent:
         raise PageFault(400, "There is no photo yet; choose one.", _link(quilt_id))
-    for upload in sent[:MOST_AT_ONCE]:
+    for number, upload in enumerate(sent):
         try:
             photo = small_photo(upload.read(), _called(upload.filename))
         except PhotoFault as found:
-            fault = fault or str(found)
+            faults.append(str(found))
             continue
-        fault = _with_photo(stored, photo) or fault
-    if fault:
-        raise PageFault(400, fault, _link(quilt_id))
+        if full := _with_photo(stored, photo):
+            faults.append(f"{full} {_not_kept(len(sent) - number)}".rstrip())
+            break
+    if faults:
+        raise PageFault(400, " ".join(dict.fromkeys(faults)), _link(quilt_id))
     return _back(quilt_id)
 
 
@@ -194,43 +198,64 @@ def _called(name: str | None) -> str:
     return f"“{text[-40:]}”"
 
 
+def _not_kept(number: int) -> str:
+    return f"The last {number} of those sent were not kept." if number > 1 else ""
+
+
 def _with_photo(stored: StoredQuilt, photo: bytes) -> str:
     """Keep a photo with a quilt; what stands against it (empty: nothing). Sent twice it is there once."""
-    store = parts().desk.store
-    with stored.turn():
+    files = parts().desk.store.photos
+    with files.turn, stored.turn():
         photos = list(stored.facts.get("photos", []))
-        if sum(not each.get("removed") for each in photos) >= MOST_PHOTOS:
-            return f"There are {MOST_PHOTOS} photos with it already; take one away first."
-        name = store.photos.keep(photo)
-        others = [each for each in photos if each["name"] != name]
-        mine = next((each for each in photos if each["name"] == name), {"name": name, "at": stamp()})
-        stored.set_about(photos=[*others, {**mine, "removed": False}])
+        mine = next((each for each in photos if each["name"] == photo_name(photo)), None)
+        if full := _full(photos, mine):
+            return full
+        name = files.keep(photo)
+        others = [each for each in photos if each is not mine]
+        stored.set_about(photos=[*others, {**(mine or {"name": name, "at": stamp()}), "removed": False}])
+    return ""
+
+
+def _full(photos: list[dict[str, Any]], mine: dict[str, Any] | None) -> str:
+    """What stands against a photo beside these, or against this one of them being shown (empty: nothing)."""
+    gone = sum(bool(each.get("removed")) for each in photos)
+    if mine is not None and not mine.get("removed"):
+        return ""
+    if len(photos) - gone >= MOST_PHOTOS:
+        return f"There are {MOST_PHOTOS} photos with it already; take one away first."
+    if mine is None and gone >= MOST_GONE:
+        return f"{gone} photos were taken away; delete some of them for good first, or take them back."
     return ""
 
 
 @screen.post("/photos/<name>")
 def change_photo(quilt_id: str, name: str) -> Response:
     """Words on a photo; take it away, take it back, or have it no more for good."""
-    store = parts().desk.store
-    stored, do = store.quilt(quilt_id), request.form.get("do", "")
-    words = " ".join(request.form.get("words", "").split())[:LONGEST]
+    store, do = parts().desk.store, request.form.get("do", "")
+    stored = store.quilt(quilt_id)
     with stored.turn():
         photos = list(stored.facts.get("photos", []))
-        if do == "drop":
-            photos = [each for each in photos if each["name"] != name or not each.get("removed")]
-        else:
-            change: dict[str, Any] = {"words": words} if do == "words" else {"removed": do == "remove"}
-            photos = [{**each, **change} if each["name"] == name else each for each in photos]
-        stored.set_about(photos=photos)
-    if do == "drop" and not any(name in photos_of(about) for about in _all_facts()):
-        store.photos.drop(name)
+        mine = next((each for each in photos if each["name"] == name), None)
+        if mine is None:
+            raise PageFault(404, NO_PHOTO, _link(quilt_id))
+        if do == "back" and (full := _full(photos, mine)):
+            raise PageFault(400, full, _link(quilt_id))
+        stored.set_about(photos=[made for each in photos for made in (_changes(each, do) if each is mine else [each])])
+    if do == "drop":
+        store.drop_photo(name)
     return _back(quilt_id)
 
 
-def _all_facts() -> list[Any]:
-    """The facts about every quilt, deleted ones too."""
-    store = parts().desk.store
-    return [each.facts for each in store.quilts()] + [each.about for each in store.deleted()]
+def _changes(photo: dict[str, Any], do: str) -> list[dict[str, Any]]:
+    """What becomes of a photo by what is asked of it: itself changed, or nothing. Raises PageFault."""
+    match do:
+        case "words":
+            return [{**photo, "words": " ".join(request.form.get("words", "").split())[:LONGEST]}]
+        case "remove" | "back":
+            return [{**photo, "removed": do == "remove"}]
+        case "drop":
+            return [] if photo.get("removed") else [photo]
+    raise PageFault(400, SENTENCES[400])
 
 
 @screen.get("/photos/<name>.jpg")
@@ -240,7 +265,10 @@ def photo(quilt_id: str, name: str) -> Response:
     there = name in photos_of(store.quilt(quilt_id).facts)
     data = store.photos.read(name, quilt_id) if there else None
     if data is None:
-        raise PageFault(404, "There is no such photo with this quilt.", _link(quilt_id))
-    response = Response(thumbnail(data) if "small" in request.args else data, mimetype="image/jpeg")
+        raise PageFault(404, NO_PHOTO, _link(quilt_id))
+    try:
+        response = Response(thumbnail(data) if "small" in request.args else data, mimetype="image/jpeg")
+    except PhotoFault as fault:
+        raise PageFault(404, NO_PHOTO, _link(quilt_id)) from fault
     response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable"
     return response

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import datetime
-from typing import Any, cast
+from typing import cast
 from urllib.parse import urlsplit
 
 from flask import Response, g, make_response, redirect, render_template, request
@@ -12,7 +11,7 @@ from flask import Response, g, make_response, redirect, render_template, request
 from tracker.safekeeping.backup import make_backup
 from tracker.safekeeping.pupils import Pupil, SewingClass
 from tracker.web.cards import standing
-from tracker.web.carried import follow
+from tracker.web.carried import follow, has_read, news_of
 from tracker.web.clock import stamp
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
@@ -30,7 +29,7 @@ def mine() -> Response:
     follow(parts(), g.pupil)
     with parts().desk.quilt(g.pupil.quilt) as opened:
         facts = facts_of(opened, "mine") | {"group": _group(g.pupil), "who": g.pupil.name}
-        facts["changed"] = _changed(opened.about)
+        facts["changed"] = news_of(opened.about)
         response = quilt_page("mine", "Mine", opened, **facts)
         response.headers["Cache-Control"] = "no-store"
         return response
@@ -45,13 +44,8 @@ def _mine(opened: Opened, rest: str) -> Facts:
 def read() -> Response:
     """She has read what became of her work when the plan was changed."""
     if g.pupil is not None:
-        parts().desk.store.quilt(g.pupil.quilt).set_about(plan_news={})
+        has_read(parts().desk.store.quilt(g.pupil.quilt), request.form.getlist("said"))
     return cast(Response, redirect("/mine", 303))
-
-
-def _changed(about: Mapping[str, Any]) -> str:
-    """What she has not read yet of a change of the plan."""
-    return str(about.get("plan_news", {}).get("said", ""))
 
 
 @screen.post("/hand")
@@ -66,10 +60,10 @@ def hand() -> Response:
 @screen.get("/news")
 def news() -> Response:
     """What the teacher shows now, for any page of a pupil but that of the very step; and that she changed the plan."""
-    changed = ""
+    changed: list[str] = []
     if g.pupil is not None:
         follow(parts(), g.pupil)
-        changed = _changed(parts().desk.store.quilt(g.pupil.quilt).facts)
+        changed = news_of(parts().desk.store.quilt(g.pupil.quilt).facts)
     showing, path = shown_to(g.pupil), urlsplit(request.headers.get("Referer", "")).path
     facts = {"showing": ("", "") if path == showing[0] else showing, "changed": path != "/mine" and changed}
     response = make_response(render_template("parts/class_news.html", **facts))
