@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from random import Random
+from threading import Thread
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_strategies import plans
-from planning import replayed
+from planning import plan_of, replayed
 
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan, write_plan
@@ -21,6 +22,7 @@ from tracker.progress.batches import Pace, targets
 from tracker.progress.ledger import Progress, Refused
 from tracker.progress.tap_kinds import read_tap
 from tracker.route.compiler import compile_plan
+from tracker.units.times_needed import times_needed
 from tracker.work.steps import Checklist, Step
 from tracker.work.things import INNER
 
@@ -338,3 +340,29 @@ def some_taps(progress: Progress, chance: Random, most: int) -> Iterator[Tap]:
         with suppress(Refused):
             progress.record(read_tap(more))
             yield more
+
+
+@pytest.mark.parametrize("picture", ["S R\nR S", "S/R S\nS R\\S"])
+def test_whatever_is_wanted_besides_is_reckoned_to_an_end_and_paid_for(picture: str) -> None:
+    plan = plan_of(picture, blocks=3)
+    checklist = compile_plan(plan)
+    finished = Counter(Progress(plan, checklist).counts.wanted_at_the_end())
+    found: dict[str, dict[str, int]] = {}
+
+    def reckon() -> None:
+        for pile in checklist.piles:
+            found[pile] = times_needed(checklist.steps, finished + Counter({pile: 1}))
+
+    reckoning = Thread(target=reckon, daemon=True)
+    reckoning.start()
+    reckoning.join(30)
+    assert found.keys() == checklist.piles.keys(), "a circle without end"
+    for pile, times in found.items():
+        left = Counter({pile: -1})
+        left.subtract(finished)
+        for step in checklist.steps:
+            for sign, flows in ((-1, step.takes), (1, step.gives)):
+                for flow in flows:
+                    left[flow.pile] += sign * times[step.id] * flow.each
+        assert min(left.values()) >= 0
+        assert all(step.count <= times[step.id] for step in checklist.steps)

@@ -7,13 +7,18 @@ from typing import NamedTuple
 
 from tracker.work.steps import Flow, Step
 
+MOST_ROUNDS = 1000
+"""Far more than batches that come out even at last need."""
+
 
 def times_needed(steps: Sequence[Step], needed: Mapping[str, int]) -> dict[str, int]:
     """How often to do each step, by id, so that every pile gives what steps take from it and what is `needed` besides.
 
     `steps` stand in order, makers before takers; `needed` is how many pieces of a pile are wanted at the end, or lost
     on the way. What comes out over halfway is brought as far as the rest: an odd unit is finished too, and lies on its
-    pile as a spare. That may take more from other piles, so it is counted anew until nothing is left halfway.
+    pile as a spare. That may take more from other piles, so it is counted anew until nothing is left halfway. Where
+    each leftover only leaves another (a row made again for one lost has the rows beside it made again), it stays where
+    it lies.
     """
     makers: dict[str, int] = {}
     works = [_Counting(step.id, _flows(step.takes), _flows(step.gives)) for step in steps]
@@ -21,8 +26,16 @@ def times_needed(steps: Sequence[Step], needed: Mapping[str, int]) -> dict[str, 
         for pile, _ in work.gives:
             makers[pile] = makers.get(pile, 0) + 1
     goes_on = _going_on(steps)
-    times = _backward(works, makers, needed, {})
-    while more := _left_halfway(works, goes_on, needed, times):
+    fewest = times = _backward(works, makers, needed, {})
+    seen: set[frozenset[tuple[str, int]]] = set()
+    while left := _left_halfway(works, goes_on, needed, times):
+        state = frozenset((going.pile, over) for going, over in left)
+        if state in seen or len(seen) > MOST_ROUNDS:  # as it was before, so it would come again for ever
+            stays = {going for going, _ in left}
+            goes_on, times, seen = [going for going in goes_on if going not in stays], fewest, set()
+            continue
+        seen.add(state)
+        more = {going.taker: times[going.taker] + over // going.each for going, over in left}
         times = _backward(works, makers, needed, {**times, **more})
     return times
 
@@ -86,8 +99,8 @@ def _backward(
 
 def _left_halfway(
     works: Sequence[_Counting], goes_on: Sequence[_GoingOn], needed: Mapping[str, int], times: Mapping[str, int]
-) -> dict[str, int]:
-    """How often steps would be done that go on with what their own making, and no other, has left over."""
+) -> list[tuple[_GoingOn, int]]:
+    """Piles that have left over what goes on in their own making, and how many pieces."""
     over = {pile: -count for pile, count in needed.items()}
     for step, takes, gives in works:
         often = times[step]
@@ -95,9 +108,5 @@ def _left_halfway(
             over[pile] = over.get(pile, 0) - often * each
         for pile, each in gives:
             over[pile] = over.get(pile, 0) + often * each
-    return {
-        taker: times[taker] + over[pile] // each
-        for pile, taker, each in goes_on
-        # Unwanted mirror images, which nobody takes further, stay as they are.
-        if over[pile] >= each and times[taker]
-    }
+    # Unwanted mirror images, which nobody takes further, stay as they are.
+    return [(going, over[going.pile]) for going in goes_on if over[going.pile] >= going.each and times[going.taker]]
