@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from tracker.work.steps import Flow, Step
 
-MOST_ROUNDS = 1000
+MOST_ROUNDS = 100
 """Far more than batches that come out even at last need."""
 
 
