@@ -6,41 +6,11 @@
   if (!room) return;
   const NAME = "sewing-room drawings";
   const LAST = "sewing-room drawing"; // where there is no database: the newest state alone
-  let opened = null;
 
-  function open() {
-    return new Promise((done) => {
-      setTimeout(done, 3000, null);
-      try {
-        const asked = indexedDB.open(NAME, 1);
-        asked.onupgradeneeded = () => {
-          asked.result.createObjectStore("drafts", { keyPath: "id" });
-          asked.result.createObjectStore("states");
-        };
-        asked.onerror = asked.onblocked = () => done(null);
-        asked.onsuccess = () => {
-          asked.result.onclose = asked.result.onversionchange = () => { asked.result.close(); opened = null; };
-          done(asked.result);
-        };
-      } catch {
-        done(null);
-      }
-    });
-  }
-
-  // One transaction; what is asked for in it. Rejected where it is not on the disk.
-  async function within(mode, ask) {
-    const database = await (opened ??= open());
-    if (!database) throw new Error("no database");
-    return new Promise((done, failed) => {
-      const transaction = database.transaction(["drafts", "states"], mode, { durability: "strict" });
-      const asked = ask(transaction.objectStore("drafts"), transaction.objectStore("states"));
-      transaction.oncomplete = () => done(asked?.result);
-      transaction.onabort = transaction.onerror = () => failed(transaction.error);
-      transaction.commit?.();
-    });
-  }
-
+  const within = room.database(NAME, (made) => {
+    made.createObjectStore("drafts", { keyPath: "id" });
+    made.createObjectStore("states");
+  });
   const statesOf = (id) => IDBKeyRange.bound([id, 0], [id, Infinity]);
 
   // One draft: `keep(history, about)` writes what is new of it; resolved when it is on the disk.
@@ -50,7 +20,7 @@
 
     async function write(history, about) {
       const states = [...history.past, history.now, ...history.future];
-      await within("readwrite", (drafts, kept) => {
+      await within("readwrite", "strict", (drafts, kept) => {
         states.forEach((state, number) => { if (written[number] !== state) kept.put(state, [id, number]); });
         if (written.length > states.length) kept.delete(IDBKeyRange.bound([id, states.length], [id, Infinity]));
         drafts.put({ ...about, id, at: Date.now(), now: history.past.length, room: document.body.dataset.room });
@@ -68,7 +38,7 @@
 
     async function load() {
       let about;
-      const found = await within("readonly", (drafts, kept) => {
+      const found = await within("readonly", "default", (drafts, kept) => {
         drafts.get(id).onsuccess = (event) => { about = event.target.result; };
         return kept.getAll(statesOf(id));
       });
@@ -80,14 +50,14 @@
     return { id, keep, load };
   }
 
-  const drop = (id) => within("readwrite", (drafts, kept) => {
+  const drop = (id) => within("readwrite", "strict", (drafts, kept) => {
     drafts.delete(id);
     kept.delete(statesOf(id));
   });
 
   // What is kept for this room, newest first.
   async function all() {
-    const found = await within("readonly", (drafts) => drafts.getAll()).catch(() => []);
+    const found = await within("readonly", "default", (drafts) => drafts.getAll()).catch(() => []);
     return found.filter((each) => each.room === document.body.dataset.room).sort((a, b) => b.at - a.at);
   }
 

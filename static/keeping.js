@@ -54,14 +54,16 @@
 
   // The database
 
-  let opened = null; // a promise of it, of null where there is none
+  // A way into one of this name, made with its stores: one transaction, and what is asked for when it is complete: then
+  // it is on the disk. Rejected where it is not. The stores are given by the order of their names.
+  function database(name, make) {
+    let opened = null; // a promise of it, of null where there is none
 
-  function open() {
-    return new Promise((done) => {
+    const open = () => new Promise((done) => {
       setTimeout(done, TOO_SLOW, null);
       try {
-        const asked = indexedDB.open("sewing-room", 1);
-        asked.onupgradeneeded = () => asked.result.createObjectStore(NAME);
+        const asked = indexedDB.open(name, 1);
+        asked.onupgradeneeded = () => make(asked.result);
         asked.onerror = asked.onblocked = () => done(null);
         asked.onsuccess = () => {
           asked.result.onclose = asked.result.onversionchange = () => { asked.result.close(); opened = null; };
@@ -71,20 +73,22 @@
         done(null);
       }
     });
+
+    return async (mode, durability, ask) => {
+      const found = await (opened ??= open());
+      if (!found) throw new Error("no database");
+      return new Promise((done, failed) => {
+        const stores = [...found.objectStoreNames];
+        const transaction = found.transaction(stores, mode, { durability });
+        const asked = ask(...stores.map((store) => transaction.objectStore(store)));
+        transaction.oncomplete = () => done(asked?.result);
+        transaction.onabort = transaction.onerror = () => failed(transaction.error);
+        transaction.commit?.();
+      });
+    };
   }
 
-  // One transaction; what is asked for when it is complete: then it is on the disk. Rejected where it is not.
-  async function within(mode, durability, ask) {
-    const database = await (opened ??= open());
-    if (!database) throw new Error("no database");
-    return new Promise((done, failed) => {
-      const transaction = database.transaction(NAME, mode, { durability });
-      const asked = ask(transaction.objectStore(NAME));
-      transaction.oncomplete = () => done(asked.result);
-      transaction.onabort = transaction.onerror = () => failed(transaction.error);
-      transaction.commit?.();
-    });
-  }
+  const within = database("sewing-room", (made) => made.createObjectStore(NAME));
 
   // The taps, each by a key that sorts by time; all pages of this device share them.
 
@@ -171,7 +175,7 @@
   });
 
   Object.assign(room, {
-    keep, kept, forget, newId, waiting, aside, add, done, setAside, refresh,
+    keep, kept, forget, newId, database, waiting, aside, add, done, setAside, refresh,
     // A tap that is on its way into the database is not kept yet; one that only memory has goes with the page.
     held: (tap) => !writing.has(tap.key),
     loose: () => inOrder().some((tap) => !writing.has(tap.key) && memory.has(KEPT + tap.key)),

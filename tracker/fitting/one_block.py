@@ -12,7 +12,6 @@ from tracker.fitting.limits import EASED, SizeLimits
 
 LEAVE, TRIM, EASE = "leave", "trim", "ease"
 PRESS, SEW_AGAIN, STRIPS, REMAKE = "press", "sew again", "strips", "remake"
-DOES = (LEAVE, TRIM, EASE, PRESS, SEW_AGAIN, STRIPS, REMAKE)
 """What can be done with a block: `press` is to press and measure again, `strips` are sewn all round."""
 
 FITS = (LEAVE, TRIM, EASE)

@@ -15,7 +15,6 @@ from tracker.fitting.sorting import exchanged_alike, sorted_rows
 from tracker.plan.model import Plan
 
 KEEP, SMALLER, STRIPS_ROUND, FRAMES, SORTED = "keep", "smaller", "strips", "frames", "sorted"
-WAYS_TO_AGREE = (KEEP, SMALLER, STRIPS_ROUND, FRAMES, SORTED)
 """Keep the plan's size; one smaller size; strips all round; wide frames cut to reach; blocks sorted as they are."""
 
 

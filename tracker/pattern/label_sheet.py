@@ -10,8 +10,6 @@ from dataclasses import dataclass
 
 MARGIN = 50
 """Clear of the seam on each side."""
-TURNED_UNDER = 65
-"""What is turned under all round when it is sewn on: a quarter of an inch, or a little more than half a centimetre."""
 LARGEST_TITLE, SMALLEST = 130, 24
 """Of letters: larger none is wanted, smaller none can be read or traced."""
 NARROW, BROAD = frozenset("iljtfrI.,:;'’()|! "), frozenset("mwMW@%—")

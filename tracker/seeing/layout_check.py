@@ -144,9 +144,7 @@ class _Look:
     def likely(self) -> list[Shown]:
         """What each piece seems to show."""
         ways = zip(self.pieces, self._found, strict=True)
-        return [
-            piece.shown if found.way is None or found.gone < DOUBTFUL else found.way.shown for piece, found in ways
-        ]
+        return [piece.shown if found.way is None or found.gone < DOUBTFUL else found.way.shown for piece, found in ways]
 
     def told(self, turn: int) -> LayoutSeen:
         """What this look says."""

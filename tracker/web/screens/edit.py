@@ -39,7 +39,6 @@ class PlanChange:
     new: tuple[ChangeLine, ...]
     lost: tuple[ChangeLine, ...]
     unlaid: bool
-    steps_before: int
     steps_after: int
     seen: str
 
@@ -173,7 +172,7 @@ def _change(opened: Opened, made: Compiled, carried: Carried) -> PlanChange:
     lost = tuple(ChangeLine(_title(opened, each), f"{each.done - each.kept} of {each.done}") for each in carried.lost)
     lost += tuple(ChangeLine(opened.compiled.titles[step.id], "what was measured") for step in carried.unmeasured)
     seen = digest(repr((made.text, lost, carried.unlaid)))
-    return PlanChange(kept, new, lost, carried.unlaid, len(opened.steps), len(carried.counts.steps), seen)
+    return PlanChange(kept, new, lost, carried.unlaid, len(carried.counts.steps), seen)
 
 
 def _title(opened: Opened, each: KeptWork) -> str:
