@@ -377,7 +377,7 @@ def joined(layers: Layers, across: bool, s: float, beyond: float = 0.0) -> Layer
 
 
 def _with_strips(action: AddStrips, taken: dict[str, Layers], s: float) -> Layer:
-    base, strip, across = taken[action.base], taken[action.strip], action.edges == "sides"
+    base, strip, across = taken[action.base], _turned(taken[action.strip], action.turn), action.edges == "sides"
     _, _, width, height = bounds(base)
     beyond = number(action.beyond)
     edge = (height if across else width) + 2 * beyond

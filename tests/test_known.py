@@ -46,6 +46,18 @@ def test_every_known_block_is_proved() -> None:
         assert verdict.holds, (key, verdict.first)
 
 
+def test_every_known_block_is_listed_and_compared(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Against a list whose one row is wrong; in a usual run the ones with sides that no figures say."""
+    on_point = [key for key, units in UNITS.items() if "on-point patchwork" in units]
+    for key in BY_KEY if THOROUGH else on_point:
+        plan, rows = tmp_path / f"{key}.toml", tmp_path / "rows.csv"
+        plan.write_text(BY_KEY[key].text, "utf-8")
+        rows.write_text(f"{next(iter(BY_KEY[key].plan.fabrics))},90,2 1/2\n", "utf-8")
+        assert main(["cut", str(plan)]) == 0, key
+        main(["compare", str(plan), str(rows)])
+        assert "The plan needs" in capsys.readouterr().out, key
+
+
 def test_the_eighty_nine_of_the_trade_are_made_or_named_with_what_they_need() -> None:
     made, needs = TRADE["made"], TRADE["needs"]
     assert len({*made, *needs}) == len(made) + len(needs) == 89

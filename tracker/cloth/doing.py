@@ -257,7 +257,7 @@ class _Doing:
 
     def _add_strips(self, action: AddStrips) -> ActionResult:
         self._takes([action.base, action.strip, action.strip])
-        base, strip = self._piece(action.base), self._piece(action.strip)
+        base, strip = self._piece(action.base), turned_piece(self._piece(action.strip), action.turn)
         # A unit that is a whole block by itself was never laid out: from here on it is the block, the strips are not.
         base = base if base.cells else base.covering(((0, 0),))
         whole, met = add_strips(base, strip, action.edges, self.seam, action.beyond, action.outward)

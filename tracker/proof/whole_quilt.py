@@ -185,7 +185,7 @@ class _Whole:
             yield from self._sashes_on_point(rows, side, pitch)
 
     def _sashes_on_point(self, rows: Mapping[int, list[int]], side: Measure, pitch: Measure) -> Iterator[_Place]:
-        sash = self.plan.quilt.sash
+        sash, beyond = self.plan.quilt.sash, ROOT2 * (self.plan.quilt.floats or ZERO)
         assert sash is not None
         for down, line in rows.items():
             for along in sorted(line)[1:]:
@@ -195,7 +195,9 @@ class _Whole:
             both = line + rows[down + 1]
             for along in range(min(both), max(both) + 1):
                 left, top = pitch * along, pitch * down + side
-                yield self._sashed("sash between rows", left, top, side, self.sash)
+                # The ends of a long sash run as far beyond the blocks as their points float inside the edge.
+                before, after = (beyond if along == end else ZERO for end in (min(both), max(both)))
+                yield self._sashed("sash between rows", left - before, top, side + before + after, self.sash)
                 if along < max(both):
                     box = left + side, top, left + pitch, top + self.sash
                     yield _Place("where sashes cross", box, sash.cornerstone or sash.fabric)

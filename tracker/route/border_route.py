@@ -100,6 +100,11 @@ def joined_strips(
     return top.join(made, thing, takes, JoinEnds(width, DIAGONAL), (), size)
 
 
+def _turned(strip: str, turn: int) -> str:
+    """How the pile of a strip is named in ids: one that is turned before it goes on is told from one that is not."""
+    return f"{strip}~{turn}" if turn else strip
+
+
 class BorderRoute(TopBench):
     """Writes the steps of all borders round a centre. `long` has the piles of strips that were joined, `pieced` the
     units of pieced borders; then `edges` are those of the centre."""
@@ -161,8 +166,9 @@ class BorderRoute(TopBench):
         pile = self.make(made, thing, "square", Stage.SQUARED, {centre.pile: 1}, trim, centre.size)
         return replace(centre, pile=pile)
 
-    def _row_of_units(self, number: int, border: Border, where: str) -> str:
-        """The units of a strip of a pieced border joined and pressed: toward the longer, of equal ones to the right."""
+    def _row_of_units(self, number: int, border: Border, where: str) -> Member:
+        """The units of a strip of a pieced border joined and pressed: toward the longer, of equal ones to the right.
+        One that is a whole strip has a turn of its own."""
         strip = self.pieced[number, where]
         members = tuple(member for member, _ in strip)
         made = f"{number}:{where}:" + ";".join(f"{member.pile}~{member.turn}" for member in members)
@@ -174,9 +180,9 @@ class BorderRoute(TopBench):
         ]
         thing, takes = Thing(Kind.PIECED_STRIP, number, where), Counter(member.pile for member in members)
         if not seams:
-            return members[0].pile
+            return members[0]
         action = JoinUnits(members, "across", ((),) * len(seams))
-        return self.join(made, thing, takes, action, seams, (length, border.cut))
+        return Member(self.join(made, thing, takes, action, seams, (length, border.cut)))
 
     @staticmethod
     def side_of(first: Measure, second: Measure) -> int:
@@ -217,13 +223,12 @@ class BorderRoute(TopBench):
         if border.is_pieced:
             strip = self._row_of_units(number, border, where)
         else:
-            strip = self._strips(centre, number, border, length, where)
+            strip = Member(self._strips(centre, number, border, length, where))
         cornered = where == ENDS and border.corners is not None
         if cornered:
             strip = self._with_cornerstones(number, border, strip)
-        action = AddStrips(
-            centre.pile, strip, where, self._nests(centre, number, border, where), outward=border.is_pieced
-        )
+        nests = self._nests(centre, number, border, where)
+        action = AddStrips(centre.pile, strip.pile, where, nests, outward=border.is_pieced, turn=strip.turn)
         more, (width, height) = 2 * (border.cut - 2 * self.plan.seam), centre.size
         size = (width + more, height) if where == SIDES else (width, height + more)
         after = self._add(replace(centre, size=size), number, action)
@@ -245,27 +250,27 @@ class BorderRoute(TopBench):
         pile = self.join(pile, Thing(Kind.MITRED, number), {pile: 1}, MitreCorners(wide), OPEN_CORNERS, size)
         return Centre(pile, size)
 
-    def _with_cornerstones(self, number: int, border: Border, strip: str) -> str:
+    def _with_cornerstones(self, number: int, border: Border, strip: Member) -> Member:
         """The strip with a square sewn to each end, pressed toward the strip."""
         assert border.corners is not None
         corner = self.bench.cut(border.corners, border.cut, border.cut, "cornerstone")
-        size = self.bench.piles[strip].size
+        size = self.bench.piles[strip.pile].size
         assert size is not None
-        upright = 90 if size[1] != border.cut else 0
-        members = (Member(corner), Member(strip, upright), Member(corner))
-        length = max(size) if not upright else size[1]
+        lying = strip if size[1] == border.cut else replace(strip, turn=strip.turn or 90)
+        members = (Member(corner), lying, Member(corner))
+        length = max(size) if size[1] == border.cut else size[1]
         whole = length + 2 * (border.cut - 2 * self.plan.seam), border.cut
-        thing, made = Thing(Kind.CORNERED_STRIP, number, ENDS), f"{strip}|{corner}"
+        thing, made = Thing(Kind.CORNERED_STRIP, number, ENDS), f"{_turned(strip.pile, strip.turn)}|{corner}"
         takes = Counter(member.pile for member in members)
         action = JoinParts(members, "across", ((), ()))
         left, right = (Thing(Kind.CORNERSTONE, side=side) for side in ("left", "right"))
         middle = Thing(Kind.BORDER_STRIP)
         seams = [SeamPress(between, middle) for between in ((left, middle), (middle, right))]
-        return self.join(made, thing, takes, action, seams, whole)
+        return Member(self.join(made, thing, takes, action, seams, whole))
 
     def _add(self, centre: Centre, number: int, action: AddStrips) -> Centre:
         thing = Thing(Kind.BORDERED, number, SIDES if action.edges == SIDES else "")
         takes = {action.base: 1, action.strip: 2}
-        made = f"{action.base}|{action.strip}"
+        made = f"{action.base}|{_turned(action.strip, action.turn)}"
         pile = self.join(made, thing, takes, action, TOWARD_BORDER[action.edges], centre.size)
         return replace(centre, pile=pile)

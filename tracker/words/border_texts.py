@@ -7,7 +7,7 @@ from tracker.plan.model import Plan
 from tracker.quilt.borders import MITRE_ROOM
 from tracker.words.names import Names
 from tracker.work.steps import AddStrips, Step, Trim
-from tracker.work.things import SIDES, Thing
+from tracker.work.things import SIDES, Kind, Thing
 from tracker.work.whole_blocks import JoinUnits, Layer
 
 LOOSE, SHORT = {"in": Measure(10), "cm": Measure(25)}, {"in": Measure(12), "cm": Measure(30)}
@@ -96,7 +96,9 @@ def _pieced_on(names: Names, thing: Thing, action: AddStrips) -> str:
     """Two strips of a pieced border sewn on."""
     where = "each side" if action.edges == SIDES else "the upper and the lower edge"
     met = [nest for nests in action.nests for nest in nests]
-    text = f"Right sides together, pin a strip to {where}, its upper edge (as it was laid) outward: ends and middle, "
+    alone = names.checklist.piles[action.strip].thing.kind not in (Kind.PIECED_STRIP, Kind.CORNERED_STRIP)
+    what, how = ("one", "turned as drawn") if alone else ("a strip", "its upper edge (as it was laid) outward")
+    text = f"Right sides together, pin {what} to {where}, {how}: ends and middle, "
     if met:
         good = sum(nest.nests for nest in met)
         text += "then where seams meet" + (", which nest, " if good == len(met) else f" ({good} of {len(met)} nest), ")

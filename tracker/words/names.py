@@ -160,7 +160,10 @@ class Names:
         return ("about " if about and self.is_near(*size) else "") + figures
 
     def exact_figures(self, size: Size) -> str:
-        """A size as lists give it: exact, and where it is off the ruler's mark the nearest mark beside it."""
+        """A size as lists give it: exact, and where it is off the ruler's mark the nearest mark beside it; that alone
+        where no figures say a side exactly."""
+        if not all(side.is_rational for side in size):
+            return self.figures(size)
         across, down = (write_length(side, self.plan.unit) for side in size)
         figures = f"{across} × {down}"
         return f"{figures} ({self.figures(size)} on the ruler)" if self.is_near(*size) else figures

@@ -124,7 +124,10 @@ def _join_text(names: Names, step: Step, action: JoinParts) -> str:
             f"{names.seam()} seams."
         )
     if thing.kind is Kind.CORNERED_STRIP:
-        return f"Sew a cornerstone to each end of the strip, right sides together, edges level, {names.seam()} seams."
+        alone = names.checklist.piles[action.members[1].pile].thing.kind is Kind.UNIT
+        lay = "Lay the unit as drawn: the upper edge comes to lie outward. " if alone else ""
+        ends = "it" if alone else "the strip"
+        return f"{lay}Sew a cornerstone to each end of {ends}, right sides together, edges level, {names.seam()} seams."
     if action.direction == "down":
         return _rows_text(names, step, action)
     row = names.rows[thing]

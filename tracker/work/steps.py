@@ -175,7 +175,7 @@ class AddStrips:
 
     `nests` says what meets at the upper (or left) and at the other seam, where the strips have seams of their own.
     `beyond` is how far each end of a strip stands out. `outward`: the strip's upper edge, as it lies before, comes
-    to lie outward all round; else the strips are not told apart.
+    to lie outward all round, once it is turned by `turn`; else the strips are not told apart.
     """
 
     base: str
@@ -184,6 +184,7 @@ class AddStrips:
     nests: tuple[tuple[Nest, ...], ...] = ()
     beyond: Measure = ZERO
     outward: bool = False
+    turn: int = 0
 
 
 Action = (
