@@ -12,7 +12,7 @@ from werkzeug.test import TestResponse
 
 from tracker.safekeeping.backup import make_backup, read_backup
 from tracker.store.quilts import Store, StoredQuilt
-from tracker.web.screens import restore
+from tracker.web.screens import care, restore
 
 
 def sent(visitor: Visitor, data: bytes, name: str = "quilts.zip") -> TestResponse:
@@ -107,7 +107,7 @@ def test_nothing_marked_changes_nothing(phone: Visitor, sewing: Quilt) -> None:
         (b"", "b.zip", 400, "There is no file yet; choose a backup's file."),
         (b"nothing", "<b>holiday.zip", 400, "<b>holiday.zip is not a whole backup of a sewing room"),
         (b"PK\x03\x04" + bytes(200), "", 400, "is not a whole backup"),
-        (b"x" * 1_100_000, "film.mp4", 413, "What was sent is too large"),
+        (b"x" * 1_100_000, "film.mp4", 413, "a larger backup is restored by the command `sewing-room restore`"),
     ],
 )
 def test_what_is_no_backup_is_said(
@@ -117,6 +117,16 @@ def test_what_is_no_backup_is_said(
     answer = sent(phone, data, name)
     assert (answer.status_code, words in words_of(answer)) == (status, True), words_of(answer)
     assert "<b>holiday" not in answer.text
+
+
+def test_a_backup_too_large_for_the_page_is_said_where_it_is_made(
+    phone: Visitor, sewing: Quilt, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert "A file of 64 MB or more is restored by the command sewing-room restore FILE" in phone.text("/room")
+    sewing.stored.set_about(photos=[{"name": store.photos.keep(b"x" * 10)}])
+    for beside, said in ((10, False), (9, True)):
+        monkeypatch.setattr(care, "ROOM_BESIDE", care.LARGEST_BODY - beside)
+        assert ("too large to be restored on this page" in phone.text("/room")) == said
 
 
 def test_a_backup_of_a_newer_room_is_refused_clearly(

@@ -106,6 +106,10 @@ class PhotoFiles:
             if lost:
                 self._found("photo", f"{quilt_id}.quilt", _lost(len(lost)))
 
+    def size(self, names: Iterable[str]) -> int:
+        """Bytes of these photos together, as far as they are there."""
+        return sum(max(0, self._size(self._path(self._places[0], name))) for name in names)
+
     @staticmethod
     def _size(path: Path) -> int:
         """Bytes of a file, below 0 where there is none."""

@@ -10,6 +10,7 @@ from werkzeug.exceptions import HTTPException
 
 from tracker.looks.preview import PlanFault
 from tracker.progress.ledger import Refused
+from tracker.server.connections import LARGEST_BODY
 from tracker.store.quilts import StoreFault
 from tracker.web.pages import Link, is_part, nav_links, parts
 
@@ -20,7 +21,8 @@ SENTENCES = {
     403: "That is not allowed from here; go back to the quilts.",
     404: "There is no page at this address; go back to the quilts and follow the buttons.",
     405: "This address is not opened in that way; go back to the quilts and follow the buttons.",
-    413: "What was sent is too large; a plan has at most 1 MB, a photo 32 MB.",
+    413: "What was sent is too large; a plan has at most 1 MB, a photo 32 MB, a backup less than"
+    f" {LARGEST_BODY >> 20} MB; a larger backup is restored by the command `sewing-room restore`.",
     500: "Something went wrong in the sewing room; what was saved is still saved. Go back and try once more.",
 }
 """What each status says where nothing more exact is known."""

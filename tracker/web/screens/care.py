@@ -9,7 +9,9 @@ from flask import Response, g, redirect, render_template
 
 from tracker.safekeeping.backup import BackupFault, make_backup
 from tracker.safekeeping.logbook import to_be_sent
+from tracker.server.connections import LARGEST_BODY
 from tracker.store.mending import day_in_words
+from tracker.store.photo_files import photos_of
 from tracker.web.faults import PageFault
 from tracker.web.pages import Link, nav_links, parts
 from tracker.web.screen import Screen
@@ -18,6 +20,8 @@ screen = Screen("care", "/room")
 
 
 HERE = Link("/room", "To devices and backup")
+ROOM_BESIDE = 4 * 1024 * 1024
+"""Bytes of plans, taps and notes that may lie in a backup beside its photos."""
 
 
 @screen.get("")
@@ -25,8 +29,11 @@ def care() -> str:
     """Everything about the room."""
     pairing, store = parts().pairing, parts().desk.store
     devices = [(device, _seen(device.seen), device == g.device) for device in pairing.devices()]
-    count = len(store.quilts())
-    return render_template("pages/care.html", devices=devices, guessed=pairing.guessed, count=count, nav=nav_links())
+    quilts = store.quilts()
+    facts = {"devices": devices, "guessed": pairing.guessed, "count": len(quilts), "most": LARGEST_BODY >> 20}
+    # What else is in a backup is packed to little beside them.
+    photos = store.photos.size({name for quilt in quilts for name in photos_of(quilt.facts)})
+    return render_template("pages/care.html", large=photos > LARGEST_BODY - ROOM_BESIDE, nav=nav_links(), **facts)
 
 
 def _day(text: object) -> str:
