@@ -14,12 +14,11 @@ TOUCHED_TWICE = """() => new Promise((tell) => {
     new MutationObserver((changes, watching) => {
         if (step() === first) return;
         watching.disconnect();
-        all().click();
-        tell();
+        setTimeout(() => { all().click(); tell(); }, 300);
     }).observe(document.body, { subtree: true, childList: true, attributes: true, characterData: true });
     all().click();
 })"""
-"""The button for all, and once more in the moment in which another step has come under the finger."""
+"""The button for all, and once more as soon as a finger can when another step is under it; by the page's clock."""
 
 
 def shows(page: Page, title: str) -> None:
