@@ -167,7 +167,7 @@
         rows: parts(size?.rows).length === rows ? parts(size.rows) : Array(rows).fill(even),
       }),
     };
-    const found = [choice("size-way", "I give", way, [["cell", "the side of a cell"], ["size", "the side of the block"], ["uneven", "each column and row"]], (chosen) => change[chosen]())];
+    const found = [choice("size-way", "I give", way, [["cell", "a cell's side"], ["size", "the block's side"], ["uneven", "each column and row"]], (chosen) => change[chosen]())];
     if (way === "cell") found.push(lengthField(page, "cell", "Cell", own.cell, (cell) => give({ cell }), size?.patch ? `a whole patch is cut ${size.patch}` : "", page.faultOf(own.key, "cell")));
     if (way === "size") {
       const both = Array.isArray(own.size) ? own.size : [own.size];
@@ -311,7 +311,7 @@
     ];
   }
 
-  const PIECES = [["", "plain"], ["squares", "squares by turns"], ["teeth", "half squares: teeth"], ["peaks", "half squares: peaks"], ["outer sash", "as the sashes"], ["own", "its own cells"]];
+  const PIECES = [["", "plain"], ["squares", "squares by turns"], ["teeth", "halves: teeth"], ["peaks", "halves: peaks"], ["outer sash", "as the sashes"], ["own", "its own cells"]];
 
   const secondCloth = (page, border) => sheets.clothsOf(border)[1] ?? page.sheet.cloths.map((cloth) => cloth.key).find((key) => key !== border.fabric) ?? border.fabric;
 

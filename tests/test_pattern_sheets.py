@@ -18,6 +18,7 @@ from tracker.pattern.handout import NOT_PROVED, PROVED, Heading, handout, one_fi
 from tracker.pattern.handout_command import sewn_plan
 from tracker.pattern.sheet_room import HIGH, Content, best_density, lines_of, sheets_needed
 from tracker.pattern.some_blocks import has_strip_sets, some_blocks_of
+from tracker.plan.known_blocks import FOLDER
 from tracker.quilt.cloth_cutting import BLOCK_USES
 from tracker.route.passes import passes
 from tracker.route.working_order import BLOCKS, UNITS
@@ -145,6 +146,24 @@ def test_the_mark_says_whether_it_is_proved() -> None:
         assert said in words
         assert other not in words
         assert ("✓" in words) is proved
+
+
+def test_blocks_of_one_unit_have_their_sheets() -> None:
+    given = handout(sewn(PLANS.parent / "frozen/plans/snow_fence.toml"), Heading(), True)
+    assert [sheet.name for sheet in given.blocks] == ["Snowball", "Square in a square"]
+    assert all(sheet.cards for sheet in given.blocks)
+
+
+def test_a_round_with_a_seam_left_open_is_told_seam_by_seam() -> None:
+    sheet = block_sheet(sewn(FOLDER / "bright-hopes.toml"), "bright-hopes")
+    titles = [card.title for card in sheet.cards]
+    assert titles[1:5] == [
+        "Begin the first seam",
+        "Press the seam begun",
+        "Sew on the medium rectangle at the upper right",
+        "Press the medium rectangle at the upper right",
+    ]
+    assert titles[9:11] == ["Close the first seam", "Press the closed seam"]
 
 
 def test_some_blocks_are_without_the_quilt() -> None:

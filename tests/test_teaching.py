@@ -486,3 +486,14 @@ def test_a_hand_that_no_block_takes_is_said_to_be_spare() -> None:
     words = words_of("whirl_on_point")
     cuts = [words.text(step) for step in words.checklist.steps if step.operation == "cut apart" and step.count]
     assert [cut for cut in cuts if cut.endswith("Those of bag B are spares: no block takes them.")]
+
+
+def test_points_are_spoken_of_only_where_they_lie_along_the_edge() -> None:
+    words = words_of("snow_fence")
+    said = {words.title(step): (words.text(step), words.check(step)) for step in words.checklist.steps}
+    text, check = said["Square the top"]
+    assert "beyond the points" in text
+    assert check.endswith("beyond every point.")
+    text, check = said["Square the top with its borders"]
+    assert "point" not in text
+    assert check.endswith("opposite sides equally long, corners square.")

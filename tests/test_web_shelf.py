@@ -423,7 +423,7 @@ def test_the_label_says_for_whom_by_whom_and_when(phone: Visitor, sewing: Quilt)
     lines = {}
     for size in LABELS:
         page = phone.get(f"{sewing.at}/shelf/label?size={size}").text
-        lines[size] = " ".join(re.findall(r"<text[^>]*>([^<]*)<", page))
+        lines[size] = " ".join(re.findall(r"<text[^>]*>([^<]*)<", page)).replace("\N{NO-BREAK SPACE}", " ")
     whole = "Lantern cushion for Aunt Merle made by Ilse begun 1 March 2026, finished 9 November 2026"
     assert lines["small"] == whole
     assert lines["medium"].startswith(f"{whole} 8 × 4 in cool cloths: sand batting: cotton")

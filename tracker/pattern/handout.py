@@ -11,6 +11,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from tracker import assets
 from tracker.pattern.block_sheet import BlockSheet, SewnPlan, block_sheet
 from tracker.pattern.quilt_sheet import QuiltSheet, quilt_sheet
+from tracker.pattern.some_blocks import sewn_kinds
 from tracker.quilt.cloth_cutting import ClothCutting
 from tracker.words.step_words import MANUALS
 from tracker.work.operations import BLADE, IRON, NEEDLE, PINS
@@ -56,9 +57,7 @@ def handout(
 ) -> Handout:
     """The sheets of every kind of block and of the quilt; for `count` blocks of each kind (0: as in the plan), and then
     without the quilt. `cuttings` are those of the quilt, if they are known."""
-    sewn_of_pieces = {step.per for step in sewn.checklist.steps if not step.of_the_quilt}
-    kinds = [row.key for row in sewn.checklist.blocks if row.key in sewn_of_pieces]
-    sheets = tuple(block_sheet(sewn, key, count) for key in kinds)
+    sheets = tuple(block_sheet(sewn, key, count) for key in sewn_kinds(sewn.checklist))
     return Handout(
         Heading(heading.title or sewn.plan.title, heading.date, heading.name),
         sewn.plan.unit,

@@ -78,10 +78,10 @@ def _height(letters: int) -> int:
 
 
 def _broken(said: Sequence[str], letters: int, room: int) -> Iterator[str]:
-    """Texts broken into lines at their blanks; a word that is too long for a line at any letter."""
+    """Texts broken into lines at their blanks, not at those that hold; a word too long for a line at any letter."""
     for words in said:
         line = ""
-        for word in words.split():
+        for word in words.split(" "):
             longer = f"{line} {word}".strip()
             if breadth(longer, letters) <= room:
                 line = longer

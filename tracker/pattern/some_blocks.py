@@ -50,6 +50,12 @@ def finished_pile(checklist: Checklist, key: str) -> str:
     return next(chain(given, laid))
 
 
+def sewn_kinds(checklist: Checklist) -> list[str]:
+    """The kinds of blocks that are sewn, by their keys, also where it is one unit; not those of one patch."""
+    uncut = {flow.pile for step in checklist.steps if not isinstance(step.action, Cut) for flow in step.gives}
+    return [row.key for row in checklist.blocks if finished_pile(checklist, row.key) in uncut]
+
+
 def has_strip_sets(checklist: Checklist, wanted: SomeBlocks) -> bool:
     """Whether some of their units are cut from strip sets, which are as long as all the quilt's blocks need."""
     return any(

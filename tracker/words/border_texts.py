@@ -102,9 +102,10 @@ def _pieced_on(names: Names, thing: Thing, action: AddStrips) -> str:
     if met:
         good = sum(nest.nests for nest in met)
         text += "then where seams meet" + (", which nest, " if good == len(met) else f" ({good} of {len(met)} nest), ")
+    seen = "points" if names.plan.quilt.borders[thing.number - 1].picture else "seams"
     return text + (
         f"then between. The strip keeps its length: ease the top to it. Sew {names.seam()} from the edge, the "
-        "strip above, so that its points are seen."
+        f"strip above, so that its {seen} are seen."
     )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from tracker.plan.model import Block, Plan
 from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, LatticeRow
 from tracker.words.border_texts import (
     binding_text,
@@ -331,8 +332,31 @@ def _along_points(names: Names) -> str:
     return f"Trim each side {beyond} beyond the points of the blocks: {why}. Right angles at the corners:"
 
 
-def beyond_points(names: Names, turned: int) -> str:
-    """How much cloth lies beyond the points; those of blocks on point (`turned` upright) may float."""
+def block_has_points(block: Block) -> bool:
+    """Whether slanting seams of a block's picture run to its edges, where their points must not be cut off."""
+    last, lowest = len(block.columns), len(block.rows)
+    outer = (
+        cell
+        for cell in block.cells
+        if not (cell.row and cell.column) or cell.row + cell.down == lowest or cell.column + cell.across == last
+    )
+    return block.on_point or any(not cell.is_plain for cell in outer)
+
+
+def has_points(plan: Plan, borders: int) -> bool:
+    """Whether points lie along the edge of a top with so many borders on: a plain strip has none."""
+    if borders:
+        return bool(plan.quilt.borders[borders - 1].picture)
+    return plan.quilt.setting == "on point" or any(
+        block_has_points(block) and not block.frames for key, block in plan.blocks.items() if plan.count_of(key)
+    )
+
+
+def beyond_points(names: Names, step: Step, turned: int) -> str:
+    """How much cloth lies beyond the points of a top that is squared; those of blocks on point (`turned` upright)
+    may float. Where there are none, its corners are looked at."""
+    if not has_points(names.plan, names.checklist.made(step).thing.number):
+        return "corners square"
     floats = names.plan.quilt.floats if turned else None
     beyond = names.length(floats + names.plan.seam) if floats else names.seam()
     return f"{beyond} of cloth beyond every point"
@@ -351,7 +375,5 @@ def _trim_text(names: Names, step: Step, action: Trim) -> str:
         return f"{for_pieced(names, thing.number)}: {size}."
     if action.turn:
         return f"Turn the top so that its blocks stand on their points. {_along_points(names)} {size}."
-    return (
-        f"Lay a long ruler along each edge and square the corners: {size}. Cut as little as you can, and leave "
-        f"{names.seam()} beyond every point."
-    )
+    kept = f", and leave {names.seam()} beyond every point" if has_points(names.plan, thing.number) else ""
+    return f"Lay a long ruler along each edge and square the corners: {size}. Cut as little as you can{kept}."

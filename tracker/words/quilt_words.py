@@ -156,7 +156,7 @@ def quilt_check(names: Names, step: Step) -> str:
         case Trim() if names.checklist.made(step).thing.kind in (Kind.QUILT, Kind.BACKING):
             return f"Planned is {size}: opposite sides equally long, corners square."
         case Trim(turn=turn):
-            return f"Planned is {size}: opposite sides equally long, {beyond_points(names, turn)}."
+            return f"Planned is {size}: opposite sides equally long, {beyond_points(names, step, turn)}."
         case AddBorder():
             return f"At each corner two seams end in one point, {names.seam()} from both edges; neither runs past it."
         case MitreCorners():

@@ -29,24 +29,27 @@ def _thing(names: Names, pile: str) -> Thing:
     return names.checklist.piles[pile].thing
 
 
-def round_title(names: Names, step: Step, block: str) -> str:
-    """`Begin the first seam of Hope`, `Sew the brick rectangle at the upper right to Hope`."""
+def round_title(names: Names, step: Step, block: str = "") -> str:
+    """`Begin the first seam of Hope`, `Sew the brick rectangle at the upper right to Hope`; on the block's own sheet it
+    is not named."""
+    of, to = (f" of {block}", f" to {block}") if block else ("", "")
     match step.action:
         case BeginSeam():
-            return f"Begin the first seam of {block}"
+            return f"Begin the first seam{of}"
         case SewArm(arm=arm):
-            return f"Sew {names.part(step.per, _thing(names, arm))} to {block}"
-    return f"Close the first seam of {block}"
+            return f"Sew {'' if block else 'on '}{names.part(step.per, _thing(names, arm))}{to}"
+    return f"Close the first seam{of}"
 
 
-def round_press_title(names: Names, step: Step, block: str) -> str:
+def round_press_title(names: Names, step: Step, block: str = "") -> str:
     """What is pressed after one of them, by which seam it is."""
+    of = f" of {block}" if block else ""
     match names.maker_of[step.takes[0].pile].action:
         case BeginSeam():
-            return f"Press the seam begun of {block}"
+            return f"Press the seam begun{of}"
         case SewArm(arm=arm):
-            return f"Press {names.part(step.per, _thing(names, arm))} of {block}"
-    return f"Press the closed seam of {block}"
+            return f"Press {names.part(step.per, _thing(names, arm))}{of}"
+    return f"Press the closed seam{of}"
 
 
 def round_text(names: Names, step: Step, action: PartialSeams) -> str:

@@ -9,13 +9,13 @@ from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, UNITS
 from tracker.words.pass_words import kinds_named, pass_title
 from tracker.words.quilt_texts import TOWARD, called, row_ways
-from tracker.words.round_words import round_line
+from tracker.words.round_words import round_line, round_press_title, round_title
 from tracker.words.seam_words import upper_strip, ways_from_behind
 from tracker.words.step_words import Words, verbs
 from tracker.words.thing_words import listed, parts_of_rows, whole_lines
 from tracker.words.trimming_words import trim_lines
 from tracker.words.unit_words import bag_words, cut_apart_words, upper_cloth
-from tracker.work.partial_seams import BeginSeam, CloseSeam, SewArm
+from tracker.work.partial_seams import BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import (
     AddStrips,
     Cut,
@@ -84,6 +84,8 @@ def _block_title(words: Words, steps: Sequence[Step]) -> str:
             return "Square the block" + (" with its frame" if made[0].number else "")
         case PressSeams():
             return _press_title(words, steps) + version
+        case BeginSeam() | SewArm() | CloseSeam():
+            return round_title(words, first)
     pins = [(step, step.action) for step in steps if isinstance(step.action, Pin)]
     if first.per in words.cabins and pins:
         return f"Sew {words.added(*pins[0])}" if len(pins) == 1 else f"Sew {len(pins)} logs"
@@ -101,6 +103,8 @@ def _block_title(words: Words, steps: Sequence[Step]) -> str:
 
 
 def _press_title(words: Words, steps: Sequence[Step]) -> str:
+    if isinstance(words.maker_of[steps[0].takes[0].pile].action, PartialSeams):
+        return round_press_title(words, steps[0])
     made = words.checklist.made(steps[0]).thing
     taken = list(dict.fromkeys(words.checklist.piles[flow.pile].thing for step in steps for flow in step.takes))
     if made.side:

@@ -38,9 +38,13 @@ def size_text(size: Size, unit: str, mark: Measure) -> str:
     return f"{across} × {down} {unit}"
 
 
+UNBROKEN = "\N{NO-BREAK SPACE}"
+"""Between the words of a day, which stay on one line."""
+
+
 def days_text(found: FinishedQuilt) -> str:
     """When it was begun and finished, as far as that is known."""
-    begun, finished = (day_words(day) if day else "" for day in (found.begun, found.finished))
+    begun, finished = (day_words(day).replace(" ", UNBROKEN) if day else "" for day in (found.begun, found.finished))
     if begun and finished:
         return f"begun {begun}, finished {finished}" if begun != finished else f"made on {finished}"
     return f"finished {finished}" if finished else f"begun {begun}" if begun else ""

@@ -10,6 +10,7 @@ from tracker.progress.ledger import BlockStage
 from tracker.words.alike_titles import told_apart
 from tracker.words.log_words import CabinLog
 from tracker.words.plan_notices import notice_sentence
+from tracker.words.quilt_texts import block_has_points
 from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.words.round_words import round_check, round_press_check, round_press_title, round_text, round_title
 from tracker.words.seam_words import joined_check, pin_text, press_seams_text
@@ -238,6 +239,10 @@ class Words(UnitNames):
             case Trim(width, height):
                 if self._cut_smaller(step):
                     return f"{exactly(self, (width, height))}, as much gone on every side."
+                block = self.plan.blocks[step.per]
+                framed = block.frames and self.checklist.made(step).thing.number
+                if framed or not block_has_points(block):
+                    return f"{exactly(self, (width, height))}, corners square."
                 return f"{exactly(self, (width, height))}, with {self.seam()} of cloth beyond every point."
             case LayOut() if step.per == "quilt":
                 return "The strips lie in that order."

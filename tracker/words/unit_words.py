@@ -16,6 +16,7 @@ from tracker.words.slanting_words import cut_to_a_point, slanting_cut
 from tracker.words.straight_words import straight_text
 from tracker.words.thing_words import ROUNDS, has_no_sides, listed, one, plural, spoken
 from tracker.words.trimming_words import trim_lines, trim_text
+from tracker.work.partial_seams import BeginSeam, SewArm
 from tracker.work.steps import Checklist, Cut, CutApart, Laid, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
 from tracker.work.things import (
     GOOSE,
@@ -34,7 +35,6 @@ from tracker.work.whole_blocks import JoinEnds
 
 LONGER = {"in": "1 to 2 in", "cm": "3 to 5 cm"}
 """How much longer border strips are cut at first, where the cloth allows."""
-
 CHAIN = " Chain them: feed one after another, cut the threads after."
 
 POINTED = (POINTED_SQUARE, POINTED_OBLONG)
@@ -100,10 +100,11 @@ class UnitNames(Names):
         return has_no_sides(self.checklist, step)
 
     def shape_of(self, step: Step) -> str:
-        """What follows the unit of length beside a step's large figures: ` square`, or nothing."""
-        size = self.shown_size(step)
-        if size is None or size[0] != size[1]:
+        """What follows the unit of length beside a step's large figures: ` square`, ` both ways`, or nothing."""
+        if (size := self.shown_size(step)) is None or size[0] != size[1]:
             return ""
+        if step.takes and isinstance(self.maker_of[step.takes[0].pile].action, BeginSeam | SewArm):
+            return " both ways"  # a corner of it still lacks
         made = self.checklist.made(step).thing
         return " along both short edges" if made.of == PIECED_TRIANGLE or made.kind is Kind.TRIANGLE else " square"
 
@@ -202,7 +203,8 @@ def _cut_from(names: Names, step: Step, cut: Cut) -> str:
     cloth, made = names.fabric(cut.fabric), names.checklist.made(step)
     if made.thing.kind is Kind.PANEL or cut.use == "backing" or _may_not_turn(names, cut):
         named = spoken(made.thing)
-        return f"From {cloth}, cut {one(named) if step.count == 1 else plural(named, 2)} of this size."
+        upright = ", the cloth's upper end above as drawn" if _may_not_turn(names, cut) else ""
+        return f"From {cloth}, cut {one(named) if step.count == 1 else plural(named, 2)} of this size{upright}."
     across, along = sorted((cut.width, cut.height))
     wide, usable = names.length(across), names.plan.fabrics[cut.fabric].usable
     if along > usable or names.is_lengthwise(made):
@@ -211,9 +213,9 @@ def _cut_from(names: Names, step: Step, cut: Cut) -> str:
         return f"Cut across the whole width of {cloth}, from selvage to selvage, every {wide}."
     from_strip = f"From a strip of {cloth} {wide} wide, or what a wider one leaves"
     if made.thing.kind is not Kind.STRIP:
-        return f"{from_strip}, cut across every {names.length(along)}."
-    each = (usable / along).__floor__()
-    return f"{from_strip}, cut lengths of {names.length(along)}{f': {each} from a full width' if each > 1 else ''}."
+        return f"{from_strip}, cut across every {names.length(along, about=False)}."
+    often = f": {each} from a full width" if (each := (usable / along).__floor__()) > 1 else ""
+    return f"{from_strip}, cut lengths of {names.length(along)}{often}."
 
 
 def _may_not_turn(names: Names, cut: Cut) -> bool:
@@ -334,7 +336,7 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
 def bag_words(names: UnitNames, step: Step) -> str:
     """What becomes of the mirror images that cutting apart gives; nothing where it gives none."""
     bags = [str(names.checklist.piles[flow.pile].bag) for flow in step.gives]
-    if len(bags) < 2 or "None" in bags:
+    if len(bags) < 2 or "None" in bags or is_quarter(names, step):
         return ""
     text = f" The two are mirror images: put each in its own bag, {listed(bags)}."
     spare = [bag for bag, flow in zip(bags, step.gives, strict=True) if not names.is_used(flow.pile)]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from flask import Response, request
 
 from tracker.pattern.block_sheet import PassCard, cards_of, cut_cards_of
-from tracker.pattern.some_blocks import some_blocks_of
+from tracker.pattern.some_blocks import sewn_kinds, some_blocks_of
 from tracker.progress.batches import in_work, passes_of
 from tracker.web import drawings
 from tracker.web.asked import step_named
@@ -98,8 +98,7 @@ def pass_picture(quilt_id: str, short: str) -> Response:
 @screen.live
 def _pattern(opened: Opened, rest: str) -> Facts:
     short, _, key = rest.partition(":")
-    sewn = {step.per for step in opened.compiled.checklist.steps if step.per != "quilt" and not step.of_the_quilt}
-    kinds = [row.key for row in opened.compiled.checklist.blocks if row.key in sewn]
+    kinds = sewn_kinds(opened.compiled.checklist)
     if not kinds or (key and key not in kinds):
         raise PageFault(
             404, "There is no such block to sew; choose another.", Link(f"/quilts/{opened.id}", "To the quilt")

@@ -36,7 +36,7 @@ from tracker.web.pages import YEAR, parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.web.shares import told_shares
 from tracker.words.pass_words import amounts, done_words, pass_title
-from tracker.work.steps import AddStrips, LayOut, Pair, Pin, PressSeams, Step
+from tracker.work.steps import AddStrips, Join, LayOut, Pair, Pin, PressSeams, Step
 from tracker.work.whole_blocks import SetBlock
 
 screen = Screen("step", "/quilts/<quilt_id>", NavPlace(3, "Step", "/step"))
@@ -301,9 +301,10 @@ def passes_in_order(opened: Opened) -> list[Pass]:
 
 
 def _after(opened: Opened, step: Step) -> tuple[Step, ...]:
-    """What is done in the same pass with what a step has made, by another operation, one after another."""
+    """What is done in the same pass with what a step has made, by another operation, one after another. What
+    is joined is whole: the next that is pinned to it is said when its turn has come."""
     found, after = passes_of(opened.counts)[step.id].steps, list[Step]()
-    while len(after) < MOST_THEN:
+    while len(after) < MOST_THEN and not isinstance(step.action, Join):
         made = {flow.pile for flow in step.gives}
         taking = (each for each in found if each.kind != step.kind and any(flow.pile in made for flow in each.takes))
         following = next(taking, None)
