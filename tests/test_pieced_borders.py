@@ -85,7 +85,7 @@ def test_what_does_not_fill_its_sides_is_told_what_would(across: int, down: int,
     (problem,) = reading.problems
     assert problem.kind == "pieced border"
     ways = problem.right.partition(": ")[2].split(", or ")
-    for way in ways:
+    for way in ways if "no width on the ruler" not in problem.right else ():
         length = next(word for word in (way.partition("shows ")[2], way.partition("of ")[2]) if word)
         width = length.partition(" in ")[0]
         tried = border(width, 'fabric = "A"') + "\n" + teeth(wide, *more) if "shows" in way else teeth(width, *more)
@@ -98,12 +98,27 @@ def test_what_does_not_fill_its_sides_is_told_what_would(across: int, down: int,
         (SASH + border("1", 'fabric = "B"') + OUTER, "pieced border"),
         (OUTER, "pieced border"),
         (teeth("2", "outer_sash = true"), "either"),
-        (teeth("1/100"), "pieced border"),
+        (teeth("1/100"), "seam too wide"),
+        (teeth("1/4"), "seam too wide"),
     ],
 )
 def test_what_cannot_be_pieced_is_refused(quilt: str, kind: str) -> None:
     text = write_plan(quilt_plan(("14", "12"), 1, 1))
     assert kind in [problem.kind for problem in read_plan(text + "\n" + quilt).problems]
+
+
+@pytest.mark.parametrize(
+    ("top", "right"),
+    [
+        ("15 7/8", "no width on the ruler's mark fits"),
+        ("15 3/4", "a plain border before it that shows 1 1/8 in makes them fit"),
+    ],
+)
+def test_no_width_is_advised_that_no_ruler_shows_or_no_hand_sews(top: str, right: str) -> None:
+    """By hand, of cells of 2 in: 1/16 or 1/8 in is lacking on each side, with a cell more 1 in more."""
+    text = write_plan(quilt_plan((top, top), 1, 1))
+    (problem,) = read_plan(text + "\n" + teeth("2", 'corners = "B"')).problems
+    assert right in problem.right
 
 
 def test_what_was_measured_before_a_pieced_border_ends_there() -> None:

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from tracker.exact.measure import Measure
+from tracker.exact.measure import Measure, on_mark
 from tracker.plan.border_strips import ENDS, SIDES, Sides
+from tracker.plan.defaults import DEFAULTS
 from tracker.plan.fields import Fields, described
 from tracker.plan.keys import known_keys, read_keys
 from tracker.plan.model import Block, Border, Cell, Quilt
@@ -36,6 +37,12 @@ def _border(fields: Fields) -> Border:
             fields.fault("pieced border", key, "that is mitred", 'give its corners a cloth, as corners = "S"')
         if border.lengthwise:
             fields.fault("pieced border", key, "that is cut lengthwise", "take lengthwise out")
+        seam = fields.report.seam
+        if cells and seam is not None and border.cut - 2 * seam <= seam:
+            wide = fields.written(border.cut - 2 * seam)
+            fields.fault(
+                "seam too wide", "finished" if "finished" in fields.table else "cut", wide, fields.written(seam)
+            )
         if cells and border.outer_sash:
             fields.fault("either", "picture", "picture and outer_sash")
     return border
@@ -99,11 +106,17 @@ def _unfilled(own: Fields, sides: Sides, number: int) -> None:
     lengths = " and ".join(dict.fromkeys(own.written(found[where]) for where in (ENDS, SIDES)))
     ways = []
     spacer, fits = sides.spacer(number), sides.cell_that_fits(number)
+    mark = DEFAULTS[own.unit].ruler
+    # What no ruler shows, or no hand can sew, is no advice.
+    spacer, fits = (
+        each if each is not None and each > sides.seam and on_mark(each + 2 * sides.seam, mark) else None
+        for each in (spacer, fits)
+    )
     if spacer is not None and _fills_with(sides, number, spacer):
         ways.append(f"a plain border before it that shows {own.written(spacer)} makes them fit")
     if fits is not None and fits != wide:
         ways.append(f"cells of {own.written(fits)} fit")
-    right = ", or ".join(ways) or "choose another width, or shorter cells"
+    right = ", or ".join(ways) or "no width on the ruler's mark fits; choose other blocks, or a plain border"
     read = f"of cells of {own.written(wide)}"
     own.fault("pieced border", "picture", read, f"they do not fill sides of {lengths}: {right}")
 

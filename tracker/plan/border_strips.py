@@ -90,12 +90,18 @@ class Sides:
             yield StripPiece(side, (border.fabric,) * 4)
 
     def spacer(self, number: int) -> Measure | None:
-        """The least width of a plain border before this one with which its cells fill both sides; None where there is
-        no such width."""
+        """The least width, above the seam, of a plain border before this one with which its cells fill both sides; None
+        where there is no such width."""
         wide, found = self.wide(self.quilt.borders[number - 1]), self.before(number)
         lacking = {round_up(length, wide) - length for length in found.values() if length.is_rational}
         even = len(lacking) == 1 and all(length.is_rational for length in found.values())
-        return (lacking.pop() or wide) / 2 if even else None
+        if not even:
+            return None
+        half = lacking.pop() / 2
+        # Another half cell on each side is another cell in each strip.
+        while half <= self.seam:
+            half = half + wide / 2
+        return half
 
     def cell_that_fits(self, number: int) -> Measure | None:
         """The width nearest to this border's, and not wider, whose cells fill its sides as they are."""
