@@ -86,6 +86,21 @@ def test_a_shape_that_is_said_is_taken() -> None:
         # halves pieced on the diagonal: one large triangle, three loose ones, and three half-squares of four
         ("A,1,6 7/8,6 7/8\nD,4,2 7/8,2 7/8\nL,2,2 7/8,2 7/8", "6", [], "hst hst hst"),
         ("A,1,6 7/8,6 7/8\nD,3,2 7/8,2 7/8\nL,2,2 7/8,2 7/8", "6", ["area"], None),
+        # the same with room to trim, its loose triangles without; one of those too few
+        ("A,1,7,7\nD,2,3,3\nD,2,2 7/8,2 7/8\nL,2,3,3", "6", [], "roomy-hst roomy-hst hst roomy-hst"),
+        ("A,1,7,7\nD,2,3,3\nD,1,2 7/8,2 7/8\nL,2,3,3", "6", ["no corner"], None),
+        # Roman stripe: strips across a half, and the triangles that end it; without its middle strip
+        (
+            "A,1,2 7/8,2 7/8\nD,1,8 7/8,8 7/8\nG,1,12 7/8,2\nL,1,10 1/8,2\nM,1,7 1/4,2",
+            "8",
+            [],
+            "hst hst" + 3 * " strip-across-a-half",
+        ),
+        ("A,1,2 7/8,2 7/8\nD,1,8 7/8,8 7/8\nG,1,12 7/8,2\nM,1,7 1/4,2", "8", ["area"], None),
+        # pine tree: two flips beside its trunk and one across the end
+        ("D,1,3 1/2,3 1/2\nG,1,3,3\nG,7,1 7/8,1 7/8\nL,2,3,3\nL,7,1 7/8,1 7/8\nL,2,1 1/2,1 1/2", "5", [], None),
+        # economy: its middle as large as the squares for its corners
+        ("A,1,2,2\nD,2,2,2\nL,2,2 3/8,2 3/8", "3", [], "square hst hst"),
         # scraps under one name
         ("A,36,1 1/2,1 1/2", "6", [], "square"),
         # 6 1/2 is typed for a block that finishes at 6

@@ -46,7 +46,10 @@ _CENTRE_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 _OVER_SLANT = {"in": Fraction(5, 8), "cm": Fraction(3, 2)}
 """How much larger than it must be a rectangle for long triangles may be: its line begins on a ruler's mark."""
 
-READ_ALONE = ("part of a centre", "tall triangle", "side of a tall triangle", "half rectangle")
+_OVER_ENDS = {"in": (Fraction(1, 4), Fraction(1, 2)), "cm": (Fraction(6, 10), Fraction(13, 10))}
+"""The same for a strip across a half: for both ends together."""
+
+READ_ALONE = ("part of a centre", "tall triangle", "side of a tall triangle", "half rectangle", "strip across a half")
 """What is read, though no list says it: the four patches of a middle on point, and what is cut on a slant."""
 
 TRIANGLES = ("hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4")
@@ -138,6 +141,18 @@ class Grid:
             steep = _root((across * across + down * down).rational) / (2 * self.seam)
             if self._a_little(plain[0] - across - down / steep, plain[1] - down - across / steep):
                 yield Meant("half rectangle", (across, down), (across * down).rational)
+        yield from self._strip_across(width, plain[1])
+
+    def _strip_across(self, length: Measure, high: Measure) -> Iterator[Meant]:
+        """A strip of a half, its ends cut along both sides of the block: so far its longer edge reaches on those, and
+        how far its seams lie apart there. At each end the cloth goes on past the seam by seam + s√2."""
+        step = self._floor(high * ROOT2)
+        over = length - 2 * self.seam * (1 + ROOT2)
+        legs = self._floor(over / ROOT2)
+        generous = _OVER_ENDS[self.unit]
+        thick = 0 <= high - step / ROOT2 <= _OVER[self.unit]["hst"]
+        if step < legs and self._on(step, legs) and thick and generous[0] <= over - legs * ROOT2 <= generous[1]:
+            yield Meant("strip across a half", (legs, step), ((2 * legs - step) * step).rational / 2)
 
     def _floor(self, side: Measure) -> Measure:
         return self.cell * (side / self.cell).__floor__()
@@ -277,11 +292,19 @@ def _adding_up(
 
 
 def _together(first: Meant, second: Meant) -> bool:
-    """Whether one list has squares of one size for both: those for triangles are all for the same."""
-    return first.shape == second.shape or not {first.shape, second.shape} & set(TRIANGLES)
+    """Whether one list has squares of one size for both: those for triangles are all for the same, but for corners
+    round a square on point, which may be as large as it."""
+    on_point = not (first.finished[0].is_rational and second.finished[0].is_rational)
+    return on_point or first.shape == second.shape or not {first.shape, second.shape} & set(TRIANGLES)
 
 
 def _one_school(chosen: Sequence[Meant], meant: Meant) -> bool:
-    """Whether all squares for triangles are cut with room to trim, or none."""
-    rooms = {each.shape.startswith("roomy") for each in (*chosen, meant) if each.shape in TRIANGLES[:4]}
-    return len(rooms) < 2
+    """Whether all squares for triangles are cut with room to trim, or none; loose triangles are not trimmed, and follow
+    the roomy ones they are as large as, or the strips of a half that they end."""
+    triangles = [each for each in (*chosen, meant) if each.shape in TRIANGLES[:4]]
+    roomy = {each.finished for each in triangles if each.shape.startswith("roomy")}
+    exact = (each for each in triangles if not each.shape.startswith("roomy"))
+    ends = {each.finished[0] - each.finished[1] for each in chosen if each.shape == "strip across a half"}
+    return not roomy or all(
+        each.shape == "hst" and (each.finished in roomy or each.finished[0] in ends) for each in exact
+    )

@@ -45,15 +45,19 @@ class _Made:
             return self.count("tall triangle", side) != self.count("side of a tall triangle", side)
         if way == "half rectangle":
             return self.count(way, side) % 2 == 1 or not self._paired(way, side)
+        if way == "strip across a half":
+            return self._across() is None
         if way == "part of a centre":
             return self.count(way, side) % 4 > 0 or self.count("hst", side / 2) < self.count(way, side) / 2
         if way == "flip":
-            return not (self._of_the_grid(side) and self._corners(self.count(way, side), side))
+            return not (self._trunk(side) or (self._of_the_grid(side) and self._corners(self.count(way, side), side)))
         if way == "centre":
             return self.count("hst", side / 2) < 2 * self.count(way, side)
         if way == "qst" and self.count("hst", side / 2) >= 4 * self.count(way, side):
             return False
-        if way == "hst" and self.is_loose(side):
+        if way == "hst" and self._is_mixed(side):
+            return not self._loose_ones(side)
+        if way == "hst" and (self.is_loose(side) or self._ends_half(side)):
             return False
         if way == "qst" and len(self.counts[way, side]) > 2 and self.count("hst", side):
             return False  # loose triangles, for units of three cloths
@@ -72,6 +76,44 @@ class _Made:
             or (corners[1] > 0 and halves >= 4 * corners[1])
             or halves <= self.count("qst", side)
         )
+
+    def _is_mixed(self, side: Measure) -> bool:
+        """Whether of the squares cut once for a size some are cut with room to trim, some without."""
+        shapes = {meant.shape for meant in self.reading if _way(meant) == "hst" and meant.finished[0] == side}
+        return len(shapes) > 1
+
+    def _loose_ones(self, side: Measure) -> bool:
+        """Whether the squares without room are as many as the loose triangles of pieced halves need."""
+        exact = sum(
+            group.count
+            for group, each in zip(self.groups, self.reading, strict=True)
+            if each.shape == "hst" and each.finished[0] == side
+        )
+        return any(
+            squares == exact
+            for small, large in self._halves()
+            if small == side
+            for _, squares, _ in self._loose(small, large)
+        )
+
+    def _across(self) -> tuple[Measure, Measure, int] | None:
+        """Of halves made of strips: how large the triangle in the corner is and the one that is the other half, and how
+        many halves; where every half has every strip once, each as much longer as its neighbour as it is wide."""
+        strips = sorted({meant.finished for meant in self.reading if meant.shape == "strip across a half"})
+        counts = {self.count("strip across a half", legs) for legs, _ in strips}
+        if len(counts) != 1 or len({step for _, step in strips}) != 1:
+            return None
+        (halves,), (first, step) = counts, strips[0]
+        rising = all(legs == first + step * place for place, (legs, _) in enumerate(strips))
+        small, large = first - step, strips[-1][0]
+        squares = -(-halves // 2)
+        ends = self.count("hst", small) == self.count("hst", large) == squares
+        return (small, large, halves) if rising and ends else None
+
+    def _ends_half(self, side: Measure) -> bool:
+        """Whether triangles of this size are the ends of halves made of strips."""
+        across = self._across()
+        return across is not None and side in across[:2]
 
     def _middles(self, whole: Measure) -> Fraction:
         """How many middles on point there are, whole or pieced, for a square in a square of this finished side."""
@@ -130,6 +172,9 @@ class _Made:
         """Of large triangles one may be left over; of the small ones, as many for each half as it is long, one, and one
         unit of a pair."""
         found = set()
+        across = self._across()
+        if across is not None and across[2] % 2:
+            found.add((across[0] * across[0] + across[1] * across[1]).rational / 2)
         for small, large in self._halves():
             for odd, squares, rest in self._loose(small, large):
                 for units in (0, 2) if self.count("hst", small) > squares else (0,):
@@ -144,15 +189,30 @@ class _Made:
     def _of_the_grid(self, side: Measure) -> bool:
         """Whether a flipped square is so many cells of the grid of all the others, or a half or a third of one (of a
         snowball a quarter)."""
-        others = (each for meant in self.reading if meant.shape != "flip" for each in meant.finished)
-        sides = {each for each in others if each.is_rational}
-        cell = next(
-            (self.block / cells for cells in CELLS
-             if all(on_mark(each, self.block / cells) for each in sides)), side
-        )  # fmt: skip
+        cell = self._cell() or side
         band = (cell * part for part in (Fraction(2, 3), Fraction(3, 4)))
         parts = (cell / 2, cell / 3, *band)
         return on_mark(side, cell) or side in parts or (cell == self.block and side == cell / 4)
+
+    def _cell(self) -> Measure | None:
+        """The largest cell of which all but flipped squares are so many."""
+        others = (each for meant in self.reading if meant.shape != "flip" for each in meant.finished)
+        sides = {each for each in others if each.is_rational}
+        cells = (self.block / across for across in CELLS)
+        return next((cell for cell in cells if all(on_mark(each, cell) for each in sides)), None)
+
+    def _trunk(self, side: Measure) -> bool:
+        """Whether flipped squares make a trunk or a stem: two of one cloth beside it and one across its end, each of so
+        many halves of a cell and larger than half of the square they cover."""
+        cell, cloths = self._cell(), sorted(self.counts["flip", side].values())
+        if cell is None or len(cloths) != 2 or cloths[1] != 2 * cloths[0] or not on_mark(side, cell / 2):
+            return False
+        covered = (
+            group.count
+            for group, meant in zip(self.groups, self.reading, strict=True)
+            if meant.shape == "square" and side < meant.finished[0] < 2 * side
+        )
+        return sum(covered) == cloths[0]
 
     def _corners(self, flips: int, side: Measure) -> bool:
         """Whether flipped squares are one, two or four for each piece of a larger size, or of one cloth of it: two or

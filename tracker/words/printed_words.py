@@ -66,6 +66,7 @@ SHAPES = {
     "tall triangle": "middles of triangles in squares",
     "side of a tall triangle": "sides of triangles in squares, two of each",
     "half rectangle": "half-rectangle triangles",
+    "strip across a half": "strips across a half",
 }
 """What is made of pieces, in words."""
 
