@@ -15,9 +15,14 @@ from test_diagonal import turned_block
 from tracker.exact.measure import Measure, read_length
 from tracker.plan.known_blocks import begun, known_block
 from tracker.plan.model import Plan
+from tracker.progress.strip_ticks import strips_by_cloth
 from tracker.proof.proof import prove
+from tracker.quilt.cloth_cutting import cut_quilt
+from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
-from tracker.work.steps import Checklist
+from tracker.words.quilt_summary import strip_orders, strip_title
+from tracker.words.step_words import Words
+from tracker.work.steps import Checklist, Cut
 from tracker.work.things import ON_POINT
 
 CLOTHS = "SRTK"
@@ -109,6 +114,27 @@ def test_a_granny_square_is_cut_of_squares_and_of_triangles_without_bias_at_its_
     assert {(cloth, side): n for (cloth, side), n in found.items() if side.is_rational} == {
         (cloth, read_length(side, "in")): count for (cloth, side), count in GRANNY.items()
     }
+
+
+def test_strips_of_patches_on_point_say_the_size_that_the_step_says_and_a_tick_counts_it() -> None:
+    """By hand: a patch is cut 8.5/(3√2) + 1/2 = 2.5035, about 2 1/2; at the next mark, 2 5/8, the block would come out
+    half an inch too large. Cloth is reckoned to that mark: 40 / 2 5/8 = 15 from a strip."""
+    known = known_block("granny square")
+    assert known is not None
+    plan = begun(known, read_length("8 1/2", "in"), {}, 3, 4)
+    checklist = compile_plan(plan)
+    words, cut = Words(plan, checklist), {s.id: s.action for s in checklist.steps if isinstance(s.action, Cut)}
+    cuttings = cut_quilt(plan, checklist, set_quilt(plan))
+    strips = [each for cloth in strips_by_cloth(plan, checklist, cuttings) for each in cloth.strips]
+    for strip in strips:
+        assert sum(times for _, times in strip.counts) == strip.pieces
+        sizes = {words.figures((cut[step].width, cut[step].height)) for step, _ in strip.counts}
+        assert sizes == {words.figures((part.width, part.height)) for part in strip.parts}
+        orders = " ".join(strip_orders(words, strip))
+        assert ("about 2½ × about 2½ in" in orders) == (strip.cloth != "L")
+        assert "2⅝" not in strip_title(words, strip) + orders
+    assert max(part.count for strip in strips if strip.cloth == "D" for part in strip.parts) == 15
+    assert [strip.name for strip in strips if strip.cloth == "A"] == ["593fb734-1"]  # as before: its tick stands
 
 
 def test_patches_that_no_ruler_shows_are_told_with_the_block_whose_patches_it_does() -> None:

@@ -16,7 +16,7 @@ from tracker.exact.measure import Measure, convert
 from tracker.plan.model import Plan
 from tracker.progress.counts import Counts
 from tracker.quilt.cloth_cutting import FAT_QUARTER as FAT_QUARTER_SIZE
-from tracker.quilt.cloth_cutting import ClothCutting, CutPart, CutStrip
+from tracker.quilt.cloth_cutting import ClothCutting, CutPart, CutStrip, as_cut
 from tracker.units.maker import digest, token
 from tracker.work.steps import Checklist, Cut, Size
 
@@ -98,7 +98,7 @@ def _of_cloth(plan: Plan, checklist: Checklist, cutting: ClothCutting) -> ClothS
     numbers: Counter[str] = Counter()
     strips: list[Strip] = []
     for source, cut, fresh in _one_by_one(plan, cutting):
-        kind = _kind(cutting.fabric, source, cut)
+        kind = _kind(plan, cutting.fabric, source, cut)
         numbers[kind] += 1
         long = cut.left + sum((part.width * part.count for part in cut.parts), Measure())
         counts = Counter[str]()
@@ -142,9 +142,14 @@ def _one_by_one(plan: Plan, cutting: ClothCutting) -> Iterator[tuple[str, CutStr
             fresh = False
 
 
-def _kind(cloth: str, source: str, strip: CutStrip) -> str:
-    parts = "+".join(f"{part.count}x{token(part.width)}x{token(part.height)}" for part in strip.parts)
-    return digest(f"{cloth}:{source}:{token(strip.width)}:{parts}")
+def _kind(plan: Plan, cloth: str, source: str, strip: CutStrip) -> str:
+    """By the cloth that it takes: so strips were named when they were cut to that, too."""
+
+    def taken(side: Measure) -> str:
+        return token(as_cut(plan, cloth, side))
+
+    parts = "+".join(f"{part.count}x{taken(part.width)}x{taken(part.height)}" for part in strip.parts)
+    return digest(f"{cloth}:{source}:{taken(strip.width)}:{parts}")
 
 
 def _ends(strips: Iterable[Strip]) -> tuple[End, ...]:

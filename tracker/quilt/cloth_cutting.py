@@ -2,8 +2,8 @@
 
 Rotary cutting goes in two stages, strips and then cross-cuts, and here in the fewest strips and then the least length
 that need no more cloth than a strip for every size. Strips longer than the cloth is wide are joined of several, or cut
-down the cloth's length where that takes no more of it. Sizes are exact; one that is no fraction (it has √2 in it) is
-cut to the ruler's next mark.
+down the cloth's length where that takes no more of it. Sizes are exact. Where one is no fraction (it has √2 in it),
+cloth is reckoned to the ruler's next mark; what is trimmed later is cut so too, but not what a block is sewn of.
 """
 
 from __future__ import annotations
@@ -279,7 +279,7 @@ def _strips_of_run(plan: Plan, pieces: Sequence[CutPiece], usable: Measure, loss
 
 
 def as_cut(plan: Plan, fabric: str, side: Measure) -> Measure:
-    """A side of a piece as it is cut: exact where it is a plain fraction, else up to the ruler's next mark."""
+    """The cloth that a side of a piece takes: exact where it is a plain fraction, else up to the ruler's next mark."""
     if side.is_rational:
         return side
     marked = round_up(side, plan.ruler)
@@ -296,19 +296,24 @@ class _CuttingTable:
         counts: Counter[CutPiece] = Counter()
         self.uses: dict[CutPiece, dict[str, None]] = {}
         for piece in pieces:
-            width, height = (as_cut(plan, fabric.key, side) for side in (piece.width, piece.height))
+            # A block is sewn of its pieces as they are cut: a little more on each would make it too large.
+            exactly = piece.use in BLOCK_USES
+            sides = piece.width, piece.height
+            width, height = sides if exactly else (self._taken(side) for side in sides)
             fixed = piece.fixed or fabric.directional or width == height
             if piece.count:
                 alike = CutPiece(fabric.key, width, height, 0, "", fixed)
                 counts[alike] += piece.count
                 self.uses.setdefault(alike, {})[piece.use] = None
         self.sizes = sorted(counts, key=lambda size: (-size.height, -size.width, size.fixed))
-        sides = [side for size in self.sizes for side in (size.width, size.height)]
-        sides += [fabric.usable, *self._quarter()]
-        parts = lcm(*(side.rational.denominator for side in sides))
+        taken = [self._taken(side) for size in self.sizes for side in (size.width, size.height)]
+        parts = lcm(*(side.rational.denominator for side in (*taken, fabric.usable, *self._quarter())))
         # Where the unit would be parted too finely, sizes are packed a little larger than they are.
         self.parts = min(parts, max((_MOST_PARTS / fabric.usable).__floor__(), 1))
         self.left = [counts[size] for size in self.sizes]
+
+    def _taken(self, side: Measure) -> Measure:
+        return as_cut(self.plan, self.fabric.key, side)
 
     def _quarter(self) -> tuple[Measure, Measure]:
         """A fat quarter's usable width and length, in the plan's unit."""
@@ -326,7 +331,7 @@ class _CuttingTable:
 
     def _whole(self, side: Measure, width: Measure) -> int:
         """A side of a piece in parts, rounded up, but no longer than cloth on which it fits."""
-        parts = -(-side * self.parts).__floor__()
+        parts = -(-self._taken(side) * self.parts).__floor__()
         return min(parts, self._room(width)) if side <= width else parts
 
     def from_quarters(self) -> tuple[tuple[CutStrip, ...], int]:
@@ -354,7 +359,7 @@ class _CuttingTable:
         for size, left in zip(self.sizes, self.left, strict=True):
             turned = size.width > self.fabric.usable
             side, width = (size.height, size.width) if turned else (size.width, size.height)
-            number = -(-left // (self.fabric.usable / side).__floor__())
+            number = -(-left // (self.fabric.usable / self._taken(side)).__floor__())
             strips, length = strips + number, length + width * number
         return strips, length
 

@@ -192,7 +192,8 @@ def strip_orders(names: Names, strip: Strip) -> Iterator[str]:
     for part in strip.parts:
         yield _part_order(names, strip, part)
     if strip.left:
-        yield f"{names.length(strip.left)} is left at its end."
+        left = names.length(strip.left)
+        yield f"{left[0].upper()}{left[1:]} is left at its end."
 
 
 def _part_order(names: Names, strip: Strip, part: CutPart) -> str:
@@ -203,7 +204,8 @@ def _part_order(names: Names, strip: Strip, part: CutPart) -> str:
         return f"Cut down the length of the cloth, parallel to the selvage: {pieces}."
     if part.count == 1 and len(strip.parts) == 1 and not strip.left and part.height == strip.width:
         return f"It stays whole: {pieces}."
-    lower = "" if part.height == strip.width else f", then cut down to {names.length(part.height)}"
+    level = names.length(part.height) == names.length(strip.width)
+    lower = "" if level else f", then cut down to {names.length(part.height)}"
     return f"Cut from it {pieces}{lower}."
 
 
