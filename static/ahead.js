@@ -222,6 +222,7 @@
 
   function lastTap(part, step) {
     const form = part.querySelector("form.take-back");
+    Object.assign(part.dataset, { gone: counts.gone.join(" "), held: since.length ? "" : counts.held.join(" ") });
     const newest = since.map((tap) => room.ofStep(tap, step.short)).filter((tap) => tap && tap.count > 0).pop();
     const back = newest ? { id: newest.id, times: newest.count, words: `the last ${newest.count}` } : counts.steps[step.short].back;
     const gone = back && since.some((tap) => tap.what === back.id);

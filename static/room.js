@@ -221,7 +221,11 @@
   }
 
   function newestHere(part) {
-    const gone = new Set([...room.aside().map((tap) => tap.id), ...waiting().map((tap) => tap.what)]);
+    const back = waiting().map((tap) => tap.what).filter(Boolean);
+    const ids = (text) => (text ?? "").split(" ");
+    // What rests on a tap may be just what is being taken back.
+    const held = back.length ? [] : ids(part.dataset.held);
+    const gone = new Set([...room.aside().map((tap) => tap.id), ...back, ...ids(part.dataset.gone), ...held]);
     return tappedHere.filter((tap) => tap.quilt === part.dataset.quilt && !gone.has(tap.id)).pop();
   }
 

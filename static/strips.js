@@ -36,6 +36,7 @@
     const [cloth, name, sheet, number] = next;
     article.replaceChildren(document.getElementById(`sheet-${sheet}`).content.cloneNode(true));
     find("[data-number]", article).textContent = number;
+    find("#one", form).textContent = find("[data-tick]", article).dataset.tick;
     find("[name=cloth]", form).value = cloth;
     find("[name=strip]", form).value = name;
   }

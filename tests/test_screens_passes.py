@@ -66,3 +66,16 @@ def test_a_step_of_a_pass_is_counted_beside_it_and_the_button_counts_the_rest(ph
     expect(phone_page.locator("h1")).to_have_text(SAND)
     saved(phone_page)
     assert all_done(house) == 3
+
+
+def test_a_tap_taken_back_elsewhere_is_offered_no_more(phone_page: Page, house: House) -> None:
+    go(phone_page, house, RED)
+    phone_page.tap("#all")
+    shows(phone_page, SAND)
+    saved(phone_page)
+    phone_page.goto(phone_page.url.partition("/steps/")[0] + "/latest")
+    phone_page.locator("button", has_text="Take back").first.tap()
+    saved(phone_page)
+    expect(phone_page.locator("button", has_text="Take back")).to_have_count(0)
+    go(phone_page, house, RED)
+    expect(phone_page.locator("#take-back")).to_be_hidden()

@@ -374,14 +374,17 @@ def test_all_of_it_stands_after_the_computer_was_started_anew(tmp_path: Path) ->
 
 def test_the_teacher_sees_who_is_at_which_step_and_who_waits(school: School) -> None:
     ilse, jo = school.phone("Ilse"), school.phone("Marit")
-    mark = school.quilt("Marit", jo).step_path("Mark")
-    jo.get(mark)
-    assert re.search(r"Marit Mark pale sand.*0 %", school.teacher.text(f"{school.at}/news"))
-    ilse.get(f"{school.quilt('Ilse', ilse).at}/changes?since=0&view=step:{mark.rpartition('/')[2]}")
+    hers = school.quilt("Marit", jo)
+    jo.get(hers.step_path("Cut pale sand"))
+    hers.tap("Cut pale sand", 2)
+    onward = re.search(r'carry-on"[^>]*><small>[^<]*</small> ([^<]*)', jo.get("/mine").text)
+    assert onward is not None
+    onward = onward[1].replace("\xa0", " ").strip()
+    assert f"Marit {onward}" in school.teacher.text(f"{school.at}/news"), "not the step last looked at"
     ilse.post("/mine/hand", {})
     news = school.teacher.text(f"{school.at}/news")
     assert "2 pupils, 1 waits" in news
-    assert re.search(r"Ilse waits Mark pale sand.*Helped.*Marit Mark", news)
+    assert re.search(rf"Ilse waits .*Helped.*Marit {onward}", news)
     school.teacher.post(f"{school.at}/pupils/{school.pupil('Ilse').id}/helped", {})
     assert "waits" not in school.teacher.text(f"{school.at}/news")
     assert "I wait: put my hand up" in ilse.text("/mine")

@@ -158,7 +158,7 @@ def test_a_cloth_with_a_direction_fat_quarters_and_lengthwise_borders_are_told(p
     text = words_of_strips(phone, quilt)
     for words in (
         "Take a fat quarter and square one end. Cut one strip along its longer side,",
-        "Square the end of the cloth first: cut off no more than ½ in. Cut off a length of 48½ in;",
+        "Square the end of the cloth first: cut off no more than ½ in. Lay 48½ in aside, whole and uncut; measure it",
         "Do not turn the cloth or its pieces: the print stands this way.",
         "Cut down the length of the cloth, parallel to the selvage: 2 of 4½ × 48½ in for borders.",
         "Cut off a length of 48½ in; measure it along both selvages.",
@@ -233,3 +233,16 @@ def test_the_cloth_is_cut_once_for_a_plan_not_for_every_page(
     for path in ("cutting", "shopping", "cutting?strip=a-1"):
         assert phone.get(f"{sewing.at}/{path}").status_code == 200
     assert tick(phone, sewing, "first-strip").status_code == 303
+
+
+def test_a_length_for_the_backing_is_said_and_ticked_as_laid_aside(phone: Visitor, store: Store) -> None:
+    quilt = Quilt(phone, add_quilt(store, WHOLE))
+    names = re.findall(r"\?strip=([0-9a-f]+-\d+)", phone.get(f"{quilt.at}/cutting").text)
+    pages = [phone.text(f"{quilt.at}/cutting?strip={name}").partition("Left over")[0] for name in names]
+    told = [page[page.index("Strip ") :] for page in pages if "Lay aside 48½ inches long" in page]
+    assert told
+    for text in told:
+        assert "Lay 48½ in aside, whole and uncut" in text
+        assert "It stays whole: 1 of 48½ × 40 in for the backing" in text or "It stays whole: 1 of 40 × 48½ in" in text
+        assert "It is laid aside, whole" in text
+        assert not any(words in text for words in ("Cut off a length", "This strip is cut"))

@@ -123,3 +123,28 @@ def test_the_cutting_list_has_every_piece_and_how_many_are_cut(phone: Visitor, s
     text = phone.text(f"{sewing.at}/cutting")
     assert "lamp red (R) 2 of 3 in square for units 0 cut, 2 to go 4 of 2½ in square for units 1 cut, 3 to go" in text
     assert "pale sand (S) ✓ 2 of 3 in square for units all cut" in text
+
+
+def test_take_back_names_the_newest_tap_that_can_be_taken_back_else_nothing(sewing: Quilt) -> None:
+    cut, back = "Cut pale sand", re.compile(r'data-what="([^"]*)"')
+
+    def offered(title: str) -> list[str]:
+        return back.findall(sewing.visitor.get(sewing.step_path(title)).text)
+
+    sewing.tap(cut, 2, tap_id="cut-them")
+    sewing.tap("Mark pale sand", 1, tap_id="first-mark")
+    sewing.tap("Mark pale sand", 1, tap_id="second-mark")
+    assert offered("Mark pale sand") == ["second-mark"]
+    assert "cut-them" not in offered(cut), "the marks rest on it"
+    told = sewing.visitor.get(f"{sewing.at}/counts.json").json
+    for title in (cut, "Mark pale sand"):
+        assert [step["id"] for step in [told["steps"][sewing.short(title)].get("back")] if step] == offered(title)
+    assert "cut-them" in told["held"]
+    assert 'data-held="cut-them"' in sewing.visitor.get(sewing.step_path(cut)).text
+    for mark in offered("Mark pale sand"), ["first-mark"]:
+        assert sewing.do("take back", mark[0]).status_code == 303
+    assert offered(cut) == ["cut-them"]
+    page = sewing.visitor.get(sewing.step_path(cut)).text
+    assert 'data-gone="first-mark second-mark"' in page, "so that a page does not offer them from its memory"
+    assert sewing.do("take back", "cut-them").status_code == 303
+    assert not offered(cut)

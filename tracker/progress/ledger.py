@@ -123,6 +123,7 @@ class Progress:
         self._ticks: dict[tuple[str, str], str] = {}
         self.carried: Tap | None = None
         self.aside = Aside()
+        self._trial: tuple[object, Counts] | None = None
 
     def copy(self) -> Self:
         """The same taps and counts, to go on apart from these."""
@@ -131,7 +132,7 @@ class Progress:
         twin.notes, twin._order = list(self.notes), list(self._order)
         twin.names, twin._recorded = dict(self.names), dict(self._recorded)
         twin._unsettled, twin._ticks = dict(self._unsettled), dict(self._ticks)
-        twin._answered = dict(self._answered)
+        twin._answered, twin._trial = dict(self._answered), None
         return twin
 
     def next_step(self, station: str | None = None, after: str | None = None) -> Step | None:
@@ -148,6 +149,25 @@ class Progress:
         """The last taps that count, or answer several questions, newest first."""
         counting = (self._recorded[tap] for tap in reversed(self._order) if self.counts_still(tap))
         return list(islice(counting, most))
+
+    def taken_back(self, newest: int) -> list[str]:
+        """The ids of those of the newest taps that counted once, or were asked about, and do no more."""
+        found = []
+        for tap_id in self._order[-newest:]:
+            kept = self._recorded[tap_id]
+            if not kept.wanted and kept.tap.can_be_taken_back and tap_id not in self._answered:
+                found.append(tap_id)
+        return found
+
+    def can_be_taken_back(self, kept: Recorded) -> bool:
+        """Whether nothing rests on what a tap that counts has changed."""
+        if self._trial is None or self._trial[0] is not self.counts.known:
+            self._trial = self.counts.known, self.counts.copy()
+        trial = self._trial[1]
+        if trial.apply(kept.change.undone()) is not None:
+            return False
+        trial.bring(kept.change)
+        return True
 
     def last_done(self) -> Tap | None:
         """The last tap that counts and names what was done."""

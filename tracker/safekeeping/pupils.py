@@ -103,7 +103,6 @@ class Classes:
         self._room, self._guesses, self._now, self._clock = room, guesses, now, clock
         self._once: dict[tuple[str, str], Invitations] = {}
         self._joined: dict[str, str] = {}
-        self._where: dict[str, str] = {}
         found = {key: facts for key, facts in room.about.items() if key.startswith(KEY) and isinstance(facts, dict)}
         self._classes = {key.removeprefix(KEY): _class(key.removeprefix(KEY), facts) for key, facts in found.items()}
         self._find()
@@ -144,14 +143,6 @@ class Classes:
     def was_pupil(self, token: str) -> bool:
         """Whether this is a pupil's token, whatever has been ended since."""
         return 0 < len(token) <= LONGEST_TOKEN and hash_of(token) in self._by_hash
-
-    def seen_at(self, pupil: Pupil, step: str) -> None:
-        """A pupil looks at a step, by its short name. Kept in memory only."""
-        self._where[pupil.id] = step
-
-    def where(self, pupil: Pupil) -> str:
-        """The step that a pupil looked at last; empty where that is not known."""
-        return self._where.get(pupil.id, "")
 
     # Codes
 

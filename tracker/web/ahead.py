@@ -19,7 +19,7 @@ from flask import Blueprint, Response, jsonify, render_template, request
 from tracker.progress.batches import coming, is_sample, passes_of, targets, to_the_end, turns
 from tracker.progress.changes import CountChange
 from tracker.web import drawings
-from tracker.web.facts import take_back
+from tracker.web.facts import not_back, take_back
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts
 from tracker.web.screens.step import Count, OneTap, count_of, passes_in_order, step_view
@@ -103,8 +103,8 @@ def _resting(opened: Opened, step: Step) -> Count:
     """A step's counts without what changes from tap to tap."""
     count = count_of(opened, step)
     blocks = tuple(opened.counts.blocks_of(step)[:1]) if count.in_blocks else ()
-    return replace(count, blocks=blocks, waits=(), take_back=None, carry_on=None, now=0, batch="", together=OneTap(),
-                   seam_untested=False)  # fmt: skip
+    return replace(count, blocks=blocks, waits=(), take_back=None, not_back=([], []), carry_on=None, now=0, batch="",
+                   together=OneTap(), seam_untested=False)  # fmt: skip
 
 
 def _told(opened: Opened, step: Step) -> dict[str, Any]:
@@ -190,7 +190,7 @@ def counts_of(opened: Opened) -> dict[str, Any]:
                 told["planned"] = step.count
         if step.per != "quilt":
             told["blocks"] = runs_of([n for n in counts.blocks_of(step) if counts.times_done(step, n)])
-        back = take_back(opened, step, opened.last_tap(step))
+        back = take_back(opened, step)
         if back is not None:
             told["back"] = {"id": back.tap_id, "times": back.times, "words": back.words, "blocks": list(back.blocks)}
             if back.tap_id not in moves:
@@ -202,6 +202,7 @@ def counts_of(opened: Opened) -> dict[str, Any]:
     opening = parts().desk.store.opening
     counted: dict[str, Any] = {"version": opened.version, "opening": opening, "ahead": address, "steps": steps}
     counted |= {"lies": lies, "moves": moves, "batches": [runs_of(blocks) for blocks, _ in batches]}
+    counted["gone"], counted["held"] = not_back(opened)
     if is_sample(counts, opened.pace, batches[0][0]):
         counted["sample"] = True
     if (last := opened.progress.last_done()) is not None and last.worked_at is not None:

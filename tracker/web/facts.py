@@ -28,7 +28,7 @@ from tracker.progress.work_taps import (
 )
 from tracker.web.block_makers import called
 from tracker.web.opened import Compiled, Opened
-from tracker.words.pass_words import done_words, pass_title
+from tracker.words.pass_words import done_words, part_label, pass_title
 from tracker.words.quilt_summary import strip_title
 from tracker.words.seam_words import blocks_named
 from tracker.words.thing_words import listed, plural
@@ -142,14 +142,38 @@ def lacking(counts: Counts, step: Step, block: int) -> list[tuple[str, int]]:
     return short
 
 
-def take_back(opened: Opened, step: Step, last: Recorded | None) -> TakeBack | None:
-    """What taking back the last tap of a step would undo."""
+def take_back(opened: Opened, step: Step, block: int | None = None) -> TakeBack | None:
+    """What taking back would undo: the newest tap of the step's pass (of the step, for one block) that can be taken
+    back; None where there is none."""
+    steps = passes_of(opened.counts)[step.id].steps if block is None else (step,)
+    last = opened.last_tap(steps, block)
     if last is None:
         return None
+    touched = {step_id for step_id, _, _ in last.change.moves} | {each.step for each, _ in last.change.measured}
+    if step.id not in touched:
+        return TakeBack(last.tap.id, 0, _of_another(opened, last, step))
     moves = [(block, often) for step_id, block, often in last.change.moves if step_id == step.id]
     blocks = tuple(block for block, _ in moves if block)
     times = sum(often for _, often in moves)
     return TakeBack(last.tap.id, times, said(opened, last, step), blocks)
+
+
+def _of_another(opened: Opened, kept: Recorded, step: Step) -> str:
+    """A tap at another step of a pass in words; with its pieces where the same is done with them."""
+    words, other = said(opened, kept), opened.compiled.step_by_id(kept.tap.worked_at or "")
+    label = part_label(opened.words, other) if other is not None and other.kind == step.kind else ""
+    return f"{words}: {label}" if label and isinstance(kept.tap, StepTap) else words
+
+
+def not_back(opened: Opened) -> tuple[list[str], list[str]]:
+    """Of the newest taps, by their ids: those that were taken back, and those on which something rests."""
+    progress = opened.progress
+    held = [kept.tap.id for kept in progress.latest(MOST_HELD) if kept.change and not progress.can_be_taken_back(kept)]
+    return progress.taken_back(MOST_GONE), held
+
+
+MOST_GONE, MOST_HELD = 60, 6
+"""So many of the newest taps are looked at: a page remembers the 30 that it sent (`static/room.js`)."""
 
 
 def said(opened: Opened, kept: Recorded, step: Step | None = None) -> str:

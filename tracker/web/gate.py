@@ -11,7 +11,7 @@ from werkzeug.http import parse_cookie
 from tracker.safekeeping.callers import Call
 from tracker.safekeeping.logbook import REFUSED
 from tracker.safekeeping.pairing import Pairing
-from tracker.safekeeping.pupils import Classes, Pupil
+from tracker.safekeeping.pupils import Pupil
 from tracker.server.addresses import AddressBook
 from tracker.server.connections import Known
 from tracker.web.faults import PageFault, Stranger, page_asked
@@ -81,9 +81,7 @@ def guard(app: Flask, addresses: AddressBook, pairing: Pairing) -> None:
         _check_open(pairing)
         if request.method not in READING:
             _check_origin()
-        if g.pupil is not None:
-            _see(pairing.classes, g.pupil)
-        elif not g.at_home:
+        if g.pupil is None and not g.at_home:
             _greet(pairing)
 
     @app.after_request
@@ -142,15 +140,6 @@ def _is_hers(pupil: Pupil) -> bool:
     given = request.view_args or {}
     allowed = PUPILS_READ if request.method in ("GET", "HEAD") else PUPILS_SEND if request.method == "POST" else ()
     return request.endpoint in allowed and given.get("quilt_id", pupil.quilt) == pupil.quilt
-
-
-def _see(classes: Classes, pupil: Pupil) -> None:
-    """Note at which step a pupil is, for her teacher."""
-    kind, _, step = request.args.get("view", "").partition(":")
-    if request.endpoint == "step.one_step":
-        kind, step = "step", (request.view_args or {}).get("short", "")
-    if kind == "step" and step:
-        classes.seen_at(pupil, step[:20])
 
 
 def _greet(pairing: Pairing) -> None:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from heapq import merge
+from itertools import islice
 from typing import Any, Generic, TypeVar, cast
 
 from tracker.cloth.sewing import Trace, sew
@@ -30,6 +32,9 @@ from tracker.units.maker import digest
 from tracker.words.quilt_summary import cannot_cut
 from tracker.words.step_words import Words
 from tracker.work.steps import About, Checklist, Step
+
+MOST_TRIED = 12
+"""So many taps of a step are tried, newest first, to find one on which nothing rests."""
 
 MOST_SEWN = 2000
 """Quilts of so many cells are sewn whole to be drawn."""
@@ -206,8 +211,9 @@ class Opened:
     _seen: int = 0
     _read: dict[int, Tap] = field(default_factory=dict)
     """Taps by their number, as far as any copy has read them: all copies have one and the same."""
-    _by_step: dict[str, list[str]] = field(default_factory=dict)
-    _by_block: dict[tuple[str, int], list[str]] = field(default_factory=dict)
+    _remembered: int = 0
+    _by_step: dict[str, list[tuple[int, str]]] = field(default_factory=dict)
+    _by_block: dict[tuple[str, int], list[tuple[int, str]]] = field(default_factory=dict)
 
     def copy(self) -> Opened:
         """The same, to go on apart from this one."""
@@ -343,15 +349,32 @@ class Opened:
         kept = self.progress.recorded(changed)
         if kept is None:
             return
+        self._remembered += 1
+        last = self._remembered, changed
         for step_id, block, _ in kept.change.moves:
-            self._by_step.setdefault(step_id, []).append(changed)
-            self._by_block.setdefault((step_id, block), []).append(changed)
+            self._by_step.setdefault(step_id, []).append(last)
+            self._by_block.setdefault((step_id, block), []).append(last)
         for measuring, _ in kept.change.measured:
-            self._by_step.setdefault(measuring.step, []).append(changed)
+            self._by_step.setdefault(measuring.step, []).append(last)
 
-    def last_tap(self, step: Step, block: int | None = None) -> Recorded | None:
-        """The last tap that changed a step (for one block) and still counts."""
-        kept = self._by_step.get(step.id, []) if block is None else self._by_block.get((step.id, block), [])
-        while kept and not self.progress.counts_still(kept[-1]):
-            kept.pop()
-        return self.progress.recorded(kept[-1]) if kept else None
+    def last_tap(self, steps: Iterable[Step], block: int | None = None) -> Recorded | None:
+        """The newest tap that changed any of some steps (for one block), still counts and can be taken back as things
+        stand: nothing rests on it."""
+        standing = islice(self._standing(steps, block), MOST_TRIED)
+        return next((kept for kept in standing if self.progress.can_be_taken_back(kept)), None)
+
+    def _standing(self, steps: Iterable[Step], block: int | None) -> Iterator[Recorded]:
+        """The taps that changed any of some steps (for one block) and still count, newest first."""
+        lists = [
+            self._by_step.get(step.id, []) if block is None else self._by_block.get((step.id, block), [])
+            for step in steps
+        ]
+        for taps in lists:
+            while taps and not self.progress.counts_still(taps[-1][1]):
+                taps.pop()
+        seen = set[str]()
+        for _, tap_id in merge(*map(reversed, lists), reverse=True):
+            kept = self.progress.recorded(tap_id)
+            if kept is not None and kept.counts and tap_id not in seen:
+                seen.add(tap_id)
+                yield kept

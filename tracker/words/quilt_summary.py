@@ -123,12 +123,28 @@ def cutting_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
 
 def aside_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
     """How much of a cloth is laid aside before anything else is cut of it, for what is cut when the top lies there."""
-    later = [strip for strip in cutting.strips if all(set(part.uses) <= set(LATER_USES) for part in strip.parts)]
+    later = [strip for strip in cutting.strips if _cut_later(strip)]
     if later and len(later) < len(cutting.strips):
         length = sum((strip.width * strip.count for strip in later), Measure())
         uses = dict.fromkeys(use for strip in later for part in strip.parts for use in part.uses)
         said = listed([f"the {plural(use, 2) if use == 'border' else use}" for use in uses])
         yield f"First lay {names.length(length)} aside, whole and uncut, for {said}: cut when the top lies there."
+
+
+def _cut_later(strip: CutStrip | Strip) -> bool:
+    """Whether all that is cut of a strip is cut when the top lies there."""
+    return all(set(part.uses) <= set(LATER_USES) for part in strip.parts)
+
+
+def is_laid_aside(names: Names, strip: Strip) -> bool:
+    """Whether a strip is a length of cloth that is laid aside whole, for what is cut when the top lies there."""
+    return is_long(names, strip.width) and _cut_later(strip)
+
+
+def tick_words(names: Names, strip: Strip) -> str:
+    """What a strip's tick says: what stays whole is only laid aside, all else is cut by then."""
+    stays = is_laid_aside(names, strip) and all(_stays_whole(strip, part) for part in strip.parts)
+    return "It is laid aside, whole" if stays else "This strip is cut"
 
 
 def joining_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
@@ -184,6 +200,9 @@ def strip_orders(names: Names, strip: Strip) -> Iterator[str]:
         yield f"Square the end of the cloth first: cut off no more than {names.length(strip.square_first)}."
     if names.plan.fabrics[strip.cloth].directional:
         yield "Do not turn the cloth or its pieces: the print stands this way."
+    if is_laid_aside(names, strip):
+        yield from _aside_orders(names, strip)
+        return
     if is_long(names, strip.width):
         yield f"Cut off a length of {names.length(strip.width)}; measure it along both selvages."
     else:
@@ -196,17 +215,29 @@ def strip_orders(names: Names, strip: Strip) -> Iterator[str]:
         yield f"{left[0].upper()}{left[1:]} is left at its end."
 
 
+def _aside_orders(names: Names, strip: Strip) -> Iterator[str]:
+    """How a length is laid aside, and what is cut of it when the top lies there."""
+    yield f"Lay {names.length(strip.width)} aside, whole and uncut; measure it along both selvages."
+    for part in strip.parts:
+        order = _part_order(names, strip, part)
+        yield order if order.startswith("It stays") else f"When the top lies there: {order[0].lower()}{order[1:]}"
+
+
 def _part_order(names: Names, strip: Strip, part: CutPart) -> str:
     """What is cut from a strip: how many, their size, and what for."""
     uses = listed([words_of_use(use) for use in part.uses])
     pieces = f"{part.count} of {_size(names, (part.width, part.height))} {uses}"
     if _lengthwise(names, part):
         return f"Cut down the length of the cloth, parallel to the selvage: {pieces}."
-    if part.count == 1 and len(strip.parts) == 1 and not strip.left and part.height == strip.width:
+    if _stays_whole(strip, part):
         return f"It stays whole: {pieces}."
     level = names.length(part.height) == names.length(strip.width)
     lower = "" if level else f", then cut down to {names.length(part.height)}"
     return f"Cut from it {pieces}{lower}."
+
+
+def _stays_whole(strip: Strip, part: CutPart) -> bool:
+    return part.count == 1 and len(strip.parts) == 1 and not strip.left and part.height == strip.width
 
 
 def left_over(names: Names, cloth: ClothStrips, most: int = 8) -> Iterator[str]:

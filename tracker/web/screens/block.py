@@ -143,7 +143,7 @@ def _rows(opened: Opened, steps: list[Step], number: int) -> list[RowState]:
 
 def _take_back(opened: Opened, last: Step | None, number: int) -> TakeBack | None:
     """The last tap for a block, named by its step: several steps of a block are pressed or trimmed."""
-    back = None if last is None else take_back(opened, last, opened.last_tap(last, number))
+    back = None if last is None else take_back(opened, last, number)
     if last is None or back is None:
         return None
     more = "" if back.times == 1 else f": {back.words}"

@@ -18,12 +18,14 @@ from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.words.quilt_summary import (
     aside_lines,
+    is_laid_aside,
     is_long,
     joining_lines,
     left_over,
     strip_orders,
     strip_text,
     strip_title,
+    tick_words,
     use_words,
 )
 from tracker.work.operations import BLADE
@@ -38,7 +40,8 @@ MOST_AHEAD = 200
 
 @dataclass(frozen=True)
 class ThisStrip:
-    """The strip that is cut now: `number` of `total` of its cloth. `already` says what of it was counted before."""
+    """The strip that is cut now: `number` of `total` of its cloth. `already` says what of it was counted before;
+    `aside`: it is a length that is laid aside first; `tick` is what its button says."""
 
     cloth: str
     name: str
@@ -51,6 +54,8 @@ class ThisStrip:
     already: str
     drawing: str
     caution: str
+    aside: bool
+    tick: str
 
     @property
     def figures_width(self) -> int:
@@ -234,6 +239,8 @@ def _this(opened: Opened, now: StripStanding, strips: Sequence[StripStanding]) -
         _already(now),
         drawings.of_strip(opened.compiled, strip),
         BLADE,
+        is_laid_aside(words, strip),
+        tick_words(words, strip),
     )
 
 

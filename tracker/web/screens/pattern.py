@@ -133,12 +133,8 @@ def block_whole(opened: Opened, key: str, short: str, kinds: list[str]) -> Block
 
 def _take_back(opened: Opened, card: PassCard) -> TakeBack | None:
     """The last tap that counted anything of a pass: what is taken back is what is looked at."""
-    lasts = (opened.last_tap(step) for step in {*card.steps, *_counted(opened, card)})
-    mine = {kept.tap.id for kept in lasts if kept is not None}
-    if not mine:
-        return None
-    newest = next(kept for kept in opened.progress.latest(len(opened.stored.taps)) if kept.tap.id in mine)
-    return TakeBack(newest.tap.id, 0, said(opened, newest))
+    newest = opened.last_tap({*card.steps, *_counted(opened, card)})
+    return None if newest is None else TakeBack(newest.tap.id, 0, said(opened, newest))
 
 
 def _cards(opened: Opened, key: str) -> list[PassCard]:

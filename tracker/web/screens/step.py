@@ -21,6 +21,7 @@ from tracker.web.facts import (
     Way,
     batch_words,
     figures_width,
+    not_back,
     pass_way,
     seam_untested,
     take_back,
@@ -90,6 +91,7 @@ class Count:
     done_words: str
     waits: tuple[Wait, ...]
     take_back: TakeBack | None
+    not_back: tuple[list[str], list[str]]
     carry_on: Way | None
     now: int
     batch: str
@@ -242,7 +244,8 @@ def count_of(opened: Opened, step: Step) -> Count:
         blocks=ready_blocks,
         done_words=step.kind.done,
         waits=() if ready else tuple(waits(opened, counts.waits_for(step))),
-        take_back=take_back(opened, step, opened.last_tap(step)),
+        take_back=take_back(opened, step),
+        not_back=not_back(opened),
         carry_on=None if together.words else pass_way(opened, _next(opened, step)),
         now=max(min(ready, asked), 0),
         batch=batch_words(opened) if 0 < asked < count - done else "",

@@ -23,7 +23,7 @@ screen = Screen("teach", "/classes/<class_id>")
 
 @dataclass(frozen=True)
 class PupilNow:
-    """Where a pupil is: the step she looks at (or that comes next), how far she is, her last tap, since when her hand
+    """Where a pupil is: the step that her own page carries on with, how far she is, her last tap, since when her hand
     is up (empty: it is not); `plan` says where hers is not the class's."""
 
     pupil: Pupil
@@ -84,10 +84,8 @@ def pupils_now(group: SewingClass) -> list[PupilNow]:
     there = {quilt.id: quilt for quilt in store.quilts()}
     quilts = [there[pupil.quilt] for pupil in pupils if pupil.quilt in there]
     cards = {card.id: card for card in parts().cards.of(quilts)}
-    with parts().desk.quilt(group.quilt) as opened:
-        titles = {opened.compiled.short[step.id]: opened.compiled.titles[step.id] for step in opened.steps}
     now = [
-        _now(pupil, cards.get(pupil.quilt), titles, there[pupil.quilt], _other_plan(group, there[pupil.quilt]))
+        _now(pupil, cards.get(pupil.quilt), there[pupil.quilt], _other_plan(group, there[pupil.quilt]))
         if pupil.quilt in there
         else PupilNow(pupil, "her quilt was deleted", None, "", "", False)
         for pupil in pupils
@@ -104,14 +102,12 @@ def _other_plan(group: SewingClass, quilt: StoredQuilt) -> str:
     return "Follows your plan soon, or once she has answered" if behind else "A plan of her own"
 
 
-def _now(pupil: Pupil, card: QuiltCard | None, titles: dict[str, str], quilt: StoredQuilt, plan: str) -> PupilNow:
+def _now(pupil: Pupil, card: QuiltCard | None, quilt: StoredQuilt, plan: str) -> PupilNow:
     hand = str(quilt.facts.get("hand", ""))
     standing = card.standing if card else None
-    looks_at = titles.get(parts().pairing.classes.where(pupil), "")
-    following = standing.next.title if standing and standing.next else ""
     return PupilNow(
         pupil,
-        looks_at or following,
+        standing.next.title if standing and standing.next else "",
         standing.percent if standing else None,
         when(standing.tapped_at, here()) if standing and standing.tapped_at else "",
         when(hand, here()) if hand else "",
