@@ -20,6 +20,8 @@ from tracker.proof.proof import prove
 from tracker.quilt.cloth_cutting import cut_quilt
 from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
+from tracker.words.names import Names
+from tracker.words.plan_notices import notice_sentence
 from tracker.words.quilt_summary import strip_orders, strip_title
 from tracker.words.step_words import Words
 from tracker.work.steps import Checklist, Cut
@@ -47,7 +49,11 @@ def test_patches_on_point_are_one_unit_where_a_block_asks_for_it() -> None:
 
 @pytest.mark.parametrize("picture", ["S R\nR S", "S/R R\\S\nS\\R R/S", "S/R R\\S S/T\nS\\R R/K K\\T\nS/T T\\K K/R"])
 def test_what_shows_none_such_is_sewn_as_it_is_drawn(picture: str) -> None:
-    assert ON_POINT not in kinds(proved(plan_of(picture, block="on_point = true")))
+    plan = plan_of(picture, block="on_point = true")
+    checklist = proved(plan)
+    assert ON_POINT not in kinds(checklist)
+    (said,) = (each for each in checklist.notices if each.kind == "none on point")
+    assert "no patches stand on their points" in notice_sentence(Names(plan, checklist), said)
 
 
 @pytest.mark.parametrize("turn", [90, 180, 270])

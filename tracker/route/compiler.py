@@ -121,6 +121,7 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
         *trimmed_off_the_mark(plan, units, steps, off),
         *told,
         *_strip_notices(ready, ways),
+        *_point_notices(ready, ways),
         *_savings(plan, ready, ways),
         *_pressing_notices(pressing),
         *quilt_notices(plan),
@@ -274,6 +275,13 @@ def _strip_notices(ready: Sequence[JoinedBlock], ways: Ways) -> list[Notice]:
         if found.lacking:
             notices.append(Notice("no strip sets", (("block", block.key), ("why", found.lacking))))
     return notices
+
+
+def _point_notices(ready: Sequence[JoinedBlock], ways: Ways) -> list[Notice]:
+    """Blocks that were to have patches on their points, and show none that can be made so."""
+    asked = (each.block for each in ready if each.block.on_point)
+    none = [block.key for block in asked if whole_on_point(block, ways.weigh_diagonal) is None]
+    return [Notice("none on point", (("block", key),)) for key in none]
 
 
 def _joined(block: Block, areas: Sequence[UnitArea], ways: Ways) -> Node:

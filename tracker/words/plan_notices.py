@@ -7,6 +7,7 @@ from typing import Any
 from tracker.exact.measure import Measure, nearest, write_length
 from tracker.plan.model import Plan
 from tracker.route.compiler import CannotSew
+from tracker.units.recipes.on_point_pictures import MOST_ACROSS
 from tracker.words.names import Names
 from tracker.words.seam_words import blocks_named
 from tracker.words.thing_words import listed, plural
@@ -67,6 +68,14 @@ def _centre_rounded(names: Names, facts: dict[str, Any]) -> str:
     return (
         f"The middle of a {write_length(facts['finished'], unit)} {unit} square in a square has no size on the ruler: "
         f"it is cut {write_length(facts['rounded'], unit)} {unit}, {off}, and the unit is trimmed true around it."
+    )
+
+
+def _none_on_point(names: Names, facts: dict[str, Any]) -> str:
+    return (
+        f"Block {names.plan.blocks[facts['block']].name}: no patches stand on their points, though that is asked for; "
+        "it is sewn as it is drawn. Such patches are drawn in cells of one size, as many down as across, an even "
+        f"number from 4 to {MOST_ACROSS}: each is a square that lies across four cells, by their diagonals."
     )
 
 
@@ -211,6 +220,7 @@ _NOTICES = {
     "strip off the mark": _strip_off_the_mark,
     "centre rounded": _centre_rounded,
     "patches on point": _patches_on_point,
+    "none on point": _none_on_point,
     "allowance of all": _allowance_of_all,
     "no strips": _no_strips,
     "no strip sets": _no_strip_sets,
