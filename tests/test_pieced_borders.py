@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -17,6 +18,8 @@ from tracker.plan.plan_writer import write_plan
 from tracker.progress.measured_top import border_pairs, standing
 from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
+from tracker.words.names import Names
+from tracker.words.plan_notices import notice_sentence
 from tracker.words.step_words import Words
 from tracker.work.steps import AddStrips, Checklist, Step
 from tracker.work.whole_blocks import JoinUnits
@@ -148,3 +151,16 @@ def test_the_top_is_squared_to_a_pieced_border_and_the_plain_one_before_it_pays(
     (step,) = (step for step in checklist.steps if words.title(step) == "Square the top to the length of border 2")
     assert step.size == (inches("14 1/2"), inches("12 1/2"))
     assert "what it is larger comes off border 1, as much on both sides" in words.text(step)
+
+
+@pytest.mark.parametrize(
+    ("quilt", "number"), [(SASH + OUTER, 1), (teeth("2"), 1), (border("2", 'fabric = "A"') + teeth("2"), 2)]
+)
+def test_cloth_with_a_direction_is_said_to_lie_turned(quilt: str, number: int) -> None:
+    plan = quilt_plan(("12", "12"), 1, 1, quilt)
+    plan = replace(plan, fabrics={key: replace(each, directional=key == "B") for key, each in plan.fabrics.items()})
+    checklist = compile_plan(plan)
+    (said,) = (each for each in checklist.notices if each.kind == "cloth turned in a border")
+    assert notice_sentence(Names(plan, checklist), said).startswith(
+        f"Border {number} goes round the quilt: bark, which has a direction, comes to lie turned"
+    )

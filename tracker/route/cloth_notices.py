@@ -84,6 +84,18 @@ def turned_cloths(plan: Plan) -> list[Notice]:
     return notices
 
 
+def turned_in_borders(plan: Plan) -> list[Notice]:
+    """Borders that are sewn of pieces, with the cloths in them that have a direction: they go round the quilt."""
+    notices = []
+    for number, border in enumerate(plan.quilt.borders, 1):
+        cloths = dict.fromkeys(fabric for cell in border.picture for fabric in cell.quarters)
+        cloths |= {border.fabric: None} if border.outer_sash else {}
+        directed = tuple(fabric for fabric in cloths if plan.fabrics[fabric].directional)
+        if directed:
+            notices.append(Notice("cloth turned in a border", (("border", number), ("fabrics", directed))))
+    return notices
+
+
 def turned_in_units(plan: Plan, units: Sequence[UnitRow]) -> list[Notice]:
     """Units whose making turns a cloth that has a direction, with those cloths."""
     notices = []

@@ -23,6 +23,7 @@ from tracker.route.cloth_notices import (
     quilt_notices,
     trimmed_off_the_mark,
     turned_cloths,
+    turned_in_borders,
     turned_in_units,
 )
 from tracker.route.finishing_route import FinishingRoute
@@ -127,6 +128,7 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
         *quilt_notices(plan),
         *turned_cloths(plan),
         *turned_in_units(plan, units),
+        *turned_in_borders(plan),
     )
     spares = _spares(bench, times, needed_at_end)
     return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares, pressing)

@@ -185,6 +185,16 @@ def _cloth_turned(names: Names, facts: dict[str, Any]) -> str:
     )
 
 
+def _cloth_turned_in_a_border(names: Names, facts: dict[str, Any]) -> str:
+    cloths = [names.fabric(key) for key in facts["fabrics"]]
+    one = len(cloths) == 1
+    return (
+        f"Border {facts['border']} goes round the quilt: {listed(cloths)}, which {'has' if one else 'have'} a "
+        f"direction, {'comes' if one else 'come'} to lie turned on some of its sides. Where that shows, take another "
+        "cloth there."
+    )
+
+
 def _cloth_turned_in_units(names: Names, facts: dict[str, Any]) -> str:
     cloths = [names.fabric(key) for key in facts["fabrics"]]
     one = len(cloths) == 1
@@ -233,6 +243,7 @@ _NOTICES = {
     "not nested between": _not_nested_between,
     "cloth turned": _cloth_turned,
     "cloth turned in units": _cloth_turned_in_units,
+    "cloth turned in a border": _cloth_turned_in_a_border,
 }
 
 
