@@ -120,7 +120,7 @@ def test_what_she_types_is_kept_and_what_stood_there_before_can_be_taken_back(ph
 @pytest.mark.parametrize(
     ("typed", "words"),
     [
-        ({"before_across": "50"}, "Before washing: “” is no length; type both sides, such as 48 1/2 and 60."),
+        ({"before_across": "50"}, "Before washing: one side is missing; type both sides, such as 48 1/2 and 60."),
         ({"size_across": "wide", "size_down": "4"}, "Finished size: “wide” is no length"),
         ({"after_across": "0", "after_down": "4"}, "After washing: “0” is no length"),
         ({"begun": "2026-13-01"}, "Begun: “2026-13-01” is no day; write it as year-month-day"),
@@ -136,6 +136,12 @@ def test_what_cannot_be_kept_is_said_and_nothing_is_changed(
     answer = phone.post(f"{sewing.at}/shelf", {**KEPT, **typed} if "before_across" not in typed else typed)
     assert (answer.status_code, words in words_of(answer)) == (400, True), words_of(answer)
     assert "shelf" not in sewing.stored.about
+    form = answer.text[answer.text.index('class="writing">') :]
+    assert '<details class="screen-only" open><summary>Write down' in answer.text
+    assert "All that you typed is still here" in form
+    assert form.count('aria-invalid="true"') == 1
+    for value in typed.values():
+        assert f'value="{value}"' in form or f">{value}</textarea>" in form
 
 
 def test_sewn_again_it_is_a_new_quilt_with_nothing_done_and_the_old_one_stays(

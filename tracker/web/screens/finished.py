@@ -16,6 +16,7 @@ from tracker.store.quilts import StoredQuilt
 from tracker.web.cards import standing
 from tracker.web.clock import here, stamp, when
 from tracker.web.faults import SENTENCES, PageFault
+from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, Link, fresh_id, parts, quilt_page
 from tracker.web.screen import Screen
 from tracker.web.shelved import kept_of, photos_kept, shelved
@@ -33,6 +34,14 @@ YEARS = range(1900, 9000)
 NO_PHOTO = "There is no such photo with this quilt."
 
 
+class NotKept(Exception):
+    """What was typed in the field `key` cannot be kept; `words` say why."""
+
+    def __init__(self, key: str, words: str) -> None:
+        super().__init__(words)
+        self.key, self.words = key, words
+
+
 def _link(quilt_id: str) -> Link:
     return Link(f"/quilts/{quilt_id}/shelf", "Back to what is kept with it")
 
@@ -45,28 +54,39 @@ def _back(quilt_id: str) -> Response:
 def finished(quilt_id: str) -> Response:
     """What is kept with a quilt, and the form that keeps it."""
     with parts().desk.quilt(quilt_id) as opened:
-        about, became, unit = opened.about, shelved(opened), opened.compiled.plan.unit
-        kept, photos = kept_of(about), photos_kept(about)
-        former = about.get("former_shelves", [])
-        days = {key: (kept.get(key) or _day(getattr(became.found, key))) for key in DAYS}
-        facts: dict[str, Any] = {
-            "became": became,
-            "since": when(kept["since"], here()) if kept.get("since") else "",
-            "standing": standing(opened),
-            "typed": bool(kept.keys() - {"since"}),
-            "days": days,
-            "sizes": [(key, words, kept.get(key) or ("", "")) for key, words in SIZE_NAMES.items()],
-            "unit": unit,
-            "names": NAMES,
-            "longest": LONGEST,
-            "longest_story": LONGEST_STORY,
-            "photos": [photo for photo in photos if not photo.removed],
-            "gone": [photo for photo in photos if photo.removed],
-            "room_for": MOST_PHOTOS - sum(not photo.removed for photo in photos),
-            "former": [(number, when(each["until"], here())) for number, each in enumerate(former)],
-            "wanted": fresh_id(),
-        }
-        return quilt_page("finished", "", opened, **facts)
+        return _page(opened)
+
+
+def _page(opened: Opened, wrong: NotKept | None = None) -> Response:
+    """The page; where what was typed cannot be kept, the form stands open with all of it, and says what is wrong."""
+    about, became, unit = opened.about, shelved(opened), opened.compiled.plan.unit
+    kept, photos = kept_of(about), photos_kept(about)
+    former = about.get("former_shelves", [])
+    days = {key: (kept.get(key) or _day(getattr(became.found, key))) for key in DAYS}
+    texts, sizes = became.texts, {key: kept.get(key) or ("", "") for key in SIZES}
+    if wrong is not None:
+        texts, days = ({key: request.form.get(key, "") for key in keys} for keys in (TEXTS, DAYS))
+        sizes = {key: _sides(key) for key in SIZES}
+    facts: dict[str, Any] = {
+        "wrong": wrong,
+        "texts": texts,
+        "became": became,
+        "since": when(kept["since"], here()) if kept.get("since") else "",
+        "standing": standing(opened),
+        "typed": bool(kept.keys() - {"since"}),
+        "days": days,
+        "sizes": [(key, words, sizes[key]) for key, words in SIZE_NAMES.items()],
+        "unit": unit,
+        "names": NAMES,
+        "longest": LONGEST,
+        "longest_story": LONGEST_STORY,
+        "photos": [photo for photo in photos if not photo.removed],
+        "gone": [photo for photo in photos if photo.removed],
+        "room_for": MOST_PHOTOS - sum(not photo.removed for photo in photos),
+        "former": [(number, when(each["until"], here())) for number, each in enumerate(former)],
+        "wanted": fresh_id(),
+    }
+    return quilt_page("finished", "", opened, **facts)
 
 
 def _day(found: date | None) -> str:
@@ -92,7 +112,12 @@ def put(quilt_id: str) -> Response:
 def keep(quilt_id: str) -> Response:
     """Keep what she typed; what stood there before can be taken back."""
     with parts().desk.quilt(quilt_id) as opened:
-        typed = _typed(quilt_id, opened.compiled.plan.unit)
+        try:
+            typed = _typed(opened.compiled.plan.unit)
+        except NotKept as wrong:
+            response = _page(opened, wrong)
+            response.status_code = 400
+            return response
     _change(parts().desk.store.quilt(quilt_id), typed)
     return _back(quilt_id)
 
@@ -121,25 +146,24 @@ def take_back(quilt_id: str, number: int) -> Response:
     return _back(quilt_id)
 
 
-def _typed(quilt_id: str, unit: str) -> dict[str, Any]:
-    """What the form says, held to what can be shown. Raises PageFault."""
+def _typed(unit: str) -> dict[str, Any]:
+    """What the form says, held to what can be shown. Raises NotKept."""
     found: dict[str, Any] = {}
     for key in TEXTS:
         longest = LONGEST_STORY if key == "story" else LONGEST
         text = request.form.get(key, "").replace("\r\n", "\n").strip()
         text = text if key == "story" else " ".join(text.split())
         if len(text) > longest:
-            words = f"{NAMES[key]}: that is {len(text)} letters long; keep it to {longest}."
-            raise PageFault(400, words, _link(quilt_id))
+            raise NotKept(key, f"{NAMES[key]}: that is {len(text)} letters long; keep it to {longest}.")
         found[key] = text
-    found |= {key: _typed_day(quilt_id, key) for key in DAYS}
+    found |= {key: _typed_day(key) for key in DAYS}
     if found["begun"] and found["finished"] and found["begun"] > found["finished"]:
         words = f"It cannot be finished ({found['finished']}) before it was begun ({found['begun']}); correct one."
-        raise PageFault(400, words, _link(quilt_id))
-    return found | {key: _typed_size(quilt_id, key, unit) for key in SIZES}
+        raise NotKept("finished", words)
+    return found | {key: _typed_size(key, unit) for key in SIZES}
 
 
-def _typed_day(quilt_id: str, key: str) -> str:
+def _typed_day(key: str) -> str:
     text = request.form.get(key, "").strip()
     try:
         if not text or date.fromisoformat(text).year in YEARS:
@@ -147,12 +171,16 @@ def _typed_day(quilt_id: str, key: str) -> str:
     except ValueError:
         pass
     words = f"{key.capitalize()}: “{text[:20]}” is no day; write it as year-month-day, such as 2026-11-25."
-    raise PageFault(400, words, _link(quilt_id))
+    raise NotKept(key, words)
 
 
-def _typed_size(quilt_id: str, key: str, unit: str) -> list[str]:
+def _sides(key: str) -> list[str]:
+    return [request.form.get(f"{key}_{side}", "").strip()[:40] for side in ("across", "down")]
+
+
+def _typed_size(key: str, unit: str) -> list[str]:
     """Both sides as typed, or neither."""
-    sides = [request.form.get(f"{key}_{side}", "").strip()[:40] for side in ("across", "down")]
+    sides = _sides(key)
     if not any(sides):
         return []
     for side in sides:
@@ -161,8 +189,8 @@ def _typed_size(quilt_id: str, key: str, unit: str) -> list[str]:
                 continue
         except LengthFault:
             pass
-        words = f"{SIZE_NAMES[key]}: “{side[:20]}” is no length; type both sides, such as 48 1/2 and 60."
-        raise PageFault(400, words, _link(quilt_id))
+        what = f"“{side[:20]}” is no length" if side else "one side is missing"
+        raise NotKept(key, f"{SIZE_NAMES[key]}: {what}; type both sides, such as 48 1/2 and 60.")
     return sides
 
 
