@@ -8,17 +8,19 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from quilting import quilt_plan
 
 from tracker.cli import main
 from tracker.demo import PLAN_FILE
 from tracker.drawing.printed_size import in_print
+from tracker.exact.measure import read_length
 from tracker.looks.preview import compile_whole, read_whole
 from tracker.pattern.block_sheet import SewnPlan, block_sheet
 from tracker.pattern.handout import NOT_PROVED, PROVED, Heading, handout, one_file
 from tracker.pattern.handout_command import sewn_plan
 from tracker.pattern.sheet_room import HIGH, Content, best_density, lines_of, sheets_needed
 from tracker.pattern.some_blocks import has_strip_sets, some_blocks_of
-from tracker.plan.known_blocks import FOLDER
+from tracker.plan.known_blocks import FOLDER, begun, known_block
 from tracker.quilt.cloth_cutting import BLOCK_USES
 from tracker.route.passes import passes
 from tracker.route.working_order import BLOCKS, UNITS
@@ -164,6 +166,49 @@ def test_a_round_with_a_seam_left_open_is_told_seam_by_seam() -> None:
         "Press the medium rectangle at the upper right",
     ]
     assert titles[9:11] == ["Close the first seam", "Press the closed seam"]
+
+
+def test_a_block_of_patches_on_point_is_cut_and_made_on_paper() -> None:
+    """By hand, as drawn: 1, 4 and 8 patches; eight triangles at the edges from two squares, four corners from two."""
+    known = known_block("granny square")
+    assert known is not None
+    plan = begun(known, read_length("8 1/2", "in"), {}, 2, 2)
+    (sheet,) = handout(sewn_plan(plan, compile_whole(plan)), Heading(), True).blocks
+    cut = {cloth.key: [line.one for line in cloth.lines] for cloth in sheet.cloths}
+    assert cut == {"A": [1], "M": [4], "D": [8], "L": [2, 2]}
+    assert sheet.count == 4
+    assert sheet.cards[-1].title == "Trim on-point patchworks"
+    assert all(card.drawing for card in sheet.cards)
+
+
+@pytest.mark.parametrize(
+    ("picture", "cut", "titles"),
+    [
+        # By hand: 6 teeth on each side and 7 above and below, 26: 13 pairs of squares of 2 + 7/8, a little large 3.
+        ("A/B", {"A": ("3", 13), "B": ("3", 13)}, ["Mark", "Pair and sew", "Cut apart", "Press", "Trim"]),
+        # Sides begin and end differently, the others alike.
+        ("A B", {"A": ("2½", 14), "B": ("2½", 12)}, []),
+    ],
+)
+def test_the_units_of_a_pieced_border_are_cut_and_made_on_paper(
+    picture: str, cut: dict[str, tuple[str, int]], titles: list[str]
+) -> None:
+    more = f'[[quilt.border]]\nfinished = "2"\npicture = \'{picture}\'\ncorners = "B"\n'
+    plan = quilt_plan(("14", "12"), 1, 1, more)
+    given = handout(sewn_plan(plan, compile_whole(plan)), Heading(), True)
+    assert given.quilt is not None
+    pieces = given.quilt.border
+    assert pieces is not None
+    assert {each.key: (line.size, line.every) for each in pieces.cloths for line in each.lines} == cut
+    assert [card.title.removesuffix(" half-square triangles") for card in pieces.cards] == [
+        "Mark squares" if title == "Mark" else title for title in titles
+    ]
+    if titles:
+        assert [card.amounts for card in pieces.cards][1] == "13 of A 3 on B 3"
+        assert pieces.cards[-1].size == "2½"
+    words = read(one_file(given)).words
+    assert "Units of the pieced border" in words
+    assert all(card.title in words for card in pieces.cards)
 
 
 def test_some_blocks_are_without_the_quilt() -> None:

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import re
 
-from visitors import Quilt, Visitor
+from quilting import quilt_plan
+from visitors import Quilt, Visitor, add_quilt
+
+from tracker.plan.plan_writer import write_plan
+from tracker.store.quilts import Store
 
 
 def test_every_card_is_a_cell_and_its_picture_is_there(phone: Visitor, sewing: Quilt) -> None:
@@ -45,3 +49,10 @@ def test_sheets_refuse_what_no_sheet_holds(phone: Visitor, sewing: Quilt) -> Non
     kept = phone.get(f"{sewing.at}/sheets/anything.html?title=A%20%3Cb%3E")
     assert kept.headers["Content-Disposition"].endswith('-sheets.html"')
     assert "A &lt;b&gt;" in kept.get_data(as_text=True)
+
+
+def test_one_block_on_a_page_is_offered_where_one_is_sewn(phone: Visitor, sewing: Quilt, store: Store) -> None:
+    patches = add_quilt(store, write_plan(quilt_plan(("4", "4"), 2, 1)))
+    for at, sewn in ((sewing.at, True), (f"/quilts/{patches.id}", False)):
+        assert (f'href="{at}/pattern"' in phone.get(f"{at}/sheets").text) is sewn
+        assert (phone.get(f"{at}/pattern").status_code == 200) is sewn

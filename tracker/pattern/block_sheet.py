@@ -120,8 +120,7 @@ def block_sheet(sewn: SewnPlan, key: str, count: int = 0) -> BlockSheet:
     every = some_blocks_of(sewn.checklist, key, count or row.count)
     one = every if has_strip_sets(sewn.checklist, every) else some_blocks_of(sewn.checklist, key, 1)
     cards = cards_of(sewn, one)
-    cloths = tuple(_cloths(sewn, one, every))
-    contents = [Content(card.title, card.size, f"{card.amounts} {card.line}", sides(card.drawing)) for card in cards]
+    cloths = tuple(cut_lines(sewn, one, every))
     block = sewn.plan.blocks[key]
     return BlockSheet(
         key,
@@ -133,8 +132,14 @@ def block_sheet(sewn: SewnPlan, key: str, count: int = 0) -> BlockSheet:
         sewn.words.size(row.unfinished),
         cloths,
         tuple(cards),
-        best_density(_top(cloths), contents),
+        density_of(_top(cloths), cards),
     )
+
+
+def density_of(top: int, cards: Sequence[PassCard]) -> Density:
+    """How close cards stand under what is `top` high, in tenths of a millimetre."""
+    contents = [Content(card.title, card.size, f"{card.amounts} {card.line}", sides(card.drawing)) for card in cards]
+    return best_density(top, contents)
 
 
 HEAD, NOTES = 170, 385
@@ -149,11 +154,16 @@ def _top(cloths: Sequence[ClothLines]) -> int:
     return HEAD + NOTES + max(10 * PICTURE + 30, 250 + (lines + 3) // 2 * 48)
 
 
+def top_without_picture(cloths: Sequence[ClothLines]) -> int:
+    """The same where no picture stands beside the cutting list."""
+    return HEAD + NOTES + 120 + (_lines(cloths) + 3) // 2 * 48
+
+
 def _lines(cloths: Sequence[ClothLines]) -> int:
     return sum(1 + len(cloth.lines) for cloth in cloths)
 
 
-def _cloths(sewn: SewnPlan, one: SomeBlocks, every: SomeBlocks) -> Iterator[ClothLines]:
+def cut_lines(sewn: SewnPlan, one: SomeBlocks, every: SomeBlocks) -> Iterator[ClothLines]:
     """The cutting list cloth by cloth, the largest pieces first."""
     single = {replace(piece, count=0): piece.count for piece in one.pieces}
     for wanted in cloth_for(sewn.plan, sewn.checklist, every):

@@ -9,8 +9,17 @@ from dataclasses import dataclass
 from tracker.drawing import layout_drawing, quilt_drawing
 from tracker.drawing.layout_map import PICTURED, Shown, pages_of
 from tracker.drawing.printed_size import in_print
-from tracker.pattern.block_sheet import SewnPlan
-from tracker.pattern.sheet_room import BROAD, HIGH, lines_of
+from tracker.pattern.block_sheet import (
+    ClothLines,
+    PassCard,
+    SewnPlan,
+    cards_of,
+    cut_lines,
+    density_of,
+    top_without_picture,
+)
+from tracker.pattern.sheet_room import BROAD, HIGH, Density, lines_of
+from tracker.pattern.some_blocks import border_pieces_of
 from tracker.quilt.borders import CannotCut
 from tracker.quilt.buying import ClothNeed, needs
 from tracker.quilt.cloth_cutting import BLOCK_USES, LATER_USES, ClothCutting, cut_quilt
@@ -43,9 +52,22 @@ class MapSign:
 
 
 @dataclass(frozen=True)
+class BorderPieces:
+    """What the units of pieced borders are cut of, all of them, and every pass of making them."""
+
+    cloths: tuple[ClothLines, ...]
+    cards: tuple[PassCard, ...]
+    density: Density
+
+    def printed(self, card: PassCard) -> str:
+        """A card's drawing as it is printed."""
+        return in_print(card.drawing, self.density.width, self.density.height)
+
+
+@dataclass(frozen=True)
 class QuiltSheet:
     """Everything on the quilt's sheet. `maps` are several where the quilt is large; `fault` says what of its cloth
-    cannot be told."""
+    cannot be told; `border` is None where no border is pieced."""
 
     finished: str
     picture: str
@@ -55,6 +77,7 @@ class QuiltSheet:
     cloths: tuple[BoughtCloth, ...]
     order: tuple[tuple[str, str], ...]
     fault: str
+    border: BorderPieces | None
 
     @property
     def first_map(self) -> str:
@@ -117,7 +140,16 @@ def quilt_sheet(sewn: SewnPlan, cuttings: Sequence[ClothCutting] | None = None) 
         tuple(_cloth(sewn, need, setting) for need in found),
         tuple(lines_of_quilt(sewn.words, every)),
         fault,
+        _border_pieces(sewn),
     )
+
+
+def _border_pieces(sewn: SewnPlan) -> BorderPieces | None:
+    every = border_pieces_of(sewn.checklist)
+    if every is None or not every.pieces:
+        return None
+    cloths, cards = tuple(cut_lines(sewn, every, every)), tuple(cards_of(sewn, every))
+    return BorderPieces(cloths, cards, density_of(top_without_picture(cloths), cards))
 
 
 def _plain_blocks(sewn: SewnPlan) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
@@ -11,7 +12,7 @@ from tracker.quilt.buying import ClothNeed, need
 from tracker.quilt.cloth_cutting import BLOCK_USES, block_pieces, cut_cloth
 from tracker.units.times_needed import times_needed
 from tracker.work.steps import Checklist, Cut, CutPiece, LayOut
-from tracker.work.whole_blocks import SetBlock
+from tracker.work.whole_blocks import JoinUnits, SetBlock
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,24 @@ def some_blocks_of(checklist: Checklist, key: str, count: int) -> SomeBlocks:
     pile = finished_pile(checklist, key)
     last = next(number for number, step in enumerate(checklist.steps) if any(flow.pile == pile for flow in step.gives))
     upto = checklist.steps[: last + 1]
-    times = times_needed(upto, {pile: count})
+    return _some(checklist, key, count, times_needed(upto, {pile: count}))
+
+
+def border_pieces_of(checklist: Checklist) -> SomeBlocks | None:
+    """What the units of all pieced borders take, as one; None where there are none."""
+    joins = [step for step in checklist.steps if isinstance(step.action, JoinUnits)]
+    wanted: Counter[str] = Counter()
+    for step in joins:
+        for flow in step.takes:
+            wanted[flow.pile] += flow.each * step.count
+    if not wanted:
+        return None
+    upto = checklist.steps[: checklist.steps.index(joins[0])]
+    return _some(checklist, "", 1, times_needed(upto, wanted))
+
+
+def _some(checklist: Checklist, key: str, count: int, times: Mapping[str, int]) -> SomeBlocks:
+    upto = [step for step in checklist.steps if times.get(step.id)]
     cut = {step.action: times.get(step.id, 0) for step in upto if isinstance(step.action, Cut)}
     pieces = []
     for piece in checklist.pieces:
