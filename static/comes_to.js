@@ -88,10 +88,10 @@
   };
 
   function seeResult(found) {
-    const sized = Object.keys(found.sizes ?? {}).length;
+    const sized = Object.keys(found.sizes ?? {}).length || found.faults?.length; // with a mistake no former size is true
     const former = JSON.stringify([seenNow.sizes, seenNow.faults]);
     seenNow = {
-      ...found, faults: found.faults ?? [], notices: found.notices ?? [], sizes: sized ? found.sizes : seenNow.sizes,
+      ...found, faults: found.faults ?? [], notices: found.notices ?? [], sizes: sized ? found.sizes ?? {} : seenNow.sizes,
       figures: found.state === "made" ? found.figures : seenNow.figures, drawing: found.drawing || seenNow.drawing,
     };
     const many = seenNow.faults.length;
@@ -100,6 +100,7 @@
     showPicture();
     find("#quilt-picture").classList.toggle("stale", Boolean(many));
     showFaults();
+    find("#figures").hidden = Boolean(many);
     if (found.state === "made") showFigures(found);
     page.showBoard();
     if (JSON.stringify([seenNow.sizes, seenNow.faults]) !== former) page.formsLater();

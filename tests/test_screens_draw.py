@@ -179,15 +179,22 @@ def test_what_cannot_be_sewn_is_shown_at_its_place_and_stays_drawn(phone_page: P
 
 def test_a_size_that_is_none_is_told_beside_its_field(phone_page: Page, house: House) -> None:
     drawing = Drawing(phone_page, house.address)
+    former = phone_page.locator("#block-form p.comes", has_text="The block:")
+    expect(former).to_have_count(1)
     for selector, typed, words in (("#cell", "two", "a length is written as"), ("#cell", "1/8", "wider than the seam")):
         phone_page.fill(selector, typed)
         phone_page.locator(selector).blur()
         expect(phone_page.locator("#block-form .field-fault, #said")).to_contain_text([words])
+        expect(former).to_have_count(0)  # it would be of the drawing before
     phone_page.fill("#cell", "2")
+    drawing.tap("[data-go=make]")
+    expect(phone_page.locator("#figures")).to_be_visible()
     drawing.tap("[data-go=quilt]")
     drawing.tap("#sash")
     phone_page.fill("#sash-width", "none")
     drawing.tap("[data-go=make]")
+    expect(phone_page.locator("#faults-drawn li")).to_have_count(1)
+    expect(phone_page.locator("#figures")).to_be_hidden()
     drawing.tap("#faults-drawn button")
     expect(phone_page.locator("#quilt-form .field-fault")).to_contain_text("a length is written as")
     drawing.tap("[data-undo] >> visible=true")
