@@ -158,10 +158,10 @@ def test_a_tap_is_forgotten_only_when_an_answer_of_this_room_names_it(
 
 CUTTING = """<div id="live" data-quilt="q" data-done="3" data-strips="S one 0 4;S two 1 5;R three 0 6">
 <b id="done">3</b><p id="kept-here" hidden>all</p><article class="strip"></article>
-<form class="one"><input name="cloth" value="S"><input name="strip" value="one"></form>
-<form class="take-back" hidden><input name="what" value=""><small></small></form></div>
-<template id="sheet-0"><p>First <b data-number></b></p></template>
-<template id="sheet-1"><p>Second <b data-number></b></p></template>"""
+<form class="one"><input name="cloth" value="S"><input name="strip" value="one">
+<button id="one"></button></form><form class="take-back" hidden><input name="what" value=""><small></small></form></div>
+<template id="sheet-0"><p data-tick="cut">First <b data-number></b></p></template>
+<template id="sheet-1"><p data-tick="laid aside">Second <b data-number></b></p></template>"""
 
 
 @pytest.mark.parametrize(
