@@ -100,6 +100,8 @@ def _changed(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str,
         yield from _words(data, path, known)
         for field in fields(data):
             value = getattr(data, field.name)
+            if isinstance(data, AddStrips) and field.name == "turn" and not data.outward:
+                continue  # strips that are not told apart are not turned
             if field.name == "turn":
                 for turn in TURNS:
                     yield f"{path}.turn", f"+{turn}", replace(data, turn=(value + turn) % 360)

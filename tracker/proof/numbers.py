@@ -115,7 +115,7 @@ def _laid_out(checklist: Checklist) -> Counter[str]:
         pile.id
         for pile in checklist.piles.values()
         if pile.thing.kind is Kind.UNIT and pile.thing.of in ONE_CELL_KINDS and pile.stage is Stage.TRIMMED
-    } | {row.pile for row in checklist.units if row.kind == GOOSE}
+    }
     for step in checklist.steps:
         if step.per != "quilt" and isinstance(step.action, LayOut | AddStrips | SetBlock):
             for flow in step.takes if isinstance(step.action, LayOut) else step.takes[:1]:
@@ -125,10 +125,17 @@ def _laid_out(checklist: Checklist) -> Counter[str]:
                 found[flow.pile] += step.count * flow.each
         elif isinstance(step.action, Pair):
             for flow in step.takes:
-                found[flow.pile] += step.count * flow.each if flow.pile in sewn_up else 0
+                inner = flow.pile in sewn_up or _is_goose_inside(checklist, flow.pile, step)
+                found[flow.pile] += step.count * flow.each if inner else 0
     for pile, count in _alone_in_a_strip(checklist):
         found[pile] += count
     return Counter({pile: count for pile, count in found.items() if count and checklist.piles[pile].block is None})
+
+
+def _is_goose_inside(checklist: Checklist, pile: str, step: Step) -> bool:
+    """Whether a pile holds whole geese that a step sews into another unit."""
+    taken, given = checklist.piles[pile].thing, checklist.piles[step.gives[0].pile].thing
+    return taken.kind is Kind.UNIT and taken.of == GOOSE and given.of != GOOSE
 
 
 def _alone_in_a_strip(checklist: Checklist) -> Iterator[tuple[str, int]]:
