@@ -54,6 +54,11 @@ NOTHING_WAITS = re.compile("^(✓ Saved)?$")
 """What the line on saving says when no tap waits: it falls silent after a while."""
 
 
+STUCK = 15
+LONGEST = 600
+"""Seconds: after so many without a tap the devices begin again; longer no storm of taps lasts."""
+
+
 @dataclass
 class Result:
     """What became of all taps. `tapped` and what follows count pieces, the others count taps."""
@@ -155,7 +160,7 @@ class Device:
             "#a-chain": 2,
             "#take-back": 2,
             "a.turn[aria-label^='Next']": 1,
-            "a.turn[aria-label^='Step b']": 1,
+            "a.turn[aria-label*=' before']": 1,
         }
         (chosen,) = chance.choices(list(kinds), list(kinds.values()))
         with suppress(Error):  # the page may be on its way to the next
@@ -197,8 +202,13 @@ def _blow(chance: random.Random, server: Server, devices: list[Device], result: 
     # The clash comes after all taps, so that none of them takes back what it leaves unsettled.
     due = [*sorted((chance.randrange(taps), event) for event in events), (taps, "clash")]
     back: list[tuple[float, Device]] = []
-    while sum(len(device.tapped) for device in devices) < taps:
-        now = sum(len(device.tapped) for device in devices)
+    began, tapped_at, before = time.monotonic(), time.monotonic(), -1
+    while (now := sum(len(device.tapped) for device in devices)) < taps:
+        assert time.monotonic() < began + LONGEST, f"{now} of {taps} taps, and no more to come"
+        if now > before or time.monotonic() > tapped_at + STUCK:
+            if now == before:
+                _begin_again(devices, back)
+            tapped_at, before = time.monotonic(), now
         for at, device in [entry for entry in back if entry[0] < time.monotonic()]:
             device.context.set_offline(False)
             back.remove((at, device))
@@ -213,6 +223,15 @@ def _blow(chance: random.Random, server: Server, devices: list[Device], result: 
         _strike(due.pop(0)[1], chance, server, devices, [])
     for device in devices:
         device.context.set_offline(False)
+
+
+def _begin_again(devices: list[Device], back: list[tuple[float, Device]]) -> None:
+    """Nothing is left to tap where both are: they come back to the network, and to the step that they began with."""
+    back.clear()
+    for device in devices:
+        device.context.set_offline(False)
+        with suppress(Error):
+            device.page.goto(device.first)
 
 
 def _strike(
