@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from tracker.exact.measure import Measure, nearest, on_mark
 from tracker.plan.model import Binding, Border, Plan, Sash
@@ -69,6 +69,10 @@ def quilt_notices(plan: Plan) -> list[Notice]:
     return list(dict.fromkeys(notices))
 
 
+def _with_direction(plan: Plan, cloths: Iterable[str]) -> tuple[str, ...]:
+    return tuple(key for key in cloths if plan.fabrics[key].directional)
+
+
 def turned_cloths(plan: Plan) -> list[Notice]:
     """Blocks that the plan has turned, with the cloths in them that have a direction."""
     quilt = plan.quilt
@@ -78,7 +82,7 @@ def turned_cloths(plan: Plan) -> list[Notice]:
         block = plan.blocks[key]
         cloths = dict.fromkeys(fabric for cell in block.cells for fabric in cell.quarters)
         cloths |= dict.fromkeys(frame.fabric for frame in block.frames)
-        directed = tuple(fabric for fabric in cloths if plan.fabrics[fabric].directional)
+        directed = _with_direction(plan, cloths)
         if directed:
             notices.append(Notice("cloth turned", (("block", key), ("fabrics", directed))))
     return notices
@@ -90,7 +94,7 @@ def turned_in_borders(plan: Plan) -> list[Notice]:
     for number, border in enumerate(plan.quilt.borders, 1):
         cloths = dict.fromkeys(fabric for cell in border.picture for fabric in cell.quarters)
         cloths |= {border.fabric: None} if border.outer_sash else {}
-        directed = tuple(fabric for fabric in cloths if plan.fabrics[fabric].directional)
+        directed = _with_direction(plan, cloths)
         if directed:
             notices.append(Notice("cloth turned in a border", (("border", number), ("fabrics", directed))))
     return notices
@@ -100,7 +104,7 @@ def turned_in_units(plan: Plan, units: Sequence[UnitRow]) -> list[Notice]:
     """Units whose making turns a cloth that has a direction, with those cloths."""
     notices = []
     for unit in units:
-        directed = tuple(fabric for fabric in unit.fabrics if plan.fabrics[fabric].directional)
+        directed = _with_direction(plan, unit.fabrics)
         if directed and unit.needed and unit.kind != "plain":
             facts = ("unit", unit.kind), ("way", unit.way), ("cloths", unit.fabrics), ("fabrics", directed)
             notices.append(Notice("cloth turned in units", facts))

@@ -29,7 +29,7 @@ from tracker.exact.geometry import (
 )
 from tracker.exact.measure import ROOT2, Measure, nearest
 from tracker.plan.model import Plan
-from tracker.units.maker import ONLY, Maker, numbered, token
+from tracker.units.maker import ONLY, Maker, Round, numbered, token
 from tracker.units.recipes.attaching import Edge, SewnCloth, sewn_on, triangle
 from tracker.units.recipes.loose_triangles import small_triangles
 from tracker.units.recipes.on_point_pictures import Upright, cheapest, parts_of, upright_of
@@ -153,7 +153,7 @@ class _Making:
         return whole
 
     def _joined(
-        self, own: Maker, base: _Sewn, laid: _Sewn, way: str, at: Measure, before: bool, during: object, then: int
+        self, own: Maker, base: _Sewn, laid: _Sewn, way: str, at: Measure, before: bool, during: Round, then: int
     ) -> _Sewn:
         """A piece laid on a base along the line `at`, on its left or upper side if `before`, sewn and opened."""
         (left, top, _, _), (x1, y1, x2, y2) = base.bounds, laid.bounds
@@ -176,7 +176,7 @@ class _Making:
             ((ends[0][0] - left, ends[0][1] - top), (ends[1][0] - left, ends[1][1] - top)),
             along,
             size,
-            during=during,  # type: ignore[arg-type]
+            during=during,
             then=then,
         )
         return _Sewn(SewnCloth(cloth.pile, 0, opened.cloth.size), kept)
