@@ -19,6 +19,7 @@ from flask.testing import FlaskClient
 from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
 from planning import replayed
+from werkzeug.routing import Rule
 from werkzeug.test import TestResponse
 
 from tracker.looks.looking import Looking
@@ -28,7 +29,7 @@ from tracker.progress.ledger import Progress
 from tracker.safekeeping.pairing import Pairing
 from tracker.server.addresses import AddressBook, Interface
 from tracker.store.quilts import Store, StoredQuilt
-from tracker.web import create_app, desk
+from tracker.web import create_app, desk, static
 from tracker.web.opened import Compiled, compile_text
 
 WIFI = Interface("wlan0", "wlan0", ("192.168.1.20",))
@@ -85,6 +86,23 @@ def compiled_once(text: str) -> Compiled:
 
 
 desk.compile_text = compiled_once
+static.load = cache(static.load)
+
+
+class OnceCompiledRule(Rule):
+    """A rule of addresses: all that is made of it alone is dear to make, and the same in every room."""
+
+    def compile(self) -> None:
+        of = self.rule, repr(self.defaults)
+        if of not in RULES:
+            super().compile()
+            RULES[of] = {name: vars(self)[name] for name in MADE_OF_A_RULE}
+        vars(self).update(RULES[of])
+
+
+MADE_OF_A_RULE = "arguments", "_parts", "_trace", "_converters", "_build", "_build_unknown"
+RULES: dict[tuple[str, str], dict[str, Any]] = {}
+Flask.url_rule_class = OnceCompiledRule
 
 
 LOOKING = Looking(COMMAND)
