@@ -31,23 +31,19 @@ _TURNS = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}
 
 def least(values: Iterable[Measure]) -> Measure:
     """The smallest of one or more numbers."""
-    found: Measure | None = None
-    for value in values:
-        if found is None or compare(value, found) < 0:
+    found, *rest = values
+    for value in rest:
+        if compare(value, found) < 0:
             found = value
-    if found is None:
-        raise ValueError("least() of nothing")
     return found
 
 
 def greatest(values: Iterable[Measure]) -> Measure:
     """The largest of one or more numbers."""
-    found: Measure | None = None
-    for value in values:
-        if found is None or compare(value, found) > 0:
+    found, *rest = values
+    for value in rest:
+        if compare(value, found) > 0:
             found = value
-    if found is None:
-        raise ValueError("greatest() of nothing")
     return found
 
 
@@ -183,10 +179,16 @@ class Straight:
 
     def along(self, point: XY) -> Measure:
         """The position of a point along the line: the distance from a fixed point on it times `length`."""
+        if self._upright:
+            place = point[2 - self._upright]
+            return place if self._forward == (self._upright == 2) else -place
         return self.b * point[0] - self.a * point[1]
 
     def point_at(self, along: Measure) -> XY:
         """The point on the line at that position."""
+        if self._upright:
+            place = along if self._forward == (self._upright == 2) else -along
+            return (self._place, place) if self._upright == 1 else (place, self._place)
         squared = self.squared
         return (self.a * self.c + self.b * along) / squared, (self.b * self.c - self.a * along) / squared
 
@@ -219,9 +221,18 @@ def area(polygon: Polygon) -> Measure:
 
 def box(points: Iterable[XY]) -> Box:
     """The upright rectangle that just holds the points."""
-    points = tuple(points)
-    across, down = [point[0] for point in points], [point[1] for point in points]
-    return least(across), least(down), greatest(across), greatest(down)
+    (left, top), *rest = points
+    right, bottom = left, top
+    for x, y in rest:
+        if compare(x, left) < 0:
+            left = x
+        elif compare(x, right) > 0:
+            right = x
+        if compare(y, top) < 0:
+            top = y
+        elif compare(y, bottom) > 0:
+            bottom = y
+    return left, top, right, bottom
 
 
 def boxes_apart(a: Box, b: Box) -> bool:
@@ -321,14 +332,11 @@ def turned(point: XY, degrees: int) -> XY:
 
 def chord(polygon: Polygon, line: Straight) -> Span | None:
     """The positions along the line between which it runs in the polygon or on its side, None for a touch."""
-    values = [line.value(corner) for corner in polygon]
-    signs = [value.sign() for value in values]
-    met = [line.along(corner) for corner, sign in zip(polygon, signs, strict=True) if sign == 0]
+    sides = [line.side(corner) for corner in polygon]
+    met = [line.along(corner) for corner, side in zip(polygon, sides, strict=True) if side == 0]
     for index, corner in enumerate(polygon):
-        if signs[index] * signs[index - 1] < 0:
-            share = values[index - 1] / (values[index - 1] - values[index])
-            start = line.along(polygon[index - 1])
-            met.append(start + (line.along(corner) - start) * share)
+        if sides[index] * sides[index - 1] < 0:
+            met.append(line.along(line.crossing(polygon[index - 1], corner)))
     if len(met) < 2:
         return None
     low, high = least(met), greatest(met)

@@ -62,31 +62,30 @@ class LengthFault(ValueError):
         self.text = text
 
 
-class Measure:
-    """The exact number (p + q√2) / d, with whole p, q and d > 0 in lowest terms.
-
-    Mixes with int and Fraction in arithmetic and comparison, hashes like them where q = 0, and refuses float.
-    """
+class _Parts:
+    """What a number is until it is finished: its parts can be set as quickly as Python can."""
 
     __slots__ = ("d", "p", "q")
     p: int
     q: int
     d: int
 
-    def __init__(self, rational: int | Fraction = 0, root: int | Fraction = 0) -> None:
+
+class Measure(_Parts):
+    """The exact number (p + q√2) / d, with whole p, q and d > 0 in lowest terms.
+
+    Mixes with int and Fraction in arithmetic and comparison, hashes like them where q = 0, and refuses float.
+    """
+
+    __slots__ = ()
+
+    def __new__(cls, rational: int | Fraction = 0, root: int | Fraction = 0) -> Measure:
         if rational.__class__ is int and root.__class__ is int:
-            _set_p(self, rational)
-            _set_q(self, root)
-            _set_d(self, 1)
-            return
+            return _made(rational, root, 1)
         if isinstance(rational, float) or isinstance(root, float):
             raise TypeError("a Measure is exact: give whole numbers or Fractions, never a float")
         a, b = Fraction(rational), Fraction(root)
-        p, q, d = a.numerator * b.denominator, b.numerator * a.denominator, a.denominator * b.denominator
-        common = gcd(p, q, d)
-        _set_p(self, p // common)
-        _set_q(self, q // common)
-        _set_d(self, d // common)
+        return _made(a.numerator * b.denominator, b.numerator * a.denominator, a.denominator * b.denominator)
 
     def __setattr__(self, name: str, value: object) -> None:
         raise AttributeError("a Measure never changes")
@@ -214,8 +213,6 @@ class Measure:
         return ("-" if scaled < 0 else "") + whole + ("." + part if part else "")
 
 
-# Slots set past the guard that keeps a Measure from changing: much quicker than object.__setattr__.
-_set_p, _set_q, _set_d = Measure.p.__set__, Measure.q.__set__, Measure.d.__set__  # type: ignore[attr-defined, misc]
 _new = object.__new__
 
 
@@ -225,11 +222,13 @@ def _made(p: int, q: int, d: int) -> Measure:
         common = gcd(p, q, d)
         if common != 1:
             p, q, d = p // common, q // common, d // common
-    made = _new(Measure)
-    _set_p(made, p)
-    _set_q(made, q)
-    _set_d(made, d)
-    return made
+    made = _new(_Parts)
+    made.p = p
+    made.q = q
+    made.d = d
+    # From here on it never changes.
+    made.__class__ = Measure
+    return made  # type: ignore[return-value]
 
 
 @lru_cache(maxsize=4096)

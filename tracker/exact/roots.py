@@ -24,8 +24,10 @@ class Rooted(Measure):
     terms: tuple[tuple[int, Fraction], ...]
     """(n, c) by growing n; no n has a square in it, no c is 0."""
 
-    def __init__(self, terms: tuple[tuple[int, Fraction], ...]) -> None:
-        object.__setattr__(self, "terms", terms)
+    def __new__(cls, terms: tuple[tuple[int, Fraction], ...]) -> Rooted:
+        made = object.__new__(cls)
+        object.__setattr__(made, "terms", terms)
+        return made
 
     @property
     def is_rational(self) -> bool:

@@ -14,7 +14,19 @@ from tracker.cloth.moving import settled_piece, shift, turn
 from tracker.cloth.pieces import Facet, Piece
 from tracker.cloth.sewing import Counted, Trace
 from tracker.cloth.sewing_faults import SewingFault, fault
-from tracker.exact.geometry import ONE, XY, ZERO, Polygon, Segment, Straight, area, intersection, rectangle
+from tracker.exact.geometry import (
+    ONE,
+    XY,
+    ZERO,
+    Polygon,
+    Segment,
+    Straight,
+    area,
+    box,
+    boxes_apart,
+    intersection,
+    rectangle,
+)
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
 from tracker.proof.border_pictures import pieced_strips
@@ -368,5 +380,6 @@ def _key(facet: Facet) -> tuple[frozenset[tuple[Measure, Measure]], str]:
 
 def _shows(facets: Iterable[Facet], polygon: Polygon, fabric: str) -> bool:
     """Whether a polygon shows one cloth all over."""
-    parts = (intersection(facet.polygon, polygon) for facet in facets if facet.fabric == fabric)
-    return sum((area(part) for part in parts if part is not None), ZERO) == area(polygon)
+    around = box(polygon)
+    near = (facet for facet in facets if facet.fabric == fabric and not boxes_apart(facet.bounds, around))
+    return sum((facet.shared_with(polygon)[1] for facet in near), ZERO) == area(polygon)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -37,6 +38,9 @@ class Ways:
 
     def __post_init__(self) -> None:
         self.settings = tuple(self.recipes), self.plan.settings
+        self._asked: dict[str, list[Recipe]] = {}
+        for recipe in self.recipes:
+            self._asked.setdefault(recipe.asked, []).append(recipe)
         self._weighed = WEIGHED.get(self.settings, dict)
 
     def count(self, areas: Sequence[UnitArea], blocks: int, counts: dict[Wanted, int]) -> None:
@@ -126,9 +130,8 @@ class Ways:
         return fitting[0].patches(region)
 
     def _fitting(self, region: Region, asked: str) -> list[Recipe]:
-        regions = region.all_turns()
-        recipes = [recipe for recipe in self.recipes if recipe.asked == asked]
-        return [recipe for recipe in recipes if any(recipe.fits(turned, self.plan) for turned in regions)]
+        regions, plan = region.all_turns(), itertools.repeat(self.plan)
+        return [recipe for recipe in self._asked.get(asked, ()) if any(map(recipe.fits, regions, plan))]
 
     def _choice(self, region: Region, asked: str, needed: int) -> Recipe | None:
         fitting = self._fitting(region, asked)

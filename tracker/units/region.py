@@ -73,12 +73,11 @@ class Region:
         """The region after a clockwise turn of 0, 90, 180 or 270 degrees."""
         region = self
         for _ in range(turn // 90):
-            columns, rows = tuple(reversed(region.rows)), region.columns
             cells = tuple(
-                tuple(turned_quarters(region.cells[r][c], 90) for r in reversed(range(len(region.rows))))
-                for c in range(len(region.columns))
+                tuple([(left, top, right, bottom) for top, right, bottom, left in column])
+                for column in zip(*region.cells[::-1], strict=True)
             )
-            region = Region(columns, rows, cells)
+            region = Region(region.rows[::-1], region.columns, cells)
         return region
 
     def all_turns(self) -> tuple[Region, Region, Region, Region]:

@@ -12,7 +12,7 @@ from tracker.exact.geometry import XY, Segment
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
 from tracker.units.maker import Maker, Round, line, numbered, point, token
-from tracker.units.region import TURNS, Region
+from tracker.units.region import Region
 from tracker.work.steps import Laid, Size
 
 
@@ -241,8 +241,7 @@ def fits_snowball(region: Region, plan: Plan) -> bool:
     """A rectangle of one cloth with corners of others, in the one of its rotations that comes first."""
     if region.is_one_cell or region.finished[0] < region.finished[1] or corners_of(region) is None:
         return False
-    turns = [region.turned(turn) for turn in TURNS]
-    rotations = [turned for turned in turns if turned.finished == region.finished]
+    rotations = [turned for turned in region.all_turns() if turned.finished == region.finished]
     return region.cells == min(turned.cells for turned in rotations)
 
 

@@ -22,7 +22,7 @@ def fits_half_square(region: Region, plan: Plan) -> bool:
     """A falling diagonal in a square, the darker cloth above it."""
     top, right, bottom, left = region.quarters
     falling = top == right and bottom == left and top != left
-    return region.is_one_cell and region.is_square and falling and plan.darker(top, left) == top
+    return falling and region.is_one_cell and region.is_square and plan.darker(top, left) == top
 
 
 def _marked_pair(maker: Maker, dark: str, light: str, side: Measure, *marks: str) -> str:

@@ -215,12 +215,13 @@ class _Parting:
 
     def __init__(self, cells: Cells) -> None:
         self.cells = cells
+        self.full = [[any(quarters) for quarters in row] for row in cells]
         self.known: dict[tuple[int, int, int, int], Found] = {}
 
     def found(self, top: int, left: int, bottom: int, right: int) -> Found:
         """Of the rows from top to bottom and the columns from left to right, without empty ones at its edges."""
-        rows = [r for r in range(top, bottom) if any(any(q) for q in self.cells[r][left:right])]
-        columns = [c for c in range(left, right) if any(any(self.cells[r][c]) for r in range(top, bottom))]
+        rows = [r for r in range(top, bottom) if any(self.full[r][left:right])]
+        columns = [c for c in range(left, right) if any(self.full[r][c] for r in range(top, bottom))]
         if not rows:
             return None, "", ()
         place = rows[0], columns[0], rows[-1] + 1, columns[-1] + 1

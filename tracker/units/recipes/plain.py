@@ -10,7 +10,7 @@ from tracker.units.region import Region
 def fits_plain(region: Region, plan: Plan) -> bool:
     """One cloth, lying with its longer side across."""
     width, height = region.finished
-    return region.is_one_cell and len(set(region.quarters)) == 1 and width >= height
+    return len(set(region.quarters)) == 1 and region.is_one_cell and width >= height
 
 
 def make_plain(maker: Maker, region: Region) -> tuple[str, ...]:
