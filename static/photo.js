@@ -27,6 +27,10 @@
     });
   }
 
+  // On point: where the corners of the cells' grid lie in what is marked, and the blocks in the grid.
+  const slanted = JSON.parse(place.dataset.slanted || "null")?.map((corner) => corner.map((part) => part / 10000));
+  const blocks = slanted ? JSON.parse(place.dataset.outlines) : [];
+
   function doubt(words) {
     find("#photo-doubt").textContent = words;
     find("#photo-doubt").hidden = !words;
@@ -81,7 +85,7 @@
     if (file) chosen(file).catch(() => doubt("This photo could not be opened here: choose another."));
   });
 
-  const photo = () => straighten.straightened(pen.getImageData(0, 0, canvas.width, canvas.height), corners);
+  const photo = () => straighten.straightened(pen.getImageData(0, 0, canvas.width, canvas.height), corners, slanted);
   const sound = () => straighten.isSound(corners, canvas.width, canvas.height);
 
   // How many cells, until she has said so herself.
@@ -114,13 +118,16 @@
     drawing.setAttribute("viewBox", `0 0 ${canvas.width} ${canvas.height}`);
     if (!sound()) return drawing.replaceChildren();
     const matrix = straighten.homography(corners);
-    const spot = (u, v) => straighten.through(matrix, u, v).map((value) => value.toFixed(1)).join(" ");
+    const at = (u, v) => straighten.through(matrix, u, v).map((value) => value.toFixed(1)).join(" ");
+    const spot = (u, v) => at(...straighten.within(slanted ?? straighten.WHOLE, u, v));
     const [columns, rows] = lines();
-    const grid = columns.map((u) => `M${spot(u, 0)}L${spot(u, 1)}`).join("") + rows.map((v) => `M${spot(0, v)}L${spot(1, v)}`).join("");
-    const ringed = rings.map(([row, column, down, across]) => {
+    const outline = ([row, column, down, across]) => {
       const [l, r, t, b] = [columns[column], columns[column + across], rows[row], rows[row + down]];
       return `M${spot(l, t)}L${spot(r, t)}L${spot(r, b)}L${spot(l, b)}Z`;
-    }).join("");
+    };
+    const cells = () => columns.map((u) => `M${spot(u, 0)}L${spot(u, 1)}`).join("") + rows.map((v) => `M${spot(0, v)}L${spot(1, v)}`).join("");
+    const grid = slanted ? blocks.map(outline).join("") + `M${at(0, 0)}L${at(1, 0)}L${at(1, 1)}L${at(0, 1)}Z` : cells();
+    const ringed = rings.map(outline).join("");
     drawing.innerHTML = ["under", "over"].map((name) => `<path class="${name}" d="${grid}"/>`).join("")
       + (ringed ? `<path class="ring-under" d="${ringed}"/><path class="ring" d="${ringed}"/>` : "");
     return undefined;

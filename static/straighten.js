@@ -31,13 +31,18 @@
     return turns.every((turn) => turn > width * height * 0.004);
   }
 
-  // The straightened picture: three numbers a pixel, row by row.
-  function straightened({ data, width, height }, corners) {
+  const WHOLE = [[0, 0], [1, 0], [1, 1], [0, 1]];
+
+  // The place in what the corners mark of one in a grid whose own corners lie there, which may slant.
+  const within = ([[x0, y0], [x1, y1], , [x3, y3]], u, v) => [x0 + u * (x1 - x0) + v * (x3 - x0), y0 + u * (y1 - y0) + v * (y3 - y0)];
+
+  // The straightened picture of a grid with these corners in what is marked: three numbers a pixel, row by row.
+  function straightened({ data, width, height }, corners, grid = WHOLE) {
     const matrix = homography(corners);
     const out = new Uint8ClampedArray(SIDE * SIDE * 3);
     for (let row = 0, to = 0; row < SIDE; row += 1) {
       for (let column = 0; column < SIDE; column += 1, to += 3) {
-        const [x, y] = through(matrix, (column + 0.5) / SIDE, (row + 0.5) / SIDE);
+        const [x, y] = through(matrix, ...within(grid, (column + 0.5) / SIDE, (row + 0.5) / SIDE));
         const from = 4 * (Math.min(height - 1, Math.max(0, Math.floor(y))) * width + Math.min(width - 1, Math.max(0, Math.floor(x))));
         out[to] = data[from];
         out[to + 1] = data[from + 1];
@@ -120,5 +125,5 @@
     return many > all * 0.15 && many < all * 0.97 && isSound(corners, width, height) ? corners : inside;
   }
 
-  window.sewingRoom.straighten = { SIDE, homography, through, isSound, straightened, samples, changes, guessed };
+  window.sewingRoom.straighten = { SIDE, WHOLE, homography, through, within, isSound, straightened, samples, changes, guessed };
 })();

@@ -104,10 +104,32 @@ def flat(cells, units, luck, limits):
     return out, keys
 
 
-def photo(cells, units, colours, seed: int, limits: Limits = FIRST) -> tuple[np.ndarray, np.ndarray]:
+WHOLE = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
+
+
+def within(grid, u: np.ndarray, v: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The place in what is marked of one in a grid with these corners, as static/straighten.js finds it."""
+    (x0, y0), (x1, y1), _, (x3, y3) = grid
+    return x0 + u * (x1 - x0) + v * (x3 - x0), y0 + u * (y1 - y0) + v * (y3 - y0)
+
+
+def hung(cloth: np.ndarray, grid) -> np.ndarray:
+    """What is marked, of laid cells that slant: the grid's corners lie there in it."""
+    size = cloth.shape[0]
+    v, u = (np.mgrid[0:size, 0:size] + 0.5) / size
+    (x0, y0), (x1, y1), _, (x3, y3) = grid
+    back = np.linalg.inv(np.array([[x1 - x0, x3 - x0], [y1 - y0, y3 - y0]]))
+    a, b = ((back[each, 0] * (u - x0) + back[each, 1] * (v - y0)) * size for each in (0, 1))
+    inside = (a >= 0) & (a < size) & (b >= 0) & (b < size)
+    near = (np.clip(each.astype(int), 0, size - 1) for each in (b, a))
+    return np.where(inside, cloth[tuple(near)], -1)
+
+
+def photo(cells, units, colours, seed: int, limits: Limits = FIRST, grid=WHOLE) -> tuple[np.ndarray, np.ndarray]:
     """A photo (rows of red, green, blue) of laid cells, and its corners (x, y) as they are hit, upper left first."""
     luck = np.random.default_rng(seed)
     cloth, keys = flat(cells, units, luck, limits)
+    cloth = cloth if grid is WHOLE else hung(cloth, grid)
     size = cloth.shape[0]
     table = np.array([linear(colours[key]) for key in keys] + [linear(luck.integers(60, 250, 3))])
     light = table[cloth]
@@ -150,11 +172,11 @@ def _seen_from_the_side(light, luck, limits):
     return seen, corners + luck.uniform(-1, 1, (4, 2)) * limits.corners * side
 
 
-def sampled(seen: np.ndarray, corners: np.ndarray, columns: list[float], rows: list[float]) -> list[int]:
+def sampled(seen: np.ndarray, corners: np.ndarray, columns: list[float], rows: list[float], grid=WHOLE) -> list[int]:
     """What a page samples: the mean colour of each cell's quarters, its edges left out. The lines run from 0 to 1."""
     matrix, numbers = homography(corners), []
     v, u = (np.mgrid[0:SIDE, 0:SIDE] + 0.5) / SIDE
-    x, y = through(matrix, u, v)
+    x, y = through(matrix, *within(grid, u, v))
     high, wide = seen.shape[:2]
     straight = seen[np.clip(y.astype(int), 0, high - 1), np.clip(x.astype(int), 0, wide - 1)]
     for top, below in pairwise(rows):

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import sys
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -21,11 +21,14 @@ if __name__ == "__main__":
 
 from made_photos import FIRST, OTHER, Limits, even, photo, replace, sampled
 
+from tracker.exact.measure import Measure
 from tracker.plan.known_blocks import known_block
+from tracker.plan.model import Plan
 from tracker.plan.picture import read_cell
 from tracker.route.compiler import compile_plan
 from tracker.seeing.colours import apart, lab_of, light_of
 from tracker.seeing.laid_pieces import laid_pieces
+from tracker.seeing.laid_quilt import laid_blocks_of
 from tracker.seeing.layout_check import LaidPiece, LayoutSeen, Shown, check_layout
 from tracker.seeing.photo_drawing import PhotoDrawing, read_photo
 from tracker.seeing.samples import Colour, mirrored, read_samples, turned
@@ -35,6 +38,12 @@ BLOCKS = (
     "sawtooth star", "ohio star", "churn dash", "card trick", "flock of geese", "bear's paw", "jacob's ladder",
     "shoo fly", "pinwheel star", "sister's choice",
 )  # fmt: skip
+
+TURNED_TELLS = ("jacob's ladder", "flock of geese", "card trick")
+"""Blocks that look otherwise when they are turned."""
+
+QUILT_CORNERS = 0.01
+"""How far the corners of a quilt, of many more cells, may not be hit: they are dragged until lines lie on its seams."""
 
 TOLD_APART = 12
 """Cloths whose colours differ by at least this (CIE Lab) are to be told apart."""
@@ -113,6 +122,44 @@ def looked_at(seed: int, limits: Limits, many: int) -> tuple[dict[int, str], Lay
     return wrong, check_layout(pieces, read_samples(json.dumps(numbers), len(cells), len(cells[0])))
 
 
+@cache
+def quilt_on_point(name: str, across: int, down: int) -> tuple[Plan, list[list[tuple[str, int]]]]:
+    """A quilt on point of a known block, so many across and down in the long rows, and its places; none is turned."""
+    known = known_block(name)
+    assert known is not None, name
+    places = tuple((known.block.key,) * (across - y % 2) for y in range(2 * down - 1))
+    cloth = next(iter(known.plan.fabrics))
+    quilt = replace(known.plan.quilt, places=places, turns=(), setting="on point", setting_fabric=cloth)
+    return replace(known.plan, quilt=quilt), [[(key, 0) for key in row] for row in places]
+
+
+def on_point(seed: int, limits: Limits, many: int) -> tuple[dict[int, str], LayoutSeen]:
+    """The blocks of a quilt on point, photographed with their triangles and so many mistakes; as `looked_at`."""
+    luck = np.random.default_rng(seed)
+    quilt = quilt_on_point(TURNED_TELLS[seed % len(TURNED_TELLS)], *((3, 3), (2, 3), (4, 2))[seed // 3 % 3])
+    pieces, grid = laid_blocks_of(*quilt, sashed=False)
+    shown, wrong = mistaken(pieces, luck, many)
+    rows, columns, each = len(grid.down) - 1, len(grid.across) - 1, len(pieces[0].shown)
+    key = pieces[0].shown[0][0][0]
+    # Where no block lies the triangles' cloth does, parted as the blocks are, cut off by what is marked.
+    cells = [[(key,) * 4] * columns for _ in range(rows)]
+    for piece, lies in zip(pieces, shown, strict=True):
+        for r, line in enumerate(lies):
+            cells[piece.row + r][piece.column : piece.column + each] = line
+    cloths = colours(sorted({key for row in cells for quarters in row for key in quarters}), luck)
+    units = [(row, column, each, each) for row in range(0, rows, each) for column in range(0, columns, each)]
+    wide, high = (float_of(side) for side in grid.marked)
+    corners = [(float_of(x) / wide, float_of(y) / high) for x, y in grid.cells(0, 0, rows, columns)]
+    seen, hit = photo(cells, units, cloths, seed, limits, corners)
+    numbers = sampled(seen, hit, even(columns), even(rows), corners)
+    return wrong, check_layout(pieces, read_samples(json.dumps(numbers), rows, columns))
+
+
+def float_of(length: Measure) -> float:
+    """A length as near as a photo needs it."""
+    return (length * 10**6).__floor__() / 10**6
+
+
 def named(seen: LayoutSeen) -> set[int]:
     """The pieces that are said to lie wrongly."""
     swapped = {what.other for what in seen.otherwise if what.kind == "swapped" and what.other is not None}
@@ -151,11 +198,14 @@ def part(some: int, of: int) -> str:
     return f"{some} of {of} ({100 * some / of:.1f} %)"
 
 
-def layouts(limits: Limits, first: int, tries: int) -> None:
+Looked = Callable[[int, Limits, int], tuple[dict[int, str], LayoutSeen]]
+
+
+def layouts(limits: Limits, first: int, tries: int, look: Looked = looked_at) -> None:
     """Print what is said of layouts that are right, and of layouts that are not."""
-    right = [looked_at(first + number, limits, 0)[1] for number in range(tries)]
+    right = [look(first + number, limits, 0)[1] for number in range(tries)]
     print("  right layouts accused:", part(sum(bool(named(seen)) or seen.strange for seen in right), tries))
-    wrong = [looked_at(first + number, limits, 1 + number // 10 % 3) for number in range(tries)]
+    wrong = [look(first + number, limits, 1 + number // 10 % 3) for number in range(tries)]
     all_wrong = sum(len(mistakes) for mistakes, _ in wrong)
     print("  wrong units found:", part(sum(len(named(seen) & set(mistakes)) for mistakes, seen in wrong), all_wrong))
     print("  wrong units beyond telling:", sum(len(set(mistakes) & set(seen.untold)) for mistakes, seen in wrong))
@@ -178,6 +228,8 @@ def main() -> None:
         print(name)
         layouts(limits, first, tries)
         drawings(limits, first, tries // 2)
+        print(" quilts on point")
+        layouts(replace(limits, corners=QUILT_CORNERS), first, tries // 4, on_point)
 
 
 if __name__ == "__main__":

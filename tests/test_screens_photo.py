@@ -10,13 +10,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 from house import House
-from made_photos import FIRST, Limits, even, photo, sampled
+from made_photos import FIRST, WHOLE, Limits, even, photo, sampled
 from photo_lots import cells_of
 from PIL import Image
 from playwright.sync_api import Page, expect
 from visitors import Quilt, Visitor, add_quilt
 
+from tracker.looks.preview import read_whole
+from tracker.route.compiler import compile_plan
 from tracker.seeing.laid_pieces import laid_pieces
+from tracker.seeing.laid_quilt import laid_blocks_of
 from tracker.seeing.layout_check import LaidPiece
 from tracker.seeing.samples import turned
 from tracker.store.quilts import Store
@@ -89,15 +92,17 @@ def test_a_turned_unit_is_named_and_ringed(phone_page: Page, house: House, tmp_p
     assert quilt.stored.version == before, "a photo counts nothing"
     # The page samples as the made photos are sampled where nothing else is tested.
     side = [each / 10000 for each in json.loads(page.get_attribute("#photo", "data-lines") or "")[0]]
-    script = """([corners, columns, rows]) => {
+    script = """([corners, columns, rows, grid]) => {
       const canvas = document.querySelector("#photo-canvas"), { straighten } = window.sewingRoom;
       const seen = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
-      return straighten.samples(straighten.straightened(seen, corners), columns, rows);
+      return straighten.samples(straighten.straightened(seen, corners, grid), columns, rows);
     }"""
-    told = page.evaluate(script, [corners.tolist(), side, side])
     with Image.open(file) as seen:
-        mine = sampled(np.asarray(seen.convert("RGB"), float), corners, side, side)
-    assert max(abs(a - b) for a, b in zip(told, mine, strict=True)) <= 2
+        pixels = np.asarray(seen.convert("RGB"), float)
+    for grid in (WHOLE, ((0.4, -0.1), (1.1, 0.5), (0.6, 1.1), (-0.1, 0.5))):
+        told = page.evaluate(script, [corners.tolist(), side, side, grid])
+        mine = sampled(pixels, corners, side, side, grid)
+        assert max(abs(a - b) for a, b in zip(told, mine, strict=True)) <= 2
     # Crossed corners are told at once, by keys too; and what was said of the others is gone.
     ring = page.locator("[data-corner='0']")
     ring.focus()
@@ -185,13 +190,32 @@ def test_bad_input_is_one_sentence(
     assert words in re.sub(r"\s", "" if "[" in words else " ", answer.data.decode())
 
 
-def test_blocks_that_lie_on_point_are_checked_one_by_one(phone: Visitor, sewing: Quilt, store: Store) -> None:
-    plan = sewing.compiled.text
-    slanted = plan.replace("[quilt]", '[quilt]\nsetting = "on point"\nsetting_fabric = "S"', 1)
-    other = add_quilt(store, slanted)
-    answer = phone.get(f"/quilts/{other.id}/layout/photo")
-    assert answer.status_code == 409
-    assert "check each block where it is laid out" in answer.data.decode()
+@pytest.mark.parametrize(("asked", "before", "number"), [("", 0, 1), ("?bare=yes", 0, 8), ("?first=2&last=3", 3, 6)])
+def test_a_turned_block_on_point_is_named_by_its_number(
+    phone: Visitor, store: Store, asked: str, before: int, number: int
+) -> None:
+    """Three blocks, two, three; whichever rows a photo shows, a block keeps its number."""
+    text = (Path(__file__).parent / "plans/valid/whirl_on_point.toml").read_text("utf-8")
+    other = add_quilt(store, text)
+    page = phone.get(f"/quilts/{other.id}/layout/photo{asked}").data.decode()
+    assert "until the slanting lines lie along" in page
+    columns, rows = (len(side) - 1 for side in json.loads(re.findall(r'data-lines="([^"]*)"', page)[0]))
+    outlines = json.loads(re.findall(r'data-outlines="([^"]*)"', page)[0])
+    plan = read_whole(text, "whirl")
+    places = [[(place.block, place.turn) for place in row] for row in compile_plan(plan).pressing.places]
+    pieces, _ = laid_blocks_of(plan, places, False, *((2, 3) if before else ()))
+    floor = [[(90, 90, 90)] * 4 for _ in range(rows * columns)]
+    for at, piece in enumerate(pieces, before + 1):
+        for r, line in enumerate(turned(piece.shown) if at == number else piece.shown):
+            for c, quarters in enumerate(line):
+                lie = [COLOURS["ABC".index(key)] for key in quarters]
+                floor[(piece.row + r) * columns + piece.column + c] = lie
+    samples = json.dumps([part for cell in floor for colour in cell for part in colour])
+    told = json.loads(phone.post(f"/quilts/{other.id}/layout/photo{asked}", {"samples": samples}).data)
+    assert (
+        f"<li>Block {number} lies a quarter turn too far to the right: turn it back to the left.</li>" in told["html"]
+    )
+    assert told["rings"] == [outlines[number - 1 - before]]
 
 
 def test_the_whole_layout_is_held_against_a_photo(phone: Visitor, sewing: Quilt) -> None:

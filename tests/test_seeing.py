@@ -10,11 +10,15 @@ from effort import tries
 from hypothesis import given
 from hypothesis import strategies as st
 from made_photos import FIRST, PLAIN
-from photo_lots import drawn, laid, looked_at, misread, named
+from photo_lots import QUILT_CORNERS, drawn, laid, looked_at, misread, named, on_point, quilt_on_point
 
+from tracker.exact.geometry import ZERO
+from tracker.exact.measure import ROOT2
 from tracker.plan.known_blocks import known_block
+from tracker.quilt.setting import block_side
 from tracker.seeing.colours import colour_of, lab_of, light_of
-from tracker.seeing.laid_pieces import NotCheckable, grid_of, laid_blocks_of
+from tracker.seeing.laid_pieces import grid_of
+from tracker.seeing.laid_quilt import NotCheckable, laid_blocks_of
 from tracker.seeing.layout_check import check_layout
 from tracker.seeing.photo_drawing import guessed_cells
 from tracker.seeing.samples import MOST_CELLS, NoSamples, Samples, mirrored, read_samples, turned
@@ -170,12 +174,41 @@ def test_a_quilts_blocks_stand_between_frames_and_sashes() -> None:
     known = known_block("shoo fly")
     assert known is not None
     key = known.block.key
-    pieces, (across, down) = laid_blocks_of(known.plan, [[(key, 0), (key, 90)], [(key, 180), (key, 270)]], sashed=False)
+    pieces, cells = laid_blocks_of(known.plan, [[(key, 0), (key, 90)], [(key, 180), (key, 270)]], sashed=False)
     grid = grid_of(known.block)
     assert [(piece.row, piece.column) for piece in pieces] == [(0, 0), (0, 3), (3, 0), (3, 3)]
     assert pieces[1].shown == turned(grid)
     assert pieces[3].shown == turned(turned(turned(grid)))
-    assert len(across) == len(down) == 7
+    assert len(cells.across) == len(cells.down) == 7
+    assert cells.marked == (cells.across[-1], cells.down[-1])
+
+
+def test_the_grid_of_blocks_on_point_hangs_where_they_do() -> None:
+    """By hand: three blocks beside each other stand three diagonals wide; the triangles reach a seam farther out, or
+    less than a mark more, since their squares are cut up to one."""
+    plan, places = quilt_on_point("jacob's ladder", 3, 2)
+    plan = replace(plan, trimming="exact")
+    side, diagonal = block_side(plan), ROOT2 * block_side(plan)
+    _, bare = laid_blocks_of(plan, places, sashed=False, bare=True)
+    assert bare.marked == (diagonal * 3, diagonal * 2)
+    # The upper left block is the first of the third diagonal row: its upper corner, and its left one.
+    upper, _, _, left = bare.cells(12, 0, 6, 6)
+    assert (upper, left) == ((diagonal / 2, ZERO), (ZERO, diagonal / 2))
+    _, short = laid_blocks_of(plan, places, sashed=False, first=2, last=2, bare=True)
+    assert short.marked == (diagonal * 2, diagonal)
+    _, whole = laid_blocks_of(plan, places, sashed=False)
+    wider, higher = (a - b for a, b in zip(whole.marked, bare.marked, strict=True))
+    assert wider == higher
+    assert ZERO <= wider - 2 * plan.seam < plan.ruler
+    assert whole.across[-1] == whole.down[-1] == side * 4  # diagonal rows, and blocks along them
+
+
+@pytest.mark.parametrize("seed", range(tries(3, 2)))
+def test_a_wrong_block_on_point_is_named_and_no_right_one(seed: int) -> None:
+    limits = replace(FIRST, corners=QUILT_CORNERS)
+    assert named(on_point(seed, limits, 0)[1]) == set()
+    wrong, seen = on_point(seed, limits, 1)
+    assert named(seen) == set(wrong) != set()
 
 
 def test_blocks_of_unlike_cells_are_checked_one_by_one() -> None:

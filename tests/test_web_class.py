@@ -37,8 +37,8 @@ HERS = {
     "join.link", "join.typed", "latest.latest", "layout.layout", "layout.pressing", "list.whole_list",
     "measured_block.first", "measured_block.measure", "mend.mend", "mine.hand", "mine.mine", "mine.news",
     "mine.read", "mine.take_home", "now.at_a_station", "pair.link", "pair.pair", "pair.typed", "pattern.pass_picture",
-    "pattern.pattern", "pile.scanned", "quilt.picture",
-    "quilt.quilt", "seam.measured", "seam.test_page", "sheets.one_for_all", "sheets.sheets",
+    "pattern.pattern", "photo.block_seen", "photo.of_block", "photo.of_quilt", "photo.quilt_seen", "pile.scanned",
+    "quilt.picture", "quilt.quilt", "seam.measured", "seam.test_page", "sheets.one_for_all", "sheets.sheets",
     "shopping.shopping", "sizes.sizes", "static.file",
     "step.one_step", "step.onward", "step.where_she_stopped", "taps.changes", "taps.tap",
 }  # fmt: skip

@@ -1,29 +1,46 @@
-"""What a layout should show, cell by cell: a block's pieces as a step lays them out, or a quilt's blocks."""
+"""What a block's layout should show, cell by cell: its pieces as a step lays them out."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from tracker.exact.measure import Measure
+from tracker.exact.geometry import XY, Polygon
+from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Block, Plan, Quarters
 from tracker.seeing.layout_check import LaidPiece, Shown
-from tracker.seeing.samples import turned
-from tracker.work.steps import Checklist, LayOut, Step
+from tracker.work.steps import Checklist, LayOut, Size, Step
 
 _MIDDLES = ((0, -2), (2, 0), (0, 2), (-2, 0))
 """Where a quarter's middle lies from that of its cell, across and down, in sixths of its side."""
 
 
-Lines = tuple[list[Measure], list[Measure]]
-"""Where the lines between the cells of a layout lie, across and down, from 0: finished."""
+@dataclass(frozen=True)
+class Grid:
+    """The cells of a layout: the lines between them across and down, from 0, finished. On point they slant: `slanted`
+    are where their upper left corner lies in the upright box whose corners are marked in a photo, and its size."""
 
+    across: Sequence[Measure]
+    down: Sequence[Measure]
+    slanted: tuple[XY, Size] | None = None
 
-class NotCheckable(Exception):
-    """A photo of this layout cannot be checked; `words` say why, and what to do."""
+    @property
+    def marked(self) -> Size:
+        """The size of what is marked in a photo by its corners."""
+        return (self.across[-1], self.down[-1]) if self.slanted is None else self.slanted[1]
 
-    def __init__(self, words: str) -> None:
-        super().__init__(words)
-        self.words = words
+    def hanging(self, point: XY) -> XY:
+        """Where a place between the lines lies in what is marked."""
+        if self.slanted is None:
+            return point
+        (left, top), (x, y) = self.slanted[0], point
+        return left + (x - y) / ROOT2, top + (x + y) / ROOT2
+
+    def cells(self, row: int, column: int, down: int, across: int) -> Polygon:
+        """The corners of so many cells as they hang, from their own upper left one on."""
+        left, right = self.across[column], self.across[column + across]
+        top, below = self.down[row], self.down[row + down]
+        return tuple(self.hanging(corner) for corner in ((left, top), (right, top), (right, below), (left, below)))
 
 
 def grid_of(block: Block) -> Shown:
@@ -75,70 +92,13 @@ def _places(sizes: Sequence[Measure], first: int, whole: Measure) -> int:
     return number
 
 
-def lines_of(block: Block) -> Lines:
-    """The lines between the cells of a block, without its frames."""
-    return _added_up(block.columns), _added_up(block.rows)
+def lines_of(block: Block) -> Grid:
+    """The cells of a block, without its frames."""
+    return Grid(added_up(block.columns), added_up(block.rows))
 
 
-def laid_blocks_of(
-    plan: Plan, places: Sequence[Sequence[tuple[str, int]]], sashed: bool
-) -> tuple[tuple[LaidPiece, ...], Lines]:
-    """The blocks of rows of places (which block, how far it is turned clockwise) as they should show, and the lines
-    between all cells, frames and sashes among them. `sashed`: the sashes lie between the blocks.
-
-    Raises NotCheckable where the blocks' cells do not stand in line.
-    """
-    if plan.quilt.setting == "on point":
-        raise NotCheckable("A quilt on point cannot be checked by one photo: check each block where it is laid out.")
-    kinds = [plan.blocks[key] for key in dict.fromkeys(key for row in places for key, _ in row)]
-    like = max(kinds, key=lambda block: len(block.cells))
-    for block in kinds:
-        alike = (block.columns, block.rows) == (like.columns, like.rows)
-        if not alike and not (
-            len(block.cells) == 1 and block.cells[0].is_plain and block.finished(plan.seam) == like.finished(plan.seam)
-        ):
-            raise NotCheckable(
-                "Blocks of unlike cells cannot be checked by one photo: check each block where it is laid out."
-            )
-    if len(set(like.columns) | set(like.rows)) > 1 and any(turn % 180 for row in places for _, turn in row):
-        raise NotCheckable(
-            "Turned blocks of unlike cells cannot be checked by one photo: check each where it is laid out."
-        )
-    sash = plan.quilt.sash
-    gap = sash.cut - 2 * plan.seam if sashed and sash is not None else Measure()
-    frame = (like.finished(plan.seam)[0] - like.inner_finished[0]) / 2
-    across, starts_across = _spaced(like.columns, len(places[0]), frame, gap)
-    down, starts_down = _spaced(like.rows, len(places), frame, gap)
-    pieces = []
-    for row, line in enumerate(places):
-        for column, (key, turn) in enumerate(line):
-            shown = _grid_like(plan.blocks[key], like)
-            for _ in range(turn // 90):
-                shown = turned(shown)
-            pieces.append(LaidPiece(starts_down[row], starts_across[column], shown))
-    return tuple(pieces), (across, down)
-
-
-def _grid_like(block: Block, like: Block) -> Shown:
-    """What a block shows, in the cells of another where it is one plain patch."""
-    if len(block.cells) == 1:
-        return tuple(tuple(block.cells[0].quarters for _ in like.columns) for _ in like.rows)
-    return grid_of(block)
-
-
-def _spaced(sizes: Sequence[Measure], times: int, frame: Measure, gap: Measure) -> tuple[list[Measure], list[int]]:
-    """The lines of so many blocks side by side, and the first cell of each."""
-    lengths: list[Measure] = []
-    starts = []
-    for number in range(times):
-        between = frame if number == 0 else frame * 2 + gap
-        lengths += [between] if between else []
-        starts.append(len(lengths))
-        lengths += sizes
-    return _added_up([*lengths, *([frame] if frame else [])]), starts
-
-
-def _added_up(sizes: Sequence[Measure]) -> list[Measure]:
+def added_up(sizes: Sequence[Measure]) -> list[Measure]:
+    """The lines between so large cells, from 0."""
     lines = [Measure()]
     for size in sizes:
         lines.append(lines[-1] + size)

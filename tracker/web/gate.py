@@ -43,14 +43,14 @@ PUPILS_READ = frozenset(
         "home_screen.how", "home_screen.stopped", "latest.latest",
         "layout.layout", "layout.pressing", "list.whole_list", "measured_block.first", "measured_block.measure",
         "mend.mend", "mine.mine", "mine.news", "mine.take_home", "now.at_a_station", "pattern.pass_picture",
-        "pattern.pattern", "pile.scanned", "quilt.picture",
+        "pattern.pattern", "photo.of_block", "photo.of_quilt", "pile.scanned", "quilt.picture",
         "quilt.quilt", "seam.test_page", "sheets.one_for_all", "sheets.sheets", "shopping.shopping", "sizes.sizes",
         "static.file", "step.one_step", "step.onward", "step.where_she_stopped", "taps.changes",
     }
 )  # fmt: skip
 """What a pupil's device may open, each of her own quilt only; the first page and that of her quilt lead to hers."""
-PUPILS_SEND = frozenset({"mine.hand", "mine.read", "seam.measured", "taps.tap"})
-"""What it may change, of her own quilt only."""
+PUPILS_SEND = frozenset({"mine.hand", "mine.read", "photo.block_seen", "photo.quilt_seen", "seam.measured", "taps.tap"})
+"""What it may send, of her own quilt only: what changes its counts, and colours of a photo, which change nothing."""
 COOKIE_DAYS = 400
 """As long as browsers keep any cookie; counted from the last day that the device was here."""
 WORTH_PACKING = 1200

@@ -7,14 +7,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from flask import Response, jsonify, make_response, render_template, request
 
 from tracker.drawing.ringed_layout import ringed_layout
+from tracker.exact.measure import Measure
 from tracker.plan.drawn_plan import Sheet
 from tracker.seeing.colours import apart, lab_of, light_of
-from tracker.seeing.laid_pieces import Lines, NotCheckable, laid_blocks_of, laid_pieces, lines_of
+from tracker.seeing.laid_pieces import Grid, laid_pieces, lines_of
+from tracker.seeing.laid_quilt import NotCheckable, laid_blocks_of
 from tracker.seeing.layout_check import LaidPiece, LayoutSeen, check_layout
 from tracker.seeing.photo_drawing import PhotoDrawing, guessed_cells, read_photo
 from tracker.seeing.samples import MOST_CELLS, Colour, NoSamples, read_samples
@@ -34,18 +36,35 @@ screen = Screen("photo")
 
 @dataclass(frozen=True)
 class HeldAgainst:
-    """A layout that a photo is held against: its pieces, the lines between its cells, and what it is called."""
+    """A layout that a photo is held against: what it is called, its pieces, what each place is called, its cells."""
 
     title: str
     pieces: tuple[LaidPiece, ...]
-    lines: Lines
+    places: Sequence[str]
+    grid: Grid
 
     @property
     def as_parts(self) -> str:
-        """Its lines as parts of its whole, for the page that samples the photo: ten-thousandths."""
-        return json.dumps(
-            [[(line * 20_000 / lines[-1] + 1).__floor__() // 2 for line in lines] for lines in self.lines]
-        )
+        """The lines between its cells as parts of its whole, for the page that samples the photo: ten-thousandths."""
+        return json.dumps([[_part(line, lines[-1]) for line in lines] for lines in (self.grid.across, self.grid.down)])
+
+    @property
+    def slanted(self) -> str:
+        """Where the grid's corners lie in what is marked, in ten-thousandths of its sides; empty where they are its."""
+        grid = self.grid
+        if grid.slanted is None:
+            return ""
+        corners = grid.cells(0, 0, len(grid.down) - 1, len(grid.across) - 1)
+        return json.dumps([[_part(place, side) for place, side in zip(c, grid.marked, strict=True)] for c in corners])
+
+    @property
+    def outlines(self) -> str:
+        """The cells of each piece, for the page that shows where they must lie."""
+        return json.dumps([_cells(piece) for piece in self.pieces])
+
+
+def _part(length: Measure, whole: Measure) -> int:
+    return (length * 20_000 / whole + 1).__floor__() // 2
 
 
 # A block's layout, and the quilt's
@@ -72,9 +91,9 @@ def of_quilt(quilt_id: str) -> Response:
     """Choose a photo of the quilt's blocks as they lie."""
     with parts().desk.quilt(quilt_id) as opened:
         back = Link(f"/quilts/{quilt_id}/layout", "Back to the layout")
-        first, last, sashed = _asked_rows(opened)
-        facts = {"first": first, "last": last, "of": len(_places(opened)), "sashed": sashed}
-        facts["has_sashes"] = opened.compiled.plan.quilt.sash is not None
+        asked, quilt = _asked_rows(opened), opened.compiled.plan.quilt
+        facts = {**asdict(asked), "of": len(_places(opened)), "has_sashes": quilt.sash is not None}
+        facts["on_point"] = quilt.setting == "on point"
         try:
             layout = _quilt(opened)
         except NotCheckable as fault:
@@ -98,32 +117,47 @@ def _block(opened: Opened, short: str) -> HeldAgainst:
         words = "A photo is held against the pieces of a block as they are laid out; this step lays out none."
         raise PageFault(404, words, Link(f"/quilts/{opened.id}/steps/{short}", "Back to the step"))
     block = plan.blocks[step.per]
-    return HeldAgainst(block.name, laid_pieces(plan, opened.compiled.checklist, step), lines_of(block))
+    pieces = laid_pieces(plan, opened.compiled.checklist, step)
+    return HeldAgainst(block.name, pieces, named_places(pieces), lines_of(block))
 
 
 def _quilt(opened: Opened) -> HeldAgainst:
-    first, last, sashed = _asked_rows(opened)
-    pieces, lines = laid_blocks_of(opened.compiled.plan, _places(opened)[first - 1 : last], sashed)
-    return HeldAgainst("The blocks in their places", pieces, lines)
+    asked, places = _asked_rows(opened), _places(opened)
+    pieces, grid = laid_blocks_of(opened.compiled.plan, places, **asdict(asked))
+    names = named_places(pieces)
+    if grid.slanted is not None:
+        before = sum(map(len, places[: asked.first - 1]))
+        names = [f"Block {number}" for number in opened.counts.places[before : before + len(pieces)]]
+    return HeldAgainst("The blocks in their places", pieces, names, grid)
 
 
 def _places(opened: Opened) -> list[list[tuple[str, int]]]:
     return [[(place.block, place.turn) for place in row] for row in opened.compiled.checklist.pressing.places]
 
 
-def _asked_rows(opened: Opened) -> tuple[int, int, bool]:
-    """The first and last row that the photo shows, as asked or all, and whether sashes lie between the blocks."""
+@dataclass(frozen=True)
+class _AskedRows:
+    """The first and last row that a photo shows, as asked or all; whether sashes lie between the blocks; whether, on
+    point, no triangles lie round them yet."""
+
+    first: int
+    last: int
+    sashed: bool
+    bare: bool
+
+
+def _asked_rows(opened: Opened) -> _AskedRows:
     many = len(_places(opened))
     asked = [request.args.get(name, "") for name in ("first", "last")]
     numbers = [int(text) if text.isascii() and text.isdigit() and len(text) < 5 else 0 for text in asked]
     first = min(max(numbers[0], 1), many)
     last = many if numbers[1] < 1 else min(max(numbers[1], first), many)
-    return first, last, request.args.get("sashed") == "yes"
+    return _AskedRows(first, last, *(request.args.get(name) == "yes" for name in ("sashed", "bare")))
 
 
 def _seen(opened: Opened, layout: HeldAgainst) -> Response:
     """What the samples that were sent say of a layout, as JSON for the page."""
-    plan, (across, down) = opened.compiled.plan, layout.lines
+    plan, across, down = opened.compiled.plan, layout.grid.across, layout.grid.down
     if len(across) - 1 > MOST_CELLS or len(down) - 1 > MOST_CELLS:
         words = f"That is more than {MOST_CELLS} cells across or down, too many for one photo: choose fewer rows."
         return make_response(jsonify(doubt=words), 422)
@@ -134,8 +168,8 @@ def _seen(opened: Opened, layout: HeldAgainst) -> Response:
     seen = check_layout(layout.pieces, samples)
     ringed = _ringed(seen)
     cloths = {key: cloth.name for key, cloth in plan.fabrics.items()}
-    said = seen_words(seen, layout.pieces, named_places(layout.pieces), cloths)
-    drawing = "" if seen.strange else ringed_layout(plan, layout.lines, layout.pieces, ringed)
+    said = seen_words(seen, layout.pieces, layout.places, cloths)
+    drawing = "" if seen.strange else ringed_layout(plan, layout.grid, layout.pieces, ringed)
     html = render_template("parts/photo_seen.html", said=said, drawing=drawing, safe=SAFE)
     rings = [_cells(layout.pieces[number]) for number in sorted(ringed)]
     return jsonify(html=html, rings=rings, turned=seen.turned)
