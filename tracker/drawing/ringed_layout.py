@@ -9,14 +9,14 @@ from tracker.drawing.canvas import INK, Sheet, closed
 from tracker.drawing.view import ClothView, largest_scale
 from tracker.exact.geometry import XY, ZERO, rectangle
 from tracker.plan.model import Plan, Quarters
-from tracker.seeing.laid_pieces import Grid
+from tracker.seeing.laid_pieces import CellGrid
 from tracker.seeing.layout_check import LaidPiece
 
 _EDGE = 24
 _RING = "#d40f5c"
 
 
-def ringed_layout(plan: Plan, grid: Grid, pieces: Sequence[LaidPiece], ringed: Collection[int]) -> str:
+def ringed_layout(plan: Plan, grid: CellGrid, pieces: Sequence[LaidPiece], ringed: Collection[int]) -> str:
     """The pieces of a layout in this grid, as an `svg` element; those with these numbers are ringed."""
     sheet = Sheet(plan)
     view = ClothView(sheet, largest_scale((1000 - 2 * _EDGE, 1000), grid.marked), _EDGE, _EDGE)

@@ -16,7 +16,7 @@ _MIDDLES = ((0, -2), (2, 0), (0, 2), (-2, 0))
 
 
 @dataclass(frozen=True)
-class Grid:
+class CellGrid:
     """The cells of a layout: the lines between them across and down, from 0, finished. On point they slant: `slanted`
     are where their upper left corner lies in the upright box whose corners are marked in a photo, and its size."""
 
@@ -92,9 +92,9 @@ def _places(sizes: Sequence[Measure], first: int, whole: Measure) -> int:
     return number
 
 
-def lines_of(block: Block) -> Grid:
+def lines_of(block: Block) -> CellGrid:
     """The cells of a block, without its frames."""
-    return Grid(added_up(block.columns), added_up(block.rows))
+    return CellGrid(added_up(block.columns), added_up(block.rows))
 
 
 def added_up(sizes: Sequence[Measure]) -> list[Measure]:

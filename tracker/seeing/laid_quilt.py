@@ -8,7 +8,7 @@ from tracker.exact.geometry import XY, ZERO
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Block, Plan
 from tracker.quilt.setting import HalfBlocks, block_side, cut_triangles
-from tracker.seeing.laid_pieces import Grid, added_up, grid_of
+from tracker.seeing.laid_pieces import CellGrid, added_up, grid_of
 from tracker.seeing.layout_check import LaidPiece, Shown
 from tracker.seeing.samples import turned
 from tracker.work.steps import Size
@@ -28,7 +28,7 @@ Places = Sequence[Sequence[tuple[str, int]]]
 
 def laid_blocks_of(
     plan: Plan, places: Places, sashed: bool, first: int = 1, last: int = 0, bare: bool = False
-) -> tuple[tuple[LaidPiece, ...], Grid]:
+) -> tuple[tuple[LaidPiece, ...], CellGrid]:
     """The blocks of rows of places, the first to the last of them (0: all), as they should show, and the grid of all
     cells, frames and sashes among them. `sashed`: the sashes lie between the blocks; `bare`: on point, no triangles lie
     round them yet.
@@ -55,10 +55,10 @@ def laid_blocks_of(
             shown = turned(shown)
         pieces.append(LaidPiece(starts_down[row - top], starts_across[column - left], shown))
     if not on_point:
-        return tuple(pieces), Grid(across, down)
+        return tuple(pieces), CellGrid(across, down)
     edges = (not bare and first == 1, not bare and last == len(places), not bare)
     seen = halves if bare else [*halves, HalfBlocks(0, 0, first - 1), HalfBlocks(0, 2 * len(places[0]) - 2, first - 1)]
-    return tuple(pieces), Grid(across, down, _slanted(plan, gap, seen, (left, top), edges))
+    return tuple(pieces), CellGrid(across, down, _slanted(plan, gap, seen, (left, top), edges))
 
 
 def _alike(plan: Plan, rows: Places) -> Block:

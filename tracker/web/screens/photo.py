@@ -15,7 +15,7 @@ from tracker.drawing.ringed_layout import ringed_layout
 from tracker.exact.measure import Measure
 from tracker.plan.drawn_plan import Sheet
 from tracker.seeing.colours import apart, lab_of, light_of
-from tracker.seeing.laid_pieces import Grid, laid_pieces, lines_of
+from tracker.seeing.laid_pieces import CellGrid, laid_pieces, lines_of
 from tracker.seeing.laid_quilt import NotCheckable, laid_blocks_of
 from tracker.seeing.layout_check import LaidPiece, LayoutSeen, check_layout
 from tracker.seeing.photo_drawing import PhotoDrawing, guessed_cells, read_photo
@@ -41,7 +41,7 @@ class HeldAgainst:
     title: str
     pieces: tuple[LaidPiece, ...]
     places: Sequence[str]
-    grid: Grid
+    grid: CellGrid
 
     @property
     def as_parts(self) -> str:
