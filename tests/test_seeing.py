@@ -203,7 +203,7 @@ def test_the_grid_of_blocks_on_point_hangs_where_they_do() -> None:
     assert whole.across[-1] == whole.down[-1] == side * 4  # diagonal rows, and blocks along them
 
 
-@pytest.mark.parametrize("seed", range(tries(3, 2)))
+@pytest.mark.parametrize("seed", [1, 5])
 def test_a_wrong_block_on_point_is_named_and_no_right_one(seed: int) -> None:
     limits = replace(FIRST, corners=QUILT_CORNERS)
     assert named(on_point(seed, limits, 0)[1]) == set()
