@@ -212,9 +212,16 @@ def test_a_reader_keeps_the_counts_as_they_were(phone: Visitor, sewing: Quilt) -
             assert (before.version, after.version) == (version, version + 2)
 
 
-def test_taps_stay_right_where_readers_come_and_go(phone: Visitor, store: Store) -> None:
+@pytest.fixture
+def small_desk(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A desk that keeps little, so that a few quilts and taps are too many."""
+    for name, number in (("MOST_BEHIND", 20), ("QUILTS_KEPT", 10), ("PLANS_KEPT", 3)):
+        monkeypatch.setattr(desk, name, number)
+
+
+def test_taps_stay_right_where_readers_come_and_go(small_desk: None, phone: Visitor, store: Store) -> None:
     """A copy left far behind, more readers than copies are kept for, other quilts opened between: the same counts."""
-    quilt = Quilt(phone, add_quilt(store, SMALL_PLAN.replace("across = 2", "across = 200")))
+    quilt = Quilt(phone, add_quilt(store, SMALL_PLAN.replace("across = 2", "across = 20")))
     at = desk_of(phone)
     with at.quilt(quilt.stored.id), at.quilt(quilt.stored.id):
         for number in range(desk.MOST_BEHIND + 5):
@@ -223,11 +230,11 @@ def test_taps_stay_right_where_readers_come_and_go(phone: Visitor, store: Store)
     assert {len(reader.__enter__().progress.counts.done) for reader in readers} == {1}
     for reader in readers:
         reader.__exit__(None, None, None)
-    assert quilt.count(RED) == f"{desk.MOST_BEHIND + 5} of 400 done, {400 - desk.MOST_BEHIND - 5} ready"
+    assert quilt.count(RED) == f"{desk.MOST_BEHIND + 5} of 40 done, {40 - desk.MOST_BEHIND - 5} ready"
     for number in range(desk.QUILTS_KEPT + 1):
         phone.get(f"/quilts/{add_quilt(store, SMALL_PLAN, number=number).id}/steps")
     quilt.tap(RED, tap_id="the-last")
-    assert quilt.count(RED) == f"{desk.MOST_BEHIND + 6} of 400 done, {400 - desk.MOST_BEHIND - 6} ready"
+    assert quilt.count(RED) == f"{desk.MOST_BEHIND + 6} of 40 done, {40 - desk.MOST_BEHIND - 6} ready"
 
 
 def test_the_first_page_waits_for_no_quilt(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -262,7 +269,7 @@ def cards_of(house: House) -> cards.Cards:
 
 
 def test_the_quilt_used_last_is_reckoned_first_and_open_ones_stay_open(
-    phone: Visitor, store: Store, monkeypatch: pytest.MonkeyPatch
+    small_desk: None, phone: Visitor, store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     plans = [SMALL_PLAN.replace("Lantern cushion", f"Lantern {number}") for number in range(desk.QUILTS_KEPT + 3)]
     quilts = [add_quilt(store, plan, made_at=f"2026-11-25T09:{n // 60:02}:{n % 60:02}") for n, plan in enumerate(plans)]

@@ -150,19 +150,21 @@ def test_a_pupil_s_device_is_refused_all_that_is_not_hers_alike(school: School) 
     school.store.delete(gone.id)
     hers = school.pupil("Ilse").quilt
     others = [school.pupil("Marit").quilt, school.group.quilt, school.own.id, gone.id, "zzzzzz"]
-    before, bodies, tried = standing(school), set[bytes](), 0
-    for quilt in (hers, *others):
-        for rule, method, path in everything(school, quilt):
-            asked = endpoint_of(school, method, path)
-            if asked in HERS and (quilt == hers or "quilt_id" not in rule.arguments) and method != "OPTIONS":
-                continue
-            answer, tried = ask(ilse, method, path), tried + 1
-            assert answer.status_code == 403, (method, path)
-            if method != "HEAD":
-                bodies.add(answer.data)
+    before, bodies = standing(school), set[bytes]()
+    # Where a page is of no quilt, its address is the same six times; one time tells all.
+    every = {(method, path): rule for quilt in (hers, *others) for rule, method, path in everything(school, quilt)}
+    refused = 0
+    for (method, path), rule in every.items():
+        asked = endpoint_of(school, method, path)
+        if asked in HERS and (hers in path or "quilt_id" not in rule.arguments) and method != "OPTIONS":
+            continue
+        answer, refused = ask(ilse, method, path), refused + 1
+        assert answer.status_code == 403, (method, path)
+        if method != "HEAD":
+            bodies.add(answer.data)
     for path in ("/nowhere", "/room/backup/", f"/quilts/{hers}/plan/../../{school.own.id}", "/static/../room.facts"):
         bodies.add(ask(ilse, "GET", path).data)
-    assert tried > 1500
+    assert refused > 1500
     assert len(bodies) == 1
     assert REFUSED in bodies.pop().decode()
     assert standing(school) == before
