@@ -78,14 +78,23 @@ def changed(**change: Any) -> dict[str, Any]:
     return {**SMALL, "blocks": [{**block, **change}]}
 
 
+def quilted(**change: Any) -> dict[str, Any]:
+    """The small plan with its quilt drawn otherwise."""
+    return {**SMALL, "quilt": {**SMALL["quilt"], **change}}
+
+
 @pytest.mark.parametrize(
     ("sheet", "block", "cells", "words"),
     [
         (changed(picture=[["R", "Q"], ["R", "S"]]), "lantern", [[1, 2]], "there is no fabric"),
         (changed(picture=[row.split() for row in ("R < S <", "S R ^ ^", "^ ^ R S", "^ S < ^")]), "lantern", [[1, 1]],
          "no straight seam parts the patches"),
-        (changed(cell="two"), "lantern", [], 'cell is "two"; a length is written'),
-        ({**SMALL, "quilt": {**SMALL["quilt"], "sash": {"fabric": "S", "finished": "none"}}}, "", [], "finished"),
+        (changed(cell="two"), "lantern", [], 'The size of a cell of Lantern is "two"; a length is written'),
+        (quilted(sash={"fabric": "S", "finished": "none"}), "", [], 'The width of the sashes is "none"'),
+        (quilted(border=[{"fabric": "S", "cut": "3"}, {"fabric": "R", "cut": "1/4"}]), "", [],
+         "The cut width of border 2 is"),
+        (changed(frame=[{"fabric": "S", "finished": "x"}]), "lantern", [], "The width of frame 1 of Lantern is"),
+        ({**SMALL, "head": {}}, "", [], "The title is missing; fill it in."),
     ],
 )  # fmt: skip
 def test_what_cannot_be_sewn_is_told_at_its_place(

@@ -8,7 +8,8 @@ from typing import Any
 
 from tracker.exact.measure import Measure, write_length
 from tracker.plan.model import Block, Plan
-from tracker.plan.problems import Problem, sentence
+from tracker.plan.problems import Problem
+from tracker.plan.toml_text import parse
 from tracker.progress.pace_of_work import seconds_of
 from tracker.quilt.borders import CannotCut
 from tracker.quilt.buying import needs
@@ -17,6 +18,8 @@ from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import CannotSew
 from tracker.route.passes import passes
 from tracker.words.names import Names
+from tracker.words.place_words import Called, drawn_fault
+from tracker.words.plan_notices import cannot_sew
 from tracker.words.quilt_summary import cannot_make, cloth_length
 from tracker.words.time_words import about_so_long
 from tracker.work.steps import Checklist
@@ -33,15 +36,25 @@ class PlaceFault:
     key: str = ""
 
 
-def placed(problem: Problem) -> PlaceFault:
-    """A fault of a plan text at its place in the drawing."""
+def placed(problem: Problem, called: Called) -> PlaceFault:
+    """A fault of a plan text at its place in the drawing, where cloths and blocks are `called` so."""
     cells = ((problem.row, problem.cell or 0),) if problem.row is not None else ()
-    return PlaceFault(sentence(problem).partition(": ")[2], problem.block or "", cells, problem.key)
+    return PlaceFault(drawn_fault(problem, called), problem.block or "", cells, problem.key)
+
+
+def called_in(text: str) -> Called:
+    """What a plan text calls its cloths and blocks, whatever else may be wrong with it."""
+    table, _ = parse(text, "")
+    lists = {key: value for key, value in table.items() if key in ("fabrics", "blocks") and isinstance(value, dict)}
+    return {
+        name: {key: str(each["name"]) for key, each in inner.items() if isinstance(each, dict) and each.get("name")}
+        for name, inner in lists.items()
+    }
 
 
 def placed_in_block(fault: CannotSew, plan: Plan) -> PlaceFault:
     """A picture that cannot be sewn, at the cells that it names."""
-    return PlaceFault(cannot_make(fault, plan), fault.block, fault.cells)
+    return PlaceFault(cannot_sew(fault, plan, drawn=True), fault.block, fault.cells)
 
 
 def sizes(plan: Plan) -> dict[str, dict[str, str]]:

@@ -12,7 +12,7 @@ from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
 from tracker.drawing import quilt_drawing
-from tracker.looks.figures import PlaceFault, figures, placed, placed_in_block, sizes
+from tracker.looks.figures import PlaceFault, called_in, figures, placed, placed_in_block, sizes
 from tracker.looks.looker import Frame, Work, look_for_others
 from tracker.looks.looking import UNDER_WAY
 from tracker.plan.model import Plan
@@ -38,7 +38,7 @@ PLANS_KEPT = 2
 
 class PlanFault(Exception):
     """A plan text that cannot be used. `problems` are its faults with their places in the text; `sentences` say them
-    all. `places` are their places in the drawing."""
+    all. `places` are those that have a place in the drawing without one in the text."""
 
     def __init__(
         self, problems: tuple[Problem, ...], sentences: tuple[str, ...], places: tuple[PlaceFault, ...] = ()
@@ -46,7 +46,13 @@ class PlanFault(Exception):
         super().__init__("\n".join(sentences))
         self.problems = problems
         self.sentences = sentences
-        self.places = places or tuple(map(placed, problems)) or tuple(map(PlaceFault, sentences))
+        self._places = places
+
+    def places(self, text: str) -> tuple[PlaceFault, ...]:
+        """All of them at their places in the drawing of that text, in its words."""
+        called = called_in(text)
+        found = self._places or tuple(placed(problem, called) for problem in self.problems)
+        return found or tuple(map(PlaceFault, self.sentences))
 
 
 @dataclass(frozen=True)
@@ -212,7 +218,7 @@ class _Looks:
             checklist = self._checklist(text)
             hold_to_cloth(text, plan, checklist)
         except PlanFault as fault:
-            yield asdict(replace(seen, state=FAULTY, faults=fault.places))
+            yield asdict(replace(seen, state=FAULTY, faults=fault.places(text)))
             return
         notices = tuple(map(Words(plan, checklist).notice, checklist.notices))
         yield asdict(replace(seen, state=MADE, notices=notices, figures=figures(plan, checklist)))

@@ -72,7 +72,8 @@ class Report:
         within = path[2:] if block is not None else path
         key = dotted(part for part in within if "row" not in place or isinstance(part, str))
         line = place.pop("line", None) or self.lines.line(path)
-        self._kept.append(Problem(self.file, kind, line, None, block, key=key, read=read, right=right, **place))
+        facts = {"key": key, "read": read, "right": right, "path": path, **place}
+        self._kept.append(Problem(self.file, kind, line, None, block, **facts))
 
     def problems(self) -> tuple[Problem, ...]:
         """All that are kept, in the order of their lines, and one more that counts the others."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 import difflib
 import unicodedata
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 LONGEST_NAME = 120
 LONGEST_KEPT = 1_000
@@ -26,6 +26,7 @@ class Problem:
     `line`, `column`, `row` and `cell` count from 1 (None where they say nothing). `block` is a block key; rows and
     cells are those of its picture, or, without a block, those of the quilt's layout. `key` is the dotted key within
     the block, or from the top. `kind` is one of KINDS; `read` is what stands there, `right` what would be right.
+    `path` is where it stands from the top: keys, and numbers from 0 in lists.
     """
 
     file: str
@@ -38,6 +39,7 @@ class Problem:
     key: str = ""
     read: str = ""
     right: str = ""
+    path: tuple[str | int, ...] = field(default=(), compare=False)
 
     def __post_init__(self) -> None:
         for name in ("file", "block", "key", "read", "right"):
@@ -227,11 +229,15 @@ KINDS: dict[str, tuple[str, str]] = {
 
 def sentence(problem: Problem) -> str:
     """The problem as one sentence: file and place, what was read, what would be right."""
-    wording = KINDS[problem.kind][1].format(
-        key=shown(problem.key), read=shown(problem.read), right=shown(problem.right, 1_000)
+    return f"{_where(problem)}: {worded(problem, problem.key)}"
+
+
+def worded(problem: Problem, key: str, wording: str = "") -> str:
+    """What is wrong without its place, of a `key` that is called so; in another `wording` than the table's, if any."""
+    wording = (wording or KINDS[problem.kind][1]).format(
+        key=shown(key), read=shown(problem.read), right=shown(problem.right, 1_000)
     )
-    end = "" if wording.endswith("?") else "."
-    return f"{_where(problem)}: {wording}{end}"
+    return wording if wording.endswith("?") else f"{wording}."
 
 
 def _where(problem: Problem) -> str:

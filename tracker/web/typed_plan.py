@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from flask import request
 
+from tracker.looks.figures import PlaceFault
 from tracker.looks.preview import PlanFault, Seen, drawn, faults_seen, hold_to_cloth, worked_out
 from tracker.plan.model import RECKONING
 from tracker.web import drawings
@@ -18,9 +19,10 @@ from tracker.web.pages import parts
 
 @dataclass(frozen=True)
 class PlanLook(Seen):
-    """A plan text looked at, with the plan compiled where it is to be used."""
+    """A plan text looked at, with the plan compiled where it is to be used; what is wrong with it as a drawing."""
 
     made: Compiled | None = None
+    places: tuple[PlaceFault, ...] = ()
 
 
 def given_plan() -> str:
@@ -58,7 +60,7 @@ def looked_at(text: str) -> PlanLook:
         made = parts().desk.compiled(text)
         hold_to_cloth(text, made.plan, made.checklist)
     except PlanFault as fault:
-        return PlanLook(**vars(faults_seen(text, fault)))
+        return PlanLook(**vars(faults_seen(text, fault)), places=fault.places(text))
     seen = worked_out(drawn(made.plan, drawings.of_quilt(made)), made.checklist, made.words)
     return PlanLook(**vars(seen), made=made)
 

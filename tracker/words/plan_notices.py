@@ -256,13 +256,14 @@ def _cloth_named(names: Names, way: str, area: Measure, bias: bool) -> str:
     return f"{way} {nearest(area, 1).rational} sq {names.plan.unit}" + (" with bias edges" if bias else "")
 
 
-def cannot_sew(fault: CannotSew, plan: Plan) -> str:
-    """A plan that cannot be sewn."""
+def cannot_sew(fault: CannotSew, plan: Plan, drawn: bool = False) -> str:
+    """A plan that cannot be sewn. Where it is `drawn`, a block has its name alone, since nobody sees its key."""
     cells = listed([f"row {row}, cell {column}" for row, column in fault.cells])
     name = plan.blocks[fault.block].name
+    called = name if drawn else f"Block {fault.block} ({name})"
     if fault.reason == "no straight seam":
         return (
-            f"Block {fault.block} ({name}): no straight seam parts the patches at {cells}, nor do four of them "
+            f"{called}: no straight seam parts the patches at {cells}, nor do four of them "
             "turn round a middle; draw them so that a seam can run straight from edge to edge."
         )
-    return f"Block {fault.block} ({name}), {cells}: no way to make it is known; draw it as plain, half or quarters."
+    return f"{called}, {cells}: no way to make it is known; draw it as plain, half or quarters."

@@ -77,7 +77,7 @@ def make() -> Response:
     text, doubt = given_sheet()
     seen = None if doubt else looked_at(text)
     if seen is not None and seen.made is None:
-        doubt = " ".join(words for fault in seen.faults for words in fault.sentences)
+        doubt = " ".join(fault.words for fault in seen.places)
     elif seen is not None and seen.made is not None:
         doubt = seen.made.unproved
     if doubt or seen is None or seen.made is None:
