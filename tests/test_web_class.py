@@ -255,6 +255,7 @@ def test_the_code_shows_a_page_and_lets_in_by_its_button_once(school: School) ->
     ("name", "said"),
     [
         ("  ", "Type your name, so that your teacher knows whose quilt it is."),
+        ("x" * 41, "A name has 40 letters at most, and this one has 41; shorten it."),
         ("ILSE", "There is ILSE in this class already. If that is you, ask your teacher for the code"),
     ],
 )
@@ -263,6 +264,10 @@ def test_a_name_is_needed_and_is_one_pupil_s(name: str, said: str, school: Schoo
     answer = Visitor(school.room, paired=False).post("/join", {"code": school.group.code, "name": name, "sent": ""})
     assert answer.status_code == 409
     assert said in words_of(answer)
+    assert f'value="{name}"' in answer.text
+    (ilse,) = school.group.pupils
+    answer = school.teacher.post(f"/classes/{school.group.id}/pupils/{ilse.id}/name", {"name": "x" * 41})
+    assert (answer.status_code, f'value="{"x" * 41}"' in answer.text) == (409, True)
 
 
 def test_a_class_s_code_typed_at_the_room_s_door_leads_to_the_class(school: School) -> None:

@@ -67,8 +67,9 @@ def test_what_she_sets_up_is_kept_with_the_quilt(phone: Visitor, sewing: Quilt) 
     assert "Set up Foot quarter-inch foot Needle 80 <sharp>" in text
     assert "<sharp>" not in phone.get(sewing.at).text
     assert "other" not in sewing.stored.about["setup"]
-    answer = phone.post(f"{sewing.at}/setup", {"foot": "x" * 81})
+    answer = phone.post(f"{sewing.at}/setup", {"foot": "x" * 81, "needle": "70"})
     assert (answer.status_code, "Foot: that is 81 characters long" in words_of(answer)) == (400, True)
+    assert all(f'value="{typed}"' in answer.text for typed in ("x" * 81, "70")), "what was typed is still there"
     assert sewing.stored.about["setup"]["foot"] == "quarter-inch foot"
 
 

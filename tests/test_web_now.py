@@ -110,6 +110,7 @@ def test_a_batch_that_is_no_number_of_blocks(batch: str, phone: Visitor, sewing:
     answer = phone.post(f"{sewing.at}/pace", {"batch": batch})
     assert answer.status_code == 400
     assert "is no number of blocks" in answer.text
+    assert f'name="batch" min="1" max="10000" value="{batch}" autofocus aria-invalid="true"' in answer.text
     assert "pace" not in sewing.stored.about
 
 

@@ -40,11 +40,14 @@ def test_what_is_not_there_is_said(phone: Visitor, sewing: Quilt) -> None:
     assert phone.get(f"{sewing.at}/pattern?pass=none").status_code == 200
 
 
-def test_sheets_refuse_what_no_sheet_holds(phone: Visitor, sewing: Quilt) -> None:
-    for query in ("blocks=0", "blocks=two", "blocks=100000", f"title={'x' * 81}"):
-        answer = phone.get(f"{sewing.at}/sheets?{query}")
-        assert answer.status_code == 400, query
-        assert "go back" in answer.get_data(as_text=True)
+def test_what_no_sheet_holds_is_said_at_its_field_and_stays_typed(phone: Visitor, sewing: Quilt) -> None:
+    for key, typed in (("blocks", "0"), ("blocks", "two"), ("blocks", "100000"), ("title", "x" * 81)):
+        for path in ("sheets", "sheets/anything.html"):
+            answer = phone.get(f"{sewing.at}/{path}?{key}={typed}&name=Ilse")
+            assert answer.status_code == 400, typed
+            text = answer.get_data(as_text=True)
+            assert re.search(rf'name="{key}" [^>]*value="{typed}"[^>]* aria-invalid="true"', text)
+            assert 'value="Ilse"' in text
     assert "for all 3" in phone.get(f"{sewing.at}/sheets?blocks=3").get_data(as_text=True)
     kept = phone.get(f"{sewing.at}/sheets/anything.html?title=A%20%3Cb%3E")
     assert kept.headers["Content-Disposition"].endswith('-sheets.html"')

@@ -226,9 +226,11 @@ class Classes:
     def _free_name(self, group: SewingClass, given: str, but: str = "") -> str:
         """A name as one line, which no other pupil of the class has. ClassFault."""
         shown = "".join(sign if sign.isprintable() else " " for sign in given)
-        name = " ".join(shown.split())[:LONGEST_NAME].strip()
+        name = " ".join(shown.split())
         if not name:
             raise ClassFault("Type your name, so that your teacher knows whose quilt it is.")
+        if len(name) > LONGEST_NAME:
+            raise ClassFault(f"A name has {LONGEST_NAME} letters at most, and this one has {len(name)}; shorten it.")
         if any(each.name.casefold() == name.casefold() for each in group.pupils if each.id != but):
             raise ClassFault(
                 f"There is {name} in this class already. If that is you, ask your teacher for the code with which you"

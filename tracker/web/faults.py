@@ -47,6 +47,14 @@ class PageFault(Exception):
         self.back = back
 
 
+class NotKept(Exception):
+    """What was typed in the field `key` cannot be used; `words` say why. Its page says so there, and loses nothing."""
+
+    def __init__(self, key: str, words: str) -> None:
+        super().__init__(words)
+        self.key, self.words = key, words
+
+
 class Stranger(Exception):
     """A device that is not paired asks for more than how to pair. `sentence` says why it is not let in."""
 

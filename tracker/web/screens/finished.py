@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import Any, cast
 
@@ -15,7 +16,7 @@ from tracker.store.photo_files import photo_name, photos_of
 from tracker.store.quilts import StoredQuilt
 from tracker.web.cards import standing
 from tracker.web.clock import here, stamp, when
-from tracker.web.faults import SENTENCES, PageFault
+from tracker.web.faults import SENTENCES, NotKept, PageFault
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, Link, fresh_id, parts, quilt_page
 from tracker.web.screen import Screen
@@ -32,14 +33,6 @@ MOST_GONE = 12
 """So many photos are shown with a quilt, and so many more may lie among those taken away when another is added."""
 YEARS = range(1900, 9000)
 NO_PHOTO = "There is no such photo with this quilt."
-
-
-class NotKept(Exception):
-    """What was typed in the field `key` cannot be kept; `words` say why."""
-
-    def __init__(self, key: str, words: str) -> None:
-        super().__init__(words)
-        self.key, self.words = key, words
 
 
 def _link(quilt_id: str) -> Link:
@@ -113,7 +106,7 @@ def keep(quilt_id: str) -> Response:
     """Keep what she typed; what stood there before can be taken back."""
     with parts().desk.quilt(quilt_id) as opened:
         try:
-            typed = _typed(opened.compiled.plan.unit)
+            typed = _typed(opened.compiled.plan.unit, str(kept_of(opened.about).get("hours", "")))
         except NotKept as wrong:
             response = _page(opened, wrong)
             response.status_code = 400
@@ -146,8 +139,11 @@ def take_back(quilt_id: str, number: int) -> Response:
     return _back(quilt_id)
 
 
-def _typed(unit: str) -> dict[str, Any]:
-    """What the form says, held to what can be shown. Raises NotKept."""
+HOURS = re.compile(r"(about )?\d{1,5}([.,]\d{1,2}| ?[¼½¾]| [1-9]/[1-9])?( ?h| hours?)?", re.IGNORECASE)
+
+
+def _typed(unit: str, hours: str) -> dict[str, Any]:
+    """What the form says, held to what can be shown; `hours` kept by an earlier version may stay. Raises NotKept."""
     found: dict[str, Any] = {}
     for key in TEXTS:
         longest = LONGEST_STORY if key == "story" else LONGEST
@@ -156,6 +152,9 @@ def _typed(unit: str) -> dict[str, Any]:
         if len(text) > longest:
             raise NotKept(key, f"{NAMES[key]}: that is {len(text)} letters long; keep it to {longest}.")
         found[key] = text
+    if found["hours"] not in ("", hours) and not HOURS.fullmatch(found["hours"]):
+        words = f"{NAMES['hours']}: “{found['hours'][:20]}” is no number of hours; type one, such as 42 or 42 1/2."
+        raise NotKept("hours", words)
     found |= {key: _typed_day(key) for key in DAYS}
     if found["begun"] and found["finished"] and found["begun"] > found["finished"]:
         words = f"It cannot be finished ({found['finished']}) before it was begun ({found['begun']}); correct one."

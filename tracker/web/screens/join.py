@@ -9,7 +9,7 @@ from flask import Response, g, make_response, redirect, render_template, request
 
 from tracker.plan.model import RECKONING
 from tracker.safekeeping.pupils import ClassDoor, ClassFault, SewingClass
-from tracker.safekeeping.secret_codes import LONGEST_NAME, NotPaired
+from tracker.safekeeping.secret_codes import NotPaired
 from tracker.web import gate
 from tracker.web.clock import stamp
 from tracker.web.pages import parts
@@ -67,7 +67,7 @@ def _door(code: str) -> ClassDoor:
 
 
 def _page(door: ClassDoor | None = None, code: str = "", name: str = "", said: str = "") -> Response:
-    facts = {"door": door, "code": code, "name": name[:LONGEST_NAME], "said": said, "longest": LONGEST_NAME}
+    facts = {"door": door, "code": code, "name": name, "said": said}
     response = make_response(render_template("pages/join.html", inside=bool(g.known), pupil_here=g.pupil, **facts))
     response.headers["Cache-Control"] = "no-store"
     return response

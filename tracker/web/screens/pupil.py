@@ -5,13 +5,12 @@ from __future__ import annotations
 from datetime import datetime
 from typing import cast
 
-from flask import Response, redirect, render_template, request
+from flask import Response, make_response, redirect, render_template, request
 
-from tracker.safekeeping.pupils import ClassFault, Pupil
-from tracker.safekeeping.secret_codes import LONGEST_NAME
+from tracker.safekeeping.pupils import ClassFault, Pupil, SewingClass
 from tracker.store.mending import day_in_words
 from tracker.web.faults import PageFault
-from tracker.web.pages import Link, nav_links, parts
+from tracker.web.pages import nav_links, parts
 from tracker.web.screen import Screen
 from tracker.web.screens.mine import quilt_file
 from tracker.web.screens.teach import class_named, join_door, link_to
@@ -22,10 +21,14 @@ screen = Screen("pupil", "/classes/<class_id>/pupils/<pupil_id>")
 @screen.get("")
 def pupil(class_id: str, pupil_id: str) -> str:
     """The pupil; her code is shown where it is asked for."""
-    group, found = class_named(class_id), _pupil(class_id, pupil_id)
+    return _page(class_named(class_id), _pupil(class_id, pupil_id))
+
+
+def _page(group: SewingClass, found: Pupil, typed: str = "", wrong: str = "") -> str:
+    """The page, with the name that was `typed` where something is `wrong` with it."""
     devices = [(place, _day(device.since), device.ended) for place, device in enumerate(found.devices)]
     door = join_door(group, found) if request.args.get("code") == "show" else None
-    facts = {"group": group, "each": found, "devices": devices, "door": door, "longest": LONGEST_NAME}
+    facts = {"group": group, "each": found, "devices": devices, "door": door, "typed": typed, "wrong": wrong}
     return render_template("pages/pupil.html", nav=nav_links(), **facts)
 
 
@@ -48,10 +51,11 @@ def _pupil(class_id: str, pupil_id: str) -> Pupil:
 def rename(class_id: str, pupil_id: str) -> Response:
     """Another name, or the one before."""
     found = _pupil(class_id, pupil_id)
+    name = request.form.get("name", "")
     try:
-        parts().pairing.classes.rename(found, request.form.get("name", ""))
+        parts().pairing.classes.rename(found, name)
     except ClassFault as fault:
-        raise PageFault(409, str(fault), Link(_at(found), "Go back")) from fault
+        return make_response(_page(class_named(class_id), found, name, str(fault)), 409)
     return _back(found)
 
 

@@ -14,10 +14,10 @@ from tracker.web import drawings
 from tracker.web.cards import standing
 from tracker.web.clock import here, stamp, when
 from tracker.web.facts import asked_of, batch_words, said, seam_untested, title_of
-from tracker.web.faults import HOME, PageFault
+from tracker.web.faults import HOME, NotKept, PageFault
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
-from tracker.web.pages import YEAR, Link, fresh_id, parts, quilt_page
+from tracker.web.pages import YEAR, fresh_id, parts, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.web.shelved import on_the_shelf
 
@@ -89,12 +89,20 @@ def quilt(quilt_id: str) -> Response:
     """One quilt: how far it has come, and where to carry on. A pupil's own has a page for her."""
     if g.pupil is not None:
         return cast(Response, redirect("/mine", 303))
+    return _page(quilt_id)
+
+
+def _page(quilt_id: str, wrong: NotKept | None = None) -> Response:
+    """The page; where what was typed cannot be kept, its form stands open with all of it, and says what is wrong."""
     found = [notice for notice in parts().desk.store.notices() if notice.file == f"{quilt_id}.quilt"]
     with parts().desk.quilt(quilt_id) as opened:
         words = opened.words
         notices = [words.notice(notice) for notice in opened.compiled.checklist.notices]
         facts = facts_of(opened, "quilt") | {"notices": notices, "wanted": fresh_id(), "found": found}
-        return quilt_page("quilt", "", opened, put_away=bool(opened.about.get("put_away")), **facts)
+        facts |= {"put_away": bool(opened.about.get("put_away")), "wrong": wrong, "typed": request.form}
+        response = quilt_page("quilt", "", opened, **facts)
+    response.status_code = 400 if wrong else 200
+    return response
 
 
 @screen.live
@@ -185,10 +193,6 @@ def _back(quilt_id: str) -> Response:
     return cast(Response, redirect(f"/quilts/{quilt_id}", 303))
 
 
-def _link(quilt_id: str) -> Link:
-    return Link(f"/quilts/{quilt_id}", "Back to the quilt")
-
-
 @screen.post("/quilts/<quilt_id>/pace")
 def pace(quilt_id: str) -> Response:
     """How she works from now on. Changing it midway changes nothing of what is done."""
@@ -196,7 +200,7 @@ def pace(quilt_id: str) -> Response:
     batch = int(text) if text.isascii() and text.isdigit() and len(text) < 6 else None
     if text and (batch is None or not 1 <= batch <= MOST_AT_A_TIME):
         words = f"“{text[:20]}” is no number of blocks; type a whole number from 1, or nothing for a row of them."
-        raise PageFault(400, words, _link(quilt_id))
+        return _page(quilt_id, NotKept("batch", words))
     kept = {"sample_first": request.form.get("sample") == "yes", "batch": batch}
     parts().desk.store.quilt(quilt_id).set_about(pace=kept)
     return _back(quilt_id)
@@ -209,7 +213,7 @@ def setup(quilt_id: str) -> Response:
     for key, text in given.items():
         if len(text) > LONGEST_SETTING:
             words = f"{SETTINGS[key]}: that is {len(text)} characters long; keep it to {LONGEST_SETTING}."
-            raise PageFault(400, words, _link(quilt_id))
+            return _page(quilt_id, NotKept(key, words))
     parts().desk.store.quilt(quilt_id).set_about(setup=given)
     return _back(quilt_id)
 
@@ -217,14 +221,19 @@ def setup(quilt_id: str) -> Response:
 @screen.post("/quilts/<quilt_id>/title")
 def rename(quilt_id: str) -> Response:
     """Another name for a quilt; its plan text stays as it is."""
-    parts().desk.store.quilt(quilt_id).set_about(title=_title(_link(quilt_id)))
+    try:
+        title = _title("title")
+    except NotKept as wrong:
+        return _page(quilt_id, wrong)
+    parts().desk.store.quilt(quilt_id).set_about(title=title)
     return _back(quilt_id)
 
 
-def _title(back: Link) -> str:
+def _title(key: str) -> str:
+    """The name that was typed in the field `key`. Raises NotKept."""
     title = " ".join(request.form.get("title", "").split())
     if not title or len(title) > LONGEST_TITLE or not title.isprintable():
-        raise PageFault(400, f"A quilt's name is from 1 to {LONGEST_TITLE} characters; type one.", back)
+        raise NotKept(key, f"A quilt's name is from 1 to {LONGEST_TITLE} characters; type one.")
     return title
 
 
@@ -232,7 +241,11 @@ def _title(back: Link) -> str:
 def copy(quilt_id: str) -> Response:
     """A second quilt with the same plan, begun anew or as far as this one is."""
     store = parts().desk.store
-    stored, title = store.quilt(quilt_id), _title(_link(quilt_id))
+    stored = store.quilt(quilt_id)
+    try:
+        title = _title("copy")
+    except NotKept as wrong:
+        return _page(quilt_id, wrong)
     wanted = request.form.get("wanted", "")
     if any(other.id == wanted and other.about.get("title") == title for other in store.quilts()):
         return _back(wanted)  # the same form once more

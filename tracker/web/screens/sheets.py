@@ -10,7 +10,7 @@ from flask import Response, request
 from tracker.pattern.block_sheet import SewnPlan
 from tracker.pattern.handout import Handout, Heading, handout, one_file
 from tracker.pattern.handout_command import MOST_BLOCKS
-from tracker.web.faults import PageFault
+from tracker.web.faults import NotKept
 from tracker.web.opened import Compiled, Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Screen
@@ -23,26 +23,39 @@ LONGEST = 80
 
 @dataclass(frozen=True)
 class Typed:
-    """What stands over the sheets as she typed it, and for how many blocks (0: as in the plan)."""
+    """What stands over the sheets as she typed it, for how many blocks (0: as in the plan), and what she typed for
+    that."""
 
     heading: Heading
     blocks: int
+    count: str
 
 
 @screen.get("")
 def sheets(quilt_id: str) -> Response:
     """The sheets as they are printed, below the form that says what stands over them."""
     with parts().desk.quilt(quilt_id) as opened:
-        typed = _typed(opened)
-        found = _handout(opened, typed)
-        return quilt_page("sheets", "", opened, sheets=found, typed=typed, longest=LONGEST)
+        return _page(opened)
+
+
+def _page(opened: Opened) -> Response:
+    """The page; where what was typed cannot be used, the form says so, and the sheets are as they were."""
+    typed = _typed(opened)
+    wrong = _wrong(typed)
+    found = _handout(opened, Typed(Heading(opened.title, "", ""), 0, "") if wrong else typed)
+    response = quilt_page("sheets", "", opened, sheets=found, typed=typed, longest=LONGEST, wrong=wrong)
+    response.status_code = 400 if wrong else 200
+    return response
 
 
 @screen.get("/<name>.html")
 def one_for_all(quilt_id: str, name: str) -> Response:
     """The same as one file, to be kept; whatever the address calls it, it is named after the quilt."""
     with parts().desk.quilt(quilt_id) as opened:
-        found = _handout(opened, _typed(opened))
+        typed = _typed(opened)
+        if _wrong(typed):
+            return _page(opened)
+        found = _handout(opened, typed)
     response = Response(one_file(found), mimetype="text/html")
     response.headers["Content-Disposition"] = f'attachment; filename="{quilt_id}-sheets.html"'
     return response
@@ -57,12 +70,21 @@ def _typed(opened: Opened) -> Typed:
         asked("date", f"{today.day} {today:%B %Y}"),
         asked("name", ""),
     ]
-    if any(len(each) > LONGEST for each in words):
-        raise PageFault(400, f"A title, a date or a name has {LONGEST} letters at most; go back and shorten it.")
     count = asked("blocks", "").strip()
-    if count and not (count.isascii() and count.isdigit() and len(count) <= 5 and 1 <= int(count) <= MOST_BLOCKS):
-        raise PageFault(400, f"How many blocks is a whole number from 1 to {MOST_BLOCKS}; go back and type one.")
-    return Typed(Heading(*(each.strip() for each in words)), int(count or 0))
+    blocks = int(count) if count.isascii() and count.isdigit() and len(count) <= 5 else 0
+    return Typed(Heading(*(each.strip() for each in words)), blocks, count)
+
+
+def _wrong(typed: Typed) -> NotKept | None:
+    """The first field of which nothing can be made."""
+    for key, text in vars(typed.heading).items():
+        if len(text) > LONGEST:
+            words = f"A title, a date or a name has {LONGEST} letters at most; this one has {len(text)}."
+            return NotKept(key, words)
+    if typed.count and not 1 <= typed.blocks <= MOST_BLOCKS:
+        words = f"“{typed.count[:20]}” is no number of blocks; type a whole number from 1 to {MOST_BLOCKS}, or nothing."
+        return NotKept("blocks", words)
+    return None
 
 
 def _handout(opened: Opened, typed: Typed) -> Handout:
