@@ -36,7 +36,7 @@
     takeTurn: () => { page.turning = !page.turning; show(); },
     addBlock: (from) => { act((now) => sheets.newBlock(now, from)); page.block = page.sheet.blocks.length - 1; show(); },
     takeBlock: () => { const gone = page.block; page.block = Math.max(0, gone - 1); act((now) => sheets.withoutBlock(now, gone)); },
-    addCloth, back: () => { if (page.backToBlock) go("block"); page.backToBlock = false; },
+    addCloth, back: () => { if (page.backToBlock) { go("block"); scrollTo(0, page.wasAt); } page.backToBlock = false; },
     openPalette: (number) => { page.backToBlock = false; page.palette = page.palette === number ? null : number; show(); },
     opened: (details) => { if (details.open) page.open.add(details.id); else page.open.delete(details.id); },
   };
@@ -82,10 +82,11 @@
     });
     hand.cloth = key;
     page.palette = page.sheet.cloths.length - 1;
-    page.backToBlock = place.dataset.part === "block";
+    Object.assign(page, { backToBlock: place.dataset.part === "block", wasAt: scrollY });
     if (page.backToBlock) go("cloths");
+    showForms(); // at once: it is what she asked for, and there is nothing else to touch
     show();
-    find(`#swatch-${page.palette}`)?.scrollIntoView({ block: "nearest" });
+    find(`#swatch-${page.palette}`)?.scrollIntoView({ block: "start" });
   }
 
   // The board

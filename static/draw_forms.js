@@ -252,6 +252,7 @@
     };
     const now = paint.colourOf(cloth);
     return el("div", { class: "palette", role: "group", "aria-label": `Colours for ${cloth.name ?? cloth.key}` },
+      page.backToBlock ? button("Back to the block", () => { page.palette = null; page.back(); }, { id: "back-to-block" }) : null,
       page.colours.map(([name, colour]) => {
         const made = el("button", { type: "button", class: "colour", title: name, "aria-label": name, "aria-pressed": colour === now, onclick: () => choose(colour, name) });
         made.style.background = colour;

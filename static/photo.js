@@ -76,6 +76,7 @@
     find("#photo-work").hidden = false;
     find("#photo-said").replaceChildren();
     show();
+    find("#photo-work").scrollIntoView({ block: "start" });
     if (form) guessCells();
     return undefined;
   }

@@ -177,6 +177,19 @@ def test_what_cannot_be_sewn_is_shown_at_its_place_and_stays_drawn(phone_page: P
     assert picture_of(phone_page)[1:3] == [["B", "B", "^", "<"], ["^", "^", "A", "B"]]
 
 
+def test_another_cloth_leads_back_to_the_place_in_the_block(phone_page: Page, house: House) -> None:
+    phone_page.set_viewport_size({"width": 390, "height": 664})
+    drawing = Drawing(phone_page, house.address)
+    for leave in ("#back-to-block", ".palette .colour >> nth=3"):
+        phone_page.evaluate("scrollTo(0, 90)")
+        drawing.tap("#hand-more")
+        expect(phone_page.locator(leave)).to_be_in_viewport()
+        was = phone_page.evaluate("document.querySelector('#drawing').dataset.part")
+        drawing.tap(leave)
+        expect(phone_page.locator("#board")).to_be_visible()
+        assert (was, phone_page.evaluate("scrollY")) == ("cloths", 90)
+
+
 def test_a_size_that_is_none_is_told_beside_its_field(phone_page: Page, house: House) -> None:
     drawing = Drawing(phone_page, house.address)
     former = phone_page.locator("#block-form p.comes", has_text="The block:")
