@@ -7,7 +7,7 @@ import logging
 import platform
 import sys
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from tracker import plan_commands
@@ -143,4 +143,6 @@ def add_demo(store: Store) -> None:
         "made_at": datetime.now(UTC).isoformat(timespec="seconds"),
         "reckoning": RECKONING,
     }
-    store.add(about, demo_taps(progress))
+    first, *taps = demo_taps(progress)
+    begun = datetime.now(UTC) - timedelta(days=24)  # some weeks on the way
+    store.add(about, [first | {"at": begun.isoformat(timespec="seconds")}, *taps])

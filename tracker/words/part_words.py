@@ -38,10 +38,24 @@ def part_names(plan: Plan, checklist: Checklist, key: str) -> Mapping[Thing, str
             said[thing] = lines[thing]
         elif thing.kind is Kind.PART and not thing.is_row_of_block and (thing.cell or thing.lines):
             said[thing] = f"{_seen(plan, box)} {_place(block, box)}"
-    alike = _counted(said.values())
-    return {
-        thing: name if alike[name] == 1 else f"{name} ({_cells(block, boxes[thing])})" for thing, name in said.items()
-    }
+    return {thing: name + _apart(block, boxes, thing, said) for thing, name in said.items()}
+
+
+def _apart(block: Block, boxes: Mapping[Thing, PartBox], thing: Thing, said: Mapping[Thing, str]) -> str:
+    """What tells a part from others that are called alike: its columns or its rows where these do it alone, as they are
+    counted in the picture, else both: ` (row 2, columns 1 to 3)`."""
+    alike = [boxes[other] for other, name in said.items() if name == said[thing]]
+    rows, columns = (
+        [_lines("row", block.rows, box.top, box.bottom) for box in alike],
+        [_lines("column", block.columns, box.left, box.right) for box in alike],
+    )
+    if len(alike) == 1:
+        return ""
+    mine = alike.index(boxes[thing])
+    for lines in (columns, rows):
+        if len(set(lines)) == len(lines):
+            return f" ({lines[mine]})"
+    return f" ({rows[mine]}, {columns[mine]})"
 
 
 def _whole_lines(block: Block, boxes: Mapping[Thing, PartBox], direction: str) -> dict[Thing, str]:
@@ -54,13 +68,6 @@ def _whole_lines(block: Block, boxes: Mapping[Thing, PartBox], direction: str) -
         return {}
     name = {"down": "row", "across": "column"}[direction]
     return {thing: f"{name} {number}" for number, thing in enumerate(found, 1)}
-
-
-def _counted(names: Iterable[str]) -> dict[str, int]:
-    found: dict[str, int] = {}
-    for name in names:
-        found[name] = found.get(name, 0) + 1
-    return found
 
 
 def _boxes(plan: Plan, checklist: Checklist, key: str) -> dict[Thing, PartBox]:
@@ -136,12 +143,6 @@ def _place(block: Block, box: PartBox) -> str:
 
 def _third(at: Measure, whole: Measure) -> int:
     return (3 * at > whole) + (3 * at >= 2 * whole)
-
-
-def _cells(block: Block, box: PartBox) -> str:
-    """`row 2, columns 1 to 3`, as they are counted in the picture."""
-    rows = _lines("row", block.rows, box.top, box.bottom)
-    return f"{rows}, {_lines('column', block.columns, box.left, box.right)}"
 
 
 def _lines(name: str, sides: Iterable[Measure], start: Measure, end: Measure) -> str:

@@ -142,9 +142,13 @@ def is_laid_aside(names: Names, strip: Strip) -> bool:
 
 
 def tick_words(names: Names, strip: Strip) -> str:
-    """What a strip's tick says: what stays whole is only laid aside, all else is cut by then."""
-    stays = is_laid_aside(names, strip) and all(_stays_whole(strip, part) for part in strip.parts)
-    return "It is laid aside, whole" if stays else "This strip is cut"
+    """What a strip's tick says: what stays whole is only laid aside; of a length laid aside for what is cut when the
+    top lies there it counts those pieces; all else is cut by then."""
+    if is_laid_aside(names, strip):
+        if all(_stays_whole(strip, part) for part in strip.parts):
+            return "It is laid aside, whole"
+        return f"Its {'strips' if any(_lengthwise(names, part) for part in strip.parts) else 'pieces'} are cut"
+    return "This length is cut" if is_long(names, strip.width) else "This strip is cut"
 
 
 def joining_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
