@@ -324,6 +324,7 @@
   room.ahead = {
     saved: (tap) => { since.push(tap); soon(); },
     has,
+    known: (part) => (plan && counts?.quilt === part.dataset.quilt ? { plan, counts, now: reckoned() } : null),
     together,
     onward,
     turn,

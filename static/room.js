@@ -58,7 +58,7 @@
     const part = live();
     if (!part || !part.dataset.step) {
       if (part) sent(part);
-      if (part && (failures || taps.length > 1)) room.strips?.goOn(part, taps);
+      if (part) room.goOn?.(part, taps, !failures && taps.length < 2);
     } else if (part.dataset.memory) {
       room.ahead.fill(part);
       count(part, taps);

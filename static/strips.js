@@ -15,8 +15,9 @@
   // The strips still to be cut when the part was made: "cloth name sheet number" each.
   const toCut = (part) => part.dataset.strips.split(";").filter(Boolean).map((text) => text.split(" "));
 
-  function goOn(part, taps) {
-    if (!part.dataset.strips || !taps.some((tap) => tap.quilt === part.dataset.quilt)) return;
+  // Where the answer may come at once, nothing is shown before it.
+  function goOn(part, taps, answered) {
+    if (answered || !part.dataset.strips || !taps.some((tap) => tap.quilt === part.dataset.quilt)) return;
     const waiting = onTheWay(part, taps);
     const ticked = new Set(waiting.map((tap) => tap.strip));
     const next = toCut(part).find(([, name]) => !ticked.has(name));
@@ -50,6 +51,6 @@
     if (last) find("small", form).textContent = "the last strip";
   }
 
-  room.strips = { goOn };
+  room.goOn = goOn;
   room.show();
 })();

@@ -147,3 +147,26 @@ def test_a_tap_says_how_long_it_waited_for_the_computer_by_the_device_s_clock(cl
     later = house.quilt().stored.taps[-1]
     assert later["device"] == tap["device"]
     assert later.get("waited", 0) < 60
+
+
+def test_a_block_whole_counts_on_and_turns_its_passes(phone_page: Page, house: House) -> None:
+    phone_page.add_init_script(AT_ONCE)
+    phone_page.goto(f"{house.address}{house.quilt().at}/pattern")
+    behind(phone_page)
+    house.stop()
+    told, done = phone_page.locator(".pass-told h2"), phone_page.locator(".counter .figure")
+    first, before = told.inner_text(), done.inner_text()
+    phone_page.tap("#all")
+    expect(done).not_to_have_text(before)
+    expect(phone_page.locator("#saving")).to_contain_text("1 tap not saved yet")
+    phone_page.tap(".go .carry-on")
+    expect(told).not_to_have_text(first)
+    phone_page.tap("#all")
+    phone_page.tap("#take-back")
+    expect(phone_page.locator("#saving")).to_contain_text("3 taps not saved yet")
+    here = phone_page.locator(".pass-cells").inner_text()
+    house.start()
+    saved(phone_page)
+    phone_page.reload()
+    assert phone_page.locator(".pass-cells").inner_text() == here
+    assert house.quilt().progress().unsettled() == []

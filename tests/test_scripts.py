@@ -182,7 +182,7 @@ def test_the_next_strip_is_the_first_that_is_not_ticked(
     page = bench("strips.js", body=CUTTING, before=ALONE)
     waiting = [{"id": tap, "quilt": "q", "strip": name, "what": what} for tap, name, what in taps]
     other = {"id": "other", "quilt": "another", "strip": "one"}
-    page.evaluate("(taps) => sewingRoom.strips.goOn(document.getElementById('live'), taps)", [*waiting, other])
+    page.evaluate("(taps) => sewingRoom.goOn(document.getElementById('live'), taps)", [*waiting, other])
     expect(page.locator("#done")).to_have_text(str(done))
     assert page.input_value("[name=what]") == back
     assert page.is_hidden("form.one") == (strip is None)

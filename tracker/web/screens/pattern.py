@@ -27,7 +27,8 @@ screen = Screen("pattern", "/quilts/<quilt_id>/pattern")
 @dataclass(frozen=True)
 class PassCell:
     """A pass on the screen: its card and `label` (a number; of cutting the cloth's key), the short names of its step
-    that is drawn and of that to count next, how far it has come in the quilt, what the batch needs of it now."""
+    that is drawn and of that to count next, how far it has come in the quilt, what the batch needs of it now; those of
+    its steps, and of those that say how far it has come, so that the page can count on while the computer is away."""
 
     card: PassCard
     label: str
@@ -36,6 +37,8 @@ class PassCell:
     done: int
     count: int
     together: OneTap
+    steps: tuple[str, ...]
+    counted: tuple[str, ...]
 
     @property
     def left(self) -> bool:
@@ -159,6 +162,8 @@ def _cell(opened: Opened, card: PassCard) -> PassCell:
         sum(min(counts.times_done(each), counts.count(each)) for each in counted),
         sum(counts.count(each) for each in counted),
         together_of(opened, step),
+        tuple(compiled.short[each.id] for each in card.steps),
+        tuple(compiled.short[each.id] for each in counted),
     )
 
 
