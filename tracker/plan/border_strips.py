@@ -12,7 +12,7 @@ from fractions import Fraction
 from itertools import accumulate, cycle
 from math import gcd, lcm
 
-from tracker.exact.geometry import ZERO, Polygon
+from tracker.exact.geometry import ZERO, Polygon, rectangle
 from tracker.exact.measure import Measure, round_up
 from tracker.plan.model import Block, Border, Plan, Quarters, Quilt
 
@@ -141,7 +141,7 @@ def pieced_border(plan: Plan, number: int, inner: tuple[Measure, Measure, Measur
         found["bottom"].append((tuple((right + out - x, bottom + wide - y) for x, y in polygon), fabric))
     if border.corners is not None:
         for name, y in (("top", top - wide), ("bottom", bottom)):
-            found[name] += [(_box(x, y, wide, wide), border.corners) for x in (left - wide, right)]
+            found[name] += [(rectangle(x, y, x + wide, y + wide), border.corners) for x in (left - wide, right)]
     return found
 
 
@@ -152,13 +152,9 @@ def _strip(pieces: tuple[StripPiece, ...], wide: Measure) -> Iterator[Shown]:
         yield from cell_polygons(piece.quarters, x, piece.length, wide)
 
 
-def _box(x: Measure, y: Measure, width: Measure, height: Measure) -> Polygon:
-    return (x, y), (x + width, y), (x + width, y + height), (x, y + height)
-
-
 def cell_polygons(quarters: Quarters, x: Measure, width: Measure, height: Measure) -> Iterator[Shown]:
     """What a cell whose upper left corner lies at (x, 0) shows: one cloth, two halves, or four quarters."""
-    corners = _box(x, ZERO, width, height)
+    corners = rectangle(x, ZERO, x + width, height)
     top, right, bottom, left = quarters
     if len(set(quarters)) == 1:
         yield corners, top

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import product
 
+from tracker.plan.picture import write_cell
 from tracker.seeing.colours import Lab, Light, apart, colour_of, lab_of, middle
 from tracker.seeing.samples import Colour, Samples
 from tracker.seeing.shading import Quarter, lights_of, lit
@@ -233,21 +234,11 @@ def _written(lights: Mapping[Quarter, Light], shade: Shade, cloths: Sequence[Lab
                 doubtful.append((row, column))
             for quarter, cloth in parts.items():
                 lying.setdefault(cloth, []).append(_unshaded(lights[quarter], shade[row, column]))
-            cells.append(_token([KEYS[parts[row, column, number]] for number in range(4)]))
+            top, right, below, left = (KEYS[parts[row, column, number]] for number in range(4))
+            cells.append(write_cell((top, right, below, left)))
         rows.append(tuple(cells))
     colours = tuple((KEYS[number], colour_of(middle(lying[number]))) for number in sorted(lying))
     return PhotoDrawing(tuple(rows), colours, tuple(doubtful))
-
-
-def _token(quarters: Sequence[str]) -> str:
-    top, right, below, left = quarters
-    if top == right == below == left:
-        return top
-    if top == left and right == below:
-        return f"{top}/{right}"
-    if top == right and below == left:
-        return f"{below}\\{top}"
-    return ":".join(quarters)
 
 
 # How many cells

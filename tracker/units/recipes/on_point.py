@@ -107,6 +107,15 @@ class _Sewn:
         return replace(self, facets=moved)
 
 
+def _turned(facets: Facets, size: tuple[Measure, Measure], turn: int) -> Facets:
+    """What is seen of a part of that size, turned clockwise by quarters."""
+    across, down = size
+    for _ in range(turn // 90):
+        facets = tuple((cloth, tuple((down - y, x) for x, y in polygon)) for cloth, polygon in facets)
+        across, down = down, across
+    return facets
+
+
 def _sewn(pile: str, turn: int, facets: Facets) -> _Sewn:
     left, top, right, bottom = box(corner for _, polygon in facets for corner in polygon)
     return _Sewn(SewnCloth(pile, turn % 360, (right - left, bottom - top)), facets)
@@ -125,10 +134,7 @@ class _Making:
             return self._made(part, last, 45)
         least, turn = part.least
         made = self._piece(least) if least.is_patch or least.is_unit else self._made(least, self._own(least), 0)
-        facets, (across, down) = made.facets, (least.across * self.patch, least.down * self.patch)
-        for _ in range(turn // 90):
-            facets = tuple((cloth, tuple((down - y, x) for x, y in polygon)) for cloth, polygon in facets)
-            across, down = down, across
+        facets = _turned(made.facets, (least.across * self.patch, least.down * self.patch), turn)
         return _sewn(made.cloth.pile, made.cloth.turn + turn, facets)
 
     def _own(self, part: Upright) -> Maker:
@@ -213,11 +219,7 @@ class _Making:
             (goose, (tip, (2 * side + s, side + s), (-s, side + s))),
             (other, ((side, -s), (2 * side + s, -s), (2 * side + s, side + s), tip)),
         )
-        across, down = 2 * side, side
-        for _ in range((360 - turn) % 360 // 90):
-            facets = tuple((cloth, tuple((down - y, x) for x, y in polygon)) for cloth, polygon in facets)
-            across, down = down, across
-        return facets
+        return _turned(facets, (2 * side, side), (360 - turn) % 360)
 
     def _triangle(self, part: Upright, cloth: str) -> _Sewn:
         """A triangle at the block's edge, or one that fills its corner: its long edge then lies level or upright."""
