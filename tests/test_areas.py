@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from effort import by_lot
 
 from tests.quilting import inches
 from tracker.exact.measure import Measure, read_length
@@ -35,7 +36,7 @@ def block_rows(block: dict[str, Any]) -> list[ListRow]:
     return rows
 
 
-@pytest.mark.parametrize("block", BLOCKS, ids=lambda block: block["id"])
+@pytest.mark.parametrize("block", by_lot(BLOCKS), ids=lambda block: block["id"])
 def test_published_lists_add_up_to_their_blocks(block: dict[str, Any]) -> None:
     seam = Measure(Fraction(1, 2)) if block["id"] == "log-12h" else QUARTER
     side = inches(block["unfinished"]) - 2 * seam

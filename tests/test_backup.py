@@ -389,12 +389,11 @@ except BackupFault as fault:
     said = str(fault)
 print(peak() - before, said)
 """
-MILLIONS = 20_000_000
 LARGE = {
-    "a list of nothing": b"[" + b"[]," * MILLIONS + b"[]]",
-    "a list of numbers": b"[" + b"1," * MILLIONS + b"1]",
-    "tables of nothing": b"[" + b"{}," * MILLIONS + b"{}]",
-    "one text": b'"' + b"x" * 3 * MILLIONS + b'"',
+    "a list of nothing": b"[" + b"[]," * backup.MOST_LISTS + b"[]]",
+    "a list of numbers": b"[" + b"1," * backup.MOST_VALUES + b"1]",
+    "tables of nothing": b"[" + b"{}," * backup.MOST_LISTS + b"{}]",
+    "one text": b'"' + b"x" * 2 * backup.MOST_VALUES + b'"',
 }
 
 

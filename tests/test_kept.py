@@ -8,6 +8,7 @@ from threading import Thread
 from typing import Any
 
 import pytest
+from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_strategies import plans
@@ -75,7 +76,7 @@ def edited(plan: Plan, block: Block, place: int, key: str) -> Plan:
     return replace(plan, blocks={**plan.blocks, block.key: changed})
 
 
-@settings(max_examples=40)
+@settings(max_examples=tries(40))
 @given(plans(most=4, combine=True), st.data())
 def test_an_edited_plan_compiles_to_the_same_as_afresh(plan: Plan, data: st.DataObject) -> None:
     """With everything kept of the plan before, and of others before that."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from test_web_plans import typed
@@ -87,7 +88,7 @@ def test_each_is_told_with_its_place(name: str) -> None:
     assert found(text) == problems
 
 
-@settings(max_examples=60)
+@settings(max_examples=tries(60))
 @given(
     st.lists(st.sampled_from(["S", "R", "S/R", "S:R:R:R"]), min_size=2, max_size=4),
     st.integers(30, 44),

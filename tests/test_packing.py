@@ -227,9 +227,9 @@ def test_ties_are_broken_among_the_same_rectangles_in_as_many_strips_no_higher(w
 
 def test_lists_against_the_proven_optimum_of_a_general_solver() -> None:
     """The real lists and some random ones, as far as the solver is quick; tests/bench_cutting.py has all of them."""
-    lists = [real_list(name) for name in REAL] + [random_list(seed) for seed in range(tries(40, 16))]
+    lists = [real_list(name) for name in REAL] + [random_list(seed) for seed in range(tries(40, 8))]
     lists = [(width, wanted) for width, wanted in lists if len(patterns(width, wanted)) <= 120]
-    assert len(lists) >= tries(30, 12)
+    assert len(lists) >= tries(30, 8)
     equal, theirs, ours = 0, 0.0, 0.0
     for width, wanted in lists:
         began = time.perf_counter()

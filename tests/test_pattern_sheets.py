@@ -8,6 +8,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from effort import by_lot
 from quilting import quilt_plan
 
 from tracker.cli import main
@@ -45,7 +46,7 @@ def sewn(path: Path) -> SewnPlan:
     return sewn_plan(plan, compile_whole(plan))
 
 
-@pytest.mark.parametrize("path", ONE_KIND, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", by_lot(ONE_KIND), ids=lambda path: path.stem)
 def test_all_blocks_of_a_quilt_take_what_its_cutting_list_has(path: Path) -> None:
     given = sewn(path)
     (row,) = given.checklist.blocks
@@ -53,7 +54,7 @@ def test_all_blocks_of_a_quilt_take_what_its_cutting_list_has(path: Path) -> Non
     assert list(wanted.pieces) == [piece for piece in given.checklist.pieces if piece.use in BLOCK_USES]
 
 
-@pytest.mark.parametrize("path", ONE_KIND, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", by_lot(ONE_KIND), ids=lambda path: path.stem)
 def test_one_block_takes_what_a_quilt_of_one_block_takes(path: Path) -> None:
     given = sewn(path)
     (row,) = given.checklist.blocks
@@ -66,7 +67,7 @@ def test_one_block_takes_what_a_quilt_of_one_block_takes(path: Path) -> None:
     assert pieces == {replace(p, fixed=False): p.count for p in single.pieces if p.use in BLOCK_USES}
 
 
-@pytest.mark.parametrize("path", [*ONE_KIND, PLANS / "valid/turned_rails.toml"], ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", by_lot([*ONE_KIND, PLANS / "valid/turned_rails.toml"]), ids=lambda path: path.stem)
 def test_every_pass_of_a_block_is_on_a_card_in_the_order_of_the_work(path: Path) -> None:
     given = sewn(path)
     for row in given.checklist.blocks:

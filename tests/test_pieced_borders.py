@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from effort import tries
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -73,7 +74,7 @@ def test_an_outer_sash_has_pieces_as_long_as_the_blocks_and_every_seam_of_it_nes
     assert all(nest.nests for nest in met)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=tries(40), deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.integers(8, 160), st.integers(8, 160), st.sampled_from(("1", "1 1/4", "2", "3")), st.booleans())
 def test_what_does_not_fill_its_sides_is_told_what_would(across: int, down: int, wide: str, corners: bool) -> None:
     """The width, or the plain border before it, that is named for a top of quarters of an inch is right."""

@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from effort import tries
+from effort import by_lot, tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from test_narrow_cloth import kinds_of_cloth
@@ -370,9 +370,10 @@ REFUSED = [
     ("[blocks.b]\ncell = 1\npicture = '" + "S " * 400_000 + "'", "too many cells in all"),
     ("[blocks.b]\ncell = 1\npicture = '''" + "S\n" * 90_000 + "'''", "too many rows"),
 ]
+LOT = by_lot(REFUSED)
 
 
-@pytest.mark.parametrize(("text", "kind"), REFUSED, ids=[f"{kind}-{n}" for n, (_, kind) in enumerate(REFUSED)])
+@pytest.mark.parametrize(("text", "kind"), LOT, ids=[kind for _, kind in LOT])
 def test_absurd_texts_are_refused_with_little_work(text: str | bytes, kind: str) -> None:
     with counted_work() as lines:
         reading = read_plan(text)

@@ -10,6 +10,7 @@ from random import Random
 from xml.etree import ElementTree
 
 import pytest
+from effort import THOROUGH, by_lot
 from planning import joined_blocks, plan_of
 from random_quilts import random_quilt
 
@@ -67,14 +68,14 @@ def hold_to_the_cloth(plan: Plan) -> tuple[int, int]:
     return met, nested
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", by_lot(FILES), ids=lambda path: path.stem)
 def test_seams_said_to_nest_lie_opposite_ways_and_none_is_missed(path: Path) -> None:
     met, nested = hold_to_the_cloth(plan_in(path))
     assert met == nested
 
 
 def test_so_it_is_for_blocks_drawn_by_lot() -> None:
-    counts = [hold_to_the_cloth(random_quilt(Random(seed), 4, 3)) for seed in range(60)]
+    counts = [hold_to_the_cloth(random_quilt(Random(seed), 4, 3)) for seed in by_lot(range(60))]
     met, nested = (sum(count[i] for count in counts) for i in (0, 1))
     assert 0 < nested < met  # strip sets bring some that cannot nest
 
@@ -96,7 +97,7 @@ def is_one_piece(checklist: Checklist, key: str) -> bool:
 
 def test_what_is_said_to_nest_between_blocks_does_when_they_are_sewn_to_each_other() -> None:
     met = unnested = turned = 0
-    for seed in range(80):
+    for seed in by_lot(range(80)):
         plan = random_quilt(Random(seed), 4, 4)
         pressed = press_quilt(plan, joined_blocks(plan))
         checklist, trace = sewn(plan)
@@ -121,9 +122,10 @@ def test_what_is_said_to_nest_between_blocks_does_when_they_are_sewn_to_each_oth
             turned += any(pressed.turn(place) for place in (pair.first, pair.second))
         assert lost == unnested_between(plan, pressed) == checklist.pressing.unnested
         unnested += lost
-    assert met > 60
-    assert unnested > 3
-    assert turned > 5
+    assert met > 60 * THOROUGH
+    if THOROUGH:
+        assert unnested > 3
+        assert turned > 5
 
 
 # Where seams meet

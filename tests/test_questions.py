@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from effort import tries
 from house import House, go, saved
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -91,7 +92,7 @@ def test_what_was_answered_or_taken_back_by_itself_stays_so() -> None:
     assert open_taps(room) == [twice[0], *twice[2:]]
 
 
-@settings(max_examples=40)
+@settings(max_examples=tries(40))
 @given(st.lists(st.integers(0, 1), min_size=1, max_size=6), st.integers(0, 6))
 def test_an_answer_counts_as_its_parts_do_and_leaves_nothing_when_taken_back(times: list[int], more: int) -> None:
     rooms = [doubled(4, len(times)) for _ in range(2)]

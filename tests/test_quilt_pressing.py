@@ -8,7 +8,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from effort import tries
+from effort import THOROUGH, by_lot
 from planning import FABRICS, joined_blocks, tapped
 from pressing_oracles import best_by_program, best_by_trying, question_of, score
 from random_quilts import random_quilt
@@ -51,8 +51,8 @@ def grid(rows: int, columns: int, cloths: str = "SR") -> str:
 
 @pytest.mark.parametrize("start", range(0, 500, 50))
 def test_a_general_solver_finds_nothing_better(start: int) -> None:
-    """500 quilts, small enough for an integer program; in a usual run the first quarter of each fifty."""
-    for seed in range(start, start + tries(50)):
+    """500 quilts, small enough for an integer program; in a usual run a tenth of them."""
+    for seed in by_lot(range(start, start + 50), 10):
         plan = random_quilt(Random(seed), most_cells=3 if seed % 3 else 4, most_places=4 if seed % 3 else 3)
         roots = joined_blocks(plan)
         pressed = press_quilt(plan, roots)
@@ -62,19 +62,19 @@ def test_a_general_solver_finds_nothing_better(start: int) -> None:
 
 def test_a_general_solver_finds_nothing_better_for_blocks_of_long_rows() -> None:
     long_rows = 0
-    for seed in range(tries(120)):
+    for seed in by_lot(range(120), 8):
         plan = random_quilt(Random(1000 + seed), most_cells=6, most_places=1)
         roots = joined_blocks(plan)
         question = question_of(plan, roots)
         found = score(plan, press_quilt(plan, roots))
         assert found == best_by_program(question), seed
         long_rows += any(len(row) >= LONG_ROW for seams in question.seams.values() for _, row in seams.rows)
-    assert long_rows > tries(20, 4)
+    assert long_rows > 20 * THOROUGH
 
 
 def test_trying_everything_finds_nothing_better() -> None:
     tried = 0
-    for seed in range(tries(400, 160)):
+    for seed in by_lot(range(400), 5):
         plan = random_quilt(Random(seed), most_cells=3, most_places=4)
         roots = joined_blocks(plan)
         question = question_of(plan, roots)
@@ -82,7 +82,7 @@ def test_trying_everything_finds_nothing_better() -> None:
         if 4 <= free <= 10:
             assert score(plan, press_quilt(plan, roots)) == best_by_trying(question), seed
             tried += 1
-    assert tried > tries(40, 15)
+    assert tried > 40 * THOROUGH
 
 
 def test_the_lot_brings_everything_that_counts() -> None:

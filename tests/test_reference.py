@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from effort import by_lot
 from handmade import check_against_reference
 from recipe_plans import RECIPE_PLANS, recipe_plan
 from reference import layers_of, redone, same_layers
-from test_whole_quilt import SETTINGS, sewn
+from test_whole_quilt import SETTINGS, compiled, sewn
 
 from tracker.cloth.sewing import Trace, sew
 from tracker.plan.model import Plan
@@ -23,7 +24,7 @@ def checklists() -> Iterator[tuple[str, Checklist]]:
 
 
 @pytest.mark.parametrize("trimming", ["roomy", "exact"])
-@pytest.mark.parametrize("name", RECIPE_PLANS)
+@pytest.mark.parametrize("name", by_lot(RECIPE_PLANS))
 def test_polygons_after_each_step_agree_with_the_reference(name: str, trimming: str) -> None:
     plan = recipe_plan(name, trimming)
     checklist = compile_plan(plan)
@@ -34,7 +35,7 @@ QUILTS = [name for name in SETTINGS if name != "all round"]
 """All but one that is large and has nothing that is not in the others."""
 
 
-@pytest.mark.parametrize("setting", QUILTS)
+@pytest.mark.parametrize("setting", by_lot(QUILTS))
 def test_polygons_of_the_quilt_agree_with_the_reference(setting: str) -> None:
     agree(*sewn(setting)[:3])
 
@@ -52,6 +53,6 @@ def agree(plan: Plan, checklist: Checklist, trace: Trace) -> None:
 
 
 def test_every_operation_is_among_them() -> None:
-    of_quilts = [sewn(setting)[1] for setting in QUILTS]
+    of_quilts = [compiled(setting)[1] for setting in QUILTS]
     met = {step.operation for checklist in (*of_quilts, *(own for _, own in checklists())) for step in checklist.steps}
     assert met == set(OPERATIONS)

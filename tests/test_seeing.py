@@ -6,7 +6,7 @@ import json
 from dataclasses import replace
 
 import pytest
-from effort import tries
+from effort import by_lot
 from hypothesis import given
 from hypothesis import strategies as st
 from made_photos import FIRST, PLAIN
@@ -76,14 +76,14 @@ def test_what_are_no_samples_is_said_to_be_damaged(text: str, rows: int, columns
         read_samples(text, rows, columns)
 
 
-@pytest.mark.parametrize("seed", range(tries(10, 4)))
+@pytest.mark.parametrize("seed", by_lot(range(10)))
 def test_a_right_layout_is_not_accused(seed: int) -> None:
     _, seen = looked_at(seed, FIRST, 0)
     assert not seen.strange
     assert seen.otherwise == ()
 
 
-@pytest.mark.parametrize("seed", range(20, 20 + tries(10, 4)))
+@pytest.mark.parametrize("seed", by_lot(range(20, 30)))
 def test_wrong_units_are_named_and_no_others(seed: int) -> None:
     wrong, seen = looked_at(seed, FIRST, 1)
     assert wrong
@@ -150,7 +150,7 @@ def test_cloths_that_look_alike_are_beyond_telling() -> None:
     assert {(pieces[number].row, pieces[number].column) for number in seen.untold} >= {(0, 0), (0, 2), (2, 0), (2, 2)}
 
 
-@pytest.mark.parametrize("seed", range(tries(5, 2)))
+@pytest.mark.parametrize("seed", by_lot(range(5)))
 def test_a_drawing_is_read_cell_by_cell(seed: int) -> None:
     cells, read = drawn(seed, PLAIN)
     assert misread(cells, read) == set()

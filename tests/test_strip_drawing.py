@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from xml.etree import ElementTree
 
+from effort import tries
 from hypothesis import given, settings
 from plan_strategies import plans
 from quilting import quilt_plan
@@ -39,7 +40,7 @@ def cuts(drawing: ElementTree.Element) -> list[int]:
     return [int(x) for x in re.findall(r"M(\d+) \d+V\d+", lines)]
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=tries(20), deadline=None)
 @given(plans(most=3))
 def test_every_piece_lies_on_the_strip_to_scale(plan: Plan) -> None:
     mat = mat_of(plan)

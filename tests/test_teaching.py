@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 
 import pytest
 from freezing import PLANS
@@ -41,12 +42,14 @@ UNPRESSED = ("join", "add strip", "sew", "begin seam", "sew round", "close seam"
 """What leaves a seam that the iron has not seen: it measures short."""
 
 
+@cache
 def words_of(name: str) -> Words:
     plan = read_plan(PLANS[name].read_bytes(), name).plan
     assert plan is not None
     return Words(plan, compile_plan(plan))
 
 
+@cache
 def unit_words(name: str) -> Words:
     plan = recipe_plan(name)
     return Words(plan, compile_plan(plan))

@@ -5,13 +5,14 @@ from __future__ import annotations
 from random import Random
 
 import pytest
+from effort import by_lot
 from planning import plan_of
 from turned_pictures import drawn_by_lot, lies_alike
 
 from tracker.route.compiler import compile_plan
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", by_lot(range(12)))
 def test_turned_and_mirrored_pictures_are_cut_alike(seed: int) -> None:
     assert lies_alike(drawn_by_lot(Random(f"law {seed}")))
 

@@ -8,7 +8,7 @@ from functools import cache
 from xml.etree import ElementTree
 
 import pytest
-from effort import THOROUGH
+from effort import THOROUGH, by_lot
 
 from tracker.cloth.pieces import Piece
 from tracker.cloth.sewing import Trace, sew
@@ -106,13 +106,18 @@ WIDE = {"many blocks": nines(22, 20) + BORDER, "many blocks on point": nines(14,
 
 
 @cache
-def sewn(setting: str) -> tuple[Plan, Checklist, Trace, Words]:
+def compiled(setting: str) -> tuple[Plan, Checklist]:
     result = read_plan(f'title = "Setting"\n{CLOTHS}{BLOCKS}\n{(SETTINGS | WIDE)[setting]}')
     assert result.plan is not None, result.problems
-    checklist = compile_plan(result.plan)
-    trace = sew(checklist.piles, without_rows(checklist) if setting in WIDE else checklist.steps, result.plan.seam)
+    return result.plan, compile_plan(result.plan)
+
+
+@cache
+def sewn(setting: str) -> tuple[Plan, Checklist, Trace, Words]:
+    plan, checklist = compiled(setting)
+    trace = sew(checklist.piles, without_rows(checklist) if setting in WIDE else checklist.steps, plan.seam)
     assert trace.fault is None
-    return result.plan, checklist, trace, Words(result.plan, checklist)
+    return plan, checklist, trace, Words(plan, checklist)
 
 
 DRAWN: dict[tuple[str, str], str] = {}
@@ -158,7 +163,7 @@ def test_what_lies_beyond_points_that_float_is_said() -> None:
     assert "1¼ beyond every point" in drawn("on point, floating", step)
 
 
-@pytest.mark.parametrize("setting", [*SETTINGS, *WIDE])
+@pytest.mark.parametrize("setting", by_lot([*SETTINGS, *WIDE]))
 def test_drawings_of_the_quilt_stay_small(setting: str) -> None:
     """Of many blocks, a usual run looks at every fifth step and the last ones, which are the largest."""
     plan, checklist, trace, _ = sewn(setting)
@@ -175,7 +180,7 @@ def test_drawings_of_the_quilt_stay_small(setting: str) -> None:
             assert len(zlib.compress(drawing.encode())) < 12_000, flow.pile
 
 
-@pytest.mark.parametrize("setting", SETTINGS)
+@pytest.mark.parametrize("setting", by_lot(SETTINGS))
 def test_rows_and_tops_are_drawn_without_sewing_them(setting: str) -> None:
     plan, checklist, trace, _ = sewn(setting)
     small = list(without_rows(checklist))

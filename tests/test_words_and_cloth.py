@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 import pytest
+from effort import by_lot
 from recipe_plans import RECIPE_PLANS, Drawn, drawn_plan
 
 from tracker.cloth.pieces import Piece, Seam, Stack
@@ -51,7 +52,7 @@ SAMPLES = tuple(Fraction(number, 16) for number in range(1, 16, 2))
 """Where along a seam the cloth beside it is looked at."""
 
 
-@pytest.fixture(params=VARIED)
+@pytest.fixture(params=by_lot(VARIED), scope="module")
 def sewn(request: pytest.FixtureRequest) -> tuple[Plan, Checklist, Trace, Words]:
     plan = drawn_plan(request.param, VARIED[request.param])
     checklist = compile_plan(plan)
