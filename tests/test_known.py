@@ -6,7 +6,6 @@ import json
 import tomllib
 from collections import Counter
 from dataclasses import replace
-from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -15,14 +14,12 @@ import jsonschema
 import pytest
 from effort import THOROUGH, by_lot
 
-from tests.quilting import inches
 from tracker.cli import main
 from tracker.exact.measure import Measure
 from tracker.plan.known_blocks import (
     FOLDER,
     KnownBlock,
     begun,
-    begun_text,
     known_block,
     known_blocks,
     plain_name,
@@ -359,34 +356,6 @@ def test_what_is_not_known_is_answered_with_the_nearest() -> None:
 def test_no_name_is_given_to_two_blocks() -> None:
     names = Counter(name for each in known_blocks() for name in {plain_name(n) for n in (each.name, *each.also)})
     assert [name for name, count in names.items() if count > 1] == []
-
-
-# To start from
-
-
-@pytest.mark.parametrize("key", ["sawtooth-star", "churn-dash", "single-irish-chain", "rail-fence", "flying-geese"])
-def test_a_quilt_is_begun_in_any_size_and_cloths(key: str) -> None:
-    known = BY_KEY[key]
-    plan = begun(known, inches("10 1/2"), {"D": ("forest", "#1f3d2b")}, 3, 2)
-    assert plan.blocks[known.block.key].inner_finished[0] == Measure(Fraction(21, 2))
-    assert (plan.fabrics["D"].name, plan.fabrics["D"].tone) == ("forest", 9 - 1)
-    assert (len(plan.quilt.places), len(plan.quilt.places[0])) == (2, 3)
-    assert len({*plan.quilt.blocks_in_order()}) == len(known.plan.blocks)
-    text = begun_text(known, plan)
-    assert read_plan(text).plan == plan
-    assert known.source in text
-    assert prove(plan, compile_plan(plan)).holds
-
-
-@pytest.mark.parametrize("key", by_lot(BY_KEY, 16))
-def test_whole_quilts_of_a_block_are_proved_in_sizes_that_no_ruler_shows_too(key: str) -> None:
-    """Inches and centimetres, twelve blocks or more; in a usual run some blocks."""
-    known = BY_KEY[key]
-    for unit, width in (("in", known.size[0] * 13 / 12), ("cm", known.size[0] * 5 / 2)):
-        plan = begun(known, width, {}, 4, 3, unit)
-        verdict = prove(plan, compile_plan(plan))
-        assert verdict.holds, verdict.first
-        assert read_plan(begun_text(known, plan)).plan == plan
 
 
 # The command
