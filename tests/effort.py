@@ -30,6 +30,6 @@ def some(every: Sequence[Row], usual: int) -> list[Row]:
 
 
 def by_lot(rows: Iterable[Row], each: int = 4) -> list[Row]:
-    """Which rows of a table are tried: in a usual run one of every so many, others each time, alike in all processes."""
+    """Which rows of a table are tried: in a usual run one of every so many, others each time, alike in each process."""
     table = list(rows)
     return table if THOROUGH else table[Random(f"{RUN} {len(table)}").randrange(min(each, len(table))) :: each]

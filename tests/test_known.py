@@ -6,7 +6,9 @@ import json
 import tomllib
 from collections import Counter
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
+from math import gcd, lcm
 from pathlib import Path
 from typing import Any
 
@@ -151,9 +153,11 @@ Points = dict[tuple[Measure, Measure], Quarters]
 
 @cache
 def points_of(block: Block) -> Points:
-    """The picture of a block, read off on a grid that fits every cell, whatever it spans."""
-    sides = [*block.columns, *block.rows]
-    fine = Measure(1) / max(side.rational.denominator for side in sides) / 2
+    """The picture of a block, read off on a grid that fits every cell, whatever it spans, of all blocks of its size."""
+    alike = [each.block for each in BY_KEY.values() if each.block.inner_finished == block.inner_finished]
+    sides = [side.rational for each in alike for side in (*each.columns, *each.rows)]
+    whole = lcm(*(side.denominator for side in sides))
+    fine = Measure(Fraction(gcd(*(int(side * whole) for side in sides)), whole)) / 2
     width, height = block.inner_finished
     found: Points = {}
     for cell in block.cells:
