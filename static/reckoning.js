@@ -350,17 +350,19 @@
     return blocks.length === 1 ? `block ${first}` : `blocks ${blocks.slice(0, -1).join(", ")} and ${last}`;
   }
 
-  // Where to go on from a step, as the computer chooses: the last one, another of its pass, another at its station, what
-  // brings a block nearest to its end, the first for the blocks in work; when nothing is, whatever lies ready.
+  // Where to go on from a step, as the computer chooses: the last one, another of its pass, another at its station (after
+  // a step of a block, what brings one nearest to its end), what brings a block nearest to its end, the first for the
+  // blocks in work; when nothing is, whatever lies ready.
   function carryOn(plan, counts, now, from, isHere = () => true) {
     const last = plan.at.get([...now.last].reverse().find(({ id }) => now.counted.has(id) || !now.wanted.has(id))?.step);
     const able = plan.order.filter((step) => counts.steps[step.short] && isHere(step.short) && left(counts, now, step) && ready(plan, counts, now, step));
     const wanted = able.filter((step) => wantedNow(plan, counts, now, step) > 0);
     const nearest = Math.min(...wanted.map((step) => step.turn ?? 0)); // what the quilt needs last comes last
     const works = wanted.filter((step) => (step.turn ?? 0) === nearest);
-    const closest = Math.min(...works.map((step) => step["to the end"] ?? Infinity));
+    const first = (steps) => steps.find((step) => (step["to the end"] ?? Infinity) === Math.min(...steps.map((each) => each["to the end"] ?? Infinity)));
+    const here = works.filter((step) => step.station === last?.station && (last.places || !step.places));
     const found = [works.find((step) => step === last), works.find((step) => step.pass === last?.pass),
-      works.find((step) => step.station === last?.station && (last.places || !step.places)), last && works.find((step) => step["to the end"] === closest), works[0],
+      last?.per ? first(here) : here[0], last && first(works), works[0],
       able.find((step) => step === last), able[0]].find(Boolean);
     return found === from ? undefined : found;
   }

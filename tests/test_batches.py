@@ -6,6 +6,7 @@ import pytest
 from planning import plan_of, replayed, tapped
 from test_progress import HALF, PICTURE, Room
 
+from tracker.demo import demo_plan_text, demo_taps
 from tracker.plan.plan_reader import read_plan
 from tracker.progress.batches import (
     Pace,
@@ -14,6 +15,7 @@ from tracker.progress.batches import (
     carry_on,
     in_work,
     now_at,
+    passes_of,
     samples_of,
     targets,
     waiting_at,
@@ -21,7 +23,9 @@ from tracker.progress.batches import (
 from tracker.progress.counts import Counts
 from tracker.progress.edited_plan import carry_over
 from tracker.progress.ledger import Progress
+from tracker.progress.pass_work import needed_now
 from tracker.progress.tap_kinds import written
+from tracker.progress.work_taps import PassDone
 from tracker.route.compiler import compile_plan
 from tracker.work.operations import STATIONS
 from tracker.work.things import Stage
@@ -172,6 +176,33 @@ def test_carrying_on_stays_at_a_station_before_a_walk() -> None:
     step = carry_on(room.progress, pace)
     assert step is not None
     assert step.id == f"sewn:{HALF}"
+
+
+def test_at_a_station_the_block_farthest_on_stays_first_after_a_step_of_a_block() -> None:
+    """Two blocks at different stages, and units for the next: offered are no units between steps of blocks."""
+    plan = read_plan(demo_plan_text()).plan
+    assert plan is not None
+    progress = Progress(plan, compile_plan(plan))
+    assert list(demo_taps(progress))
+    last, calm = progress.counts.steps[progress.last_step_id() or ""], 0
+    for _ in range(30):
+        step = carry_on(progress, Pace())
+        assert step is not None
+        together, works = passes_of(progress.counts), now_at(progress.counts, Pace(), step.station)
+        here = [work.step for work in works if together[work.step.id] != together[last.id]]
+        if (
+            last.per != "quilt"
+            and step.station == last.station
+            and step in here
+            and any(each.per != "quilt" for each in here)
+        ):
+            assert step.per != "quilt"
+            calm += any(each.per == "quilt" for each in here)
+        shares = needed_now(progress.counts, Pace(), together[step.id].steps)
+        work = tuple((each.step.id, 0 if each.blocks else each.times, each.blocks) for each in shares)
+        progress.record(PassDone(id=f"calm-{progress.counts.shares()[0]}", work=work))
+        last = shares[-1].step
+    assert calm
 
 
 def test_finished_units_count_on_when_only_the_cutting_changes() -> None:

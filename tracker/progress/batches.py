@@ -288,7 +288,10 @@ def sample_just_finished(progress: Progress, pace: Pace) -> Step | None:
 def carry_on(progress: Progress, pace: Pace) -> Step | None:
     """The step to go on with: the last one while the batch has work for it, then one of its pass, then one at the same
     station (a batch before a walk; but blocks laid out are sewn before one is laid in its row), then what brings a
-    block nearest to its end, then the first that is ready; when the batch has nothing ready, whatever lies ready."""
+    block nearest to its end, then the first that is ready; when the batch has nothing ready, whatever lies ready.
+
+    After a step of a block that holds at its station too: there the block that has come farthest stays the first,
+    before other blocks and units, so that nobody loses her place between them."""
     counts, works = progress.counts, now_at(progress.counts, pace)
     last = counts.steps.get(progress.last_step_id() or "")
     if last is None or not works:
@@ -297,7 +300,8 @@ def carry_on(progress: Progress, pace: Pace) -> Step | None:
 
     def leads_away(step: Step) -> tuple[bool, bool, bool, int]:
         here = step.station == last.station and isinstance(step.action, SetBlock) <= isinstance(last.action, SetBlock)
-        return step != last, together[step.id] != together[last.id], not here, 0 if here else left.get(step.id, FAR)
+        far = 0 if here and last.per == "quilt" else left.get(step.id, FAR)
+        return step != last, together[step.id] != together[last.id], not here, far
 
     return min((work.step for work in works), key=leads_away)  # the first of equals
 
