@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 
 import pytest
+from effort import THOROUGH
 from house import AT_ONCE, House, all_done, behind, counted, go, saved, tap_all
 from playwright.sync_api import Page, expect
+from visitors import SMALL_PLAN
+from walking import begin
 
 RED = "Cut lamp red squares, 2½ in"
 SAND = "Cut pale sand squares, 3 in"
@@ -28,6 +31,8 @@ def _turn_or_stay(page: Page) -> None:
 
 
 def test_the_whole_quilt_is_sewn_while_the_computer_is_off(phone_page: Page, house: House) -> None:
+    """From its first cut; in a usual run from before the sample's end, to the quilt's."""
+    begin(house.store, SMALL_PLAN, 0 if THOROUGH else 14)
     total = house.quilt().progress().counts.shares()[1]
     phone_page.add_init_script(AT_ONCE)
     go(phone_page, house, RED)
