@@ -9,7 +9,7 @@ from tracker.cloth.sewing import Trace
 from tracker.drawing import block_drawing, step_drawing
 from tracker.drawing.printed_size import in_print, sides
 from tracker.drawing.tile_layout import Layout
-from tracker.pattern.sheet_room import Content, Density, best_density
+from tracker.pattern.sheet_room import Content, Density, best_density, fits_two_sheets
 from tracker.pattern.some_blocks import SomeBlocks, cloth_for, has_strip_sets, some_blocks_of
 from tracker.plan.model import Plan
 from tracker.quilt.buying import ClothNeed
@@ -138,8 +138,11 @@ def block_sheet(sewn: SewnPlan, key: str, count: int = 0) -> BlockSheet:
 
 def density_of(top: int, cards: Sequence[PassCard]) -> Density:
     """How close cards stand under what is `top` high, in tenths of a millimetre."""
-    contents = [Content(card.title, card.size, f"{card.amounts} {card.line}", sides(card.drawing)) for card in cards]
-    return best_density(top, contents)
+    return best_density(top, _contents(cards))
+
+
+def _contents(cards: Sequence[PassCard]) -> list[Content]:
+    return [Content(card.title, card.size, f"{card.amounts} {card.line}", sides(card.drawing)) for card in cards]
 
 
 HEAD, NOTES = 170, 385
@@ -188,11 +191,16 @@ def _length(plan: Plan, wanted: ClothNeed) -> str:
 
 def cards_of(sewn: SewnPlan, one: SomeBlocks) -> list[PassCard]:
     """Every pass of one block's units and of the block, in the order of the work; pressings of several versions one by
-    one. Where they are too many for two sheets, what is sewn and what is pressed right after it share a card."""
-    found = list(_steps_of_cards(sewn, one))
-    if len(found) > MOST_CARDS:
-        found = list(_pressed_with(found))
-    return [_card(sewn, one, number, *each) for number, each in enumerate(found, 1)]
+    one. Where two sheets cannot hold them, what is pressed right after it was sewn shares its card; where that is not
+    enough, what is cut apart too."""
+    found, top = list(_steps_of_cards(sewn, one)), _top(tuple(cut_lines(sewn, one, one)))
+    cards: list[PassCard] = []
+    for together in ((), ("press",), ("press", "cut apart")):
+        passes_of_cards = list(_joined(found, together))
+        cards = [_card(sewn, one, number, *each) for number, each in enumerate(passes_of_cards, 1)]
+        if len(cards) <= MOST_CARDS and fits_two_sheets(top, _contents(cards)):
+            break
+    return cards
 
 
 def cut_cards_of(sewn: SewnPlan, one: SomeBlocks) -> list[PassCard]:
@@ -205,8 +213,8 @@ def cut_cards_of(sewn: SewnPlan, one: SomeBlocks) -> list[PassCard]:
     return found
 
 
-MOST_CARDS = 24
-"""So many cards two sheets hold."""
+MOST_CARDS = 20
+"""So many cards two sheets hold for certain."""
 
 _Together = tuple[Pass, tuple[Pass, ...]]
 """A pass as far as it is done for the block, and what is told on the same card after it."""
@@ -230,43 +238,60 @@ def _versions(done: Pass) -> Iterator[tuple[Step, ...]]:
         by_version.setdefault(step.version, []).append(step)
     common = by_version.pop(None, [])
     several = [[*common, *steps] for steps in by_version.values()] or [common]
-    pressed = all(isinstance(step.action, PressSeams) for step in done.steps)
-    for steps in several if pressed else several[:1]:
+    for steps in several if _presses_seams(done) else several[:1]:
         yield tuple(steps)
 
 
-def _pressed_with(found: list[_Together]) -> Iterator[_Together]:
-    """The same, each pressing joined to what was sewn right before it."""
-    waiting: Pass | None = None
+def _joined(found: list[_Together], together: Sequence[str]) -> Iterator[_Together]:
+    """The same, what is done of these operations joined to what was done right before it with the same pieces."""
+    waiting: list[Pass] = []
     for done, _ in found:
-        pressed = all(isinstance(step.action, PressSeams) for step in done.steps)
-        if waiting is not None and pressed:
-            yield waiting, (done,)
-            waiting = None
+        if waiting and done.steps[0].operation in together and _goes_on_with(waiting[-1], done):
+            waiting.append(done)
             continue
-        if waiting is not None:
-            yield waiting, ()
-        waiting = done
-    if waiting is not None:
-        yield waiting, ()
+        if waiting:
+            yield waiting[0], tuple(waiting[1:])
+        waiting = [done]
+    if waiting:
+        yield waiting[0], tuple(waiting[1:])
+
+
+def _presses_seams(done: Pass) -> bool:
+    return all(isinstance(step.action, PressSeams) for step in done.steps)
+
+
+def _goes_on_with(before: Pass, after: Pass) -> bool:
+    """Whether a pass takes something that the one before gave; rows are pressed after whatever joined them."""
+    if _presses_seams(after):
+        return not _presses_seams(before)
+    given = {flow.pile for step in before.steps for flow in step.gives}
+    return any(flow.pile in given for step in after.steps for flow in step.takes)
 
 
 def _card(sewn: SewnPlan, one: SomeBlocks, number: int, done: Pass, after: tuple[Pass, ...]) -> PassCard:
-    words, steps = sewn.words, done.steps
-    last = after[-1].steps if after else steps
-    lines = [sheet_line(words, steps), *(f"Press {_lower(sheet_line(words, each.steps))}" for each in after)]
+    words, steps, parts = sewn.words, done.steps, (done, *after)
+    last = parts[-1].steps
+    # How units are put together is seen while they are sewn; how rows are pressed, from the back.
+    drawn = last[0] if all(map(_presses_seams, after)) else steps[0]
+    lines = [sheet_line(words, steps), *(_then(words, each) for each in after)]
     return PassCard(
         number,
         done.station,
         sheet_title(words, done),
-        sheet_size(words, last),
+        next((size for each in reversed(parts) if (size := sheet_size(words, each.steps))), ""),
         amounts_for(words, steps, one.times),
         " ".join(line for line in lines if line),
-        sewn.drawing(last[0]),
-        last[0].id,
-        (*steps, *(step for each in after for step in each.steps)),
+        sewn.drawing(drawn),
+        drawn.id,
+        tuple(step for each in parts for step in each.steps),
     )
 
 
+def _then(words: Words, done: Pass) -> str:
+    line = sheet_line(words, done.steps)
+    return f"Press {_lower(line)}" if done.station == "iron" else line
+
+
 def _lower(words: str) -> str:
-    return words[:1].lower() + words[1:]
+    """In a sentence; a cloth's key stays as it is."""
+    return words[:1].lower() + words[1:] if words[1:2].islower() else words

@@ -88,6 +88,11 @@ def best_density(top: int, cards: Sequence[Content]) -> Density:
     return DENSITIES[-1]
 
 
+def fits_two_sheets(top: int, cards: Sequence[Content]) -> bool:
+    """Whether two sheets hold these cards, at least at their smallest."""
+    return sheets_needed(top, _rows(cards, DENSITIES[-1])) <= 2
+
+
 def _rows(cards: Sequence[Content], density: Density) -> Iterator[int]:
     gap = 25 if density.columns == 3 else 20
     for start in range(0, len(cards), density.columns):
