@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from html.parser import HTMLParser
@@ -99,6 +100,22 @@ def test_the_demos_sheet_names_what_a_pupil_needs() -> None:
     assert amounts[1] == "4 of S 3 on T 3, 1 of R 3½ on T 3½, 1 of S 3½ on T 3½, 1 of R 3½ on K 3½"
     assert [card.size for card in sheet.cards if card.station == "table"][-1] == "12½"
     assert (sheet.finished, sheet.unfinished) == ("12 in square", "12½ in square")
+
+
+@pytest.mark.parametrize("name", ["granny square", "card trick", "storm at sea", "corn and beans", "wild goose chase"])
+def test_a_block_of_many_passes_has_two_sheets(name: str) -> None:
+    """What is pressed, or cut apart, right after it was sewn shares its card; only with what it was done to."""
+    known = known_block(name)
+    assert known is not None
+    sheet = block_sheet(sewn(FOLDER / f"{known.block.key}.toml"), known.block.key)
+    assert len(sheet.cards) <= 20
+    for card in sheet.cards:
+        given = {flow.pile for step in card.steps for flow in step.gives}
+        later = [step for step in card.steps if step.operation != card.steps[0].operation]
+        assert not later or any(flow.pile in given for step in later for flow in step.takes)
+    assert not any(re.search("Press [a-z]/", card.line) for card in sheet.cards)
+    cut = " ".join(card.line for card in sheet.cards if card.title.startswith("Cut"))
+    assert len(cut) < 800  # several cloths cut alike are told once
 
 
 def test_patches_that_are_cut_apart_are_told_by_their_size() -> None:

@@ -62,7 +62,7 @@ def card_height(card: Content, density: Density) -> int:
     width = 10 * density.width
     title = lines_of(f"000 {card.title}", width, BOLD) * TITLE_LINE
     beside = width - len(card.title) * BOLD % width > len(card.size) * FIGURE
-    size = 0 if not card.size else SIZE_LINE - TITLE_LINE if beside else SIZE_LINE
+    size = SIZE_LINE - TITLE_LINE if beside and card.size else lines_of(card.size, width, FIGURE) * SIZE_LINE
     across, down = card.drawing
     drawn = min(10 * density.height, width * down // across) + 16 if across else 0
     return title + size + drawn + lines_of(card.words, width) * LINE + 10

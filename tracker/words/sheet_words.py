@@ -164,8 +164,26 @@ def sheet_line(words: Words, steps: Sequence[Step]) -> str:
     """What is done in a pass, in one or two short sentences; what is said of several steps is said once."""
     if all(isinstance(step.action, Press) for step in steps):
         return _pressed_toward(words, steps)
-    said = [_bags] if isinstance(steps[0].action, CutApart) else []
-    return " ".join(dict.fromkeys(line for tell in (_line, *said) for step in steps if (line := tell(words, step))))
+    if not isinstance(steps[0].action, CutApart):
+        return " ".join(dict.fromkeys(line for step in steps if (line := _line(words, step))))
+    return " ".join(
+        dict.fromkeys(line for line in (*_cut_alike(words, steps), *(_bags(words, s) for s in steps)) if line)
+    )
+
+
+def _cut_alike(words: Words, steps: Sequence[Step]) -> Iterator[str]:
+    """How patches are cut up; what goes for several cloths is said once, with their keys: `Cut each A and B square`."""
+    alike: dict[str, list[tuple[str, str]]] = {}
+    for step in steps:
+        line, key = _line(words, step), words.checklist.taken(step).fabrics[0]
+        named = f"Cut each {words.plan.fabrics[key].name} "
+        if line.startswith(named):
+            alike.setdefault(line.removeprefix(named), []).append((key, line))
+        else:
+            alike.setdefault(line, []).append(("", line))
+    for rest, own in alike.items():
+        keys = list(dict.fromkeys(key for key, _ in own))
+        yield own[0][1] if len(keys) == 1 else f"Cut each {listed(keys)} {rest}"
 
 
 def _line(words: Words, step: Step) -> str:
