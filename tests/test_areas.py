@@ -100,6 +100,22 @@ def test_a_shape_that_is_said_is_taken() -> None:
         ("A,1,2 7/8,2 7/8\nD,1,8 7/8,8 7/8\nG,1,12 7/8,2\nM,1,7 1/4,2", "8", ["area"], None),
         # pine tree: two flips beside its trunk and one across the end
         ("D,1,3 1/2,3 1/2\nG,1,3,3\nG,7,1 7/8,1 7/8\nL,2,3,3\nL,7,1 7/8,1 7/8\nL,2,1 1/2,1 1/2", "5", [], None),
+        # two squares of 4 do not lie in 6; squares of two sizes for one unit; roomy triangles are never loose; a grid
+        # of 19 cells, which lie on no ruler's mark
+        ("A,2,4 1/2,4 1/2\nB,4,1 1/2,1 1/2", "6", ["no room"], None),
+        (
+            "D,1,4,4\nG,1,4 1/4,4 1/4\nG,7,2 3/8,2 3/8\nL,2,4 1/4,4 1/4\nL,7,2 3/8,2 3/8\nL,2,2,2",
+            "7 1/2",
+            ["area"],
+            None,
+        ),
+        ("D,4,5,2\nD,8,2 1/2,2 1/2\nD,4,2,2\nL,4,4,4\nL,8,2 1/2,2 1/2\nL,1,2,2", "10 1/2", ["unpaired"], None),
+        (
+            "A,3,4 3/4,4 3/4\nA,6,2 3/8,2 3/8\nB,3,4 3/4,4 3/4\nB,2,2 3/8,2 3/8\nB,4,2,2\nC,8,2 3/8,2 3/8\nC,4,2,2",
+            "10 1/2",
+            ["area"],
+            None,
+        ),
         # economy: its middle as large as the squares for its corners
         ("A,1,2,2\nD,2,2,2\nL,2,2 3/8,2 3/8", "3", [], "square hst hst"),
         # scraps under one name

@@ -260,8 +260,16 @@ def test_harm_is_cloth_as_well(listed: str, kind: str, matters: bool, says: str)
     [
         # What is listed for four blocks; every sentence says how it reads aloud.
         ("A,5,4 1/2,4 1/2\nA,2,4 7/8,4 7/8", "but 1 is left over, out of the same strips: it takes no more cloth."),
-        ("A,2,4 1/2,4 1/2\nA,2,4 7/8,4 7/8", "That is half of what is needed. Cut 2 more than the list says."),
+        (
+            "A,2,4 1/2,4 1/2\nA,2,4 7/8,4 7/8",
+            "That is half of what is needed. Cut 4 in all: 2 more than the list says here.",
+        ),
         ("A,4,4 1/2,4 1/2\nA,2,5,5", "they are ⅛ in too large, which is trimmed away, and it takes about ⅛ in more of"),
+        (
+            "A,4,4 1/2,4 1/2\nA,2,4 1/8,4 1/8",
+            "Probably 4⅞ × 4⅞ in was meant: a figure of the size is missing or wrong.",
+        ),
+        ("A,4,4 1/2,4 1/2", "the list has none. Add them to the list, and cut 2."),
         ("A,4,5,4 1/2\nA,2,4 7/8,4 7/8", "Cut so, they are ½ in too long, and must be cut down."),
         ("A,4,4 1/2,4 1/2\nA,2,4 7/8,4 7/8\nA,1,1,1", "Leave it out: it does no harm, but takes about 1 in more of"),
         ("A,4,4 1/2,4 1/2\nA,2,4 7/8,4 7/8\nA,3,9,2", "Leave them out: it does no harm, but takes about 2 in more"),

@@ -79,7 +79,7 @@ def test_differences_are_told_the_worst_first_with_their_slips(phone: Visitor, q
             "Wrong size Line 3, lamp red R 4 of 2 The list has 4 of 2 × 2 in; the plan needs 4 of 2½ × 2½ in.",
             "That is the finished size: the seam allowance is missing. Cut so, they are too small",
             "Too few Line 2, pale sand S 1 of 3 The list has 1 of 3 × 3 in; the plan needs 2 of 3 × 3 in.",
-            "That is half of what is needed. Cut 1 more than the list says.",
+            "That is half of what is needed. Cut 2 in all: 1 more than the list says here.",
             "Not needed Line 1, lamp red R 5 of 9",
             "Not needed Row 2, pale sand",
         )

@@ -17,15 +17,15 @@ from tracker.work.steps import Size
 _TRIMMING_ROOM = {"in": Fraction(1, 8), "cm": Fraction(3, 10)}
 """What a square is usually cut larger for each seam along its diagonal, where it is trimmed."""
 
-UNFINISHED, UNPAIRED, NO_CORNER, AREA = "unfinished", "unpaired", "no corner", "area"
+UNFINISHED, AREA = "unfinished", "area"
 
 
 @dataclass(frozen=True)
 class AreaFinding:
     """What does not agree: the list fits a block that is `unfinished` as large as was said; squares for triangles that
-    are `unpaired`; flipped squares for `no corner`, or the middle of a square in a square without its corners; or the
-    `area`. `line` is the first that it is about, if it is about one, `shape` what its pieces seem to be for, `count`
-    how many there are."""
+    are `unpaired`; flipped squares for `no corner`, or the middle of a square in a square without its corners; units
+    that have `no room` beside each other; or the `area`. `line` is the first that it is about, if it is about one,
+    `shape` what its pieces seem to be for, `count` how many there are."""
 
     kind: str
     line: int | None = None
@@ -58,28 +58,28 @@ def check_areas(rows: Sequence[ListRow], finished: Size, seam: Measure, unit: st
     """Whether a list can be sewn to a block. Where it does not say what is made of its squares, a reading that holds
     together and adds up is taken; where none does, each is taken as its fraction suggests."""
     block, groups = (finished[0] * finished[1]).rational, groups_of(rows)
-    odd: tuple[Reading, int] | None = None
+    odd: tuple[Reading, tuple[int, str]] | None = None
     spare = partial(left_over, groups)
     for coarsest, reading in readings(groups, finished, seam, unit, spare):
-        place = odd_one(groups, reading, finished[0])
-        if place is None:
+        wrong = odd_one(groups, reading, finished)
+        if wrong is None:
             return AreaCheck(block, block, _shapes(rows, groups, reading))
         # In a finer grid triangles can be read that nobody means.
         likely = coarsest or not any(meant.shape in TRIANGLES for meant in reading)
-        odd = odd or ((reading, place) if likely else None)
+        odd = odd or ((reading, wrong) if likely else None)
     room = 2 * seam
     inner = finished[0] - room, finished[1] - room
     fits_unfinished = min(inner) > 0 and any(
-        odd_one(groups, reading, inner[0]) is None for _, reading in readings(groups, inner, seam, unit, spare)
+        odd_one(groups, reading, inner) is None for _, reading in readings(groups, inner, seam, unit, spare)
     )
     findings = [AreaFinding(UNFINISHED)] if fits_unfinished else []
     if odd is not None:
-        meant, group = odd[0][odd[1]], groups[odd[1]]
-        kind = UNPAIRED if meant.shape in TRIANGLES else NO_CORNER
-        findings.append(AreaFinding(kind, group.lines[0], meant.shape, _count(groups, odd[0], odd[1])))
-        return AreaCheck(block, block, _shapes(rows, groups, odd[0]), tuple(findings))
+        reading, (place, kind) = odd
+        count = _count(groups, reading, place)
+        findings.append(AreaFinding(kind, groups[place].lines[0], reading[place].shape, count))
+        return AreaCheck(block, block, _shapes(rows, groups, reading), tuple(findings))
     findings.append(AreaFinding(AREA))
-    near = nearest_reading(groups, finished, seam, unit, lambda reading: odd_one(groups, reading, finished[0]) is None)
+    near = nearest_reading(groups, finished, seam, unit, lambda reading: odd_one(groups, reading, finished) is None)
     if near is not None:
         area = sum((meant.area * group.count for group, meant in zip(groups, near, strict=True)), Fraction())
         return AreaCheck(area, block, _shapes(rows, groups, near), tuple(findings))

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache, partial
 from itertools import islice, product, takewhile
-from math import isqrt
+from math import isqrt, lcm
 
 from tracker.exact.measure import ROOT2, Measure, nearest, on_mark
 from tracker.printed.list_table import ListRow
@@ -21,6 +21,11 @@ from tracker.work.steps import Size
 
 CELLS = (*range(1, 25), 32, 48, 96)
 """Across a block; in a finer grid lies whatever is listed."""
+
+_OFF_THE_RULER = (*range(1, 11), 12, 14, 16)
+"""So many cells across may be of a size that is on no mark of a ruler."""
+
+_RULER = {"in": Measure(Fraction(1, 16)), "cm": Measure(Fraction(1, 20))}
 
 _MOST_TRIED = 20_000
 """Of so many readings of one list the first are tried."""
@@ -113,15 +118,18 @@ class Grid:
 
     def __init__(self, block: Size, cells: int, seam: Measure, unit: str, listed: Sequence[SizeGroup]) -> None:
         self.cell, self.seam, self.unit = block[0] / cells, seam, unit
-        self.fits = on_mark(block[1], self.cell)
+        self.fits = on_mark(block[1], self.cell) and (cells in _OFF_THE_RULER or on_mark(self.cell, _RULER[unit]))
         self.most = max(block)
+        self._found: dict[tuple[Size, str | None], list[Meant]] = {}
         self.plain = {side - 2 * seam for group in listed for side in group.size}
 
     def meanings(self, group: SizeGroup) -> list[Meant]:
         """All that a group can be meant for, the likeliest first; where the list says it, that alone."""
-        width, height = group.size
-        found = self._square(width, group.said) if width == height else self._rectangle(width, height)
-        return [meant for meant in found if group.said in (None, meant.shape)]
+        if (group.size, group.said) not in self._found:
+            width, height = group.size
+            found = self._square(width, group.said) if width == height else self._rectangle(width, height)
+            self._found[group.size, group.said] = [meant for meant in found if group.said in (None, meant.shape)]
+        return self._found[group.size, group.said]
 
     def _on(self, *sides: Measure) -> bool:
         return all(0 < side <= self.most and on_mark(side, self.cell) for side in sides)
@@ -227,7 +235,9 @@ def readings(
         meanings = list(takewhile(bool, map(grid.meanings, groups)))
         if len(meanings) == len(groups):
             coarsest = coarsest or cells
-            for reading in _adding_up(groups, meanings, (block[0] * block[1]).rational, left_over):
+            # In a finer grid much can be read that nobody means: there nothing is left over.
+            spare = left_over if cells == coarsest else None
+            for reading in _adding_up(groups, meanings, (block[0] * block[1]).rational, spare):
                 tried += 1
                 if tried > _MOST_TRIED:
                     return
@@ -254,16 +264,17 @@ def _apart(groups: Sequence[SizeGroup], area: Fraction, reading: Reading) -> Fra
 
 
 def _adding_up(
-    groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]], area: Fraction, left_over: LeftOver
+    groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]], area: Fraction, left_over: LeftOver | None
 ) -> Iterator[Reading]:
     """The readings that come to an area, or to what may be left over more; branches that cannot reach it are left."""
-    fills = [[meant.area * group.count for meant in each] for group, each in zip(groups, meanings, strict=True)]
-    largest = max((meant.area for each in meanings for meant in each if meant.shape in TRIANGLES), default=Fraction())
-    twice = {
-        group.fabric for group, each in zip(groups, meanings, strict=True) for m in each if m.shape in TRIANGLES[2:4]
-    }
-    slack = area if len(twice) > 2 else 2 * largest
-    least, most = [Fraction()], [Fraction()]
+    parts = lcm(area.denominator, *(meant.area.denominator for each in meanings for meant in each))
+
+    def whole(area: Fraction) -> int:
+        return area.numerator * (parts // area.denominator)
+
+    fills = [[whole(meant.area) * group.count for meant in each] for group, each in zip(groups, meanings, strict=True)]
+    slack = whole(_most_left_over(groups, meanings, area)) if left_over else 0
+    least, most = [0], [0]
     for each in reversed(fills):
         least.append(least[-1] + min(each))
         most.append(most[-1] + max(each))
@@ -271,24 +282,40 @@ def _adding_up(
     most.reverse()
     chosen: list[Meant] = []
 
-    def further(place: int, left: Fraction) -> Iterator[Reading]:
+    def may_be_left(over: int) -> bool:
+        """Whether so much is a number of half or quarter units, and such as the reading leaves over."""
+        units = (whole(meant.area) for meant in chosen if meant.shape in TRIANGLES)
+        return (
+            left_over is not None
+            and any(4 * over % unit == 0 for unit in units)
+            and Fraction(over, parts) in left_over(chosen)
+        )
+
+    def further(place: int, left: int) -> Iterator[Reading]:
         if not least[place] <= left + slack or left > most[place]:
             return
         if place == len(groups):
-            triangles = {4 * -left / meant.area for meant in chosen if meant.shape in TRIANGLES} if left < 0 else {left}
-            if left == 0 or (any(each.denominator == 1 for each in triangles) and -left in left_over(chosen)):
+            if left == 0 or may_be_left(-left):
                 yield tuple(chosen)
             return
         for meant, fill in zip(meanings[place], fills[place], strict=True):
             if place and groups[place].size == groups[place - 1].size and not _together(meant, chosen[-1]):
                 continue
-            if not _one_school(chosen, meant):
+            if not _one_school(chosen, meant) or not _one_cut(groups, chosen, meant):
                 continue
             chosen.append(meant)
             yield from further(place + 1, left - fill)
             chosen.pop()
 
-    yield from further(0, area)
+    yield from further(0, whole(area))
+
+
+def _most_left_over(groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]], area: Fraction) -> Fraction:
+    """Of triangles two of the largest units at most are left over, or of units of three cloths a good deal."""
+    pairs = zip(groups, meanings, strict=True)
+    quarters = {group.fabric for group, each in pairs for meant in each if meant.shape in TRIANGLES[2:4]}
+    largest = max((meant.area for each in meanings for meant in each if meant.shape in TRIANGLES), default=Fraction())
+    return area if len(quarters) > 2 else 2 * largest
 
 
 def _together(first: Meant, second: Meant) -> bool:
@@ -296,6 +323,14 @@ def _together(first: Meant, second: Meant) -> bool:
     round a square on point, which may be as large as it."""
     on_point = not (first.finished[0].is_rational and second.finished[0].is_rational)
     return on_point or first.shape == second.shape or not {first.shape, second.shape} & set(TRIANGLES)
+
+
+def _one_cut(groups: Sequence[SizeGroup], chosen: Sequence[Meant], meant: Meant) -> bool:
+    """Whether all that are meant for the same are cut in one size, but for halves of split units, which are fitted."""
+    size = groups[len(chosen)].size
+    if meant.shape in TRIANGLES[:2] and any(each.shape in TRIANGLES[2:4] for each in chosen):
+        return True
+    return all(each != meant or group.size == size for each, group in zip(chosen, groups, strict=False))
 
 
 def _one_school(chosen: Sequence[Meant], meant: Meant) -> bool:

@@ -10,9 +10,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import combinations
 
 from tracker.exact.measure import ROOT2, Measure, on_mark
-from tracker.printed.block_readings import CELLS, Meant, Reading, SizeGroup
+from tracker.printed.block_readings import CELLS, TRIANGLES, Meant, Reading, SizeGroup
+from tracker.printed.room_in_block import crowded
 from tracker.work.steps import Size
 
 _MOST_WITH_SPARE = {"hst": 8, "qst": 2}
@@ -21,6 +23,9 @@ _MOST_WITH_SPARE = {"hst": 8, "qst": 2}
 
 _FEWEST_SCRAPS = 16
 """A block of fewer pieces has at least two cloths."""
+
+
+UNPAIRED, NO_CORNER, NO_ROOM = "unpaired", "no corner", "no room"
 
 
 class _Made:
@@ -59,8 +64,8 @@ class _Made:
             return not self._loose_ones(side)
         if way == "hst" and (self.is_loose(side) or self._ends_half(side)):
             return False
-        if way == "qst" and len(self.counts[way, side]) > 2 and self.count("hst", side):
-            return False  # loose triangles, for units of three cloths
+        if way == "qst" and self._is_split(side):
+            return False
         if way == "hst" and not side.is_rational and not self._rings(side):
             return True
         one_cloth = way == "hst" and self._of_one_cloth(side)
@@ -95,6 +100,14 @@ class _Made:
             if small == side
             for _, squares, _ in self._loose(small, large)
         )
+
+    def _is_split(self, side: Measure) -> bool:
+        """Whether triangles of a size may be loose, for units of three cloths."""
+        return len(self.counts.get(("qst", side), ())) > 2 and self.count("hst", side) > 0
+
+    def no_squares(self, side: Measure) -> bool:
+        """Whether triangles of this finished side may be sewn otherwise than two to a square."""
+        return self.is_loose(side) or self._ends_half(side) or self._is_split(side)
 
     def _across(self) -> tuple[Measure, Measure, int] | None:
         """Of halves made of strips: how large the triangle in the corner is and the one that is the other half, and how
@@ -132,23 +145,39 @@ class _Made:
         return any(side in sizes for sizes in self._halves())
 
     def _halves(self) -> list[tuple[Measure, Measure]]:
-        """The finished sides of small and of large triangles that may make halves: the one goes into the other, and the
-        large ones are no pairs."""
+        """The finished sides of small and of large triangles that may make halves: the one goes into the other, the
+        large ones are no pairs, and small ones are cut without room, since nobody trims a loose triangle."""
         sides = sorted(side for way, side in self.counts if way == "hst" and side.is_rational)
-        alone = [side for side in sides if self.count("hst", side) % 2 or not self._paired("hst", side)]
-        both = ((small, large) for large in alone for small in sides if small < large and on_mark(large, small))
-        return [pair for pair in both if any(self._loose(*pair))]
+        exact = {meant.finished[0] for meant in self.reading if meant.shape == "hst"}
+        alone = [
+            side
+            for side in sides
+            if (self.count("hst", side) % 2 or not self._paired("hst", side)) and not self.count("square", side)
+        ]
+        both = ((small, large) for large in alone for small in sides if small < large and small in exact)
+        return [pair for pair in both if on_mark(pair[1], pair[0]) and any(self._loose(*pair))]
 
     def _loose(self, small: Measure, large: Measure) -> Iterator[tuple[int, int, int]]:
         """If all large triangles make halves, or all but one: how many are left of the large ones, how many squares
-        give the loose small ones, and how many triangles are left of those; where the other squares are pairs."""
+        give the loose small ones, and how many triangles are left of those; where those are of one cloth, or as many of
+        each of two, and the other squares are pairs."""
         cloths, cells = self.counts["hst", small], (large / small).__floor__()
         for odd in (0, 1):
             triangles = (2 * self.count("hst", large) - odd) * cells
             squares = -(-triangles // 2)
             paired = cloths.total() - squares
-            if paired >= 0 and paired % 2 == 0 and 2 * (max(cloths.values()) - squares) <= paired:
+            taken = map(Counter, self._of_one_or_two(cloths, squares))
+            pairs = any(2 * max((cloths - loose).values(), default=0) <= paired for loose in taken)
+            if paired >= 0 and paired % 2 == 0 and pairs:
                 yield odd, squares, 2 * squares - triangles
+
+    @staticmethod
+    def _of_one_or_two(cloths: Counter[str], squares: int) -> Iterator[dict[str, int]]:
+        """So many squares taken of one cloth, or half of them of each of two."""
+        ways: list[dict[str, int]] = [{cloth: squares} for cloth in cloths]
+        if squares % 2 == 0:
+            ways += [{first: squares // 2, second: squares // 2} for first, second in combinations(cloths, 2)]
+        return (way for way in ways if all(cloths[cloth] >= count for cloth, count in way.items()))
 
     def left_over(self) -> set[Fraction]:
         """What areas of triangles may be left over: of one pair of squares one unit, or what pieced halves leave."""
@@ -215,8 +244,7 @@ class _Made:
         return sum(covered) == cloths[0]
 
     def _corners(self, flips: int, side: Measure) -> bool:
-        """Whether flipped squares are one, two or four for each piece of a larger size, or of one cloth of it: two or
-        four where they are half of an oblong twice as long as wide, as geese are made."""
+        """Whether flipped squares are one, two or four for each piece of a larger size, or of one cloth of it."""
         bases: dict[Size, list[int]] = {}
         for group, meant in zip(self.groups, self.reading, strict=True):
             larger = max(meant.finished) > side and min(meant.finished) >= side
@@ -225,9 +253,19 @@ class _Made:
         return any(
             flips == times * count
             for size, each in bases.items()
-            for times in ((2, 4) if min(size) == side and max(size) == 2 * side else (1, 2, 4))
+            for times in self._at_once(side, size)
             for count in {*each, sum(each)}
         )
+
+    def _at_once(self, side: Measure, base: Size) -> tuple[int, ...]:
+        """How many flipped squares a piece may have: two where they are half of an oblong, as geese are made. What is
+        larger than half of its square goes with no flips of another size."""
+        if min(base) == side:
+            return (2, 4) if max(base) == 2 * side else (1, 2)
+        if 2 * side > min(base):
+            alone = all(meant.finished[0] == side for meant in self.reading if meant.shape == "flip")
+            return (1, 2) if alone else ()
+        return 1, 2, 4
 
 
 def _way(meant: Meant) -> str:
@@ -239,15 +277,20 @@ def left_over(groups: Sequence[SizeGroup], reading: Sequence[Meant]) -> frozense
     return frozenset(_Made(groups, reading, Measure()).left_over())
 
 
-def odd_one(groups: Sequence[SizeGroup], reading: Reading, block: Measure) -> int | None:
-    """The first group that does not hold together with the others: triangles' squares that do not pair up, corners of a
-    square in a square that are too few, flips for no corner. None: all do."""
+def odd_one(groups: Sequence[SizeGroup], reading: Reading, block: Size) -> tuple[int, str] | None:
+    """The first group that does not hold together with the others, and how: triangles' squares that do not pair up;
+    corners of a square in a square that are too few, flips for no corner; more of a size than have room. None: all do.
+    """
     fabrics = {group.fabric for group in groups}
+    made = _Made(groups, reading, block[0])
     if len(fabrics) == 1 and "" not in fabrics:
-        if sum(group.count for group in groups) < _FEWEST_SCRAPS:
-            return 0
         # Scraps may have one name; but nobody makes units of one cloth.
-        return next((n for n, meant in enumerate(reading) if meant.shape not in ("square", "rectangle")), None)
-    made = _Made(groups, reading, block)
-    wrong = (place for place, pair in enumerate(zip(groups, reading, strict=True)) if made.wrong(*pair))
-    return next(wrong, None)
+        scraps = sum(group.count for group in groups) >= _FEWEST_SCRAPS
+        places = (n for n, meant in enumerate(reading) if not scraps or meant.shape not in ("square", "rectangle"))
+    else:
+        places = (place for place, pair in enumerate(zip(groups, reading, strict=True)) if made.wrong(*pair))
+    odd = next(places, None)
+    if odd is not None:
+        return odd, UNPAIRED if reading[odd].shape in TRIANGLES else NO_CORNER
+    over = crowded(groups, reading, block, made.no_squares)
+    return None if over is None else (over, NO_ROOM)

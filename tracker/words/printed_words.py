@@ -35,8 +35,8 @@ AGREES = "The list agrees with the plan."
 _SLIPS = {
     FINISHED: "That is the finished size: the seam allowance is missing.",
     TRIMMED: "That is the size of the unit when it is trimmed, not of the square it is cut from.",
-    FRACTION: "A figure of the size seems to be lost or wrong.",
-    COUNT_DIGIT: "A figure of the count seems to be lost or wrong.",
+    FRACTION: "Probably {needed} was meant: a figure of the size is missing or wrong.",
+    COUNT_DIGIT: "Probably {needed} pieces were meant, not {listed}: a figure of the number is missing or wrong.",
     ONE_FOR_TWO: "That is half of what is needed.",
     ONE_BLOCK: "That is enough for one block.",
     OTHER_ROW: "That count stands at another row too, and may be meant for that one alone.",
@@ -93,8 +93,18 @@ def told(names: Names, finding: ListFinding, place: Callable[[tuple[int, ...]], 
     """A difference in words; `place` says where in the list its lines stand."""
     cloth = names.fabric(finding.fabric)
     where = f"{place(finding.lines)}, {cloth}" if finding.lines else cloth[:1].upper() + cloth[1:]
-    slip = _SLIPS[finding.slip] if finding.slip else ""
+    slip = _slip(names, finding)
     return Told(finding.kind, where, _what(names, finding), slip, _harm(finding, names.plan.unit), finding.matters)
+
+
+def _slip(names: Names, finding: ListFinding) -> str:
+    """The slip of the pen behind a difference, with the figures that it is about; empty where none is known."""
+    if not finding.slip:
+        return ""
+    both = [counted for counted in (finding.listed, finding.needed) if counted]
+    sizes = [f"{names.exact_figures(size)} {names.plan.unit}" for _, size in both]
+    said = sizes if finding.slip == FRACTION else [str(count) for count, _ in both]
+    return _SLIPS[finding.slip].format(listed=said[0], needed=said[-1])
 
 
 def finding_text(names: Names, finding: ListFinding) -> str:
@@ -123,8 +133,10 @@ def _pieces(names: Names, counted: tuple[int, Size]) -> str:
 def _harm(finding: ListFinding, unit: str) -> str:
     has, needs = finding.listed or (0, None), finding.needed or (0, None)
     match finding.kind:
-        case "too few" | "missing":
-            return f"Cut {needs[0] - has[0]} more than the list says."
+        case "missing":
+            return f"Add {'it' if needs[0] == 1 else 'them'} to the list, and cut {needs[0]}."
+        case "too few":
+            return f"Cut {needs[0]} in all: {needs[0] - has[0]} more than the list says here."
         case "too many":
             spare = has[0] - needs[0]
             cloth = _more_cloth(finding, unit) or ", out of the same strips: it takes no more cloth"
@@ -194,6 +206,11 @@ def areas_text(check: AreaCheck, unit: str) -> str:
 def area_text(check: AreaCheck, unit: str) -> str:
     """Whether the finished areas of a list add up to the block's."""
     pieces, block, difference = (_area(abs(area), unit) for area in (check.pieces, check.block, check.difference))
+    if not check.difference and not check.agrees:
+        return (
+            f"The finished pieces add up to {pieces}, as the block does, but some of them go with no others. A size or "
+            "a count is wrong; where the list is right, say for each row what is made of it."
+        )
     if not check.difference:
         return f"The finished pieces add up to {pieces}, as the block does."
     over = check.difference > 0
@@ -231,5 +248,11 @@ def area_finding_text(check: AreaCheck, finding: AreaFinding, unit: str) -> str:
             return (
                 f"Line {finding.line}: taken as {SHAPES[finding.shape]}, {_so_many(finding.count, 'piece')} of this "
                 f"size {goes} with no other row's number. This row, or the one that it goes with, is wrong."
+            )
+        case "no room":
+            return (
+                f"Line {finding.line}: taken as {SHAPES[finding.shape]}, {_so_many(finding.count, 'piece')} of this "
+                "size and what is larger do not lie beside each other in the block. This row, or a larger one, is "
+                "wrong."
             )
     return area_text(check, unit)
