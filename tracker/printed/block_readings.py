@@ -27,6 +27,9 @@ _OFF_THE_RULER = (*range(1, 11), 12, 14, 16)
 
 _RULER = {"in": Measure(Fraction(1, 16)), "cm": Measure(Fraction(1, 20))}
 
+_COARSE_GRID = 6
+"""A grid of fewer cells across is coarse, whatever coarser one has all sizes."""
+
 _MOST_TRIED = 20_000
 """Of so many readings of one list the first are tried."""
 
@@ -235,8 +238,8 @@ def readings(
         meanings = list(takewhile(bool, map(grid.meanings, groups)))
         if len(meanings) == len(groups):
             coarsest = coarsest or cells
-            # In a finer grid much can be read that nobody means: there nothing is left over.
-            spare = left_over if cells == coarsest else None
+            # In a much finer grid can be read what nobody means: there nothing is left over.
+            spare = left_over if cells < max(2 * coarsest, _COARSE_GRID) else None
             for reading in _adding_up(groups, meanings, (block[0] * block[1]).rational, spare):
                 tried += 1
                 if tried > _MOST_TRIED:

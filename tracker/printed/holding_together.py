@@ -258,13 +258,13 @@ class _Made:
         )
 
     def _at_once(self, side: Measure, base: Size) -> tuple[int, ...]:
-        """How many flipped squares a piece may have: two where they are half of an oblong, as geese are made. What is
-        larger than half of its square goes with no flips of another size."""
+        """How many flipped squares a piece may have: two where they are half of an oblong, as geese are made, and no
+        more where they are larger than half of their square; with those go no smaller ones."""
         if min(base) == side:
             return (2, 4) if max(base) == 2 * side else (1, 2)
         if 2 * side > min(base):
-            alone = all(meant.finished[0] == side for meant in self.reading if meant.shape == "flip")
-            return (1, 2) if alone else ()
+            smallest = all(side <= meant.finished[0] for meant in self.reading if meant.shape == "flip")
+            return (1, 2) if smallest else ()
         return 1, 2, 4
 
 
