@@ -144,6 +144,27 @@ def test_a_trunk_begun_in_pieces_goes_on_in_pieces(tmp_path: Path) -> None:
     assert "goes on as it was begun: reckoning = 4 in its plan" in said[0]
 
 
+def test_a_block_begun_to_be_squared_once_more_goes_on_so(tmp_path: Path) -> None:
+    text = (KNOWN / "economy.toml").read_text(encoding="utf-8")
+    plan = read_plan(text).plan
+    assert plan is not None
+    former, taps = worked(replace(plan, reckoning=5), Random(3), 30)
+    now, said, about = opened_again(tmp_path, text, taps, 5)
+    assert (now.counts.done, len(said)) == (former.counts.done, 1)
+    assert "reckoning = 5\n" in about["plan"]
+
+
+def test_triangles_that_are_pressed_outward_from_now_on_are_told(tmp_path: Path) -> None:
+    text = (KNOWN / "economy.toml").read_text(encoding="utf-8").replace("across = 1", "across = 2")
+    plan = read_plan(text).plan
+    assert plan is not None
+    former, taps = worked(replace(plan, reckoning=5), Random(3), 30)
+    now, said, about = opened_again(tmp_path, text, taps, 5)
+    assert (now.counts.done, about["plan"]) == (former.counts.done, text)
+    (sentence,) = said
+    assert "to which side seams go: Press half-made nested squares, light / dark / accent; Press nested" in sentence
+
+
 def test_a_plan_that_says_by_what_it_goes_on_is_left_so(tmp_path: Path) -> None:
     text = f"reckoning = {KEPT_FROM}\n{PLANS['posts_and_rails'].read_text(encoding='utf-8')}"
     former, taps = worked(replace(plan_named("posts_and_rails"), reckoning=KEPT_FROM), Random(3), 80)

@@ -70,10 +70,10 @@ def remembering(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(tracker.cloth.sewing, "do", remembered)
     pressed: dict[object, tuple[Step, StepDone, list[SewingFault]]] = {}
 
-    def looked(plan: Plan, step: Step, action: Press, done: StepDone) -> list[SewingFault]:
-        key = (step.id, id(action), *(id(content) for content in done.before.values()))
+    def looked(plan: Plan, step: Step, action: Press, done: StepDone, outward: bool) -> list[SewingFault]:
+        key = (step.id, id(action), outward, *(id(content) for content in done.before.values()))
         if key not in pressed:
-            pressed[key] = step, done, list(press_faults(plan, step, action, done))
+            pressed[key] = step, done, list(press_faults(plan, step, action, done, outward))
         return pressed[key][2]
 
     monkeypatch.setattr(tracker.proof.proof, "press_faults", looked)

@@ -108,9 +108,9 @@ def test_pieced_rows_and_triangles_are_told_apart_by_their_patches() -> None:
     titles = [words.title(step) for step in words.checklist.steps if step.count]
     strips = "dark / light"
     assert {
-        f"Pair half-made pieced strips, {strips}, 4 of 5 patches",
-        f"Pair pieced strips, {strips}, 3 patches",
-        f"Sew pieced triangles, {strips}, 9 patches",
+        f"Pair the half-made pieced strip, {strips}, 4 of 5 patches",
+        f"Pair the pieced strip, {strips}, 3 patches",
+        f"Sew the pieced triangle, {strips}, 9 patches",
     } <= {*titles}
     assert not any(re.search(r"\d of \d$", title) for title in titles)
 
@@ -118,9 +118,9 @@ def test_pieced_rows_and_triangles_are_told_apart_by_their_patches() -> None:
 def test_a_seam_between_pieces_of_the_same_cloths_says_to_which_of_them_it_goes() -> None:
     words = known_words("birds-in-the-air")
     said = {words.title(step): words.text(step) for step in words.checklist.steps}
-    strip = "Press half-made pieced strips, dark / light, 4 of 5 patches"
+    strip = "Press the half-made pieced strip, dark / light, 4 of 5 patches"
     assert "Press toward the piece that is dark along the seam" in said[strip]
-    assert "Press toward the dark triangle" in said["Press pieced strips, dark / light, 3 patches"]
+    assert "Press toward the dark triangle" in said["Press the pieced strip, dark / light, 3 patches"]
 
 
 @pytest.mark.parametrize("name", ["economy", "snails-trail"])
@@ -143,7 +143,7 @@ def test_one_alone_is_not_chained() -> None:
     words = known_words("maple-leaf")
     said = {words.title(step): words.text(step) for step in words.checklist.steps}
     assert "Chain them" in said["Sew half-square triangles, dark / light"]
-    assert "Chain them" not in said["Sew diagonal bands, dark / light"]
+    assert "Chain them" not in said["Sew the diagonal band, dark / light"]
 
 
 def test_strips_say_how_they_are_cut() -> None:

@@ -179,9 +179,9 @@ def test_a_round_with_a_seam_left_open_is_told_seam_by_seam() -> None:
     titles = [card.title for card in sheet.cards]
     assert titles[1:5] == [
         "Begin the first seam",
-        "Press the seam begun",
+        "Press the begun seam",
         "Sew on the medium rectangle at the upper right",
-        "Press the medium rectangle at the upper right",
+        "Press the seam of the medium rectangle at the upper right",
     ]
     assert titles[9:11] == ["Close the first seam", "Press the closed seam"]
 

@@ -206,8 +206,8 @@ HALF_MADE = [
     ("square in a square", "Pair squares", "on the other two sides: long edges level with its edges"),
     (
         "half-square two",
-        "Cut brick squares, 3 in",
-        "From a strip of brick 3 in wide, or what a wider one leaves, cut across",
+        "Cut the brick square, 3 in",
+        "From a strip of brick 3 in wide, or what a wider one leaves, cut one, 3 in long. Measure it both ways;",
     ),
 ]
 """What a teacher says of a unit on its way: part of what is said."""

@@ -46,7 +46,7 @@ WHERE = {
     "square in a square": [("Sew", "on the bias: lay it below")],
     "goose flip": [("Sew", "on a scrap of cloth")],
     "rows": [("Lay out", "Put a pin in the first piece of each row"), ("Join row 2", "lay it below: the feed")],
-    "strip set": [("Sew strip sets", "shorter stitch")],
+    "strip set": [("Sew the strip set", "shorter stitch")],
     "frame": [("Sew the top and bottom strips", "Press the strips before")],
 }
 

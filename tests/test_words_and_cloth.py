@@ -89,8 +89,14 @@ def named_in(text: str, plan: Plan, press: Press, either: set[str]) -> set[str]:
     keys = {fabric.name: key for key, fabric in plan.fabrics.items()}
     if found[2] in ("either half", "the part that lay below", "the part that was laid on it"):
         return either
-    one_piece = re.fullmatch(r"the (?:piece that is )?(.+?)(?: along the seam| triangle| square| rectangle)", found[2])
-    names = one_piece[1].split(" / ") if one_piece else found[2].split(" / ")
+    whole = re.fullmatch(r"the [^,]+, (.+)", found[2])
+    if whole:  # by the cloths of all of it
+        assert set(press.cloths) <= {keys[name] for name in whole[1].split(" / ")}
+        return set(press.cloths)
+    one_piece = re.fullmatch(
+        r"the (?:piece that is )?(.+?)(?: along the seam| triangles?| square| rectangle)", found[2]
+    )
+    names = re.split(" / | and ", one_piece[1]) if one_piece else found[2].split(" / ")
     assert len(names) > 1 or not found[1]
     assert len(set(names)) == len(names)
     return {keys[name] for name in names}

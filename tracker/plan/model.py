@@ -38,7 +38,7 @@ RULERS = {
 }
 """The marks of a ruler that trimmed pieces can be rounded up to, by unit."""
 
-RECKONING = 5
+RECKONING = 6
 """The number of the rules by which a plan becomes steps; the rules that a number changed say so where they stand."""
 
 KEPT_FROM = 3
@@ -368,10 +368,10 @@ class Plan:
     )
     reckoning: int = from_file(
         whole(
-            "by which rules units are chosen, where a quilt goes on as begun (3 or 4); without it, by today's (5)",
+            "by which rules units are made, where a quilt goes on as begun (3 to 5); without it, by today's (6)",
             KEPT_FROM,
             RECKONING,
-            "3, 4 or 5",
+            "3, 4, 5 or 6",
             usual=RECKONING,
         ),
         default=RECKONING,

@@ -17,7 +17,7 @@ from tracker.progress.missing_steps import leading_to
 from tracker.progress.set_aside import Aside, aside_from, bring_back, payable
 from tracker.progress.tap_kinds import CarriedOver, read_tap
 from tracker.route.compiler import compile_plan
-from tracker.work.steps import Checklist, Cut, LayOut, PressSeams, Step, Trim
+from tracker.work.steps import Checklist, Cut, LayOut, Press, PressSeams, Step, Trim
 from tracker.work.things import Stage
 
 NOTHING_ASIDE = Aside()
@@ -333,7 +333,7 @@ def pressed_otherwise(former: Counts, fresh: Checklist) -> tuple[Step, ...]:
     return tuple(
         step
         for step in former.steps.values()
-        if isinstance(step.action, PressSeams) and step.id in there
+        if isinstance(step.action, Press | PressSeams) and step.id in there
         if there[step.id].action != step.action and former.times_done(step)
     )
 

@@ -93,7 +93,8 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Sew
         if isinstance(step.action, BeginSeam):
             yield from begun_faults(plan, step, step.action, done)
         if isinstance(step.action, Press):
-            yield from press_faults(plan, step, step.action, done)
+            outward = plan.reckoning > 5 and uses.is_round_pieces(step)
+            yield from press_faults(plan, step, step.action, done, outward)
         if isinstance(step.action, PressSeams):
             yield from press_seams_faults(plan, uses, step, trace)
         yield from pin_faults(step, joins, pinned, trace)

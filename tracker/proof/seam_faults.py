@@ -1,7 +1,7 @@
 """Whether seams are pressed and pinned as printed, and as the trade presses them, by the cloth that lies there.
 
-Inside units (strip sets too) an allowance goes under the darker cloth; at a frame it goes under the strip; and every
-place where seams meet across a join is named where it is pinned.
+Inside units (strip sets too) an allowance goes under the darker cloth, of triangles round what is pieced under them; at
+a frame it goes under the strip; and every place where seams meet across a join is named where it is pinned.
 """
 
 from __future__ import annotations
@@ -28,8 +28,9 @@ Lengths = dict[str, Measure]
 """For cloths along a seam, how much of it runs through each."""
 
 
-def press_faults(plan: Plan, step: Step, action: Press, done: StepDone) -> Iterator[SewingFault]:
-    """A unit pressed open: the side that its seams go to, and the cloths named there."""
+def press_faults(plan: Plan, step: Step, action: Press, done: StepDone, outward: bool) -> Iterator[SewingFault]:
+    """A unit pressed open: the side that its seams go to, and the cloths named there. Of triangles round what is pieced
+    seams go `outward`."""
     if action.toward == "open":
         yield fault(step.id, "pressed light", found="open", needed="to one side")
     there: set[str] = set()
@@ -42,7 +43,7 @@ def press_faults(plan: Plan, step: Step, action: Press, done: StepDone) -> Itera
                 "laid": _lengths(_by_cloth(piece), fold.line, fold.spans),
             }
             there.update(_along(sides.get(action.toward, {})))
-            needed = _darker_side(plan, sides["base"], sides["laid"])
+            needed = 1 if outward else _darker_side(plan, sides["base"], sides["laid"])
             if needed is not None and action.toward != ("base", "laid")[needed]:
                 yield fault(step.id, "pressed light", found=action.toward, needed=("base", "laid")[needed])
     if sorted(action.cloths) != sorted(there):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tracker.work.steps import AddStrips, Checklist, Cut, CutApart, PressSeams, Step, Trim
+from tracker.work.steps import AddStrips, Checklist, Cut, CutApart, Pair, Press, PressSeams, Sew, Step, Trim
 from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, JoinParts, JoinUnits, Layer, Member
 
 
@@ -75,6 +75,27 @@ class Uses:
         """Whether nothing was done with a piece but to cut it from cloth."""
         maker = self.makers.get(pile)
         return maker is not None and isinstance(maker.action, Cut | CutLengths)
+
+    def is_round_pieces(self, pressed: Step) -> bool:
+        """Whether a press opens triangles that go round what is pieced: two on opposite sides of it, and two more on
+        the other sides when the ears of the first are cut off."""
+        pair = self._round_of(pressed)
+        cut = None if pair is None else self.makers.get(pair.base)
+        if cut is not None and isinstance(cut.action, CutApart) and len(cut.gives) == 1:
+            pair = self._round_of(self.makers.get(cut.takes[0].pile)) or pair
+        return pair is not None and not self._is_cut(pair.base)
+
+    def _round_of(self, pressed: Step | None) -> Pair | None:
+        """How two triangles that were cut from squares were laid, where it is they that are pressed."""
+        if pressed is None or not isinstance(pressed.action, Press):
+            return None
+        sewn = self.makers.get(pressed.takes[0].pile)
+        paired = self.makers.get(sewn.takes[0].pile) if sewn is not None and isinstance(sewn.action, Sew) else None
+        if paired is None or not isinstance(paired.action, Pair) or len(paired.action.laid) != 2:
+            return None
+        cuts = [self.makers.get(laid.pile) for laid in paired.action.laid]
+        loose = all(cut and isinstance(cut.action, CutApart) and self._is_cut(cut.takes[0].pile) for cut in cuts)
+        return paired.action if loose else None
 
     def is_backing(self, joined: Step) -> bool:
         """Whether what a step joins becomes the backing."""

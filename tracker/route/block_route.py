@@ -76,7 +76,8 @@ class BlockRoute:
         """All steps from laying out to the last squaring; returns the pile of finished blocks.
 
         A block of one piece, which was cut or trimmed to size, is not squared, and laid out only where it has to be
-        turned, but for where it is the whole quilt. In the first two reckonings it was, and no block was measured.
+        turned, or where it is the whole quilt. In the first two reckonings it was squared, and no block was measured;
+        in the first five it was squared where it is the whole quilt.
         """
         reckoning, one_piece = self.bench.plan.reckoning, isinstance(self.root, Leaf)
         alike, size = self._alike(self._whole()), unfinished_size(self.root, self.seam)
@@ -90,7 +91,7 @@ class BlockRoute:
         if reckoning > 2 and not one_piece:
             joined = self._measure(joined, size, alike)
         down = self.block.squared is not None
-        squared = reckoning < 3 or not one_piece or self.alone or down
+        squared = reckoning < 3 or not one_piece or (self.alone and reckoning < 6) or down
         if squared and (not self.block.frames or reckoning == 1 or down):
             joined = self._trim("square", joined, self._squared, FramesOn(made=self._cut_to), alike, size)
         return self._frame(joined, alike)

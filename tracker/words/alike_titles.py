@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from tracker.words.unit_words import UnitNames
 from tracker.work.steps import Pair, Step
-from tracker.work.things import OF_UNITS
+from tracker.work.things import OF_UNITS, QUARTER_SQUARE, SPLIT
 
 
 def told_apart(names: UnitNames, titles: Iterable[tuple[Step, str]]) -> Mapping[str, str]:
@@ -57,20 +57,45 @@ def _halves(names: UnitNames, step: Step) -> str:
     return f", of {' and '.join(names.cloths(pile.fabrics) for pile in laid)}"
 
 
+def _split_next(names: UnitNames, step: Step) -> str:
+    """Whether it is for a unit one half of which is whole."""
+    paired = _paired_next(names, step)
+    made = None if paired is None else names.checklist.made(paired).thing.of
+    return {SPLIT: ", for split ones", QUARTER_SQUARE: ", for the others"}.get(made or "", "")
+
+
+def _cloths_next(names: UnitNames, step: Step) -> str:
+    """The cloths of the unit that it is for."""
+    paired = _paired_next(names, step)
+    return "" if paired is None else f", for {names.cloths(names.checklist.made(paired).fabrics)}"
+
+
+def _paired_next(names: UnitNames, step: Step) -> Step | None:
+    takers = names.takers_of.get(step.gives[0].pile, ())
+    return next((taker for taker in takers if isinstance(taker.action, Pair)), None)
+
+
 def _made_next(names: UnitNames, step: Step) -> str:
     """The unit that it is for."""
-    takers = names.takers_of.get(step.gives[0].pile, ())
-    paired = next((taker for taker in takers if isinstance(taker.action, Pair)), None)
+    paired = _paired_next(names, step)
     return "" if paired is None else f", for {names.thing(names.checklist.made(paired), 2)}"
 
 
 def _made_next_of(names: UnitNames, step: Step) -> str:
     """The unit that it is for, with its halves."""
-    takers = names.takers_of.get(step.gives[0].pile, ())
-    paired = next((taker for taker in takers if isinstance(taker.action, Pair)), None)
+    paired = _paired_next(names, step)
     halves = "" if paired is None else _halves(names, paired)
     return f"{_made_next(names, step)}{halves}" if halves else ""
 
 
-_SAYS: tuple[Callable[[UnitNames, Step], str], ...] = (_bag, _hand, _patches, _halves, _made_next, _made_next_of)
+_SAYS: tuple[Callable[[UnitNames, Step], str], ...] = (
+    _bag,
+    _hand,
+    _patches,
+    _halves,
+    _split_next,
+    _cloths_next,
+    _made_next,
+    _made_next_of,
+)
 """The shortest that tells them apart comes first."""

@@ -8,6 +8,7 @@ from itertools import accumulate
 
 from tracker.exact.measure import Measure
 from tracker.plan.model import Block, Plan
+from tracker.words.thing_words import parts_numbered
 from tracker.work.steps import Checklist, LayOut, Pile, Place, Step
 from tracker.work.things import Kind, Thing
 
@@ -28,17 +29,34 @@ class PartBox:
 
 def part_names(plan: Plan, checklist: Checklist, key: str) -> Mapping[Thing, str]:
     """The names of a block's parts: `row 2` or `column 2` for what is as wide or high as the block, `the 3 pieces at
-    the upper left`, `the brick square in the middle`. No two are alike. Whole rows, and rows joined, have names of
-    their own."""
+    the upper left`, `the brick square in the middle`, `the flying goose at the top`, with its cloths where there are
+    several such; where that is not enough `part 2 of row 3`. No two are alike. Whole rows, and rows joined, have names
+    of their own."""
     block, boxes = plan.blocks[key], _boxes(plan, checklist, key)
     lines = {**_whole_lines(block, boxes, "down"), **_whole_lines(block, boxes, "across")}
-    said: dict[Thing, str] = {}
-    for thing, box in boxes.items():
-        if thing in lines:
-            said[thing] = lines[thing]
-        elif thing.kind is Kind.PART and not thing.is_row_of_block and (thing.cell or thing.lines):
-            said[thing] = f"{_seen(plan, box)} {_place(block, box)}"
-    return {thing: name + _apart(block, boxes, thing, said) for thing, name in said.items()}
+    parts = {
+        thing: box
+        for thing, box in boxes.items()
+        if thing not in lines and thing.kind is Kind.PART and not thing.is_row_of_block and (thing.cell or thing.lines)
+    }
+    said = {
+        thing: f"{_seen(box, plan if box.units[0].thing.is_patch else None)} {_place(block, box)}"
+        for thing, box in parts.items()
+    }
+    told = {thing: f"{_seen(box, plan)} {_place(block, box)}" for thing, box in parts.items()}
+    said |= {thing: told[thing] for thing in _alike(said)}
+    numbered = {
+        thing: parts_numbered([thing]) or said[thing] + _apart(block, boxes, thing, said) for thing in _alike(said)
+    }
+    return {**lines, **said, **numbered}
+
+
+def _alike(said: Mapping[Thing, str]) -> list[Thing]:
+    """Those that share their name with another."""
+    often: dict[str, list[Thing]] = {}
+    for thing, name in said.items():
+        often.setdefault(name, []).append(thing)
+    return [thing for things in often.values() if len(things) > 1 for thing in things]
 
 
 def _apart(block: Block, boxes: Mapping[Thing, PartBox], thing: Thing, said: Mapping[Thing, str]) -> str:
@@ -124,11 +142,13 @@ def _is_column(block: Block, box: PartBox) -> bool:
     return box.right - box.left != width and box.bottom - box.top == height
 
 
-def _seen(plan: Plan, box: PartBox) -> str:
+def _seen(box: PartBox, plan: Plan | None = None) -> str:
+    """What one sees there; by a `plan` with its cloths, a patch always."""
     if len(box.units) > 1:
         return f"the {len(box.units)} pieces"
     (unit,) = box.units
-    return f"the {' / '.join(plan.fabrics[key].name for key in unit.fabrics)} {unit.thing.name}"
+    cloths = " / ".join(plan.fabrics[key].name for key in unit.fabrics) + " " if plan else ""
+    return f"the {cloths}{unit.thing.name}"
 
 
 def _place(block: Block, box: PartBox) -> str:

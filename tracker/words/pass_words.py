@@ -8,9 +8,9 @@ from dataclasses import replace
 from tracker.progress.pass_work import PassShare
 from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, CUTTING, PLACES, UNITS, Section
-from tracker.words.step_words import Words, verbs
-from tracker.words.straight_words import straightened
+from tracker.words.step_words import Words
 from tracker.words.thing_words import listed, parts_of_rows, plural, spoken, whole_lines
+from tracker.words.unit_titles import cut_verb, verbs
 from tracker.work.steps import AddStrips, Cut, CutApart, Join, Pile, Pin, PressSeams, Step
 from tracker.work.things import HALF_SQUARE, INNER, QUARTER_SQUARE, SPLIT, Kind, Stage
 from tracker.work.whole_blocks import AddBorder, Bind, Layer
@@ -28,10 +28,11 @@ def pass_title(words: Words, done: Pass) -> str:
 
 
 def _row_of_blocks(words: Words, steps: Sequence[Step]) -> str:
-    """The blocks of a row as they lie, `Star, Rest, Star`; of a long row how many of each: `5 Stars and 4 Rests`."""
+    """The blocks of a row as they lie, `Star, Rest, Star`; of a long row, or where all are alike, how many of each: `5
+    Stars and 4 Rests`."""
     lie = sorted((number, words.plan.blocks[step.per].name) for step in steps for number in step.blocks or ())
     names = [name for _, name in lie]
-    if len(names) <= MOST_NAMED:
+    if len(names) == 1 or (len({*names}) > 1 and len(names) <= MOST_NAMED):
         return ", ".join(names)
     return listed([f"{names.count(name)} {plural(name, names.count(name))}" for name in dict.fromkeys(names)])
 
@@ -103,22 +104,39 @@ def _cut(words: Words, steps: Sequence[Step]) -> str:
 
 
 def _cut_later(words: Words, steps: Sequence[Step]) -> str:
-    """Of cloth that is cut for the quilt round its blocks what it is for: `Cut straw, 2 sizes, for border 1`."""
-    uses = dict.fromkeys(words.use_of(words.checklist.made(step)) for step in steps)
-    return f"{_cut(words, steps)}, {listed(list(uses))}"
+    """Of cloth that is cut for the quilt round its blocks what it is for: `Cut straw, 2 sizes, for border 1`, `Cut
+    straw for border 1 and rust for cornerstones`."""
+    uses: dict[str, dict[str, None]] = {}
+    for step in steps:
+        made = words.checklist.made(step)
+        uses.setdefault(words.cloths(made.fabrics), {})[words.use_of(made)] = None
+    if len(uses) == 1:
+        return f"{_cut(words, steps)}, {listed(list(next(iter(uses.values()))))}"
+    return f"Cut {listed([f'{cloth} {listed(list(own))}' for cloth, own in uses.items()])}"
 
 
 def _units(words: Words, steps: Sequence[Step]) -> str:
     cuts = [step.action for step in steps if isinstance(step.action, CutApart)]
     taken = [words.checklist.taken(step) for step in steps if step.takes]
     if len(cuts) == len(steps) and all(pile.stage is Stage.CUT for pile in taken):
-        return f"Cut {kinds_named(taken)} into {_things(words, steps)}"
+        kinds = {words.checklist.made(step).thing.of for step in steps}
+        into = (
+            _things(words, steps) if len(kinds) == 1 else f"triangles, {len({pile.fabrics for pile in taken})} cloths"
+        )
+        sizes = {pile.size for pile in taken if pile.size is not None}
+        size = f", {words.figures(sizes.pop())} {words.plan.unit}," if len(sizes) == 1 else ""
+        return f"Cut {kinds_named(taken)}{size} into {into}"
     if len(cuts) == len(steps) and all(step.size is not None for step in steps):
         return f"Cut {_things(words, steps, ' across')}"
-    verb = verbs(steps)
-    if cuts and words.checklist.made(steps[0]).stage is Stage.LEVEL:
-        verb = straightened(words.checklist.made(steps[0]), cuts[0])
-    return f"{verb} {_things(words, steps)}"
+    verb = cut_verb(words, steps[0], cuts[0]) if cuts else verbs(steps)
+    return f"{verb} {'the ' * is_one(words, steps)}{_things(words, steps)}"
+
+
+def is_one(words: Words, steps: Sequence[Step], taken: bool = False) -> bool:
+    """Whether some steps, done one after the other, make one piece, or take one."""
+    one_making = len({step.topic.of for step in steps}) == 1 and len({step.operation for step in steps}) == len(steps)
+    pile = words.checklist.taken(steps[-1]) if taken else words.checklist.made(steps[-1])
+    return one_making and words.pieces_of(steps[-1], pile) == 1
 
 
 _PLAINER = {INNER: HALF_SQUARE, SPLIT: QUARTER_SQUARE}
@@ -133,7 +151,7 @@ def _things(words: Words, steps: Sequence[Step], then: str = "") -> str:
         cloths = {pile.fabrics for pile in made}
         said = f", {len(cloths)} cloths" if len(cloths) > 1 else f", {words.cloths(made[0].fabrics)}"
         return f"{plural(spoken(made[0].thing), 2)}, {words.figures(made[0].size)} {words.plan.unit}{said}"
-    names = kinds_named(made) + then
+    names = kinds_named(made, 1 if is_one(words, steps) else 2) + then
     sets = {pile.fabrics for pile in made}
     size = words.size_apart(made[0]) if len({words.size_apart(pile) for pile in made}) == 1 else ""
     patches = sorted({words.patches(pile) for pile in made if words.patches_apart(pile)})
@@ -143,16 +161,18 @@ def _things(words: Words, steps: Sequence[Step], then: str = "") -> str:
     return f"{names}, {len(sets)} {'cloths' if all(len(each) == 1 for each in sets) else 'sets of cloths'}{size}"
 
 
-def kinds_named(piles: Sequence[Pile]) -> str:
-    """What lies on some piles, many of each: of `quarter-square triangles` and `split quarter-square triangles` the
-    first says enough."""
+def kinds_named(piles: Sequence[Pile], count: int = 2) -> str:
+    """What lies on some piles, many of each (or one, by `count`): of `quarter-square triangles` and `split
+    quarter-square triangles` the first says enough, and of the two hands of a unit what both are."""
     kinds = {pile.thing.of for pile in piles}
     enough = list(dict.fromkeys(pile.thing for pile in piles if _PLAINER.get(pile.thing.of) not in kinds))
+    begun = len(enough) > 1 and all(thing.kind is Kind.BEGUN for thing in enough)
     names = []
     for thing in enough:
-        sides = [each.side for each in enough if replace(each, side=thing.side) == thing]
-        names.append(plural(spoken(replace(thing, side=" and ".join(sides)) if len(sides) > 1 else thing), 2))
-    return listed(list(dict.fromkeys(names)))
+        both = sum(replace(each, side=thing.side) == thing for each in enough) > 1
+        alone = replace(thing, side="" if both else thing.side, kind=Kind.UNIT if begun else thing.kind)
+        names.append(plural(spoken(alone), count))
+    return f"{'half-made ' * begun}{listed(list(dict.fromkeys(names)))}"
 
 
 def _blocks(words: Words, steps: Sequence[Step]) -> str:
@@ -181,8 +201,8 @@ def _blocks(words: Words, steps: Sequence[Step]) -> str:
         last = next(step.action for step in reversed(steps) if isinstance(step.action, Join))
         return f"{verbs(steps)} the {'rows' if last.direction == 'down' else 'columns'} of {block}"
     pins = [(step, step.action) for step in steps if isinstance(step.action, Pin)]
-    if len(pins) == 1:
-        return f"{verbs(steps)} {words.added(*pins[0])} of {block}"
+    if len(pins) == len(joins) == 1:
+        return f"Pin and join {words.added(*pins[0])} of {block}"
     if not pins:
         return f"{verbs(steps)} the {len(joins)} parts of {block}"
     used = {flow.pile for step in steps for flow in step.takes}
@@ -196,7 +216,7 @@ def _blocks(words: Words, steps: Sequence[Step]) -> str:
 
 def _quilt(words: Words, steps: Sequence[Step]) -> str:
     cuts = [step.action for step in steps if isinstance(step.action, Cut)]
-    if len(cuts) == len(steps) and len({cut.fabric for cut in cuts}) == 1:
+    if len(cuts) == len(steps):
         return _cut_later(words, steps)
     kinds = {words.checklist.made(step).thing.kind for step in steps}
     if kinds <= {Kind.ROW, Kind.SASHES} and len({step.operation for step in steps}) == 1:

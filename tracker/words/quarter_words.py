@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tracker.words.names import Names
+from tracker.words.thing_words import each_or_the
 from tracker.work.steps import Size, Step
 from tracker.work.things import NINE_PATCH, QUARTER
 
@@ -14,16 +15,17 @@ def is_quarter(names: Names, step: Step) -> bool:
 
 def rows_pinned(made: str) -> str:
     """What is said where rows are laid on each other to become a nine-patch; nothing of what is `made` else."""
-    return ", where their seams meet pinned" if made == NINE_PATCH else ""
+    return "; pin where their seams meet" if made == NINE_PATCH else ""
 
 
 def quarter_cut(names: Names, step: Step) -> str:
     """Where to cut, and which quarters go into which bag: they show the same."""
     bags = [str(names.checklist.piles[flow.pile].bag) for flow in step.gives]
+    far = names.length(_size(names, step)[0])
     return (
-        f"Cut each nine-patch through the middle both ways, {names.length(_size(names, step)[0])} from its edges, "
-        f"without moving it between: 4 quarters. Those from up left and down right go into bag {bags[0]}, the two "
-        f"others into bag {bags[1]}: they look alike, but their seams lie otherwise."
+        f"Cut {each_or_the(step)} nine-patch through the middle both ways, {far} from its edges, without moving it "
+        f"between: 4 quarters. Those from the upper left and the lower right go into bag {bags[0]}, the two others "
+        f"into bag {bags[1]}: they look alike, but their seams lie otherwise."
     )
 
 

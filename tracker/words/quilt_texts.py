@@ -22,7 +22,15 @@ from tracker.words.border_texts import (
     pieced_text,
 )
 from tracker.words.names import Names
-from tracker.words.seam_words import AS_BEFORE, FROM_BEHIND, MOST_NUMBERS, blocks_named, meeting, pressed_by_hand
+from tracker.words.seam_words import (
+    AS_BEFORE,
+    FROM_BEHIND,
+    MOST_NUMBERS,
+    blocks_named,
+    in_pairs,
+    meeting,
+    pressed_by_hand,
+)
 from tracker.words.thing_words import TURNED, listed, plural, spoken, upper_edge_lies
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import AddStrips, CutApart, PressSeams, Step, Trim
@@ -155,7 +163,7 @@ def _row_text(names: Names, row: LatticeRow) -> Iterator[str]:
     else:
         yield (
             f"Sew {blocks_in_order(blocks)} to each other from left to right, in this order{between}, right sides "
-            f"together, {names.seam()} seams."
+            f"together, {names.seam()} seams.{'' if sashes else in_pairs(len(blocks))}"
         )
     first, last = row.parts[0].kind, row.parts[-1].kind
     if first != BLOCK:

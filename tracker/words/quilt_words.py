@@ -83,8 +83,6 @@ def _ends_title(names: Names, step: Step) -> str:
     pile = names.checklist.made(step)
     if pile.thing.kind is Kind.BINDING:
         return "Join strips for the binding"
-    if pile.thing.of != "border":
-        return f"Join strips end to end for {things_named(pile.thing, 2)}"
     return f"Join strips end to end {names.use_of(pile)}"
 
 
@@ -100,7 +98,7 @@ def _press_title(names: Names, step: Step) -> str:
     action = step.action
     assert isinstance(action, PressSeams)
     if not action.seams[0]:
-        long = names.thing(names.checklist.made(step), 2)
+        long = names.thing(names.checklist.made(step), step.count)
         return f"Press the joins of the {thing.name if thing.kind is Kind.BINDING else long}"
     if thing.kind is Kind.CORNERED_STRIP:
         return f"Press the strips of border {thing.number}"

@@ -46,9 +46,9 @@ def round_press_title(names: Names, step: Step, block: str = "") -> str:
     of = f" of {block}" if block else ""
     match names.maker_of[step.takes[0].pile].action:
         case BeginSeam():
-            return f"Press the seam begun{of}"
+            return f"Press the begun seam{of}"
         case SewArm(arm=arm):
-            return f"Press {names.part(step.per, _thing(names, arm))}{of}"
+            return f"Press the seam of {names.part(step.per, _thing(names, arm))}{of}"
     return f"Press the closed seam{of}"
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tracker.words.names import Names
-from tracker.words.thing_words import TURNED, listed, part_name, plural, side_by_side, whole_lines
+from tracker.words.thing_words import TURNED, listed, part_name, parts_numbered, plural, side_by_side, whole_lines
 from tracker.work.partial_seams import BeginSeam, PartialSeams
 from tracker.work.pressed import PlacePressing, PressVersion, SeamPress
 from tracker.work.steps import Pin, PressSeams, Step
@@ -22,6 +22,11 @@ FROM_BEHIND = (
     "along the fold. Seen from the back as it lies: "
 )
 AS_BEFORE = "Press as before, what a seam goes toward on top. Seen from the back as it lies: "
+AWAY_FROM_MIDDLE = (
+    " Only as far as it is sewn. All four go so, away from the middle: each lies flat where the next is sewn over its "
+    "end."
+)
+MANY_IN_A_ROW = 6
 MOST_NUMBERS = 12
 """How many block numbers are said one by one."""
 
@@ -35,6 +40,13 @@ def pressed_by_hand(upper: str, seams: int = 1, again: bool = False) -> str:
         f"Press toward {upper}. With that on top and the seam away from you, set the seam, fold the upper cloth back "
         f"over it and press along the fold{', seam after seam' if seams > 1 else ''}. Lift and lower, do not drag."
     )
+
+
+def in_pairs(pieces: int) -> str:
+    """How a long row is sewn of so many pieces; nothing for a short one."""
+    if pieces < MANY_IN_A_ROW:
+        return ""
+    return " So many go straighter in pairs: sew 1 to 2, 3 to 4 and so on, then the pairs to each other."
 
 
 def pin_text(names: Names, pin: Pin) -> str:
@@ -79,8 +91,7 @@ def press_seams_text(names: Names, step: Step, action: PressSeams) -> str:
     upper = upper_strip(names, step, action)
     if upper:
         begun = isinstance(names.maker_of[step.takes[0].pile].action, BeginSeam)
-        part = " Only as far as it is sewn." if begun else ""
-        return start + pressed_by_hand(upper, sum(map(len, action.seams)), again) + part
+        return start + pressed_by_hand(upper, sum(map(len, action.seams)), again) + AWAY_FROM_MIDDLE * begun
     return f"{start}{AS_BEFORE if again else FROM_BEHIND}{ways_from_behind(names, step, action)}."
 
 
@@ -104,7 +115,8 @@ def ways_from_behind(names: Names, step: Step, action: PressSeams) -> str:
     last = max((thing.lines[0][1] for thing in things if thing.line_of_block), default=0)
     for thing, seams in zip(things, action.seams, strict=True):
         at_corners = bool(thing.line_of_block) and thing.lines[0][1] in (1, last)
-        alike.setdefault(piece_ways(seams, "corners" if at_corners else "ends"), []).append(thing)
+        ends = "outer strips" if step.per == "quilt" else "corners" if at_corners else "ends"
+        alike.setdefault(piece_ways(seams, ends), []).append(thing)
     return "; ".join(
         f"{pieces_named(names, step.per, own)} {way}" if len(action.seams) > 1 else way for way, own in alike.items()
     )
@@ -165,6 +177,8 @@ def pieces_named(names: Names, block: str, found: Sequence[Thing]) -> str:
     line = whole_lines(found)
     if line and len(found) > 1:
         return f"{line}s {listed([str(part.lines[0][1]) for part in found])}"
+    if all(names.parts.get(block, {}).get(part) == parts_numbered([part]) for part in found):
+        return parts_numbered(found) or listed([parts_numbered([part]) for part in found])
     return listed([names.part(block, part) if block in names.parts else part_name(part) for part in found])
 
 

@@ -7,14 +7,16 @@ from typing import Any
 
 from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, UNITS
-from tracker.words.pass_words import kinds_named, pass_title
+from tracker.words.pass_words import is_one, kinds_named, pass_title
 from tracker.words.quilt_texts import TOWARD, called, row_ways
 from tracker.words.round_words import round_line, round_press_title, round_title
 from tracker.words.seam_words import upper_strip, ways_from_behind
-from tracker.words.step_words import Words, verbs
+from tracker.words.step_words import Words
 from tracker.words.thing_words import listed, parts_of_rows, whole_lines
+from tracker.words.toward_words import upper_cloth
 from tracker.words.trimming_words import trim_lines
-from tracker.words.unit_words import bag_words, cut_apart_words, upper_cloth
+from tracker.words.unit_titles import cut_verb, verbs
+from tracker.words.unit_words import bag_words, cut_apart_words
 from tracker.work.partial_seams import BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import (
     AddStrips,
@@ -57,14 +59,15 @@ def _unit_verbs(words: Words, steps: Sequence[Step]) -> str:
     if isinstance(first.action, CutApart):
         if first.size is not None:
             return "Cut across"
-        return "Cut" if words.checklist.taken(first).stage is Stage.CUT else "Cut apart"
+        return "Cut" if words.checklist.taken(first).stage is Stage.CUT else cut_verb(words, first, first.action)
     return "Set out strips for" if isinstance(first.action, LayOut) else verbs(steps)
 
 
 def _kinds(words: Words, steps: Sequence[Step]) -> str:
     """What is made, or cut or marked: `half-square triangles`, `squares`."""
-    worked_on = words.checklist.taken if isinstance(steps[0].action, Mark | CutApart) else words.checklist.made
-    return kinds_named([worked_on(step) for step in steps])
+    taken = isinstance(steps[0].action, Mark | CutApart)
+    piles = [words.checklist.taken(step) if taken else words.checklist.made(step) for step in steps]
+    return f"the {kinds_named(piles, 1)}" if is_one(words, steps, taken) else kinds_named(piles)
 
 
 def _block_title(words: Words, steps: Sequence[Step]) -> str:

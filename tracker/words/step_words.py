@@ -13,18 +13,16 @@ from tracker.words.plan_notices import notice_sentence
 from tracker.words.quilt_texts import block_has_points
 from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.words.round_words import round_check, round_press_check, round_press_title, round_text, round_title
-from tracker.words.seam_words import joined_check, pin_text, press_seams_text
-from tracker.words.straight_words import straightened
-from tracker.words.thing_words import ROUNDS, listed, one, parts_of_rows, plural, stage_words, whole_lines
+from tracker.words.seam_words import in_pairs, joined_check, pin_text, press_seams_text
+from tracker.words.thing_words import listed, one, parts_of_rows, plural, stage_words, whole_lines
 from tracker.words.tips import tips_of
-from tracker.words.unit_words import POINTED, UnitNames, exactly, unit_check, unit_text
+from tracker.words.unit_titles import unit_title, verbs
+from tracker.words.unit_words import UnitNames, exactly, unit_check, unit_text
 from tracker.work.partial_seams import BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import (
     AddStrips,
-    CutApart,
     Join,
     LayOut,
-    Mark,
     Notice,
     Pile,
     Pin,
@@ -70,26 +68,10 @@ class Words(UnitNames):
         if step.of_the_quilt:
             return quilt_title(self, step)
         made = self.checklist.made(step)
-        taken = self.checklist.taken(step) if step.takes else made
         if made.block is not None:
             version = f", version {step.version}" if step.version else ""
             return self._block_title(step, made, version, after)
-        match step.action:
-            case Mark():
-                return f"Mark {self.thing(taken, 2)}"
-            case LayOut():
-                return f"Set out strips for {self.thing(made, 2)}"
-            case CutApart(lines=lines, parts=parts):
-                if taken.stage is Stage.CUT or step.size:
-                    often = "once" if len(lines) == 1 else "twice"
-                    return f"Cut {self.thing(taken, 2)}{' across' if step.size else f', {often}'}"
-                if made.stage is Stage.LEVEL:
-                    return f"{straightened(made, step.action)} {self.thing(taken, 2)}"
-                if any(part.pile is None for part in parts):
-                    off = "the ear" if made.thing.of in POINTED else "ears" if made.thing.of in ROUNDS else "corners"
-                    return f"Trim {off} off {self.thing(taken, 2)}"
-                return f"Cut apart {self.thing(taken, 2)}"
-        return f"{verbs([step, *after])} {self.thing(made, 2)}"
+        return unit_title(self, step, after)
 
     def _block_title(self, step: Step, made: Pile, version: str, after: Sequence[Step]) -> str:
         if isinstance(step.action, Pin):
@@ -222,7 +204,7 @@ class Words(UnitNames):
                 return (
                     "Lay the block flat, pressed and cool, and measure it both ways, each near the edges and through "
                     f"the middle: {self.size(size)}. If it is short, cut nothing more: press it again, test your seam, "
-                    "look which part lacks it."
+                    "find the part that is short."
                 )
         raise AssertionError(step.action)
 
@@ -264,7 +246,7 @@ class Words(UnitNames):
                 return round_press_check(self, step) or joined_check(self, step)
             case MeasureBlock():
                 others = " Only when the first one does, cut for the others." if step.count > 1 else ""
-                return f"All six agree to the ruler's mark.{others}"
+                return f"All six measures agree to the ruler's mark.{others}"
             case AddStrips(beyond=beyond):
                 far = self.length(beyond, about=False)
                 out = f" The ends of the strips stand out, about {far} each." if beyond else ""
@@ -336,6 +318,11 @@ class Words(UnitNames):
                 f"{self.length(smaller / 2)} less on each side than planned. Cut two sides, turn half round, lay the "
                 f"lines on the sides just cut, cut the other two.{ends}"
             )
+        if self.checklist.taken(step).stage is Stage.LAID_OUT:
+            return (
+                f"The block is one piece that was cut or trimmed to {self.size(size)} just now: lay the ruler on it "
+                "once more. Cut only what stands out; where it is true there is nothing to cut."
+            )
         return (
             f"Square the block to {self.both_ways(size)}, the design in the middle. Cut two sides, turn half round, "
             "lay the lines on the sides just cut, cut the other two."
@@ -348,6 +335,11 @@ class Words(UnitNames):
         if self.checklist.made(step).thing.number:
             return block.with_frames(seam)[0] - block.finished(seam)[0]
         return block.inner_finished[0] - block.inner_squared(seam)[0]
+
+    def _laid_in(self, pile: Pile) -> int:
+        """How many pieces lie in a row of the layout."""
+        laid = self.maker_of[pile.id].action
+        return sum(place.group == pile.id for place in laid.places) if isinstance(laid, LayOut) else 0
 
     def _ends_stand_out(self, step: Step) -> bool:
         """Whether what this step takes has strips on it whose ends stand out."""
@@ -364,7 +356,8 @@ class Words(UnitNames):
             whole = "the block" if taken.thing.kind is Kind.BLOCK else self.part(step.per, taken.thing)
             whole = "the centre" if step.per in self.cabins else whole
             pieces = whole if " pieces " in whole else f"the pieces of {whole}"
-            return f"Sew {pieces} together {way}, {self.seam()} seams. Put each back in its place."
+            pairs = in_pairs(self._laid_in(taken))
+            return f"Sew {pieces} together {way}, {self.seam()} seams.{pairs} Put each back in its place."
         pin = self._pin_before(step)
         log = None if pin is None else self._log(step, pin)
         if log is not None:
@@ -374,12 +367,6 @@ class Words(UnitNames):
                 "out before the needle reaches it."
             )
         return f"Sew the pinned seam, {self.seam()}. Take each pin out before the needle reaches it."
-
-
-def verbs(steps: Sequence[Step]) -> str:
-    """What is done in some steps: `Pair and sew`."""
-    first, *others = dict.fromkeys(step.operation for step in steps)
-    return listed([first.capitalize(), *others])
 
 
 def _frame_stage(made: Pile) -> str:

@@ -81,6 +81,11 @@ def one(words: str) -> str:
     return f"{'an' if words[0].lower() in 'aeiou' else 'a'} {words}"
 
 
+def each_or_the(step: Step) -> str:
+    """The word before what a step is done to, one at a time."""
+    return "the" if step.count == 1 else "each"
+
+
 def listed(words: list[str]) -> str:
     """a, b and c."""
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""
@@ -124,6 +129,24 @@ def parts_of_rows(things: Sequence[Thing]) -> str:
     in_turn = len(rows) > 2 and rows[-1] - rows[0] == len(rows) - 1
     numbers = f"{rows[0]} to {rows[-1]}" if in_turn else listed([str(row) for row in rows])
     return f"{len(things)} parts of {plural('row', len(rows))} {numbers}"
+
+
+def parts_numbered(things: Sequence[Thing]) -> str:
+    """`part 2 of row 3`, `parts 1 and 4 of row 1`; nothing where they are not joined within one line of a block."""
+    lines, numbers = set(), list[int]()
+    for thing in things:
+        (line, *within), first = thing.lines or (("round", 0),), thing.first
+        ways = [way for way, _ in (line, *within)] + ([first[0]] if first else [])
+        if len(ways) != 2 or "round" in ways:
+            return ""
+        lines.add(line)
+        numbers += [within[0][1]] if within else range(1, first[1] + 1) if first else []
+    if len(lines) != 1:
+        return ""
+    ((way, number),) = lines
+    in_turn = len(numbers) > 2 and numbers == [*range(numbers[0], numbers[0] + len(numbers))]
+    said = f"{numbers[0]} to {numbers[-1]}" if in_turn else listed([str(each) for each in numbers])
+    return f"{plural('part', len(numbers))} {said} of {'row' if way == 'down' else 'column'} {number}"
 
 
 def side_by_side(first: Thing, second: Thing) -> bool:

@@ -66,6 +66,8 @@ def _cut(names: UnitNames, step: Step) -> str:
     later = later_uses(names, step.action.fabric)
     if later and step == _cuts_of(names, step.action.fabric)[0]:
         return f"First lay aside, whole and uncut, what of it is {listed(later)}: the cutting list says how much."
+    if step.count == 1:
+        return "Square the end of the cloth first: where it is not square to the fold, strips come out bent."
     return "Square the end again after every few cuts: where it is not square to the fold, strips come out bent."
 
 

@@ -14,7 +14,8 @@ from tracker.words.quarter_words import is_quarter, quarter_check, quarter_cut, 
 from tracker.words.seam_words import pressed_by_hand
 from tracker.words.slanting_words import cut_to_a_point, slanting_cut
 from tracker.words.straight_words import straight_text
-from tracker.words.thing_words import ROUNDS, has_no_sides, listed, one, plural, spoken
+from tracker.words.thing_words import ROUNDS, each_or_the, has_no_sides, listed, one, plural, spoken
+from tracker.words.toward_words import upper_cloth
 from tracker.words.trimming_words import trim_lines, trim_text
 from tracker.work.partial_seams import BeginSeam, SewArm
 from tracker.work.steps import Checklist, Cut, CutApart, Laid, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
@@ -22,7 +23,7 @@ from tracker.work.things import (
     GOOSE,
     INNER,
     LONG_TRIANGLE,
-    PART_ON_POINT,
+    OF_UNITS,
     PIECED_STRIP,
     PIECED_TRIANGLE,
     POINTED_OBLONG,
@@ -87,6 +88,23 @@ class UnitNames(Names):
         sewn = ([each.id for each in done.steps if isinstance(each.action, Sew)] for done in passes(self.checklist))
         return frozenset(id for ids in sewn if len(ids) > 1 for id in ids)
 
+    def worked_on(self, step: Step, pile: Pile) -> str:
+        """The pieces of a pile that a step takes or makes, over all blocks: `half-square triangles, rust / sand`, or
+        `the inner square, rust / sand` where there is one."""
+        return f"the {self.thing(pile)}" if self.pieces_of(step, pile) == 1 else self.thing(pile, 2)
+
+    def pieces_of(self, step: Step, pile: Pile) -> int:
+        """How many they are; of units not cut apart yet how many they come to be."""
+        each = next(flow.each for flow in (*step.gives, *step.takes) if flow.pile == pile.id)
+        count = step.count * each
+        while pile.thing.kind in OF_UNITS and pile.stage in (Stage.PAIRED, Stage.SEWN):
+            after = next((taker for taker in self.takers_of.get(pile.id, ()) if taker.gives), None)
+            if after is None:
+                break
+            count *= sum(flow.each for flow in after.gives)
+            pile = self.checklist.piles[after.gives[0].pile]
+        return count
+
     def shown_size(self, step: Step) -> Size | None:
         """The size to check after a step, for large figures: none before the iron has been; of several pieces pressed
         as one step, that of each, where they are of one size."""
@@ -142,7 +160,8 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
     size = "" if step.size is None else names.size(step.size)
     match step.action:
         case Cut():
-            return "Measure the first both ways, before the others; its corners are square."
+            which = "it both ways" if step.count == 1 else "the first both ways, before the others"
+            return f"Measure {which}; its corners are square."
         case Mark():
             return bonus.mark_check(step)
         case Pair(laid=(Laid(over=tuple()), *_)):
@@ -213,7 +232,11 @@ def _cut_from(names: Names, step: Step, cut: Cut) -> str:
         return f"Cut across the whole width of {cloth}, from selvage to selvage, every {wide}."
     from_strip = f"From a strip of {cloth} {wide} wide, or what a wider one leaves"
     if made.thing.kind is not Kind.STRIP:
+        if step.count == 1:
+            return f"{from_strip}, cut one, {names.length(along, about=False)} long."
         return f"{from_strip}, cut across every {names.length(along, about=False)}."
+    if step.count == 1:
+        return f"{from_strip}, cut one length of {names.length(along)}."
     often = f": {each} from a full width" if (each := (usable / along).__floor__()) > 1 else ""
     return f"{from_strip}, cut lengths of {names.length(along)}{often}."
 
@@ -224,11 +247,11 @@ def _may_not_turn(names: Names, cut: Cut) -> bool:
 
 
 def _mark_text(names: Names, step: Step, lines: tuple[Segment, ...]) -> str:
-    pile = names.checklist.taken(step)
+    pile, which = names.checklist.taken(step), each_or_the(step)
     if pile.thing.is_patch:
         second = bonus.second_line(names, lines)
-        return f"On the back of each {names.thing(pile)}, draw a pencil line from corner to corner{second}."
-    return f"On the back of each {names.thing(pile)}, draw a line from corner to corner, across its seam."
+        return f"On the back of {which} {names.thing(pile)}, draw a pencil line from corner to corner{second}."
+    return f"On the back of {which} {names.thing(pile)}, draw a line from corner to corner, across its seam."
 
 
 def _pair_text(names: UnitNames, step: Step, pair: Pair) -> str:
@@ -284,7 +307,8 @@ def _sew_text(names: UnitNames, step: Step, sew: Sew) -> str:
     lines = len(sew.lines)
     chain = CHAIN if names.is_chained(step) else ""
     if not names.is_marked(step):
-        return f"Sew {names.seam()} from the edge, all the way along as drawn.{chain}"
+        along = {1: ", all the way along as drawn", 2: " on both sides, all the way along as drawn"}
+        return f"Sew {names.seam()} from the edge{along.get(lines, ', all round')}.{chain}"
     if names.is_on_the_marks(step):
         again = bonus.ON_THE_SECOND * bonus.sewn_twice(names.pair_before(step), sew)
         each = f"each{' first' * bool(again)}" if lines > 1 else "the"
@@ -299,7 +323,7 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
     kept = sum(part.pile is not None for part in cut.parts)
     if step.size is not None:
         return (
-            f"Square one end, then cut across every {names.length(step.size[0])}: {kept} from each set. "
+            f"Square one end, then cut across every {names.length(step.size[0])}: {kept} from {each_or_the(step)} set. "
             "Square the end again when it runs off true."
         )
     if is_quarter(names, step):
@@ -317,20 +341,21 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
         if taken.stage is Stage.PRESSED:
             return "Cut off the ears that stand out, level with the sides of the middle square."
         off = plural("corner", parts - kept)
-        return f"Trim off the {off}, {names.seam()} beyond the seam. The triangles cut off are scraps."
+        scraps = "triangle cut off is a scrap" if parts - kept == 1 else "triangles cut off are scraps"
+        return f"Trim off the {off}, {names.seam()} beyond the seam. The {scraps}."
     if taken.stage is Stage.CUT and lines == 2:
         return (
-            f"Cut each {names.thing(taken)}, twice, from corner to corner both ways, without moving it between: 4 "
-            "small triangles, their long edge on the straight grain."
+            f"Cut {each_or_the(step)} {names.thing(taken)}, twice, from corner to corner both ways, without moving it "
+            "between: 4 small triangles, their long edge on the straight grain."
         )
     if names.checklist.made(step).thing.of == LONG_TRIANGLE:
         return slanting_cut(names, cut.lines[0])
     if taken.stage is Stage.CUT:
-        return f"Cut each {names.thing(taken)}, once, from corner to corner."
+        return f"Cut {each_or_the(step)} {names.thing(taken)}, once, from corner to corner."
     where = {1: "on the line", 2: "on both lines"}.get(lines, "through the middle both ways, then on both lines")
     if lines == 2 and names.pair_before(step) is not None and not names.is_marked(step):
         where = "from corner to corner, both ways"
-    return f"Cut {where}: {parts} pieces from each."
+    return f"Cut {where}: {parts} pieces{'' if step.count == 1 else ' from each'}."
 
 
 def bag_words(names: UnitNames, step: Step) -> str:
@@ -352,37 +377,6 @@ def _press_text(names: UnitNames, step: Step, press: Press) -> str:
     pair = names.pair_before(step)
     assert pair is not None
     return pressed_by_hand(upper_cloth(names, press, pair), len(pair.laid), names.is_pressed_as_before(step))
-
-
-def upper_cloth(names: Names, press: Press, pair: Pair) -> str:
-    """What a seam goes toward, as one sees it: its cloth; where that is pieced, which half, and by which mark where
-    both halves are of the same cloths."""
-    cloths = names.cloths(press.cloths)
-    if len(pair.laid) > 1:
-        return cloths
-    laid, base = names.checklist.piles[pair.laid[0].pile], names.checklist.piles[pair.base]
-    if len(press.cloths) == 1:
-        return _side_of_cloth(names, press, laid, base)
-    if len(press.cloths) > 1 and PART_ON_POINT in (laid.thing.of, base.thing.of):
-        return "the part that lay below" if press.toward == "base" else "the part that was laid on it"
-    if set(laid.fabrics) != set(base.fabrics):
-        return f"the half of {cloths}"
-    if laid.stage is not Stage.MARKED:
-        return "either half"
-    return f"the half of {cloths} {'without' if press.toward == 'base' else 'with'} the pencil line"
-
-
-def _side_of_cloth(names: Names, press: Press, laid: Pile, base: Pile) -> str:
-    """The cloth that a seam goes toward; where both pieces have it, which of them."""
-    cloth = names.cloths(press.cloths)
-    if not all(set(press.cloths) <= set(piece.fabrics) for piece in (laid, base)):
-        return cloth
-    toward = laid if press.toward == "laid" else base
-    if len(toward.fabrics) > 1:
-        return f"the piece that is {cloth} along the seam"
-    # Of squares that were sewn along a line and cut there triangles are left.
-    marked = Stage.MARKED in (laid.stage, base.stage)
-    return f"the {cloth} {'triangle' if marked and toward.thing.is_patch else spoken(toward.thing)}"
 
 
 def _press_check(names: UnitNames, step: Step, size: str) -> str:

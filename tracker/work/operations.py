@@ -10,7 +10,7 @@ STATIONS = ("table", "machine", "iron", "wall")
 
 BLADE = "Blade: close it each time you put it down. Cut away from you, fingers behind the ruler's edge."
 PEN = "Try the pen on a scrap first: some marks set, or come back, with heat or cold."
-NEEDLE = "Needle: fingers clear of it. Turn the machine off before threading or changing it."
+NEEDLE = "Needle: fingers clear of it, no pin under it. Turn the machine off before threading or changing it."
 PINS = "Pins: take each out before it reaches the needle, and count them back."
 IRON = "Iron: the plate and its steam burn. Lift and lower it, mind the cord, and turn it off when you leave."
 

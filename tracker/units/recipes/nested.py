@@ -45,7 +45,7 @@ def make_nested(maker: Maker, region: Region) -> tuple[str, ...]:
     text = f"{text_of_cells(found.middle, found.cell)}+{','.join(found.first)}"
     cloths = tuple(dict.fromkeys((*(k for row in found.middle for q in row for k in q), *found.first)))
     own = replace(maker, making=f"{INNER_SQUARE}:{text}", unit=INNER_SQUARE, fabrics=cloths)
-    stood, whole = TriangleRound(own, middle, finished, edges, found.first).sewn(45)
+    stood, whole = TriangleRound(own, middle, finished, edges, found.first, not found.is_plain).sewn(45)
     side = finished * ROOT2 + 2 * s
     trimmed = own.trim(stood, side, side, point(whole / 2, whole / 2))
     # Turned so, each side of it is two triangles' short edges.

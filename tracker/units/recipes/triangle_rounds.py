@@ -22,13 +22,15 @@ def triangle_side(maker: Maker, finished: Measure) -> Measure:
 @dataclass(frozen=True)
 class TriangleRound:
     """Four triangles of `cloths` (top, right, bottom, left) sewn to the sides of a piece of this `finished` side, which
-    has the cloths of `edges` along them: opposite ones at once where both are pressed the same way."""
+    has the cloths of `edges` along them: opposite ones at once where both are pressed the same way. Round what is
+    `pieced` all go outward, away from its seams; in the first five reckonings each went to the darker cloth."""
 
     maker: Maker
     pile: str
     finished: Measure
     edges: Sequence[Edge]
     cloths: Sequence[str]
+    pieced: bool = True
 
     @property
     def base(self) -> Measure:
@@ -103,7 +105,10 @@ class TriangleRound:
         return [sides] if one[0] == other[0] else [sides[:1], sides[1:]]
 
     def _toward(self, at: int, edges: Sequence[Edge]) -> tuple[str, tuple[str, ...]]:
-        return pressed_toward(self.maker.bench.plan, edges[at], ((self.cloths[at], self.long),), "laid")
+        plan, own = self.maker.bench.plan, ((self.cloths[at], self.long),)
+        if self.pieced and plan.reckoning > 5:
+            return "laid", (self.cloths[at],)
+        return pressed_toward(plan, edges[at], own, "laid")
 
     def _pass(
         self,
