@@ -48,9 +48,11 @@ def with_axe(page: Page, house: House) -> None:
     page.add_script_tag(url=f"{house.address}/static/axe.js?v=axe")
 
 
-def in_every_look(page: Page, name: str, looks: tuple[str, ...] = LOOKS) -> dict[tuple[str, str], list[str]]:
-    """What axe, which the page must hold already, finds in each look; by day is how the page comes and is left."""
+def in_every_look(page: Page, name: str, looks: tuple[str, ...] = ()) -> dict[tuple[str, str], list[str]]:
+    """What axe, which the page must hold already, finds in each look (not said in which: by day and, by lot, with large
+    letters or by night; thoroughly in all); by day is how the page comes and is left."""
     found = {}
+    looks = looks or (LOOKS if THOROUGH else ("light", SystemRandom().choice(LOOKS[1:])))
     for look in looks:
         if look != "light":
             _dress(page, look)
