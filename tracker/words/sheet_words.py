@@ -12,7 +12,7 @@ from tracker.words.quilt_texts import TOWARD, called, row_ways
 from tracker.words.round_words import round_line, round_press_title, round_title
 from tracker.words.seam_words import upper_strip, ways_from_behind
 from tracker.words.step_words import Words
-from tracker.words.thing_words import listed, parts_of_rows, whole_lines
+from tracker.words.thing_words import each_or_the, listed, parts_of_rows, whole_lines
 from tracker.words.toward_words import upper_cloth
 from tracker.words.trimming_words import trim_lines
 from tracker.words.unit_titles import cut_verb, verbs
@@ -179,7 +179,7 @@ def _cut_alike(words: Words, steps: Sequence[Step]) -> Iterator[str]:
     alike: dict[str, list[tuple[str, str]]] = {}
     for step in steps:
         line, key = _line(words, step), words.checklist.taken(step).fabrics[0]
-        named = f"Cut each {words.plan.fabrics[key].name} "
+        named = f"Cut {each_or_the(step)} {words.plan.fabrics[key].name} "
         if line.startswith(named):
             alike.setdefault(line.removeprefix(named), []).append((key, line))
         else:
