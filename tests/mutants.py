@@ -10,6 +10,7 @@ from typing import Any
 from list_mutants import cloths, flows_changed, keys_changed, list_mutants, other, sizes
 
 from tracker.exact.measure import Measure
+from tracker.quilt.cloth_cutting import BLOCK_USES
 from tracker.work.partial_seams import BeginSeam, CloseSeam, SewArm
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import AddStrips, Checklist, Cut, Join, Laid, Pair, Part, Pile, Pin, Press, Step
@@ -127,6 +128,8 @@ def _words(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str, A
         for keys in keys_changed(data.cloths, known):
             yield f"{path}.cloths", ", ".join(keys), replace(data, cloths=keys)
     elif isinstance(data, Cut):
+        if data.prints and data.use in BLOCK_USES:
+            yield f"{path}.prints", "across", replace(data, prints=tuple((way + 90) % 360 for way in data.prints))
         yield f"{path}.fabric", "", replace(data, fabric=other(data.fabric, known))
         yield f"{path}.use", "", replace(data, use=other(data.use, ["unit", "frame", "sash"]))
     elif isinstance(data, SeamPress):

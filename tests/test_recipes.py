@@ -8,12 +8,14 @@ from typing import TypeGuard
 
 import pytest
 from planning import plan_of, tapped
-from recipe_plans import recipe_plan
+from recipe_plans import RECIPE_PLANS, recipe_plan
 
 from tracker.exact.measure import ROOT2, Measure, nearest, read_length
 from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan, write_plan
 from tracker.progress.ledger import Progress
 from tracker.proof.proof import prove
+from tracker.quilt.cloth_cutting import BLOCK_USES
 from tracker.route.compiler import CannotSew, compile_plan
 from tracker.units.maker import Bench, Maker, OneIdForTwo
 from tracker.units.recipes import RECIPES, Recipe
@@ -23,7 +25,7 @@ from tracker.units.recipes.recipe import always
 from tracker.units.region import Region
 from tracker.words.plan_notices import cannot_sew, notice_sentence
 from tracker.words.step_words import Words
-from tracker.work.steps import About, Checklist, Cut, CutApart, Pile, Topic
+from tracker.work.steps import About, Checklist, Cut, Pile, Topic
 from tracker.work.things import Kind, Stage, Thing
 
 HALF = Fraction(1, 2)
@@ -331,35 +333,47 @@ def test_two_different_piles_or_steps_of_one_id_are_an_error_at_once() -> None:
 
 
 DIRECTED = {
-    # What is said of a cloth with a direction, and the turns by which the halves that are cut apart come to lie alike.
-    "half-square two": ("of every two made together one has the print turned half round", {0, 180}),
-    "half-square four": ("several directions", {0, 90, 180, 270}),
-    "half-square eight": ("several directions", {0, 90, 180, 270}),
-    "quarter-square of triangles": ("several directions", {0, 90, 180, 270}),
-    "square in a square": ("at 45 degrees to its threads", {0, 180}),
-    "strip set": ("a quarter turn round in its row", {0}),
-    "goose flip": ("a corner that is flipped", {0}),
-    "plain patches": ("", set[int]()),
+    "half-square two": "upright or upside down in 1 half-square triangle (row 1, cell 2), since of every two made "
+    "together one is turned half round",
+    "half-square four": "slanting in 1 half-square triangle",
+    "half-square eight": "in all four directions in 1 half-square triangle",
+    "quarter-square of triangles": "in all four directions in 1 quarter-square triangle",
+    "square in a square": "slanting in 1 square in a square",
+    "strip set": "a quarter turn to the right in 1 strip set (row 1, cell 1), since its strips are cut across it",
+    "goose flip": "",
+    "frame": "",
+    "plain patches": "",
 }
+"""What is said of the print of brick, R, where it has a direction: reckoned by hand from how each is made."""
 
 
 @pytest.mark.parametrize("name", DIRECTED)
 def test_what_a_making_turns_of_a_cloth_with_a_direction_is_said(name: str) -> None:
-    says, turns = DIRECTED[name]
     plain = recipe_plan(name)
-    assert not [notice for notice in compile_plan(plain).notices if notice.kind == "cloth turned in units"]
+    assert not compile_plan(plain).prints
     plan = replace(plain, fabrics=plain.fabrics | {"R": replace(plain.fabrics["R"], directional=True)})
     checklist = compile_plan(plan)
-    told = [notice for notice in checklist.notices if notice.kind == "cloth turned in units"]
-    assert bool(told) == bool(says)
-    words = Words(plan, checklist)
-    for notice in told:
-        sentence = notice_sentence(words, notice)
-        assert says in sentence
-        assert "brick has a direction" in sentence
-    cuts = [step.action for step in checklist.steps if step.topic.about is About.UNIT and is_apart(step.action)]
-    assert {part.turn for cut in cuts for part in cut.parts if part.pile is not None} == turns
+    told = [notice_sentence(Words(plan, checklist), each) for each in checklist.notices if each.kind == "prints lie"]
+    assert len(told) == bool(DIRECTED[name])
+    assert all(f"the print of brick lies {DIRECTED[name]}" in each for each in told)
 
 
-def is_apart(action: object) -> TypeGuard[CutApart]:
-    return isinstance(action, CutApart)
+@pytest.mark.parametrize("name", RECIPE_PLANS)
+def test_prints_lie_as_is_said_and_stand_where_they_have_to(name: str) -> None:
+    plan = recipe_plan(name)
+    directed = {key: replace(fabric, directional=True) for key, fabric in plan.fabrics.items()}
+    assert not prove(replace(plan, fabrics=directed), compile_plan(replace(plan, fabrics=directed))).faults
+    text = write_plan(replace(plan, fabrics={key: replace(fabric, upright=True) for key, fabric in directed.items()}))
+    standing = read_plan(text).plan
+    if name in ("cut up", "on point"):
+        assert standing is None
+        return
+    assert standing is not None
+    checklist = compile_plan(standing)
+    assert not prove(standing, checklist).faults
+    assert {lie.ways for lie in checklist.prints} == {(0,)}
+    first = next(step for step in checklist.steps if isinstance(step.action, Cut) and step.action.use in BLOCK_USES)
+    assert isinstance(first.action, Cut)
+    across = replace(first.action, prints=tuple((way + 90) % 360 for way in first.action.prints))
+    steps = tuple(replace(step, action=across) if step is first else step for step in checklist.steps)
+    assert "print" in {fault.kind for fault in prove(standing, replace(checklist, steps=steps)).faults}

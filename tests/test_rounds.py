@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from time import process_time
 from typing import Any
 
@@ -193,6 +194,17 @@ def turned_round(core: list[list[str]]) -> list[list[str]]:
     inside = [["^", *row, "^"] for row in core]
     inside[0][0] = "S"
     return [["R", *["<"] * len(core), "T"], *inside, ["^", "K", *["<"] * len(core)]]
+
+
+@pytest.mark.parametrize(("columns", "told"), [(("2", "3/4", "2"), True), (("2", "1", "2"), False)])
+def test_a_middle_too_small_to_leave_its_seam_open_is_said(columns: tuple[str, ...], told: bool) -> None:
+    plan = plan_of(PINWHEEL)
+    block = replace(plan.blocks["b"], columns=tuple(Measure(Fraction(side)) for side in columns))
+    plan = replace(plan, blocks={"b": block})
+    checklist = proved(plan)
+    said = [Words(plan, checklist).notice(each) for each in checklist.notices if each.kind == "small middle"]
+    assert len(said) == told
+    assert all("is ¾ in wide, finished" in each and "⅜ in is little" in each for each in said)
 
 
 def test_a_picture_that_nothing_joins_is_refused_soon() -> None:

@@ -8,7 +8,17 @@ from dataclasses import replace
 from tracker.cloth.folding import essential_stitches, press_open
 from tracker.cloth.pieces import OPEN, Compass, Content, Facet, Group, HalfSewn, Piece, Seam, Stack, segment_on, span_of
 from tracker.cloth.sewing_faults import Impossible
-from tracker.exact.geometry import Polygon, Segment, Span, Straight, common, left_of_spans, merged, without
+from tracker.exact.geometry import (
+    Polygon,
+    Segment,
+    Span,
+    Straight,
+    common,
+    intersection,
+    left_of_spans,
+    merged,
+    without,
+)
 from tracker.exact.measure import Measure
 
 _LineKey = tuple[Measure, Measure, Measure]
@@ -69,6 +79,39 @@ def either_hand(first: Piece, second: Piece) -> Piece:
         seams += [Seam(segment_on(line, span), side) for span in agreed]
         seams += [Seam(segment_on(line, span), OPEN) for span in disputed]
     return replace(first, seams=tuple(dict.fromkeys(seams)))
+
+
+def prints_together(first: Content, second: Content) -> Content:
+    """One of two contents that lie alike, with every way that the prints lie in either of them."""
+    if isinstance(first, Piece) and isinstance(second, Piece):
+        facets = tuple(_with_ups(facet, second.facets) for facet in first.facets)
+        same = all(facet is own for facet, own in zip(facets, first.facets, strict=True))
+        return first if same else replace(first, facets=facets)
+    if isinstance(first, Stack) and isinstance(second, Stack):
+        base, *laid = (_piece_of(*both) for both in zip(first.pieces, second.pieces, strict=True))
+        same = all(piece is own for piece, own in zip((base, *laid), first.pieces, strict=True))
+        return first if same else replace(first, base=base, laid=tuple(laid))
+    if isinstance(first, Group) and isinstance(second, Group):
+        return Group(tuple(_piece_of(*both) for both in zip(first.pieces, second.pieces, strict=True)))
+    return first
+
+
+def _piece_of(first: Piece, second: Piece) -> Piece:
+    together = prints_together(first, second)
+    assert isinstance(together, Piece)
+    return together
+
+
+def _with_ups(facet: Facet, others: tuple[Facet, ...]) -> Facet:
+    """A facet with the ways of those of its cloth that lie where it lies too."""
+    more = {
+        way: None
+        for other in others
+        if other.fabric == facet.fabric
+        for way in other.ups
+        if way not in facet.ups and intersection(facet.polygon, other.polygon)
+    }
+    return replace(facet, ups=(*facet.ups, *more)) if more else facet
 
 
 def open_alike(first: Content, second: Content, seam: Measure) -> bool:

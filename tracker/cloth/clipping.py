@@ -56,7 +56,7 @@ def _lies_on(segment: Segment, line: Straight) -> bool:
 def facets_without(facets: Iterable[Facet], holes: Iterable[Polygon]) -> tuple[Facet, ...]:
     """What is left of areas that others lie in front of."""
     holes = list(holes)
-    return tuple(Facet(part, facet.fabric, facet.up) for facet in facets for part in without([facet.polygon], holes))
+    return tuple(Facet(part, facet.fabric, facet.ups) for facet in facets for part in without([facet.polygon], holes))
 
 
 def segments_inside(segments: Iterable[Segment], polygons: Iterable[Polygon]) -> list[Segment]:

@@ -33,6 +33,7 @@ from tracker.work.steps import (
     Step,
     Trim,
 )
+from tracker.work.things import SIDES
 from tracker.work.whole_blocks import (
     AddBorder,
     Assembly,
@@ -165,7 +166,7 @@ class _Doing:
         self._takes(())
         if min(action.width.sign(), action.height.sign()) <= 0:
             raise Impossible("no cloth", width=action.width, height=action.height)
-        return self._given(patch(action.fabric, action.width, action.height))
+        return self._given(patch(action.fabric, action.width, action.height, action.prints))
 
     def _each_piece(self, change: Callable[[Piece], Piece]) -> ActionResult:
         return self._each(lambda pile: change(self._piece(pile)))
@@ -222,9 +223,8 @@ class _Doing:
         groups: dict[str, list[Piece]] = {}
         for place in action.places:
             lying = turned_piece(self._piece(place.pile), place.turn)
-            if place.turn and len(lying.facets) == 1:
-                # A patch alone that stands in the block was cut so from its cloth.
-                lying = replace(lying, facets=(replace(lying.facets[0], up=UP),))
+            if self.step.per != "quilt":
+                lying = _chosen(lying)
             groups.setdefault(place.group, []).append(lying.covering(((place.row, place.column),)))
         self._gives(list(groups))
         return ActionResult({name: [Group(tuple(pieces))] for name, pieces in groups.items()})
@@ -260,6 +260,10 @@ class _Doing:
         base, strip = self._piece(action.base), turned_piece(self._piece(action.strip), action.turn)
         # A unit that is a whole block by itself was never laid out: from here on it is the block, the strips are not.
         base = base if base.cells else base.covering(((0, 0),))
+        if self.step.per != "quilt":
+            along = action.edges == SIDES
+            lies = 0 if strip.size[along] == base.size[along] + 2 * action.beyond else 90
+            strip = turned_piece(_chosen(turned_piece(strip, lies)), -lies)
         whole, met = add_strips(base, strip, action.edges, self.seam, action.beyond, action.outward)
         return replace(self._given(whole), junctions={self.step.gives[0].pile: met})
 
@@ -316,6 +320,13 @@ class _Doing:
             case Bind(quilt=quilt, binding=binding):
                 self._takes([quilt, binding])
                 return self._given(bind(self._piece(quilt), self._piece(binding), action))
+
+
+def _chosen(lying: Piece) -> Piece:
+    """A patch alone as it is laid: of those on its pile one whose print stands upright there, if there is such."""
+    if len(lying.facets) == 1 and len(lying.facets[0].ups) > 1 and UP in lying.facets[0].ups:
+        return replace(lying, facets=(replace(lying.facets[0], ups=(UP,)),))
+    return lying
 
 
 def _kind(content: Content | None) -> str:

@@ -27,12 +27,12 @@ class Motion:
     """What it does to an upright rectangle, where that stays one without more ado."""
     turns: bool = True
 
-    def way(self, way: XY | None) -> XY | None:
-        """What it does to a direction."""
-        if way is None or not self.turns:
-            return way
-        (x, y), (left, top) = self.point(way), self.point((ZERO, ZERO))
-        return x - left, y - top
+    def ways(self, ways: tuple[XY, ...]) -> tuple[XY, ...]:
+        """What it does to directions."""
+        if not ways or not self.turns:
+            return ways
+        left, top = self.point((ZERO, ZERO))
+        return tuple([(x - left, y - top) for x, y in map(self.point, ways)])
 
     def segment(self, segment: Segment) -> Segment:
         return self.point(segment[0]), self.point(segment[1])
@@ -62,7 +62,7 @@ class Motion:
     def facet(self, facet: Facet) -> Facet:
         found: Facet | None = facet.remembered.get(self.key)
         if found is None:
-            found = facet.remembered[self.key] = Facet(self.polygon(facet.polygon), facet.fabric, self.way(facet.up))
+            found = facet.remembered[self.key] = Facet(self.polygon(facet.polygon), facet.fabric, self.ways(facet.ups))
             self._measured(facet, found)
         return found
 

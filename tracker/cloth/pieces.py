@@ -31,6 +31,7 @@ from tracker.exact.geometry import (
     rectangle,
     sides_of,
     split,
+    turned,
 )
 from tracker.exact.measure import Measure, compare
 
@@ -57,12 +58,12 @@ class Remembering:
 
 @dataclass(frozen=True)
 class Facet(Remembering):
-    """One convex area of one cloth, front up in a piece. `up` is where the upper end of its cloth lies, seen from its
-    other; nothing hangs on it but how cloth with a direction is drawn."""
+    """One convex area of one cloth, front up in a piece. `ups` is where the upper end of its print lies, seen from its
+    other; several where like pieces lie on one pile whose prints lie differently, none where the cloth has none."""
 
     polygon: Polygon
     fabric: str
-    up: XY | None = field(default=None, compare=False)
+    ups: tuple[XY, ...] = field(default=(), compare=False)
 
     @cached_property
     def bounds(self) -> Box:
@@ -89,7 +90,7 @@ class Facet(Remembering):
         found: tuple[Facet | None, Facet | None] | None = self.remembered.get(key)
         if found is None:
             behind, ahead = (
-                self if part is self.polygon else None if part is None else Facet(part, self.fabric, self.up)
+                self if part is self.polygon else None if part is None else Facet(part, self.fabric, self.ups)
                 for part in split(self.polygon, line)
             )
             found = self.remembered[key] = behind, ahead
@@ -250,9 +251,10 @@ def _around(boxes: Iterable[Box]) -> Box:
     return left, top, greatest(each[2] for each in boxes), greatest(each[3] for each in boxes)
 
 
-def patch(fabric: str, width: Measure, height: Measure) -> Piece:
-    """A rectangle of new cloth, upright."""
-    return Piece((Facet(rectangle(ZERO, ZERO, width, height), fabric, UP),))
+def patch(fabric: str, width: Measure, height: Measure, prints: tuple[int, ...] = ()) -> Piece:
+    """A rectangle of new cloth, its print turned so."""
+    ups = tuple(turned(UP, degrees) for degrees in prints)
+    return Piece((Facet(rectangle(ZERO, ZERO, width, height), fabric, ups),))
 
 
 def spans_on(polygons: Iterable[Polygon], line: Straight) -> list[Span]:

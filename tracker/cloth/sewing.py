@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from tracker.cloth.alike import difference_between, either_hand, open_alike
+from tracker.cloth.alike import difference_between, either_hand, open_alike, prints_together
 from tracker.cloth.doing import ActionResult, Margins, do
 from tracker.cloth.joining import Junction
 from tracker.cloth.moving import mirrored
@@ -144,9 +144,10 @@ class _SewingTable:
             first = other.content
             what = difference_between(first, content, self._seam)
             if what is None:
+                lying[place] = replace(other, content=prints_together(first, content))
                 return
             if handed and what == "the seams" and isinstance(first, Piece) and isinstance(content, Piece):
-                lying[place] = replace(other, content=either_hand(first, content))
+                lying[place] = replace(other, content=prints_together(either_hand(first, content), content))
                 return
         if not lying:
             lying.append(_Lying(content))

@@ -49,6 +49,7 @@ PROOF_KINDS = {
     "pinned the other way": "it is pinned {printed}, but joined {found}",
     "begun": "the seam is begun for {printed}, but half of it is {needed}",
     "cloths": "the cloth along the seam where it is pressed to is printed as {printed}, but is {found}",
+    "print": "in {block}, {place}: the print of {what} should lie {wanted} but lies {found} degrees from upright",
     "picture": "in {block}, {place} should show {wanted} but shows {found}",
     "unit": "on the pile {pile} the unit should show {wanted} but shows {found}",
     "pressed light": "it is pressed {found}, not {needed}, where the darker cloth or the strip lies",

@@ -149,8 +149,8 @@ class ClothView:
         """Small peaks on cloth that has a direction, toward its upper end."""
         ways: dict[int, list[list[Spot]]] = {}
         for facet in facets:
-            if facet.up is not None and self.sheet.plan.fabrics[facet.fabric].directional:
-                x, y = (self.whole(length * 1000) for length in facet.up)
+            if facet.ups and self.sheet.plan.fabrics[facet.fabric].directional:
+                x, y = (self.whole(length * 1000) for length in facet.ups[0])
                 ways.setdefault(round(degrees(atan2(x, -y))) % 360, []).append(self.spots(facet.polygon))
         for way, polygons in ways.items():
             self.sheet.peaks(polygons, way)

@@ -9,7 +9,7 @@ from itertools import chain
 
 from tracker.plan.model import Plan
 from tracker.quilt.buying import ClothNeed, need
-from tracker.quilt.cloth_cutting import BLOCK_USES, block_pieces, cut_cloth
+from tracker.quilt.cloth_cutting import BLOCK_USES, block_pieces, cut_cloth, listed
 from tracker.units.times_needed import times_needed
 from tracker.work.steps import Checklist, Cut, CutPiece, LayOut
 from tracker.work.whole_blocks import JoinUnits, SetBlock
@@ -49,10 +49,13 @@ def border_pieces_of(checklist: Checklist) -> SomeBlocks | None:
 
 def _some(checklist: Checklist, key: str, count: int, times: Mapping[str, int]) -> SomeBlocks:
     upto = [step for step in checklist.steps if times.get(step.id)]
-    cut = {step.action: times.get(step.id, 0) for step in upto if isinstance(step.action, Cut)}
+    cut = Counter[object]()
+    for step in upto:
+        if isinstance(step.action, Cut):
+            cut[listed(step.action)] += times[step.id]
     pieces = []
     for piece in checklist.pieces:
-        often = cut.get(Cut(piece.fabric, piece.width, piece.height, piece.use), 0)
+        often = cut[listed(piece)]
         if often and piece.use in BLOCK_USES:
             pieces.append(replace(piece, count=often))
     return SomeBlocks(key, count, times, tuple(pieces))

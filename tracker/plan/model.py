@@ -10,12 +10,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from tracker.exact.measure import Measure
+from tracker.plan.cloths import Fabric as Fabric
 from tracker.plan.keys import (
     beyond,
     choice,
     cloth,
     cloth_if_any,
-    colour,
     flag,
     from_file,
     length,
@@ -24,7 +24,6 @@ from tracker.plan.keys import (
     strip,
     text,
     together,
-    tone,
     turns,
     unit,
     whole,
@@ -47,22 +46,6 @@ Those begun by lesser ones are compiled by those once more, to be carried over."
 
 Quarters = tuple[str, str, str, str]
 """Fabric keys of a cell's four quarters, clockwise: top, right, bottom, left. A plain cell has one key four times."""
-
-
-@dataclass(frozen=True)
-class Fabric:
-    """A cloth. `tone` runs from 1 (lightest) to 9 (darkest); `have` is a length in the cupboard, `usable` a width."""
-
-    key: str
-    name: str = from_file(text("what the cloth is called", "pale sand"))
-    tone: int = from_file(
-        tone("1 (lightest) to 9 (darkest); seams are pressed toward the dark; without it, as light as the colour looks")
-    )
-    colour: str = from_file(colour("how it is drawn, as `#e4dccb`; without it, a grey of that tone"))
-    usable: Measure = from_file(length("its width without selvages (40 in, 100 cm)", lambda usual: usual.usable))
-    have: Measure | None = from_file(length("the length in the cupboard, as `1 1/2 yd`"), default=None)
-    directional: bool = from_file(flag("`true`: never turned"), default=False)
-    fat_quarters: int = from_file(whole("how many are in the cupboard", 0, 10_000, "from 0 to 10,000"), default=0)
 
 
 @dataclass(frozen=True)
@@ -383,6 +366,11 @@ class Plan:
         ways = self.unit, self.seam, self.trimming, self.ruler, self.half_square, self.geese, self.allowance
         rules = self.press_rows, self.split_square, self.quarter_square, self.bonus, self.reckoning
         return ways, rules, tuple(self.fabrics.values())
+
+    @property
+    def upright(self) -> frozenset[str]:
+        """The cloths whose print has to stand upright."""
+        return frozenset(key for key, fabric in self.fabrics.items() if fabric.upright)
 
     def count_of(self, block: str) -> int:
         """How many blocks of this kind the quilt needs."""

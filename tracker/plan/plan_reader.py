@@ -18,6 +18,7 @@ from tracker.plan.plan_writer import write_plan
 from tracker.plan.problems import Problem, counted
 from tracker.plan.quilt_reader import MOST_BLOCKS, read_quilt
 from tracker.plan.toml_text import parse, read_text
+from tracker.plan.upright_cloths import check_upright
 
 __all__ = ["PlanReading", "read_plan", "write_plan"]
 
@@ -70,13 +71,16 @@ def _plan(report: Report, table: dict[str, Any]) -> Plan:
     report.cloths = fabrics
     blocks = _blocks(fields)
     buying = filled(fields, "buying", Buying) or Buying(DEFAULTS[unit].allowance)
-    return Plan(
+    plan = Plan(
         **head,
         fabrics=fabrics,
         blocks={key: block for key, block in blocks.items() if block is not None},
         quilt=read_quilt(fields, blocks),
         allowance=buying.allowance,
     )
+    if not report.number:
+        check_upright(fields, plan)
+    return plan
 
 
 def _entries(fields: Fields, key: str, example: str, known: tuple[str, ...], most: int) -> dict[str, Fields]:

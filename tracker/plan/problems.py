@@ -96,6 +96,10 @@ KINDS: dict[str, tuple[str, str]] = {
     "missing": (UNCLEAR, "{key} is missing; write {right}"),
     "either": (UNCLEAR, "{read} are both given; give one or the other"),
     "pieced border": (IMPOSSIBLE, "{key} makes a pieced border {read}; {right}"),
+    "turned print": (
+        IMPOSSIBLE,
+        "{key} turns the print of {read}, which has to stand upright; {right}, or take upright out",
+    ),
     "idle": (UNCLEAR, "{key} says nothing {read}; {right}"),
     "not a table": (MISSPELT, "{key} is {read}; it is a table, written as [{right}]"),
     "single brackets": (MISSPELT, "{key} has single brackets; there may be several, so write [[{right}]]"),

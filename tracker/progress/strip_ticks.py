@@ -15,8 +15,8 @@ from functools import cached_property
 from tracker.exact.measure import Measure, convert
 from tracker.plan.model import Plan
 from tracker.progress.counts import Counts
+from tracker.quilt.cloth_cutting import BLOCK_USES, ClothCutting, CutPart, CutStrip, as_cut
 from tracker.quilt.cloth_cutting import FAT_QUARTER as FAT_QUARTER_SIZE
-from tracker.quilt.cloth_cutting import ClothCutting, CutPart, CutStrip, as_cut
 from tracker.units.maker import digest, token
 from tracker.work.steps import Checklist, Cut, Size
 
@@ -175,12 +175,19 @@ class _StripShares:
         needed first are served first. Pieces that no step asks for belong to none."""
         taken, count = {}, part.count
         for step_id, cut in self._steps.get(_longer_first(part.width, part.height), []):
-            times = min(self._left[step_id], count) if cut.use in part.uses else 0
+            times = min(self._left[step_id], count) if cut.use in part.uses and _lies_so(cut, part) else 0
             if times:
                 taken[step_id] = times
                 self._left[step_id] -= times
                 count -= times
         return taken
+
+
+def _lies_so(cut: Cut, part: CutPart) -> bool:
+    """Whether pieces that a step cuts may lie so on their cloth, by their print."""
+    if cut.use not in BLOCK_USES or not cut.prints or part.width == part.height:
+        return True
+    return any((way % 180 > 0) == (part.height > part.width) for way in cut.prints)
 
 
 def _longer_first(width: Measure, height: Measure) -> Size:

@@ -91,8 +91,8 @@ class _ShownGrid:
     """The block's areas by row and column; frames are further rows and columns around the picture's own."""
 
     def __init__(self, block: Block, unit: str, seam: Measure) -> None:
-        self.columns, self._lefts = _lines_of(block, seam, 0)
-        self.rows, self._tops = _lines_of(block, seam, 1)
+        self.columns, self._lefts = lines_of(block, seam, 0)
+        self.rows, self._tops = lines_of(block, seam, 1)
         self._block, self._ring = block, len(block.frames)
         self._slack = Measure(CENTRE_MARK[unit] / 4)
         self._on_point = _cells_on_point(block) if block.combine else set()
@@ -173,7 +173,7 @@ class _ShownGrid:
         ]
 
 
-def _lines_of(block: Block, seam: Measure, way: int) -> tuple[list[Measure], list[Measure]]:
+def lines_of(block: Block, seam: Measure, way: int) -> tuple[list[Measure], list[Measure]]:
     """The lines of a block's grid across (0) or down (1), as far as it is kept when it is squared, and those of its
     picture as it was sewn; both from the cut edge."""
     frames = [frame.cut - 2 * seam for frame in block.frames]

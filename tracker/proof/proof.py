@@ -20,6 +20,7 @@ from tracker.exact.geometry import ZERO, Straight
 from tracker.plan.model import Plan
 from tracker.proof.block_picture import difference_from_picture, lying_piece
 from tracker.proof.numbers import cloths_in, list_faults, running_out
+from tracker.proof.print_faults import print_faults
 from tracker.proof.seam_faults import begun_faults, pin_faults, press_faults, press_seams_faults
 from tracker.proof.uses import Uses
 from tracker.proof.version_faults import per_faults, version_faults
@@ -173,5 +174,7 @@ def _block_faults(
             if shown is not None:
                 facts = {"block": block.key, "place": shown.name, "wanted": shown.wanted, "found": shown.found}
                 yield fault(step, "picture", **facts)
+            else:
+                yield from print_faults(plan, block, content, checklist.prints, step)
         if found != needed:
             yield fault("block list", "blocks", block=block.key, found=found, needed=needed)

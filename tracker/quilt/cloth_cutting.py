@@ -9,7 +9,7 @@ cloth is reckoned to the ruler's next mark; what is trimmed later is cut so too,
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
@@ -19,8 +19,8 @@ from tracker.plan.model import Fabric, Plan
 from tracker.quilt.borders import DIAGONAL, CannotCut, TooLarge, join_loss, panels, strips_to_join
 from tracker.quilt.packing import Item, Packing, pack, shelves
 from tracker.quilt.setting import Setting
-from tracker.work.steps import AddStrips, Checklist, CutPiece, LayOut, Step
-from tracker.work.things import SIDES, Stage
+from tracker.work.steps import AddStrips, Checklist, Cut, CutPiece, LayOut, Pile, Step
+from tracker.work.things import SIDES
 
 FAT_QUARTER = (Measure(Fraction(41, 2)), Measure(Fraction(35, 2)))
 """Usable width and length of a fat quarter, in inches."""
@@ -187,29 +187,44 @@ def block_pieces(plan: Plan, checklist: Checklist) -> list[CutPiece]:
     return pieces
 
 
-def stands_upright(checklist: Checklist, step: Step, strips: AddStrips) -> bool:
+def listed(piece: Cut | CutPiece) -> tuple[str, Measure, Measure, str]:
+    """What is alike in a row of the cutting list and in every step that cuts pieces of it."""
+    return piece.fabric, piece.width, piece.height, piece.use
+
+
+def stands_upright(piles: Mapping[str, Pile], step: Step, strips: AddStrips) -> bool:
     """Whether the strips of a frame lie with their longer side upright in the block: those at its sides, but for strips
     that are cut wider than the block is long, of which those above and below stand."""
-    sewn, strip = (checklist.piles[pile].size for pile in (step.gives[0].pile, strips.strip))
+    sewn, strip = (piles[pile].size for pile in (step.gives[0].pile, strips.strip))
     at_sides = strips.edges == SIDES
     if sewn is None or strip is None:
         return at_sides
     return at_sides == (max(strip) == sewn[1 if at_sides else 0])
 
 
+def standing_of(checklist: Checklist, cut: Step) -> int:
+    """How many of the pieces that a step cuts have their print along their longer side."""
+    assert isinstance(cut.action, Cut)
+    along = [bool(way % 180) for way in cut.action.prints]
+    if cut.action.width == cut.action.height or not any(along):
+        return 0
+    if all(along):
+        return cut.count
+    pile, count = cut.gives[0].pile, 0
+    for step in checklist.steps:
+        if isinstance(step.action, LayOut) and step.per != "quilt":
+            count += step.count * sum(place.pile == pile and place.turn % 180 > 0 for place in step.action.places)
+        elif isinstance(step.action, AddStrips) and step.action.strip == pile:
+            count += 2 * step.count * stands_upright(checklist.piles, step, step.action)
+    return min(count, cut.count)
+
+
 def _upright(checklist: Checklist) -> Counter[tuple[str, Measure, Measure]]:
-    """How many patches and frame strips stand with their longer side upright in the block."""
+    """How many patches stand with their longer side upright."""
     counts: Counter[tuple[str, Measure, Measure]] = Counter()
     for step in checklist.steps:
-        standing: list[str] = []
-        if isinstance(step.action, LayOut) and step.per != "quilt":
-            standing = [place.pile for place in step.action.places if place.turn % 180]
-        elif isinstance(step.action, AddStrips):
-            standing = [step.action.strip] * 2 if stands_upright(checklist, step, step.action) else []
-        for name in standing:
-            pile = checklist.piles[name]
-            if pile.thing.is_patch and pile.stage is Stage.CUT and pile.size is not None:
-                counts[pile.fabrics[0], max(pile.size), min(pile.size)] += step.count
+        if isinstance(step.action, Cut) and step.action.prints and step.action.use in BLOCK_USES:
+            counts[step.action.fabric, step.action.width, step.action.height] += standing_of(checklist, step)
     return counts
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
 
 from tracker.exact.measure import Measure, nearest, on_mark
 from tracker.plan.model import Binding, Border, Plan, Sash
 from tracker.quilt.cloth_cutting import BLOCK_USES
-from tracker.work.steps import CutPiece, Notice, Step, Trim, UnitRow
+from tracker.units.joins import Joined, Node, finished_size
+from tracker.work.prints import PrintLie
+from tracker.work.steps import CutPiece, Notice, Pile, Step, Trim, UnitRow
 
 
 def off_the_mark(plan: Plan, pieces: Sequence[CutPiece], told: Sequence[Notice]) -> list[Notice]:
@@ -69,12 +72,31 @@ def quilt_notices(plan: Plan) -> list[Notice]:
     return list(dict.fromkeys(notices))
 
 
+LEAST_MIDDLE = {"in": Measure(1), "cm": Measure(Fraction(5, 2))}
+"""A middle narrower than this, finished, leaves too little of a seam that is begun for it (common practice)."""
+
+
+def small_middles(plan: Plan, roots: Mapping[str, Node]) -> list[Notice]:
+    """Middles that four parts turn round, too narrow for half of a seam to be sewn there and the rest left open.
+
+    `roots` are the blocks as they are joined.
+    """
+    notices = []
+    for block, root in roots.items():
+        for piece in root.pieces() if isinstance(root, Joined) else ():
+            wide = finished_size(piece.parts[0])[0]
+            if piece.is_round and wide < LEAST_MIDDLE[plan.unit]:
+                facts = ("block", block), ("size", wide), ("fits", LEAST_MIDDLE[plan.unit])
+                notices.append(Notice("small middle", facts))
+    return list(dict.fromkeys(notices))
+
+
 def _with_direction(plan: Plan, cloths: Iterable[str]) -> tuple[str, ...]:
     return tuple(key for key in cloths if plan.fabrics[key].directional)
 
 
 def turned_cloths(plan: Plan) -> list[Notice]:
-    """Blocks that the plan has turned, with the cloths in them that have a direction."""
+    """Blocks that the plan has turned, and borders sewn of pieces, with the cloths in them that have a direction."""
     quilt = plan.quilt
     lying = zip(quilt.blocks_in_order(), quilt.turns_in_order(), strict=True)
     notices = []
@@ -85,10 +107,10 @@ def turned_cloths(plan: Plan) -> list[Notice]:
         directed = _with_direction(plan, cloths)
         if directed:
             notices.append(Notice("cloth turned", (("block", key), ("fabrics", directed))))
-    return notices
+    return [*notices, *_turned_in_borders(plan)]
 
 
-def turned_in_borders(plan: Plan) -> list[Notice]:
+def _turned_in_borders(plan: Plan) -> list[Notice]:
     """Borders that are sewn of pieces, with the cloths in them that have a direction: they go round the quilt."""
     notices = []
     for number, border in enumerate(plan.quilt.borders, 1):
@@ -100,15 +122,23 @@ def turned_in_borders(plan: Plan) -> list[Notice]:
     return notices
 
 
-def turned_in_units(plan: Plan, units: Sequence[UnitRow]) -> list[Notice]:
-    """Units whose making turns a cloth that has a direction, with those cloths."""
+def turned_in_blocks(
+    plan: Plan, piles: Mapping[str, Pile], units: Sequence[UnitRow], prints: Sequence[PrintLie]
+) -> list[Notice]:
+    """Of each block and cloth with a direction, where some of its print does not stand upright: how it lies in its
+    frames and in each kind of unit, the places of those (row and column from 1) with it."""
+    ways = {unit.pile: unit.way for unit in units}
+    found: dict[tuple[str, str], dict[tuple[str, str | None, tuple[int | None, ...]], list[tuple[int, int]]]] = {}
+    for lie in prints:
+        kind = "frames" if lie.area is None else "plain" if piles[lie.pile].thing.is_patch else piles[lie.pile].thing.of
+        places = found.setdefault((lie.block, lie.cloth), {}).setdefault((kind, ways.get(lie.pile), lie.ways), [])
+        places += [(lie.area[0] + 1, lie.area[1] + 1)] if lie.area else []
     notices = []
-    for unit in units:
-        directed = _with_direction(plan, unit.fabrics)
-        if directed and unit.needed and unit.kind != "plain":
-            facts = ("unit", unit.kind), ("way", unit.way), ("cloths", unit.fabrics), ("fabrics", directed)
-            notices.append(Notice("cloth turned in units", facts))
-    return list(dict.fromkeys(notices))
+    for (block, cloth), lies in found.items():
+        if any(turns != (0,) for _, _, turns in lies):
+            said = tuple((*how, tuple(sorted(places))) for how, places in lies.items())
+            notices.append(Notice("prints lie", (("block", block), ("cloth", cloth), ("lies", said))))
+    return notices
 
 
 def _nearest_above(size: Measure, mark: Measure, above: Measure) -> Measure:

@@ -21,12 +21,13 @@ from tracker.route.centre_route import CentreRoute
 from tracker.route.cloth_notices import (
     off_the_mark,
     quilt_notices,
+    small_middles,
     trimmed_off_the_mark,
     turned_cloths,
-    turned_in_borders,
-    turned_in_units,
+    turned_in_blocks,
 )
 from tracker.route.finishing_route import FinishingRoute
+from tracker.route.print_lies import cut_as_they_lie, prints_in_blocks
 from tracker.route.strip_units import PiecedStrips, StripsOfUnits, areas_of_strips, laid_out, strips_of_units
 from tracker.route.working_order import working_order
 from tracker.units.block_units import PlacedUnit, Unit, make_units, unit_rows
@@ -113,9 +114,11 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
         needed_at_end = _write_quilt(bench, pressed, known, needed_at_end, pieced)
     times = bench.counted(needed_at_end)
     steps = working_order(bench.piles, [replace(step, count=times[step.id]) for step in bench.steps.values()])
+    steps = tuple(cut_as_they_lie(plan, bench.piles, steps))
     units = unit_rows(bench, piles, needed, times)
     pieces = _pieces(bench, steps)
     told = (*bench.notices, *ways.notices)
+    prints = prints_in_blocks(plan, bench.piles, steps, {pile: key for (key, _), pile in finished.items()})
     off = off_the_mark(plan, pieces, told)
     notices = (
         *off,
@@ -125,13 +128,13 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
         *_point_notices(ready, ways),
         *_savings(plan, ready, ways),
         *_pressing_notices(pressing),
+        *small_middles(plan, roots),
         *quilt_notices(plan),
         *turned_cloths(plan),
-        *turned_in_units(plan, units),
-        *turned_in_borders(plan),
+        *turned_in_blocks(plan, bench.piles, units, prints),
     )
     spares = _spares(bench, times, needed_at_end)
-    return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares, pressing)
+    return Checklist(bench.piles, steps, units, pieces, _block_rows(plan, ready), notices, spares, pressing, prints)
 
 
 def _write_blocks(

@@ -67,7 +67,7 @@ def _laid(checklist: Checklist, step: Step) -> Iterator[tuple[str, bool, Place]]
         yield step.takes[0].pile, False, (0, 0)
     elif isinstance(step.action, AddStrips):
         yield step.action.base, False, (0, 0)
-        yield step.action.strip, stands_upright(checklist, step, step.action), ()
+        yield step.action.strip, stands_upright(checklist.piles, step, step.action), ()
 
 
 def _size(cut: Cut) -> Size:
@@ -75,8 +75,11 @@ def _size(cut: Cut) -> Size:
 
 
 def _does_not_fit(plan: Plan, cut: Cut, upright: bool | None) -> bool:
-    """Whether a piece does not fit across its cloth. `upright` None: it may be cut either way."""
+    """Whether a piece does not fit across its cloth. `upright` None: it may be cut either way, but where its print has
+    to stand."""
     fabric, sides = plan.fabrics[cut.fabric], _size(cut)
+    if fabric.upright and len(cut.prints) == 1:
+        upright = cut.prints[0] % 180 > 0
     across = max(sides) if fabric.directional and upright is False else min(sides)
     return across > fabric.usable
 

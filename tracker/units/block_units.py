@@ -7,21 +7,25 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from tracker.exact.kept import Kept
+from tracker.plan.model import Plan
 from tracker.units.maker import Bench, Maker, token
 from tracker.units.recipes import Recipe
 from tracker.units.region import TURNS, Region
+from tracker.units.standing_prints import Standing, Turned
 from tracker.work.steps import Notice, Pile, Step, UnitRow
 
 
 @dataclass(frozen=True)
 class Unit:
-    """A kind of unit: its recipe, and the region it shows as it comes out of the making."""
+    """A kind of unit: its recipe, and the region it shows as it comes out of the making. `lies`: where a print in it
+    has to stand upright, how far the unit lies turned in the block."""
 
     recipe: Recipe
     region: Region
+    lies: int = 0
 
     def __hash__(self) -> int:
-        return hash((self.recipe.kind, self.recipe.way, self.region))
+        return hash((self.recipe.kind, self.recipe.way, self.region, self.lies))
 
     @cached_property
     def name(self) -> str:
@@ -80,6 +84,9 @@ def make_units(bench: Bench, needed: Mapping[Unit, int], inner: Inner = lambda u
     for unit in sorted(needed, key=lambda unit: bool(sewn_into[unit])):
         if unit in piles:
             continue
+        if bench.plan.upright & {*unit.region.cloths()}:
+            piles[unit] = _make_standing(bench, unit, needed[unit])
+            continue
         mirrored = unit.recipe.mirror(unit.region)
         mirror = None if mirrored is None else Unit(unit.recipe, mirrored)
         first = unit
@@ -109,6 +116,36 @@ def _make(bench: Bench, unit: Unit, needed: int, units: Mapping[Region, tuple[st
     for notice in notices:
         bench.tell(notice.kind, **dict(notice.facts))
     return made
+
+
+def _make_standing(bench: Bench, unit: Unit, needed: int) -> str:
+    """Write the making of a unit whose prints stand upright where it lies turned; its pile. Raises Turned."""
+
+    def written() -> Written:
+        alone = Bench(bench.plan)
+        maker = Maker(alone, unit.name, unit.recipe.kind, unit.region.cloths(), needed)
+        made = unit.recipe.make(maker, unit.region)
+        standing = Standing(bench.plan.upright, alone.piles, tuple(alone.steps.values()))
+        pile = standing.pile(made[0], unit.lies)
+        return tuple(standing.piles.values()), standing.written, tuple(alone.notices), (pile,)
+
+    key = unit, needed if unit.recipe.strips else 0, "standing", bench.plan.settings
+    piles, steps, notices, made = MAKINGS.get(key, written)
+    bench.add(piles, steps)
+    for notice in notices:
+        bench.tell(notice.kind, **dict(notice.facts))
+    return made[0]
+
+
+def can_stand(plan: Plan, unit: Unit) -> bool:
+    """Whether a unit can be made so that the prints in it that have to stand upright do, with no other unit in it."""
+    if unit.recipe.inner(unit.region, plan):
+        return False
+    try:
+        _make_standing(Bench(plan), unit, 1)
+    except Turned:
+        return False
+    return True
 
 
 def unit_rows(

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from tracker.exact.kept import Kept
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
-from tracker.units.block_units import Unit
+from tracker.units.block_units import Unit, can_stand
 from tracker.units.larger_units import UnitArea
 from tracker.units.maker import Bench, Maker
 from tracker.units.recipes import Recipe
@@ -37,9 +37,10 @@ class Ways:
     _chosen: dict[Wanted, Recipe | None] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        self._upright = self.plan.upright
         self.settings = tuple(self.recipes), self.plan.settings
         self._asked: dict[str, list[Recipe]] = {}
-        for recipe in self.recipes:
+        for recipe in (recipe for recipe in self.recipes if self._upright or not recipe.alone):
             self._asked.setdefault(recipe.asked, []).append(recipe)
         self._weighed = WEIGHED.get(self.settings, dict)
 
@@ -103,8 +104,12 @@ class Ways:
         regions = region.all_turns()
         for turn, canonical in zip(TURNS, (regions[0], *reversed(regions[1:])), strict=True):
             if recipe.fits(canonical, self.plan):
-                return Unit(recipe, canonical), turn
+                return Unit(recipe, canonical, turn if self.has_to_stand(region) else 0), turn
         return None
+
+    def has_to_stand(self, region: Region) -> bool:
+        """Whether the print of a cloth in it has to stand upright."""
+        return bool(self._upright) and not self._upright.isdisjoint(region.cloths())
 
     def fits_strips(self, region: Region) -> bool:
         """Whether a row of plain cells can come from a strip set; says so where it cannot."""
@@ -131,7 +136,16 @@ class Ways:
 
     def _fitting(self, region: Region, asked: str) -> list[Recipe]:
         regions, plan = region.all_turns(), itertools.repeat(self.plan)
-        return [recipe for recipe in self._asked.get(asked, ()) if any(map(recipe.fits, regions, plan))]
+        fitting = [recipe for recipe in self._asked.get(asked, ()) if any(map(recipe.fits, regions, plan))]
+        if not self._upright:
+            return fitting
+        if not self.has_to_stand(region):
+            return [recipe for recipe in fitting if not recipe.alone]
+        return [recipe for recipe in fitting if self._can_stand(recipe, region)]
+
+    def _can_stand(self, recipe: Recipe, region: Region) -> bool:
+        lying = self._lying(recipe, region.least)
+        return lying is not None and can_stand(self.plan, lying[0])
 
     def _choice(self, region: Region, asked: str, needed: int) -> Recipe | None:
         fitting = self._fitting(region, asked)
@@ -147,7 +161,8 @@ class Ways:
             return self._best(region, fitting, needed)
         named = [recipe for recipe in fitting if recipe.way == chosen]
         if setting and not named:
-            self._tell("way not possible", region, fitting[0], asked=chosen)
+            kind = "way that stands" if self.has_to_stand(region) else "way not possible"
+            self._tell(kind, region, fitting[0], asked=chosen)
         return (named or fitting)[0]
 
     def _best(self, region: Region, fitting: Sequence[Recipe], needed: int) -> Recipe:

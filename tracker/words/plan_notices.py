@@ -13,14 +13,7 @@ from tracker.words.seam_words import blocks_named
 from tracker.words.thing_words import listed, plural
 from tracker.work.steps import Notice
 from tracker.work.things import (
-    BAND,
-    GOOSE,
-    HALF_RECTANGLE,
     HALF_SQUARE,
-    IN_SQUARE,
-    POINTED_OBLONG,
-    POINTED_SQUARE,
-    SNOWBALL,
     STRIP_SET,
 )
 
@@ -153,6 +146,18 @@ def _way_chosen(names: Names, facts: dict[str, Any]) -> str:
     return f"{_unit_named(names, facts)}: {facts['way']} chosen for {facts['needed']}, by cloth: {cloth}{why}."
 
 
+def _small_middle(names: Names, facts: dict[str, Any]) -> str:
+    size, half, fits = (
+        write_length(each, names.plan.unit) for each in (facts["size"], facts["size"] / 2, facts["fits"])
+    )
+    return (
+        f"Block {names.plan.blocks[facts['block']].name}: the middle that four parts turn round is {size} "
+        f"{names.plan.unit} wide, finished. Its first seam is begun for half of that and then left open, and {half} "
+        f"{names.plan.unit} is little to hold and fold away: from {fits} {names.plan.unit} on it goes well; sew such a "
+        "small one with short stitches, or draw it larger."
+    )
+
+
 def _versions(names: Names, facts: dict[str, Any]) -> str:
     ways = [f"{letter} ({blocks_named(blocks)})" for letter, blocks in facts["versions"]]
     return (
@@ -195,33 +200,56 @@ def _cloth_turned_in_a_border(names: Names, facts: dict[str, Any]) -> str:
     )
 
 
-def _cloth_turned_in_units(names: Names, facts: dict[str, Any]) -> str:
-    cloths = [names.fabric(key) for key in facts["fabrics"]]
-    one = len(cloths) == 1
-    said = _LIES.get((facts["unit"], facts["way"])) or _LIES.get((facts["unit"], None), ALL_WAYS)
+def _prints_lie(names: Names, facts: dict[str, Any]) -> str:
+    """How the print of a cloth lies in a block, what is turned first."""
+    block, cloth = names.plan.blocks[facts["block"]], facts["cloth"]
+    lies = sorted(facts["lies"], key=lambda lie: lie[2] == (0,))
+    said = list[str]()
+    for kind, way, ways, places in lies:
+        why = _since(kind, way, ways)
+        said.append(
+            f"{_lying(ways)} in {_what_lies(kind, places)}" + ("" if any(why in each for each in said) else why)
+        )
     return (
-        f"{_unit_named(names, facts)}: {listed(cloths)} {'has' if one else 'have'} a direction. As these are made, "
-        f"{said}. Where that shows, take another cloth there."
+        f"Block {block.name}: the print of {names.fabric(cloth)} lies {'; '.join(said)}. "
+        f"To have it upright everywhere, write upright = true below [fabrics.{cloth}]."
     )
 
 
-ALL_WAYS = "the print comes to lie in several directions"
-FLIPPED = "a corner that is flipped comes to lie turned a quarter round, unless its square was laid turned"
+def _lying(ways: tuple[int | None, ...]) -> str:
+    if set(ways) == {0, 90, 180, 270}:
+        return "in all four directions"
+    return " or ".join(dict.fromkeys("slanting" if way is None else LIES.get(way, "slanting") for way in ways))
 
-SIDES_TURNED = "of every two side pieces cut from a rectangle one has the print turned half round"
 
-_LIES = {
-    (HALF_SQUARE, "two"): "of every two made together one has the print turned half round",
-    (POINTED_OBLONG, None): SIDES_TURNED,
-    (POINTED_SQUARE, None): SIDES_TURNED,
-    (HALF_RECTANGLE, None): "of every two halves of a rectangle one has the print turned half round",
-    (SNOWBALL, None): FLIPPED,
-    (GOOSE, "flip"): FLIPPED,
-    (IN_SQUARE, None): "the middle lies at 45 degrees to its threads, and the triangles in all four directions",
-    (BAND, "flip"): FLIPPED,
-    (STRIP_SET, None): "the print lies a quarter turn round in its row, since strips are cut across the cloth",
-}
-"""How a cloth with a direction comes to lie in a unit, by its kind and way; others turn it every way."""
+LIES = {0: "upright", 90: "a quarter turn to the right", 180: "upside down", 270: "a quarter turn to the left"}
+"""How a print lies, by degrees clockwise."""
+
+
+def _what_lies(kind: str, places: tuple[tuple[int, int], ...]) -> str:
+    if not places:
+        return "its frames"
+    named = "patch" if kind == "plain" else kind
+    where = listed([f"row {row}, cell {column}" for row, column in places[:_MOST_PLACES]])
+    more = f" and {len(places) - _MOST_PLACES} more" if len(places) > _MOST_PLACES else ""
+    return f"{len(places)} {plural(named, len(places))} ({where}{more})"
+
+
+_MOST_PLACES = 2
+"""So many places are named; the drawing shows the others."""
+
+
+def _since(kind: str, way: str | None, ways: tuple[int | None, ...]) -> str:
+    if (kind, way) == (HALF_SQUARE, "two") and len(ways) == 2:
+        return ", since of every two made together one is turned half round"
+    return ", since its strips are cut across it" if kind == STRIP_SET and ways != (0,) else ""
+
+
+def _way_that_stands(names: Names, facts: dict[str, Any]) -> str:
+    upright = [names.fabric(key) for key in facts["cloths"] if names.plan.fabrics[key].upright]
+    how = "one at a time" if facts["way"] == "one" else f"by way of {facts['way']}"
+    return f"{_unit_named(names, facts)}: made {how}, so that the print of {listed(upright)} stands upright."
+
 
 _NOTICES = {
     "off the mark": _off_the_mark,
@@ -238,11 +266,13 @@ _NOTICES = {
     "combined": _combined,
     "way not possible": _way_not_possible,
     "way chosen": _way_chosen,
+    "small middle": _small_middle,
     "versions": _versions,
     "not nested": _not_nested,
     "not nested between": _not_nested_between,
     "cloth turned": _cloth_turned,
-    "cloth turned in units": _cloth_turned_in_units,
+    "prints lie": _prints_lie,
+    "way that stands": _way_that_stands,
     "cloth turned in a border": _cloth_turned_in_a_border,
 }
 

@@ -10,6 +10,7 @@ from tracker.plan.model import Plan
 from tracker.route.passes import passes
 from tracker.words import bonus_words as bonus
 from tracker.words.names import Names
+from tracker.words.print_words import cut_by_print
 from tracker.words.quarter_words import is_quarter, quarter_check, quarter_cut, rows_pinned
 from tracker.words.seam_words import pressed_by_hand
 from tracker.words.slanting_words import cut_to_a_point, slanting_cut
@@ -220,10 +221,10 @@ def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
 def _cut_from(names: Names, step: Step, cut: Cut) -> str:
     """From what a piece is cut, and how often across it."""
     cloth, made = names.fabric(cut.fabric), names.checklist.made(step)
-    if made.thing.kind is Kind.PANEL or cut.use == "backing" or _may_not_turn(names, cut):
+    by_print = cut_by_print(names, step, cut)
+    if made.thing.kind is Kind.PANEL or cut.use == "backing" or by_print:
         named = spoken(made.thing)
-        upright = ", the cloth's upper end above as drawn" if _may_not_turn(names, cut) else ""
-        return f"From {cloth}, cut {one(named) if step.count == 1 else plural(named, 2)} of this size{upright}."
+        return f"From {cloth}, cut {one(named) if step.count == 1 else plural(named, 2)} of this size{by_print}."
     across, along = sorted((cut.width, cut.height))
     wide, usable = names.length(across), names.plan.fabrics[cut.fabric].usable
     if along > usable or names.is_lengthwise(made):
@@ -239,11 +240,6 @@ def _cut_from(names: Names, step: Step, cut: Cut) -> str:
         return f"{from_strip}, cut one length of {names.length(along)}."
     often = f": {each} from a full width" if (each := (usable / along).__floor__()) > 1 else ""
     return f"{from_strip}, cut lengths of {names.length(along)}{often}."
-
-
-def _may_not_turn(names: Names, cut: Cut) -> bool:
-    """Whether it matters along which of its sides a piece lies on the cloth."""
-    return cut.width != cut.height and names.plan.fabrics[cut.fabric].directional
 
 
 def _mark_text(names: Names, step: Step, lines: tuple[Segment, ...]) -> str:
@@ -298,6 +294,8 @@ def _where_flipped(names: Names, pair: Pair) -> str:
     place = "end" if narrow else "corner"
     if len(laid) > 1:
         return f", one {'at' if narrow else 'in'} each {place}" if len(laid) in (2 * narrow, 4) else ", as drawn"
+    if narrow and all(names.checklist.piles[each.pile].size == base.size for each in laid):
+        return ", edges level"
     if narrow:
         return f", at {'one' if base.thing.is_patch else 'the other'} end"
     return ", in the corner drawn"

@@ -19,6 +19,7 @@ from tracker.exact.measure import Measure
 from tracker.work.operations import OPERATIONS, Operation
 from tracker.work.partial_seams import PartialSeams
 from tracker.work.pressed import NOT_PRESSED, Pressing, SeamPress
+from tracker.work.prints import PrintLie
 from tracker.work.things import Stage, Thing
 from tracker.work.whole_blocks import Assembly, Nest, SetBlock
 
@@ -31,12 +32,17 @@ Size = tuple[Measure, Measure]
 
 @dataclass(frozen=True)
 class Cut:
-    """Cut one rectangle of new cloth: takes nothing, gives one patch. `use` is what for, as in the cutting list."""
+    """Cut one rectangle of new cloth: takes nothing, gives one patch. `use` is what for, as in the cutting list.
+
+    `prints`: of a cloth with a direction, how its print lies in the piece, in degrees clockwise from upright; of more
+    than one some pieces are cut each way. Empty where it does not matter.
+    """
 
     fabric: str
     width: Measure
     height: Measure
     use: str = "unit"
+    prints: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -361,7 +367,7 @@ class Notice:
 class Checklist:
     """The compiled plan: every pile and step in a workable order, and the lists that follow from them.
 
-    `spares` is what remains on each pile when all is done, beside the finished blocks.
+    `spares` is what remains on each pile when all is done, beside the finished blocks; `prints` is how those lie.
     """
 
     piles: dict[str, Pile]
@@ -372,6 +378,7 @@ class Checklist:
     notices: tuple[Notice, ...]
     spares: dict[str, int]
     pressing: Pressing = NOT_PRESSED
+    prints: tuple[PrintLie, ...] = ()
 
     def made(self, step: Step) -> Pile:
         """The (first) pile that a step gives to."""

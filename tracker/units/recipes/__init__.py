@@ -31,6 +31,7 @@ from tracker.units.recipes.half_square import (
     fits_half_square,
     make_half_square_eight,
     make_half_square_four,
+    make_half_square_one,
     make_half_square_two,
 )
 from tracker.units.recipes.halves import ends_of_halves, make_halves
@@ -80,6 +81,7 @@ RECIPES: tuple[Recipe, ...] = (
     Recipe(HALF_SQUARE, "two", fits_half_square, make_half_square_two, always(2), way_of=HALF),
     Recipe(HALF_SQUARE, "four", fits_half_square, make_half_square_four, always(2), way_of=HALF, bias=True),
     Recipe(HALF_SQUARE, "eight", fits_half_square, make_half_square_eight, always(2), way_of=HALF),
+    Recipe(HALF_SQUARE, "one", fits_half_square, make_half_square_one, always(2), way_of=HALF, alone=True),
     Recipe(HALF_RECTANGLE, None, fits_half_rectangle, make_half_rectangle, always(2)),
     Recipe(QUARTER_SQUARE, "two", fits_quarter_square, make_quarter_square, always(4), mirror_quarter_square, QUARTERS),
     Recipe(SPLIT, "two", fits_split, make_split, always(3), mirror_split, QUARTERS),

@@ -10,6 +10,7 @@ from tracker.exact.geometry import Segment
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
 from tracker.units.maker import Maker, diagonals, line, point, token
+from tracker.units.recipes.corners import Corner, flip_corners
 from tracker.units.region import Region
 from tracker.work.steps import Laid
 from tracker.work.things import INNER
@@ -61,6 +62,14 @@ def make_half_square_two(maker: Maker, region: Region) -> tuple[str, ...]:
     side = maker.trimmed_later(unfinished + maker.diagonal_seam, room=1)
     half = _cut_apart(maker, top, left, side)
     return _press_and_trim(maker, half, side - maker.diagonal_seam, unfinished)
+
+
+def make_half_square_one(maker: Maker, region: Region) -> tuple[str, ...]:
+    """One square flipped over the diagonal of another: each by itself, so that no print is turned with its like."""
+    top, _, _, left = region.quarters
+    unfinished = region.finished[0] + 2 * maker.seam
+    flipped = Corner(False, True, left, unfinished)
+    return (flip_corners(maker, maker.cut(top, unfinished), top, (unfinished, unfinished), [flipped]),)
 
 
 def make_half_square_four(maker: Maker, region: Region) -> tuple[str, ...]:

@@ -22,6 +22,7 @@ class Recipe:
     `way_of` names the plan's setting that asks for this way ("half_square", "geese"); None where there is one way.
     `figure` is true where the middle cloth would otherwise be pieced, so that it is taken before larger patches.
     `bias` is true where the unit's outer edges are cut on the bias; `strips` where only rows of strips are so made.
+    `alone`: only made where the print of a cloth in it must stand upright.
     `of_quarter` names the quarters of a nine-patch that are so cut from it; only made where the block says so.
     `diagonal`, `on_point`: only made where the block says so; `inner(region, plan)` are the units of one cell (or a
     goose) that are sewn into it, each as often as it takes it, `Maker.units` then says where they lie.
@@ -40,6 +41,7 @@ class Recipe:
     figure: bool = False
     bias: bool = False
     strips: bool = False
+    alone: bool = False
     diagonal: bool = False
     on_point: bool = False
     of_quarter: str = ""

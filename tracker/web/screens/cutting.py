@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from flask import Response, request
 
 from tracker.progress.strip_ticks import COUNTED, OPEN, TICKED, ClothStrips, Strip, StripStanding, standing
-from tracker.quilt.cloth_cutting import CutStrip
+from tracker.quilt.cloth_cutting import CutStrip, listed
 from tracker.web import drawings
 from tracker.web.facts import figures_width
 from tracker.web.live import facts_of
@@ -29,7 +29,7 @@ from tracker.words.quilt_summary import (
     use_words,
 )
 from tracker.work.operations import BLADE
-from tracker.work.steps import Cut
+from tracker.work.steps import Cut, Step
 
 screen = Screen("cutting", "/quilts/<quilt_id>", NavPlace(5, "Cut", "/cutting"))
 
@@ -158,16 +158,20 @@ def _cutting(opened: Opened, chosen: str) -> Facts:
 def cloth_lists(opened: Opened) -> list[ClothCutList]:
     """The cutting list, cloth by cloth, in the order of the list."""
     compiled, counts = opened.compiled, opened.counts
-    steps = {step.action: step for step in compiled.checklist.steps if isinstance(step.action, Cut)}
+    steps: dict[object, list[Step]] = {}
+    for step in compiled.checklist.steps:
+        if isinstance(step.action, Cut):
+            steps.setdefault(listed(step.action), []).append(step)
     rows: dict[str, list[CutRow]] = {}
     for piece in compiled.checklist.pieces:
         size = compiled.words.size((piece.width, piece.height))
-        step = steps.get(Cut(piece.fabric, piece.width, piece.height, piece.use))
-        if step is None:
+        alike = steps.get(listed(piece), [])
+        if not alike:
             row = CutRow("", size, use_words(piece), piece.count, 0)
         else:
-            count, done = counts.count(step), counts.times_done(step)
-            row = CutRow(compiled.short[step.id], size, use_words(piece), count, done)
+            count, done = sum(map(counts.count, alike)), sum(map(counts.times_done, alike))
+            ahead = next((step for step in alike if counts.left(step)), alike[0])
+            row = CutRow(compiled.short[ahead.id], size, use_words(piece), count, done)
         if row.count:
             rows.setdefault(piece.fabric, []).append(row)
     fabrics = compiled.plan.fabrics
