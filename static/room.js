@@ -123,8 +123,9 @@
 
   function whatIsUnder(part) {
     const leads = [...part.querySelectorAll(".bar .carry-on:not([hidden]), .waiting-for:not([hidden]) a")];
+    const counted = part.querySelector("form.one :is([name=step], [name=strip]), .whole-block form.all [name=work]");
     return {
-      step: `${part.dataset.view} ${part.dataset.step ?? part.querySelector("form.one :is([name=step], [name=strip])")?.value ?? ""}`,
+      step: `${part.dataset.view} ${part.dataset.step ?? counted?.value ?? ""}`,
       // Where One more goes, the way on takes its place.
       leads: `${part.querySelectorAll("form:is(.one, .all):not([hidden])").length} ${leads.map((link) => link.getAttribute("href")).join(" ")}`,
     };

@@ -19,11 +19,16 @@
     return { step, shares, done, count, state: done >= count ? "done" : shares.length ? "ready" : "waits" };
   }
 
+  // Whether the steps of this page are those of the plan in memory: it may have been edited elsewhere just now.
+  const holds = ({ plan, counts }, cell) => [...words(cell.dataset.steps), ...words(cell.dataset.counted)]
+    .every((short) => plan.at.has(short) && counts.steps[short]);
+
   function goOn(part, taps) {
     const mine = taps.filter((tap) => tap.quilt === part.dataset.quilt);
     const known = part.matches(".whole-block") && (mine.length || away()) && room.ahead?.known(part);
-    if (!known) return;
-    const cells = [...part.querySelectorAll(".pass-cells li")].map((cell) => ({ cell, ...standing(known, cell) }));
+    const shown = [...part.querySelectorAll(".pass-cells li")];
+    if (!known || !shown.every((cell) => holds(known, cell))) return;
+    const cells = shown.map((cell) => ({ cell, ...standing(known, cell) }));
     for (const { cell, state, done, count } of cells) {
       cell.className = state;
       find(".far", cell).textContent = state === "done" ? "✓" : `${done}/${count}`;
@@ -33,6 +38,7 @@
     const chosen = cells.find(({ cell }) => find("[aria-current]", cell));
     find("#done", part).textContent = chosen.done;
     find("#count", part).textContent = chosen.count;
+    find(".how-to", part).href = `/quilts/${part.dataset.quilt}/steps/${chosen.step.short}`;
     find("#pending", part).hidden = !mine.length;
     find("#pending", part).textContent = away() ? "not saved yet" : "saving…";
     offer(part, known, chosen, cells.find((each) => each.state === "ready" && each !== chosen));
@@ -69,12 +75,16 @@
     if (last) find("small", form).textContent = "the last tap";
   }
 
+  // What the computer sends next is of this pass too.
   function choose(cell) {
     const part = room.live();
+    const address = new URL(part.getAttribute("hx-get"), location.href);
+    part.dataset.view = part.dataset.view.replace(/^pattern:[^:]*/, `pattern:${new URL(find("a", cell).href).searchParams.get("pass")}`);
+    address.searchParams.set("view", part.dataset.view);
+    part.setAttribute("hx-get", `${address.pathname}${address.search}`);
     part.querySelectorAll(".pass-cells [aria-current]").forEach((link) => link.removeAttribute("aria-current"));
     find("a", cell).setAttribute("aria-current", "step");
     find(".pass-told", part).replaceWith(find("template", cell).content.cloneNode(true));
-    find(".how-to", part).href = `/quilts/${part.dataset.quilt}/steps/${words(cell.dataset.steps)[0]}`;
     room.show();
   }
 

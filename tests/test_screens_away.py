@@ -169,9 +169,16 @@ def test_a_block_whole_counts_on_and_turns_its_passes(phone_page: Page, house: H
     phone_page.tap("#all")
     phone_page.tap("#take-back")
     expect(phone_page.locator("#saving")).to_contain_text("3 taps not saved yet")
-    here = phone_page.locator(".pass-cells").inner_text()
+    phone_page.locator(".pass-cells a").nth(5).click()
+    here, chosen = phone_page.locator(".pass-cells").inner_text(), told.inner_text()
     house.start()
     saved(phone_page)
+    expect(phone_page.locator("#pending")).to_be_hidden()
+    assert (told.inner_text(), phone_page.locator(".pass-cells").inner_text()) == (chosen, here)
+    house.quilt().tap("Cut pale sand")  # elsewhere
+    expect(phone_page.locator(f"#live[data-version='{house.quilt().stored.version}']")).to_have_count(1)
+    assert told.inner_text() == chosen
+    here = phone_page.locator(".pass-cells").inner_text()
     phone_page.reload()
     assert phone_page.locator(".pass-cells").inner_text() == here
     assert house.quilt().progress().unsettled() == []
