@@ -117,4 +117,4 @@ def test_needles_and_folds() -> None:
     for step in done_of(words):
         if step.station == "machine" and step.operation not in ("pair", "pin"):
             assert "no pin under it" in (words.caution(step) or ""), step.id
-    assert "wrong sides together, and press the fold." in words.text(done_of(words)[-1])
+    assert "Press the binding in half lengthwise, wrong sides together." in words.text(done_of(words)[-1])

@@ -19,10 +19,10 @@ def binding_text(names: Names) -> str:
     binding, unit = names.plan.quilt.binding, names.plan.unit
     assert binding is not None
     return (
-        "Fold the binding along its length, wrong sides together, and press the fold. Lay its raw edges level with the "
-        f"edge of the front; begin in the middle of a side, leave {names.length(LOOSE[unit])} loose, sew "
-        f"{names.seam()} from the edge. Stop {names.seam()} before each corner, fold the strip up and down again, and "
-        f"go on. Stop {names.length(SHORT[unit])} before the beginning, cut the ends so that they overlap by "
+        "Press the binding in half lengthwise, wrong sides together. Lay its raw edges level with the edge of "
+        f"the front; begin in the middle of a side, leave {names.length(LOOSE[unit])} loose, sew {names.seam()} from "
+        f"the edge. Stop {names.seam()} before each corner, fold the strip up and down again, and go on. Stop "
+        f"{names.length(SHORT[unit])} before the beginning, cut the ends so that they overlap by "
         f"{names.length(binding.cut)}, join them on the diagonal and sew the rest. Fold it to the back and sew it down."
     )
 
