@@ -118,6 +118,7 @@
       tick("diagonal", "Piece halves, bands and nested squares on the diagonal", own.diagonal, (on) => page.act((now) => withFlag(now, block, "diagonal", on))),
       tick("on_point", "Patches stand on their points: sew them on the diagonal, with triangles at the edges", own.on_point, (on) => page.act((now) => withFlag(now, block, "on_point", on))),
       columns === 3 && rows === 3 || own.cut_up ? cutUp(page, own) : null,
+      rows === 4 && columns === 4 || own.diamonds ? tick("diamonds", "Sew the eight-pointed star of 45° diamonds, its corners and sides set in", own.diamonds, (on) => page.act((now) => withFlag(now, block, "diamonds", on))) : null,
       tick("strips", "Sew like rows of plain cells from strips", own.strips, (on) => page.act((now) => withFlag(now, block, "strips", on))),
     ];
   }

@@ -11,6 +11,7 @@ from list_mutants import cloths, flows_changed, keys_changed, list_mutants, othe
 
 from tracker.exact.measure import Measure
 from tracker.quilt.cloth_cutting import BLOCK_USES
+from tracker.work.dotted_seams import PressAside, SewToDots
 from tracker.work.partial_seams import BeginSeam, CloseSeam, SewArm
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import AddStrips, Checklist, Cut, Join, Laid, Pair, Part, Pile, Pin, Press, Step
@@ -142,6 +143,22 @@ def _words(data: Any, path: str, known: list[str]) -> Iterator[tuple[str, str, A
         yield from _pins(data, path)
     elif isinstance(data, BeginSeam | SewArm | CloseSeam):
         yield from _rounds(data, path)
+    elif isinstance(data, SewToDots) and len(data.pieces) == 1 and data.base != data.pieces[0].pile:
+        yield (
+            f"{path}.base",
+            "exchanged",
+            replace(data, base=data.pieces[0].pile, pieces=(replace(data.pieces[0], pile=data.base),)),
+        )
+    elif isinstance(data, PressAside):
+        for place, side in enumerate(data.sides):
+            other_side = "left" if side == "right" else "right"
+            yield (
+                f"{path}.sides",
+                other_side,
+                replace(data, sides=(*data.sides[:place], other_side, *data.sides[place + 1 :])),
+            )
+        for keys in keys_changed(data.cloths, known):
+            yield f"{path}.cloths", ", ".join(keys), replace(data, cloths=keys)
     elif isinstance(data, Nest):
         yield f"{path}.nests", "", replace(data, nests=not data.nests)
         for place in (0, 1):

@@ -94,6 +94,9 @@ RECIPE_PLANS = {
     "four-patch on point": Drawn("K K/R R\\G G\nK/S S\\R R/S S\\G\nG\\S S/R R\\S S/K\nG G\\R R/K K", diagonal=True),
     "diagonal band": Drawn("S S S/R R\nS S/R R R/G\nS/R R R/G G\nR R/G G G", diagonal=True),
     "diagonal band, one end covered": Drawn("K K K/S S\nK K/R R\\S S\nK/G G\\R R R\\S\nG G G\\R R", diagonal=True),
+    "star of diamonds": Drawn(
+        "S R\\S S/G S\nS\\G G\\R G/R R/S\nS/R R/G R\\G G\\S\nS G/S S\\R S", squared="diamonds = true"
+    ),
     "on point": Drawn("S S/K K\\S S\nS/K K K/R G\\S\nR\\K K/R R G/S\nR/S S\\G G/S S", on_point=True),
 }
 

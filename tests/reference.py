@@ -20,6 +20,7 @@ from tracker.cloth.pieces import Content, HalfSewn, Piece
 from tracker.exact.geometry import XY
 from tracker.exact.measure import Measure
 from tracker.work import whole_blocks as assembling
+from tracker.work.dotted_seams import PressAside, SewToDots
 from tracker.work.partial_seams import EDGES_ROUND, BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import (
     AddStrips,
@@ -93,7 +94,7 @@ def redone(step: Step, before: dict[str, Content], seam: Measure) -> dict[str, L
     match action:
         case Cut():
             return {step.gives[0].pile: [{action.fabric: box(0, 0, number(action.width), number(action.height))}]}
-        case Mark() | Sew() | PressSeams():
+        case Mark() | Sew() | PressSeams() | PressAside():
             return {give.pile: taken[take.pile] for take, give in in_turn}
         case Pin():
             return {step.gives[0].pile: taken[action.first] + taken[action.second]}
@@ -111,10 +112,34 @@ def redone(step: Step, before: dict[str, Content], seam: Measure) -> dict[str, L
             return {give.pile: [joined(taken[take.pile], action.direction == "across", s)] for take, give in in_turn}
         case AddStrips():
             return {step.gives[0].pile: [_with_strips(action, taken, s)]}
+        case SewToDots():
+            return {step.gives[0].pile: settled([_sewn_to_dots(action, taken)])}
         case BeginSeam() | SewArm() | CloseSeam():
             return {step.gives[0].pile: settled([_sewn_round(action, before, taken, s)])}
         case _:
             return _united(step, action, taken, s)
+
+
+def _sewn_to_dots(action: SewToDots, taken: dict[str, Layers]) -> Layer:
+    """What is seen from the front: each piece beyond its seams, and before it what was there, ears in its corner
+    clipped."""
+    (whole,) = taken[action.base]
+    for piece in action.pieces:
+        (lying,) = _turned(taken[piece.pile], piece.turn)
+        move = number(piece.x), number(piece.y)
+        lying = _mapped(lying, lambda each, move=move: translate(each, *move))
+        (x, y), ends = _dot(piece.seams[0][0]), [_dot(end) for _, end in piece.seams]
+        if piece.is_set_in:
+            near, seen = (Shape([(x, y), *((x + t * (a - x), y + t * (b - y)) for a, b in ends)]) for t in (2, FAR))
+        else:
+            (dx, dy), middle = (ends[0][0] - x, ends[0][1] - y), _all(lying).centroid
+            side = 1 if dx * (middle.y - y) > dy * (middle.x - x) else -1
+            out = -dy * side, dx * side
+            rim = [(x - FAR * dx, y - FAR * dy), (x + FAR * dx, y + FAR * dy)]
+            near = seen = Shape([*rim, *((a + FAR * out[0], b + FAR * out[1]) for a, b in rim[::-1])])
+        kept = {fabric: each.difference(near) for fabric, each in whole.items()}
+        whole = _over(kept, _clipped(lying, seen), (0.0, 0.0))
+    return whole
 
 
 def _sewn_round(action: PartialSeams, before: dict[str, Content], taken: dict[str, Layers], s: float) -> Layer:

@@ -138,6 +138,7 @@ PASS_ALL_THE_SAME: dict[str, dict[str, int]] = {
     "four-patch on point": {TURNED: 16, TWO_CLOTHS: 1},
     "diagonal band": {TURNED: 2},
     "diagonal band, one end covered": {TURNED: 3},
+    "star of diamonds": {TURNED: 27},
     "on point": {TURNED: 3},
 }
 """How many mutants of each plan pass, by reason."""

@@ -365,7 +365,7 @@ def test_prints_lie_as_is_said_and_stand_where_they_have_to(name: str) -> None:
     assert not prove(replace(plan, fabrics=directed), compile_plan(replace(plan, fabrics=directed))).faults
     text = write_plan(replace(plan, fabrics={key: replace(fabric, upright=True) for key, fabric in directed.items()}))
     standing = read_plan(text).plan
-    if name in ("cut up", "on point"):
+    if name in ("cut up", "on point", "star of diamonds"):
         assert standing is None
         return
     assert standing is not None

@@ -11,7 +11,7 @@ from browser import PATIENCE, PHONE
 from house import House
 from playwright.sync_api import Page, Route, expect
 from test_screens_eyes import ALL, RUN, in_every_look
-from touching import Drawing, drag, picture_of, star
+from touching import Drawing, drag, grown, picture_of, star
 
 from tracker.exact.measure import Measure
 from tracker.plan.plan_reader import read_plan
@@ -152,6 +152,25 @@ def test_a_nine_patch_is_cut_up_where_that_is_chosen(phone_page: Page, house: Ho
     assert plan is not None
     (block,) = plan.blocks.values()
     assert block.cut_up == ((0, 180), (180, 0))
+
+
+def test_a_star_is_of_diamonds_where_that_is_chosen(phone_page: Page, house: House) -> None:
+    drawing = Drawing(phone_page, house.address)
+    grown(drawing, 1)
+    drawing.tap("[data-same=turned]")
+    drawing.cell(1, 1)
+    drawing.tap("[data-tool=half]")
+    for column, wanted in ((1, "B\\A"), (2, "A/B")):
+        drawing.cell(0, column)
+        while picture_of(phone_page)[0][column] != wanted:
+            drawing.cell(0, column)
+    phone_page.get_by_label("45° diamonds").check()
+    expect(phone_page.locator("#look-state")).to_have_text("✓ This can be sewn.")
+    plan = read_plan(str(drawing.made(house.store)["plan"])).plan
+    assert plan is not None
+    (block,) = plan.blocks.values()
+    assert block.diamonds
+    assert block.inner_finished == (8, 8)
 
 
 TWO_MIDDLES = ([(0, 0), (0, 1)], [(0, 2), (0, 3), (1, 3)], [(1, 0), (2, 0), (3, 0)], [(1, 1), (2, 1)], [(2, 3), (3, 3)],

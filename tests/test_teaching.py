@@ -31,10 +31,11 @@ from tracker.work.things import (
     POINTED_SQUARE,
     QUARTER_SQUARE,
     SPLIT,
+    STAR,
     STOOD,
 )
 
-UNPRESSED = ("join", "add strip", "sew", "begin seam", "sew round", "close seam")
+UNPRESSED = ("join", "add strip", "sew", "begin seam", "sew round", "close seam", "sew to dots", "set in")
 """What leaves a seam that the iron has not seen: it measures short."""
 
 
@@ -112,6 +113,10 @@ TRIMMED = {
     ON_POINT: (
         "the ruler's 45° line along a long seam, the design in the middle, ¼ in beyond the points",
         "¼ in of cloth beyond every point",
+    ),
+    STAR: (
+        "both 45° lines on the seams that run to the corner squares, the middle {half} in from each edge",
+        "¼ in of cloth beyond all eight points",
     ),
     HALVES: ("the ruler's 45° line on the seam", "the seam runs exactly into both corners"),
     PATCHWORK: (

@@ -4,13 +4,13 @@ A package imports only from those above it, and a module in it only from those n
 `store` knows of tinydb, only `web` of flask; `cli`, `plan_commands`, `assets` and `__main__` stand below all.
 
     exact: collecting, kept, measure, roots, geometry — exact numbers, polygons, and what was reckoned lately
-    plan: defaults, problems, toml_text, fields, keys, cloths, model, picture, plan_writer, cutting_up, border_strips,
-        border_reader, quilt_reader, upright_cloths, plan_reader, plan_text, squared_plan, drawn_plan, known_blocks —
-        what is wanted, read from text and written
-    work: operations, things, pressed, whole_blocks, partial_seams, prints, steps — piles, steps and actions: the common
-        language
-    cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, half_sewn, uniting, mitring, doing, sewing
-        — what each action does to cloth, exactly
+    plan: defaults, problems, toml_text, fields, keys, cloths, model, picture, plan_writer, cutting_up, diamond_star,
+        border_strips, border_reader, quilt_reader, upright_cloths, plan_reader, plan_text, squared_plan, drawn_plan,
+        known_blocks — what is wanted, read from text and written
+    work: operations, things, pressed, whole_blocks, partial_seams, dotted_seams, prints, steps — piles, steps and
+        actions: the common language
+    cloth: pieces, moving, clipping, sewing_faults, folding, alike, joining, half_sewn, setting_in, uniting, mitring,
+        doing, sewing — what each action does to cloth, exactly
     units: region, ways_up, rounds, slicing, larger_units, strip_areas, diagonal_areas, times_needed, maker, recipes,
         print_turns, standing_prints, block_units, choice, joins — a block's picture made of units, and how each is made
     pressing: meetings, half_turns, seam_reader, solver, block_pressing, ties, arranging, quilt_pressing — which way
@@ -24,8 +24,8 @@ A package imports only from those above it, and a module in it only from those n
         roomy_sizes, compare — a printed cutting list, read and compared
     proof: block_picture, border_pictures, uses, row_seams, seam_faults, print_faults, version_faults, finishing_faults,
         whole_quilt, numbers, proof — sews a checklist and compares it with the plan; believes nothing that it proves
-    fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table —
-        what measured seams and blocks say
+    fitting: limits, seam_test, block_measures, block_shape, one_block, one_size, sorting, ways, measures_table — what
+        measured seams and blocks say
     seeing: samples, colours, shading, layout_check, laid_pieces, laid_quilt, photo_drawing — what a photo shows, told
         from the colours of its cells
     progress: laid_blocks, changes, told_beside, counts, measured_top, missing_steps, kits, unpicking, set_aside,
@@ -34,8 +34,9 @@ A package imports only from those above it, and a module in it only from those n
     words: plain_letters, colour_names, log_words, thing_words, part_words, names, mistakes, measures_wrong, time_words,
         measured_words, seam_words, refusals, plan_notices, place_words, quilt_summary, printed_words, border_texts,
         quilt_texts, quilt_words, slanting_words, straight_words, trimming_words, bonus_words, quarter_words,
-        print_words, toward_words, unit_words, unit_titles, tips, alike_titles, round_words, step_words, pass_words,
-        sheet_words, size_words, json_report, known_words, photo_words, shelf_words — everything that is said
+        print_words, toward_words, unit_words, unit_titles, dotted_words, tips, alike_titles, round_words, step_words,
+        pass_words, sheet_words, size_words, json_report, known_words, photo_words, shelf_words — everything that is
+        said
     drawing — what lies on the table, as SVG
     pattern: some_blocks, sheet_room, block_sheet, quilt_sheet, handout, handout_command, label_sheet — one block and
         the quilt on paper, and as one file

@@ -13,10 +13,12 @@ from tracker.cloth.joining import Junction, add_strips, join_pieces, press_seams
 from tracker.cloth.mitring import add_border, mitre_corners
 from tracker.cloth.moving import flip, fold, settled, settled_piece, shift, turn, turned_piece
 from tracker.cloth.pieces import UP, Content, Group, HalfSewn, Piece, Stack, patch, span_of, spans_on
+from tracker.cloth.setting_in import press_aside, sew_to_dots
 from tracker.cloth.sewing_faults import Impossible
 from tracker.cloth.uniting import bind, clip_ears, cut_lengths, join_ends, join_parts, layer, set_block
 from tracker.exact.geometry import ONE, ZERO, Straight, intersection, left_of_spans
 from tracker.exact.measure import Measure
+from tracker.work.dotted_seams import PressAside, SewToDots
 from tracker.work.partial_seams import BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import (
     AddStrips,
@@ -112,6 +114,12 @@ class _Doing:
                 return self._add_strips(action)
             case BeginSeam() | SewArm() | CloseSeam():
                 return self._half_sewn(action)
+            case SewToDots(base=base, pieces=pieces):
+                self._takes([base, *(each.pile for each in pieces)])
+                laid = [(self._piece(each.pile), each) for each in pieces]
+                return self._given(sew_to_dots(self._piece(base), laid, self.seam))
+            case PressAside():
+                return self._each_piece(lambda piece: press_aside(piece, action))
             case _:
                 return self._unite(action)
 

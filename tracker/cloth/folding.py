@@ -233,10 +233,10 @@ def press_open(stack: Stack, toward: str, degrees: int, seam: Measure) -> Piece:
     flaps = []
     # Folding turns the order about: what was laid first comes to lie in front.
     for piece, each in zip(stack.laid, folds, strict=True):
-        flap = _behind(fold(each.line).piece(clip_piece(piece, each.line)), in_front)
+        flap = behind(fold(each.line).piece(clip_piece(piece, each.line)), in_front)
         in_front.extend(flap.polygons)
         flaps.append(flap)
-    parts = [_behind(base, in_front), *flaps]
+    parts = [behind(base, in_front), *flaps]
     new = [
         Seam(segment_on(each.line, span), _allowance_side(each.line, toward)) for each in folds for span in each.spans
     ]
@@ -254,7 +254,7 @@ def _allowance_side(line: Straight, toward: str) -> Compass:
     return ahead_of(line if toward == "base" else line.turned_about())
 
 
-def _behind(piece: Piece, in_front: list[Polygon]) -> Piece:
+def behind(piece: Piece, in_front: list[Polygon]) -> Piece:
     """What is still seen of a piece when polygons lie in front of it."""
     if not in_front:
         return piece

@@ -6,7 +6,7 @@ The rooms of this package, each importing only from those before it:
     canvas, view                    a sheet: lines, figures, letters, arrows; cloth on it, to scale
     signs, arrange                  small pictures of tools; where pictures go
     tile_layout, scene              where every block lies; what a step's drawing is made from
-    cutting_steps, unit_steps, pressing_steps, block_steps, round_steps      a function for each kind of action
+    cutting_steps, unit_steps, pressing_steps, block_steps, round_steps, dotted_steps      a function for each action
     pictures, tiles                 how blocks and the quilt, rows and tops look
     row_steps, top_steps, border_steps, mitred_steps            rows; the top, its borders and layers
     strip_steps                     long strips, panels, triangles, the binding
@@ -21,7 +21,15 @@ from collections.abc import Callable
 from typing import Any
 
 from tracker.cloth.sewing import StepDone, Trace
-from tracker.drawing import block_steps, cutting_steps, pressing_steps, quilt_steps, round_steps, unit_steps
+from tracker.drawing import (
+    block_steps,
+    cutting_steps,
+    dotted_steps,
+    pressing_steps,
+    quilt_steps,
+    round_steps,
+    unit_steps,
+)
 from tracker.drawing.canvas import Sheet
 from tracker.drawing.cut_strips import strip_drawing
 from tracker.drawing.layout_map import layout_drawing
@@ -30,6 +38,7 @@ from tracker.drawing.piles import pile_drawing
 from tracker.drawing.scene import Scene
 from tracker.drawing.tile_layout import Layout
 from tracker.plan.model import Plan
+from tracker.work.dotted_seams import PressAside, SewToDots
 from tracker.work.partial_seams import BeginSeam, CloseSeam, SewArm
 from tracker.work.steps import (
     AddStrips,
@@ -65,9 +74,14 @@ def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step, lay
     return scene.sheet.finish(height, title)
 
 
+def _draw_mark(scene: Scene, action: Mark) -> cutting_steps.Drawn:
+    dots = dotted_steps.crosses(action.lines)
+    return dotted_steps.draw_dots(scene, action, dots) if dots else unit_steps.draw_mark(scene, action)
+
+
 _DRAWN_BY: dict[type, Callable[[Scene, Any], cutting_steps.Drawn]] = {
     Cut: cutting_steps.draw_cut,
-    Mark: unit_steps.draw_mark,
+    Mark: _draw_mark,
     Pair: unit_steps.draw_pair,
     Sew: unit_steps.draw_sew,
     CutApart: unit_steps.draw_cut_apart,
@@ -79,6 +93,8 @@ _DRAWN_BY: dict[type, Callable[[Scene, Any], cutting_steps.Drawn]] = {
     BeginSeam: round_steps.draw_begin,
     SewArm: round_steps.draw_arm,
     CloseSeam: round_steps.draw_close,
+    SewToDots: dotted_steps.draw_to_dots,
+    PressAside: dotted_steps.draw_press_aside,
     PressSeams: block_steps.draw_press_seams,
     AddStrips: block_steps.draw_add_strips,
     MeasureBlock: block_steps.draw_measure,

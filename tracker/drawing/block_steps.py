@@ -205,7 +205,7 @@ def draw_press_seams(scene: Scene, action: PressSeams) -> Drawn:
     """Every piece taken, from the back and so mirrored, with an arrow for each seam."""
     pieces = [from_behind(scene.piece(flow.pile)) for flow in scene.step.takes]
     pressed = [
-        _newly_pressed(scene, flow.pile, give.pile)
+        newly_pressed(scene, flow.pile, give.pile)
         for flow, give in zip(scene.step.takes, scene.step.gives, strict=True)
     ]
     tall = pieces[0].size[1] > pieces[0].size[0]
@@ -219,7 +219,7 @@ def draw_press_seams(scene: Scene, action: PressSeams) -> Drawn:
     for own, seams in zip(placed, pressed, strict=True):
         moved = shift(own.bounds[0], own.bounds[1])
         lying.append([moved.seam(seam) for seam in seams])
-    _draw_behind(view, placed, lying, scene.plan.seam)
+    draw_behind(view, placed, lying, scene.plan.seam)
     for own, flow in zip(placed, scene.step.takes, strict=True):
         half = scene.lies(flow.pile)
         if isinstance(half, HalfSewn):
@@ -242,14 +242,14 @@ def _row_number(part: Thing) -> str:
     return str(part.lines[0][1]) if len(part.lines) == 1 and part.first is None else ""
 
 
-def _newly_pressed(scene: Scene, taken: str, given: str) -> list[Seam]:
+def newly_pressed(scene: Scene, taken: str, given: str) -> list[Seam]:
     """The seams that this step presses, as seen from the back."""
     after = scene.piece_in(scene.done.after, given)
     fresh = {seam.line for seam in scene.piece(taken).unpressed}
     return [seen for seen, seam in zip(from_behind(after).seams, after.seams, strict=True) if seam.line in fresh]
 
 
-def _draw_behind(view: ClothView, pieces: list[Piece], pressed: list[list[Seam]], seam: Measure) -> None:
+def draw_behind(view: ClothView, pieces: list[Piece], pressed: list[list[Seam]], seam: Measure) -> None:
     """Pieces from the back, each with the seams that are pressed on it."""
     view.pieces(pieces, "back", letters=False)
     shapes: list[str] = []

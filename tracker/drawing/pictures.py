@@ -16,6 +16,7 @@ from tracker.exact.geometry import ONE, XY, ZERO, Polygon, intersection, least, 
 from tracker.exact.kept import Kept
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.border_strips import pieced_border
+from tracker.plan.diamond_star import star_pieces
 from tracker.plan.model import Block, Cell, Plan, Quilt
 from tracker.quilt.borders import mitred_border
 from tracker.quilt.lattice import middle_on_point
@@ -69,11 +70,10 @@ def _as_sewn(block: Block, seam: Measure) -> Iterator[Facet]:
     width, height = block.inner_squared(seam)
     edge = (block.finished(seam)[0] - width) / 2
     kept, off = rectangle(edge, edge, edge + width, edge + height), (block.inner_finished[0] - width) / 2
-    for cell in block.cells:
-        for facet in _cell_facets(block, cell, edge - off):
-            seen = intersection(facet.polygon, kept) if off else facet.polygon
-            if seen is not None:
-                yield Facet(seen, facet.fabric)
+    for facet in _picture_facets(block, edge - off):
+        seen = intersection(facet.polygon, kept) if off else facet.polygon
+        if seen is not None:
+            yield Facet(seen, facet.fabric)
     left, top, right, bottom = edge, edge, edge + width, edge + height
     for frame in block.frames:
         shown = frame.cut - 2 * seam
@@ -83,6 +83,16 @@ def _as_sewn(block: Block, seam: Measure) -> Iterator[Facet]:
         yield Facet(rectangle(left - shown, top, left, bottom), frame.fabric)
         yield Facet(rectangle(right, top, right + shown, bottom), frame.fabric)
         left, right = left - shown, right + shown
+
+
+def _picture_facets(block: Block, edge: Measure) -> Iterator[Facet]:
+    """The areas of a block's picture, so far from the upper left: its cells', or the pieces of a star of diamonds."""
+    if block.diamonds:
+        for polygon, fabric in star_pieces(block):
+            yield Facet(tuple((x + edge, y + edge) for x, y in polygon), fabric)
+        return
+    for cell in block.cells:
+        yield from _cell_facets(block, cell, edge)
 
 
 def _cell_facets(block: Block, cell: Cell, edge: Measure) -> Iterator[Facet]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from tracker.exact.measure import Measure
+from tracker.exact.measure import Measure, nearest
 from tracker.fitting.limits import LIMITS, SizeLimits
 from tracker.plan.model import Block, Plan
 from tracker.work.steps import Checklist, LayOut
@@ -68,7 +68,7 @@ def block_shape(plan: Plan, checklist: Checklist, key: str, framed: bool = False
         (_further(points[0], beside, off), _further(points[1], beside, off)),
         plan.seam.rational,
         plan.ruler.rational,
-        inner.rational,
+        (inner if inner.is_rational else nearest(inner, plan.ruler)).rational,
         None if outer is None else outer.rational,
     )
 

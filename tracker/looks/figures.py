@@ -73,7 +73,10 @@ def _block_size(plan: Plan, block: Block) -> dict[str, str]:
     inside = dict.fromkeys(_figures(plan, each) for each in block.inner_finished)
     names = Names(plan, Checklist({}, (), (), (), (), (), {}))
     more = 2 * plan.seam
-    alike = len({*block.columns, *block.rows}) == 1
+    if block.diamonds:
+        # Its lines lie on no ruler's mark: what can be typed is how it is drawn.
+        block = block.as_drawn
+    alike = len({*block.columns, *block.rows}) == 1 and not block.diamonds
     cell = {"cell": _figures(plan, block.columns[0]), "patch": _figures(plan, block.columns[0] + more)} if alike else {}
     return {
         "finished": names.size((width, height)),

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tracker.exact.measure import Measure
-from tracker.plan.model import BeforeCutting, Block, Cell, Quarters
+from tracker.plan.model import AsDrawn, Block, Cell, Quarters
 
 Corners = tuple[tuple[int, int], tuple[int, int]]
 TO_THE_CORNER: Corners = ((0, 90), (270, 180))
@@ -63,7 +63,7 @@ def after_cutting(block: Block, seam: Measure) -> Block:
         columns=(*columns[0], *columns[1]),
         rows=(*rows[0], *rows[1]),
         cells=tuple(sorted(cells, key=lambda cell: (cell.row, cell.column))),
-        before=BeforeCutting(side, block.cells),
+        before=AsDrawn(side, block.cells),
     )
 
 

@@ -17,6 +17,7 @@ from pathlib import Path
 from tracker.exact.measure import Measure
 from tracker.plan.cutting_up import after_cutting
 from tracker.plan.defaults import DEFAULTS, tone_of_colour
+from tracker.plan.diamond_star import of_diamonds
 from tracker.plan.model import Block, Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.plan.plan_writer import write_plan
@@ -145,10 +146,13 @@ def begun(
 
 
 def _sized(block: Block, times: Measure, seam: Measure) -> Block:
-    """A block that many times as large; of a nine-patch that is cut up what comes of it is."""
+    """A block that many times as large; of a nine-patch that is cut up, or a star of diamonds, what comes of it is."""
     columns, rows = (tuple(side * times for side in sides) for sides in (block.columns, block.rows))
     if block.before is None:
         return replace(block, columns=columns, rows=rows)
+    if block.diamonds:
+        drawn = block.as_drawn
+        return of_diamonds(replace(drawn, columns=(drawn.columns[0] * times,) * 4, rows=(drawn.rows[0] * times,) * 4))
     sides = ((sum(columns, Measure()) + 2 * seam) / 3,) * 3
     return after_cutting(replace(block.as_drawn, columns=sides, rows=sides), seam)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import isqrt
 
 from tracker.exact.measure import Measure
 from tracker.plan.cloths import Fabric as Fabric
@@ -74,8 +75,8 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class BeforeCutting:
-    """A nine-patch that is cut in four: the finished side of its patches, and its cells as drawn."""
+class AsDrawn:
+    """How a block is drawn whose sewn lines lie elsewhere: the finished side of its cells, and these."""
 
     side: Measure
     cells: tuple[Cell, ...]
@@ -93,7 +94,7 @@ class Frame:
 class Block:
     """A kind of block: finished widths of its columns, finished heights of its rows, and its cells in reading order.
 
-    Where it is a nine-patch cut up, they are those of what comes of it; `before` is the nine-patch.
+    Of a nine-patch cut up and a star of diamonds they are those of what comes of it; `before` is what is drawn.
     """
 
     key: str
@@ -138,19 +139,22 @@ class Block:
         ),
         default=(),
     )
+    diamonds: bool = from_file(
+        flag("`true`: the eight-pointed star drawn in four rows of four cells is sewn of 45° diamonds"), default=False
+    )
     squared: Measure | None = from_file(
         length("what all of them are cut to before frames, unfinished (an oblong: its width); without it, as planned"),
         default=None,
     )
     squared_framed: Measure | None = from_file(length("the same once their frames are on"), default=None)
-    before: BeforeCutting | None = None
+    before: AsDrawn | None = None
 
     @property
     def as_drawn(self) -> Block:
         """The block with the grid and the cells that the plan draws."""
         if self.before is None:
             return self
-        sides = (self.before.side,) * 3
+        sides = (self.before.side,) * isqrt(len(self.before.cells))
         return replace(self, columns=sides, rows=sides, cells=self.before.cells, before=None)
 
     def cell_size(self, cell: Cell) -> tuple[Measure, Measure]:
@@ -201,8 +205,7 @@ class Sash:
 
 @dataclass(frozen=True)
 class Border:
-    """One border; `corners` is the fabric of its cornerstones, None where it has none. `mitred`: its strips meet on the
-    diagonal at the corners."""
+    """One border; `corners` is the fabric of its cornerstones, None where it has none."""
 
     fabric: str = from_file(cloth("its cloth"))
     cut: Measure = from_file(strip("its width, cut or finished"))
@@ -257,8 +260,7 @@ class Batting:
 
 @dataclass(frozen=True)
 class Quilt:
-    """Where the blocks go. `places` is a row of block keys for each row of the quilt; on point the rows that lie
-    between are one shorter and follow the row above them."""
+    """Where the blocks go. `places`: block keys, row by row; on point rows that lie between are one shorter."""
 
     places: tuple[tuple[str, ...], ...] = from_file(
         together("one kind of block and how many, or a row of kinds for each row", "block", "across", "down", "blocks")

@@ -10,6 +10,7 @@ from typing import Any
 from tracker.exact.measure import Measure
 from tracker.plan.cutting_up import after_cutting, cut_through, is_nine_patch
 from tracker.plan.defaults import DEFAULTS, colour_of_tone, tone_of_colour
+from tracker.plan.diamond_star import drawn_grid, of_diamonds, star_in
 from tracker.plan.fields import Fields, Report, described
 from tracker.plan.keys import all_filled, declared, filled, known_keys, read_keys
 from tracker.plan.model import Block, Buying, Cell, Fabric, Frame, Plan, Quilt
@@ -26,6 +27,8 @@ MOST_FABRICS = 60
 MOST_CELLS = 100_000
 FINEST_SLOPE = 10_000
 """The largest whole number in the proportions of a rectangle that a diagonal parts: their root is sought by trying."""
+LEAST_STAR = 16
+"""How many seam allowances a star of diamonds is wide at least: its seams end inside the cloth."""
 _RESERVED = ("straight",)
 HEADINGS = {
     "sash": "[quilt.sash]",
@@ -154,7 +157,7 @@ def _block(key: str, fields: Fields) -> Block:
     )
     if drawing and not drawing.faults and fields.report.number == before:
         _check_cells(fields, block, drawing)
-        block = _cut_up(fields, block)
+        block = _of_diamonds(fields, _cut_up(fields, block))
         _check_squared(fields, block)
     return block
 
@@ -171,11 +174,33 @@ def _cut_up(fields: Fields, block: Block) -> Block:
     elif cut_through(block.columns[0], seam) <= seam:
         fields.fault("nothing left of it", "cut_up", fields.written(block.columns[0]), fields.written(4 * seam))
     else:
-        for key in ("combine", "strips", "diagonal", "on_point"):
-            if getattr(block, key):
-                fields.fault("idle", key, "of a nine-patch that is cut up", "take it out")
+        _idle_ways(fields, block, "of a nine-patch that is cut up")
         return after_cutting(block, seam)
     return block
+
+
+def _of_diamonds(fields: Fields, block: Block) -> Block:
+    """What is sewn where a star is drawn that is of diamonds; any other block as it is, what is wrong noted."""
+    seam, width = fields.report.seam, sum(block.columns, Measure())
+    if not block.diamonds or seam is None or (block.cut_up and block.before is None):
+        return block
+    if block.before is not None:
+        fields.fault("idle", "diamonds", "of a nine-patch that is cut up", "take it out")
+    elif len(block.cells) != 16 or len({*block.columns, *block.rows}) > 1 or star_in(drawn_grid(block)) is None:
+        fields.fault("not a star", "diamonds")
+    elif width < LEAST_STAR * seam:
+        fields.fault("star too small", "diamonds", fields.written(width), fields.written(LEAST_STAR * seam))
+    else:
+        _idle_ways(fields, block, "of a star of diamonds")
+        return of_diamonds(block)
+    return block
+
+
+def _idle_ways(fields: Fields, block: Block, of: str) -> None:
+    """Ways of making that a block asks for, though it is made otherwise."""
+    for key in ("combine", "strips", "diagonal", "on_point"):
+        if getattr(block, key):
+            fields.fault("idle", key, of, "take it out")
 
 
 def _check_squared(fields: Fields, block: Block) -> None:

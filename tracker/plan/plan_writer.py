@@ -40,7 +40,7 @@ def _block(block: Block, unit: str) -> Iterator[list[str]]:
     lines = [f"[blocks.{block.key}]"]
     if block.name != block.key:
         lines.append(f"name = {quoted(block.name)}")
-    if _shared(block, unit):
+    if block.diamonds or _shared(block, unit):
         across, down = whole.inner_finished
         lines.append(length_line("size", across, unit) if across == down else _lengths("size", (across, down), unit))
     elif len({*block.columns, *block.rows}) == 1:

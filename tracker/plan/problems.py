@@ -156,6 +156,15 @@ KINDS: dict[str, tuple[str, str]] = {
         IMPOSSIBLE,
         "patches of {read} are cut through the middle, and seams take the rest; they must be wider than {right}",
     ),
+    "not a star": (
+        IMPOSSIBLE,
+        "{key} asks for an eight-pointed star: four rows of four square cells, a plain one in each corner, the two "
+        "halves of each side's triangle of one cloth, and those of each diamond",
+    ),
+    "star too small": (
+        IMPOSSIBLE,
+        "a star of {read} has no room for seams that end inside it; it can be {right} or more",
+    ),
     "squared too large": (IMPOSSIBLE, "{key} is {read}; the block is only {right} before that, unfinished"),
     "squared on a seam": (
         IMPOSSIBLE,

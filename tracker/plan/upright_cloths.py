@@ -25,6 +25,8 @@ def check_upright(fields: Fields, plan: Plan) -> None:
         own = Fields(fields.report, ("blocks", key), {}, fields.unit, None)
         if cloths and plan.blocks[key].on_point:
             _refuse(own, "on_point", cloths[0], "give its patches on their points another cloth")
+        if cloths and plan.blocks[key].diamonds:
+            _refuse(own, "diamonds", cloths[0], "give the star another cloth")
         if cloths and plan.blocks[key].cut_up:
             _refuse(own, "cut_up", cloths[0], "give the nine-patch another cloth")
     for number, border in enumerate(plan.quilt.borders):

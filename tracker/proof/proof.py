@@ -21,10 +21,11 @@ from tracker.plan.model import Plan
 from tracker.proof.block_picture import difference_from_picture, lying_piece
 from tracker.proof.numbers import cloths_in, list_faults, running_out
 from tracker.proof.print_faults import print_faults
-from tracker.proof.seam_faults import begun_faults, pin_faults, press_faults, press_seams_faults
+from tracker.proof.seam_faults import aside_faults, begun_faults, pin_faults, press_faults, press_seams_faults
 from tracker.proof.uses import Uses
 from tracker.proof.version_faults import per_faults, version_faults
 from tracker.proof.whole_quilt import whole_faults
+from tracker.work.dotted_seams import PressAside
 from tracker.work.partial_seams import BeginSeam
 from tracker.work.steps import (
     Checklist,
@@ -98,6 +99,8 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Sew
             yield from press_faults(plan, step, step.action, done, outward)
         if isinstance(step.action, PressSeams):
             yield from press_seams_faults(plan, uses, step, trace)
+        if isinstance(step.action, PressAside):
+            yield from aside_faults(plan, step, step.action, uses.makers[step.takes[0].pile], done)
         yield from pin_faults(step, joins, pinned, trace)
 
 

@@ -6,6 +6,7 @@ a frame it goes under the strip; and every place where seams meet across a join 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
@@ -20,6 +21,7 @@ from tracker.exact.measure import Measure, nearest
 from tracker.plan.model import Plan
 from tracker.proof.row_seams import FIRST, NEXT, OPEN_SEAM, wanted_sides
 from tracker.proof.uses import Uses
+from tracker.work.dotted_seams import PressAside, SewToDots
 from tracker.work.partial_seams import BeginSeam, PartialSeams, SewArm
 from tracker.work.steps import AddStrips, Join, Pin, Press, PressSeams, Step
 from tracker.work.whole_blocks import JoinParts, MitreCorners, Nest
@@ -77,6 +79,34 @@ def press_seams_faults(plan: Plan, uses: Uses, step: Step, trace: Trace) -> Iter
                 yield fault(step.id, "pressed light", found=found, needed=needed)
 
 
+def aside_faults(plan: Plan, step: Step, action: PressAside, maker: Step, done: StepDone) -> Iterator[SewingFault]:
+    """Seams that end at dots: the cloths named are those they go to, pieces set in go by the darker cloth, and where
+    eight meet all go one way round."""
+    before, after = (next(iter(contents.values())) for contents in (done.before, done.after))
+    if not (isinstance(before, Piece) and isinstance(after, Piece) and isinstance(maker.action, SewToDots)):
+        yield fault(step.id, "wrong operation", operation=step.operation)
+        return
+    set_in = [piece.is_set_in for piece in maker.action.pieces for _ in piece.seams]
+    for seam, side, cloth, corner in zip(before.unpressed, action.sides, action.cloths, set_in, strict=False):
+        line = Straight.through(*seam.line)
+        beside = dict(zip(("left", "right"), _apart_by(before, seam, line), strict=True))
+        there = _along(beside[side])
+        if [cloth] != there:
+            yield fault(step.id, "cloths", printed=cloth, found=_listed(there))
+        darker = _darker_side(plan, *beside.values()) if corner else None
+        if darker is not None and side != list(beside)[darker]:
+            yield fault(step.id, "pressed light", found=side, needed=list(beside)[darker])
+    ends = Counter(end for seam in after.seams for end in seam.line)
+    for middle in (end for end, often in ends.items() if often == 8):
+        meeting = [each for each in after.seams if middle in each.line]
+        ways = {
+            each.toward == ahead_of(Straight.through(middle, next(end for end in each.line if end != middle)))
+            for each in meeting
+        }
+        if len(ways) > 1 or any(each.toward == OPEN for each in meeting):
+            yield fault(step.id, "not one way round")
+
+
 def _corner_faults(step: Step, piece: Piece) -> Iterator[SewingFault]:
     """The strips named beside each corner's seam are those that lie there, clockwise."""
     assert isinstance(step.action, PressSeams)
@@ -132,6 +162,11 @@ def _beside(piece: Piece, seam: Seam) -> tuple[Lengths, Lengths]:
     line = Straight.through(*seam.line)
     if sum(ahead_of(line)) < 0:
         line = line.turned_about()
+    return _apart_by(piece, seam, line)
+
+
+def _apart_by(piece: Piece, seam: Seam, line: Straight) -> tuple[Lengths, Lengths]:
+    """The cloths along a seam of a flat piece, behind its line and ahead of it."""
     sides: list[list[tuple[str, Polygon]]] = [[], []]
     for facet in piece.facets:
         ahead = [line.side(corner) for corner in facet.polygon]

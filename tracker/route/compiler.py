@@ -32,7 +32,7 @@ from tracker.route.strip_units import PiecedStrips, StripsOfUnits, areas_of_stri
 from tracker.route.working_order import working_order
 from tracker.units.block_units import PlacedUnit, Unit, make_units, unit_rows
 from tracker.units.choice import Wanted, Ways
-from tracker.units.diagonal_areas import whole_on_point, with_diagonals
+from tracker.units.diagonal_areas import whole_on_point, whole_star, with_diagonals
 from tracker.units.joins import Node, NotStraight, joining_order, leaves
 from tracker.units.larger_units import UnitArea, combined, each_its_own, patches_of, quarters_cut_up, with_strip_rows
 from tracker.units.maker import Bench
@@ -249,6 +249,8 @@ def _combined(block: Block, apart: tuple[UnitArea, ...], ways: Ways) -> tuple[Un
 def _cell_by_cell(block: Block, ways: Ways) -> tuple[UnitArea, ...]:
     """The units as drawn: every cell its own, but for what is pieced on the diagonal and for lines of strips, where the
     block asks for such. In the first three reckonings strips were whole rows."""
+    if block.diamonds:
+        return whole_star(block)
     if block.before is not None:
         return quarters_cut_up(block, (LEVEL, UPRIGHT))
     if block.on_point and (whole := whole_on_point(block, ways.weigh_diagonal)) is not None:

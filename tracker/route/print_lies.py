@@ -11,6 +11,7 @@ from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.quilt.cloth_cutting import stands_upright
 from tracker.units.print_turns import Angle, opened_turn, part_of, seam_of, turned_by
+from tracker.work.dotted_seams import SewToDots
 from tracker.work.partial_seams import BeginSeam, CloseSeam, SewArm
 from tracker.work.prints import PrintLie
 from tracker.work.steps import (
@@ -121,6 +122,10 @@ class _Turning:
             case JoinParts(members=members):
                 for member in members:
                     self._put(step.gives[0].pile, turned(self._lying(member.pile), member.turn))
+            case SewToDots(base=base, pieces=pieces):
+                self._put(step.gives[0].pile, self._lying(base))
+                for piece in pieces:
+                    self._put(step.gives[0].pile, turned(self._lying(piece.pile), piece.turn))
             case BeginSeam() | SewArm() | CloseSeam():
                 for flow in step.takes:
                     self._put(step.gives[0].pile, self._lying(flow.pile))

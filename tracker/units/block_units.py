@@ -110,7 +110,7 @@ def _make(bench: Bench, unit: Unit, needed: int, units: Mapping[Region, tuple[st
         made = unit.recipe.make(maker, unit.region)
         return tuple(alone.piles.values()), tuple(alone.steps.values()), tuple(alone.notices), tuple(made)
 
-    key = unit, needed if unit.recipe.strips else 0, tuple(units.items()), bench.plan.settings
+    key = unit, needed if unit.recipe.by_number else 0, tuple(units.items()), bench.plan.settings
     piles, steps, notices, made = MAKINGS.get(key, written)
     bench.add(piles, steps)
     for notice in notices:

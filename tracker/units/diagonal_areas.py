@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from tracker.exact.measure import Measure
+from tracker.plan.diamond_star import drawn_grid
 from tracker.plan.model import Block, Cell, Quarters
 from tracker.units.larger_units import UnitArea, Weigh, each_its_own
 from tracker.units.region import Region
@@ -53,6 +54,12 @@ def whole_on_point(block: Block, weigh: Callable[[Region, str], int | None]) -> 
     if not square.is_whole or weigh(square.region, "on point") is None:
         return None
     return UnitArea(0, 0, count, count, square.region, "on point")
+
+
+def whole_star(block: Block) -> tuple[UnitArea, ...]:
+    """All of a block that is a star of diamonds."""
+    count = len(block.rows)
+    return (UnitArea(0, 0, count, count, Region(block.columns, block.rows, drawn_grid(block)), "diamonds"),)
 
 
 def _places(row: int, column: int, count: int) -> Iterator[Spot]:

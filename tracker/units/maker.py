@@ -17,6 +17,7 @@ from tracker.exact.measure import ROOT2, Measure, Number, exact, round_up, write
 from tracker.plan.model import Plan
 from tracker.units.region import Region
 from tracker.units.times_needed import times_needed
+from tracker.work.dotted_seams import PressAside, SewToDots
 from tracker.work.pressed import SeamPress
 from tracker.work.steps import (
     About,
@@ -350,6 +351,17 @@ class Maker:
         made = self._pile(Stage.TRIMMED, size, None if either_hand else hand, self.bench.piles[pile].fabrics)
         self.bench.step(self._id(Stage.TRIMMED, hand=hand), "trim", {pile: 1}, {made: 1}, action, self.topic, size)
         return made
+
+    def sew_to_dots(self, operation: str, action: SewToDots, within: Round = ONLY) -> str:
+        """Sew pieces to another along seams that may end at dots ("sew to dots", "set in")."""
+        takes = {action.base: 1}
+        for each in action.pieces:
+            takes[each.pile] = takes.get(each.pile, 0) + 1
+        return self._write(operation, Stage.JOINED, takes, action, None, within)
+
+    def press_aside(self, pile: str, action: PressAside, size: Size | None, within: Round = ONLY) -> str:
+        """Press what was so sewn."""
+        return self._one(pile, "press", Stage.PRESSED, action, size, within)
 
     def _one(
         self, pile: str, operation: str, stage: Stage, action: Action, size: Size | None, within: Round = ONLY

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tracker.words.names import Names
+from tracker.work.dotted_seams import SewToDots
 from tracker.work.steps import Join, LayOut, Sew, Step
 from tracker.work.things import Stage
 from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, Layer, MitreCorners, QuiltLayers, SetBlock
@@ -31,6 +32,9 @@ def mistakes(names: Names, step: Step) -> list[Mistake]:
     match step.operation:
         case "cut" | "lay aside":
             return list(_cut())
+        case "mark" if _ends_seams(names, step):
+            how = "Rub it out and draw it anew, measured from both edges: a corner is set in true only where dots meet."
+            return [Mistake("A dot out of place, or on the right side", KEEP, how)]
         case "mark":
             return list(_marked(taken is not None and not taken.thing.is_patch))
         case "pair" if isinstance(step.action, LayOut):
@@ -54,9 +58,18 @@ def mistakes(names: Names, step: Step) -> list[Mistake]:
             return list(_joined(row))
         case "begin seam" | "sew round" | "close seam":
             return list(_round(step.operation))
+        case "sew to dots" | "set in":
+            return list(_dotted(step.operation == "set in"))
         case "add strip":
             return list(_strips())
     return list(_squared())
+
+
+def _ends_seams(names: Names, step: Step) -> bool:
+    """Whether what is marked are dots at which seams end."""
+    made = step.gives[0].pile
+    taking = (each for each in names.checklist.steps if isinstance(each.action, SewToDots))
+    return any(flow.pile == made for each in taking for flow in each.takes)
 
 
 _TOO_SHORT = Mistake(
@@ -323,6 +336,22 @@ def _round(operation: str) -> Iterator[Mistake]:
             "Unpick a thumb's width to both sides, lay the edges level and sew on the old line, over the old ends.",
         )  # fmt: skip
     yield from _joined(row=False)
+
+
+def _dotted(set_in: bool) -> Iterator[Mistake]:
+    yield Mistake(
+        "Stitches run past the dot",
+        UNPICK,
+        "Unpick back to the dot and fasten the last two stitches: else nothing turns the corner there.",
+    )
+    yield Mistake("They stop short of the dot", KEEP, "Begin three stitches before they end, and sew on to the dot.")
+    if set_in:
+        yield Mistake(
+            "A pucker or a hole at the dot",
+            UNPICK,
+            "Unpick a thumb's width on both sides of the dot; sew each anew from the dot outward, all other allowances "
+            "folded away.",
+        )
 
 
 def _strips() -> Iterator[Mistake]:

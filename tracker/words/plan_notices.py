@@ -83,6 +83,17 @@ def _patches_on_point(names: Names, facts: dict[str, Any]) -> str:
     )
 
 
+def _diamonds_off(names: Names, facts: dict[str, Any]) -> str:
+    unit = names.plan.unit
+    finished, near, fits = (write_length(facts[name], unit) for name in ("finished", "near", "fits"))
+    over = facts["near"] - facts["cut"]
+    off = f"{abs(over).decimal(3)} {unit} too {'wide' if over.sign() > 0 else 'narrow'}"
+    return (
+        f"The diamonds of a star of {finished} {unit} have no width on the ruler: the nearest mark is {near} {unit}, "
+        f"{off} for each; a star of {fits} {unit} has diamonds that come nearer."
+    )
+
+
 def _allowance_of_all(names: Names, facts: dict[str, Any]) -> str:
     return (
         "An allowance of 100 % leaves no cloth to cut; as much again as is cut is taken instead. "
@@ -210,10 +221,9 @@ def _prints_lie(names: Names, facts: dict[str, Any]) -> str:
         said.append(
             f"{_lying(ways)} in {_what_lies(kind, places)}" + ("" if any(why in each for each in said) else why)
         )
-    return (
-        f"Block {block.name}: the print of {names.fabric(cloth)} lies {'; '.join(said)}. "
-        f"To have it upright everywhere, write upright = true below [fabrics.{cloth}]."
-    )
+    upright = f"To have it upright everywhere, write upright = true below [fabrics.{cloth}]."
+    upright = "Where that shows, give the star another cloth." if block.diamonds else upright
+    return f"Block {block.name}: the print of {names.fabric(cloth)} lies {'; '.join(said)}. {upright}"
 
 
 def _lying(ways: tuple[int | None, ...]) -> str:
@@ -258,6 +268,7 @@ _NOTICES = {
     "strip off the mark": _strip_off_the_mark,
     "centre rounded": _centre_rounded,
     "patches on point": _patches_on_point,
+    "diamonds off the mark": _diamonds_off,
     "none on point": _none_on_point,
     "allowance of all": _allowance_of_all,
     "no strips": _no_strips,

@@ -7,6 +7,7 @@ from typing import Any
 
 from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, UNITS
+from tracker.words.dotted_words import dotted_line, sewn_verb
 from tracker.words.pass_words import is_one, kinds_named, pass_title
 from tracker.words.quilt_texts import TOWARD, called, row_ways
 from tracker.words.round_words import round_line, round_press_title, round_title
@@ -17,6 +18,7 @@ from tracker.words.toward_words import upper_cloth
 from tracker.words.trimming_words import trim_lines
 from tracker.words.unit_titles import cut_verb, verbs
 from tracker.words.unit_words import bag_words, cut_apart_words
+from tracker.work.dotted_seams import SewToDots
 from tracker.work.partial_seams import BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import (
     AddStrips,
@@ -60,6 +62,8 @@ def _unit_verbs(words: Words, steps: Sequence[Step]) -> str:
         if first.size is not None:
             return "Cut across"
         return "Cut" if words.checklist.taken(first).stage is Stage.CUT else cut_verb(words, first, first.action)
+    if isinstance(first.action, SewToDots):
+        return sewn_verb(first.action)
     return "Set out strips for" if isinstance(first.action, LayOut) else verbs(steps)
 
 
@@ -191,7 +195,7 @@ def _cut_alike(words: Words, steps: Sequence[Step]) -> Iterator[str]:
 
 def _line(words: Words, step: Step) -> str:
     said = _LINES.get(type(step.action))
-    return words.text(step) if said is None else said(words, step, step.action)
+    return dotted_line(words, step) or (words.text(step) if said is None else said(words, step, step.action))
 
 
 def _pressed_toward(words: Words, steps: Sequence[Step]) -> str:

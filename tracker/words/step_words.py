@@ -8,6 +8,7 @@ from functools import cached_property
 from tracker.exact.measure import Measure
 from tracker.progress.ledger import BlockStage
 from tracker.words.alike_titles import told_apart
+from tracker.words.dotted_words import dotted_check, dotted_text, dotted_title
 from tracker.words.log_words import CabinLog
 from tracker.words.plan_notices import notice_sentence
 from tracker.words.quilt_texts import block_has_points
@@ -71,7 +72,7 @@ class Words(UnitNames):
         if made.block is not None:
             version = f", version {step.version}" if step.version else ""
             return self._block_title(step, made, version, after)
-        return unit_title(self, step, after)
+        return dotted_title(self, step) or unit_title(self, step, after)
 
     def _block_title(self, step: Step, made: Pile, version: str, after: Sequence[Step]) -> str:
         if isinstance(step.action, Pin):
@@ -176,7 +177,7 @@ class Words(UnitNames):
         """What to do, in one to four sentences."""
         if step.of_the_quilt:
             return quilt_text(self, step)
-        return unit_text(self, step) or self._block_text(step)
+        return dotted_text(self, step) or unit_text(self, step) or self._block_text(step)
 
     def _block_text(self, step: Step) -> str:
         match step.action:
@@ -212,7 +213,7 @@ class Words(UnitNames):
         """What to check before going on."""
         if step.of_the_quilt:
             return quilt_check(self, step)
-        return unit_check(self, step) or self._block_check(step)
+        return dotted_check(self, step) or unit_check(self, step) or self._block_check(step)
 
     def _block_check(self, step: Step) -> str:
         match step.action:

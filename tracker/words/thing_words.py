@@ -10,6 +10,7 @@ from tracker.work.steps import Checklist, Pile, Step
 from tracker.work.things import GOOSE, IN_SQUARE, INNER, INNER_SQUARE, NESTED, Kind, Thing
 
 _MANY = (
+    (r"\b(star|pair) of diamonds$", r"\1s of diamonds"),
     (r"\b(quarter|row) of a nine-patch$", r"\1s of nine-patches"),
     (r"(?<=quare) in a square$", "s in squares"),
     (r"(?<=triangle) in a (square|rectangle)$", r"s in \1s"),

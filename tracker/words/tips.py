@@ -9,6 +9,7 @@ from tracker.quilt.cloth_cutting import BLOCK_USES, LATER_USES
 from tracker.route.working_order import sections
 from tracker.words.thing_words import listed
 from tracker.words.unit_words import UnitNames
+from tracker.work.dotted_seams import SewToDots
 from tracker.work.partial_seams import BeginSeam, CloseSeam
 from tracker.work.steps import (
     AddStrips,
@@ -24,6 +25,7 @@ from tracker.work.steps import (
     Trim,
 )
 from tracker.work.things import (
+    DIAMOND,
     HALF_RECTANGLE,
     HALF_SQUARE,
     HALVES,
@@ -106,6 +108,8 @@ def _cut_apart(names: UnitNames, step: Step) -> str:
     made = names.checklist.made(step)
     if made.thing.of == HALF_SQUARE and names.pair_before(step) is not None and not names.is_marked(step):
         return "Their outer edges are on the bias now: lift them, never pull."
+    if made.thing.of == DIAMOND:
+        return "Two edges of each diamond are on the bias now: lift them, never pull."
     if made.thing.of == SMALL_TRIANGLE:
         return "The short edges are on the bias now: lift them, never pull."
     if made.thing.kind is Kind.TRIANGLE:
@@ -175,6 +179,12 @@ def _begin_seam(names: UnitNames, step: Step) -> str:
     return "A pin set across the edge shows where to stop, before you sit down at the machine."
 
 
+def _sew_to_dots(names: UnitNames, step: Step) -> str:
+    if isinstance(step.action, SewToDots) and step.action.pieces[0].is_set_in:
+        return "The machine's needle stands in the dot before the foot comes down: so no stitch lands beyond it."
+    return "Shorter stitches hold better where a seam ends in the cloth."
+
+
 def _close_seam(names: UnitNames, step: Step) -> str:
     return "Open, the edges have hung free: if one has grown, lay it below and ease it in."
 
@@ -191,6 +201,7 @@ _SAID: Mapping[type, Callable[[UnitNames, Step], str]] = {
     BeginSeam: _begin_seam,
     CloseSeam: _close_seam,
     PressSeams: _press_seams,
+    SewToDots: _sew_to_dots,
     AddStrips: _add_strips,
     JoinParts: _join_parts,
     AddBorder: _add_border,

@@ -21,6 +21,7 @@ from tracker.work.things import (
     POINTED_SQUARE,
     QUARTER_SQUARE,
     SPLIT,
+    STAR,
     STOOD,
 )
 
@@ -67,6 +68,14 @@ def _on_point(names: Names, size: Size) -> tuple[str, str]:
     )
 
 
+def _star(names: Names, size: Size) -> tuple[str, str]:
+    half = names.length(size[0] / 2)
+    return (
+        f"both 45° lines on the seams that run to the corner squares, the middle {half} from each edge",
+        f"{names.seam()} of cloth beyond all eight points",
+    )
+
+
 def _patchwork(names: Names, size: Size) -> tuple[str, str]:
     half = names.length(size[0] / 2)
     return f"lines of the ruler on both seams, {half} from each edge", f"the seams meet {half} from every edge"
@@ -91,6 +100,7 @@ _TRIMMED: Mapping[str, Callable[[Names, Size], tuple[str, str]]] = {
     STOOD: _in_square,
     INNER_SQUARE: _in_square,
     ON_POINT: _on_point,
+    STAR: _star,
     PATCHWORK: _patchwork,
 }
 """By what a unit is; others, such as a recipe added later, have their design in the middle."""

@@ -54,6 +54,8 @@ OPERATIONS: Mapping[str, Operation] = {
         Operation("mark", "table", "marked", ("Mark",), 15, PEN, unpicked=False),
         Operation("pair", "machine", "paired", ("Pair", "LayOut"), 10, chained=True, one_with="sew"),
         Operation("sew", "machine", "sewn", ("Sew", "Join", "QuiltLayers"), 20, NEEDLE, chained=True, seams=True),
+        Operation("sew to dots", "machine", "sewn", ("SewToDots",), 40, NEEDLE, chained=True, seams=True),
+        Operation("set in", "machine", "set in", ("SewToDots",), 480, NEEDLE, seams=True),
         Operation(
             "cut apart", "table", "cut apart", ("CutApart", "CutLengths"), 8, BLADE, unpicked=False, shows="Cut to"
         ),
@@ -72,7 +74,8 @@ OPERATIONS: Mapping[str, Operation] = {
             chained=True, seams=True, reaches=JOINED, sized=True,
         ),
         Operation(
-            "press", "iron", "pressed", ("Press", "PressSeams"), 15, IRON, shows="Measures", reaches=JOINED, sized=True
+            "press", "iron", "pressed", ("Press", "PressSeams", "PressAside"), 15, IRON, shows="Measures",
+            reaches=JOINED, sized=True,
         ),
         Operation(
             "measure", "table", "measured", ("MeasureBlock",), 40, shows="Should measure", reaches=JOINED, asks=True

@@ -16,6 +16,7 @@ from enum import Enum
 
 from tracker.exact.geometry import XY, ZERO, Segment
 from tracker.exact.measure import Measure
+from tracker.work.dotted_seams import DottedSeams
 from tracker.work.operations import OPERATIONS, Operation
 from tracker.work.partial_seams import PartialSeams
 from tracker.work.pressed import NOT_PRESSED, Pressing, SeamPress
@@ -207,6 +208,7 @@ Action = (
     | PressSeams
     | AddStrips
     | PartialSeams
+    | DottedSeams
     | Assembly
 )
 

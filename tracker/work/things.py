@@ -30,6 +30,8 @@ QUARTER, NINE_PATCH, NINE_PATCH_ROW = "quarter of a nine-patch", "nine-patch", "
 ON_POINT, PART_ON_POINT = "on-point patchwork", "pieced part"
 """Units that are made whole only where a block says so; and several patches of the last, sewn upright."""
 
+DIAMOND, DIAMOND_PAIR, HALF_STAR, STAR = "diamond", "pair of diamonds", "half star", "star of diamonds"
+
 LONG_TRIANGLE = "long triangle"
 """Half of a rectangle cut along a slanting line, its ends a little blunt."""
 
@@ -225,7 +227,7 @@ _NAMES: Mapping[Kind, Callable[[Thing], str]] = {
     Kind.BEGUN: lambda thing: f"half-made {thing.of}",
     Kind.TRIANGLE: lambda thing: (
         f"{thing.side} {thing.of}".strip()
-        if thing.of in (BONUS, SMALL_TRIANGLE, LARGE_TRIANGLE, LONG_TRIANGLE, TALL_TRIANGLE)
+        if thing.of in (BONUS, SMALL_TRIANGLE, LARGE_TRIANGLE, LONG_TRIANGLE, TALL_TRIANGLE, DIAMOND)
         else thing.kind.value
     ),
     Kind.PART: _part,

@@ -24,8 +24,8 @@ class Recipe:
     `bias` is true where the unit's outer edges are cut on the bias; `strips` where only rows of strips are so made.
     `alone`: only made where the print of a cloth in it must stand upright.
     `of_quarter` names the quarters of a nine-patch that are so cut from it; only made where the block says so.
-    `diagonal`, `on_point`: only made where the block says so; `inner(region, plan)` are the units of one cell (or a
-    goose) that are sewn into it, each as often as it takes it, `Maker.units` then says where they lie.
+    `diagonal`, `on_point`, `of_diamonds`: only made where the block says so; `inner(region, plan)` are the units of one
+    cell (or a goose) that are sewn into it, each as often as it takes it, `Maker.units` then says where they lie.
     `ends(region, plan)` says where seams within it run out straight at its upper, right, lower and left edge, None
     where none does.
     `through(region, plan)` are the seams that run level through it as it is made, from the top: whether pressed down.
@@ -44,6 +44,7 @@ class Recipe:
     alone: bool = False
     diagonal: bool = False
     on_point: bool = False
+    of_diamonds: bool = False
     of_quarter: str = ""
     inner: Callable[[Region, Plan], tuple[Region, ...]] = lambda region, plan: ()
     ends: Callable[[Region, Plan], tuple[Ends, Ends, Ends, Ends] | None] = lambda region, plan: None
@@ -51,9 +52,19 @@ class Recipe:
 
     @property
     def asked(self) -> str:
-        """What a block must ask for to have it: "strips", "diagonal", "on point", which quarter, or nothing."""
-        asked = (self.strips, "strips"), (self.diagonal, "diagonal"), (self.on_point, "on point")
-        return next((name for is_so, name in asked if is_so), self.of_quarter)
+        """What a block must ask for: "strips", "diagonal", "on point", "diamonds", which quarter; or nothing."""
+        asked = {
+            "strips": self.strips,
+            "diagonal": self.diagonal,
+            "on point": self.on_point,
+            "diamonds": self.of_diamonds,
+        }
+        return next((name for name, is_so in asked.items() if is_so), self.of_quarter)
+
+    @property
+    def by_number(self) -> bool:
+        """Whether how it is cut hangs on how many are needed."""
+        return self.strips or self.of_diamonds
 
     @property
     def is_plain(self) -> bool:
