@@ -315,6 +315,6 @@ def test_a_cloth_with_a_direction_is_said_to_turn_and_cannot_stand() -> None:
     checklist = proved(plan)
     (notice,) = (notice for notice in checklist.notices if notice.kind == "prints lie")
     assert notice.fact("cloth") == "M"
-    assert Words(plan, checklist).notice(notice).endswith("give the star another cloth.")
+    assert Words(plan, checklist).notice(notice).endswith("take another cloth there.")
     _, (said,) = reading_of(more=", directional = true, upright = true")
     assert "diamonds turns the print of M, which has to stand upright; give the star another cloth" in said

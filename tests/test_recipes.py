@@ -362,13 +362,19 @@ def test_what_a_making_turns_of_a_cloth_with_a_direction_is_said(name: str) -> N
 def test_prints_lie_as_is_said_and_stand_where_they_have_to(name: str) -> None:
     plan = recipe_plan(name)
     directed = {key: replace(fabric, directional=True) for key, fabric in plan.fabrics.items()}
-    assert not prove(replace(plan, fabrics=directed), compile_plan(replace(plan, fabrics=directed))).faults
+    turned = replace(plan, fabrics=directed)
+    checklist = compile_plan(turned)
+    assert not prove(turned, checklist).faults
+    told = [notice_sentence(Words(turned, checklist), each) for each in checklist.notices if each.kind == "prints lie"]
     text = write_plan(replace(plan, fabrics={key: replace(fabric, upright=True) for key, fabric in directed.items()}))
     standing = read_plan(text).plan
     if name in ("cut up", "on point", "star of diamonds"):
         assert standing is None
+        assert told
+        assert not any("upright = true" in each for each in told), "what is refused is not advised"
         return
     assert standing is not None
+    assert all("upright = true" in each for each in told)
     checklist = compile_plan(standing)
     assert not prove(standing, checklist).faults
     assert {lie.ways for lie in checklist.prints} == {(0,)}

@@ -27,7 +27,10 @@ _KEYS = {
     "squared": "the size it is squared to",
     "cut_up": "the cutting up",
     "border": "the borders",
-    "blocks": "the places of the blocks",
+    "blocks": "the layout",
+    "turns": "the turning of blocks",
+    "on_point": "the setting of patches on their points",
+    "fabrics": "the list of cloths",
     "across": "the number of blocks across",
     "down": "the number of blocks down",
     "sash": "the sashes",
@@ -37,6 +40,7 @@ _WORDINGS = {
     "missing": "{key} is missing; fill it in",
     "empty text": "{key} is empty; fill it in",
     "float": "{key} is {read}, which would not be exact; type {right}",
+    "turned print": "{key} would turn the print of {read}, which has to stand upright; {right}",
 }
 """Where the table's own words tell how a file is written."""
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from tracker.exact.measure import Measure, nearest, write_length
 from tracker.plan.model import Plan
+from tracker.plan.upright_cloths import turning
 from tracker.route.compiler import CannotSew
 from tracker.units.recipes.on_point_pictures import MOST_ACROSS
 from tracker.words.names import Names
@@ -221,9 +222,10 @@ def _prints_lie(names: Names, facts: dict[str, Any]) -> str:
         said.append(
             f"{_lying(ways)} in {_what_lies(kind, places)}" + ("" if any(why in each for each in said) else why)
         )
-    upright = f"To have it upright everywhere, write upright = true below [fabrics.{cloth}]."
-    upright = "Where that shows, give the star another cloth." if block.diamonds else upright
-    return f"Block {block.name}: the print of {names.fabric(cloth)} lies {'; '.join(said)}. {upright}"
+    then = f"To have it upright everywhere, write upright = true below [fabrics.{cloth}]."
+    if any(turning(names.plan, [cloth])):
+        then = "Where that shows, take another cloth there."
+    return f"Block {block.name}: the print of {names.fabric(cloth)} lies {'; '.join(said)}. {then}"
 
 
 def _lying(ways: tuple[int | None, ...]) -> str:
@@ -240,9 +242,10 @@ def _what_lies(kind: str, places: tuple[tuple[int, int], ...]) -> str:
     if not places:
         return "its frames"
     named = "patch" if kind == "plain" else kind
-    where = listed([f"row {row}, cell {column}" for row, column in places[:_MOST_PLACES]])
-    more = f" and {len(places) - _MOST_PLACES} more" if len(places) > _MOST_PLACES else ""
-    return f"{len(places)} {plural(named, len(places))} ({where}{more})"
+    where = [f"row {row}, cell {column}" for row, column in places[:_MOST_PLACES]]
+    if len(places) > _MOST_PLACES:
+        return f"{len(places)} {plural(named, len(places))} ({'; '.join(where)}; {len(places) - _MOST_PLACES} more)"
+    return f"{len(places)} {plural(named, len(places))} ({listed(where)})"
 
 
 _MOST_PLACES = 2
