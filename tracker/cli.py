@@ -136,13 +136,7 @@ def add_demo(store: Store) -> None:
     plan = read_plan(text, "demo").plan
     assert plan is not None
     progress = Progress(plan, compile_plan(plan))
-    about = {
-        "title": plan.title,
-        "plan": text,
-        "demo": True,
-        "made_at": datetime.now(UTC).isoformat(timespec="seconds"),
-        "reckoning": RECKONING,
-    }
+    begun = (datetime.now(UTC) - timedelta(days=24)).isoformat(timespec="seconds")  # some weeks on the way
+    about = {"title": plan.title, "plan": text, "demo": True, "made_at": begun, "reckoning": RECKONING}
     first, *taps = demo_taps(progress)
-    begun = datetime.now(UTC) - timedelta(days=24)  # some weeks on the way
-    store.add(about, [first | {"at": begun.isoformat(timespec="seconds")}, *taps])
+    store.add(about, [first | {"at": begun}, *taps])
