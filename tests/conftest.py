@@ -15,7 +15,8 @@ if sys.dont_write_bytecode:
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
 
-pytest_plugins = ["browser", "visitors", "house", "dialling", "scripts"]
+pytest.register_assert_rewrite("reckoned")
+pytest_plugins = ["browser", "visitors", "house", "dialling", "scripts", "schooling"]
 
 # On a busy machine the same examples take as long as they take.
 settings.register_profile(
