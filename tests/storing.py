@@ -7,10 +7,13 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
-from tracker.store.quilts import DiskFinding, Store
+from tracker.store import journal
+from tracker.store.quilts import DiskFinding, Store, StoreFault
 
 DAY = date(2026, 11, 25)
 NEXT = DAY + timedelta(days=1)
+FORMER = Path(__file__).parent / "frozen" / "folders" / "first" / "data"
+"""A folder as the version before wrote it."""
 
 
 def open_store(folder: Path, day: date = DAY) -> Store:
@@ -62,3 +65,24 @@ def reopened(folder: Path) -> tuple[list[DiskFinding], list[dict[str, Any]], int
         assert list(store.quilts()[0].taps) == [*taps, {"id": "afterwards"}]
         assert store.quilts()[0].version == version + 1
     return findings, taps, version
+
+
+def full(storage: journal.JournalStorage, keep_former: bool = True) -> None:
+    raise StoreFault("full", folder=storage.path.parent)
+
+
+def sewn(folder: Path, edited: bool = True) -> Path:
+    """A quilt whose file has: the snapshot (2 lines), 4 taps, facts, an edit of the plan, 3 taps at once, 5 taps; no
+    copies. Gives the file."""
+    with open_store(folder) as store:
+        quilt = store.add({"title": "Lighthouse", "plan": "a plan"}, wanted_id="k3f9p2")
+        quilt.append_all([])
+        for number in range(4):
+            quilt.append(tap(number))
+        quilt.set_about(pace={"sample_first": True})
+        quilt.append_with({"id": "edit"}, **({"plan": "another plan"} if edited else {"title": "Pier"}))
+        quilt.append_all([tap(number) for number in range(4, 7)])
+        for number in range(7, 12):
+            quilt.append(tap(number))
+    without_copies(folder)
+    return folder / "k3f9p2.quilt"
