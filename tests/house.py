@@ -11,7 +11,7 @@ import lookers
 import pytest
 from browser import COOKIE, HOST, PATIENCE, TOKEN, free_port
 from playwright.sync_api import Page, expect
-from visitors import Quilt, Visitor, add_quilt, room_of
+from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of
 
 from tracker.looks.looking import Looking
 from tracker.safekeeping.pairing import Pairing
@@ -142,3 +142,17 @@ def behind(page: Page) -> None:
 
 def all_done(house: House) -> int:
     return house.quilt().progress().counts.shares()[0]
+
+
+def tap_often(page: Page, times: int) -> None:
+    for _ in range(times):
+        page.tap("#one")
+
+
+@pytest.fixture
+def many(tmp_path: Path) -> Iterator[House]:
+    """A house with a quilt of fifty blocks: no step runs out."""
+    opened = House(tmp_path / "many")
+    add_quilt(opened.store, SMALL_PLAN.replace("across = 2", "across = 10").replace("down = 1", "down = 5"))
+    yield opened
+    opened.stop()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import shutil
 import threading
 from collections.abc import Iterator
@@ -12,17 +11,13 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.base import AXE_SCRIPT
-from browser import HOST, PATIENCE, TOKEN, of_profile
-from house import AT_ONCE, House, behind, counted, go, saved
-from playwright.sync_api import Page, Playwright, expect
+from browser import HOST, TOKEN
+from house import AT_ONCE, House, behind, counted, go, saved, tap_often
+from playwright.sync_api import Page, expect
 from test_screens_eyes import in_every_look
-from visitors import SMALL_PLAN, add_quilt
+from visitors import RED
 
 from tracker.store.quilts import Store
-
-RED = "Cut lamp red squares, 2½ in"
-MANY = SMALL_PLAN.replace("across = 2", "across = 10").replace("down = 1", "down = 5")
-"""Fifty blocks: no step runs out."""
 
 SIGN_IN = "<html><body><div id='live'><h1>Welcome, guest! Accept our terms.</h1></div></body></html>"
 
@@ -58,11 +53,6 @@ def another_program(port: int, status: int) -> Iterator[list[str]]:
             thread.join()
 
 
-def tap_often(page: Page, times: int) -> None:
-    for _ in range(times):
-        page.tap("#one")
-
-
 def kept_aside(page: Page, count: int, why: str) -> None:
     """What cannot be saved is counted and said in one notice, and the line on top says so too."""
     words = f"{count} {'tap' if count == 1 else 'taps'} not saved, but kept on this device."
@@ -70,15 +60,6 @@ def kept_aside(page: Page, count: int, why: str) -> None:
     expect(page.locator("#aside")).to_contain_text(words)
     expect(page.locator("#aside")).to_contain_text(why)
     expect(page.locator("#saving")).to_contain_text("kept aside: see why")
-
-
-@pytest.fixture
-def many(tmp_path: Path) -> Iterator[House]:
-    """A house with a quilt of fifty blocks."""
-    opened = House(tmp_path / "many")
-    add_quilt(opened.store, MANY)
-    yield opened
-    opened.stop()
 
 
 @pytest.mark.parametrize("status", [200, 404, 500])
@@ -249,9 +230,6 @@ def test_taps_of_another_room_are_sent_to_this_one_where_she_says_so(
     assert counted(many, RED) == 4
 
 
-# Back to an older state
-
-
 def test_a_page_shows_the_older_state_that_its_folder_was_put_back_to(
     phone_page: Page, many: House, tmp_path: Path
 ) -> None:
@@ -280,9 +258,6 @@ def test_a_page_shows_the_older_state_that_its_folder_was_put_back_to(
     expect(phone_page.locator("#done")).to_have_text("4")  # from memory, which was put back too
     many.start()
     saved(phone_page)
-
-
-# Others' taps
 
 
 def test_a_number_counted_away_does_not_undo_what_another_counted_meanwhile(
@@ -324,123 +299,3 @@ def test_taking_back_several_takes_back_only_those_that_were_in_the_list(
     phone_page.context.set_offline(False)
     saved(phone_page)
     assert counted(many, RED) == 33
-
-
-# Saved, but not to be drawn
-
-
-def test_a_tap_that_is_saved_though_its_screen_cannot_be_drawn_is_sent_once(
-    phone_page: Page, many: House, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
-) -> None:
-    go(phone_page, many, RED)
-
-    def broken(*given: object) -> str:
-        raise ZeroDivisionError("a drawing that cannot be")
-
-    with monkeypatch.context() as patched:
-        patched.setattr("tracker.web.taps.rendered", broken)
-        with phone_page.expect_response("**/taps") as answer:
-            phone_page.tap("#one")
-        saved(phone_page)
-    assert answer.value.status == 204
-    assert "ZeroDivisionError" in caplog.text
-    assert counted(many, RED) == 1
-
-
-# The browser dies
-
-
-@pytest.mark.parametrize("count", [1, 12])
-def test_a_browser_killed_while_the_computer_is_away_keeps_every_tap_it_has_shown_as_kept(
-    count: int, playwright: Playwright, many: House, tmp_path: Path
-) -> None:
-    """Killed as soon as the page says how many taps are not saved yet; the profile is opened again."""
-    with of_profile(playwright, tmp_path / "profile") as (page, kill):
-        go(page, many, RED)
-        many.stop()
-        for _ in range(count):
-            page.evaluate("document.querySelector('#one').click()")
-        told = "1 tap" if count == 1 else f"{count} taps"
-        while not str(page.text_content("#saving")).startswith(f"{told} not saved yet"):
-            page.wait_for_timeout(1)
-        kill()
-    many.start()
-    with of_profile(playwright, tmp_path / "profile") as (page, _):
-        page.goto(f"{many.address}/")
-        saved(page)
-    assert counted(many, RED) == count
-
-
-# Where taps lie meanwhile
-
-NO_DATABASE = "Object.defineProperty(window, 'indexedDB', { get() { throw new Error('none here'); } });"
-NOTHING_KEPT = f"{NO_DATABASE} Storage.prototype.setItem = () => {{ throw new Error('nothing is kept here'); }};"
-FORMER = """([quilt, step]) => ["b", "a"].forEach((name, place) => {
-    const id = `former-tap-${name}`;
-    const fields = [["tap", id], ["do", "done"], ["step", step], ["times", "2"]];
-    const tap = { id, url: `/quilts/${quilt}/taps`, quilt, step, strip: null, count: 2, fields };
-    localStorage.setItem(`sewing-room tap 00000000000001${place} ${id}`, JSON.stringify(tap));
-})"""
-"""Two taps as an earlier version of these pages kept them."""
-
-
-def test_taps_that_an_earlier_version_kept_are_taken_over_in_order(phone_page: Page, many: House) -> None:
-    quilt = many.quilt()
-    phone_page.goto(f"{many.address}/device")
-    phone_page.evaluate(FORMER, [quilt.stored.id, quilt.short(RED)])
-    # The page that is left may send them still; then the next one has nothing more to save.
-    phone_page.goto(f"{many.address}/")
-    expect(phone_page.locator("#saving")).to_have_text(re.compile("^(✓ Saved)?$"))
-    phone_page.wait_for_function("!Object.keys(localStorage).some(key => key.startsWith('sewing-room tap '))")
-    for _ in range(PATIENCE // 50):
-        if len(quilt.stored.taps) == 2:
-            break
-        phone_page.wait_for_timeout(50)
-    assert [tap["id"] for tap in quilt.stored.taps] == ["former-tap-b", "former-tap-a"]
-    left = phone_page.evaluate("Object.keys(localStorage).filter(key => key.startsWith('sewing-room tap '))")
-    assert left == []
-
-
-def test_without_a_database_taps_outlive_their_page_all_the_same(phone_page: Page, many: House) -> None:
-    phone_page.add_init_script(NO_DATABASE)
-    go(phone_page, many, RED)
-    many.stop()
-    tap_often(phone_page, 3)
-    expect(phone_page.locator("#saving")).to_contain_text("3 taps not saved yet")
-    context = phone_page.context
-    phone_page.close(run_before_unload=False)
-    many.start()
-    page = context.new_page()
-    page.goto(f"{many.address}/")
-    saved(page)
-    assert counted(many, RED) == 3
-
-
-def test_a_browser_that_keeps_nothing_says_so_and_its_open_page_keeps_them(phone_page: Page, many: House) -> None:
-    phone_page.add_init_script(NOTHING_KEPT)
-    go(phone_page, many, RED)
-    many.stop()
-    tap_often(phone_page, 3)
-    expect(phone_page.locator("#saving")).to_contain_text("This browser keeps nothing: leave this page open")
-    many.start()
-    saved(phone_page)
-    assert counted(many, RED) == 3
-
-
-def test_two_pages_of_one_device_share_what_waits_and_send_it_in_order(phone_page: Page, many: House) -> None:
-    other = phone_page.context.new_page()
-    for page in (phone_page, other):
-        go(page, many, RED)
-    many.stop()
-    for page, waiting in ((phone_page, 1), (other, 2), (phone_page, 3), (other, 4)):
-        page.bring_to_front()
-        tap_often(page, 1)
-        for each in (phone_page, other):
-            expect(each.locator("#saving")).to_contain_text(f"{waiting} tap{'s' if waiting > 1 else ''} not saved yet")
-    tapped = phone_page.evaluate("sewingRoom.waiting().map(tap => tap.id)")
-    many.start()
-    for page in (phone_page, other):
-        page.bring_to_front()
-        expect(page.locator("#saving")).to_have_text(re.compile("^(✓ Saved)?$"))
-    assert [tap["id"] for tap in many.quilt().stored.taps] == tapped
-    assert counted(many, RED) == 4

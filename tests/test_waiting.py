@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import re
 import threading
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from types import SimpleNamespace
 from typing import Any
 from urllib.parse import urlencode
 
 import pytest
 from browser import PATIENCE
+from holding import WAIT, Held, held
 from house import House, counted
 from playwright.sync_api import Page, expect
-from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, compiled_once
+from visitors import RED, SMALL_PLAN, Quilt, Visitor, add_quilt, compiled_once
 
 from tracker.looks import preview
 from tracker.progress import batches, pace_of_work
@@ -25,46 +25,13 @@ from tracker.web import ahead, cards, desk, live, pages
 from tracker.web import carried as carrying
 from tracker.web.screens import blocks, cutting, edit, layout
 
-RED = "Cut lamp red squares, 2½ in"
 MORE = SMALL_PLAN.replace("across = 2", "across = 3")
-WAIT = PATIENCE / 1000
 
 
 @pytest.fixture(autouse=True)
 def afresh() -> None:
     """What other tests compiled and proved is done again here, where it is held up."""
     compiled_once.cache_clear()
-
-
-class Held:
-    """Something slow: whoever calls it waits until it is let go, then gets what it always gives."""
-
-    def __init__(self, really: Callable[..., Any], only: Callable[..., bool] = lambda *given: True) -> None:
-        self._really, self._only = really, only
-        self.reached, self.free = threading.Event(), threading.Event()
-        self.waiting = 0
-
-    def __call__(self, *given: Any, **named: Any) -> Any:
-        if self._only(*given):
-            self.waiting += 1
-            self.reached.set()
-            assert self.free.wait(2 * WAIT)
-        return self._really(*given, **named)
-
-
-@contextmanager
-def held(monkeypatch: pytest.MonkeyPatch, module: Any, name: str, ask: Callable[[], Any], **only: Any) -> Iterator[Any]:
-    """While the block lasts, somebody's question stands still in a function; a list of the answer afterwards."""
-    slow, answers = Held(getattr(module, name), **only), []
-    monkeypatch.setattr(module, name, slow)
-    asking = threading.Thread(target=lambda: answers.append(ask()))
-    asking.start()
-    try:
-        assert slow.reached.wait(WAIT), f"{name} was not asked for"
-        yield answers
-    finally:
-        slow.free.set()
-        asking.join(WAIT)
 
 
 def tap(house: House, quilt: Quilt, name: str) -> tuple[int, str]:

@@ -60,6 +60,8 @@ across = 2
 down = 1
 """
 """Two blocks of two half-square triangles and two squares each."""
+RED = "Cut lamp red squares, 2½ in"
+"""A step of it, by how its title begins."""
 
 
 class CompiledOnce(BytecodeCache):
