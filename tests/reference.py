@@ -1,14 +1,12 @@
-"""The actions done again with a general geometry library, in floats, as a reference for the exact sewing.
-
-A layer is what one thickness shows: the shape of each cloth in it. Here alone are floats allowed.
-"""
+"""The actions done again with a general geometry library, in floats, as a reference for the exact sewing."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from math import sqrt
 
-from handmade import number, shape
+from handmade import number
+from layered import FAR, FINE, NEAR, Layer, Layers, bounds, clipped, joined, layers_of, mapped, settled, turned
 from shapely import LineString, box, intersection_all, union_all
 from shapely import Polygon as Shape
 from shapely.affinity import affine_transform, rotate, scale, translate
@@ -16,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import split
 
 from tracker.cloth.folding import folds_of
-from tracker.cloth.pieces import Content, HalfSewn, Piece
+from tracker.cloth.pieces import Content, HalfSewn
 from tracker.exact.geometry import XY
 from tracker.exact.measure import Measure
 from tracker.work import whole_blocks as assembling
@@ -51,39 +49,6 @@ from tracker.work.whole_blocks import (
     QuiltLayers,
     SetBlock,
 )
-
-Layer = dict[str, BaseGeometry]
-Layers = list[Layer]
-
-FINE = 1e-9
-"""The grid that unions are snapped to."""
-NEAR = 1e-5
-"""Areas that differ by less are the same."""
-
-
-def layers_of(content: Content) -> Layers:
-    """The layers of a content as the library sees them."""
-    pieces = [content] if isinstance(content, Piece) else list(content.pieces)
-    return [_layer(piece) for piece in pieces]
-
-
-def _layer(piece: Piece) -> Layer:
-    fabrics = {facet.fabric for facet in piece.facets}
-    return {
-        fabric: union_all([shape(f.polygon) for f in piece.facets if f.fabric == fabric], grid_size=FINE)
-        for fabric in fabrics
-    }
-
-
-def same_layers(first: Layers, second: Layers) -> bool:
-    """Whether two sets of layers cover the same, cloth by cloth."""
-    if len(first) != len(second):
-        return False
-    return all(
-        own.get(fabric, Shape()).symmetric_difference(other.get(fabric, Shape())).area < NEAR
-        for own, other in zip(first, second, strict=True)
-        for fabric in own.keys() | other.keys()
-    )
 
 
 def redone(step: Step, before: dict[str, Content], seam: Measure) -> dict[str, Layers]:
@@ -125,9 +90,9 @@ def _sewn_to_dots(action: SewToDots, taken: dict[str, Layers]) -> Layer:
     clipped."""
     (whole,) = taken[action.base]
     for piece in action.pieces:
-        (lying,) = _turned(taken[piece.pile], piece.turn)
+        (lying,) = turned(taken[piece.pile], piece.turn)
         move = number(piece.x), number(piece.y)
-        lying = _mapped(lying, lambda each, move=move: translate(each, *move))
+        lying = mapped(lying, lambda each, move=move: translate(each, *move))
         (x, y), ends = _dot(piece.seams[0][0]), [_dot(end) for _, end in piece.seams]
         if piece.is_set_in:
             near, seen = (Shape([(x, y), *((x + t * (a - x), y + t * (b - y)) for a, b in ends)]) for t in (2, FAR))
@@ -138,7 +103,7 @@ def _sewn_to_dots(action: SewToDots, taken: dict[str, Layers]) -> Layer:
             rim = [(x - FAR * dx, y - FAR * dy), (x + FAR * dx, y + FAR * dy)]
             near = seen = Shape([*rim, *((a + FAR * out[0], b + FAR * out[1]) for a, b in rim[::-1])])
         kept = {fabric: each.difference(near) for fabric, each in whole.items()}
-        whole = _over(kept, _clipped(lying, seen), (0.0, 0.0))
+        whole = _over(kept, clipped(lying, seen), (0.0, 0.0))
     return whole
 
 
@@ -153,15 +118,15 @@ def _sewn_round(action: PartialSeams, before: dict[str, Content], taken: dict[st
     _, _, across, down = bounds([arm])
     if isinstance(action, BeginSeam):
         aside = across - width if action.level == "right" else 0.0
-        upper = _clipped(arm, box(-FAR, -FAR, FAR, down - s))
-        return _over(upper, _clipped(base, box(-FAR, s, FAR, FAR)), (aside, down - 2 * s))
+        upper = clipped(arm, box(-FAR, -FAR, FAR, down - s))
+        return _over(upper, clipped(base, box(-FAR, s, FAR, FAR)), (aside, down - 2 * s))
     half = before[action.base]
     assert isinstance(half, HalfSewn)
     edge, last = action.edge, EDGES_ROUND[half.level][3]
     if edge == "bottom":
         aside = _all(base).intersection(box(-FAR, height - s, FAR, height)).bounds[0]
-        kept = _clipped(base, box(-FAR, -FAR, FAR, height - s))
-        return _over(kept, _clipped(arm, box(-FAR, s, FAR, FAR)), (aside, height - 2 * s))
+        kept = clipped(base, box(-FAR, -FAR, FAR, height - s))
+        return _over(kept, clipped(arm, box(-FAR, s, FAR, FAR)), (aside, height - 2 * s))
     open_at = number(half.open[0][1]) if edge == last else -FAR
     low = _all(base).intersection(box(-FAR, max(open_at + NEAR, 0), FAR, FAR))
     if edge == "right":
@@ -173,7 +138,7 @@ def _sewn_round(action: PartialSeams, before: dict[str, Content], taken: dict[st
         move = at + 2 * s - across, height - down
     kept = {fabric: each.difference(gone) for fabric, each in base.items()}
     seen = window.intersection(box(-FAR, open_at - move[1], FAR, FAR))
-    return _over(kept, _clipped(arm, seen), move)
+    return _over(kept, clipped(arm, seen), move)
 
 
 def _all(layer: Layer) -> BaseGeometry:
@@ -192,13 +157,13 @@ def _united(step: Step, action: Assembly, taken: dict[str, Layers], s: float) ->
     in_turn = list(zip(step.takes, step.gives, strict=False))
     match action:
         case SetBlock(turn=turn):
-            return {give.pile: _turned(taken[take.pile], turn) for take, give in in_turn}
+            return {give.pile: turned(taken[take.pile], turn) for take, give in in_turn}
         case QuiltLayers() | MeasureBlock():
             return {give.pile: taken[take.pile] for take, give in in_turn}
         case ClipEars():
             top = number(action.top)
             window = box(-FAR, top, FAR, top + number(action.height))
-            return {give.pile: settled([_clipped(taken[take.pile][0], window)]) for take, give in in_turn}
+            return {give.pile: settled([clipped(taken[take.pile][0], window)]) for take, give in in_turn}
         case AddBorder():
             return {step.gives[0].pile: settled([_bordered(action, taken, s)])}
         case MitreCorners():
@@ -219,21 +184,18 @@ def _united(step: Step, action: Assembly, taken: dict[str, Layers], s: float) ->
             return {step.gives[0].pile: taken[pile]}
 
 
-FAR = 1000.0
-
-
 def _trimmed(layer: Layer, action: Trim) -> Layer:
     if not action.turn:
-        return _clipped(layer, _window(action))
-    turned = _mapped(layer, lambda each: rotate(each, action.turn, origin=_dot(action.centre)))
-    return _clipped(turned, _window(action))
+        return clipped(layer, _window(action))
+    turned = mapped(layer, lambda each: rotate(each, action.turn, origin=_dot(action.centre)))
+    return clipped(turned, _window(action))
 
 
 def _bordered(action: AddBorder, taken: dict[str, Layers], s: float) -> Layer:
     """The base with four strips, the ends of each folded back where it meets the next at 45 degrees."""
     (base,) = taken[action.base]
     _, _, across, down = bounds([base])
-    whole = _clipped(base, box(s, s, across - s, down - s))
+    whole = clipped(base, box(s, s, across - s, down - s))
     lengths = [(across, action.ends), (down, action.sides), (across, action.ends), (down, action.sides)]
     for quarter, (length, pile) in enumerate(lengths):
         ((fabric, strip),) = taken[pile][0].items()
@@ -253,7 +215,7 @@ def _bordered(action: AddBorder, taken: dict[str, Layers], s: float) -> Layer:
 
 
 def _parts_joined(action: JoinParts, taken: dict[str, Layers], s: float) -> Layer:
-    lying = [_turned(taken[member.pile], member.turn)[0] for member in action.members]
+    lying = [turned(taken[member.pile], member.turn)[0] for member in action.members]
     across = action.direction == "across"
     if action.level:
         return joined(lying, across, s)
@@ -262,34 +224,10 @@ def _parts_joined(action: JoinParts, taken: dict[str, Layers], s: float) -> Laye
         _, _, width, height = bounds([whole])
         end, along = (width if across else height) - s, number(member.along)
         move = (end - s, along) if across else (along, end - s)
-        kept = _clipped(whole, box(-FAR, -FAR, end, FAR) if across else box(-FAR, -FAR, FAR, end))
-        beyond = _clipped(layer, box(s, -FAR, FAR, FAR) if across else box(-FAR, s, FAR, FAR))
+        kept = clipped(whole, box(-FAR, -FAR, end, FAR) if across else box(-FAR, -FAR, FAR, end))
+        beyond = clipped(layer, box(s, -FAR, FAR, FAR) if across else box(-FAR, s, FAR, FAR))
         (whole,) = settled([_over(kept, beyond, move)])
     return whole
-
-
-def _mapped(layer: Layer, change: object) -> Layer:
-    return {fabric: change(each) for fabric, each in layer.items()}  # type: ignore[operator]
-
-
-def bounds(layers: Iterable[Layer]) -> tuple[float, float, float, float]:
-    each = [shape.bounds for layer in layers for shape in layer.values()]
-    return min(b[0] for b in each), min(b[1] for b in each), max(b[2] for b in each), max(b[3] for b in each)
-
-
-def settled(layers: Layers) -> Layers:
-    left, top, _, _ = bounds(layers)
-    return [_mapped(layer, lambda each: translate(each, -left, -top)) for layer in layers]
-
-
-def _turned(layers: Layers, degrees: int) -> Layers:
-    # The library turns from x toward y, which is clockwise where y runs down.
-    return settled([_mapped(layer, lambda each: rotate(each, degrees, origin=(0, 0))) for layer in layers])
-
-
-def _clipped(layer: Layer, window: BaseGeometry) -> Layer:
-    kept = {fabric: each.intersection(window) for fabric, each in layer.items()}
-    return {fabric: each for fabric, each in kept.items() if each.area > NEAR}
 
 
 def _dot(point: XY) -> tuple[float, float]:
@@ -299,15 +237,15 @@ def _dot(point: XY) -> tuple[float, float]:
 def _paired(action: Pair, taken: dict[str, Layers]) -> Layers:
     layers = list(taken[action.base])
     for laid in action.laid:
-        lying = _turned(taken[laid.pile], laid.turn)[0]
+        lying = turned(taken[laid.pile], laid.turn)[0]
         if laid.over is None:
-            lying = _mapped(lying, lambda each: scale(each, -1, 1, origin=(0, 0)))
+            lying = mapped(lying, lambda each: scale(each, -1, 1, origin=(0, 0)))
         (lying,) = settled([lying])
         x, y = number(laid.x), number(laid.y)
-        lying = _mapped(lying, lambda each, x=x, y=y: translate(each, x, y))
+        lying = mapped(lying, lambda each, x=x, y=y: translate(each, x, y))
         if laid.over is not None:
             over = _mirror(*map(_dot, laid.over))
-            lying = _mapped(lying, lambda each, over=over: affine_transform(each, over))
+            lying = mapped(lying, lambda each, over=over: affine_transform(each, over))
         layers.append(lying)
     return settled(layers)
 
@@ -331,8 +269,8 @@ def _cut_apart(action: CutApart, layers: Layers) -> dict[str, Layers]:
     for part in action.parts:
         if part.pile is not None and part.pile not in given:
             (window,) = [each for each in parts if each.contains(shape_point(part.inside))]
-            cut = [kept for layer in layers if (kept := _clipped(layer, window))]
-            given[part.pile] = _turned(cut, part.turn)
+            cut = [kept for layer in layers if (kept := clipped(layer, window))]
+            given[part.pile] = turned(cut, part.turn)
     return given
 
 
@@ -351,15 +289,15 @@ def _pressed(action: Press, content: Content, seam: Measure) -> Layers:
         windows.append(window)
         n = a * a + b * b
         over = [1 - 2 * a * a / n, -2 * a * b / n, -2 * a * b / n, 1 - 2 * b * b / n, 2 * a * c / n, 2 * b * c / n]
-        flaps.append(_mapped(_clipped(layer, window), lambda each, over=over: affine_transform(each, over)))
+        flaps.append(mapped(clipped(layer, window), lambda each, over=over: affine_transform(each, over)))
     shown: Layer = {}
     hidden: BaseGeometry = Shape()
-    for layer in [*flaps, _clipped(base, intersection_all(windows))]:
+    for layer in [*flaps, clipped(base, intersection_all(windows))]:
         for fabric, each in layer.items():
             seen = each.difference(hidden)
             shown[fabric] = union_all([shown.get(fabric, Shape()), seen], grid_size=FINE)
         hidden = union_all([hidden, *layer.values()], grid_size=FINE)
-    return _turned(settled([shown]), action.turn)
+    return turned(settled([shown]), action.turn)
 
 
 def _half_plane(a: float, b: float, c: float) -> Shape:
@@ -379,39 +317,21 @@ def _window(action: Trim) -> Shape:
 def _laid_out(places: Sequence[Place], taken: dict[str, Layers]) -> dict[str, Layers]:
     groups: dict[str, Layers] = {}
     for place in places:
-        groups.setdefault(place.group, []).extend(_turned(taken[place.pile], place.turn))
+        groups.setdefault(place.group, []).extend(turned(taken[place.pile], place.turn))
     return groups
 
 
-def joined(layers: Layers, across: bool, s: float, beyond: float = 0.0) -> Layer:
-    """Layers side by side, each joined edge losing the seam allowance; the first and last reach `beyond` the others."""
-    whole: Layer = {}
-    at = 0.0
-    for place, layer in enumerate(layers):
-        _, _, width, height = bounds([layer])
-        long = width if across else height
-        low = s if place else -1.0
-        high = long - s if place < len(layers) - 1 else long + 1
-        window = box(low, -1, high, height + 1) if across else box(-1, low, width + 1, high)
-        aside = beyond if 0 < place < len(layers) - 1 else 0.0
-        for fabric, each in _clipped(layer, window).items():
-            moved = translate(each, at if across else aside, aside if across else at)
-            whole[fabric] = union_all([whole.get(fabric, Shape()), moved], grid_size=FINE)
-        at += long - 2 * s
-    return whole
-
-
 def _with_strips(action: AddStrips, taken: dict[str, Layers], s: float) -> Layer:
-    base, strip, across = taken[action.base], _turned(taken[action.strip], action.turn), action.edges == "sides"
+    base, strip, across = taken[action.base], turned(taken[action.strip], action.turn), action.edges == "sides"
     _, _, width, height = bounds(base)
     beyond = number(action.beyond)
     edge = (height if across else width) + 2 * beyond
     for turn in (90, 0) if across else (0, 90):
-        lying = _turned(strip, turn)
+        lying = turned(strip, turn)
         _, _, strip_width, strip_height = bounds(lying)
         if abs((strip_height if across else strip_width) - edge) < NEAR:
             break
-    about = _turned(lying, 180) if action.outward else lying
+    about = turned(lying, 180) if action.outward else lying
     # Lying across, a strip's upper edge is outward above; turned by a quarter, on the right.
     first, last = (about, lying) if across else (lying, about)
     return joined([*first, *base, *last], across, s, beyond)

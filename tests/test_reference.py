@@ -7,8 +7,9 @@ from collections.abc import Iterator
 import pytest
 from effort import by_lot
 from handmade import check_against_reference
+from layered import layers_of, same_layers
 from recipe_plans import RECIPE_PLANS, recipe_plan
-from reference import layers_of, redone, same_layers
+from reference import redone
 from test_whole_quilt import SETTINGS, compiled, sewn
 
 from tracker.cloth.sewing import Trace, sew
