@@ -21,8 +21,13 @@ from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.plan.plan_writer import write_plan
 from tracker.plan.problems import sentence
+from tracker.printed.block_area import check_areas
+from tracker.printed.compare import compare
+from tracker.printed.list_table import read_list
 from tracker.proof.proof import prove
+from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
+from tracker.words.printed_words import areas_text, finding_text
 from tracker.words.step_words import Words
 from tracker.work.dotted_seams import PressAside, SewToDots
 from tracker.work.steps import Checklist, Cut, CutApart, Mark, Step
@@ -264,6 +269,53 @@ def test_what_is_not_sewn_to_its_dots_fails_the_proof(name: str) -> None:
     checklist = compile_plan(plan)
     verdict = prove(plan, replace(checklist, steps=tuple(map(change, checklist.steps))))
     assert says in " ".join(fault.sentence(plan.unit) for fault in verdict.faults)
+
+
+# Printed lists
+
+CLOTHS = {"L": "linen", "M": "madder", "D": "dusk", "K": "ink"}
+SQUARES = "L 8 4 1/4 4 1/4\nL 2 squares 6 1/2\n"
+FEW = "The list has {} diamonds 3 in wide; the plan needs 8 diamonds 3 in wide. "
+
+LISTS = [
+    ("M: 8 diamonds 3 in\nD: 8 45 degree diamonds from a 3 in strip", ""),
+    ('8 diamonds, 3 in wide, madder\n3" true 45° diamonds: 8 dusk', ""),
+    ("D, 8 diamonds, 3\nM, 8, 3, , diamond", ""),
+    ("M: 8 diamonds 3\nD 1 strip 3 x 37 3/8 for 8 diamonds", None),
+    ("M: 8 diamonds 3\nD 1 strip 2.985 x 37.35 for diamonds", "no harm"),
+    ("M: 4 diamonds 3\nD: 8 diamonds 3", FEW.format(4) + "That is half of what is needed. Cut 8 in all"),
+    ("M: 8 diamonds 3\nD: 9 diamonds 3", FEW.format(9) + "It does no harm, but 1 is left over"),
+    ("M: 8 diamonds 2 1/2\nD: 8 diamonds 3", "That is the finished size: the seam allowance is missing. Cut so"),
+    ("M: 8 diamonds 4 1/4\nD: 8 diamonds 3", "8 diamonds about 3 in wide. That is the length of a diamond's side"),
+    ("M: 8 diamonds 3 1/4\nD: 8 diamonds 3", "Cut so, they are ¼ in too wide, and must be cut down"),
+    ("M: 8 diamonds 3", "Dusk: missing. The plan needs 8 diamonds about 3 in wide; the list has none."),
+    ("M: 8 diamonds 3\nD: 8 diamonds 3\nK: 1 diamond 3", "The list has 1 diamond 3 in wide; the plan needs none"),
+    ("M: 8 diamonds 3 x 4", None),
+    ("M: diamonds 3 in", None),
+]
+
+
+@pytest.mark.parametrize(("text", "says"), LISTS)
+def test_a_list_that_says_diamonds_is_compared_by_their_width(text: str, says: str | None) -> None:
+    """None: the list is not read, and how diamonds are listed is said."""
+    plan = plan_of()
+    checklist = compile_plan(plan)
+    rows, faults = read_list(SQUARES + text, CLOTHS, plan.unit)
+    if says is None:
+        (fault,) = faults
+        assert "write it as 8 diamonds 3 in" in fault.sentence
+        return
+    assert not faults
+    said = [finding_text(Words(plan, checklist), each) for each in compare(plan, checklist, set_quilt(plan), rows)]
+    assert len(said) == bool(says)
+    assert all(says in each for each in said)
+
+
+def test_without_a_plan_diamonds_are_said_not_to_be_reckoned() -> None:
+    rows, _ = read_list("8 diamonds 3 in\n4 squares 4 1/8\n1 square 6 1/4", None, "in")
+    check = check_areas(rows, (Measure(12), Measure(12)), Measure(1) / 4, "in")
+    assert areas_text(check, "in").startswith("Nothing is reckoned")
+    assert check.shapes == ("diamond", "not reckoned", "not reckoned")
 
 
 # What is refused, and said

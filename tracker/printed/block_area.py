@@ -17,14 +17,15 @@ from tracker.work.steps import Size
 _TRIMMING_ROOM = {"in": Fraction(1, 8), "cm": Fraction(3, 10)}
 """What a square is usually cut larger for each seam along its diagonal, where it is trimmed."""
 
-UNFINISHED, AREA = "unfinished", "area"
+UNFINISHED, AREA, DIAMONDS = "unfinished", "area", "diamonds"
 
 
 @dataclass(frozen=True)
 class AreaFinding:
     """What does not agree: the list fits a block that is `unfinished` as large as was said; squares for triangles that
     are `unpaired`; flipped squares for `no corner`, or the middle of a square in a square without its corners; units
-    that have `no room` beside each other; or the `area`. `line` is the first that it is about, if it is about one,
+    that have `no room` beside each other; or the `area`. Of a list
+    with `diamonds`, which no grid holds, nothing is reckoned. `line` is the first that it is about, if it is about one,
     `shape` what its pieces seem to be for, `count` how many there are."""
 
     kind: str
@@ -58,6 +59,10 @@ def check_areas(rows: Sequence[ListRow], finished: Size, seam: Measure, unit: st
     """Whether a list can be sewn to a block. Where it does not say what is made of its squares, a reading that holds
     together and adds up is taken; where none does, each is taken as its fraction suggests."""
     block, groups = (finished[0] * finished[1]).rational, groups_of(rows)
+    if any(row.shape == "diamond" for row in rows):
+        said = next(row for row in rows if row.shape == "diamond")
+        shapes = tuple(row.shape or "not reckoned" for row in rows)
+        return AreaCheck(block, block, shapes, (AreaFinding(DIAMONDS, said.line, "diamond", said.count),))
     odd: tuple[Reading, tuple[int, str]] | None = None
     spare = partial(left_over, groups)
     for coarsest, reading in readings(groups, finished, seam, unit, spare):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -29,11 +30,12 @@ from tracker.printed.list_findings import (
     listed_pieces,
     needed_pieces,
 )
-from tracker.printed.list_table import ListRow
+from tracker.printed.list_table import MOST_LINES, ListRow
+from tracker.printed.listed_diamonds import compare_diamonds
 from tracker.printed.roomy_sizes import exact_sizes
 from tracker.quilt.borders import DIAGONAL, join_loss, strips_to_join
 from tracker.quilt.setting import Setting
-from tracker.work.steps import Checklist, Size, UnitRow
+from tracker.work.steps import Checklist, CutPiece, Size, UnitRow
 
 _HARDLY = {"in": Fraction(1, 32), "cm": Fraction(1, 10)}
 """A difference in size below this is lost in the sewing."""
@@ -56,8 +58,16 @@ MOST_PAIRS = 40_000
 
 def compare(plan: Plan, checklist: Checklist, setting: Setting, rows: Sequence[ListRow]) -> tuple[ListFinding, ...]:
     """Every difference between a list and the plan's pieces, in the list's order, then what it lacks."""
-    needed = needed_pieces(checklist.pieces)
-    return _Comparison(plan, checklist, setting, needed, listed_pieces(rows)).findings()
+    told, strips = compare_diamonds(plan, checklist, rows)
+    needed = needed_pieces(replace(piece, count=count) for piece in checklist.pieces if (count := _left(piece, strips)))
+    others = listed_pieces([row for row in rows if row.shape != "diamond"])
+    found = (*told, *_Comparison(plan, checklist, setting, needed, others).findings())
+    return tuple(sorted(found, key=lambda finding: finding.line or MOST_LINES + 1)) if told else found
+
+
+def _left(piece: CutPiece, strips: Counter[tuple[str, Size]]) -> int:
+    """How many pieces are needed beside the strips of diamonds that are compared as such."""
+    return piece.count - (strips[piece.fabric, (piece.width, piece.height)] if piece.use == "unit" else 0)
 
 
 class _Comparison:

@@ -13,6 +13,7 @@ FINISHED, TRIMMED, FRACTION, COUNT_DIGIT = "finished for cut", "trimmed for cut"
 ONE_FOR_TWO, ONE_BLOCK, OTHER_ROW, CLOTHS = "one set for two", "one block's", "another row's count", "another cloth"
 EXACT, LESS_ROOM, OTHERS_SIZE = "exact size", "less room to trim", "the others' size"
 OTHER_SCHOOL, LESS_ROUNDED = "frames cut longer", "not rounded up"
+SIDE = "side for width"
 
 _NOTHING = Measure()
 
@@ -25,7 +26,8 @@ class ListFinding:
     """One difference. `kind` is one of WORST_FIRST; `listed` and `needed` are (count, size), None where there is none;
     `slip` names the likely slip of the pen behind it; `lines` are those of the list that it is about. `fabric` is the
     cloth that is needed; of a wrong cloth `instead` is the one listed. `more_cloth`: how much more of its length the
-    listed pieces take than the needed ones, cut in strips of their own."""
+    listed pieces take than the needed ones, cut in strips of their own. `diamonds`: they are, either
+    side their width."""
 
     kind: str
     fabric: str
@@ -37,6 +39,7 @@ class ListFinding:
     lines: tuple[int, ...] = ()
     instead: str | None = None
     more_cloth: Measure = _NOTHING
+    diamonds: bool = False
 
     @property
     def line(self) -> int | None:

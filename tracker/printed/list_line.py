@@ -1,7 +1,7 @@
 """A row of a cutting list as people write it, in a line: cloth, how many and the size, in any order.
 
-`S 2 1/2 x 2 1/2 24`, `24 squares 2½" pale sand`, `Pale sand: 6 strips 1 1/2 x 42`. Every way to read a line is found;
-where there are two, nothing is guessed.
+`S 2 1/2 x 2 1/2 24`, `24 squares 2½" pale sand`, `Pale sand: 6 strips 1 1/2 x 42`, `8 diamonds from 3 in strips, teal`.
+Every way to read a line is found; where there are two, nothing is guessed.
 """
 
 from __future__ import annotations
@@ -16,7 +16,12 @@ LONGEST_LINE = 300
 """Characters; a row says three things."""
 
 _STRIPS = {"rectangle", "rectangles", "strip", "strips", "log", "logs"}
-NOUNS = _STRIPS | {"square", "squares", "sq", "piece", "pieces", "pcs", "pc", "patch", "patches", "panel", "panels"}
+_DIAMONDS = {"diamond", "diamonds"}
+NOUNS = (
+    _STRIPS
+    | _DIAMONDS
+    | {"square", "squares", "sq", "piece", "pieces", "pcs", "pc", "patch", "patches", "panel", "panels"}
+)
 """What is counted. A word of these after a number says that the number is the count."""
 
 _SIDES = {"wide", "long", "high", "width", "length", "height"}
@@ -25,6 +30,9 @@ _WORDS = """a an and cut cutting from for the fabric cloth colour color unit uni
     background centre center middle"""
 _SAYS_NOTHING = NOUNS | _SIDES | set(_WORDS.split())
 """Words that say what a piece is for; the count and the size do not hang on them."""
+
+_ANGLE = re.compile(r"\b45\s*(?:[°º]|-?\s*deg(?:rees?)?\b)|\btrue\b(?=.*diamond)", re.IGNORECASE)
+"""What kind of diamonds, which is neither a count nor a side."""
 
 ACROSS = "WOF"
 """Stands in a reading for a side that is the width of its cloth."""
@@ -59,11 +67,13 @@ class Unclear(ValueError):
 @dataclass(frozen=True)
 class LineReading:
     """One way to read a line: the cloth (its key, or its name where no cloths are known), the count, and one side of a
-    square or two sides, as they are written."""
+    square or two sides, as they are written. Of `diamonds` the one side is how wide the strip is that they are cut
+    from."""
 
     fabric: str
     count: int
     sides: tuple[str, ...]
+    diamonds: bool = False
 
 
 @dataclass(frozen=True)
@@ -81,6 +91,7 @@ def read_line(line: str, fabrics: Mapping[str, str] | None, above: str = "") -> 
     In: the cloths, key to name (None: any name will do); the cloth of the heading above, for lines that name none.
     """
     ways = _LineWays(fabrics)
+    line = _ANGLE.sub(" ", line) if is_of_diamonds(line) else line
     for any_case in (False, True):
         for fabric, rest in _cloths(line, fabrics, any_case):
             ways.read(fabric, rest, above)
@@ -91,6 +102,11 @@ def read_line(line: str, fabrics: Mapping[str, str] | None, above: str = "") -> 
     if ways.readings:
         raise Unclear(f"it can be read in {'two' if len(ways.readings) == 2 else 'three'} ways", ways.readings)
     raise Unclear(ways.fault)
+
+
+def is_of_diamonds(text: str) -> bool:
+    """Whether diamonds are spoken of."""
+    return re.search(r"\bdiamonds?\b", text, re.IGNORECASE) is not None
 
 
 def is_across(text: str) -> bool:
@@ -169,6 +185,9 @@ class _LineWays:
 
     def _take(self, fabric: str, words: _LineWords) -> None:
         numbers, found = words.numbers, list(_splits(words.numbers))
+        if words.known & _DIAMONDS:
+            self._take_diamonds(fabric, words, found)
+            return
         if any(sides == (ACROSS,) for _, sides in found):
             self._blame(_NO_COUNT if "by" in numbers[1].gap else _ONE_SIDE, words)
             return
@@ -182,6 +201,15 @@ class _LineWays:
         if not found:
             self._blame(_lack(numbers), words)
 
+    def _take_diamonds(self, fabric: str, words: _LineWords, found: list[tuple[int, tuple[str, ...]]]) -> None:
+        """Diamonds by how wide they are; of strips that are said to be for them, the strips."""
+        strips = words.known & _STRIPS and any(len(sides) == 2 for _, sides in found)
+        wanted = [each for each in found if strips or (len(each[1]) == 1 and each[1] != (ACROSS,))]
+        read = [LineReading(fabric, *each, diamonds=not strips) for each in wanted]
+        self.readings = list(dict.fromkeys([*self.readings, *read]))
+        if not wanted:
+            self._blame(_DIAMONDS_WIDE, words)
+
     def _blame(self, fault: str, words: _LineWords) -> None:
         if len(words.strange) < self._strange:
             self.fault, self._strange = fault, len(words.strange)
@@ -192,6 +220,10 @@ _COUNTED = {"of", "noun"}
 
 _ONE_SIDE = "the row says one side only; write both, as in 6 of 2 1/2 x 42"
 _NO_COUNT = "the row does not say how many; write it as 6 of 2 1/2 x 42"
+_DIAMONDS_WIDE = (
+    "diamonds are listed by how many there are and how wide the strip is that they are cut from; write it as 8 "
+    "diamonds 3 in"
+)
 _ALL_TOLD = "write how many are cut in all"
 _SQUARES = "write the squares that are cut, and how many"
 _INSTEAD = {

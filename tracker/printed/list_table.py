@@ -19,13 +19,14 @@ from tracker.printed.list_line import (
     cloth_named,
     heading_of,
     is_across,
+    is_of_diamonds,
     read_line,
 )
 
-SHAPES = ("rectangle", "square", "hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4", "flip", "centre")
+SHAPES = ("rectangle", "square", "hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4", "flip", "centre", "diamond")
 """What is made of a piece: sewn in as it is, made into half- or quarter-square triangles (roomy: cut with room to trim;
 8 and 4: at a time), flipped onto a corner of another, or the middle of a square in a square. For the areas of a list
-alone."""
+alone; but diamonds, of 45°, are listed as such, by the width of their strip."""
 
 MOST_LINES = 5000
 _COLUMNS = {
@@ -66,7 +67,8 @@ _HEADED = "put a heading over the columns: fabric, count, width, height"
 @dataclass(frozen=True)
 class ListRow:
     """One row of a printed list: `count` pieces of one cloth (its key), the longer side as width; `shape` is one of
-    SHAPES, where the list says. `across`: one side was written as the width of the cloth, not as a number."""
+    SHAPES, where the list says: both sides of a "diamond" are the width of the strip it is cut from. `across`: one side
+    was written as the width of the cloth, not as a number."""
 
     line: int
     fabric: str
@@ -203,7 +205,8 @@ class _TableReader:
         except ValueError as fault:
             return ListFault(number, str(fault))
         sides.sort(reverse=True)
-        return ListRow(number, found.fabric, found.count, sides[0], sides[-1], across=ACROSS in found.sides)
+        shape = "diamond" if found.diamonds else None
+        return ListRow(number, found.fabric, found.count, sides[0], sides[-1], shape, ACROSS in found.sides)
 
     def row(self, number: int, cells: Sequence[str], order: tuple[str, ...]) -> ListRow | ListFault:
         """A row of columns in one order."""
@@ -214,7 +217,8 @@ class _TableReader:
             fabric = self._fabric(named, order, len(cells))
             count = _count(named.get("count", ""))
             sides, across = self._size(named, self._usable(fabric))
-            shape = _shape(named.get("shape", ""), sides)
+            diamonds = is_of_diamonds(f"{named.get('count', '')} {named.get('shape', '')}")
+            shape = _shape("diamond" if diamonds else named.get("shape", ""), sides)
         except ValueError as fault:
             return ListFault(number, str(fault))
         return ListRow(number, fabric, count, sides[0], sides[-1], shape, across)
@@ -263,6 +267,8 @@ class _TableReader:
 def _clearly(reading: LineReading) -> str:
     """A line that says a reading and can be read in no other way."""
     cloth = f"{reading.fabric}: " if reading.fabric else ""
+    if reading.diamonds:
+        return f"{cloth}{reading.count} diamonds {reading.sides[0]}"
     return f"{cloth}{reading.count} of {reading.sides[0]} x {reading.sides[-1]}"
 
 
@@ -326,6 +332,8 @@ def _shape(text: str, sides: Sequence[Measure]) -> str | None:
     )
     if word not in SHAPES:
         raise ValueError(f'read "{shown(text)}" as a shape; it can be {", ".join(SHAPES)}')
+    if word == "diamond" and sides[0] != sides[-1]:
+        raise ValueError("diamonds are listed by one side: how wide the strip is that they are cut from")
     if word.removeprefix("roomy ").startswith(("hst", "qst")) and sides[0] != sides[-1]:
         raise ValueError("triangles are made of squares here; write the square that they are cut from")
     return word

@@ -22,12 +22,13 @@ from tracker.printed.list_findings import (
     OTHER_ROW,
     OTHER_SCHOOL,
     OTHERS_SIZE,
+    SIDE,
     TRIMMED,
     ListFinding,
 )
 from tracker.printed.list_table import ListRow
 from tracker.words.names import Names
-from tracker.words.thing_words import listed, words_of_use
+from tracker.words.thing_words import listed, plural, words_of_use
 from tracker.work.steps import Size
 
 AGREES = "The list agrees with the plan."
@@ -44,6 +45,7 @@ _SLIPS = {
     EXACT: "That is the exact size, with no room to trim.",
     LESS_ROOM: "That leaves less room to trim than the plan does.",
     LESS_ROUNDED: "The plan rounds that up to the ruler's next mark.",
+    SIDE: "That is the length of a diamond's side: list how wide the strip is that it is cut from.",
     OTHERS_SIZE: "They are listed in the size of the others.",
     OTHER_SCHOOL: "That is the length of frame strips that are trimmed when sewn on; this plan cuts them to length.",
 }
@@ -62,6 +64,8 @@ SHAPES = {
     "hst4": "half-square triangles, four at a time",
     "flip": "flipped onto corners",
     "centre": "middles of squares in squares",
+    "diamond": "45° diamonds, as wide as their strip",
+    "not reckoned": "not reckoned",
     "part of a centre": "patches of the middles of squares in squares",
     "tall triangle": "middles of triangles in squares",
     "side of a tall triangle": "sides of triangles in squares, two of each",
@@ -114,10 +118,12 @@ def finding_text(names: Names, finding: ListFinding) -> str:
 
 
 def _what(names: Names, finding: ListFinding) -> str:
-    has, needs = (_pieces(names, counted) if counted else "" for counted in (finding.listed, finding.needed))
+    pieces = _diamonds if finding.diamonds else _pieces
+    has, needs = (pieces(names, counted) if counted else "" for counted in (finding.listed, finding.needed))
     match finding.kind:
         case "missing":
-            return f"The plan needs {needs} {words_of_use(finding.use)}; the list has none."
+            use = "" if finding.diamonds else f" {words_of_use(finding.use)}"
+            return f"The plan needs {needs}{use}; the list has none."
         case "not needed":
             return f"The list has {has}; the plan needs none of that size."
         case "wrong cloth":
@@ -128,6 +134,11 @@ def _what(names: Names, finding: ListFinding) -> str:
 
 def _pieces(names: Names, counted: tuple[int, Size]) -> str:
     return f"{counted[0]} of {names.exact_figures(counted[1])} {names.plan.unit}"
+
+
+def _diamonds(names: Names, counted: tuple[int, Size]) -> str:
+    count, (wide, _) = counted
+    return f"{count} {plural('diamond', count)} {names.ruler(wide)} {names.plan.unit} wide"
 
 
 def _harm(finding: ListFinding, unit: str) -> str:
@@ -147,7 +158,8 @@ def _harm(finding: ListFinding, unit: str) -> str:
         case "wrong cloth":
             return f"Cut so, {'it is' if has[0] == 1 else 'they are'} of no use here, and that cloth is lost."
     if finding.kind == "wrong size" and needs[1] and has[1]:
-        return _harm_of_size([a - b for a, b in zip(has[1], needs[1], strict=True)], finding, unit)
+        changes = [a - b for a, b in zip(has[1], needs[1], strict=True)]
+        return _harm_of_size([Measure(), changes[1]] if finding.diamonds else changes, finding, unit)
     return "Cut so, they do not fit."
 
 
@@ -186,6 +198,8 @@ def _harm_of_size(changes: list[Measure], finding: ListFinding, unit: str) -> st
 def row_text(row: ListRow, unit: str) -> str:
     """`24 of 2½ × 4½ in`: a row as it was read; and of one across the cloth, which width was taken."""
     sides = " × ".join(write_length(side, unit) for side in (row.width, row.height))
+    if row.shape == "diamond":
+        return f"{row.count} {plural('diamond', row.count)} {write_length(row.height, unit)} {unit} wide"
     said = f" (the cloth's usable width is taken as {write_length(max(row.width, row.height), unit)} {unit})"
     return f"{row.count} of {sides} {unit}{said if row.across else ''}"
 
@@ -235,6 +249,11 @@ def _area(area: Fraction, unit: str) -> str:
 def area_finding_text(check: AreaCheck, finding: AreaFinding, unit: str) -> str:
     """One thing that does not agree in a list without a plan, in a sentence or two."""
     match finding.kind:
+        case "diamonds":
+            return (
+                "Nothing is reckoned: pieces of a star of 45° diamonds add up to its block only about, each cut to a "
+                "ruler's mark. Compare the list with the star's plan instead."
+            )
         case "unfinished":
             return "The pieces fit a block that measures this with its seam allowance: type the finished size."
         case "unpaired":

@@ -74,7 +74,7 @@ def ends_of_star(region: Region, plan: Plan) -> tuple[Ends, Ends, Ends, Ends]:
     )
 
 
-def _most(plan: Plan, cloth: str, wide: Measure) -> int:
+def most_from_strip(plan: Plan, cloth: str, wide: Measure) -> int:
     """How many diamonds a strip as long as the cloth is usable gives; at least one, cut down its length if need be."""
     most = ((plan.fabrics[cloth].usable - FIRST_CUT[plan.unit] - wide) / (wide * ROOT2)).__floor__()
     return max(most, 1)
@@ -184,7 +184,7 @@ class _Star:
     def _cut(self, cloth: str, wide: Measure) -> str:
         """Diamonds cut from strips of one cloth: as few strips as do, all alike."""
         plan, first = self.maker.bench.plan, Measure(FIRST_CUT[self.maker.bench.plan.unit])
-        number = _most(plan, cloth, wide)
+        number = most_from_strip(plan, cloth, wide)
         needed = self.maker.needed * self.star.diamonds.count(cloth)
         if needed:
             number = -(-needed // -(-needed // number))

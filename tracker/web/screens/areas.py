@@ -82,7 +82,14 @@ def _block(unit: str) -> BlockForm:
 
 
 def _page(form: ListForm, block: BlockForm, result: CompareResult | None, status: int = 200) -> Response:
-    facts = {"cloths": None, "action": "/compare", "block": block, "shapes": _SHAPES, "nav": nav_links()}
+    facts = {
+        "cloths": None,
+        "diamonds": False,
+        "action": "/compare",
+        "block": block,
+        "shapes": _SHAPES,
+        "nav": nav_links(),
+    }
     return make_response(render_template("pages/areas.html", **facts, **form_facts(form, result, block.unit)), status)
 
 

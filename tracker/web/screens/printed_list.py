@@ -52,6 +52,7 @@ def _quilt_page(quilt_id: str, form: ListForm, result: CompareResult | None, sta
             "",
             opened,
             cloths=cloths,
+            diamonds=any(block.diamonds for block in plan.blocks.values()),
             action=f"/quilts/{quilt_id}/compare",
             **form_facts(form, result, plan.unit),
         )
