@@ -277,12 +277,11 @@ def _adding_up(
 
     fills = [[whole(meant.area) * group.count for meant in each] for group, each in zip(groups, meanings, strict=True)]
     slack = whole(_most_left_over(groups, meanings, area)) if left_over else 0
-    least, most = [0], [0]
+    sums = [{0}]
     for each in reversed(fills):
-        least.append(least[-1] + min(each))
-        most.append(most[-1] + max(each))
-    least.reverse()
-    most.reverse()
+        sums.append({fill + rest for fill in set(each) for rest in sums[-1]})
+    sums.reverse()
+    bounds = [(min(each), max(each)) for each in sums]
     chosen: list[Meant] = []
 
     def may_be_left(over: int) -> bool:
@@ -295,7 +294,8 @@ def _adding_up(
         )
 
     def further(place: int, left: int) -> Iterator[Reading]:
-        if not least[place] <= left + slack or left > most[place]:
+        least, most = bounds[place]
+        if not least - slack <= left <= most or not (slack or left in sums[place]):
             return
         if place == len(groups):
             if left == 0 or may_be_left(-left):
