@@ -36,6 +36,9 @@ _MOST_TRIED = 20_000
 _ROOM_OF_QUARTERS = {"in": Fraction(1, 4), "cm": Fraction(3, 5)}
 """So much larger are squares for quarter-square triangles at least, where they are cut with room."""
 
+_MOST_ASKED = 2_000
+"""In one grid of so many readings the first are asked what they leave over."""
+
 _MOST_NEAR = 1_000
 """The same, where none adds up."""
 
@@ -277,12 +280,10 @@ def _adding_up(
 
     fills = [[whole(meant.area) * group.count for meant in each] for group, each in zip(groups, meanings, strict=True)]
     slack = whole(_most_left_over(groups, meanings, area)) if left_over else 0
-    sums = [{0}]
-    for each in reversed(fills):
-        sums.append({fill + rest for fill in set(each) for rest in sums[-1]})
-    sums.reverse()
+    sums = _sums(fills)
     bounds = [(min(each), max(each)) for each in sums]
     chosen: list[Meant] = []
+    asked = 0
 
     def may_be_left(over: int) -> bool:
         """Whether so much is a number of half or quarter units, and such as the reading leaves over."""
@@ -294,10 +295,12 @@ def _adding_up(
         )
 
     def further(place: int, left: int) -> Iterator[Reading]:
-        least, most = bounds[place]
-        if not least - slack <= left <= most or not (slack or left in sums[place]):
+        nonlocal asked
+        room, (least, most) = slack if asked < _MOST_ASKED else 0, bounds[place]
+        if not least - room <= left <= most or not (room or left in sums[place]):
             return
         if place == len(groups):
+            asked += left < 0
             if left == 0 or may_be_left(-left):
                 yield tuple(chosen)
             return
@@ -311,6 +314,14 @@ def _adding_up(
             chosen.pop()
 
     yield from further(0, whole(area))
+
+
+def _sums(fills: Sequence[list[int]]) -> list[set[int]]:
+    """What the fills from each place on can come to; the last is behind all."""
+    sums = [{0}]
+    for each in reversed(fills):
+        sums.append({fill + rest for fill in set(each) for rest in sums[-1]})
+    return sums[::-1]
 
 
 def _most_left_over(groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]], area: Fraction) -> Fraction:
