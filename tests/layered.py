@@ -17,6 +17,7 @@ from tracker.cloth.pieces import Content, Piece
 
 Layer = dict[str, BaseGeometry]
 Layers = list[Layer]
+
 FINE = 1e-9
 """The grid that unions are snapped to."""
 NEAR = 1e-5

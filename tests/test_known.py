@@ -1,8 +1,7 @@
-"""Blocks known by name: every one proved, symmetrical as it should be, held to published lists, found kindly."""
+"""Blocks known by name: every one proved, symmetrical as it should be, held to published lists."""
 
 from __future__ import annotations
 
-import json
 import tomllib
 from collections import Counter
 from dataclasses import replace
@@ -10,28 +9,17 @@ from fractions import Fraction
 from functools import cache
 from math import gcd, lcm
 from pathlib import Path
-from typing import Any
 
-import jsonschema
 import pytest
 from effort import THOROUGH, by_lot
 
 from tracker.cli import main
 from tracker.exact.measure import Measure
-from tracker.plan.known_blocks import (
-    FOLDER,
-    KnownBlock,
-    begun,
-    known_block,
-    known_blocks,
-    plain_name,
-    suggested,
-)
+from tracker.plan.known_blocks import FOLDER, KnownBlock, begun, known_block, known_blocks
 from tracker.plan.model import Block, Plan, Quarters
 from tracker.plan.plan_reader import read_plan
 from tracker.proof.proof import prove
 from tracker.route.compiler import compile_plan
-from tracker.words.known_words import kinds_of
 
 HERE = Path(__file__).parent
 TRADE: dict[str, dict[str, str]] = tomllib.loads((HERE / "traditional.toml").read_text("utf-8"))
@@ -326,78 +314,3 @@ def test_a_block_is_cut_as_the_published_lists_say(key: str, page: str) -> None:
     ours = replace(ours, **{way: getattr(listed, way) for way in ways})
     strips = {k: replace(b, strips=any(o.strips for o in listed.blocks.values())) for k, b in ours.blocks.items()}
     assert sizes_cut(replace(ours, blocks=strips)) == sizes_cut(listed)
-
-
-# Names
-
-
-@pytest.mark.parametrize(
-    ("said", "key"),
-    [
-        ("Bear's Paw", "bears-paw"),
-        ("bears paw", "bears-paw"),
-        ("BEARʼS PAW", "bears-paw"),
-        ("bear’s-paw block", "bears-paw"),
-        ("churn dashes"[:-2], "churn-dash"),
-        ("monkey wrench", "churn-dash"),
-        ("Hole in the Barn Door", "churn-dash"),
-        ("ninepatch", "nine-patch"),
-        ("puss in the corner", "uneven-nine-patch"),
-        ("the log cabin", "log-cabin"),
-        ("shoofly", "shoo-fly"),
-    ],
-)
-def test_names_are_matched_kindly(said: str, key: str) -> None:
-    found = known_block(said)
-    assert found is not None
-    assert found.key == key
-
-
-def test_what_is_not_known_is_answered_with_the_nearest() -> None:
-    assert known_block("mariner's compass") is None
-    assert suggested("pinweel")[0] == "Pinwheel"
-    assert "Ohio star" in suggested("star of ohio") or "Friendship star" in suggested("star")
-    assert suggested("qqqq") == ()
-
-
-def test_no_name_is_given_to_two_blocks() -> None:
-    names = Counter(name for each in known_blocks() for name in {plain_name(n) for n in (each.name, *each.also)})
-    assert [name for name, count in names.items() if count > 1] == []
-
-
-# The command
-
-
-def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
-    code = main(["known", *arguments])
-    out, err = capsys.readouterr()
-    return code, out, err
-
-
-def test_the_command_lists_all_and_prints_one(capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = said(capsys)
-    assert code == 0
-    assert len(out.splitlines()) == len(BY_KEY)
-    assert "Churn dash (5 × 5 cells, 12 × 12 in); also monkey wrench" in out
-    code, out, _ = said(capsys, "Churn", "Dash")
-    assert (code, out) == (0, BY_KEY["churn-dash"].text)
-    code, out, err = said(capsys, "churm dash")
-    assert (code, out) == (2, "")
-    assert err == "No block is known by the name “churm dash”; did you mean Churn dash?\n"
-
-
-def test_the_command_s_json_keeps_to_its_schema(capsys: pytest.CaptureFixture[str]) -> None:
-    schema: dict[str, Any] = json.loads((HERE / "schemas/known.json").read_text("utf-8"))
-    _, out, _ = said(capsys, "--json")
-    everything = json.loads(out)
-    jsonschema.validate(everything, schema)
-    assert len(everything["blocks"]) == len(BY_KEY)
-    _, out, _ = said(capsys, "sawtooth star", "--json")
-    (star,) = json.loads(out)["blocks"]
-    assert star in everything["blocks"]
-    assert (star["grid"], star["size"]) == ([4, 4], ["8", "8"])
-    assert sorted(star["kinds"]) == ["flying goose", "plain"] == sorted(kinds_of(BY_KEY["sawtooth-star"]))
-    assert read_plan(star["plan"]).plan is not None
-    code, out, _ = said(capsys, "nobody's block", "--json")
-    assert code == 2
-    assert json.loads(out)["errors"]
