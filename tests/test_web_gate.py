@@ -109,14 +109,17 @@ def test_files_are_kept_by_browsers_until_they_change(phone: Visitor) -> None:
 
 
 def as_sent(file: Path) -> list[bytes]:
-    """The lines of a static file as browsers get them: of our scripts and styles without comments and indents."""
+    """The lines of a static file as browsers get them: of our scripts and styles without comments and indents, parts
+    in their places."""
     lines = file.read_bytes().splitlines()
     if file.name.endswith(".min.js") or file.suffix not in (".js", ".css"):
         return lines
     bare = [line.lstrip() for line in lines]
     if file.suffix == ".js":
         return [b"" if line.startswith(b"//") else line for line in bare]
-    return [line.partition(b"/*")[0] + line.partition(b"*/")[2] for line in bare]
+    bare = [line.partition(b"/*")[0] + line.partition(b"*/")[2] for line in bare]
+    parts = {line: as_sent(file.with_name(line.decode().split('"')[1])) for line in bare if b"@import" in line}
+    return [each for line in bare for each in parts.get(line, [line])]
 
 
 def test_a_first_visit_is_small(phone: Visitor, quilt: StoredQuilt, sewing: Quilt) -> None:

@@ -37,12 +37,15 @@ class File:
 
 FOR_US = {".js": re.compile(rb"^[ \t]*(//.*)?", re.MULTILINE), ".css": re.compile(rb"/\*.*?\*/|^[ \t]+", re.MULTILINE)}
 """Comments and indents: nothing for browsers. Every line stays in its place, so that faults name that of the file."""
+PART = re.compile(rb'^@import "(\w+\.css)";\n', re.MULTILINE)
+"""Where a style sheet has another, which is sent in its place: one request for both."""
 
 
 def _sent(path: Path) -> bytes:
     """A file as it is sent; what comes from elsewhere as it came."""
     ours = None if path.name.endswith(".min.js") else FOR_US.get(path.suffix)
-    return ours.sub(b"", path.read_bytes()) if ours else path.read_bytes()
+    body = ours.sub(b"", path.read_bytes()) if ours else path.read_bytes()
+    return PART.sub(lambda part: _sent(path.with_name(part[1].decode())), body) if path.suffix == ".css" else body
 
 
 def load() -> dict[str, File]:
