@@ -115,7 +115,7 @@
     part.dataset.done = now.done[step.short] - sum;
     part.dataset.ready = can + sum;
     if (step.per) {
-      part.dataset.blocks = [...new Set([...counting.readyBlocks(plan, now, step), ...own.flatMap((tap) => tap.blocks ?? []).map(Number)])]
+      part.dataset.blocks = [...new Set([...counting.readyBlocks(plan, now, step), ...room.blocksTaken(own, room.waiting()).map(Number)])]
         .sort((a, b) => a - b).join(" ");
     }
     sections(part, now, step, can);
@@ -293,7 +293,7 @@
       if (!room.isOurs(answer.headers)) throw new Error("not ours");
       location.assign(link.href);
     } catch {
-      const stays = shownStep() ? "this step goes on without it" : "touch it again when the computer is back";
+      const stays = shownStep() ? "this step goes on without it" : "touch it again when it is back";
       room.complain(`“${link.textContent.trim()}” needs the computer, which does not answer now; ${stays}.`);
     }
   }

@@ -162,8 +162,14 @@
     return taps.filter((tap) => tap.quilt === part.dataset.quilt).map((tap) => ofStep(tap, part.dataset.step)).filter(Boolean);
   }
 
+  // Blocks of taps on their way, but for those that are taken back on their way too.
+  function blocksTaken(own, taps) {
+    const back = new Set(taps.map((tap) => tap.what));
+    return own.filter((tap) => !back.has(tap.id)).flatMap((tap) => tap.blocks ?? []);
+  }
+
   function freeBlocks(part, taps) {
-    const taken = new Set(onTheWay(part, taps).flatMap((tap) => tap.blocks ?? []));
+    const taken = new Set(blocksTaken(onTheWay(part, taps), taps));
     return (part.dataset.blocks ?? "").split(" ").filter((block) => block && !taken.has(block));
   }
 
@@ -348,7 +354,7 @@
 
   const rememberChain = (value) => keep(`${CHAIN}${live().dataset.quilt} ${live().dataset.step}`, String(value));
 
-  Object.assign(room, { complain, show, onTheWay, ofStep, many });
+  Object.assign(room, { complain, show, onTheWay, blocksTaken, ofStep, many });
   show();
   room.loaded.then(room.start);
 })();

@@ -2,10 +2,11 @@
 "use strict";
 (() => {
   const LONGEST = 1600; // pixels of the longer side, as the server keeps them
-  const form = document.querySelector("[data-photos]");
-  if (!form || !window.createImageBitmap || !window.DataTransfer) return;
-  const input = form.querySelector("input[type=file]");
-  const said = form.querySelector("[role=status]");
+  const input = document.getElementById("photo-of-it");
+  const form = input?.form;
+  if (!form || !window.createImageBitmap || !window.DataTransfer || !form.requestSubmit) return;
+  const said = document.getElementById("of-photos");
+  let state = "";
 
   async function small(file) {
     const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
@@ -24,15 +25,18 @@
 
   // What cannot be read here goes as it is: the server says what is wrong with it.
   form.addEventListener("submit", async (event) => {
+    if (state === "small" || !input.files.length) return;
     event.preventDefault();
-    form.querySelector("button").disabled = true;
+    if (state) return;
+    state = "made small";
     said.textContent = "The photos are made small and sent …";
     const chosen = new DataTransfer();
     for (const file of input.files) chosen.items.add(await small(file).catch(() => file));
     try {
       input.files = chosen.files;
     } finally {
-      form.submit();
+      state = "small";
+      form.requestSubmit(event.submitter);
     }
   });
 })();

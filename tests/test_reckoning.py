@@ -99,6 +99,9 @@ CASES: dict[str, list[tuple[Any, ...]]] = {
     "a block's seam before its rows are joined": [*UNITS, BLOCK[0], ("done", "Pin row 2", 1, {"blocks": "1"})],
     "a join is opened with all that rests on it": [
         *UNITS, *BLOCK, ("opened", "Join row 1", 0, {"block": "1"}), ("done", "Join row 1", 1), ("back", 14)],
+    "rows that are joined and taken back lie ready again": [
+        *UNITS, *BLOCK[:3], ("back", 11), ("done", "Join row 2", 1), ("back", 12), ("back", 10),
+        ("done", "Join row 1", 1)],
     "a join that was not sewn is not opened": [*UNITS, ("opened", "Join row 1", 0, {"block": "1"})],
 }  # fmt: skip
 """Short sequences that two reckonings came apart at once, or may: what is done (or taken back, settled) in turn. A step

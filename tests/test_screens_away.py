@@ -90,6 +90,29 @@ def test_other_steps_promise_only_what_the_taps_on_the_phone_have_left(phone_pag
     assert [counted(house, title) for title in (SAND, MARK, "Pair half-square")] == [2, 2, 1]
 
 
+def test_what_is_taken_back_lies_ready_again_while_the_computer_is_off(phone_page: Page, house: House) -> None:
+    """A block's pass and one step of it, each counted and taken back before anything is saved."""
+    begin(house.store, SMALL_PLAN, 10)
+    phone_page.add_init_script(AT_ONCE)
+    go(phone_page, house, "Join row 1")
+    behind(phone_page)
+    counts = ("#done", "#ready", "#counts-for")
+    before = [phone_page.inner_text(each) for each in counts]
+    phone_page.context.set_offline(True)
+    for selector in ("#all", "#one"):
+        phone_page.tap(selector)
+        expect(phone_page.locator("#take-back:visible")).to_have_count(1)
+        expect(phone_page.locator("#saving")).to_contain_text("not saved yet")
+        phone_page.tap("#take-back")
+        expect(phone_page.locator("h1")).to_have_text("Join row 1")
+        for place, text in zip(counts, before, strict=True):
+            expect(phone_page.locator(place)).to_have_text(text)
+        expect(phone_page.locator("#one")).to_have_attribute("aria-disabled", "false")
+    phone_page.context.set_offline(False)
+    saved(phone_page)
+    assert counted(house, "Join row 1") == 0
+
+
 def test_a_page_that_cannot_be_opened_is_said_and_the_way_why_is_shown(phone_page: Page, house: House) -> None:
     go(phone_page, house, RED)
     behind(phone_page)
@@ -156,14 +179,23 @@ def test_a_tap_says_how_long_it_waited_for_the_computer_by_the_device_s_clock(cl
 
 def test_a_block_whole_counts_on_and_turns_its_passes(phone_page: Page, house: House) -> None:
     phone_page.add_init_script(AT_ONCE)
+    phone_page.set_viewport_size({"width": 390, "height": 664})
     phone_page.goto(f"{house.address}{house.quilt().at}/pattern")
     behind(phone_page)
     house.stop()
     told, done = phone_page.locator(".pass-told h2"), phone_page.locator(".counter .figure")
     first, before = told.inner_text(), done.inner_text()
+    phone_page.tap("text=Blocks")
+    expect(phone_page.locator("#faults")).to_contain_text("“Blocks” needs the computer")
     phone_page.tap("#all")
     expect(done).not_to_have_text(before)
     expect(phone_page.locator("#saving")).to_contain_text("1 tap not saved yet")
+    for _ in range(2):  # with what could not be opened, and with why
+        lowest = phone_page.locator(".pass-bar").bounding_box()
+        assert lowest is not None
+        assert lowest["y"] + lowest["height"] <= 664, "every button in sight"
+        phone_page.locator("#faults button").first.or_(phone_page.locator("h1")).first.tap()
+        expect(phone_page.locator("#away")).to_be_visible()
     phone_page.tap(".go .carry-on")
     expect(told).not_to_have_text(first)
     phone_page.tap("#all")

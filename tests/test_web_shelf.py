@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 from datetime import date
 from fractions import Fraction
@@ -112,6 +113,26 @@ def test_what_cannot_be_kept_is_said_and_nothing_is_changed(
     assert form.count('aria-invalid="true"') == 1
     for value in typed.values():
         assert f'value="{value}"' in form or f">{value}</textarea>" in form
+
+
+WRONG = {"for": "Merle", "hours": "ages", "begun": "soon", "size_across": "wide", "size_down": "4"}
+
+
+def test_all_that_is_wrong_is_named_at_once_and_a_photo_loses_nothing_typed(phone: Visitor, sewing: Quilt) -> None:
+    page = words_of(phone.post(f"{sewing.at}/shelf", WRONG))
+    for words in ("“ages” is no number of hours", "“soon” is no day", "“wide” is no length"):
+        assert words in page
+    for data, status, said in (
+        (b"no photo", 400, "choose a photo of one of these kinds. All that you typed is still here."),
+        (sent("PNG"), 200, "What you typed is still here; it is not kept yet."),
+    ):
+        answer = phone.post(f"{sewing.at}/shelf/photos", {**WRONG, "photo": (io.BytesIO(data), "quilt.png")})
+        assert answer.status_code == status
+        assert said in words_of(answer), words_of(answer)
+        assert all(f'value="{value}"' in answer.text for value in WRONG.values())
+    assert len(photos(sewing)) == 1
+    answer = phone.post(f"{sewing.at}/shelf", {"for": "Merle", "photo": (io.BytesIO(sent("JPEG")), "back.jpg")})
+    assert (answer.status_code, len(photos(sewing))) == (303, 2), "photos chosen are kept with what is written"
 
 
 def test_sewn_again_it_is_a_new_quilt_with_nothing_done_and_the_old_one_stays(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from datetime import date
 from typing import Any, cast
 
@@ -32,6 +33,7 @@ MOST_PHOTOS = 12
 MOST_GONE = 12
 """So many photos are shown with a quilt, and so many more may lie among those taken away when another is added."""
 YEARS = range(1900, 9000)
+SIDES = ("across", "down")
 NO_PHOTO = "There is no such photo with this quilt."
 
 
@@ -50,18 +52,22 @@ def finished(quilt_id: str) -> Response:
         return _page(opened)
 
 
-def _page(opened: Opened, wrong: NotKept | None = None) -> Response:
-    """The page; where what was typed cannot be kept, the form stands open with all of it, and says what is wrong."""
+def _page(
+    opened: Opened, wrong: Sequence[NotKept] = (), photo_faults: Sequence[str] = (), unkept: bool = False
+) -> Response:
+    """The page, with what is wrong said where it belongs; `unkept`: the form stands open with all that was typed."""
     about, became, unit = opened.about, shelved(opened), opened.compiled.plan.unit
     kept, photos = kept_of(about), photos_kept(about)
     former = about.get("former_shelves", [])
     days = {key: (kept.get(key) or _day(getattr(became.found, key))) for key in DAYS}
     texts, sizes = became.texts, {key: kept.get(key) or ("", "") for key in SIZES}
-    if wrong is not None:
+    if unkept:
         texts, days = ({key: request.form.get(key, "") for key in keys} for keys in (TEXTS, DAYS))
         sizes = {key: _sides(key) for key in SIZES}
     facts: dict[str, Any] = {
         "wrong": wrong,
+        "photo_faults": photo_faults,
+        "unkept": unkept,
         "texts": texts,
         "became": became,
         "since": when(kept["since"], here()) if kept.get("since") else "",
@@ -103,16 +109,24 @@ def put(quilt_id: str) -> Response:
 
 @screen.post("")
 def keep(quilt_id: str) -> Response:
-    """Keep what she typed; what stood there before can be taken back."""
+    """Keep what she typed, and photos sent with it; what stood there before can be taken back."""
+    request.max_content_length = LARGEST_BODY
+    stored = parts().desk.store.quilt(quilt_id)
     with parts().desk.quilt(quilt_id) as opened:
-        try:
-            typed = _typed(opened.compiled.plan.unit, str(kept_of(opened.about).get("hours", "")))
-        except NotKept as wrong:
-            response = _page(opened, wrong)
-            response.status_code = 400
-            return response
-    _change(parts().desk.store.quilt(quilt_id), typed)
-    return _back(quilt_id)
+        typed, wrong = _typed(opened.compiled.plan.unit, str(kept_of(opened.about).get("hours", "")))
+    if not wrong:
+        _change(stored, typed)
+    return _answer(quilt_id, wrong, _keep_photos(stored), bool(wrong))
+
+
+def _answer(quilt_id: str, wrong: list[NotKept], photo_faults: list[str], unkept: bool) -> Response:
+    """Back to the page; where something is wrong, or typed and not kept, the page itself, with all that was typed."""
+    if not (wrong or photo_faults or unkept):
+        return _back(quilt_id)
+    with parts().desk.quilt(quilt_id) as opened:
+        response = _page(opened, wrong, photo_faults, unkept)
+    response.status_code = 400 if wrong or photo_faults else 200
+    return response
 
 
 def _change(stored: StoredQuilt, typed: dict[str, Any]) -> None:
@@ -142,24 +156,36 @@ def take_back(quilt_id: str, number: int) -> Response:
 HOURS = re.compile(r"(about )?\d{1,5}([.,]\d{1,2}| ?[¼½¾]| [1-9]/[1-9])?( ?h| hours?)?", re.IGNORECASE)
 
 
-def _typed(unit: str, hours: str) -> dict[str, Any]:
-    """What the form says, held to what can be shown; `hours` kept by an earlier version may stay. Raises NotKept."""
+def _typed(unit: str, hours: str) -> tuple[dict[str, Any], list[NotKept]]:
+    """What the form says, held to what can be shown, and all that is wrong with it; `hours` kept by an earlier version
+    may stay."""
     found: dict[str, Any] = {}
-    for key in TEXTS:
-        longest = LONGEST_STORY if key == "story" else LONGEST
-        text = request.form.get(key, "").replace("\r\n", "\n").strip()
-        text = text if key == "story" else " ".join(text.split())
-        if len(text) > longest:
-            raise NotKept(key, f"{NAMES[key]}: that is {len(text)} letters long; keep it to {longest}.")
-        found[key] = text
-    if found["hours"] not in ("", hours) and not HOURS.fullmatch(found["hours"]):
-        words = f"{NAMES['hours']}: “{found['hours'][:20]}” is no number of hours; type one, such as 42 or 42 1/2."
-        raise NotKept("hours", words)
-    found |= {key: _typed_day(key) for key in DAYS}
-    if found["begun"] and found["finished"] and found["begun"] > found["finished"]:
-        words = f"It cannot be finished ({found['finished']}) before it was begun ({found['begun']}); correct one."
-        raise NotKept("finished", words)
-    return found | {key: _typed_size(key, unit) for key in SIZES}
+    wrong: list[NotKept] = []
+    for key in (*TEXTS, *DAYS, *SIZES):
+        try:
+            if key in TEXTS:
+                found[key] = _typed_text(key, hours)
+            else:
+                found[key] = _typed_day(key) if key in DAYS else _typed_size(key, unit)
+        except NotKept as fault:
+            wrong.append(fault)
+    begun, finished = found.get("begun"), found.get("finished")
+    if begun and finished and begun > finished:
+        words = f"It cannot be finished ({finished}) before it was begun ({begun}); correct one."
+        wrong.append(NotKept("finished", words))
+    return found, wrong
+
+
+def _typed_text(key: str, hours: str) -> str:
+    longest = LONGEST_STORY if key == "story" else LONGEST
+    text = request.form.get(key, "").replace("\r\n", "\n").strip()
+    text = text if key == "story" else " ".join(text.split())
+    if len(text) > longest:
+        raise NotKept(key, f"{NAMES[key]}: that is {len(text)} letters long; keep it to {longest}.")
+    if key == "hours" and text not in ("", hours) and not HOURS.fullmatch(text):
+        words = f"{NAMES[key]}: “{text[:20]}” is no number of hours; type one, such as 42 or 42 1/2."
+        raise NotKept(key, words)
+    return text
 
 
 def _typed_day(key: str) -> str:
@@ -174,7 +200,7 @@ def _typed_day(key: str) -> str:
 
 
 def _sides(key: str) -> list[str]:
-    return [request.form.get(f"{key}_{side}", "").strip()[:40] for side in ("across", "down")]
+    return [request.form.get(f"{key}_{side}", "").strip()[:40] for side in SIDES]
 
 
 def _typed_size(key: str, unit: str) -> list[str]:
@@ -198,13 +224,29 @@ def _typed_size(key: str, unit: str) -> list[str]:
 
 @screen.post("/photos")
 def add_photos(quilt_id: str) -> Response:
-    """Keep photos with it, made small and bare. Those that can be kept are, whatever the others are."""
+    """Keep photos with it; what was typed beside them stays typed."""
     request.max_content_length = LARGEST_BODY
-    stored = parts().desk.store.quilt(quilt_id)
+    faults = _keep_photos(parts().desk.store.quilt(quilt_id), "There is no photo yet; choose one.")
+    with parts().desk.quilt(quilt_id) as opened:
+        unkept = _differs(opened)
+    return _answer(quilt_id, [], faults, unkept)
+
+
+def _differs(opened: Opened) -> bool:
+    """Whether the form says anything else than the page would."""
+    became, kept = shelved(opened), kept_of(opened.about)
+    shown = dict(became.texts) | {key: kept.get(key) or _day(getattr(became.found, key)) for key in DAYS}
+    shown |= {
+        f"{key}_{side}": text for key in SIZES for side, text in zip(SIDES, kept.get(key) or ("", ""), strict=True)
+    }
+    return any(request.form.get(key, text).split() != text.split() for key, text in shown.items())
+
+
+def _keep_photos(stored: StoredQuilt, none: str = "") -> list[str]:
+    """Keep the photos that were sent, made small and bare: those that can be, whatever the others are. Out: what is
+    wrong with the others (`none`, where none was sent)."""
     faults: list[str] = []
     sent = [each for each in request.files.getlist("photo") if each.filename]
-    if not sent:
-        raise PageFault(400, "There is no photo yet; choose one.", _link(quilt_id))
     for number, upload in enumerate(sent):
         try:
             photo = small_photo(upload.read(), _called(upload.filename))
@@ -214,9 +256,7 @@ def add_photos(quilt_id: str) -> Response:
         if full := _with_photo(stored, photo):
             faults.append(f"{full} {_not_kept(len(sent) - number)}".rstrip())
             break
-    if faults:
-        raise PageFault(400, " ".join(dict.fromkeys(faults)), _link(quilt_id))
-    return _back(quilt_id)
+    return list(dict.fromkeys(faults)) if sent or not none else [none]
 
 
 def _called(name: str | None) -> str:
