@@ -89,7 +89,8 @@
 
   function seeResult(found) {
     const sized = Object.keys(found.sizes ?? {}).length || found.faults?.length; // with a mistake no former size is true
-    const former = JSON.stringify([seenNow.sizes, seenNow.faults]);
+    const beside = () => JSON.stringify([seenNow.sizes, seenNow.faults, seenNow.figures.upright]);
+    const former = beside();
     seenNow = {
       ...found, faults: found.faults ?? [], notices: found.notices ?? [], sizes: sized ? found.sizes ?? {} : seenNow.sizes,
       figures: found.state === "made" ? found.figures : seenNow.figures, drawing: found.drawing || seenNow.drawing,
@@ -103,7 +104,7 @@
     find("#figures").hidden = Boolean(many);
     if (found.state === "made") showFigures(found);
     page.showBoard();
-    if (JSON.stringify([seenNow.sizes, seenNow.faults]) !== former) page.formsLater();
+    if (beside() !== former) page.formsLater();
   }
 
   // In greys where that is how she looks at it: the picture's cloths are told by their colours.
@@ -138,6 +139,7 @@
       line("To cut", `${figures.pieces} pieces`), line("Passes", `${figures.passes}`, `(${figures.steps} steps)`), line("Time", figures.time)),
     forms.el("ul", { class: "bought" }, figures.cloths.map(({ key, buy, whole }) => forms.el("li", {},
       forms.svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(key) }, page.painted), { class: "small-block" }), forms.el("span", {}, `${names.get(key) ?? key}: `, forms.el("b", {}, whole), buy === whole ? "" : buy ? `, ${buy} of it to buy` : ", all in the cupboard")))),
+    figures.upright ? forms.el("p", { class: "advice" }, figures.upright) : "",
     notices.length ? forms.el("details", { id: "notices", open: page.open.has("notices"), ontoggle: (event) => page.opened(event.target) },
       forms.el("summary", {}, `Worth knowing: ${notices.length}`), notices.map((notice) => forms.el("p", { class: "advice" }, notice))) : "");
   }

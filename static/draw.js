@@ -30,7 +30,7 @@
     faultOf: (block, key) => seen().faults.find((fault) => fault.block === block && fault.key === key)?.words ?? "",
     get unit() { return history.now.head.unit ?? "in"; },
     get painted() { return paint.paints(history.now.cloths, page.seen); },
-    act, go, showBoard, formsLater, faultsHere: (block) => faultsHere(block), see: (how) => { page.seen = how; show(); showPicture(); },
+    told: seen, act, go, showBoard, formsLater, faultsHere: (block) => faultsHere(block), see: (how) => { page.seen = how; show(); showPicture(); },
     turnTo: (number) => { page.block = number; corner = null; show(); },
     take: (number) => { page.block = number; page.turning = false; show(); },
     takeTurn: () => { page.turning = !page.turning; show(); },

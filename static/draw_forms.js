@@ -36,14 +36,15 @@
     }), beside(fault, hint));
   }
 
-  function choice(id, words, value, options, onchange, hint) {
-    const select = el("select", { id, onchange: (event) => onchange(event.target.value) },
+  function choice(id, words, value, options, onchange, { hint, fault } = {}) {
+    const select = el("select", { id, "aria-invalid": fault ? true : null, onchange: (event) => onchange(event.target.value) },
       options.map(([key, said]) => el("option", { value: key, selected: key === (value ?? "") }, said)));
-    return el("label", { class: "field", for: id }, el("span", {}, words), select, hint ? tip(hint) : null);
+    return el("label", { class: "field", for: id }, el("span", {}, words), select, beside(fault, hint));
   }
 
-  const tick = (id, words, value, onchange) => el("label", { class: "yes-no", for: id },
-    el("input", { id, type: "checkbox", checked: Boolean(value), onchange: (event) => onchange(event.target.checked) }), el("span", {}, words));
+  const tick = (id, words, value, onchange, { hint, fault } = {}) => el("div", { class: "ticked" }, el("label", { class: "yes-no", for: id },
+    el("input", { id, type: "checkbox", checked: Boolean(value), "aria-invalid": fault ? true : null, onchange: (event) => onchange(event.target.checked) }),
+    el("span", {}, words)), beside(fault, hint));
 
   const clothOptions = (sheet, nothing) => [...(nothing ? [["", nothing]] : []), ...sheet.cloths.map((cloth) => [cloth.key, `${cloth.key} ${cloth.name ?? ""}`])];
 
@@ -116,9 +117,9 @@
       frames(page, own),
       tick("combine", "Make larger units whole where that saves seams", own.combine, (on) => page.act((now) => withFlag(now, block, "combine", on))),
       tick("diagonal", "Piece halves, bands and nested squares on the diagonal", own.diagonal, (on) => page.act((now) => withFlag(now, block, "diagonal", on))),
-      tick("on_point", "Patches stand on their points: sew them on the diagonal, with triangles at the edges", own.on_point, (on) => page.act((now) => withFlag(now, block, "on_point", on))),
+      tick("on_point", "Patches stand on their points: sew them on the diagonal, with triangles at the edges", own.on_point, (on) => page.act((now) => withFlag(now, block, "on_point", on)), { fault: page.faultOf(own.key, "on_point") }),
       columns === 3 && rows === 3 || own.cut_up ? cutUp(page, own) : null,
-      rows === 4 && columns === 4 || own.diamonds ? tick("diamonds", "Sew the eight-pointed star of 45° diamonds, its corners and sides set in", own.diamonds, (on) => page.act((now) => withFlag(now, block, "diamonds", on))) : null,
+      rows === 4 && columns === 4 || own.diamonds ? tick("diamonds", "Sew the eight-pointed star of 45° diamonds, its corners and sides set in", own.diamonds, (on) => page.act((now) => withFlag(now, block, "diamonds", on)), { fault: page.faultOf(own.key, "diamonds") }) : null,
       tick("strips", "Sew like rows of plain cells from strips", own.strips, (on) => page.act((now) => withFlag(now, block, "strips", on))),
     ];
   }
@@ -139,7 +140,7 @@
       if (way === "own") return now;
       const changed = way === "" ? sheets.without(now.blocks[block], "cut_up") : { ...now.blocks[block], cut_up: CUT_UP[Number(way)][1] };
       return { ...now, blocks: now.blocks.map((each, at) => (at === block ? changed : each)) };
-    }));
+    }), { fault: page.faultOf(own.key, "cut_up") });
   }
 
   function withFlag(sheet, index, name, on) {
@@ -234,9 +235,24 @@
         field(`have-${number}`, "In the cupboard", cloth.have, give("have"), { fault: page.faultOf("", `fabrics.${cloth.key}.have`), placeholder: page.unit === "in" ? "1 1/2 yd" : "1.5 m" }),
         field(`quarters-${number}`, "Fat quarters", cloth.fat_quarters, (text) => give("fat_quarters")(/^\d+$/.test(text) ? Number(text) : text), { inputmode: "numeric", fault: page.faultOf("", `fabrics.${cloth.key}.fat_quarters`) }),
         field(`usable-${number}`, "Width between selvages", cloth.usable, give("usable"), { fault: page.faultOf("", `fabrics.${cloth.key}.usable`), placeholder: page.unit === "in" ? "40" : "100" }),
-        tick(`directional-${number}`, "It has a direction: never turn it", cloth.directional, give("directional")),
+        print(page, cloth, number),
         used.length ? tip(`Used in ${used.slice(0, 3).join(", ")}${used.length > 3 ? " …" : ""}.`)
           : button("Take this cloth out", () => page.act((now) => sheets.withoutCloth(now, number)), { id: `cloth-gone-${number}`, "aria-disabled": page.sheet.cloths.length < 2 })));
+  }
+
+  // Whether its print has a direction, and has to stand; what that costs, or what will not have it so.
+  function print(page, cloth, number) {
+    const give = (directional, upright) => page.act((now) => sheets.withPrint(now, number, directional, upright));
+    const { faults, figures } = page.told();
+    const fault = faults.find((each) => each.cloth === cloth.key)?.words;
+    const costs = (!faults.length && figures.upright) || "\u00a0"; // its room is there before it is known
+    const { upright = false } = cloth;
+    return [
+      tick(`directional-${number}`, "Its print has a direction", cloth.directional || upright, (on) => give(on, false)),
+      cloth.directional || upright ? el("div", { class: "further" },
+        tick(`upright-${number}`, "Every print stands upright", upright, (on) => give(true, on),
+          { fault, hint: upright ? costs : "Else it may come to lie turned in some units." })) : null,
+    ];
   }
 
   function palette(page, cloth, number) {
@@ -287,12 +303,13 @@
         el("div", { class: "chips" },
           button("All of this block", () => page.act((now) => sheets.inTurns(now, [now.blocks[page.block].key])), { id: "all-one" }),
           sheet.blocks.length > 1 ? button("Blocks take turns", () => page.act((now) => sheets.inTurns(now, now.blocks.map((each) => each.key))), { id: "take-turns" }) : null,
-          quilt.turns ? button("None turned", () => give("turns")(""), { id: "no-turns" }) : null)),
+          quilt.turns ? button("None turned", () => give("turns")(""), { id: "no-turns" }) : null),
+        beside(page.faultOf("", "quilt.turns"))),
       choice("setting", "Setting", quilt.setting ?? "straight", [["straight", "straight"], ["on point", "on point"]], (setting) => page.act((now) => {
         const laid = sheets.withShape(now, ...sheets.shapeOf(now), setting);
         const set = sheets.withQuilt(laid, "setting_fabric", setting === "on point" ? laid.quilt.setting_fabric ?? first : "");
         return setting === "on point" ? set : sheets.withQuilt(set, "floats", "");
-      })),
+      }), { fault: page.faultOf("", "quilt.setting") }),
       onPoint ? [
         choice("setting-cloth", "Triangles", quilt.setting_fabric, clothOptions(sheet), give("setting_fabric")),
         field("floats", "Points float inside the edge by", quilt.floats, give("floats"), { fault: page.faultOf("", "quilt.floats"), placeholder: "they touch it" }),

@@ -26,6 +26,10 @@
   const withCloth = (sheet, index, key, value) =>
     ({ ...sheet, cloths: sheet.cloths.map((cloth, at) => (at === index ? set(cloth, key, value) : cloth)) });
 
+  // How its print lies: with a direction, and upright in every block. What has no direction need not stand.
+  const withPrint = (sheet, index, directional, upright) =>
+    withCloth(withCloth(sheet, index, "directional", directional), index, "upright", directional && upright);
+
   // The cloths of a pieced border's row of cells.
   const tokensOf = (picture) => String(picture).split(/[\s/\\:]+/);
 
@@ -193,7 +197,7 @@
   }
 
   window.sewingRoom.sheet = {
-    set, without, withHead, withQuilt, newCloth, withCloth, usesOf, withoutCloth, withBlock, withPicture, withFrames, withLine, withSizes,
+    set, without, withHead, withQuilt, newCloth, withCloth, withPrint, usesOf, withoutCloth, withBlock, withPicture, withFrames, withLine, withSizes,
     newBlock, withoutBlock, placesOf, withPlaces, withShape, shapeOf, withPlace, inTurns, turnOf, withTurn, stepped,
     piecesOf, clothsOf, withPieces,
   };

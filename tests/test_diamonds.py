@@ -369,4 +369,4 @@ def test_a_cloth_with_a_direction_is_said_to_turn_and_cannot_stand() -> None:
     assert notice.fact("cloth") == "M"
     assert Words(plan, checklist).notice(notice).endswith("take another cloth there.")
     _, (said,) = reading_of(more=", directional = true, upright = true")
-    assert "diamonds turns the print of M, which has to stand upright; give the star another cloth" in said
+    assert "diamonds would turn the print of madder, which has to stand upright; give the star another cloth" in said

@@ -168,6 +168,9 @@ SHEET: dict[str, Any] = {
         ("s => sheet.newCloth(s, { name: 'b' })[0]", "cloths", [*SHEET["cloths"], {"key": "B", "name": "b"}]),
         ("s => sheet.withCloth(s, 1, 'have', '1 yd')", "cloths", [SHEET["cloths"][0], {"key": "C", "name": "c", "have": "1 yd"}]),  # noqa: E501
         ("s => sheet.withCloth(s, 1, 'name', '')", "cloths", [SHEET["cloths"][0], {"key": "C"}]),
+        ("s => sheet.withPrint(s, 1, true, true)", "cloths", [
+            SHEET["cloths"][0], {"key": "C", "name": "c", "directional": True, "upright": True}]),
+        ("s => sheet.withPrint(sheet.withPrint(s, 1, true, true), 1, false, true)", "cloths", SHEET["cloths"]),
         ("s => sheet.withLine(s, 1, 'column', 1, 'C')", "blocks", [SHEET["blocks"][0], {
             "key": "two", "columns": ["1", "2", "2"], "rows": ["3"], "picture": [["A", "C", "A"]]}]),
         ("s => sheet.withLine(s, 1, 'column', 0)", "blocks", [SHEET["blocks"][0], {

@@ -93,6 +93,7 @@ def edited(change: str) -> str:
         ("sheet['head']['title'] = 'Lamp'", "'Lantern cushion'", '"Lamp"'),
         ("sheet['cloths'][0]['tone'] = 3", "tone = 2", "tone = 3"),
         ("sheet['cloths'][0]['have'] = '2 yd'", '"pale sand"\n', '"pale sand"\nhave = "2 yd"\n'),
+        ("sheet['cloths'][0]['upright'] = True", '"pale sand"\n', '"pale sand"\nupright = true\n'),
         ("sheet['quilt']['across'] = 4", "across = 2", "across = 4"),
         ("del sheet['quilt']['across']", "across = 2\n", ""),
         ("sheet['blocks'][0]['picture'] = [['S', 'R']]", '"R S"', "'''\nS  R\n'''"),

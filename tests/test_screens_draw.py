@@ -284,6 +284,42 @@ def test_a_pieced_border_and_an_outer_sash_are_chosen_by_touch(phone_page: Page,
     assert teeth.picture[0].is_halved
 
 
+def test_every_print_of_a_cloth_stands_where_that_is_ticked_and_what_turns_it_is_told_there(
+    phone_page: Page, house: House
+) -> None:
+    drawing, page = Drawing(phone_page, house.address), phone_page
+    star(drawing)
+    drawing.tap("[data-go=cloths]")
+    page.evaluate("document.querySelector('#cloth-more-1').open = true")
+    expect(page.locator("#upright-1")).to_have_count(0)
+    drawing.tap("#directional-1")
+    drawing.tap("#upright-1")
+    expect(page.locator("#cloth-form .further")).to_contain_text("Upright prints take")
+    drawing.tap("[data-undo] >> visible=true")
+    expect(page.locator("#upright-1")).not_to_be_checked()
+    drawing.tap("[data-redo] >> visible=true")
+    expect(page.locator("#upright-1")).to_be_checked()
+    drawing.tap("[data-go=quilt]")
+    page.select_option("#setting", "on point")
+    refused = "The setting would turn the print of deep brick in Main block; set the blocks straight"
+    expect(page.locator("#quilt-form .field-fault")).to_contain_text(refused)
+    drawing.tap("[data-go=cloths]")
+    expect(page.locator("#cloth-form .field-fault")).to_contain_text(refused)
+    drawing.tap("#directional-1")
+    expect(page.locator("#upright-1, #cloth-form .field-fault")).to_have_count(0)
+    for tick in ("#directional-1", "#upright-1"):
+        drawing.tap(tick)
+    drawing.tap("[data-go=quilt]")
+    page.select_option("#setting", "straight")
+    expect(page.locator("#look-state")).to_have_text("✓ This can be sewn.")
+    made = drawing.made(house.store)
+    assert str(made["plan"]).count("directional = true\nupright = true\n") == 1
+    Drawing(page, page.url, "/draw")
+    page.tap("[data-go=cloths]")
+    assert [page.is_checked(f"#directional-{number}", strict=True) for number in (0, 1)] == [False, True]
+    assert page.is_checked("#upright-1")
+
+
 def test_nothing_drawn_is_lost_though_the_page_goes_and_the_computer_is_away(phone_page: Page, house: House) -> None:
     drawing = Drawing(phone_page, house.address)
     house.stop()

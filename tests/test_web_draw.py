@@ -83,6 +83,26 @@ def quilted(**change: Any) -> dict[str, Any]:
     return {**SMALL, "quilt": {**SMALL["quilt"], **change}}
 
 
+def standing(**change: Any) -> dict[str, Any]:
+    """The small plan with a cloth whose print has to stand, and its quilt drawn otherwise."""
+    return {**quilted(**change), "cloths": [SMALL["cloths"][0], {**SMALL["cloths"][1], "upright": True}]}
+
+
+def test_what_it_costs_that_prints_stand_is_told_and_of_which_cloth_what_turns_them(phone: Visitor) -> None:
+    """32 half-squares and as many patches: two at a time of 16 squares of 3 in of each cloth, in two strips, and one of
+    patches, 8½ in; one at a time of 32 of 2½ in, of which 16 are a strip: with the patches three, 7½ in."""
+    block = {**SMALL["blocks"][0], "picture": [["R/S", "S\\R"], ["S", "R"]]}
+    told = asked(phone, {**standing(across=4, down=4), "blocks": [block]})
+    costs = "Upright prints take 96 pieces, not 64; pale sand ¼ yd, not ⅜ yd; lamp red ¼ yd, not ⅜ yd."
+    assert told["figures"]["upright"] == costs
+    patches = {**block, "picture": [["R", "S"]]}
+    same = asked(phone, {**standing(), "blocks": [patches]})["figures"]["upright"]
+    assert same == "Upright prints take no more pieces and no more cloth."
+    assert asked(phone, SMALL)["figures"]["upright"] == ""
+    refused = asked(phone, standing(setting="on point", setting_fabric="S", across=2, down=2))["faults"]
+    assert [(fault["cloth"], fault["key"]) for fault in refused] == [("R", "quilt.setting")]
+
+
 @pytest.mark.parametrize(
     ("sheet", "block", "cells", "words"),
     [
@@ -95,6 +115,10 @@ def quilted(**change: Any) -> dict[str, Any]:
          "The cut width of border 2 is"),
         (changed(frame=[{"fabric": "S", "finished": "x"}]), "lantern", [], "The width of frame 1 of Lantern is"),
         ({**SMALL, "head": {}}, "", [], "The title is missing; fill it in."),
+        (standing(turns=[["180"]]), "", [], "The turning of blocks would turn the print of lamp red in Lantern; "
+         "let that block lie as drawn, or untick “Every print stands upright”."),
+        (standing(border=[{"picture": "S R", "finished": "2"}]), "", [],
+         "The picture of border 1 would turn the print of lamp red; it goes round the quilt"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_sewn_is_told_at_its_place(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tracker.exact.measure import Measure, write_length
@@ -12,10 +12,10 @@ from tracker.plan.problems import Problem
 from tracker.plan.toml_text import parse
 from tracker.progress.pace_of_work import seconds_of
 from tracker.quilt.borders import CannotCut
-from tracker.quilt.buying import needs
+from tracker.quilt.buying import ClothNeed, needs
 from tracker.quilt.cloth_cutting import cut_quilt
 from tracker.quilt.setting import set_quilt
-from tracker.route.compiler import CannotSew
+from tracker.route.compiler import CannotSew, compile_plan
 from tracker.route.passes import passes
 from tracker.words.names import Names
 from tracker.words.place_words import Called, drawn_fault
@@ -28,18 +28,19 @@ from tracker.work.steps import Checklist
 @dataclass(frozen=True)
 class PlaceFault:
     """What is wrong in a drawn plan: a sentence, and its place, as far as it has one: a block's key with cells (row and
-    column from 1), or a dotted key of the file."""
+    column from 1), or a dotted key of the file; `cloth` is the key of a cloth that it would turn."""
 
     words: str
     block: str = ""
     cells: tuple[tuple[int, int], ...] = ()
     key: str = ""
+    cloth: str = ""
 
 
 def placed(problem: Problem, called: Called) -> PlaceFault:
     """A fault of a plan text at its place in the drawing, where cloths and blocks are `called` so."""
     cells = ((problem.row, problem.cell or 0),) if problem.row is not None else ()
-    return PlaceFault(drawn_fault(problem, called), problem.block or "", cells, problem.key)
+    return PlaceFault(drawn_fault(problem, called), problem.block or "", cells, problem.key, problem.cloth)
 
 
 def called_in(text: str) -> Called:
@@ -105,7 +106,7 @@ def _figures(plan: Plan, length: Measure) -> str:
 def figures(plan: Plan, checklist: Checklist) -> dict[str, Any]:
     """What it comes to: `size` and `unfinished` of the quilt, `pieces`, `passes`, `steps`, `time`, and what is taken of
     each cloth (`cloths`: its key, the `whole` length, what there is to `buy` of it; none where a cloth is too narrow,
-    which `fault` says)."""
+    which `fault` says), and what it costs that prints stand upright (`upright`; empty where none has to)."""
     doing = passes(checklist)
     seconds = sum(seconds_of(step, plan.unit) * step.count for each in doing for step in each.steps)
     found: dict[str, Any] = {
@@ -128,5 +129,25 @@ def figures(plan: Plan, checklist: Checklist) -> dict[str, Any]:
         }
         for each in cloth
     ]
+    upright = _upright_costs(plan, checklist, cloth)
     size, unfinished = names.size(setting.finished), names.size(setting.unfinished)
-    return found | {"size": size, "unfinished": unfinished, "cloths": bought, "fault": ""}
+    return found | {"size": size, "unfinished": unfinished, "cloths": bought, "fault": "", "upright": upright}
+
+
+def _upright_costs(plan: Plan, checklist: Checklist, cloth: Sequence[ClothNeed]) -> str:
+    """How many more pieces and how much more cloth are taken so that prints stand upright, which could lie turned."""
+    if not plan.upright:
+        return ""
+    lying = replace(plan, fabrics={key: replace(each, upright=False) for key, each in plan.fabrics.items()})
+    try:
+        other = compile_plan(lying)
+        less = {need.fabric: need for need in needs(lying, cut_quilt(lying, other, set_quilt(lying)))}
+    except (CannotSew, CannotCut):
+        return ""
+    pieces, before = (sum(piece.count for piece in each.pieces) for each in (checklist, other))
+    said = [f"{pieces} pieces, not {before}"] if pieces != before else []
+    for need in cloth:
+        if need.buy != less[need.fabric].buy:
+            long, short = cloth_length(need.buy, plan), cloth_length(less[need.fabric].buy, plan)
+            said.append(f"{plan.fabrics[need.fabric].name} {long}, not {short}")
+    return f"Upright prints take {'; '.join(said) or 'no more pieces and no more cloth'}."

@@ -26,7 +26,8 @@ class Problem:
     `line`, `column`, `row` and `cell` count from 1 (None where they say nothing). `block` is a block key; rows and
     cells are those of its picture, or, without a block, those of the quilt's layout. `key` is the dotted key within
     the block, or from the top. `kind` is one of KINDS; `read` is what stands there, `right` what would be right.
-    `path` is where it stands from the top: keys, and numbers from 0 in lists.
+    `path` is where it stands from the top: keys, and numbers from 0 in lists. `cloth` is the key of the cloth that it
+    would turn, if any.
     """
 
     file: str
@@ -40,6 +41,7 @@ class Problem:
     read: str = ""
     right: str = ""
     path: tuple[str | int, ...] = field(default=(), compare=False)
+    cloth: str = field(default="", compare=False)
 
     def __post_init__(self) -> None:
         for name in ("file", "block", "key", "read", "right"):
@@ -98,7 +100,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "pieced border": (IMPOSSIBLE, "{key} makes a pieced border {read}; {right}"),
     "turned print": (
         IMPOSSIBLE,
-        "{key} turns the print of {read}, which has to stand upright; {right}, or take upright out",
+        "{key} would turn the print of {read}, which has to stand upright; {right}, or take upright out",
     ),
     "idle": (UNCLEAR, "{key} says nothing {read}; {right}"),
     "not a table": (MISSPELT, "{key} is {read}; it is a table, written as [{right}]"),

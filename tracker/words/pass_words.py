@@ -8,6 +8,7 @@ from dataclasses import replace
 from tracker.progress.pass_work import PassShare
 from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, CUTTING, PLACES, UNITS, Section
+from tracker.words.print_words import print_way
 from tracker.words.step_words import Words
 from tracker.words.thing_words import listed, parts_of_rows, plural, spoken, whole_lines
 from tracker.words.unit_titles import cut_verb, verbs
@@ -78,7 +79,8 @@ def part_label(words: Words, step: Step) -> str:
         return ""
     made = words.checklist.made(step)
     if isinstance(step.action, Cut):
-        return words.figures((step.action.width, step.action.height))
+        way = print_way(words, step.action)
+        return words.figures((step.action.width, step.action.height)) + (way and f" {way}")
     bag = f", bag {made.bag}" if made.bag else ""
     size = f" {words.figures(made.size)}" if made.thing.is_patch and made.size else ""
     return words.cloths(made.fabrics) + size + words.size_apart(made) + bag

@@ -39,8 +39,8 @@ _KEYS = {
 _WORDINGS = {
     "missing": "{key} is missing; fill it in",
     "empty text": "{key} is empty; fill it in",
+    "turned print": "{key} would turn the print of {read}; {right}, or untick “Every print stands upright”",
     "float": "{key} is {read}, which would not be exact; type {right}",
-    "turned print": "{key} would turn the print of {read}, which has to stand upright; {right}",
 }
 """Where the table's own words tell how a file is written."""
 

@@ -213,55 +213,48 @@ def _cloth_turned_in_a_border(names: Names, facts: dict[str, Any]) -> str:
 
 
 def _prints_lie(names: Names, facts: dict[str, Any]) -> str:
-    """How the print of a cloth lies in a block, what is turned first."""
-    block, cloth = names.plan.blocks[facts["block"]], facts["cloth"]
-    lies = sorted(facts["lies"], key=lambda lie: lie[2] == (0,))
-    said = list[str]()
-    for kind, way, ways, places in lies:
+    """How the print of a cloth lies in a block where it is turned, and what has it stand, where that can be."""
+    plan, cloth, said = names.plan, facts["cloth"], list[str]()
+    for kind, way, ways, places in facts["lies"]:
         why = _since(kind, way, ways)
-        said.append(
-            f"{_lying(ways)} in {_what_lies(kind, places)}" + ("" if any(why in each for each in said) else why)
-        )
-    then = f"To have it upright everywhere, write upright = true below [fabrics.{cloth}]."
-    if any(turning(names.plan, [cloth])):
+        if ways != (0,):
+            said.append(
+                f"{_lying(ways)} in {_what_lies(kind, places)}" + ("" if any(why in each for each in said) else why)
+            )
+    then = "Tick “Every print stands upright” to mend that (in the text: upright = true)."
+    if any(turning(plan, [cloth])):
         then = "Where that shows, take another cloth there."
-    return f"Block {block.name}: the print of {names.fabric(cloth)} lies {'; '.join(said)}. {then}"
+    return f"Block {plan.blocks[facts['block']].name}: {names.fabric(cloth)} lies {'; '.join(said)}. {then}"
 
 
 def _lying(ways: tuple[int | None, ...]) -> str:
     if set(ways) == {0, 90, 180, 270}:
         return "in all four directions"
+    if set(ways) == {90, 270}:
+        return "turned to either side"
     return " or ".join(dict.fromkeys("slanting" if way is None else LIES.get(way, "slanting") for way in ways))
 
 
-LIES = {0: "upright", 90: "a quarter turn to the right", 180: "upside down", 270: "a quarter turn to the left"}
+LIES = {0: "upright", 90: "turned to the right", 180: "upside down", 270: "turned to the left"}
 """How a print lies, by degrees clockwise."""
 
 
 def _what_lies(kind: str, places: tuple[tuple[int, int], ...]) -> str:
     if not places:
         return "its frames"
-    named = "patch" if kind == "plain" else kind
-    where = [f"row {row}, cell {column}" for row, column in places[:_MOST_PLACES]]
-    if len(places) > _MOST_PLACES:
-        return f"{len(places)} {plural(named, len(places))} ({'; '.join(where)}; {len(places) - _MOST_PLACES} more)"
-    return f"{len(places)} {plural(named, len(places))} ({listed(where)})"
-
-
-_MOST_PLACES = 2
-"""So many places are named; the drawing shows the others."""
+    return f"{len(places)} {plural('patch' if kind == 'plain' else kind, len(places))}"  # the drawing shows which
 
 
 def _since(kind: str, way: str | None, ways: tuple[int | None, ...]) -> str:
     if (kind, way) == (HALF_SQUARE, "two") and len(ways) == 2:
-        return ", since of every two made together one is turned half round"
+        return ", as of every two made together one is turned"
     return ", since its strips are cut across it" if kind == STRIP_SET and ways != (0,) else ""
 
 
 def _way_that_stands(names: Names, facts: dict[str, Any]) -> str:
     upright = [names.fabric(key) for key in facts["cloths"] if names.plan.fabrics[key].upright]
     how = "one at a time" if facts["way"] == "one" else f"by way of {facts['way']}"
-    return f"{_unit_named(names, facts)}: made {how}, so that the print of {listed(upright)} stands upright."
+    return f"{_unit_named(names, facts)}: made {how}, so that {listed(upright)} stands upright."
 
 
 _NOTICES = {
