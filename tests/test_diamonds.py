@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -13,6 +14,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tracker.cloth.pieces import Piece
+from tracker.cloth.sewing import sew
+from tracker.drawing import step_drawing
 from tracker.drawing.pictures import block_facets
 from tracker.exact.geometry import Straight, area, intersection
 from tracker.exact.measure import Measure, nearest, round_up, write_length
@@ -360,6 +363,22 @@ def test_the_steps_say_where_seams_end_and_what_to_look_at() -> None:
     squares = steps["Press squares of stars, linen / madder / dusk"]
     assert "madder" in words.text(squares)
     assert "linen" not in words.text(squares)
+
+
+@pytest.mark.parametrize(("size", "apart"), [("12", "≈3"), ("24", "≈5½")])
+def test_the_drawing_of_the_cut_shows_the_angle_and_how_far_apart_the_cuts_are(size: str, apart: str) -> None:
+    plan = plan_of(size=size)
+    checklist = compile_plan(plan)
+    cuts = [step for step in checklist.steps if checklist.made(step).thing.of == DIAMOND]
+    step = next(step for step in cuts if isinstance(step.action, CutApart))
+    svg = step_drawing(plan, checklist, sew(checklist.piles, checklist.steps, plan.seam), step)
+    figures = re.findall(r'<text class="figure"[^>]*>([^<]*)<', svg)
+    assert figures == ["45°", apart, apart]
+    # The first two cuts as drawn, at 45 degrees and as far apart as the strip is drawn broad.
+    lines = re.findall(r'class="cut-line"[^>]* d="M(\d+) (\d+)L(\d+) (\d+)"', svg)
+    (x1, y1, x2, y2), (x3, y3, *_) = (map(int, each) for each in lines)
+    assert (x2 - x1, y1) == (y2 - y1, y3)
+    assert (x3 - x1) ** 2 // 2 in range(259**2, 261**2)
 
 
 def test_a_cloth_with_a_direction_is_said_to_turn_and_cannot_stand() -> None:

@@ -56,6 +56,7 @@ from tracker.work.steps import (
     Step,
     Trim,
 )
+from tracker.work.things import DIAMOND
 from tracker.work.whole_blocks import MeasureBlock
 
 __all__ = ["block_drawing", "layout_drawing", "pile_drawing", "quilt_drawing", "step_drawing", "strip_drawing"]
@@ -79,12 +80,17 @@ def _draw_mark(scene: Scene, action: Mark) -> cutting_steps.Drawn:
     return dotted_steps.draw_dots(scene, action, dots) if dots else unit_steps.draw_mark(scene, action)
 
 
+def _draw_cut_apart(scene: Scene, action: CutApart) -> cutting_steps.Drawn:
+    of_diamonds = scene.made.thing.of == DIAMOND
+    return dotted_steps.draw_diamonds(scene, action) if of_diamonds else unit_steps.draw_cut_apart(scene, action)
+
+
 _DRAWN_BY: dict[type, Callable[[Scene, Any], cutting_steps.Drawn]] = {
     Cut: cutting_steps.draw_cut,
     Mark: _draw_mark,
     Pair: unit_steps.draw_pair,
     Sew: unit_steps.draw_sew,
-    CutApart: unit_steps.draw_cut_apart,
+    CutApart: _draw_cut_apart,
     Press: pressing_steps.draw_press,
     Trim: unit_steps.draw_trim,
     LayOut: block_steps.draw_lay_out,

@@ -1,4 +1,4 @@
-"""Drawings of seams that end at dots: dots marked, pieces sewn to them and set in, and pressed.
+"""Drawings of diamonds and of seams that end at dots: cut, dots marked, pieces sewn to them and set in, and pressed.
 
 Each gives its height and title.
 """
@@ -8,13 +8,51 @@ from __future__ import annotations
 from tracker.drawing import signs
 from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone
 from tracker.drawing.block_steps import draw_behind, newly_pressed
-from tracker.drawing.canvas import Spot, between
-from tracker.drawing.cutting_steps import Drawn
+from tracker.drawing.canvas import GREY, INK, Spot, between, closed
+from tracker.drawing.cutting_steps import Drawn, draw_torn
 from tracker.drawing.scene import Scene, counted, from_behind, halfway
 from tracker.drawing.unit_steps import heading
 from tracker.exact.geometry import XY, Segment
 from tracker.work.dotted_seams import PressAside, SewToDots
-from tracker.work.steps import Mark
+from tracker.work.steps import CutApart, Mark
+
+_TOP, _HIGH, _APART = 130, 260, 368
+"""Where a strip's upper edge lies, how broad it is drawn, and so how far apart slanting cuts meet an edge: √2 times."""
+
+
+def draw_diamonds(scene: Scene, action: CutApart) -> Drawn:
+    """A strip's left end cut off at 45 degrees and the next two cuts; how far apart they are, as far as it is wide."""
+    sheet, fabric, wide = scene.sheet, scene.made.fabrics[0], min(scene.size_of(scene.taken))
+    left, right, bottom = 190, 930, _TOP + _HIGH
+    cuts = [((x, _TOP), (x + _HIGH, bottom)) for x in (left + 40, left + 40 + _APART)]
+    (first, first_end), (second, second_end) = cuts
+    torn = [(right + 24 * (at % 2), _TOP + _HIGH * at // 8) for at in range(9)]
+    draw_torn(sheet, fabric, [(left, _TOP), *torn, (left, bottom)])
+    sheet.cloth([[first, second, second_end, first_end]], fabric)
+    sheet.path(closed([first, second, second_end, first_end]), "edge", INK, 7)
+    end = closed([(left, _TOP), first, first_end, (left, bottom)])
+    sheet.add(f'<path class="waste" fill="{GREY}" stroke="#6b6b6b" stroke-width="3" d="{end}"/>')
+    for over, under in cuts:
+        beyond = (over[0] - 26, over[1] - 26), (under[0] + 26, under[1] + 26)
+        sheet.line(beyond, "cut-line", INK, 9, "24 10", halo=7)
+    signs.cutter(sheet, between(second, second_end, 9, 10), heading((second_end, second)))
+    # The angle between the ruler's line, along the edge, and its own edge, along the cut.
+    reach, slant = 130, 92
+    sheet.path(
+        f"M{first[0] + reach} {_TOP}A{reach} {reach} 0 0 1 {first[0] + slant} {_TOP + slant}", "angle", INK, 8, halo=8
+    )
+    sheet.text((first[0] + reach + 20, _TOP - 60), "45°", 96)
+    foot = between(first, first_end, 4, 5)
+    head = foot[0] + _APART // 2, foot[1] - _APART // 2
+    sheet.arrow((foot, head), "apart", 12, both=True)
+    sheet.text((head[0] - 14, foot[1] - 40), scene.figure(wide), 96)
+    sheet.letters([(fabric, (right - 90, _TOP + 60), 60)])
+    sheet.down(_TOP, bottom, left - 46, scene.figure(wide), left=True)
+    each = counted(sum(part.pile is not None for part in action.parts), "diamond")
+    return bottom + 76, (
+        f"A strip of {scene.cloths(scene.given)} cut across at 45°, every {scene.figure(wide)} {scene.plan.unit}, as "
+        f"far apart as it is wide: {each}."
+    )
 
 
 def crosses(marks: tuple[Segment, ...]) -> list[XY]:

@@ -70,7 +70,7 @@ def dotted_check(names: UnitNames, step: Step) -> str | None:
         case Mark() if _are_dots(names, step):
             return f"Every dot is {names.seam()} from both edges beside it."
         case CutApart() if names.checklist.made(step).thing.of == DIAMOND:
-            return "Its four sides are equally long: folded from point to point, its edges lie on each other."
+            return "Its four sides are equal: folded point to point, its edges lie on each other."
         case SewToDots(pieces=pieces) if pieces[0].is_set_in:
             return "From the right side every inner corner is sharp: no hole at the dot, and no pleat."
         case SewToDots():
@@ -148,9 +148,9 @@ def _apart(names: UnitNames, step: Step) -> str:
 def _cut_text(names: UnitNames, step: Step, cut: CutApart) -> str:
     each = sum(part.pile is not None for part in cut.parts)
     return (
-        "Lay the ruler's 45° line along a long edge of the strip and cut its end off on the slant. Then cut on, "
-        f"parallel to that cut, every {_apart(names, step)}, as far apart as the strip is wide: {each} from each "
-        "strip. Check the 45° line after every two cuts."
+        "Lay the ruler's 45° line along the strip's long edge and cut its end off on the slant. Then cut parallel to "
+        f"that every {_apart(names, step)}, as far apart as the strip is wide: {each} from each strip. Check the 45° "
+        "line after every two cuts."
     )
 
 
@@ -176,8 +176,7 @@ def _sew_text(names: UnitNames, step: Step) -> str:
 def _set_in_text(names: UnitNames, action: SewToDots) -> str:
     what = _set_in(names, action)[:-1]
     return (
-        f"One after another, as drawn. Lay the {what} on one diamond, right sides together, edges level, its dot on "
-        f"the end of the seam between the diamonds. Sew {names.seam()}, from the dot outward, the first two stitches "
-        "twice. Then lay its other edge on the other diamond, the star folded out of the way, and sew again from the "
-        "dot outward."
+        f"Each {what}, as drawn: lay it on one diamond, right sides together, edges level, its dot on the end of the "
+        f"seam between the diamonds. Sew {names.seam()} from the dot outward, the first two stitches twice. Fold the "
+        "star out of the way, lay the other edge on the other diamond, and sew that from the dot outward too."
     )
