@@ -44,7 +44,8 @@ def draw_cut(scene: Scene, action: Cut) -> Drawn:
     edges = (max(left - 18, right - broad), max(top - 34, bottom + 34 - long), right, bottom + 34)
     along = "along the ruler's edge" if edges[1] == top - 34 else "along the ruler, moved on along the cut"
     signs.ruler_ground(sheet, *edges)
-    view.piece(patch(action.fabric, *size))
+    stands = scene.plan.fabrics[action.fabric].upright and len(action.prints) == 1
+    view.piece(patch(action.fabric, *size, action.prints if stands else ()))
     signs.ruler(sheet, *edges, view.whole(ONE))
     sheet.path(f"M{right} {bottom + 34}V{top - 34}", "cut-line", INK, 8, "20 12", halo=6)
     signs.cutter(sheet, (right, bottom + 6))
