@@ -206,7 +206,7 @@ def test_the_cut_is_told_by_ticks_and_the_trim_by_crossings() -> None:
     assert "¼ in below the upper left corner and ¼ in above the lower right one" in cut
     assert "below the upper right corner" in said("S/R <", "cut apart")
     trim = said("S\\R <", "trim")
-    assert "falling half-rectangle triangles" in trim
+    assert "falling half-rectangle triangle, " in trim
     assert "lines ¼ in inside cross on the seam at two corners" in trim
     assert "at two corners the seam is ¼ in inside both edges" in trim
     assert "rising" in said("S/R <", "trim")

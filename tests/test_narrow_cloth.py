@@ -129,4 +129,4 @@ def test_check_preview_and_saving_refuse_it_alike(
 def test_a_quilt_that_is_sewn_already_opens_all_the_same(phone: Visitor, store: Store) -> None:
     quilt = Quilt(phone, add_quilt(store, TOO_LARGE))
     assert phone.get(quilt.at).status_code == 200
-    assert quilt.tap("Cut pale sand").status_code == 303
+    assert quilt.tap("Cut the pale sand").status_code == 303

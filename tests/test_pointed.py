@@ -96,7 +96,7 @@ def test_what_is_said_of_it() -> None:
     said = " ".join(f"{words.title(step)}. {words.text(step)} {words.check(step)}" for step in checklist.steps)
     assert "Tick the middle of its upper edge; cut from there to both lower corners" in said
     assert "Cut off the ear that stands out at the point, level with the other side of the tall triangle." in said
-    assert "Trim triangles in squares" in said
+    assert "Trim the triangle in a square" in said
     assert "the point lies ¼ in below the edge, in the middle" in said
 
 

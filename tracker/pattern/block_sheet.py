@@ -19,6 +19,7 @@ from tracker.words.quilt_summary import cloth_length
 from tracker.words.sheet_words import amounts_for, sheet_line, sheet_size, sheet_title
 from tracker.words.step_words import Words
 from tracker.words.thing_words import words_of_use
+from tracker.work.operations import OPERATIONS
 from tracker.work.steps import Checklist, PressSeams, Step
 
 
@@ -195,8 +196,8 @@ def cards_of(sewn: SewnPlan, one: SomeBlocks) -> list[PassCard]:
     enough, what is cut apart too."""
     found, top = list(_steps_of_cards(sewn, one)), _top(tuple(cut_lines(sewn, one, one)))
     cards: list[PassCard] = []
-    for together in ((), ("press",), ("press", "cut apart")):
-        passes_of_cards = list(_joined(found, together))
+    for shared in range(3):
+        passes_of_cards = list(_joined(found, shared))
         cards = [_card(sewn, one, number, *each) for number, each in enumerate(passes_of_cards, 1)]
         if len(cards) <= MOST_CARDS and fits_two_sheets(top, _contents(cards)):
             break
@@ -242,11 +243,16 @@ def _versions(done: Pass) -> Iterator[tuple[Step, ...]]:
         yield tuple(steps)
 
 
-def _joined(found: list[_Together], together: Sequence[str]) -> Iterator[_Together]:
-    """The same, what is done of these operations joined to what was done right before it with the same pieces."""
+def _joined(found: list[_Together], shared: int) -> Iterator[_Together]:
+    """The same, what is done of the operations that share a card by now joined to what was done right before it with the
+    same pieces."""
     waiting: list[Pass] = []
     for done, _ in found:
-        if waiting and done.steps[0].operation in together and _goes_on_with(waiting[-1], done):
+        if (
+            waiting
+            and 0 < OPERATIONS[done.steps[0].operation].shares_card <= shared
+            and _goes_on_with(waiting[-1], done)
+        ):
             waiting.append(done)
             continue
         if waiting:

@@ -27,7 +27,8 @@ class Operation:
     `shows` is said before the size on the screen, nothing where there is no size to check; `chained`: pieces run
     through the machine one behind the other; `seams`: it makes seams of the plan's width; `reaches`: how far it brings
     a block; `sized`: what comes of it is measured; `asks`: how a block measures is typed there; `one_with`: the
-    operation that follows and that it is one work with. `actions` are the names of the kinds of action that it may
+    operation that follows and that it is one work with; `shares_card`: which to be told on the card of what was done
+    before, where a sheet of paper is full: the first (1), the next (2), none (0). `actions` are the names of the kinds of action that it may
     stand for.
     """
 
@@ -45,6 +46,7 @@ class Operation:
     sized: bool = False
     asks: bool = False
     one_with: str = ""
+    shares_card: int = 0
 
 
 OPERATIONS: Mapping[str, Operation] = {
@@ -57,7 +59,8 @@ OPERATIONS: Mapping[str, Operation] = {
         Operation("sew to dots", "machine", "sewn", ("SewToDots",), 40, NEEDLE, chained=True, seams=True),
         Operation("set in", "machine", "set in", ("SewToDots",), 480, NEEDLE, seams=True),
         Operation(
-            "cut apart", "table", "cut apart", ("CutApart", "CutLengths"), 8, BLADE, unpicked=False, shows="Cut to"
+            "cut apart", "table", "cut apart", ("CutApart", "CutLengths"), 8, BLADE, unpicked=False, shows="Cut to",
+            shares_card=2,
         ),
         Operation(
             "trim", "table", "trimmed", ("Trim", "ClipEars"), 30, BLADE, unpicked=False, shows="Trim to", sized=True
@@ -75,7 +78,7 @@ OPERATIONS: Mapping[str, Operation] = {
         ),
         Operation(
             "press", "iron", "pressed", ("Press", "PressSeams", "PressAside"), 15, IRON, shows="Measures",
-            reaches=JOINED, sized=True,
+            reaches=JOINED, sized=True, shares_card=1,
         ),
         Operation(
             "measure", "table", "measured", ("MeasureBlock",), 40, shows="Should measure", reaches=JOINED, asks=True
