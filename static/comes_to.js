@@ -11,6 +11,7 @@
 
   let page = null;
   let seenNow = { state: "", faults: [], sizes: {}, figures: {}, notices: [] };
+  let faultSaid = ""; // below the board, as long as it is true
   let asked = 0, waitingLook = null, waitingProof = null, under = null;
 
   // Nothing more is asked until something changes: what is being made must not be broken off by a look.
@@ -126,7 +127,8 @@
       return forms.el("li", {}, forms.el("span", {}, fault.words), shown || null);
     }));
     const here = page.faultsHere(page.sheet.blocks[page.block]);
-    if (here.length) find("#said").textContent = here[0].words;
+    const said = find("#said");
+    if (here.length || said.textContent === faultSaid) said.textContent = faultSaid = here[0]?.words ?? "";
     place.classList.toggle("has-faults", Boolean(seenNow.faults.length));
     find("[data-go=make]").classList.toggle("warns", Boolean(seenNow.faults.length));
   }

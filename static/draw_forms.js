@@ -48,13 +48,21 @@
 
   const clothOptions = (sheet, nothing) => [...(nothing ? [["", nothing]] : []), ...sheet.cloths.map((cloth) => [cloth.key, `${cloth.key} ${cloth.name ?? ""}`])];
 
+  const outside = new Map(); // what is said of a number that was typed and cannot be, by its field
+
   function stepper(id, words, value, onchange, most = 99) {
-    const give = (number) => onchange(Math.max(1, Math.min(most, Math.round(number) || 1)));
+    const give = (number) => {
+      const kept = Math.max(1, Math.min(most, Math.round(number) || 1));
+      outside.set(id, kept === number ? "" : `From 1 to ${most}: ${kept} is taken.`);
+      document.getElementById(id).value = kept;
+      document.getElementById(`${id}-said`).textContent = outside.get(id);
+      onchange(kept);
+    };
     const now = () => Number(document.getElementById(id).value) || value;
     return el("div", { class: "field stepper" }, el("label", { for: id }, words),
       button("−", () => give(now() - 1), { id: `${id}-less`, "aria-label": `${words}: one less` }),
       el("input", { id, type: "number", inputmode: "numeric", min: 1, max: most, value, onchange: (event) => give(Number(event.target.value)) }),
-      button("+", () => give(now() + 1), { id: `${id}-more`, "aria-label": `${words}: one more` }));
+      button("+", () => give(now() + 1), { id: `${id}-more`, "aria-label": `${words}: one more` }), el("small", { id: `${id}-said`, role: "status" }, outside.get(id) ?? ""));
   }
 
   // A length, typed, or stepped by quarters of an inch or by half centimetres (five of their tenths).
@@ -221,7 +229,7 @@
     const colour = paint.colourOf(cloth);
     const named = colourName(page.colours, colour);
     const swatch = el("button", { type: "button", class: "plain cloth-swatch", id: `swatch-${number}`, "aria-expanded": page.palette === number, onclick: () => page.openPalette(number) },
-      svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(cloth.key) }, page.painted)), el("span", {}, named));
+      svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(cloth.key) }, page.painted)), el("span", {}, `Colour: ${named}`));
     const follows = paint.toneOf(colour);
     const tones = [["", `follows the colour: ${follows}`], ...[1, 2, 3, 4, 5, 6, 7, 8, 9].map((tone) => [String(tone), `${tone}${tone === 1 ? " lightest" : tone === 9 ? " darkest" : ""}`])];
     const used = sheets.usesOf(page.sheet, cloth.key);
@@ -295,6 +303,7 @@
       el("div", { class: "two" },
         stepper("across", "Blocks across", across, (number) => page.act((now) => sheets.withShape(now, number, sheets.shapeOf(now)[1]))),
         stepper("down", "Blocks down", down, (number) => page.act((now) => sheets.withShape(now, sheets.shapeOf(now)[0], number)))),
+      onPoint ? tip(`On point: rows of ${across}${across > 1 ? ` and ${across - 1}` : ""} by turns, ${sheets.placesOf(sheet).flat().length} blocks in all.`) : null,
       el("fieldset", {}, el("legend", {}, "Which block where"),
         el("div", { class: "chips", role: "group", "aria-label": "Block in the hand" }, sheet.blocks.map((each, number) =>
           button(svg(paint.blockSvg(each, page.painted), { class: "small-block" }), () => page.take(number), { id: `take-${number}`, class: "plain chip", "aria-pressed": page.block === number && !page.turning, "aria-label": each.name ?? each.key })),

@@ -263,6 +263,7 @@
     if (button.getAttribute("aria-disabled") === "true" || form.dataset.sent) return;
     const fields = new FormData(form);
     if (button.name) fields.set(button.name, button.value);
+    if (asksFirst(form, button, fields)) return;
     const tap = tapped(form, fields);
     if (!tap) return;
     if (button.dataset.once !== undefined) form.dataset.sent = "yes";
@@ -275,6 +276,15 @@
     else if (tap.back && tap.back !== live().dataset.step) room.ahead?.turn(tap.back, tap);
     if (form.dataset.clear !== undefined) form.reset();
   });
+
+  // More than are needed may be a slip of the finger: asked once.
+  function asksFirst({ dataset }, button, fields) {
+    const [most, times] = [Number(dataset.most), fields.get("times")];
+    if (!most || Number(times) <= most || dataset.asked === times) return false;
+    dataset.asked = times;
+    button.textContent = `${most} ${most === 1 ? "is" : "are"} needed. Set ${times}?`;
+    return true;
+  }
 
   function tapped(form, fields) {
     const part = live();

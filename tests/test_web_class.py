@@ -254,3 +254,13 @@ def test_a_class_needs_a_name_and_a_plan(form: dict[str, str], status: int, scho
     assert school.teacher.post("/classes", sent).status_code == status
     assert len(school.classes.all()) == 1
     assert school.store.quilt(school.group.quilt).about["plan"] == SMALL_PLAN
+
+
+def test_a_pupil_with_a_wrong_code_is_sent_to_her_teacher(phone: Visitor) -> None:
+    stranger = Visitor(phone.client.application, paired=False)
+    answer = stranger.post("/join", {"code": "WRONGCODE"})
+    text = words_of(answer)
+    assert answer.status_code == 403
+    assert "Ask your teacher for the code of the class" in text
+    assert "terminal" not in text
+    assert "localhost" not in text

@@ -351,3 +351,13 @@ def test_a_tap_costs_the_same_after_twenty_thousand_others(room: Flask, store: S
 
     assert many.count(RED).startswith("1 of 4 done")
     assert work_for_a_tap(many) < 1.1 * work_for_a_tap(few)
+
+
+def test_a_row_is_joined_and_not_its_block(sewing: Quilt) -> None:
+    for title, times in (("Cut lamp red squares, 3", 2), ("Cut lamp red squares, 2½", 4), ("Cut pale", 2)):
+        sewing.tap(title, times)
+    for title, times in (("Mark", 2), ("Pair", 2), ("Sew", 2), ("Cut apart", 2), ("Press half", 4), ("Trim", 4)):
+        sewing.tap(title, times)
+    sewing.tap("Lay out", 1, blocks="1")
+    sewing.tap("Join row 1", 1, blocks="1")
+    assert "block 1: row 1 joined" in sewing.visitor.text(f"{sewing.at}/latest")

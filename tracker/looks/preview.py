@@ -25,7 +25,7 @@ from tracker.route.narrow_cloth import cloth_problems, larger_than_cloth
 from tracker.words.names import Names
 from tracker.words.quilt_summary import cannot_make
 from tracker.words.step_words import Words
-from tracker.work.steps import Checklist
+from tracker.work.steps import Checklist, Notice
 
 COMMAND = (sys.executable, "-c", "from tracker.looks.preview import main; main()")
 """Starts a process that looks and proves for others."""
@@ -191,6 +191,11 @@ def in_words(found: Frame) -> Seen:
     return Seen(**{**found, "notices": tuple(found["notices"]), "faults": faults})
 
 
+def _as_drawn(notice: Notice) -> Notice:
+    """A notice for a drawing, which has ticks in place of the file's keys."""
+    return replace(notice, facts=(*notice.facts, ("drawn", True)))
+
+
 class _Looks:
     """What a process of its own does with plan texts."""
 
@@ -220,7 +225,7 @@ class _Looks:
         except PlanFault as fault:
             yield asdict(replace(seen, state=FAULTY, faults=fault.places(text)))
             return
-        notices = tuple(map(Words(plan, checklist).notice, checklist.notices))
+        notices = tuple(Words(plan, checklist).notice(_as_drawn(each)) for each in checklist.notices)
         yield asdict(replace(seen, state=MADE, notices=notices, figures=figures(plan, checklist)))
 
     def prove(self, text: str) -> Iterator[Frame]:

@@ -133,10 +133,10 @@ KINDS: dict[str, tuple[str, str]] = {
     "no such block": (MISSPELT, 'there is no block "{read}" in the plan; it has {right}'),
     # lengths
     "float": (MISSPELT, "{key} is {read} without quotes, which would not be exact; write {right}"),
-    "length": (MISSPELT, '{key} is {read}; a length is written as "2 1/2", "2.5" or "6.4 cm"'),
+    "length": (MISSPELT, '{key} is {read}; a length is written as "2 1/2", "2.5", "6.4 cm" or "1 1/2 yd"'),
     "length unit": (
         MISSPELT,
-        '{key} is {read}; a length is one number and, where need be, its unit, such as "1 1/2" or "6.4 cm"',
+        '{key} is {read}; a length is one number and, where need be, its unit, such as "1 1/2", "6.4 cm" or "1 1/2 yd"',
     ),
     "thousands": (UNCLEAR, "{key} is {read}, which may be thousands or a fraction; write {right}"),
     "zero below": (IMPOSSIBLE, "{key} is {read}; a fraction has no 0 below its line"),

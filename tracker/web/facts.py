@@ -32,7 +32,7 @@ from tracker.words.pass_words import done_words, part_label, pass_title
 from tracker.words.quilt_summary import strip_title
 from tracker.words.seam_words import blocks_named
 from tracker.words.thing_words import listed, plural
-from tracker.work.steps import Step
+from tracker.work.steps import Join, Step
 from tracker.work.whole_blocks import MeasureBlock
 
 STATION_NAMES = {"table": "Cutting table", "machine": "Machine", "iron": "Iron", "wall": "Layout wall"}
@@ -214,7 +214,7 @@ def said(opened: Opened, kept: Recorded, step: Step | None = None) -> str:
             strip = opened.compiled.whole.strips.get((tap.cloth, tap.strip))
             return f"{strip_title(opened.words, strip)}, cut" if strip is not None else "a strip cut"
     step = step or (opened.compiled.step_by_id(tap.step) if isinstance(tap, StepTap) else None)
-    return f"{_how_many(kept, step)} {_did(tap, step)}" if step is not None else tap.do
+    return f"{_how_many(kept, step)}{_row_of(opened, step)} {_did(tap, step)}" if step is not None else tap.do
 
 
 def _shares(opened: Opened, kept: Recorded) -> list[PassShare]:
@@ -248,6 +248,13 @@ def _did(tap: Tap, step: Step) -> str:
         case NotDone():
             return f"not {step.kind.done} after all"
     return step.kind.done
+
+
+def _row_of(opened: Opened, step: Step) -> str:
+    """The row of each block that a step joins, as `: row 1`; nothing of other steps."""
+    thing = opened.compiled.checklist.piles[step.gives[0].pile].thing
+    joins_row = step.per != "quilt" and isinstance(step.action, Join) and thing.line_of_block
+    return f": {opened.words.part(step.per, thing)}" if joins_row else ""
 
 
 def title_of(opened: Opened, kept: Recorded) -> str:

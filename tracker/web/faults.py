@@ -56,12 +56,14 @@ class NotKept(Exception):
 
 
 class Stranger(Exception):
-    """A device that is not paired asks for more than how to pair. `sentence` says why it is not let in."""
+    """A device that is not paired asks for more than how to pair. `sentence` says why it is not let in; `to_class`: it
+    came by a class's door."""
 
-    def __init__(self, sentence: str = STRANGER, status: int = 403) -> None:
+    def __init__(self, sentence: str = STRANGER, status: int = 403, to_class: bool = False) -> None:
         super().__init__(sentence)
         self.status = status
         self.sentence = sentence
+        self.to_class = to_class
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,7 @@ class _Told:
     sentence: str
     back: Link | None = HOME
     stranger: bool = False
+    to_class: bool = False
 
 
 def answer_all(app: Flask) -> None:
@@ -103,7 +106,8 @@ def _body(told: _Told) -> str:
         book = parts().addresses
         home = book.own_url() if book.on_loopback else ""
         waits = told.status == 429
-        return render_template("pages/stranger.html", sentence=told.sentence, home=home, how=told.stranger, waits=waits)
+        facts = {"home": home, "how": told.stranger, "waits": waits, "to_class": told.to_class}
+        return render_template("pages/stranger.html", sentence=told.sentence, **facts)
     return render_template("pages/fault.html", told=told, nav=nav_links() if told.back else [])
 
 
@@ -113,7 +117,7 @@ def _told(error: Exception) -> _Told:
             words = error.sentence
             if is_part() and error.status == 403:
                 words += " Open the sewing room's first page here to pair it; what was tapped is kept until then."
-            return _Told(error.status, words, None, True)
+            return _Told(error.status, words, None, True, error.to_class)
         case PageFault():
             return _Told(error.status, error.sentence, error.back)
         case StoreFault():

@@ -126,8 +126,12 @@ def _combine_would_save(names: Names, facts: dict[str, Any]) -> str:
     return (
         f"A saving, if you like: block {names.plan.blocks[facts['block']].name} sewn with {made} has {saved} "
         f"{plural('seam', saved)} fewer, {facts['quilt']} in the whole quilt; "
-        f"to have that, tick “Make larger units whole” where it is drawn, or write combine = true below "
-        f"[blocks.{facts['block']}]."
+        "to have that, tick “Make larger units whole”"
+        + (
+            "."
+            if facts.get("drawn")
+            else f" where it is drawn, or write combine = true below [blocks.{facts['block']}]."
+        )
     )
 
 

@@ -30,7 +30,14 @@ def care() -> str:
     pairing, store = parts().pairing, parts().desk.store
     devices = [(device, _seen(device.seen), device == g.device) for device in pairing.devices()]
     quilts = store.quilts()
-    facts = {"devices": devices, "guessed": pairing.guessed, "count": len(quilts), "most": LARGEST_BODY >> 20}
+    pupils = len(pairing.classes.quilts() & {quilt.id for quilt in quilts})
+    facts = {
+        "devices": devices,
+        "guessed": pairing.guessed,
+        "count": len(quilts) - pupils,
+        "pupils": pupils,
+        "most": LARGEST_BODY >> 20,
+    }
     # What else is in a backup is packed to little beside them.
     photos = store.photos.size({name for quilt in quilts for name in photos_of(quilt.facts)})
     return render_template("pages/care.html", large=photos > LARGEST_BODY - ROOM_BESIDE, nav=nav_links(), **facts)

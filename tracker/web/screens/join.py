@@ -48,7 +48,7 @@ def join() -> Response:
     try:
         token = classes.join(code, name, sent, pupils_quilt, caller())
     except NotPaired as fault:
-        raise stranger(fault) from fault
+        raise stranger(fault, to_class=True) from fault
     except ClassFault as fault:
         response = _page(_door(code), code, name, str(fault))
         response.status_code = 409
@@ -63,7 +63,7 @@ def _door(code: str) -> ClassDoor:
     try:
         return parts().pairing.classes.check(code, *caller())
     except NotPaired as fault:
-        raise stranger(fault) from fault
+        raise stranger(fault, to_class=True) from fault
 
 
 def _page(door: ClassDoor | None = None, code: str = "", name: str = "", said: str = "") -> Response:

@@ -72,9 +72,9 @@ def caller() -> tuple[str, bool]:
     return address, parts().addresses.is_own(address)
 
 
-def stranger(fault: NotPaired) -> Stranger:
+def stranger(fault: NotPaired, to_class: bool = False) -> Stranger:
     """What a device is told that is not let in."""
-    return Stranger(str(fault), 429 if fault.wait else 403)
+    return Stranger(str(fault), 429 if fault.wait else 403, to_class)
 
 
 def _guessed_name() -> str:
