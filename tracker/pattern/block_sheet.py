@@ -244,8 +244,8 @@ def _versions(done: Pass) -> Iterator[tuple[Step, ...]]:
 
 
 def _joined(found: list[_Together], shared: int) -> Iterator[_Together]:
-    """The same, what is done of the operations that share a card by now joined to what was done right before it with the
-    same pieces."""
+    """The same, what is done of the operations that share a card by now joined to what was done right before it, with
+    the same pieces."""
     waiting: list[Pass] = []
     for done, _ in found:
         if (

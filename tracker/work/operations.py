@@ -28,8 +28,8 @@ class Operation:
     through the machine one behind the other; `seams`: it makes seams of the plan's width; `reaches`: how far it brings
     a block; `sized`: what comes of it is measured; `asks`: how a block measures is typed there; `one_with`: the
     operation that follows and that it is one work with; `shares_card`: which to be told on the card of what was done
-    before, where a sheet of paper is full: the first (1), the next (2), none (0). `actions` are the names of the kinds of action that it may
-    stand for.
+    before, where a sheet of paper is full: the first (1), the next (2), none (0). `actions` are the names of the kinds
+    of action that it may stand for.
     """
 
     name: str
