@@ -52,6 +52,11 @@ def test_a_shape_that_is_said_is_taken() -> None:
     assert check.shapes[-1] == "flip"
 
 
+CARDS = "\n".join(f"{cloth},1,4 1/4,4 1/4\n{cloth},{4 if cloth == 'L' else 2},3 7/8,3 7/8" for cloth in "BCDL")
+STORM = "D,1,3 1/2,3 1/2\nD,4,2 5/8,2 5/8\nL,8,4,2 1/2"
+STAR = "A,1,3 1/2,3 1/2\nL,4,3 1/2,3 1/2\nM,4,3 1/2,2\nM,4,2,2"
+
+
 @pytest.mark.parametrize(
     ("listed", "side", "kinds", "shapes"),
     [
@@ -89,7 +94,7 @@ def test_a_shape_that_is_said_is_taken() -> None:
         ("A,1,6 7/8,6 7/8\nD,3,2 7/8,2 7/8\nL,2,2 7/8,2 7/8", "6", ["area"], None),
         # the same with room to trim, its loose triangles without; one of those too few
         ("A,1,7,7\nD,2,3,3\nD,2,2 7/8,2 7/8\nL,2,3,3", "6", [], "roomy-hst roomy-hst hst roomy-hst"),
-        ("A,1,7,7\nD,2,3,3\nD,1,2 7/8,2 7/8\nL,2,3,3", "6", ["no corner"], None),
+        ("A,1,7,7\nD,2,3,3\nD,1,2 7/8,2 7/8\nL,2,3,3", "6", ["area"], None),
         # Roman stripe: strips across a half, and the triangles that end it; without its middle strip
         (
             "A,1,2 7/8,2 7/8\nD,1,8 7/8,8 7/8\nG,1,12 7/8,2\nL,1,10 1/8,2\nM,1,7 1/4,2",
@@ -114,6 +119,35 @@ def test_a_shape_that_is_said_is_taken() -> None:
             "A,3,4 3/4,4 3/4\nA,6,2 3/8,2 3/8\nB,3,4 3/4,4 3/4\nB,2,2 3/8,2 3/8\nB,4,2,2\nC,8,2 3/8,2 3/8\nC,4,2,2",
             "10 1/2",
             ["area"],
+            None,
+        ),
+        # storm at sea: its middle is ringed twice, its corners once; with room its tall triangles are cut as its halves
+        (f"A,2,3 7/8,3 7/8\n{STORM}\nL,2,3,3\nL,8,2 3/8,2 3/8\nM,8,4,4", "12", [], None),
+        (f"A,1,3 7/8,3 7/8\n{STORM}\nL,2,3,3\nL,8,2 3/8,2 3/8\nM,8,4,4", "12", ["unpaired"], None),
+        (f"A,2,4,4\n{STORM}\nL,2,3 1/8,3 1/8\nL,8,2 1/2,2 1/2\nM,8,4,4", "12", [], None),
+        # card trick: of every cloth squares cut once and cut twice; without those of one
+        (f"A,1,4 1/4,4 1/4\nA,2,3 7/8,3 7/8\n{CARDS}", "9", [], None),
+        (f"A,2,3 7/8,3 7/8\n{CARDS}", "9", ["area"], None),
+        # geese four at a time; one cloth's squares, cut larger, have no other to lie on
+        ("D,1,4 1/2,4 1/2\nL,1,5 1/4,5 1/4\nM,4,2 7/8,2 7/8\nS,4,2 1/2,2 1/2", "8", [], "square qst hst square"),
+        ("D,1,4 1/2,4 1/2\nL,1,5 1/4,5 1/4\nM,4,2 7/8,2 7/8\nS,4,2 7/8,2 7/8", "8", ["unpaired"], None),
+        # a star in a star: flips of two sizes are halves of its cells; seven and one are not of two cloths; on their
+        # own cloth they are not seen
+        (f"A,8,2,2\nD,8,3 1/2,3 1/2\nL,4,6 1/2,3 1/2\n{STAR}", "12", [], None),
+        (f"A,8,1 1/2,1 1/2\nD,8,3 1/2,3 1/2\nL,4,6 1/2,3 1/2\n{STAR}", "12", ["no corner"], None),
+        (f"A,8,2,2\nD,7,3 1/2,3 1/2\nL,4,6 1/2,3 1/2\n{STAR}", "12", ["no corner"], None),
+        (f"A,8,2,2\nD,8,3 1/2,3 1/2\nL,2,6 1/2,3 1/2\n{STAR}", "12", ["no corner"], None),
+        # one flip alone; a spare unit of three cloths, none of which goes with both others
+        (
+            "A,2,3 1/2,3 1/2\nD,2,3 7/8,3 7/8\nD,1,2 1/2,2 1/2\nL,2,3 7/8,3 7/8\nL,1,3 1/2,3 1/2\nM,2,3 1/2,3 1/2",
+            "9",
+            ["area"],
+            None,
+        ),
+        (
+            "A,2,3 7/8,3 7/8\nD,2,3 7/8,3 7/8\nD,1,3 1/2,3 1/2\nL,2,3 7/8,3 7/8\nL,1,3 1/2,3 1/2\nM,2,3 1/2,3 1/2",
+            "9",
+            ["no corner"],
             None,
         ),
         # economy: its middle as large as the squares for its corners

@@ -125,7 +125,7 @@ class Grid:
     def __init__(self, block: Size, cells: int, seam: Measure, unit: str, listed: Sequence[SizeGroup]) -> None:
         self.cell, self.seam, self.unit = block[0] / cells, seam, unit
         self.fits = on_mark(block[1], self.cell) and (cells in _OFF_THE_RULER or on_mark(self.cell, _RULER[unit]))
-        self.most = max(block)
+        self.most, self.listed = max(block), listed
         self._found: dict[tuple[Size, str | None], list[Meant]] = {}
         self.plain = {side - 2 * seam for group in listed for side in group.size}
 
@@ -193,8 +193,18 @@ class Grid:
             if self._on(whole) and cut == side:
                 yield Meant(shape, (whole, whole), (whole * whole).rational / (2 * share * share))
         high = self._floor(side - self.seam * (1 + _ROOT_5))
-        if not self._on(plain) and self._on(high) and self._a_little(side - high - self.seam * (1 + _ROOT_5)):
+        tall = self._has_sides(high) and self._a_little(side - high - self.seam * (1 + _ROOT_5))
+        if not self._on(plain) and tall:
             yield Meant("tall triangle", (high, high), (high * high).rational / 2)
+
+    def _has_sides(self, high: Measure) -> bool:
+        """Whether rectangles of the list may be the sides of tall triangles so high."""
+        oblong = (group for group in self.listed if group.size[0] != group.size[1])
+        return any(
+            each.shape == "side of a tall triangle" and each.finished[0] == high
+            for g in oblong
+            for each in self.meanings(g)
+        )
 
     def _triangles(self, side: Measure, said: str | None) -> Iterator[Meant]:
         exact = _made_of(side, self.seam)
@@ -334,9 +344,10 @@ def _most_left_over(groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]]
 
 def _together(first: Meant, second: Meant) -> bool:
     """Whether one list has squares of one size for both: those for triangles are all for the same, but for corners
-    round a square on point, which may be as large as it."""
+    round a square on point, which may be as large as it, and tall triangles, which may be as high as they are."""
     on_point = not (first.finished[0].is_rational and second.finished[0].is_rational)
-    return on_point or first.shape == second.shape or not {first.shape, second.shape} & set(TRIANGLES)
+    tall = first.finished == second.finished and "tall triangle" in (first.shape, second.shape)
+    return on_point or tall or first.shape == second.shape or not {first.shape, second.shape} & set(TRIANGLES)
 
 
 def _one_cut(groups: Sequence[SizeGroup], chosen: Sequence[Meant], meant: Meant) -> bool:

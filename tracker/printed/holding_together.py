@@ -55,10 +55,11 @@ class _Made:
         if way == "part of a centre":
             return self.count(way, side) % 4 > 0 or self.count("hst", side / 2) < self.count(way, side) / 2
         if way == "flip":
-            return not (self._trunk(side) or (self._of_the_grid(side) and self._corners(self.count(way, side), side)))
+            grid = self._of_the_grid(side) and self._shared(side)
+            return not (self._trunk(side) or (grid and self._corners(self.count(way, side), side)))
         if way == "centre":
             return self.count("hst", side / 2) < 2 * self.count(way, side)
-        if way == "qst" and self.count("hst", side / 2) >= 4 * self.count(way, side):
+        if way == "qst" and self._are_geese(side):
             return False
         if way == "hst" and self._is_mixed(side):
             return not self._loose_ones(side)
@@ -66,8 +67,8 @@ class _Made:
             return False
         if way == "qst" and self._is_split(side):
             return False
-        if way == "hst" and not side.is_rational and not self._rings(side):
-            return True
+        if way == "hst" and not side.is_rational:
+            return self.count(way, side) % 2 == 1 or not self._rings(side)
         one_cloth = way == "hst" and self._of_one_cloth(side)
         return self.count(way, side) % 2 == 1 or not (one_cloth or self._paired(way, side))
 
@@ -81,6 +82,19 @@ class _Made:
             or (corners[1] > 0 and halves >= 4 * corners[1])
             or halves <= self.count("qst", side)
         )
+
+    def _are_geese(self, side: Measure) -> bool:
+        """Whether squares cut twice are geese made four at a time: of the squares cut once for their corners four for
+        each are of one cloth, or all there are of some, and the others pairs, or as few as those cut twice as large."""
+        cloths, needed = self.counts.get(("hst", side / 2), Counter()), 4 * self.count("qst", side)
+        rest = cloths.total() - needed
+        if rest <= 0 or list(cloths) == [""]:
+            return rest >= 0
+        some = [{c: cloths[c] for c in each} for n in range(1, len(cloths)) for each in combinations(cloths, n)]
+        ways = [{cloth: needed} for cloth in cloths if cloths[cloth] >= needed]
+        ways += [each for each in some if sum(each.values()) == needed]
+        left = [max(count - way.get(cloth, 0) for cloth, count in cloths.items()) for way in ways]
+        return any(2 * most <= rest or rest <= self.count("qst", side / 2) for most in left)
 
     def _is_mixed(self, side: Measure) -> bool:
         """Whether of the squares cut once for a size some are cut with room to trim, some without."""
@@ -102,8 +116,13 @@ class _Made:
         )
 
     def _is_split(self, side: Measure) -> bool:
-        """Whether triangles of a size may be loose, for units of three cloths."""
-        return len(self.counts.get(("qst", side), ())) > 2 and self.count("hst", side) > 0
+        """Whether triangles of a size may be loose, for units of three cloths: of each there are squares cut once
+        and cut twice (or the ones and the others are of different cloths), of none more than twice as many as of
+        another, and what there is least of cut twice is of two cloths."""
+        halves, quarters = (self.counts.get((way, side), Counter()) for way in ("hst", "qst"))
+        alike = set(halves) == set(quarters) or not set(halves) & set(quarters)
+        even = all(2 * min(each.values(), default=0) >= max(each.values(), default=1) for each in (halves, quarters))
+        return len(quarters) > 2 and alike and even and sorted(quarters.values())[0] == sorted(quarters.values())[1]
 
     def no_squares(self, side: Measure) -> bool:
         """Whether triangles of this finished side may be sewn otherwise than two to a square."""
@@ -137,8 +156,10 @@ class _Made:
     def _rings(self, legs: Measure) -> bool:
         """Whether triangles whose long edge is on the grid go round as many middles, two squares for each, and larger
         ones round what comes of it, which is not on the grid."""
-        middles = self._middles(2 * legs)
-        return self.count("hst", legs) == 2 * middles <= self.count("hst", legs * ROOT2)
+        middles, squares = self._middles(2 * legs), self.count("hst", legs)
+        # What looks like a smaller ring may be the corners of other units.
+        alone = middles - Fraction(self.count("hst", legs / ROOT2), 2)
+        return squares in (2 * middles, 2 * alone) and squares <= self.count("hst", legs * ROOT2)
 
     def is_loose(self, side: Measure) -> bool:
         """Whether triangles of this finished side may be parts of pieced halves."""
@@ -184,16 +205,22 @@ class _Made:
         found = {Fraction()}
         for way, side in self.counts:
             count = self.count(way, side)
-            if way in ("hst", "qst") and count % 2 == 0 and count <= _MOST_WITH_SPARE[way] and side.is_rational:
+            few = way in _MOST_WITH_SPARE and count % 2 == 0 and count <= _MOST_WITH_SPARE[way]
+            if few and side.is_rational and self._with_one_ground(way, side):
                 found.add((side * side).rational)
         return found | self._of_halves() | self._of_split_units()
+
+    def _with_one_ground(self, way: str, side: Measure) -> bool:
+        """Whether half of the squares are of one cloth, so that the others all go with it."""
+        cloths = self.counts[way, side]
+        return list(cloths) == [""] or 2 * max(cloths.values()) >= cloths.total()
 
     def _of_split_units(self) -> set[Fraction]:
         """Units of three or four cloths are made by one of each, and of what their squares give up to half is left."""
         found: set[Fraction] = set()
-        for side in {side for way, side in self.counts if way == "qst" and len(self.counts[way, side]) > 2}:
+        for side in {side for way, side in self.counts if way == "qst" and self._is_split(side)}:
             squares = self.count("qst", side) + self.count("hst", side)
-            if side.is_rational and self.count("hst", side):
+            if side.is_rational:
                 found.update((side * side).rational * quarters / 4 for quarters in range(1, 2 * squares + 1))
         return found
 
@@ -216,11 +243,11 @@ class _Made:
         return list(cloths) == [""] or 2 * max(cloths.values()) <= cloths.total()
 
     def _of_the_grid(self, side: Measure) -> bool:
-        """Whether a flipped square is so many cells of the grid of all the others, or a half or a third of one (of a
-        snowball a quarter)."""
+        """Whether a flipped square is so many cells of the grid of all the others, or a half of one; where all are of
+        one size also a third or thereabouts (of a snowball a quarter)."""
         cell = self._cell() or side
-        band = (cell * part for part in (Fraction(2, 3), Fraction(3, 4)))
-        parts = (cell / 2, cell / 3, *band)
+        alone = sum(way == "flip" for way, _ in self.counts) == 1
+        parts = (cell / 2, *(cell * part for part in (Fraction(1, 3), Fraction(2, 3), Fraction(3, 4)) if alone))
         return on_mark(side, cell) or side in parts or (cell == self.block and side == cell / 4)
 
     def _cell(self) -> Measure | None:
@@ -243,12 +270,27 @@ class _Made:
         )
         return sum(covered) == cloths[0]
 
+    def _shared(self, side: Measure) -> bool:
+        """Whether flipped squares of a size are two at least, of no cloth many more than of another, and of each larger
+        pieces are of another cloth."""
+        cloths = self.counts["flip", side]
+        bases = {
+            group.fabric
+            for group, meant in zip(self.groups, self.reading, strict=True)
+            if meant.shape in ("square", "rectangle", "centre") and self._is_larger(meant, side)
+        }
+        visible = all(not cloth or bases - {cloth} for cloth in cloths)
+        return visible and cloths.total() > 1 and max(cloths.values()) <= 3 * min(cloths.values())
+
+    @staticmethod
+    def _is_larger(meant: Meant, side: Measure) -> bool:
+        return max(meant.finished) > side and min(meant.finished) >= side
+
     def _corners(self, flips: int, side: Measure) -> bool:
         """Whether flipped squares are one, two or four for each piece of a larger size, or of one cloth of it."""
         bases: dict[Size, list[int]] = {}
         for group, meant in zip(self.groups, self.reading, strict=True):
-            larger = max(meant.finished) > side and min(meant.finished) >= side
-            if meant.shape in ("square", "rectangle", "centre") and larger:
+            if meant.shape in ("square", "rectangle", "centre") and self._is_larger(meant, side):
                 bases.setdefault(meant.finished, []).append(group.count)
         return any(
             flips == times * count
