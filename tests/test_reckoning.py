@@ -171,7 +171,7 @@ def test_what_brings_a_block_to_its_end_asks_nothing_more_of_the_same_pass(
 # What fails is not made smaller: any change of a plan or seed makes other taps.
 
 LAW = settings(
-    max_examples=tries(200, 4),
+    max_examples=tries(200, 3),
     deadline=None,
     suppress_health_check=list(HealthCheck),
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
