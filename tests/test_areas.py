@@ -150,6 +150,16 @@ STAR = "A,1,3 1/2,3 1/2\nL,4,3 1/2,3 1/2\nM,4,3 1/2,2\nM,4,2,2"
             ["no corner"],
             None,
         ),
+        # half of the flips of squares cut across twice, of a snowball, of geese; a sawtooth star's a grade smaller, and
+        # on an oblong of their own cloth
+        ("A,4,3 1/2,3 1/2\nL,4,4 1/2,4 1/2", "8", ["no corner"], None),
+        ("A,1,8 1/2,8 1/2\nB,2,2 1/2,2 1/2", "8", ["no corner"], None),
+        ("D,4,4 1/2,2 1/2\nM,4,4 1/2,2 1/2\nL,8,2 1/2,2 1/2", "8", ["no corner"], None),
+        ("D,1,4 1/2,4 1/2\nL,4,4 1/2,2 1/2\nM,8,2 1/2,2 1/2\nS,4,2 1/2,2 1/2", "8", [], None),
+        ("D,1,4 1/2,4 1/2\nL,4,4 1/2,2 1/2\nM,8,1 1/2,1 1/2\nS,4,2 1/2,2 1/2", "8", ["no corner"], None),
+        ("D,1,4 1/2,4 1/2\nL,4,4 1/2,2 1/2\nL,8,2 1/2,2 1/2\nS,4,2 1/2,2 1/2", "8", ["no corner"], None),
+        # tall triangles and their sides of one cloth
+        ("L,4,4,2 1/2\nL,4,4,4\nL,10,2,2\nM,10,2,2", "9", ["no corner"], None),
         # economy: its middle as large as the squares for its corners
         ("A,1,2,2\nD,2,2,2\nL,2,2 3/8,2 3/8", "3", [], "square hst hst"),
         # scraps under one name

@@ -47,7 +47,9 @@ class _Made:
         if way in ("square", "rectangle"):
             return False
         if way in ("tall triangle", "side of a tall triangle"):
-            return self.count("tall triangle", side) != self.count("side of a tall triangle", side)
+            names = "tall triangle", "side of a tall triangle"
+            tall, sides = (self.counts.get((name, side), Counter()) for name in names)
+            return tall.total() != sides.total() or bool((set(tall) & set(sides)) - {""})
         if way == "half rectangle":
             return self.count(way, side) % 2 == 1 or not self._paired(way, side)
         if way == "strip across a half":
@@ -74,13 +76,19 @@ class _Made:
 
     def _of_one_cloth(self, side: Measure) -> bool:
         """Whether squares cut once can all be of one cloth: corners of a square in a square, two for each; of geese
-        four at a time, four for each large square; whole halves, no more than squares cut twice."""
-        halves = self.count("hst", side)
+        four at a time, four for each large square, the rest pairs; whole halves, no more than squares cut twice, whose
+        cloths are others where they are more than one unit's."""
+        halves, quarters = (self.counts.get((way, side), Counter()) for way in ("hst", "qst"))
         corners = self._middles(2 * side), self.count("qst", 2 * side)
+        round_them = int(2 * corners[0])
+        rest = halves.total() - round_them
+        left = [halves - Counter({cloth: round_them}) for cloth in halves]
+        pairs = list(halves) == [""] or any(2 * max(each.values(), default=0) <= rest for each in left)
+        other = quarters.total() <= 2 or not set(halves) <= set(quarters) - {""}
         return (
-            (corners[0] > 0 and halves >= 2 * corners[0])
-            or (corners[1] > 0 and halves >= 4 * corners[1])
-            or halves <= self.count("qst", side)
+            (corners[0] > 0 and rest >= 0 and (not rest or pairs))
+            or (corners[1] > 0 and halves.total() >= 4 * corners[1])
+            or (halves.total() <= quarters.total() and other)
         )
 
     def _are_geese(self, side: Measure) -> bool:
@@ -287,26 +295,46 @@ class _Made:
         return max(meant.finished) > side and min(meant.finished) >= side
 
     def _corners(self, flips: int, side: Measure) -> bool:
-        """Whether flipped squares are one, two or four for each piece of a larger size, or of one cloth of it."""
-        bases: dict[Size, list[int]] = {}
+        """Whether flipped squares are as many for each piece of a larger size, or of one cloth of it, on which they are
+        seen. Where oblongs may be geese, but no flips are half of one, smaller ones are a slip."""
+        bases: dict[Size, Counter[str]] = {}
         for group, meant in zip(self.groups, self.reading, strict=True):
             if meant.shape in ("square", "rectangle", "centre") and self._is_larger(meant, side):
-                bases.setdefault(meant.finished, []).append(group.count)
-        return any(
+                bases.setdefault(meant.finished, Counter())[group.fabric] += group.count
+        geese = any(
+            min(size) > side and max(size) == 2 * min(size) and not self.count("flip", min(size)) for size in bases
+        )
+        cloths = {*self.counts["flip", side]} - {""}
+        return not geese and any(
             flips == times * count
             for size, each in bases.items()
             for times in self._at_once(side, size)
-            for count in {*each, sum(each)}
+            for count in self._counts_of(each, side, size)
+            if all(set(each) - {cloth} for cloth in cloths)
         )
 
+    @staticmethod
+    def _counts_of(cloths: Counter[str], side: Measure, base: Size) -> set[int]:
+        """How many pieces of a size may have flipped squares: all, or those of one cloth; where these are half of an
+        oblong, all; where they are larger than half of their square, all, or one for a stem."""
+        if min(base) == side:
+            return {cloths.total()} if max(base) == 2 * side else {*cloths.values(), cloths.total()}
+        return {cloths.total(), 1} if 2 * side > min(base) else {*cloths.values(), cloths.total()}
+
     def _at_once(self, side: Measure, base: Size) -> tuple[int, ...]:
-        """How many flipped squares a piece may have: two where they are half of an oblong, as geese are made, and no
-        more where they are larger than half of their square; with those go no smaller ones."""
+        """How many flipped squares a piece may have: where they are half of an oblong, two, as geese are made, or four,
+        and on such an oblong go no smaller ones; two where they are larger than half of their square, with which go no
+        smaller ones; four on the one piece of a block."""
         if min(base) == side:
             return (2, 4) if max(base) == 2 * side else (1, 2)
+        if max(base) == 2 * min(base):
+            return ()
+        if min(base) == self.block:
+            return (4,)
         if 2 * side > min(base):
             smallest = all(side <= meant.finished[0] for meant in self.reading if meant.shape == "flip")
-            return (1, 2) if smallest else ()
+            oblong = any(meant.shape == "rectangle" and meant.finished[1] == side for meant in self.reading)
+            return ((1, 2) if oblong else (2,)) if smallest else ()
         return 1, 2, 4
 
 
