@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from effort import by_lot
 from freezing import ANSWERS, FOLDERS, PLANS, counts_of, frozen_lines
 from storing import DAY
 from visitors import Visitor, room_of
@@ -23,6 +24,9 @@ from tracker.store.quilts import Store
 from tracker.work.operations import STATIONS
 
 Counts = dict[str, Any]
+
+WRITTEN = sorted(folder.name for folder in FOLDERS.iterdir())
+"""Folders that earlier versions wrote."""
 
 
 def plans() -> list[Plan]:
@@ -101,7 +105,7 @@ def assert_carried(found: Counts, wanted: Counts) -> None:
             assert len(counts["unsettled"]) - len(asked) <= 1
 
 
-@pytest.mark.parametrize("name", sorted(folder.name for folder in FOLDERS.iterdir()))
+@pytest.mark.parametrize("name", WRITTEN)
 def test_a_folder_written_before_opens_with_every_count_alike(name: str, tmp_path: Path) -> None:
     wanted = json.loads((FOLDERS / name / "counts.json").read_text(encoding="utf-8"))
     folder = shutil.copytree(FOLDERS / name / "data", tmp_path / "data")
@@ -111,7 +115,7 @@ def test_a_folder_written_before_opens_with_every_count_alike(name: str, tmp_pat
             assert store.restore_deleted(deleted.id).taps
 
 
-@pytest.mark.parametrize("name", sorted(folder.name for folder in FOLDERS.iterdir()))
+@pytest.mark.parametrize("name", by_lot(WRITTEN, 3))
 def test_every_station_of_a_quilt_written_before_has_its_screen(name: str, tmp_path: Path) -> None:
     with Store.open(shutil.copytree(FOLDERS / name / "data", tmp_path / "data")) as store:
         phone = Visitor(room_of(store))
@@ -120,7 +124,7 @@ def test_every_station_of_a_quilt_written_before_has_its_screen(name: str, tmp_p
                 assert phone.get(f"/quilts/{quilt.id}/now?at={station}").status_code == 200, (quilt.id, station)
 
 
-@pytest.mark.parametrize("name", sorted(folder.name for folder in FOLDERS.iterdir()))
+@pytest.mark.parametrize("name", by_lot(WRITTEN, 3))
 def test_a_backup_written_before_brings_every_count_back(name: str, tmp_path: Path) -> None:
     wanted = json.loads((FOLDERS / name / "counts.json").read_text(encoding="utf-8"))
     backup = read_backup((FOLDERS / name / "backup.zip").read_bytes(), "backup.zip")
