@@ -280,7 +280,7 @@
   // More than are needed may be a slip of the finger: asked once.
   function asksFirst({ dataset }, button, fields) {
     const [most, times] = [Number(dataset.most), fields.get("times")];
-    if (!most || !(Number(times) > most) || dataset.asked === times) return false;
+    if (!(most && Number(times) > most) || dataset.asked === times) return false;
     dataset.asked = times;
     button.textContent = `${most} ${most === 1 ? "is" : "are"} needed. Set ${times}?`;
     return true;

@@ -73,25 +73,28 @@ def _none_on_point(names: Names, facts: dict[str, Any]) -> str:
     )
 
 
-def _patches_on_point(names: Names, facts: dict[str, Any]) -> str:
+def _off_the_ruler(names: Names, facts: dict[str, Any], large: str, small: str) -> tuple[str, str, str, str]:
+    """A block's size, the mark nearest to what it needs, how far off that is, and a size that fits better."""
     unit = names.plan.unit
     finished, near, fits = (write_length(facts[name], unit) for name in ("finished", "near", "fits"))
     over = facts["near"] - facts["cut"]
-    off = f"{abs(over).decimal(3)} {unit} too {'large' if over.sign() > 0 else 'small'}"
+    off = f"{abs(over).decimal(3)} {unit} too {large if over.sign() > 0 else small}"
+    return f"{finished} {unit}", f"{near} {unit}", off, f"{fits} {unit}"
+
+
+def _patches_on_point(names: Names, facts: dict[str, Any]) -> str:
+    finished, near, off, fits = _off_the_ruler(names, facts, "large", "small")
     return (
-        f"The patches on point of a block of {finished} {unit} have no size on the ruler: the nearest mark is "
-        f"{near} {unit}, {off} for each; a block of {fits} {unit} has patches that come nearer."
+        f"The patches on point of a block of {finished} have no size on the ruler: the nearest mark is {near}, {off} "
+        f"for each; a block of {fits} has patches that come nearer."
     )
 
 
 def _diamonds_off(names: Names, facts: dict[str, Any]) -> str:
-    unit = names.plan.unit
-    finished, near, fits = (write_length(facts[name], unit) for name in ("finished", "near", "fits"))
-    over = facts["near"] - facts["cut"]
-    off = f"{abs(over).decimal(3)} {unit} too {'wide' if over.sign() > 0 else 'narrow'}"
+    finished, near, off, fits = _off_the_ruler(names, facts, "wide", "narrow")
     return (
-        f"The diamonds of a star of {finished} {unit} have no width on the ruler: the nearest mark is {near} {unit}, "
-        f"{off} for each; a star of {fits} {unit} has diamonds that come nearer."
+        f"The diamonds of a star of {finished} have no width on the ruler: the nearest mark is {near}, {off} for each; "
+        f"a star of {fits} has diamonds that come nearer."
     )
 
 
