@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from dataclasses import replace
+from dataclasses import fields, replace
 from threading import Thread
 from typing import Any
 
@@ -156,6 +156,13 @@ def test_cloth_that_remembers_is_sewn_as_cloth_that_does_not(name: str) -> None:
         assert {pile: as_it_lies(content) for pile, content in done.after.items()} == {
             pile: as_it_lies(contents[0]) for pile, contents in again.after.items()
         }, step.id
+
+
+def test_no_key_of_a_plan_is_left_out_of_what_a_making_hangs_on() -> None:
+    plan = recipe_plan("plain patches")
+    keys = {each.name for each in fields(plan)}
+    telling = {key for key in keys if replace(plan, **{key: {}}).settings != plan.settings}
+    assert keys - telling == {"title", "blocks", "quilt"}
 
 
 def test_what_is_kept_is_bounded_and_the_last_used_stays() -> None:

@@ -6,7 +6,7 @@ All lengths are exact `Measure`s in the plan's unit (`unit`, "in" or "cm").
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from fractions import Fraction
 from math import isqrt
 
@@ -365,9 +365,9 @@ class Plan:
     @property
     def settings(self) -> Hashable:
         """Everything that the making of a unit may hang on, whatever the blocks show and wherever they lie."""
-        ways = self.unit, self.seam, self.trimming, self.ruler, self.half_square, self.geese, self.allowance
-        rules = self.press_rows, self.split_square, self.quarter_square, self.bonus, self.reckoning
-        return ways, rules, tuple(self.fabrics.values())
+        apart = ("title", "fabrics", "blocks", "quilt")
+        own = tuple(getattr(self, each.name) for each in fields(self) if each.name not in apart)
+        return own, tuple(self.fabrics.values())
 
     @property
     def upright(self) -> frozenset[str]:

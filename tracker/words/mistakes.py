@@ -30,7 +30,7 @@ def mistakes(names: Names, step: Step) -> list[Mistake]:
     if made.thing.of_the_quilt and (own := _of_the_quilt(step)):
         return own
     match step.operation:
-        case "cut" | "lay aside":
+        case "cut":
             return list(_cut())
         case "mark" if _ends_seams(names, step):
             how = "Rub it out and draw it anew, measured from both edges: a corner is set in true only where dots meet."
@@ -62,7 +62,9 @@ def mistakes(names: Names, step: Step) -> list[Mistake]:
             return list(_dotted(step.operation == "set in"))
         case "add strip":
             return list(_strips())
-    return list(_squared())
+        case "trim" | "square" | "measure":
+            return list(_squared())
+    return []
 
 
 def _ends_seams(names: Names, step: Step) -> bool:
