@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import Any
 
-from tracker.exact.measure import Measure
+from tracker.exact.measure import Measure, round_up
 from tracker.plan.cutting_up import after_cutting, cut_through, is_nine_patch
 from tracker.plan.defaults import DEFAULTS, colour_of_tone, tone_of_colour
 from tracker.plan.diamond_star import drawn_grid, of_diamonds, star_in
@@ -214,6 +214,10 @@ def _check_squared(fields: Fields, block: Block) -> None:
         if len(block.cells) == 1:
             # A plain block between others follows them, and has no smaller cell.
             least = room + (least - room) / 2
+        if block.diamonds and block.before is not None:
+            # Squared deeper, it would have other seams at its edges than it was sewn with.
+            kept = block.inner_finished[0] - 2 * (block.columns[0] - seam)
+            least = round_up(kept + room, DEFAULTS[fields.unit].ruler)
         _hold(fields, "squared", block.squared, least, block.inner_finished, seam)
         _keep_off_seams(fields, block, seam)
     if block.squared_framed is None:

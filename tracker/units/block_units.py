@@ -81,6 +81,7 @@ def make_units(bench: Bench, needed: Mapping[Unit, int], inner: Inner = lambda u
     """
     piles: dict[Unit, str] = {}
     sewn_into = {unit: inner(unit) for unit in needed}
+    parts: set[str] = set()
     for unit in sorted(needed, key=lambda unit: bool(sewn_into[unit])):
         if unit in piles:
             continue
@@ -93,24 +94,28 @@ def make_units(bench: Bench, needed: Mapping[Unit, int], inner: Inner = lambda u
         if mirror in needed and mirror is not None and mirror.name < unit.name:
             first, mirror = mirror, unit
         units = {region: (piles[own], turn) for region, (own, turn) in sewn_into[unit].items()}
-        made = _make(bench, first, needed[first], units)
+        own = {*first.recipe.parts(first.region)}
+        made = _make(bench, first, needed[first], units, not own.isdisjoint(parts))
+        parts |= own
         piles[first] = made[0]
         if mirror is not None:
             piles[mirror] = made[1]
     return piles
 
 
-def _make(bench: Bench, unit: Unit, needed: int, units: Mapping[Region, tuple[str, int]]) -> tuple[str, ...]:
+def _make(
+    bench: Bench, unit: Unit, needed: int, units: Mapping[Region, tuple[str, int]], apart: bool
+) -> tuple[str, ...]:
     """Write the making of a unit on the bench; its pile, and that of its mirror image where one is made too. Kept, as
-    of an edited plan nearly all units are as they were."""
+    of an edited plan nearly all units are as they were. `apart`: another has the ids of its parts."""
 
     def written() -> Written:
         alone = Bench(bench.plan, {pile: bench.piles[pile] for pile, _ in units.values()})
-        maker = Maker(alone, unit.name, unit.recipe.kind, unit.region.cloths(), needed, units=units)
+        maker = Maker(alone, unit.name, unit.recipe.kind, unit.region.cloths(), needed, units=units, apart=apart)
         made = unit.recipe.make(maker, unit.region)
         return tuple(alone.piles.values()), tuple(alone.steps.values()), tuple(alone.notices), tuple(made)
 
-    key = unit, needed if unit.recipe.by_number else 0, tuple(units.items()), bench.plan.settings
+    key = unit, needed if unit.recipe.by_number else 0, tuple(units.items()), apart, bench.plan.settings
     piles, steps, notices, made = MAKINGS.get(key, written)
     bench.add(piles, steps)
     for notice in notices:

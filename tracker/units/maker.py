@@ -199,7 +199,8 @@ def diagonals(side: Measure) -> dict[str, Segment]:
 class Maker:
     """Writes the steps of one making on the bench. `making` is the id of what is made, `unit` the kind of unit,
     `needed` how many of it all blocks take (0: not known), `side` the hand, where the two are made apart, `units` the
-    piles of the units that are sewn into it, and the turn of each, by what it shows there."""
+    piles of the units that are sewn into it, and the turn of each, by what it shows there, `apart` whether another unit
+    has its parts' ids."""
 
     bench: Bench
     making: str
@@ -208,6 +209,7 @@ class Maker:
     needed: int = 0
     side: str = ""
     units: Mapping[Region, tuple[str, int]] = field(default_factory=dict)
+    apart: bool = False
 
     @property
     def seam(self) -> Measure:

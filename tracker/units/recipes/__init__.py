@@ -51,7 +51,7 @@ from tracker.units.recipes.quarter_square import (
 )
 from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.recipes.square_in_square import fits_square_in_square, make_square_in_square
-from tracker.units.recipes.star_of_diamonds import ends_of_star, fits_star, make_star
+from tracker.units.recipes.star_of_diamonds import ends_of_star, fits_star, make_star, parts_of_star
 from tracker.units.recipes.strip_set import fits_strip_set, make_strip_set, strips_pressed_down
 from tracker.work.things import (
     BAND,
@@ -110,7 +110,7 @@ RECIPES: tuple[Recipe, ...] = (
     Recipe(STOOD, None, fits_stood, make_stood, always(8), diagonal=True),
     Recipe(NESTED, None, fits_nested, make_nested, patches_of_nested, diagonal=True, inner=inner_of_nested),
     Recipe(ON_POINT, None, fits_on_point, make_on_point, patches_on_point, on_point=True, inner=inner_on_point),
-    Recipe(STAR, None, fits_star, make_star, always(16), of_diamonds=True, ends=ends_of_star),
+    Recipe(STAR, None, fits_star, make_star, always(16), of_diamonds=True, ends=ends_of_star, parts=parts_of_star),
     Recipe(QUARTER, None, fits_quarter, make_level_quarters, always(4), of_quarter=LEVEL, ends=ends_of_level),
     Recipe(QUARTER, None, fits_quarter, make_upright_quarters, always(4), of_quarter=UPRIGHT, ends=ends_of_upright),
     Recipe(

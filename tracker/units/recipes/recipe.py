@@ -28,6 +28,7 @@ class Recipe:
     cell (or a goose) that are sewn into it, each as often as it takes it, `Maker.units` then says where they lie.
     `ends(region, plan)` says where seams within it run out straight at its upper, right, lower and left edge, None
     where none does.
+    `parts(region)` are the ids of what is sewn for it alone and that another unit of this recipe may be sewn of too.
     `through(region, plan)` are the seams that run level through it as it is made, from the top: whether pressed down.
     """
 
@@ -48,6 +49,7 @@ class Recipe:
     of_quarter: str = ""
     inner: Callable[[Region, Plan], tuple[Region, ...]] = lambda region, plan: ()
     ends: Callable[[Region, Plan], tuple[Ends, Ends, Ends, Ends] | None] = lambda region, plan: None
+    parts: Callable[[Region], tuple[str, ...]] = lambda region: ()
     through: Callable[[Region, Plan], tuple[bool, ...]] = lambda region, plan: ()
 
     @property

@@ -74,6 +74,21 @@ def ends_of_star(region: Region, plan: Plan) -> tuple[Ends, Ends, Ends, Ends]:
     )
 
 
+def parts_of_star(region: Region) -> tuple[str, ...]:
+    """What its pairs and halves are called, which another star may have too."""
+    star = star_in(region.cells)
+    assert star is not None
+    return tuple(
+        _making(kind, star.diamonds[at : at + number], region.finished[0])
+        for kind, number in ((DIAMOND_PAIR, 2), (HALF_STAR, 4))
+        for at in range(0, 8, number)
+    )
+
+
+def _making(kind: str, cloths: Sequence[str], width: Measure) -> str:
+    return f"{kind}:{'+'.join(cloths)}@{token(width)}"
+
+
 def most_from_strip(plan: Plan, cloth: str, wide: Measure) -> int:
     """How many diamonds a strip as long as the cloth is usable gives; at least one, cut down its length if need be."""
     most = ((plan.fabrics[cloth].usable - FIRST_CUT[plan.unit] - wide) / (wide * ROOT2)).__floor__()
@@ -169,7 +184,8 @@ class _Star:
         return self._pressed(own, self._sewn(own, first, second.turned(45), (seam,)), (cloths[1],))
 
     def _own(self, kind: str, cloths: Sequence[str]) -> Maker:
-        making = f"{kind}:{'+'.join(cloths)}@{token(self.width)}"
+        apart = f":{digest(self.maker.making)}" if self.maker.apart else ""
+        making = _making(kind, cloths, self.width) + apart
         return replace(self.maker, making=making, unit=kind, fabrics=tuple(dict.fromkeys(cloths)))
 
     def _diamond(self, cloth: str) -> _Cloth:
