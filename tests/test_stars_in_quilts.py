@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
+
 import pytest
 from test_diamonds import LEMOYNE, TEXT, drawn, plan_of, proved, reading_of
 
+from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
+from tracker.proof.proof import prove
+from tracker.route.compiler import compile_plan
 from tracker.words.step_words import Words
+from tracker.work.dotted_seams import PressAside, SewToDots
+from tracker.work.steps import Flow, Mark, Step
 
 OTHERS = {
     "on another ground": LEMOYNE.replace("L", "K"),
@@ -48,3 +56,45 @@ def test_a_star_is_squared_no_deeper_than_its_side_triangles_reach(squared: str,
         proved(plan)
     assert (plan is None) == bool(least)
     assert [f"it can be {least} or more" in each for each in problems] == [True] * bool(least)
+
+
+# What the proof holds
+
+
+PAIR, PRESSED = "joined:pair of diamonds:D+M@12", "pressed:pair of diamonds:D+M@12"
+
+
+def _pairs_left_unpressed(step: Step) -> Step | None:
+    """Halves sewn of pairs that nobody pressed; all three seams are pressed afterwards."""
+    action = step.action
+    if isinstance(action, SewToDots) and action.base == PRESSED:
+        pieces = tuple(replace(piece, pile=PAIR) for piece in action.pieces)
+        return replace(step, takes=(Flow(PAIR, 2),), action=replace(action, base=PAIR, pieces=pieces))
+    if isinstance(action, PressAside) and step.id.startswith("pressed:half star"):
+        return replace(step, action=PressAside(("right",) * 3, ("M", "M", "D")))
+    return None if step.id == PRESSED else step
+
+
+def _lines_that_do_not_cross(step: Step) -> Step:
+    """Of each dot one line slid along itself, off the other."""
+    if not isinstance(step.action, Mark) or "diamond" not in step.id:
+        return step
+    lines = list(step.action.lines)
+    for number in range(1, len(lines), 2):
+        (x, y), (across, down) = lines[number]
+        by = Measure(3) / 5
+        off = (across - x) * by, (down - y) * by
+        lines[number] = (x + off[0], y + off[1]), (across + off[0], down + off[1])
+    return replace(step, action=Mark(tuple(lines)))
+
+
+@pytest.mark.parametrize(
+    ("change", "kind"), [(_pairs_left_unpressed, "unpressed"), (_lines_that_do_not_cross, "not to the dot")]
+)
+def test_what_hands_cannot_do_fails_the_proof(change: Callable[[Step], Step | None], kind: str) -> None:
+    plan = plan_of()
+    checklist = compile_plan(plan)
+    steps = tuple(changed for step in checklist.steps if (changed := change(step)) is not None)
+    first = prove(plan, replace(checklist, steps=steps)).first
+    assert first is not None
+    assert first.kind == kind

@@ -33,6 +33,8 @@ def sew_to_dots(base: Piece, pieces: Sequence[tuple[Piece, DottedPiece]], seam: 
         for line, spans in lines:
             dots = set(_dots(lying)) & {end for each in sewn.seams for end in each}
             _check_ends(base, lying, line, spans, dots, number)
+            for layer in (base, lying):
+                _check_pressed(layer, line, spans)
             _check_allowances(base, lying, line, spans, dots, seam, number)
         base = _joined(base, lying, lines) if len(lines) == 1 else _set_in(base, lying, lines, sewn.seams, number)
         base = replace(base, seams=(*base.seams, *(Seam(each, None) for each in sewn.seams)))
@@ -63,9 +65,26 @@ def _dots(piece: Piece) -> Iterator[XY]:
     for place, first in enumerate(piece.marks):
         one = Straight.through(*first)
         for second in piece.marks[:place]:
-            sides = [one.side(end) for end in second]
-            if sides[0] * sides[1] < 0:
+            if _cross(first, second) and _cross(second, first):
                 yield one.crossing(*second)
+
+
+def _cross(first: Segment, second: Segment) -> bool:
+    """Whether a stretch runs from one side of the other's line to its other side."""
+    start, end = (Straight.through(*second).side(each) for each in first)
+    return start * end < 0
+
+
+def _check_pressed(piece: Piece, line: Straight, spans: list[Span]) -> None:
+    """No seam that the stitches touch is still to be pressed."""
+    ((low, high),) = merged(spans)
+    for start, end in (each.line for each in piece.unpressed):
+        sides = line.side(start), line.side(end)
+        if sides[0] * sides[1] > 0:
+            continue
+        touched = (line.crossing(start, end),) if any(sides) else (start, end)
+        if any(low <= line.along(each) <= high for each in touched):
+            raise Impossible("unpressed")
 
 
 def _check_ends(base: Piece, lying: Piece, line: Straight, spans: list[Span], dots: set[XY], number: int) -> None:
@@ -90,11 +109,8 @@ def _check_ends(base: Piece, lying: Piece, line: Straight, spans: list[Span], do
 
 
 def _is_open(base: Piece, corner: XY) -> bool:
-    """Whether a seam ends at a point inside the cloth; it must be pressed."""
-    ending = [each for each in base.seams if corner in each.line]
-    if any(each.toward is None for each in ending):
-        raise Impossible("unpressed")
-    return bool(ending)
+    """Whether a seam ends at a point inside the cloth."""
+    return any(corner in each.line for each in base.seams)
 
 
 def _check_allowances(

@@ -87,7 +87,10 @@ def aside_faults(plan: Plan, step: Step, action: PressAside, maker: Step, done: 
         yield fault(step.id, "wrong operation", operation=step.operation)
         return
     set_in = [piece.is_set_in for piece in maker.action.pieces for _ in piece.seams]
-    for seam, side, cloth, corner in zip(before.unpressed, action.sides, action.cloths, set_in, strict=False):
+    if len(set_in) != len(before.unpressed):
+        yield fault(step.id, "wrong seams", found=len(set_in), needed=len(before.unpressed))
+        return
+    for seam, side, cloth, corner in zip(before.unpressed, action.sides, action.cloths, set_in, strict=True):
         line = Straight.through(*seam.line)
         beside = dict(zip(("left", "right"), _apart_by(before, seam, line), strict=True))
         there = _along(beside[side])
