@@ -281,10 +281,19 @@
   function asksFirst({ dataset }, button, fields) {
     const [most, times] = [Number(dataset.most), fields.get("times")];
     if (!(most && Number(times) > most) || dataset.asked === times) return false;
+    dataset.words ??= button.textContent;
     dataset.asked = times;
     button.textContent = `${most} ${most === 1 ? "is" : "are"} needed. Set ${times}?`;
     return true;
   }
+
+  // Another number has not been asked about.
+  document.addEventListener("input", (event) => {
+    const form = event.target.closest("form[data-asked]");
+    if (!form || event.target.name !== "times") return;
+    delete form.dataset.asked;
+    form.querySelector("button").textContent = form.dataset.words;
+  });
 
   function tapped(form, fields) {
     const part = live();

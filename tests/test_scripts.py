@@ -221,6 +221,7 @@ window.sewingRoom = { state: { failures: 0, saved: false, trouble: '' }, keep() 
         ("3 4 7", "", [], ("2", "3", "block 3, then 4, 7", "")),
         ("3 4 7", "", [{"count": 2, "blocks": ["3", "4"]}], ("4", "1", "block 7", "the last 2")),
         ("3", "", [{"count": 1, "blocks": ["3"]}], ("3", "0", "no further block yet", "the last 1")),
+        ("3 4", "", [{"count": 1, "blocks": ["3"]}, {"count": -1, "what": "tap 0"}], ("2", "2", "block 3, then 4", "")),
         ("1 2 3 4 5 6 7", "", [], ("2", "5", "block 1, then 2, 3, 4, 5, 6 …", "")),
     ],
 )
@@ -238,6 +239,28 @@ def test_a_step_shows_the_counts_with_the_taps_on_their_way(
     assert page.is_hidden("#nothing-back") == bool(shown[3])
     if shown[3]:
         assert page.inner_text("#last-tap") == shown[3]
+
+
+COUNTED = """<form data-tap data-most="12" action="#"><input type="hidden" name="do" value="counted">
+<input name="times" value="3"><button>Set it</button></form>"""
+
+
+def test_more_than_are_needed_is_asked_about_once_for_each_number(bench: Bench) -> None:
+    """What the button says is what it does: with another number typed it has its own words again."""
+    sent = """window.sent = []; Object.assign(sewingRoom, { takeUp() {}, send() {}, newId: () => 'a',
+        add: (tap) => sent.push(Object.fromEntries(tap.fields).times) });"""
+    page = bench("room.js", body=FRAME + STEP.format(more="", what="") + COUNTED, before=ROOM + sent)
+    for number, says in (("20", "12 are needed. Set 20?"), ("21", "12 are needed. Set 21?")):
+        page.fill("[name=times]", number)
+        assert page.inner_text("form[data-most] button") == "Set it"
+        page.click("form[data-most] button")
+        assert page.inner_text("form[data-most] button") == says
+    assert page.evaluate("sent") == []
+    page.click("form[data-most] button")
+    page.fill("[name=times]", "11")
+    assert page.inner_text("form[data-most] button") == "Set it"
+    page.click("form[data-most] button")
+    assert page.evaluate("sent") == ["21", "11"]
 
 
 def test_a_sentence_is_said_once_until_it_is_answered(bench: Bench) -> None:
