@@ -68,21 +68,27 @@
   document.addEventListener("htmx:after:swap", legible);
   window.addEventListener("resize", legible);
 
-  // A caution that was in sight here within the last hours is folded to its line; never gone.
+  // A caution that was in sight here within the last hours is folded to its line; never gone. What to take lies open
+  // where there is room for it.
 
   const READ = `${SETTING}read `;
   const LATELY = 8 * 3600e3;
+  const roomy = matchMedia("(min-width: 46em)");
   const watched = new IntersectionObserver((seen) => seen.forEach(({ isIntersecting, target }) => {
     const key = READ + target.textContent.trim().slice(0, 40);
     if (isIntersecting && target.closest("details").open) room.keep(key, String(Date.now()));
   }), { threshold: 1 });
 
   function fold() {
-    document.querySelectorAll("details.caution:not([data-known])").forEach((caution) => {
+    document.querySelectorAll("details.caution:not([data-known], .show-page *)").forEach((caution) => {
       const words = caution.querySelector("p");
       caution.dataset.known = "yes";
       caution.open = Date.now() - Number(room.kept(READ + words.textContent.trim().slice(0, 40)) ?? 0) > LATELY;
       watched.observe(words);
+    });
+    document.querySelectorAll(".take-all:not([data-known])").forEach((list) => {
+      list.dataset.known = "yes";
+      list.open = roomy.matches;
     });
   }
   document.addEventListener("htmx:after:swap", fold);

@@ -7,7 +7,7 @@ from typing import get_args
 
 from own_code import trees
 
-from tracker.work.operations import OPERATIONS, STATIONS
+from tracker.work.operations import IN_BRIEF, OPERATIONS, STATIONS
 from tracker.work.steps import Action
 
 
@@ -23,6 +23,11 @@ def test_every_kind_of_action_has_its_operation_and_every_operation_its_station(
 def test_where_it_can_hurt_there_is_a_caution() -> None:
     harmless = {name for name, operation in OPERATIONS.items() if not operation.caution}
     assert harmless == {"pair", "lay out", "measure"}
+
+
+def test_each_caution_has_a_line_that_a_narrow_phone_shows_whole() -> None:
+    assert set(IN_BRIEF) == {operation.caution for operation in OPERATIONS.values() if operation.caution}
+    assert {line: len(line) for line in IN_BRIEF.values() if len(line) > 38 or line[-1] != "."} == {}
 
 
 def test_no_other_place_lists_operations() -> None:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
 from house import House, go
 from playwright.sync_api import Page, expect
+from visitors import add_quilt
+
+from tracker.demo import demo_plan_text
 
 RED = "Cut lamp red squares, 2½ in"
 MARK = "Mark pale sand"
@@ -60,6 +65,39 @@ def test_a_phone_shows_the_figure_and_the_drawing_of_a_step_without_scrolling(ph
             box = figure.bounding_box()
             assert box is not None
             assert box["y"] + box["height"] <= bar["y"], title
+
+
+@pytest.fixture
+def demo_house(tmp_path: Path) -> Iterator[House]:
+    """A house with a quilt like the demo, not begun."""
+    opened = House(tmp_path / "demo")
+    add_quilt(opened.store, demo_plan_text())
+    yield opened
+    opened.stop()
+
+
+@pytest.mark.parametrize(
+    ("high", "title", "wide", "tall"),
+    [(664, "Lay out", 110, 110), (844, "Lay out", 170, 170), (844, "Join row 1", 330, 180)],
+)
+def test_at_the_wall_and_the_machine_the_drawing_has_the_room_that_words_leave(
+    high: int, title: str, wide: int, tall: int, phone_page: Page, demo_house: House
+) -> None:
+    """A list of many kinds of pieces is folded on a phone, and an oblong drawing has the whole line on a high one."""
+    phone_page.set_viewport_size({"width": 390, "height": high})
+    go(phone_page, demo_house, title)
+    drawing = phone_page.locator(".step .picture").bounding_box()
+    assert drawing is not None
+    assert (drawing["width"] >= wide, drawing["height"] >= tall) == (True, True), drawing
+    for each in phone_page.locator(".take-all").all():
+        assert each.locator(".takes").is_hidden()
+        each.locator("summary").click()
+        assert each.locator(".takes").is_visible()
+
+
+def test_what_to_take_lies_open_on_a_tablet(tablet_page: Page, demo_house: House) -> None:
+    go(tablet_page, demo_house, "Lay out")
+    assert tablet_page.locator(".take-all .takes").is_visible()
 
 
 @pytest.mark.parametrize("letters", [16, 32])

@@ -80,7 +80,7 @@ def test_a_turned_unit_is_named_and_ringed(phone_page: Page, house: House, tmp_p
     file, corners, _, _ = made(quilt, tmp_path)
     before = quilt.stored.version
     page.goto(f"{house.address}{quilt.at}/steps/{quilt.compiled.short[step.id]}")
-    page.get_by_role("link", name="Check it with a photo").click()
+    page.get_by_role("link", name="Check with a photo").click()
     page.set_input_files("#photo-file", file)
     expect(page.locator("#photo-work")).to_be_visible()
     drag(page, corners)

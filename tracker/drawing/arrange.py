@@ -83,9 +83,11 @@ def two(
     across = sheet.width - 2 * EDGE - rooms[0].across - rooms[1].across - gap
     down = HIGHEST - 2 * EDGE - max(rooms[0].down, rooms[1].down)
     beside = largest_scale((across, min(down, 560)), (first[0] + second[0], max(first[1], second[1])))
-    across = sheet.width - 2 * EDGE - max(rooms[0].across, rooms[1].across)
     down = HIGHEST - 2 * EDGE - rooms[0].down - rooms[1].down - gap
-    below = largest_scale((min(across, 760), down), (max(first[0], second[0]), first[1] + second[1]))
+    below = min(
+        largest_scale((sheet.width - 2 * EDGE - room.across, down), (size[0], first[1] + second[1]))
+        for size, room in zip((first, second), rooms, strict=True)
+    )
     if beside >= below:
         return _beside(sheet, (first, second), rooms, beside, gap)
     return _below(sheet, (first, second), rooms, below, gap)

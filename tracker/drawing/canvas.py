@@ -30,8 +30,9 @@ THREAD = "#a3004f"
 STEEL = "#1f5f99"
 GREY = "#c8c8c8"
 
-_BROAD = 17
-"""From how many tenths of its height on a drawing's width makes it broad: pages give such a one the whole line."""
+_BROAD, _OBLONG = 17, 13
+"""From how many tenths of its height on a drawing's width makes it broad, which pages give the whole line, or oblong,
+which gets it where the page is high."""
 
 _IDS = "@@"
 
@@ -73,10 +74,12 @@ class Sheet:
         body = (f"<defs>{definitions}</defs>" if definitions else "") + self.body
         # Ids come from what is drawn: two drawings on one page share an id only where they are the same.
         body = body.replace(_IDS, "d" + sha256(body.encode()).hexdigest()[:10])
-        broad = " broad" if 10 * self.width > _BROAD * height else ""
+        shape = "".join(
+            f" {name}" for name, tenths in (("broad", _BROAD), ("oblong", _OBLONG)) if 10 * self.width > tenths * height
+        )
         size = f'viewBox="0 0 {self.width} {height}"' + (f' width="{wide}"' if wide else "")
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing{broad}" {size} role="{role}">'
+            f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing{shape}" {size} role="{role}">'
             f"<title>{escape(title)}</title>"
             f'<rect class="card" width="{self.width}" height="{height}" rx="24" fill="#fff"/>{body}</svg>'
         )

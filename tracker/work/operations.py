@@ -14,6 +14,15 @@ NEEDLE = "Needle: fingers clear of it, no pin under it. Turn the machine off bef
 PINS = "Pins: take each out before it reaches the needle, and count them back."
 IRON = "Iron: the plate and its steam burn. Lift and lower it, mind the cord, and turn it off when you leave."
 
+IN_BRIEF: Mapping[str, str] = {
+    BLADE: "Close the blade, cut away from you.",
+    PEN: "Try the pen on a scrap first.",
+    NEEDLE: "Fingers and pins clear of the needle.",
+    PINS: "Each pin out before the needle.",
+    IRON: "Hot plate, hot steam: off when left.",
+}
+"""What is left of each caution on a line, for a screen where it was read lately."""
+
 LAID_OUT, JOINED, SQUARED = "laid-out", "joined", "squared"
 """How far a block has come, coarsely."""
 

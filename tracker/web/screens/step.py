@@ -37,6 +37,7 @@ from tracker.web.pages import YEAR, parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.web.shares import told_shares
 from tracker.words.pass_words import amounts, done_words, pass_title
+from tracker.work.operations import IN_BRIEF
 from tracker.work.steps import AddStrips, Join, LayOut, Pair, Pin, PressSeams, Step
 from tracker.work.whole_blocks import SetBlock
 
@@ -144,6 +145,7 @@ class StepView:
     tip: str
     check: str
     caution: str
+    caution_in_brief: str
     then: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     measuring: MeasuringForm | None = None
@@ -356,6 +358,7 @@ def step_view(opened: Opened, step: Step) -> StepView:
         tip=words.tip(planned) or "",
         check=words.check(step),
         caution=words.caution(step) or "",
+        caution_in_brief=IN_BRIEF.get(step.kind.caution, ""),
         then=tuple(words.text(each) for each in _after(opened, planned)),
         notes=notes_of(opened, planned),
         measuring=measuring,
