@@ -50,10 +50,7 @@ def draw_cut(scene: Scene, action: Cut) -> Drawn:
     sheet.path(f"M{right} {bottom + 34}V{top - 34}", "cut-line", INK, 8, "20 12", halo=6)
     signs.cutter(sheet, (right, bottom + 6))
     view.dimensions(size, below=80, beside=40, left=True)
-    return (
-        height,
-        f"A piece of {named(scene.plan, [action.fabric])}, {scene.figures(size)}, cut {along}.",
-    )
+    return height, f"A piece of {named(scene.plan, [action.fabric])}, {scene.figures(size)}, cut {along}."
 
 
 def _draw_across(scene: Scene, action: Cut) -> Drawn:

@@ -8,7 +8,6 @@ from typing import Any
 from tracker.drawing import block_steps, border_steps, mitred_steps, row_steps, strip_steps, top_steps
 from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene
-from tracker.drawing.tile_layout import Layout
 from tracker.work.steps import AddStrips, CutApart, PressSeams, Trim
 from tracker.work.things import Kind, Stage
 from tracker.work.whole_blocks import (
@@ -36,11 +35,7 @@ def _join(scene: Scene, action: JoinParts) -> Drawn:
 
 
 def _press(scene: Scene, action: PressSeams) -> Drawn:
-    layout, thing, seams = (
-        Layout(scene.plan, scene.checklist),
-        scene.made.thing,
-        action.seams[0],
-    )
+    layout, thing, seams = scene.layout, scene.made.thing, action.seams[0]
     if not seams:
         return strip_steps.draw_press_ends(scene, action)
     if row_steps.row_of(layout, seams[0].between[1]) is not None:

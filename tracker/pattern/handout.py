@@ -49,11 +49,7 @@ NOT_PROVED = "Not proved: do not cut cloth by it."
 
 
 def handout(
-    sewn: SewnPlan,
-    heading: Heading,
-    proved: bool,
-    count: int = 0,
-    cuttings: Sequence[ClothCutting] | None = None,
+    sewn: SewnPlan, heading: Heading, proved: bool, count: int = 0, cuttings: Sequence[ClothCutting] | None = None
 ) -> Handout:
     """The sheets of every kind of block and of the quilt; for `count` blocks of each kind (0: as in the plan), and then
     without the quilt. `cuttings` are those of the quilt, if they are known."""

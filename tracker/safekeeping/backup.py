@@ -73,7 +73,6 @@ class Backup:
 
 # Making one
 
-
 OF_A_CLASS = ("hand", "plan_news")
 """Facts about a quilt that stay with its class."""
 

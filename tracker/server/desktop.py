@@ -12,7 +12,6 @@ from pathlib import Path, PurePath
 NAME = "Sewing room"
 """What people see."""
 
-
 Variables = Mapping[str, str]
 """A person's environment."""
 

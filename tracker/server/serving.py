@@ -109,8 +109,7 @@ def _in_words(fault: OSError | UnicodeError, host: str | None, port: int) -> Can
         )
     if fault.errno in {errno.EACCES, errno.EPERM}:
         return CannotListen(
-            fault.errno,
-            f"This account may not use port {port}: start with --port {DEFAULT_PORT}, or one above 1023.",
+            fault.errno, f"This account may not use port {port}: start with --port {DEFAULT_PORT}, or one above 1023."
         )
     return CannotListen(fault.errno, f"The server cannot use port {port}: {fault.strerror or fault}.")
 
@@ -187,11 +186,7 @@ at what address.
 
 
 def announcement(
-    book: AddressBook,
-    path: str = "/",
-    encoding: str | None = "utf-8",
-    colour: bool = False,
-    wsl: bool = False,
+    book: AddressBook, path: str = "/", encoding: str | None = "utf-8", colour: bool = False, wsl: bool = False
 ) -> str:
     """What the terminal shows at the start: the address and its QR code, other addresses, what to heed.
 

@@ -90,12 +90,7 @@ class JournalStorage(Storage):
         before = self.state
         self._commit(
             FileState(
-                before.name,
-                before.made,
-                before.version + 1,
-                fresh_history(),
-                self._today().isoformat(),
-                plain(data),
+                before.name, before.made, before.version + 1, fresh_history(), self._today().isoformat(), plain(data)
             )
         )
 

@@ -24,13 +24,10 @@ from tracker.words.time_words import what_is_left
 PATIENCE = 250
 """Thousandths of a second for which the first page waits for what is not reckoned yet: in most houses that is all."""
 
-
 QUIET = 2
 """Seconds after the start until quilts are opened for nobody: who is waiting for the first page has it sooner."""
 
-
 UNKNOWN = "something went wrong that should not have; the log of the sewing room says what."
-
 
 log = logging.getLogger("tracker.web")
 

@@ -37,7 +37,6 @@ from tracker.work.whole_blocks import MeasureBlock
 
 STATION_NAMES = {"table": "Cutting table", "machine": "Machine", "iron": "Iron", "wall": "Layout wall"}
 
-
 STATION_MARKS = {"table": "T", "machine": "M", "iron": "I", "wall": "W"}
 
 

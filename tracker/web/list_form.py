@@ -19,23 +19,17 @@ from tracker.words.printed_words import Told, line_words
 
 BLANK_ROWS = 4
 
-
 MOST_ROWS = 200
 
-
 MOST_TEXT = 100_000
-
 
 MOST_FAULTS = 50
 """Of more faults the first are told: mended, the list shows the others."""
 
-
 ABOVE_ANY_LINE = 1_000_000
 """Rows of the table are numbered from here, lines of the text from 1."""
 
-
 FIELDS = ("cloth", "count", "width", "width_part", "height", "height_part", "shape")
-
 
 PARTS = tuple(
     (write_length(Fraction(n, 16), "in", plain=True), write_length(Fraction(n, 16), "in")) for n in range(1, 16)

@@ -91,8 +91,7 @@ def kind_now(opened: Opened, key: str, framed: bool) -> KindNow:
 
 def _kind_now(opened: Opened, key: str, framed: bool) -> KindNow:
     shape = opened.counts.once_for_steps(
-        ("shape", key, framed),
-        lambda: block_shape(opened.compiled.plan, opened.compiled.checklist, key, framed),
+        ("shape", key, framed), lambda: block_shape(opened.compiled.plan, opened.compiled.checklist, key, framed)
     )
     numbers = [number for number, each in opened.counts.block_keys.items() if each == key]
     now = [block_now(opened, number, framed) for number in numbers]

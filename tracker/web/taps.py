@@ -11,13 +11,7 @@ from flask import Blueprint, Response, g, make_response, redirect, request
 from tracker.progress.block_taps import BlockGiven, one_line
 from tracker.progress.ledger import Refused
 from tracker.progress.tap_kinds import TakenBack
-from tracker.progress.work_taps import (
-    BlockSpoiled,
-    Spoiled,
-    SpoiledWithin,
-    StripCut,
-    TopMeasured,
-)
+from tracker.progress.work_taps import BlockSpoiled, Spoiled, SpoiledWithin, StripCut, TopMeasured
 from tracker.store.quilts import StoreFault
 from tracker.web.block_makers import holder
 from tracker.web.clock import stamp

@@ -174,11 +174,7 @@ def quilt_report(plan: Plan) -> dict[str, Any]:
         ],
         "binding": binding and {"length": ruler_text(binding.length, plan), "strips": binding.strips},
         "backing": backing
-        and {
-            "length": ruler_text(backing.length, plan),
-            "pieces": len(backing.panels),
-            "seams": backing.seams,
-        },
+        and {"length": ruler_text(backing.length, plan), "pieces": len(backing.panels), "seams": backing.seams},
         "batting": setting.batting and size_text(setting.batting, plan),
     }
 
@@ -317,11 +313,7 @@ def press_report(checklist: Checklist) -> dict[str, Any]:
 
 
 def _version(version: PressVersion) -> dict[str, Any]:
-    return {
-        "letter": version.letter,
-        "count": len(version.blocks),
-        "seams": [_seam(seam) for seam in version.seams],
-    }
+    return {"letter": version.letter, "count": len(version.blocks), "seams": [_seam(seam) for seam in version.seams]}
 
 
 def _seam(seam: SeamPress) -> dict[str, Any]:

@@ -27,10 +27,8 @@ def measures_wrong(names: Names, step: Step) -> list[str]:
         return []
     if made.block is None and not made.thing.of_the_quilt:
         return [
-            (
-                "Press it and measure again. Larger: trim it. Smaller: the seam is too wide, so test "
-                "yours before you sew on; a unit that is too small is made anew."
-            )
+            "Press it and measure again. Larger: trim it. Smaller: the seam is too wide, so test "
+            "yours before you sew on; a unit that is too small is made anew."
         ]
     again = "Press it, let it cool, and measure again: near both edges and through the middle."
     if made.thing.kind is not Kind.BLOCK:
@@ -41,19 +39,13 @@ def measures_wrong(names: Names, step: Step) -> list[str]:
     said = (
         again,
         _by_seams(names, step),
-        (
-            f"Short by up to {easily}: ease it when it is sewn to its neighbour, the longer edge "
-            f"below. Up to {with_care}: that too, with care."
-        ),
+        f"Short by up to {easily}: ease it when it is sewn to its neighbour, the longer edge "
+        f"below. Up to {with_care}: that too, with care.",
         "Larger: square it, the design in the middle; do not cut into a point.",
-        (
-            f"Shorter still: sew its widest seams again, letting out at most {out} each; or sew strips"
-            " round it; or make it anew."
-        ),
-        (
-            "Several short alike: the seam is too wide, so test it. Cut none down before all blocks "
-            "are measured; then square all to the one size that costs the least."
-        ),
+        f"Shorter still: sew its widest seams again, letting out at most {out} each; or sew strips"
+        " round it; or make it anew.",
+        "Several short alike: the seam is too wide, so test it. Cut none down before all blocks "
+        "are measured; then square all to the one size that costs the least.",
     )
     return [each for each in said if each]
 

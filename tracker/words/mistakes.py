@@ -77,37 +77,28 @@ def _ends_seams(names: Names, step: Step) -> bool:
 _TOO_SHORT = Mistake(
     "Cut too short",
     REMAKE,
-    (
-        "Count it as spoiled and cut another. Joined to what is left over, a strip serves too: "
-        "its join does not show in a border."
-    ),
+    "Count it as spoiled and cut another. Joined to what is left over, a strip serves too: "
+    "its join does not show in a border.",
 )
 
 _OF_THE_QUILT: dict[type, tuple[Mistake, ...]] = {
-    CutLengths: (
-        Mistake("Cut too long", KEEP, "Cut it again, to what the top measures."),
-        _TOO_SHORT,
-    ),
+    CutLengths: (Mistake("Cut too long", KEEP, "Cut it again, to what the top measures."), _TOO_SHORT),
     JoinEnds: (
         Mistake(
-            "Two strips joined with their wrong sides mixed up",
-            UNPICK,
-            "Unpick that join; right sides lie together.",
+            "Two strips joined with their wrong sides mixed up", UNPICK, "Unpick that join; right sides lie together."
         ),
         Mistake(
             "The strip has a step at a join",
             UNPICK,
-            ("Unpick that join and shift one end, until the edges run on in one line."),
+            "Unpick that join and shift one end, until the edges run on in one line.",
         ),
     ),
     MitreCorners: (
         Mistake(
             "A pucker or a hole at the inner point",
             UNPICK,
-            (
-                "Unpick the corner's last few stitches there, and those of a border's seam that run past the "
-                "point: three seams end in it, none goes over it."
-            ),
+            "Unpick the corner's last few stitches there, and those of a border's seam that run past the "
+            "point: three seams end in it, none goes over it.",
         ),
         Mistake(
             "The corner stands up, or its edges are not square",
@@ -119,41 +110,41 @@ _OF_THE_QUILT: dict[type, tuple[Mistake, ...]] = {
         Mistake(
             "The backing lies in folds, or askew",
             KEEP,
-            ("Take the pins out from the middle on, smooth it, and pin it anew."),
+            "Take the pins out from the middle on, smooth it, and pin it anew.",
         ),
         Mistake(
             "The backing does not reach all round",
             KEEP,
-            ("Move the top. If it still falls short, sew a strip to the backing first."),
+            "Move the top. If it still falls short, sew a strip to the backing first.",
         ),
     ),
     QuiltLayers: (
         Mistake(
             "A fold sewn in on the back",
             UNPICK,
-            ("Unpick that line a hand's breadth on both sides of the fold, smooth it out, and sew it again."),
+            "Unpick that line a hand's breadth on both sides of the fold, smooth it out, and sew it again.",
         ),
         Mistake(
             "Stitches skipped, or loops on the back",
             UNPICK,
-            ("Unpick that line; a new needle, thread the machine anew, try it on scraps."),
+            "Unpick that line; a new needle, thread the machine anew, try it on scraps.",
         ),
     ),
     Bind: (
         Mistake(
             "The ends do not meet",
             UNPICK,
-            ("Unpick a hand's breadth on both sides, and join the ends once more. Too short: join in a piece."),
+            "Unpick a hand's breadth on both sides, and join the ends once more. Too short: join in a piece.",
         ),
         Mistake(
             "A corner is round",
             UNPICK,
-            ("Unpick it on both sides of the corner and fold it anew; stop the seam its own width before the edge."),
+            "Unpick it on both sides of the corner and fold it anew; stop the seam its own width before the edge.",
         ),
         Mistake(
             "It did not catch the edge on the back",
             UNPICK,
-            ("Unpick that place, draw the binding further round, and sew it again."),
+            "Unpick that place, draw the binding further round, and sew it again.",
         ),
     ),
 }
@@ -164,7 +155,7 @@ _TRIMMED_STRIPS = (
     Mistake(
         "The two strips are unequal",
         KEEP,
-        ("Both are what the top measures through its middle: cut the longer, or make the shorter anew."),
+        "Both are what the top measures through its middle: cut the longer, or make the shorter anew.",
     ),
 )
 
@@ -177,14 +168,12 @@ def _of_the_quilt(step: Step) -> list[Mistake]:
 
 def _cut() -> Iterator[Mistake]:
     yield Mistake(
-        "The wrong number",
-        KEEP,
-        ("Set the exact number. What is too much is a spare: the next block or loss takes it."),
+        "The wrong number", KEEP, "Set the exact number. What is too much is a spare: the next block or loss takes it."
     )
     yield Mistake("Too large, or not square", KEEP, "Cut it down to size; there is nothing to count.")
     yield Mistake("Too small", REMAKE, "Keep it for a smaller piece, count it as spoiled, and cut another.")
     yield Mistake(
-        "From the wrong cloth", REMAKE, ("Lay it with that cloth's scraps, count it as spoiled, and cut another.")
+        "From the wrong cloth", REMAKE, "Lay it with that cloth's scraps, count it as spoiled, and cut another."
     )
 
 
@@ -194,7 +183,7 @@ def _marked(pieced: bool) -> Iterator[Mistake]:
     yield Mistake(
         "Marked the right side",
         KEEP,
-        ("A line that is cut on stays in the seam. One that is sewn on may show: rub it out, and draw it on the back."),
+        "A line that is cut on stays in the seam. One that is sewn on may show: rub it out, and draw it on the back.",
     )
     how = "Draw it anew, across the seam." if pieced else "Draw it anew; of a square either diagonal will do."
     yield Mistake("The line is crooked, or runs the wrong way", KEEP, how)
@@ -212,12 +201,12 @@ def _sewn(lines: int) -> Iterator[Mistake]:
         yield Mistake(
             "Sewed one side only",
             KEEP,
-            ("Do not cut yet: feed the chain through again and sew the other side of the line."),
+            "Do not cut yet: feed the chain through again and sew the other side of the line.",
         )
     yield Mistake(
         "The seam is too wide, too narrow or beside its line",
         UNPICK,
-        ("Unpick it and sew it again; then test the seam before you go on."),
+        "Unpick it and sew it again; then test the seam before you go on.",
     )
     yield Mistake("Sewed the wrong two together", UNPICK, "Unpick them: squares that are not cut yet are whole.")
 
@@ -226,15 +215,13 @@ def _cut_apart() -> Iterator[Mistake]:
     yield Mistake(
         "Cut through the wrong line",
         REMAKE,
-        (
-            "Where a seam is cut, the pair is lost: count its pieces as spoiled. Beside the line, "
-            "with most of the seam's allowance left, it will do."
-        ),
+        "Where a seam is cut, the pair is lost: count its pieces as spoiled. Beside the line, "
+        "with most of the seam's allowance left, it will do.",
     )
     yield Mistake(
         "Cut before the second side was sewn",
         KEEP,
-        ("Lay the two loose triangles right sides together and sew along their long edge: it comes to the same."),
+        "Lay the two loose triangles right sides together and sew along their long edge: it comes to the same.",
     )
 
 
@@ -249,10 +236,8 @@ def _pressed(of_block: bool) -> Iterator[Mistake]:
     yield Mistake(
         "Stretched, or measured while warm",
         PRESS,
-        (
-            "Press it again, lift and lower, let it cool flat, then measure. If it still is off: the "
-            "seam, see “Measures wrong”."
-        ),
+        "Press it again, lift and lower, let it cool flat, then measure. If it still is off: the "
+        "seam, see “Measures wrong”.",
     )
 
 
@@ -260,15 +245,11 @@ def _trimmed() -> Iterator[Mistake]:
     yield Mistake(
         "The seam was off the ruler's diagonal",
         REMAKE,
-        (
-            "Is it still as large as it should be, or larger? Lay the lines anew and trim it again. "
-            "Smaller: count it as spoiled."
-        ),
+        "Is it still as large as it should be, or larger? Lay the lines anew and trim it again. "
+        "Smaller: count it as spoiled.",
     )
     yield Mistake(
-        "Trimmed too small",
-        REMAKE,
-        ("A small unit makes the whole block small: count it as spoiled, and make another."),
+        "Trimmed too small", REMAKE, "A small unit makes the whole block small: count it as spoiled, and make another."
     )
     yield Mistake("Trimmed too large", KEEP, "Trim it again; there is nothing to count.")
 
@@ -278,41 +259,35 @@ def _laid_out(whole: bool) -> Iterator[Mistake]:
     yield Mistake(
         f"A {what} turned, or two swapped",
         KEEP,
-        (
-            "Turn it, or swap them: no seam holds them yet. Sewn already: unpick the seams beside it,"
-            " at the step that sewed them."
-        ),
+        "Turn it, or swap them: no seam holds them yet. Sewn already: unpick the seams beside it,"
+        " at the step that sewed them.",
     )
     if not whole:
         yield Mistake(
             "Two rows swapped",
             KEEP,
-            ("Lay them in order; sewn already: unpick the seam between them at the step that sewed it."),
+            "Lay them in order; sewn already: unpick the seam between them at the step that sewed it.",
         )
 
 
 def _joined(row: bool) -> Iterator[Mistake]:
     if row:
         yield Mistake(
-            "A piece is turned", UNPICK, ("Unpick only the seams on both sides of it, turn it, and sew them again.")
+            "A piece is turned", UNPICK, "Unpick only the seams on both sides of it, turn it, and sew them again."
         )
     yield Mistake(
         "Two rows swapped, or the wrong edge sewn" if not row else "Two pieces swapped",
         UNPICK,
-        ("Unpick that seam, from the wrong side, every third stitch; do not pull."),
+        "Unpick that seam, from the wrong side, every third stitch; do not pull.",
     )
     yield Mistake(
         "Seams do not meet",
         UNPICK,
-        (
-            "Off by more than a thread's width that you can see: open the seam a hand's breadth round"
-            " that place, pin it, and sew it again. That needs no counting."
-        ),
+        "Off by more than a thread's width that you can see: open the seam a hand's breadth round"
+        " that place, pin it, and sew it again. That needs no counting.",
     )
     yield Mistake(
-        "The seam is too wide or too narrow",
-        UNPICK,
-        ("Sew it again only if the piece measures wrong, pressed and cool."),
+        "The seam is too wide or too narrow", UNPICK, "Sew it again only if the piece measures wrong, pressed and cool."
     )
 
 
@@ -360,18 +335,16 @@ def _strips() -> Iterator[Mistake]:
     yield Mistake(
         "The two strips are unequal",
         UNPICK,
-        ("Unpick the longer, cut it to the other's length, pin ends and middle, and ease it on."),
+        "Unpick the longer, cut it to the other's length, pin ends and middle, and ease it on.",
     )
     yield Mistake(
-        "A strip is too short", REMAKE, ("Unpick it, count it as spoiled, and cut another; never pull it to fit.")
+        "A strip is too short", REMAKE, "Unpick it, count it as spoiled, and cut another; never pull it to fit."
     )
     yield Mistake(
         "The edge waves",
         UNPICK,
-        (
-            "The strip is longer than the middle of the block: unpick it, cut both to what the middle"
-            " measures, ease the edge to the strip."
-        ),
+        "The strip is longer than the middle of the block: unpick it, cut both to what the middle"
+        " measures, ease the edge to the strip.",
     )
 
 
@@ -379,14 +352,11 @@ def _squared() -> Iterator[Mistake]:
     yield Mistake(
         "Trimmed too small",
         KEEP,
-        (
-            "Do not cut again. See “Measures wrong”: a block a little small can be eased, or all are "
-            "squared to one size."
-        ),
+        "Do not cut again. See “Measures wrong”: a block a little small can be eased, or all are squared to one size.",
     )
     yield Mistake("Too large, or not square", KEEP, "Square it again; there is nothing to count.")
     yield Mistake(
         "Cut off a point",
         REMAKE,
-        ("Up to 1/16 in (0.15 cm) is allowed. More: take the seam beside it narrower, or make that piece anew."),
+        "Up to 1/16 in (0.15 cm) is allowed. More: take the seam beside it narrower, or make that piece anew.",
     )

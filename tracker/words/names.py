@@ -20,7 +20,6 @@ from tracker.work.whole_blocks import SetBlock
 FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 """The finest marks that rulers for this work have (common practice)."""
 
-
 _FOLDED = {Stage.CUT_APART: "cut apart, still folded", Stage.SEWN: "sewn, not cut apart"}
 """How far units have come that still lie folded."""
 

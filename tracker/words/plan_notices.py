@@ -13,10 +13,7 @@ from tracker.words.names import Names
 from tracker.words.seam_words import blocks_named
 from tracker.words.thing_words import listed, plural
 from tracker.work.steps import Notice
-from tracker.work.things import (
-    HALF_SQUARE,
-    STRIP_SET,
-)
+from tracker.work.things import HALF_SQUARE, STRIP_SET
 
 
 def notice_sentence(names: Names, notice: Notice) -> str:

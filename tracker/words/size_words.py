@@ -61,7 +61,6 @@ WAY_NAMES = {
     SORTED: "Sort them into rows",
 }
 
-
 ENOUGH = 3
 """So many measured blocks are enough to say what all should be."""
 

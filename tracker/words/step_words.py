@@ -20,18 +20,7 @@ from tracker.words.tips import tips_of
 from tracker.words.unit_titles import unit_title, verbs
 from tracker.words.unit_words import UnitNames, exactly, unit_check, unit_text
 from tracker.work.partial_seams import BeginSeam, CloseSeam, PartialSeams, SewArm
-from tracker.work.steps import (
-    AddStrips,
-    Join,
-    LayOut,
-    Notice,
-    Pile,
-    Pin,
-    PressSeams,
-    Size,
-    Step,
-    Trim,
-)
+from tracker.work.steps import AddStrips, Join, LayOut, Notice, Pile, Pin, PressSeams, Size, Step, Trim
 from tracker.work.things import SIDES, Kind, Stage
 from tracker.work.whole_blocks import MeasureBlock, SetBlock
 

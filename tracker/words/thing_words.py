@@ -52,7 +52,6 @@ TURNED = {
 }
 """How a block lies, by its turn in degrees."""
 
-
 _UPPER_EDGES = {
     False: {0: "at the top", 90: "to the right", 180: "below", 270: "to the left"},
     True: {0: "to the upper right", 90: "to the lower right", 180: "to the lower left", 270: "to the upper left"},

@@ -11,19 +11,7 @@ from tracker.words.thing_words import listed
 from tracker.words.unit_words import UnitNames
 from tracker.work.dotted_seams import SewToDots
 from tracker.work.partial_seams import BeginSeam, CloseSeam
-from tracker.work.steps import (
-    AddStrips,
-    Cut,
-    CutApart,
-    Join,
-    LayOut,
-    Mark,
-    Press,
-    PressSeams,
-    Sew,
-    Step,
-    Trim,
-)
+from tracker.work.steps import AddStrips, Cut, CutApart, Join, LayOut, Mark, Press, PressSeams, Sew, Step, Trim
 from tracker.work.things import (
     DIAMOND,
     HALF_RECTANGLE,

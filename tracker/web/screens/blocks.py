@@ -36,38 +36,29 @@ class Reached:
 WAITING = Reached("waiting", "M4 8V4h4M16 4h4v4M20 16v4h-4M8 20H4v-4", "not begun")
 """Four corners of what is not there yet."""
 
-
 TRIMMED = Reached("trimmed", "M3 10h11v11H3zM6.500 10V6.500h11V17H14M10 6.500V3h11v10.500h-3.500", "pieces trimmed")
 """A pile."""
-
 
 LAID_OUT = Reached(
     operations.LAID_OUT, "M3 3h7v7H3zM14 3h7v7h-7zM3 14h7v7H3zM14 14h7v7h-7zM14 10l7-7M3 21l7-7", "laid out"
 )
 """Pieces apart."""
 
-
 JOINED = Reached(operations.JOINED, "M3 3h18v7.500H3zM12 3v7.500M3 14h18v7H3zM12 14v7", "joining")
 """Two rows."""
-
 
 SQUARED = Reached(operations.SQUARED, "M8 3h13v13H8zM14.500 3v13M8 9.500h13M3 3v18h18", "squared")
 """Whole, a ruler at its corner."""
 
-
 FRAMED = Reached("framed", "M3 3h18v18H3zM8 8h8v8H8z", "framing")
 
-
 FINISHED = Reached("finished", "M3 3h18v18H3zM7 12l4 4 6.500-8", "finished")
-
 
 PLACED = Reached("placed", "M3 3h18v18H3zM9 3v18M15 3v18M3 9h18M3 15h18M10 10l4 4M14 10l-4 4", "in its place")
 """Among the others."""
 
-
 BY = "by-"
 """What the choice of a maker begins with, among the stages."""
-
 
 ALL_REACHED = (WAITING, TRIMMED, LAID_OUT, JOINED, SQUARED, FRAMED, FINISHED, PLACED)
 

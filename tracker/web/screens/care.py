@@ -18,7 +18,6 @@ from tracker.web.screen import Screen
 
 screen = Screen("care", "/room")
 
-
 HERE = Link("/room", "To devices and backup")
 ROOM_BESIDE = 4 * 1024 * 1024
 """Bytes of plans, taps and notes that may lie in a backup beside its photos."""

@@ -15,7 +15,6 @@ from tracker.web.screen import Screen
 
 screen = Screen("classes", "/classes")
 
-
 LONGEST_TITLE = 60
 HERE = Link("/classes", "To the classes")
 

@@ -33,7 +33,6 @@ from tracker.work.steps import Cut, Step
 
 screen = Screen("cutting", "/quilts/<quilt_id>", NavPlace(5, "Cut", "/cutting"))
 
-
 MOST_AHEAD = 200
 """So many strips can be ticked while the computer is away: more than anybody cuts meanwhile."""
 

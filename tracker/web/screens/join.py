@@ -18,7 +18,6 @@ from tracker.web.screens.pair import caller, stranger
 
 screen = Screen("join", "/join")
 
-
 LARGEST_FORM = 16 * 1024
 
 

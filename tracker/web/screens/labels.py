@@ -21,7 +21,6 @@ from tracker.work.things import Stage
 
 screen = Screen("labels", "/quilts/<quilt_id>/labels")
 
-
 WHICH = {"pieces": "Patches and units", "piles": "Every pile", "blocks": "Blocks"}
 """What a sheet may hold: patches as cut and finished units, all piles of loose pieces, or the blocks."""
 

@@ -26,7 +26,6 @@ from tracker.work.whole_blocks import JoinParts, SetBlock
 
 screen = Screen("layout", "/quilts/<quilt_id>")
 
-
 MOST_SAID = 3
 """How many rows are said to be complete."""
 

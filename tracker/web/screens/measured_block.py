@@ -11,27 +11,12 @@ from flask import Response, redirect, request
 from tracker.exact.measure import LengthFault, read_length, write_length
 from tracker.fitting.block_measures import DIAGONALS, NAMES, WAYS, BlockMeasures
 from tracker.fitting.block_shape import BlockShape
-from tracker.fitting.one_block import (
-    PRESS,
-    REMAKE,
-    SEW_AGAIN,
-    STRIPS,
-    lean_read,
-    seam_errors,
-    seam_or_units,
-)
+from tracker.fitting.one_block import PRESS, REMAKE, SEW_AGAIN, STRIPS, lean_read, seam_errors, seam_or_units
 from tracker.progress.changes import MADE_AGAIN, MEASURED, PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON, BlockTold
 from tracker.web.asked import no_such_block
 from tracker.web.block_makers import called, holder, makers_of, whose
 from tracker.web.live import facts_of
-from tracker.web.measured_blocks import (
-    BlockNow,
-    KindNow,
-    block_now,
-    has_frames_on,
-    kind_now,
-    marks_to_tap,
-)
+from tracker.web.measured_blocks import BlockNow, KindNow, block_now, has_frames_on, kind_now, marks_to_tap
 from tracker.web.measuring import KEYBOARDS
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page

@@ -18,7 +18,6 @@ from tracker.web.typed_plan import given_plan, given_text, looked_at, made_quilt
 
 screen = Screen("new", "/new")
 
-
 EXAMPLE = """\
 title = "Lantern cushion"
 
@@ -48,10 +47,8 @@ down = 2
 """
 """A small plan that works as it stands."""
 
-
 QUICKLY = 1500
 """Milliseconds for which the page that is typed in waits before it is told that the look takes longer."""
-
 
 AT_LEISURE = 20_000
 """Milliseconds for which a browser without script waits, since it cannot ask again by itself."""

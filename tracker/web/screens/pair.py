@@ -14,7 +14,6 @@ from tracker.web.screen import Screen
 
 screen = Screen("pair")
 
-
 LARGEST_FORM = 16 * 1024
 
 

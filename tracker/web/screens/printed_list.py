@@ -16,7 +16,6 @@ from tracker.words.printed_words import AGREES, row_text, told
 
 screen = Screen("printed_list", "/quilts/<quilt_id>/compare")
 
-
 MOST_TOLD = 100
 """So many differences are shown; whoever has more has another list."""
 

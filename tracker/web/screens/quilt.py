@@ -23,7 +23,6 @@ from tracker.web.shelved import on_the_shelf
 
 screen = Screen("quilt")
 
-
 SETTINGS = {
     "foot": "Foot",
     "needle": "Needle",
@@ -34,15 +33,11 @@ SETTINGS = {
 }
 """What is set up for a quilt, in her own words."""
 
-
 LONGEST_SETTING = 80
-
 
 LONGEST_TITLE = 80
 
-
 MOST_AT_A_TIME = 10_000
-
 
 OF_THE_FINISHED = ("shelf", "former_shelves", "photos")
 """Facts that a copy has not: it is not finished yet."""

@@ -18,7 +18,6 @@ from tracker.words.thing_words import plural
 
 screen = Screen("seam", "/quilts/<quilt_id>/seam")
 
-
 MARKS = {"in": Measure(1) / 64, "cm": Measure(1) / 100}
 """To what a small length is said: no ruler shows less."""
 

@@ -65,11 +65,7 @@ def _typed(opened: Opened) -> Typed:
     """What the address says; the quilt's title and today where it says nothing."""
     today = datetime.now().astimezone()
     asked = request.args.get
-    words = [
-        asked("title", opened.title),
-        asked("date", f"{today.day} {today:%B %Y}"),
-        asked("name", ""),
-    ]
+    words = [asked("title", opened.title), asked("date", f"{today.day} {today:%B %Y}"), asked("name", "")]
     count = asked("blocks", "").strip()
     blocks = int(count) if count.isascii() and count.isdigit() and len(count) <= 5 else 0
     return Typed(Heading(*(each.strip() for each in words)), blocks, count)

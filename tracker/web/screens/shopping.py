@@ -16,7 +16,6 @@ from tracker.words.thing_words import listed, plural
 
 screen = Screen("shopping", "/quilts/<quilt_id>")
 
-
 _ROUND_THE_TOP = ("border", "binding", "backing")
 
 

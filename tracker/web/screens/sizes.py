@@ -30,7 +30,6 @@ WIDE = 1000
 MOST_MARKS = 33
 """So many of a ruler's marks can be slid along at most: the largest ones."""
 
-
 SortedRows = tuple[tuple[str, ...], ...]
 
 

@@ -43,7 +43,6 @@ from tracker.work.whole_blocks import SetBlock
 
 screen = Screen("step", "/quilts/<quilt_id>", NavPlace(3, "Step", "/step"))
 
-
 MOST_LISTED = 8
 """So many steps of a pass stand open before its button."""
 
