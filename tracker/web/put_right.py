@@ -4,15 +4,15 @@ again for it and from which leftover."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from tracker.progress.counts import Counts
 from tracker.progress.unpicking import comes_apart, held
 from tracker.progress.work_taps import BlockSpoiled, JoinOpened, SpoiledWithin
-from tracker.web.facts import MOST_LATEST, Way, asked_of, way
+from tracker.web.facts import MOST_LATEST, asked_of, way
 from tracker.web.opened import Opened
+from tracker.web.screen import Facts
 from tracker.words.measures_wrong import measures_wrong, should_measure
-from tracker.words.mistakes import Mistake, mistakes
+from tracker.words.mistakes import mistakes
 from tracker.work.steps import AddStrips, Cut, LayOut, Step
 
 MOST_BLOCKS = 100
@@ -21,94 +21,12 @@ MOST_BLOCKS = 100
 MOST_FURTHER = 6
 
 
-@dataclass(frozen=True)
-class Spoilable:
-    """A pile of loose pieces that lie there."""
+def mend_view(opened: Opened, step: Step, asked: int | None = None) -> Facts:
+    """What of a step can be put right now; `asked` is the block (0: the quilt) that she would unpick it in.
 
-    pile: str
-    words: str
-    lying: int
-
-
-@dataclass(frozen=True)
-class Within:
-    """Pieces that lie in blocks, or in the quilt: what a tap names them by, and what they are and where."""
-
-    value: str
-    words: str
-
-
-@dataclass(frozen=True)
-class Apart:
-    """What is asked before a seam is unpicked: the block (0: the quilt), and the steps that are undone with it."""
-
-    block: int
-    also: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class SewnAgain:
-    """A block that was opened, and how far it had come before."""
-
-    block: int
-    reached: Way
-
-
-@dataclass(frozen=True)
-class Recut:
-    """What is cut again for pieces lost: the step, how many more than planned, how many of all are still to cut, and
-    what they can be cut from."""
-
-    way: Way
-    words: str
-    left: int
-    leftover: str
-
-
-@dataclass(frozen=True)
-class Further:
-    """A later step that pieces have gone on to, and where they are now."""
-
-    way: Way
-    words: str
-
-
-@dataclass(frozen=True)
-class Mend:
-    """What of a step can be put right. Blocks are numbers: `untapped` can be said not to be done, `tappable` to be
-    done too, `again` to be pressed again, `laid` hold pieces, `sewn` (0: the quilt) can be unpicked at this step."""
-
-    short: str
-    title: str
-    count: int
-    done: int
-    done_words: str
-    operation: str
-    in_blocks: bool
-    of_the_quilt: bool
-    over: str
-    untapped: tuple[int, ...]
-    tappable: tuple[int, ...]
-    loose: tuple[Spoilable, ...]
-    within: tuple[Within, ...]
-    laid: tuple[int, ...]
-    back: int
-    again: tuple[int, ...]
-    press: Way | None
-    sewn: tuple[int, ...]
-    apart: Apart | None
-    sewn_again: tuple[SewnAgain, ...]
-    further: tuple[Further, ...]
-    mistakes: tuple[Mistake, ...]
-    should_measure: str
-    measures_wrong: tuple[str, ...]
-    lost: tuple[str, ...]
-    recut: tuple[Recut, ...]
-    spares: tuple[str, ...]
-
-
-def mend_view(opened: Opened, step: Step, asked: int | None = None) -> Mend:
-    """What of a step can be put right now; `asked` is the block (0: the quilt) that she would unpick it in."""
+    Blocks are numbers: `untapped` can be said not to be done, `tappable` to be done too, `again` to be pressed again,
+    `laid` hold pieces, `sewn` (0: the quilt) can be unpicked at this step.
+    """
     counts, compiled = opened.counts, opened.compiled
     pooled, unpicked, done = step.per == "quilt", step.kind.unpicked, counts.times_done(step)
     numbers = () if pooled else tuple(counts.blocks_of(step))
@@ -118,37 +36,37 @@ def mend_view(opened: Opened, step: Step, asked: int | None = None) -> Mend:
     whole = (0,) if pooled and step.of_the_quilt else numbers
     sewn = tuple(n for n in whole if counts.times_done(step, n)) if unpicked and step.operation != "press" else ()
     within = tuple(_within(opened, step))
-    return Mend(
-        short=compiled.short[step.id],
-        title=compiled.titles[step.id],
-        count=counts.count(step),
-        done=done,
-        done_words=step.kind.done,
-        operation=step.operation,
-        in_blocks=not pooled,
-        of_the_quilt=pooled and step.of_the_quilt,
-        over=opened.words.pile(made, (done - counts.count(step)) * step.gives[0].each)
+    return {
+        "short": compiled.short[step.id],
+        "title": compiled.titles[step.id],
+        "count": counts.count(step),
+        "done": done,
+        "done_words": step.kind.done,
+        "operation": step.operation,
+        "in_blocks": not pooled,
+        "of_the_quilt": pooled and step.of_the_quilt,
+        "over": opened.words.pile(made, (done - counts.count(step)) * step.gives[0].each)
         if done > counts.count(step)
         else "",
-        untapped=free,
-        tappable=() if pooled else tuple(counts.ready_blocks(step)),
-        loose=tuple(_loose(opened, step)),
-        within=within,
-        laid=_laid(counts, step) if within and not pooled else (),
-        back=back,
-        again=free if step.operation == "press" else (),
-        press=way(compiled, _pressed_by(opened, step)),
-        sewn=sewn,
-        apart=_apart(opened, step, asked),
-        sewn_again=tuple(_sewn_again(opened)),
-        further=tuple(_further(opened, step))[:MOST_FURTHER],
-        mistakes=tuple(mistakes(opened.words, step)),
-        should_measure=should_measure(opened.words, step),
-        measures_wrong=tuple(measures_wrong(opened.words, step)),
-        lost=tuple(opened.words.pile(pile, times) for pile, times in counts.lost.items() if times),
-        recut=tuple(recut(opened)),
-        spares=tuple(spares(opened)),
-    )
+        "untapped": free,
+        "tappable": () if pooled else tuple(counts.ready_blocks(step)),
+        "loose": tuple(_loose(opened, step)),
+        "within": within,
+        "laid": _laid(counts, step) if within and not pooled else (),
+        "back": back,
+        "again": free if step.operation == "press" else (),
+        "press": way(compiled, _pressed_by(opened, step)),
+        "sewn": sewn,
+        "apart": _apart(opened, step, asked),
+        "sewn_again": tuple(_sewn_again(opened)),
+        "further": tuple(_further(opened, step))[:MOST_FURTHER],
+        "mistakes": tuple(mistakes(opened.words, step)),
+        "should_measure": should_measure(opened.words, step),
+        "measures_wrong": tuple(measures_wrong(opened.words, step)),
+        "lost": tuple(opened.words.pile(pile, times) for pile, times in counts.lost.items() if times),
+        "recut": tuple(recut(opened)),
+        "spares": tuple(spares(opened)),
+    }
 
 
 def _lies_free(counts: Counts, step: Step, number: int) -> bool:
@@ -156,16 +74,17 @@ def _lies_free(counts: Counts, step: Step, number: int) -> bool:
     return all(counts.on_pile(flow.pile, number) >= flow.each for flow in step.gives)
 
 
-def _loose(opened: Opened, step: Step) -> Iterator[Spoilable]:
+def _loose(opened: Opened, step: Step) -> Iterator[Facts]:
     for flow in (*step.gives, *step.takes):
         lying = opened.counts.on_pile(flow.pile)
         common = opened.compiled.checklist.piles[flow.pile].block is None and flow.pile not in opened.counts.with_blocks
         if common and lying > 0:
-            yield Spoilable(flow.pile, opened.words.pile(flow.pile, lying), lying)
+            yield {"pile": flow.pile, "words": opened.words.pile(flow.pile, lying), "lying": lying}
 
 
-def _within(opened: Opened, step: Step) -> Iterator[Within]:
-    """Pieces that lie where a step brought them; of a step that brings none, all that its block holds."""
+def _within(opened: Opened, step: Step) -> Iterator[Facts]:
+    """Pieces that lie where a step brought them, each by what a tap names it; of a step that brings none, all that its
+    block holds."""
     counts, short = opened.counts, opened.compiled.short
     if step.per == "quilt" and not (step.of_the_quilt and counts.times_done(step)):
         return
@@ -173,7 +92,7 @@ def _within(opened: Opened, step: Step) -> Iterator[Within]:
         for pile in held(counts, holder):
             part = opened.compiled.checklist.piles[holder.takes[0].pile]
             where = f", {opened.words.part(step.per, part.thing)}" if part.block and holder.operation == "join" else ""
-            yield Within(f"{short[holder.id]} {pile}", opened.words.pile_alone(pile) + where)
+            yield {"value": f"{short[holder.id]} {pile}", "words": opened.words.pile_alone(pile) + where}
 
 
 def _holders(opened: Opened, step: Step) -> list[Step]:
@@ -211,8 +130,8 @@ def _pressed_by(opened: Opened, step: Step) -> Step | None:
     return None
 
 
-def _apart(opened: Opened, step: Step, asked: int | None) -> Apart | None:
-    """What comes apart in a block where a step is unpicked; none where it cannot be."""
+def _apart(opened: Opened, step: Step, asked: int | None) -> Facts | None:
+    """What comes apart in a block (0: the quilt) where a step is unpicked; none where it cannot be."""
     counts = opened.counts
     if asked is None or not step.kind.unpicked:
         return None
@@ -220,11 +139,11 @@ def _apart(opened: Opened, step: Step, asked: int | None) -> Apart | None:
     if not its_own or not counts.times_done(step, asked):
         return None
     undone = [step_id for step_id, _ in comes_apart(counts, [step], asked) if step_id != step.id]
-    return Apart(asked, tuple(opened.compiled.titles[step_id] for step_id in reversed(undone)))
+    return {"block": asked, "also": tuple(opened.compiled.titles[step_id] for step_id in reversed(undone))}
 
 
-def _sewn_again(opened: Opened) -> Iterator[SewnAgain]:
-    """Blocks that were opened lately and are not as far again as they were."""
+def _sewn_again(opened: Opened) -> Iterator[Facts]:
+    """Blocks that were opened lately and are not as far again as they were, with how far that was."""
     seen: set[int] = set()
     for kept in opened.progress.latest(MOST_LATEST):
         tap = kept.tap
@@ -237,10 +156,10 @@ def _sewn_again(opened: Opened) -> Iterator[SewnAgain]:
         reached = next(own, None)
         found = way(opened.compiled, reached)
         if reached is not None and found is not None and not opened.counts.times_done(reached, tap.block):
-            yield SewnAgain(tap.block, found)
+            yield {"block": tap.block, "reached": found}
 
 
-def _further(opened: Opened, step: Step) -> Iterator[Further]:
+def _further(opened: Opened, step: Step) -> Iterator[Facts]:
     """Where pieces have gone on to that a step of units gave, as far as the layout of blocks."""
     counts, reached = opened.counts, {flow.pile for flow in step.gives}
     if step.per != "quilt" or step.of_the_quilt:
@@ -255,20 +174,23 @@ def _further(opened: Opened, step: Step) -> Iterator[Further]:
         found = way(opened.compiled, later)
         if found is not None and done:
             blocks = "block" if done == 1 else "blocks"
-            yield Further(found, f"{done} lie there" if later.per == "quilt" else f"in {done} {blocks}")
+            yield {"way": found, "words": f"{done} lie there" if later.per == "quilt" else f"in {done} {blocks}"}
 
 
-def recut(opened: Opened) -> Iterator[Recut]:
-    """What has to be cut beyond the plan, since pieces were lost."""
+def recut(opened: Opened) -> Iterator[Facts]:
+    """What has to be cut beyond the plan, since pieces were lost: how many of all are still to cut, and from what."""
     counts = opened.counts
     for step in opened.steps:
         more = counts.count(step) - step.count
         if isinstance(step.action, Cut) and more > 0:
             link, left = way(opened.compiled, step), counts.left(step)
             assert link is not None
-            yield Recut(
-                link, opened.words.pile(step.gives[0].pile, more), left, leftover(opened, step.action) if left else ""
-            )
+            yield {
+                "way": link,
+                "words": opened.words.pile(step.gives[0].pile, more),
+                "left": left,
+                "leftover": leftover(opened, step.action) if left else "",
+            }
 
 
 def leftover(opened: Opened, cut: Cut) -> str:

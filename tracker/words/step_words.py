@@ -41,10 +41,6 @@ class Words(UnitNames):
             return [f"{flow.each} {self.thing(piles[flow.pile], flow.each)}" for flow in step.takes]
         return [self.pile(flow.pile, flow.each) for flow in step.takes]
 
-    def makes(self, step: Step) -> str:
-        """What doing it once gives."""
-        return listed([self.pile(flow.pile, flow.each) for flow in step.gives])
-
     def title(self, step: Step, after: Sequence[Step] = ()) -> str:
         """The step as a short order, no two alike: `Trim half-square triangles, rust / pale sand`; with what is done
         right `after`, `Pair and sew half-square triangles, rust / pale sand`, `Pin and join row 2 to row 1`."""

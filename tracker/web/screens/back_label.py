@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from flask import Response, request
 
 from tracker.pattern.label_sheet import LABELS, lines_on
@@ -14,15 +12,6 @@ from tracker.web.shelved import shelved
 from tracker.words.shelf_words import label_lines
 
 screen = Screen("back_label", "/quilts/<quilt_id>/shelf/label")
-
-
-@dataclass(frozen=True)
-class LabelChoice:
-    """A size of label to choose: its name and words, whether it is chosen."""
-
-    name: str
-    words: str
-    chosen: bool
 
 
 @screen.get("")
@@ -36,5 +25,7 @@ def label(quilt_id: str) -> Response:
         became, size, unit = shelved(opened), LABELS[name], opened.compiled.plan.unit
         said = label_lines(opened.title, became.found, became.texts, became.size)
         lines = lines_on(size, [words for words, on_small in said if on_small or size.all])
-        choices = [LabelChoice(key, f"{key} ({each.words(unit)})", key == name) for key, each in LABELS.items()]
+        choices = [
+            {"name": key, "words": f"{key} ({each.words(unit)})", "chosen": key == name} for key, each in LABELS.items()
+        ]
         return quilt_page("back_label", "", opened, lines=lines, size=size, choices=choices)

@@ -11,25 +11,16 @@ from tracker.progress.ledger import Refused
 from tracker.web import drawings
 from tracker.web.asked import no_such_block
 from tracker.web.block_makers import makers_of
-from tracker.web.facts import TakeBack, Wait, Way, lacking, take_back, waits, way
+from tracker.web.facts import TakeBack, Way, lacking, take_back, waits, way
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, Screen
-from tracker.web.screens.blocks import Card, card_of, pressed
+from tracker.web.screens.blocks import card_of, pressed
 from tracker.work.steps import Step
 from tracker.work.things import Stage
 
 screen = Screen("block", "/quilts/<quilt_id>/blocks")
-
-
-@dataclass(frozen=True)
-class BlockStep:
-    """A step of one block. `undo`: how it can be undone, "opened" (a join), "put back" (its last step) or nothing."""
-
-    way: Way
-    done: bool
-    undo: str
 
 
 @dataclass(frozen=True)
@@ -49,31 +40,12 @@ class RowState:
         return self.stage not in (None, Stage.LAID_OUT)
 
 
-@dataclass(frozen=True)
-class BlockView:
-    """One block: its card, its steps, what is next (and what that waits for), what can be taken back; `seen`: the
-    name under which it was given to its maker, `makers` to whom it can be given."""
-
-    card: Card
-    key: str
-    steps: tuple[BlockStep, ...]
-    next: Way | None
-    waits: tuple[Wait, ...]
-    take_back: TakeBack | None
-    rows: tuple[RowState, ...]
-    notes: tuple[str, ...]
-    previous: int | None
-    following: int | None
-    seen: str
-    makers: tuple[str, ...]
-
-
 @screen.get("/<number>")
 def block(quilt_id: str, number: str) -> Response:
     """One block: its picture and its steps."""
     with parts().desk.quilt(quilt_id) as opened:
         facts = facts_of(opened, f"block:{number}")
-        drawing = drawings.of_block(opened.compiled, facts["block"].key)
+        drawing = drawings.of_block(opened.compiled, facts["block"]["key"])
         return quilt_page("block", "Blocks", opened, drawing=drawing, **facts)
 
 
@@ -85,27 +57,30 @@ def _block(opened: Opened, number: str) -> Facts:
         raise no_such_block(opened, number) from fault
 
 
-def block_view(opened: Opened, number: int) -> BlockView:
-    """Everything about one block. Raises Refused for a number that the quilt does not have."""
+def block_view(opened: Opened, number: int) -> Facts:
+    """Everything about one block; `seen` is the name under which it was given to its maker. Raises Refused for a number
+    that the quilt does not have."""
     counts, compiled = opened.counts, opened.compiled
     stage = counts.stage(number)
     steps = counts.block_steps(stage.key, number)
     undone = next((step for step in steps if not counts.times_done(step, number)), None)
     missing = [] if undone is None else lacking(counts, undone, number)
-    return BlockView(
-        card=card_of(opened, number, _place(opened, number), not stage.done and not missing, pressed(opened)[number]),
-        key=stage.key,
-        steps=tuple(_block_step(opened, step, number, stage.last) for step in steps),
-        next=way(compiled, undone),
-        waits=tuple(waits(opened, missing)),
-        take_back=_take_back(opened, stage.last, number),
-        rows=tuple(_rows(opened, steps, number)),
-        notes=tuple(text for block, text in opened.progress.notes if block == number),
-        previous=number - 1 if number > 1 else None,
-        following=number + 1 if number < len(counts.block_keys) else None,
-        seen=maker_of(counts, number),
-        makers=tuple(maker.name for maker in makers_of(opened)),
-    )
+    return {
+        "card": card_of(
+            opened, number, _place(opened, number), not stage.done and not missing, pressed(opened)[number]
+        ),
+        "key": stage.key,
+        "steps": tuple(_block_step(opened, step, number, stage.last) for step in steps),
+        "next": way(compiled, undone),
+        "waits": tuple(waits(opened, missing)),
+        "take_back": _take_back(opened, stage.last, number),
+        "rows": tuple(_rows(opened, steps, number)),
+        "notes": tuple(text for block, text in opened.progress.notes if block == number),
+        "previous": number - 1 if number > 1 else None,
+        "following": number + 1 if number < len(counts.block_keys) else None,
+        "seen": maker_of(counts, number),
+        "makers": tuple(maker.name for maker in makers_of(opened)),
+    }
 
 
 def _place(opened: Opened, number: int) -> tuple[int, int]:
@@ -118,14 +93,15 @@ def _place(opened: Opened, number: int) -> tuple[int, int]:
     raise AssertionError(number)
 
 
-def _block_step(opened: Opened, step: Step, number: int, last: Step | None) -> BlockStep:
+def _block_step(opened: Opened, step: Step, number: int, last: Step | None) -> Facts:
+    """A step of one block. `undo`: how it can be undone, "opened" (a join), "put back" (its last step) or nothing."""
     done = bool(opened.counts.times_done(step, number))
     undo = ""
     if done and step.operation == "join":
         undo = "opened"
     elif done and step == last and step.kind.unpicked:
         undo = "put back"
-    return BlockStep(_way(opened, step), done, undo)
+    return {"way": _way(opened, step), "done": done, "undo": undo}
 
 
 def _rows(opened: Opened, steps: list[Step], number: int) -> list[RowState]:

@@ -82,17 +82,6 @@ class Card:
     whose: str
 
 
-@dataclass(frozen=True)
-class Filter:
-    """A choice of blocks: its name (empty: all), its words, how many it shows, whether it is chosen."""
-
-    name: str
-    mark: str
-    words: str
-    count: int
-    chosen: bool
-
-
 @screen.get("")
 def board(quilt_id: str) -> Response:
     """The blocks of a quilt and how far each has come."""
@@ -109,7 +98,14 @@ def _blocks(opened: Opened, chosen: str) -> Facts:
     shown = [card for card in found if chosen in ("", card.reached.name) or card.whose == makers.get(chosen)]
     kinds = len({card.name for card in found})
     by_maker = [
-        Filter(key, "", name, sum(card.whose == name for card in found), chosen == key) for key, name in makers.items()
+        {
+            "name": key,
+            "mark": "",
+            "words": name,
+            "count": sum(card.whose == name for card in found),
+            "chosen": chosen == key,
+        }
+        for key, name in makers.items()
     ]
     return {"cards": shown, "filters": filters(found, chosen), "by_maker": by_maker, "kinds": kinds}
 
@@ -168,11 +164,19 @@ def reached_by(opened: Opened, stage: BlockStage, can_begin: bool) -> Reached:
     return next(each for each in ALL_REACHED if each.name == stage.last.kind.reaches)
 
 
-def filters(found: list[Card], chosen: str) -> list[Filter]:
-    """All, and every stage that some block is at (or that is chosen)."""
-    rows = [Filter("", "", "All", len(found), chosen == "")]
+def filters(found: list[Card], chosen: str) -> list[Facts]:
+    """All (without a name), and every stage that some block is at (or that is chosen)."""
+    rows = [{"name": "", "mark": "", "words": "All", "count": len(found), "chosen": chosen == ""}]
     for reached in ALL_REACHED:
         count = sum(card.reached is reached for card in found)
         if count or reached.name == chosen:
-            rows.append(Filter(reached.name, reached.mark, reached.words, count, reached.name == chosen))
+            rows.append(
+                {
+                    "name": reached.name,
+                    "mark": reached.mark,
+                    "words": reached.words,
+                    "count": count,
+                    "chosen": reached.name == chosen,
+                }
+            )
     return rows

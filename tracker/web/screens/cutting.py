@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from flask import Response, request
 
@@ -37,99 +36,6 @@ MOST_AHEAD = 200
 """So many strips can be ticked while the computer is away: more than anybody cuts meanwhile."""
 
 
-@dataclass(frozen=True)
-class ThisStrip:
-    """The strip that is cut now: `number` of `total` of its cloth. `already` says what of it was counted before;
-    `aside`: it is a length that is laid aside first; `tick` is what its button says."""
-
-    cloth: str
-    name: str
-    title: str
-    figures: str
-    unit: str
-    number: int
-    total: int
-    orders: tuple[str, ...]
-    already: str
-    drawing: str
-    caution: str
-    aside: bool
-    tick: str
-
-    @property
-    def figures_width(self) -> int:
-        """How wide the figures are, in half letters, so that they are set as large as fits."""
-        return figures_width(self.figures)
-
-
-@dataclass(frozen=True)
-class StripRow:
-    """Like strips of a cloth: how many, how many are cut, and the first that is not (empty: none)."""
-
-    words: str
-    count: int
-    done: int
-    counted: int
-    open: str
-    here: bool
-
-
-@dataclass(frozen=True)
-class ClothOnTable:
-    """The strips of one cloth, what is joined of them and what is left over."""
-
-    key: str
-    name: str
-    rows: tuple[StripRow, ...]
-    count: int
-    done: int
-    joining: tuple[str, ...]
-    left: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Back:
-    """The tick that is taken back next: its tap, and the strip in words."""
-
-    tap_id: str
-    words: str
-
-
-@dataclass(frozen=True)
-class Table:
-    """Everything on the cutting table. `now` is None where all is cut; `fault` says why nothing can be cut. `ahead` are
-    the strips to be cut from now on, for the page's script: `cloth name sheet number` of each, parted by semicolons."""
-
-    now: ThisStrip | None
-    ahead: str
-    cloths: tuple[ClothOnTable, ...]
-    count: int
-    done: int
-    back: Back | None
-    fault: str
-
-
-@dataclass(frozen=True)
-class CutRow:
-    """One size to cut from a cloth: how many, for what, how many are cut; `short` names the step that counts them
-    (empty: none does yet)."""
-
-    short: str
-    size: str
-    use: str
-    count: int
-    done: int
-
-
-@dataclass(frozen=True)
-class ClothCutList:
-    """What to cut from one cloth."""
-
-    key: str
-    name: str
-    rows: tuple[CutRow, ...]
-
-
 @screen.get("/cutting")
 def cutting(quilt_id: str) -> Response:
     """The strip to cut next, all strips, and the list of sizes; on paper a drawing of every kind of strip."""
@@ -154,45 +60,56 @@ def _cutting(opened: Opened, chosen: str) -> Facts:
     return {"cloths": cloth_lists(opened), "table": table_of(opened, chosen)}
 
 
-def cloth_lists(opened: Opened) -> list[ClothCutList]:
-    """The cutting list, cloth by cloth, in the order of the list."""
+def cloth_lists(opened: Opened) -> list[Facts]:
+    """The cutting list, cloth by cloth, in the order of the list; `short` names the step that counts a size (empty:
+    none does yet)."""
     compiled, counts = opened.compiled, opened.counts
     steps: dict[object, list[Step]] = {}
     for step in compiled.checklist.steps:
         if isinstance(step.action, Cut):
             steps.setdefault(listed(step.action), []).append(step)
-    rows: dict[str, list[CutRow]] = {}
+    rows: dict[str, list[Facts]] = {}
     for piece in compiled.checklist.pieces:
         size = compiled.words.size((piece.width, piece.height))
         alike = steps.get(listed(piece), [])
         if not alike:
-            row = CutRow("", size, use_words(piece), piece.count, 0)
+            row: Facts = {"short": "", "size": size, "use": use_words(piece), "count": piece.count, "done": 0}
         else:
             count, done = sum(map(counts.count, alike)), sum(map(counts.times_done, alike))
             ahead = next((step for step in alike if counts.left(step)), alike[0])
-            row = CutRow(compiled.short[ahead.id], size, use_words(piece), count, done)
-        if row.count:
+            row = {
+                "short": compiled.short[ahead.id],
+                "size": size,
+                "use": use_words(piece),
+                "count": count,
+                "done": done,
+            }
+        if row["count"]:
             rows.setdefault(piece.fabric, []).append(row)
     fabrics = compiled.plan.fabrics
-    return [ClothCutList(key, fabrics[key].name, tuple(rows[key])) for key in fabrics if key in rows]
+    return [{"key": key, "name": fabrics[key].name, "rows": tuple(rows[key])} for key in fabrics if key in rows]
 
 
-def table_of(opened: Opened, chosen: str = "") -> Table:
-    """The cutting table of a quilt. `chosen` names the strip to be cut next, where that is still to be cut."""
+def table_of(opened: Opened, chosen: str = "") -> Facts:
+    """The cutting table of a quilt. `chosen` names the strip to be cut next, where that is still to be cut.
+
+    `now` is None where all is cut; `fault` says why nothing can be cut. `ahead` are the strips to be cut from now on,
+    for the page's script: `cloth name sheet number` of each, parted by semicolons.
+    """
     whole = opened.compiled.whole
     standings = {cloth.cloth: standing(opened.counts, cloth) for cloth in whole.cloths}
     to_cut = _to_cut(opened, standings, chosen)
     now = to_cut[0] if to_cut else None
     rows = tuple(_cloth(opened, cloth, standings[cloth.cloth], now) for cloth in whole.cloths)
-    return Table(
-        None if now is None else _this(opened, now, standings[now.strip.cloth]),
-        _ahead(to_cut, standings),
-        rows,
-        sum(cloth.count for cloth in rows),
-        sum(cloth.done for cloth in rows),
-        _back(opened),
-        whole.fault,
-    )
+    return {
+        "now": None if now is None else _this(opened, now, standings[now.strip.cloth]),
+        "ahead": _ahead(to_cut, standings),
+        "cloths": rows,
+        "count": sum(cloth["count"] for cloth in rows),
+        "done": sum(cloth["done"] for cloth in rows),
+        "back": _back(opened),
+        "fault": whole.fault,
+    }
 
 
 def _to_cut(opened: Opened, standings: dict[str, list[StripStanding]], chosen: str) -> list[StripStanding]:
@@ -217,9 +134,9 @@ def _sheet(strip: Strip) -> str:
     return f"{strip.kind}-first" if strip.fresh else strip.kind
 
 
-def sheets(opened: Opened) -> dict[str, ThisStrip]:
+def sheets(opened: Opened) -> dict[str, Facts]:
     """The screen of every kind of strip as it is when nothing is cut yet, for a page that goes on from memory."""
-    found: dict[str, ThisStrip] = {}
+    found: dict[str, Facts] = {}
     for cloth in opened.compiled.whole.cloths:
         strips = [StripStanding(strip, OPEN, strip.counts) for strip in cloth.strips]
         for each in strips:
@@ -228,23 +145,27 @@ def sheets(opened: Opened) -> dict[str, ThisStrip]:
     return found
 
 
-def _this(opened: Opened, now: StripStanding, strips: Sequence[StripStanding]) -> ThisStrip:
+def _this(opened: Opened, now: StripStanding, strips: Sequence[StripStanding]) -> Facts:
+    """The strip that is cut now. `already`: what of it was counted before; `aside`: it is a length that is laid aside
+    first; `figures_width`: in half letters, so that figures are set as large as fits."""
     strip, words = now.strip, opened.words
-    return ThisStrip(
-        strip.cloth,
-        strip.name,
-        strip_title(words, strip),
-        ("≈" if words.is_near(strip.width) else "") + words.ruler(strip.width, about=False),
-        f"{UNIT_WORDS[words.plan.unit]} {'long' if is_long(words, strip.width) else 'wide'}",
-        1 + next(i for i, each in enumerate(strips) if each.strip.name == strip.name),
-        len(strips),
-        tuple(strip_orders(words, strip)),
-        _already(now),
-        drawings.of_strip(opened.compiled, strip),
-        BLADE,
-        is_laid_aside(words, strip),
-        tick_words(words, strip),
-    )
+    figures = ("≈" if words.is_near(strip.width) else "") + words.ruler(strip.width, about=False)
+    return {
+        "cloth": strip.cloth,
+        "name": strip.name,
+        "title": strip_title(words, strip),
+        "figures": figures,
+        "figures_width": figures_width(figures),
+        "unit": f"{UNIT_WORDS[words.plan.unit]} {'long' if is_long(words, strip.width) else 'wide'}",
+        "number": 1 + next(i for i, each in enumerate(strips) if each.strip.name == strip.name),
+        "total": len(strips),
+        "orders": tuple(strip_orders(words, strip)),
+        "already": _already(now),
+        "drawing": drawings.of_strip(opened.compiled, strip),
+        "caution": BLADE,
+        "aside": is_laid_aside(words, strip),
+        "tick": tick_words(words, strip),
+    }
 
 
 def _already(now: StripStanding) -> str:
@@ -258,42 +179,41 @@ def _already(now: StripStanding) -> str:
     return f"{before} of its {now.strip.pieces} pieces {verb} counted already; {more}."
 
 
-def _cloth(
-    opened: Opened, cloth: ClothStrips, strips: Sequence[StripStanding], now: StripStanding | None
-) -> ClothOnTable:
+def _cloth(opened: Opened, cloth: ClothStrips, strips: Sequence[StripStanding], now: StripStanding | None) -> Facts:
     kinds: dict[str, list[StripStanding]] = {}
     for each in strips:
         kinds.setdefault(each.strip.kind, []).append(each)
     rows = tuple(_row(opened, alike, now) for alike in kinds.values())
-    return ClothOnTable(
-        cloth.cloth,
-        opened.words.fabric(cloth.cloth),
-        rows,
-        len(strips),
-        sum(row.done + row.counted for row in rows),
-        (*aside_lines(opened.words, cloth.cutting), *joining_lines(opened.words, cloth.cutting)),
-        tuple(left_over(opened.words, cloth)),
-    )
+    return {
+        "key": cloth.cloth,
+        "name": opened.words.fabric(cloth.cloth),
+        "rows": rows,
+        "count": len(strips),
+        "done": sum(row["done"] + row["counted"] for row in rows),
+        "joining": (*aside_lines(opened.words, cloth.cutting), *joining_lines(opened.words, cloth.cutting)),
+        "left": tuple(left_over(opened.words, cloth)),
+    }
 
 
-def _row(opened: Opened, alike: Sequence[StripStanding], now: StripStanding | None) -> StripRow:
+def _row(opened: Opened, alike: Sequence[StripStanding], now: StripStanding | None) -> Facts:
+    """Like strips of a cloth, with the first of them that is not cut (empty: none)."""
     strip = alike[0].strip
     words = strip_text(opened.words, CutStrip(strip.width, len(alike), strip.parts, strip.left))
-    return StripRow(
-        f"From a fat quarter: {words}" if strip.source == "fat quarter" else words,
-        len(alike),
-        sum(each.state == TICKED for each in alike),
-        sum(each.state == COUNTED for each in alike),
-        next((each.strip.name for each in alike if each.state == OPEN), ""),
-        now is not None and now.strip.kind == strip.kind,
-    )
+    return {
+        "words": f"From a fat quarter: {words}" if strip.source == "fat quarter" else words,
+        "count": len(alike),
+        "done": sum(each.state == TICKED for each in alike),
+        "counted": sum(each.state == COUNTED for each in alike),
+        "open": next((each.strip.name for each in alike if each.state == OPEN), ""),
+        "here": now is not None and now.strip.kind == strip.kind,
+    }
 
 
-def _back(opened: Opened) -> Back | None:
+def _back(opened: Opened) -> Facts | None:
     """The strip ticked last, where that can be taken back."""
     ticked = next(reversed(opened.counts.ticked), None)
     tap_id = opened.progress.tick_of(*ticked) if ticked else None
     if ticked is None or tap_id is None:
         return None
     strip = opened.compiled.whole.strips.get(ticked)
-    return Back(tap_id, strip_title(opened.words, strip) if strip is not None else "the last strip")
+    return {"tap_id": tap_id, "words": strip_title(opened.words, strip) if strip is not None else "the last strip"}

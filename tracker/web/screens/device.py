@@ -2,34 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from flask import render_template
 
 from tracker.safekeeping.secret_codes import Code
 from tracker.server import qr_codes as codes
 from tracker.server.addresses import Address, is_wsl
 from tracker.web.pages import nav_links, parts
-from tracker.web.screen import Screen
+from tracker.web.screen import Facts, Screen
 
 screen = Screen("device")
-
-
-@dataclass(frozen=True)
-class Door:
-    """How a phone gets here: the QR code of the pairing link, the same to be typed, and other addresses to try.
-
-    `code` and `url` are None while on no network; `once`: the code is for one device, since somebody is guessing.
-    """
-
-    code: str | None
-    url: str | None
-    pairing_code: str
-    once: bool
-    doubts: tuple[str, ...]
-    others: tuple[tuple[str, str], ...]
-    changed: bool
-    wsl: bool
 
 
 @screen.get("/device")
@@ -38,13 +19,14 @@ def device() -> str:
     return render_template("pages/device.html", door=door_of(), port=parts().addresses.port, nav=nav_links())
 
 
-def door_of() -> Door:
+def door_of() -> Facts:
     """How a phone gets here at this moment."""
     return door_to(parts().pairing.to_show(), "/pair")
 
 
-def door_to(shown: Code, page: str) -> Door:
-    """How a phone gets to the page that takes a code."""
+def door_to(shown: Code, page: str) -> Facts:
+    """How a phone gets to the page that takes a code. `code` and `url` are None while on no network; `once`: the code
+    is for one device, since somebody is guessing."""
     book = parts().addresses
     look = book.current()
     best = look.best
@@ -52,7 +34,16 @@ def door_to(shown: Code, page: str) -> Door:
     others = tuple((other.url(book.port), _aside(other)) for other in look.addresses[1:])
     leads = best.url(book.port, f"{page}/{shown.letters}") if best else None
     code = codes.svg(leads, title=f"QR code that pairs a device at {url}") if leads else None
-    return Door(code, url, shown.typed, shown.once, best.doubts if best else (), others, look.changed, is_wsl())
+    return {
+        "code": code,
+        "url": url,
+        "pairing_code": shown.typed,
+        "once": shown.once,
+        "doubts": best.doubts if best else (),
+        "others": others,
+        "changed": look.changed,
+        "wsl": is_wsl(),
+    }
 
 
 def _aside(address: Address) -> str:

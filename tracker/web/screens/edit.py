@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any, cast
 
 from flask import Response, redirect, request
@@ -16,31 +15,10 @@ from tracker.web.clock import here, when
 from tracker.web.faults import PageFault
 from tracker.web.opened import Compiled, Opened
 from tracker.web.pages import Link, fresh_id, parts, quilt_page
-from tracker.web.screen import Screen
+from tracker.web.screen import Facts, Screen
 from tracker.web.typed_plan import PlanLook, given_text, looked_at, shown
 
 screen = Screen("edit", "/quilts/<quilt_id>/plan")
-
-
-@dataclass(frozen=True)
-class ChangeLine:
-    """One step's work: its title, and how much of it."""
-
-    title: str
-    words: str
-
-
-@dataclass(frozen=True)
-class PlanChange:
-    """What an edited plan does to the work so far. `unlaid`: blocks that changed places lie by their numbers again.
-    `seen` names it, so that no other change is used unseen."""
-
-    kept: tuple[ChangeLine, ...]
-    new: tuple[ChangeLine, ...]
-    lost: tuple[ChangeLine, ...]
-    unlaid: bool
-    steps_after: int
-    seen: str
 
 
 @screen.get("")
@@ -90,7 +68,7 @@ def _changed(quilt_id: str, text: str, doubt: str) -> Response:
                 return _page(opened, shown(text), look, doubt, status=422)
             carried = carried_to(opened, look.made)
             changed = _change(opened, look.made, carried)
-            if request.form.get("do") != "use" or request.form.get("seen") != changed.seen:
+            if request.form.get("do") != "use" or request.form.get("seen") != changed["seen"]:
                 return _page(opened, shown(text), look, change=changed)
             if put_to_use(opened, look.made, carried, _tap_id(opened)):
                 spread(parts(), quilt_id)
@@ -135,7 +113,7 @@ def _page(
     text: str,
     look: PlanLook | None,
     doubt: str = "",
-    change: PlanChange | None = None,
+    change: Facts | None = None,
     status: int = 200,
 ) -> Response:
     former = opened.about.get("former_plans", [])
@@ -166,13 +144,26 @@ def former_plan(quilt_id: str, number: int) -> Response:
     return response
 
 
-def _change(opened: Opened, made: Compiled, carried: Carried) -> PlanChange:
-    kept = tuple(ChangeLine(_title(opened, each), _kept_words(each)) for each in carried.kept)
-    new = tuple(ChangeLine(made.titles[step.id], f"{step.count} to do") for step in carried.new)
-    lost = tuple(ChangeLine(_title(opened, each), f"{each.done - each.kept} of {each.done}") for each in carried.lost)
-    lost += tuple(ChangeLine(opened.compiled.titles[step.id], "what was measured") for step in carried.unmeasured)
+def _change(opened: Opened, made: Compiled, carried: Carried) -> Facts:
+    """What an edited plan does to the work so far. `unlaid`: blocks that changed places lie by their numbers again.
+    `seen` names it, so that no other change is used unseen."""
+    kept = tuple({"title": _title(opened, each), "words": _kept_words(each)} for each in carried.kept)
+    new = tuple({"title": made.titles[step.id], "words": f"{step.count} to do"} for step in carried.new)
+    lost = tuple(
+        {"title": _title(opened, each), "words": f"{each.done - each.kept} of {each.done}"} for each in carried.lost
+    )
+    lost += tuple(
+        {"title": opened.compiled.titles[step.id], "words": "what was measured"} for step in carried.unmeasured
+    )
     seen = digest(repr((made.text, lost, carried.unlaid)))
-    return PlanChange(kept, new, lost, carried.unlaid, len(carried.counts.steps), seen)
+    return {
+        "kept": kept,
+        "new": new,
+        "lost": lost,
+        "unlaid": carried.unlaid,
+        "steps_after": len(carried.counts.steps),
+        "seen": seen,
+    }
 
 
 def _title(opened: Opened, each: KeptWork) -> str:

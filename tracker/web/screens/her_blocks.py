@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from flask import Response
 
 from tracker.progress.block_taps import maker_of
@@ -16,17 +14,6 @@ from tracker.web.screen import Facts, Screen
 from tracker.web.screens.makers import maker_of_key, maker_standing
 
 screen = Screen("her_blocks", "/quilts/<quilt_id>/makers")
-
-
-@dataclass(frozen=True)
-class BlockToGive:
-    """A block in its place: whose it is (`seen`: by the name it was given under), and whether it is hers."""
-
-    number: int
-    name: str
-    whose: str
-    seen: str
-    hers: bool
 
 
 @screen.get("/<key>")
@@ -43,7 +30,8 @@ def _her_blocks(opened: Opened, key: str) -> Facts:
     return {"maker": chosen, "rows": rows, "standing": maker_standing(opened, chosen)}
 
 
-def _block(opened: Opened, number: int, name: str) -> BlockToGive:
+def _block(opened: Opened, number: int, name: str) -> Facts:
+    """A block in its place: whose it is now, and by the name it was given under (`seen`); whether it is hers."""
     seen = maker_of(opened.counts, number)
-    now, key = called(opened, seen), opened.counts.block_keys[number]
-    return BlockToGive(number, opened.compiled.plan.blocks[key].name, now, seen, now == name)
+    now = called(opened, seen)
+    return {"number": number, "whose": now, "seen": seen, "hers": now == name}

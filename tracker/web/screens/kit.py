@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from flask import Response, request
@@ -17,22 +16,11 @@ from tracker.web.block_makers import blocks_of, whose
 from tracker.web.facts import block_list
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
-from tracker.web.screen import Screen
-from tracker.web.screens.labels import Label, host_of_labels, label_of, label_of_pile
+from tracker.web.screen import Facts, Screen
+from tracker.web.screens.labels import host_of_labels, label_of, label_of_pile
 from tracker.web.screens.makers import maker_of_key
 
 screen = Screen("kit", "/quilts/<quilt_id>/kit")
-
-
-@dataclass(frozen=True)
-class Bag:
-    """One bag: its number, what lies in it, the short name of the step that cuts it, its label, its drawing."""
-
-    number: int
-    words: str
-    short: str
-    label: Label
-    drawing: str
 
 
 @screen.get("")
@@ -69,11 +57,17 @@ def _wanted(opened: Opened) -> tuple[list[int], str]:
     return [number], whose(opened, number)
 
 
-def _bag(opened: Opened, host: str, number: int, part: KitPart) -> Bag:
+def _bag(opened: Opened, host: str, number: int, part: KitPart) -> Facts:
     compiled = opened.compiled
     words = opened.words.pile(part.pile, part.count)
     label = label_of_pile(opened, host, compiled.checklist.piles[part.pile], part.count)
-    return Bag(number, words, compiled.short[part.step.id], label, drawings.of_pile(compiled, part.pile))
+    return {
+        "number": number,
+        "words": words,
+        "short": compiled.short[part.step.id],
+        "label": label,
+        "drawing": drawings.of_pile(compiled, part.pile),
+    }
 
 
 def _block_words(opened: Opened, number: int) -> str:

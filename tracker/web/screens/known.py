@@ -20,7 +20,7 @@ from tracker.plan.quilt_reader import MOST_BLOCKS
 from tracker.web import beside
 from tracker.web.faults import PageFault
 from tracker.web.pages import YEAR, Link, fresh_id, is_part, nav_links, parts
-from tracker.web.screen import Screen
+from tracker.web.screen import Facts, Screen
 from tracker.web.screens.new import made_from
 from tracker.words.known_words import kinds_of
 from tracker.words.thing_words import listed, plural
@@ -31,18 +31,6 @@ CM_AN_INCH = Measure(5) / 2
 """What stands for an inch of a block's usual size where she works in centimetres: sizes that a ruler shows."""
 LONGEST_NAME = 60
 UNITS_NAMED = {"plain": "plain patches"}
-
-
-@dataclass(frozen=True)
-class KnownCard:
-    """A block in the list: where its page and picture are, its name, and its grid and size in words."""
-
-    key: str
-    name: str
-    also: str
-    grid: str
-    size: str
-    picture: str
 
 
 @dataclass(frozen=True)
@@ -144,12 +132,19 @@ def _most_first(words: Iterable[str]) -> list[tuple[str, int]]:
     return Counter(words).most_common()
 
 
-def card(known: KnownBlock) -> KnownCard:
+def card(known: KnownBlock) -> Facts:
     """A block as it stands in the list."""
     width, height = (write_length(side, "in") for side in known.size)
     size = f"{width} in" if width == height else f"{width} × {height} in"
     picture = f"/known/{known.key}/picture.svg?v={_mark(known)}"
-    return KnownCard(known.key, known.name, ", ".join(known.also), _grid(known), size, picture)
+    return {
+        "key": known.key,
+        "name": known.name,
+        "also": ", ".join(known.also),
+        "grid": _grid(known),
+        "size": size,
+        "picture": picture,
+    }
 
 
 @cache

@@ -38,15 +38,6 @@ class Label:
     bag: str = ""
 
 
-@dataclass(frozen=True)
-class Choice:
-    """Something to choose on the page: its link, its words, whether it is chosen."""
-
-    href: str
-    words: str
-    chosen: bool
-
-
 @screen.get("")
 def sheet(quilt_id: str) -> Response:
     """Labels to print, for the address that phones at home open."""
@@ -58,8 +49,13 @@ def sheet(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         labels = list(_blocks(opened, host) if which == "blocks" else _piles(opened, host, which))
         at = f"/quilts/{quilt_id}/labels"
-        kinds = [Choice(f"{at}?which={name}&at={host}", words, name == which) for name, words in WHICH.items()]
-        hosts = [Choice(f"{at}?which={which}&at={each}", each, each == host) for each in _hosts(host)]
+        kinds = [
+            {"href": f"{at}?which={name}&at={host}", "words": words, "chosen": name == which}
+            for name, words in WHICH.items()
+        ]
+        hosts = [
+            {"href": f"{at}?which={which}&at={each}", "words": each, "chosen": each == host} for each in _hosts(host)
+        ]
         return quilt_page("labels", "", opened, quilt=opened, labels=labels, kinds=kinds, hosts=hosts, host=host)
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from flask import Response
 
 from tracker.progress.tap_kinds import CarriedOver
@@ -18,36 +16,6 @@ from tracker.web.screen import Facts, Screen
 screen = Screen("latest", "/quilts/<quilt_id>")
 
 
-@dataclass(frozen=True)
-class Latest:
-    """A tap that counts: its id, what it was, when, by whom; and how many newer ones have to be taken back with it."""
-
-    tap_id: str
-    title: str
-    words: str
-    when: str
-    who: str
-    newer: int
-
-
-@dataclass(frozen=True)
-class NewBeginning:
-    """When an edited plan was begun with, what was carried over to it, and whether anything was set aside."""
-
-    when: str
-    carried: tuple[CarriedLine, ...]
-    strips: int
-    aside: bool
-
-
-@dataclass(frozen=True)
-class CarriedLine:
-    """A step whose work was carried over: its title, and how much."""
-
-    title: str
-    words: str
-
-
 @screen.get("/latest")
 def latest(quilt_id: str) -> Response:
     """The last taps, each with its take-back."""
@@ -60,7 +28,7 @@ def _latest(opened: Opened, rest: str) -> Facts:
     return {"taps": latest_taps(opened), "beginning": beginning_of(opened)}
 
 
-def beginning_of(opened: Opened) -> NewBeginning | None:
+def beginning_of(opened: Opened) -> Facts | None:
     """What an edited plan began with; none where the plan is the first."""
     carried, titles = opened.progress.carried, opened.compiled.titles
     if not isinstance(carried, CarriedOver):
@@ -69,22 +37,27 @@ def beginning_of(opened: Opened) -> NewBeginning | None:
     for step, _, times in carried.counts:
         often[step] = often.get(step, 0) + times
     done = {step.id: step.kind.done for step in opened.steps}
-    lines = (CarriedLine(titles[step], f"{times} {done[step]}") for step, times in often.items() if step in done)
+    lines = ({"title": titles[step], "words": f"{times} {done[step]}"} for step, times in often.items() if step in done)
     aside = bool(carried.aside or carried.strips_aside or carried.measured_aside)
-    return NewBeginning(when(carried.at or "", here()), tuple(lines), len(carried.strips or ()), aside)
+    return {
+        "when": when(carried.at or "", here()),
+        "carried": tuple(lines),
+        "strips": len(carried.strips or ()),
+        "aside": aside,
+    }
 
 
-def latest_taps(opened: Opened) -> list[Latest]:
-    """The last taps, newest first."""
+def latest_taps(opened: Opened) -> list[Facts]:
+    """The last taps, newest first; each with how many newer ones have to be taken back with it."""
     at = here()
     return [
-        Latest(
-            kept.tap.id,
-            title_of(opened, kept),
-            said(opened, kept),
-            when(kept.tap.at or "", at),
-            called(opened, kept.tap.who or ""),
-            newer,
-        )
+        {
+            "tap_id": kept.tap.id,
+            "title": title_of(opened, kept),
+            "words": said(opened, kept),
+            "when": when(kept.tap.at or "", at),
+            "who": called(opened, kept.tap.who or ""),
+            "newer": newer,
+        }
         for newer, kept in enumerate(opened.progress.latest(MOST_LATEST))
     ]

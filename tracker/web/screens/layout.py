@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from flask import Response, redirect, request
@@ -14,7 +13,7 @@ from tracker.progress.laid_blocks import alike
 from tracker.quilt.lattice import LatticeRow
 from tracker.web import drawings
 from tracker.web.asked import no_such_block
-from tracker.web.facts import BlockPlace, Wait, Way, placed, waits, way
+from tracker.web.facts import BlockPlace, Way, placed, waits, way
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
@@ -28,87 +27,6 @@ screen = Screen("layout", "/quilts/<quilt_id>")
 
 MOST_SAID = 3
 """How many rows are said to be complete."""
-
-
-@dataclass(frozen=True)
-class ChosenBlock:
-    """The block that was tapped: its number and name, how it lies, how far it has come, the step that lays it.
-
-    `joined`: its row is joined, so that it is taken up no more. `others`: those that it may change places with, in
-    words; nothing where there are none.
-    """
-
-    number: int
-    name: str
-    lies: str
-    reached: str
-    words: str
-    step: Way | None
-    joined: bool
-    others: str
-
-
-@dataclass(frozen=True)
-class Swap:
-    """A block that is to change places: with the one chosen (`can`: whether that may be; `done`: the tap that has just
-    done it), or, where it is chosen itself, with one yet to be tapped."""
-
-    number: int
-    other: int | None
-    can: bool
-    done: str
-
-
-@dataclass(frozen=True)
-class Complete:
-    """A row whose blocks all lie: its name, the step that joins it, and what that lacks."""
-
-    name: str
-    join: Way
-    waits: tuple[Wait, ...]
-
-
-@dataclass(frozen=True)
-class Map:
-    """The layout map of a quilt, or of its part with the block in question: how many blocks lie, what is said.
-
-    `turns` are the arrows of turned blocks with their words. `before` and `after` are blocks of the maps beside this
-    one, where a quilt has several. `otherwise`: blocks have changed places with others.
-    """
-
-    drawing: str
-    placed: int
-    blocks: int
-    letters: bool
-    turns: tuple[tuple[str, str], ...]
-    complete: tuple[Complete, ...]
-    carry_on: Way | None
-    chosen: ChosenBlock | None
-    swap: Swap | None
-    before: int | None
-    after: int | None
-    otherwise: bool
-
-
-@dataclass(frozen=True)
-class Pressed:
-    """One pressing of a version: its title, what to do, and its drawing from the back."""
-
-    title: str
-    text: str
-    drawing: str
-    short: str
-
-
-@dataclass(frozen=True)
-class PressedVersion:
-    """One way to press a kind of block; `letter` is empty where there is but one."""
-
-    name: str
-    letter: str
-    blocks: str
-    unnested: int
-    pressings: tuple[Pressed, ...]
 
 
 @screen.get("/layout")
@@ -141,9 +59,13 @@ def _layout(opened: Opened, rest: str) -> Facts:
     return {"map": map_of(opened, *map(int, numbers[:2]))}
 
 
-def map_of(opened: Opened, number: int | None = None, swapping: int | None = None) -> Map:
-    """The map with a block chosen, or none; `swapping` is one that is to change places. KeyError for a number that the
-    quilt does not have."""
+def map_of(opened: Opened, number: int | None = None, swapping: int | None = None) -> Facts:
+    """The map of the quilt, or of its part with the block in question: with a block chosen, or none; `swapping` is one
+    that is to change places. KeyError for a number that the quilt does not have.
+
+    `turns` are the arrows of turned blocks with their words. `before` and `after` are blocks of the maps beside this
+    one, where a quilt has several. `otherwise`: blocks have changed places with others.
+    """
     layout = opened.compiled.layout
     places = {place.number: place for row in placed(opened) for place in row}
     several = len({place.letter for place in places.values()}) > 1
@@ -158,23 +80,25 @@ def map_of(opened: Opened, number: int | None = None, swapping: int | None = Non
     page = next(i for i, tiles in enumerate(pages) if any(tile.block == (number or first) for tile in tiles))
     address = f"/quilts/{opened.id}/layout?" + (f"with={swapping}&" if swapping else "") + "block="
     drawing = layout_drawing(layout, pages[page], shown, number, lambda each: f"{address}{each}#place-{each}")
-    return Map(
-        drawing=drawing,
-        placed=sum(each == PLACED for each in reached.values()),
-        blocks=len(places),
-        letters=several,
-        turns=tuple(
+    return {
+        "drawing": drawing,
+        "placed": sum(each == PLACED for each in reached.values()),
+        "blocks": len(places),
+        "letters": several,
+        "turns": tuple(
             (upper_edge_sign(turn, layout.is_on_point), TURNED[turn])
             for turn in sorted({place.turn for place in places.values()} - {0})
         ),
-        complete=tuple(_complete(opened, layout, reached))[:MOST_SAID],
-        carry_on=_carry_on(opened, reached),
-        chosen=None if number is None else _chosen(opened, places[number], reached[number], steps.get(number), several),
-        swap=None if number is None or swapping is None else _swap(opened, number, swapping),
-        before=_first_block(pages[page - 1]) if page else None,
-        after=_first_block(pages[page + 1]) if page + 1 < len(pages) else None,
-        otherwise=opened.compiled is not opened.planned,
-    )
+        "complete": tuple(_complete(opened, layout, reached))[:MOST_SAID],
+        "carry_on": _carry_on(opened, reached),
+        "chosen": None
+        if number is None
+        else _chosen(opened, places[number], reached[number], steps.get(number), several),
+        "swap": None if number is None or swapping is None else _swap(opened, number, swapping),
+        "before": _first_block(pages[page - 1]) if page else None,
+        "after": _first_block(pages[page + 1]) if page + 1 < len(pages) else None,
+        "otherwise": opened.compiled is not opened.planned,
+    }
 
 
 def _first_block(tiles: list[Tile]) -> int | None:
@@ -213,22 +137,24 @@ def _said(opened: Opened, place: BlockPlace, reached: str, several: bool) -> str
     return f"Block {place.number}, {name}{version}{turned}, row {place.row}, place {place.place}: {_WORDS[reached]}"
 
 
-def _chosen(opened: Opened, place: BlockPlace, reached: str, step: Step | None, several: bool) -> ChosenBlock:
+def _chosen(opened: Opened, place: BlockPlace, reached: str, step: Step | None, several: bool) -> Facts:
+    """The block that was tapped. `joined`: its row is joined, so that it is taken up no more. `others`: those that it
+    may change places with, in words."""
     on_point = opened.compiled.plan.quilt.setting == "on point"
     turned = f"{TURNED[place.turn]}: " if place.turn else ""
     lies = f"row {place.row}, place {place.place}; {turned}upper edge {upper_edge_lies(place.turn, on_point)}"
     name = opened.compiled.plan.blocks[opened.counts.block_keys[place.number]].name
     stage = opened.counts.stage(place.number)
-    return ChosenBlock(
-        number=place.number,
-        name=f"{name}, version {place.letter}" if several else name,
-        lies=lies,
-        reached=reached,
-        words=opened.words.stage(stage),
-        step=way(opened.compiled, step),
-        joined=step is not None and bool(_joined(opened, step)),
-        others=blocks_named(others) if (others := _others(opened, place.number)) else "",
-    )
+    return {
+        "number": place.number,
+        "name": f"{name}, version {place.letter}" if several else name,
+        "lies": lies,
+        "reached": reached,
+        "words": opened.words.stage(stage),
+        "step": way(opened.compiled, step),
+        "joined": step is not None and bool(_joined(opened, step)),
+        "others": blocks_named(others) if (others := _others(opened, place.number)) else "",
+    }
 
 
 def _others(opened: Opened, number: int) -> list[int]:
@@ -237,11 +163,18 @@ def _others(opened: Opened, number: int) -> list[int]:
     return [] if lies(number) else [each for each in alike(opened.compiled.checklist, number) if not lies(each)]
 
 
-def _swap(opened: Opened, number: int, swapping: int) -> Swap:
+def _swap(opened: Opened, number: int, swapping: int) -> Facts:
+    """A block that is to change places: with the one chosen (`can`: whether that may be; `done`: the tap that has just
+    done it), or, where it is chosen itself, with one yet to be tapped."""
     last = next((kept.tap for kept in opened.progress.latest(1)), None)
     done = isinstance(last, BlocksLaid) and set(last.swapped or ()) == {number, swapping}
     other = None if number == swapping else number
-    return Swap(swapping, other, number in _others(opened, swapping), last.id if last and done else "")
+    return {
+        "number": swapping,
+        "other": other,
+        "can": number in _others(opened, swapping),
+        "done": last.id if last and done else "",
+    }
 
 
 def _joined(opened: Opened, step: Step) -> bool:
@@ -249,7 +182,7 @@ def _joined(opened: Opened, step: Step) -> bool:
     return bool(opened.counts.times_done(step)) and not opened.counts.on_pile(step.gives[0].pile)
 
 
-def _complete(opened: Opened, layout: Layout, reached: dict[int, str]) -> list[Complete]:
+def _complete(opened: Opened, layout: Layout, reached: dict[int, str]) -> list[Facts]:
     """Rows whose blocks all lie and that are not joined yet, first rows first."""
     counts, found = opened.counts, []
     joins = {
@@ -265,7 +198,7 @@ def _complete(opened: Opened, layout: Layout, reached: dict[int, str]) -> list[C
             lacks = tuple(waits(opened, counts.waits_for(step)))
             join = way(opened.compiled, step)
             assert join is not None
-            found.append(Complete(row.name.capitalize(), join, lacks))
+            found.append({"name": row.name.capitalize(), "join": join, "waits": lacks})
     return found
 
 
@@ -282,7 +215,7 @@ def _carry_on(opened: Opened, reached: dict[int, str]) -> Way | None:
     return way(opened.compiled, step)
 
 
-def _versions(opened: Opened) -> list[PressedVersion]:
+def _versions(opened: Opened) -> list[Facts]:
     plan, found = opened.compiled.plan, []
     for block in opened.compiled.checklist.pressing.blocks:
         several = len(block.versions) > 1
@@ -291,11 +224,18 @@ def _versions(opened: Opened) -> list[PressedVersion]:
             pressings = tuple(_pressed(opened, step) for step in steps if isinstance(step.action, PressSeams))
             numbers = ", ".join(map(str, version.blocks)) if several else ""
             name = plan.blocks[block.block].name
-            found.append(PressedVersion(name, version.letter if several else "", numbers, version.unnested, pressings))
+            found.append(
+                {
+                    "name": name,
+                    "letter": version.letter if several else "",
+                    "blocks": numbers,
+                    "unnested": version.unnested,
+                    "pressings": pressings,
+                }
+            )
     return found
 
 
-def _pressed(opened: Opened, step: Step) -> Pressed:
-    drawing = drawings.of_step(opened, step)
+def _pressed(opened: Opened, step: Step) -> Facts:
     words = opened.words
-    return Pressed(words.title(step), words.text(step), drawing, opened.compiled.short[step.id])
+    return {"title": words.title(step), "text": words.text(step), "drawing": drawings.of_step(opened, step)}

@@ -79,14 +79,6 @@ class ListedPass:
         return "done" if not any(row.left for row in self.steps) else "ready" if self.ready else "waits"
 
 
-@dataclass(frozen=True)
-class PassGroup:
-    """Passes that belong together in the list, under one heading."""
-
-    heading: str
-    rows: tuple[ListedPass, ...]
-
-
 @screen.get("/steps")
 def whole_list(quilt_id: str) -> Response:
     """Every step of a quilt and what of it is done."""
@@ -99,14 +91,14 @@ def _list(opened: Opened, rest: str) -> Facts:
     return {"groups": groups(opened)}
 
 
-def groups(opened: Opened) -> list[PassGroup]:
+def groups(opened: Opened) -> list[Facts]:
     """The whole list, in order: cutting by cloth, each size of unit, each kind of block, rows, borders, finishing."""
     found = []
     passes = dict.fromkeys(passes_of(opened.counts).values())
     for section, together in groupby(passes, key=lambda each: each.section):
         mine = list(together)
         heading = section_heading(opened.words, section, [step for each in mine for step in each.steps])
-        found.append(PassGroup(heading, tuple(_listed(opened, each) for each in mine)))
+        found.append({"heading": heading, "rows": tuple(_listed(opened, each) for each in mine)})
     return found
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import cast
 
 from flask import Response, redirect, request
@@ -32,20 +31,6 @@ from tracker.words.size_words import SizeWords
 screen = Screen("makers", "/quilts/<quilt_id>/makers")
 
 
-@dataclass(frozen=True)
-class MakerStanding:
-    """One maker: her blocks in words and how many of them are finished, how far they have come in whole per cents, what
-    her seam test and her measured blocks say (empty: nothing yet)."""
-
-    maker: BlockMaker
-    words: str
-    blocks: int
-    finished: int
-    percent: int
-    seam: str
-    sizes: tuple[str, ...]
-
-
 @screen.get("")
 def makers(quilt_id: str) -> Response:
     """All makers of a quilt."""
@@ -57,25 +42,25 @@ def makers(quilt_id: str) -> Response:
 @screen.live
 def _makers(opened: Opened, rest: str) -> Facts:
     found = [maker_standing(opened, maker) for maker in makers_of(opened)]
-    given = sum(each.blocks for each in found)
+    given = sum(each["blocks"] for each in found)
     return {"standings": found, "free": len(opened.counts.block_keys) - given}
 
 
-def maker_standing(opened: Opened, maker: BlockMaker) -> MakerStanding:
-    """How far one maker has come."""
+def maker_standing(opened: Opened, maker: BlockMaker) -> Facts:
+    """How far one maker has come, and what her seam test and her measured blocks say (empty: nothing yet)."""
     counts, numbers = opened.counts, blocks_of(opened, maker)
     stages = [counts.stage(number) for number in numbers]
     done, steps = sum(stage.done for stage in stages), sum(stage.steps for stage in stages)
     result = result_of(opened, maker)
-    return MakerStanding(
-        maker,
-        block_list(numbers) if numbers else "",
-        len(numbers),
-        sum(map(counts.is_finished, numbers)),
-        100 * done // steps if steps else 0,
-        f"{result.found} {result.move}" if result else "",
-        tuple(_sizes(opened, maker)),
-    )
+    return {
+        "maker": maker,
+        "words": block_list(numbers) if numbers else "",
+        "blocks": len(numbers),
+        "finished": sum(map(counts.is_finished, numbers)),
+        "percent": 100 * done // steps if steps else 0,
+        "seam": f"{result.found} {result.move}" if result else "",
+        "sizes": tuple(_sizes(opened, maker)),
+    }
 
 
 def _sizes(opened: Opened, maker: BlockMaker) -> list[str]:

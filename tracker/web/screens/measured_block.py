@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, cast
 
@@ -37,28 +36,6 @@ BUTTONS = {
     STRIPS_ON: "Strips are on",
     MADE_AGAIN: "Make it anew",
 }
-
-
-@dataclass(frozen=True)
-class BlockSays:
-    """A measured block: its sentence, the advice at the size proposed, the figures behind it, what was told of it."""
-
-    number: int
-    name: str
-    planned: str
-    sentence: str
-    more: str
-    advice: str
-    figures: tuple[tuple[str, str, str], ...]
-    tap_id: str
-    since: str
-    since_tap: str
-    done: tuple[tuple[str, str], ...]
-    next: int | None
-    measured: int
-    total: int
-    framed: bool
-    begun: bool
 
 
 @screen.get("")
@@ -103,7 +80,7 @@ def _measure(opened: Opened, rest: str) -> Facts:
     return {"says": block_says(opened, _number(opened, text), framed == "1")}
 
 
-def block_says(opened: Opened, number: int, framed: bool) -> BlockSays:
+def block_says(opened: Opened, number: int, framed: bool) -> Facts:
     """What one block's measures say."""
     key = opened.counts.block_keys[number]
     kind, now = kind_now(opened, key, framed), block_now(opened, number, framed)
@@ -117,24 +94,24 @@ def block_says(opened: Opened, number: int, framed: bool) -> BlockSays:
         figures = tuple(_figures(words, now.measures, kind.shape))
         advice, done = _advice(words, kind, now.measures)
     later = [each for each in kind.unmeasured if each > number] or [each for each in kind.unmeasured if each != number]
-    return BlockSays(
-        number,
-        opened.compiled.plan.blocks[key].name,
-        words.size(kind.shape.planned[0]),
-        sentence,
-        more,
-        advice,
-        figures,
-        _taken_back_by(opened, now.told if now.measures else None),
-        SINCE[now.since.what] if now.since else "",
-        _taken_back_by(opened, now.since),
-        done,
-        later[0] if later else None,
-        kind.measured,
-        kind.measured + len(kind.unmeasured),
-        framed,
-        opened.counts.stage(number).done > 0,
-    )
+    return {
+        "number": number,
+        "name": opened.compiled.plan.blocks[key].name,
+        "planned": words.size(kind.shape.planned[0]),
+        "sentence": sentence,
+        "more": more,
+        "advice": advice,
+        "figures": figures,
+        "tap_id": _taken_back_by(opened, now.told if now.measures else None),
+        "since": SINCE[now.since.what] if now.since else "",
+        "since_tap": _taken_back_by(opened, now.since),
+        "done": done,
+        "next": later[0] if later else None,
+        "measured": kind.measured,
+        "total": kind.measured + len(kind.unmeasured),
+        "framed": framed,
+        "begun": opened.counts.stage(number).done > 0,
+    }
 
 
 def _taken_back_by(opened: Opened, told: BlockTold | None) -> str:

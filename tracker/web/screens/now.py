@@ -50,33 +50,6 @@ class Doable:
         return rough_time(self.seconds)
 
 
-@dataclass(frozen=True)
-class Lack:
-    """Something that waits: the step, and what it needs; `maker` is the step that makes that."""
-
-    way: Way
-    needs: str
-    maker: Way | None
-
-
-@dataclass(frozen=True)
-class Now:
-    """One station at this moment."""
-
-    tabs: tuple[Tab, ...]
-    works: tuple[Doable, ...]
-    time: str
-    waiting: tuple[Lack, ...]
-    walk: Tab | None
-    batch: str
-    finished: bool
-    seam_untested: bool
-
-    @property
-    def chosen(self) -> Tab:
-        return next(tab for tab in self.tabs if tab.chosen)
-
-
 @screen.get("")
 def at_a_station(quilt_id: str) -> Response:
     """What can be done now at the station asked for, else at the one last looked at here, else where to carry on."""
@@ -120,7 +93,7 @@ def best_station(opened: Opened) -> str:
     return step.station if step is not None else STATIONS[0]
 
 
-def now_of(opened: Opened, station: str) -> Now:
+def now_of(opened: Opened, station: str) -> Facts:
     """What there is to do at a station."""
     works, together = by_station(opened.counts, opened.pace), passes_of(opened.counts)
     found = {key: list(dict.fromkeys(together[work.step.id] for work in works[key])) for key in STATIONS}
@@ -129,16 +102,17 @@ def now_of(opened: Opened, station: str) -> Now:
     mine = [_doable(opened, done) for done in sorted(found[station], key=lambda done: done != last)]
     waiting = [_lack(opened, wait) for wait in waiting_at(opened.counts, opened.pace, station)]
     busiest = max((tab for tab in tabs if not tab.chosen), key=lambda tab: tab.count)
-    return Now(
-        tabs=tabs,
-        works=tuple(mine),
-        time=rough_time(sum(work.seconds for work in mine)),
-        waiting=tuple(waiting),
-        walk=busiest if busiest.count else None,
-        batch=batch_words(opened),
-        finished=opened.counts.finished(),
-        seam_untested=seam_untested(opened),
-    )
+    return {
+        "tabs": tabs,
+        "chosen": next(tab for tab in tabs if tab.chosen),
+        "works": tuple(mine),
+        "time": rough_time(sum(work.seconds for work in mine)),
+        "waiting": tuple(waiting),
+        "walk": busiest if busiest.count else None,
+        "batch": batch_words(opened),
+        "finished": opened.counts.finished(),
+        "seam_untested": seam_untested(opened),
+    }
 
 
 def _doable(opened: Opened, done: Pass) -> Doable:
@@ -158,13 +132,17 @@ def _doable(opened: Opened, done: Pass) -> Doable:
     )
 
 
-def _lack(opened: Opened, wait: WaitingStep) -> Lack:
+def _lack(opened: Opened, wait: WaitingStep) -> Facts:
     found = way(opened.compiled, wait.step)
     assert found is not None
     # The top that strips are measured by must lie there, though nothing is taken from it.
     each = next((flow.each for flow in wait.step.takes if flow.pile == wait.pile), 0)
     short = max(wait.short, wait.left * each - opened.counts.on_pile(wait.pile))
-    return Lack(found, needs(opened, wait.pile, short), way(opened.compiled, opened.compiled.maker.get(wait.pile)))
+    return {
+        "way": found,
+        "needs": needs(opened, wait.pile, short),
+        "maker": way(opened.compiled, opened.compiled.maker.get(wait.pile)),
+    }
 
 
 def needs(opened: Opened, pile_id: str, short: int) -> str:

@@ -51,34 +51,6 @@ class PassCell:
         return "done" if not self.left else "ready" if self.together.words else "waits"
 
 
-@dataclass(frozen=True)
-class KindOfBlock:
-    """A kind of block to choose: its key and name, whether it is the one shown."""
-
-    key: str
-    name: str
-    shown: bool
-
-
-@dataclass(frozen=True)
-class BlockWhole:
-    """The block: its name, its passes, the one that is chosen and its last tap, the next that is ready."""
-
-    key: str
-    name: str
-    cells: tuple[PassCell, ...]
-    chosen: PassCell
-    following: PassCell | None
-    take_back: TakeBack | None
-    kinds: tuple[KindOfBlock, ...]
-    batch: str
-
-    @property
-    def columns(self) -> int:
-        """How many passes are beside each other on a phone, so that all of them are in sight."""
-        return next((columns for columns, most in ((3, 9), (4, 16), (5, 25)) if len(self.cells) <= most), 6)
-
-
 @screen.get("")
 def pattern(quilt_id: str) -> Response:
     """One kind of block whole; `block` is its key, `pass` the short name of a step of the pass that is chosen."""
@@ -115,23 +87,25 @@ def _in_work(opened: Opened, kinds: list[str]) -> str:
     return next((key for key in keys if key in kinds), kinds[0])
 
 
-def block_whole(opened: Opened, key: str, short: str, kinds: list[str]) -> BlockWhole:
+def block_whole(opened: Opened, key: str, short: str, kinds: list[str]) -> Facts:
     """Everything about one kind of block. `short` names a step of the pass that is chosen; without it, it is the first
     that the blocks in work need now."""
     blocks, cells = opened.compiled.plan.blocks, tuple(_cell(opened, card) for card in _cards(opened, key))
     ready = [cell for cell in cells if cell.together.words]
     named = (cell for cell in cells if short in (cell.drawn, cell.short))
     chosen = next(named, ready[0] if ready else next((cell for cell in cells if cell.left), cells[-1]))
-    return BlockWhole(
-        key=key,
-        name=blocks[key].name,
-        cells=cells,
-        chosen=chosen,
-        following=next((cell for cell in ready if cell != chosen), None),
-        take_back=_take_back(opened, chosen.card),
-        kinds=tuple(KindOfBlock(each, blocks[each].name, each == key) for each in kinds),
-        batch=batch_words(opened),
-    )
+    return {
+        "key": key,
+        "name": blocks[key].name,
+        "cells": cells,
+        "chosen": chosen,
+        "following": next((cell for cell in ready if cell != chosen), None),
+        "take_back": _take_back(opened, chosen.card),
+        "kinds": tuple({"key": each, "name": blocks[each].name, "shown": each == key} for each in kinds),
+        "batch": batch_words(opened),
+        # Passes beside each other on a phone, so that all of them are in sight.
+        "columns": next((columns for columns, most in ((3, 9), (4, 16), (5, 25)) if len(cells) <= most), 6),
+    }
 
 
 def _take_back(opened: Opened, card: PassCard) -> TakeBack | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import cast
 
 from flask import Response, redirect
@@ -19,27 +18,6 @@ from tracker.work.steps import Step
 screen = Screen("pile")
 
 
-@dataclass(frozen=True)
-class PileStep:
-    """A step that takes from a pile or gives to it: how many each time, and how often it can be done now."""
-
-    way: Way
-    each: int
-    ready: int
-    left: int
-
-
-@dataclass(frozen=True)
-class PileView:
-    """One pile: what lies on it, how many, the steps that take from it and those that give to it."""
-
-    id: str
-    name: str
-    lies: int
-    takers: tuple[PileStep, ...]
-    makers: tuple[PileStep, ...]
-
-
 @screen.get("/l/<quilt_id>/<code>")
 def scanned(quilt_id: str, code: str) -> Response:
     """The pile or block that a label stands for. Raises Fault where the plan has it no more."""
@@ -47,7 +25,7 @@ def scanned(quilt_id: str, code: str) -> Response:
         if code[:1] == "b" and code[1:].isdecimal() and len(code) < 8:
             return _block(opened, int(code[1:]))
         facts = facts_of(opened, f"pile:{code}")
-        drawing = drawings.of_pile(opened.compiled, facts["pile"].id)
+        drawing = drawings.of_pile(opened.compiled, facts["pile"]["id"])
         return quilt_page("pile", "", opened, drawing=drawing, **facts)
 
 
@@ -72,7 +50,7 @@ def _pile(opened: Opened, code: str) -> Facts:
     return {"pile": found}
 
 
-def pile_view(opened: Opened, code: str) -> PileView | None:
+def pile_view(opened: Opened, code: str) -> Facts | None:
     """The pile with this code; None where the plan has no such pile."""
     compiled = opened.compiled
     pile = next((pile for pile, known in compiled.pile_codes.items() if known == code), None)
@@ -81,10 +59,16 @@ def pile_view(opened: Opened, code: str) -> PileView | None:
     takers = [_pile_step(opened, step, flow.each) for step in opened.steps for flow in step.takes if flow.pile == pile]
     makers = [_pile_step(opened, step, flow.each) for step in opened.steps for flow in step.gives if flow.pile == pile]
     name = opened.words.pile_alone(pile)
-    return PileView(pile, name[0].upper() + name[1:], opened.counts.on_pile(pile), tuple(takers), tuple(makers))
+    return {
+        "id": pile,
+        "name": name[0].upper() + name[1:],
+        "lies": opened.counts.on_pile(pile),
+        "takers": tuple(takers),
+        "makers": tuple(makers),
+    }
 
 
-def _pile_step(opened: Opened, step: Step, each: int) -> PileStep:
+def _pile_step(opened: Opened, step: Step, each: int) -> Facts:
     compiled, counts = opened.compiled, opened.counts
     there = Way(compiled.short[step.id], compiled.titles[step.id])
-    return PileStep(there, each, counts.ready(step), counts.left(step))
+    return {"way": there, "each": each, "ready": counts.ready(step), "left": counts.left(step)}

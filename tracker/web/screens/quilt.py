@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import cast
 
 from flask import Response, g, redirect, request
@@ -41,42 +40,6 @@ MOST_AT_A_TIME = 10_000
 
 OF_THE_FINISHED = ("shelf", "former_shelves", "photos")
 """Facts that a copy has not: it is not finished yet."""
-
-
-@dataclass(frozen=True)
-class Lying:
-    """Pieces of one pile that lie there; `spare`: how many of them nothing will ask for."""
-
-    words: str
-    spare: int
-
-
-@dataclass(frozen=True)
-class UnderWay:
-    """A block begun and not finished."""
-
-    number: int
-    name: str
-    words: str
-
-
-@dataclass(frozen=True)
-class ComingBack:
-    """What she finds when she comes back."""
-
-    stopped_at: str
-    stopped_when: str
-    lying: tuple[Lying, ...]
-    blocks: tuple[UnderWay, ...]
-    settings: tuple[tuple[str, str, str], ...]
-    note: str
-    note_block: int | None
-    batch: str
-    seam_untested: bool
-
-    @property
-    def is_set_up(self) -> bool:
-        return any(value for _, _, value in self.settings)
 
 
 @screen.get("/quilts/<quilt_id>")
@@ -136,23 +99,25 @@ def plan(quilt_id: str) -> Response:
 # Coming back after a break
 
 
-def coming_back(opened: Opened) -> ComingBack:
+def coming_back(opened: Opened) -> Facts:
     """Everything about where a quilt stands."""
     about = opened.about
     last = opened.progress.latest(1)
     block, note = opened.progress.notes[-1] if opened.progress.notes else (None, "")
     setup = about.get("setup", {})
-    return ComingBack(
-        stopped_at=_stopped(opened) if last else "",
-        stopped_when=when(last[0].tap.at or "", here()) if last else "",
-        lying=tuple(_lying(opened)),
-        blocks=tuple(_under_way(opened)),
-        settings=tuple((key, words, str(setup.get(key, ""))) for key, words in SETTINGS.items()),
-        note=note,
-        note_block=block,
-        batch=batch_words(opened),
-        seam_untested=seam_untested(opened),
-    )
+    settings = tuple((key, words, str(setup.get(key, ""))) for key, words in SETTINGS.items())
+    return {
+        "stopped_at": _stopped(opened) if last else "",
+        "stopped_when": when(last[0].tap.at or "", here()) if last else "",
+        "lying": tuple(_lying(opened)),
+        "blocks": tuple(_under_way(opened)),
+        "settings": settings,
+        "is_set_up": any(value for _, _, value in settings),
+        "note": note,
+        "note_block": block,
+        "batch": batch_words(opened),
+        "seam_untested": seam_untested(opened),
+    }
 
 
 def _stopped(opened: Opened) -> str:
@@ -161,23 +126,26 @@ def _stopped(opened: Opened) -> str:
     return f"{title}: {words}" if title else words
 
 
-def _lying(opened: Opened) -> list[Lying]:
+def _lying(opened: Opened) -> list[Facts]:
+    """What lies on each pile; `spare`: how many of it nothing will ask for."""
     counts, found = opened.counts, []
     wanted = counts.wanted_at_the_end()
     for pile in counts.checklist.piles.values():
         count = counts.on_pile(pile.id) if pile.block is None else 0
         if count > 0:
             spare = max(count - asked_of(opened, pile.id) - wanted.get(pile.id, 0), 0)
-            found.append(Lying(opened.words.pile(pile.id, count), spare))
+            found.append({"words": opened.words.pile(pile.id, count), "spare": spare})
     return found
 
 
-def _under_way(opened: Opened) -> list[UnderWay]:
+def _under_way(opened: Opened) -> list[Facts]:
     counts, found = opened.counts, []
     for number in counts.block_keys:
         stage = counts.stage(number)
         if 0 < stage.done < stage.steps and not counts.is_finished(number):
-            found.append(UnderWay(number, opened.progress.names.get(number, ""), opened.words.stage(stage)))
+            found.append(
+                {"number": number, "name": opened.progress.names.get(number, ""), "words": opened.words.stage(stage)}
+            )
     return found
 
 

@@ -13,21 +13,13 @@ from tracker.web.block_makers import BlockMaker, called, holder, makers_of
 from tracker.web.clock import here, stamp, when
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
-from tracker.web.screen import Screen
+from tracker.web.screen import Facts, Screen
 from tracker.words.thing_words import plural
 
 screen = Screen("seam", "/quilts/<quilt_id>/seam")
 
 MARKS = {"in": Measure(1) / 64, "cm": Measure(1) / 100}
 """To what a small length is said: no ruler shows less."""
-
-
-@dataclass(frozen=True)
-class Cost:
-    """What the error makes of one kind of block: its name, and the words."""
-
-    block: str
-    words: str
 
 
 @dataclass(frozen=True)
@@ -38,7 +30,7 @@ class SeamTestResult:
     middle: str
     found: str
     move: str
-    costs: tuple[Cost, ...]
+    costs: tuple[Facts, ...]
     when: str
 
 
@@ -124,7 +116,7 @@ def move_words(advice: Advice) -> str:
     return f"Move the needle {by} to the left, or the guide {by} to the right: further apart. Then test again."
 
 
-def _costs(opened: Opened, advice: Advice) -> list[Cost]:
+def _costs(opened: Opened, advice: Advice) -> list[Facts]:
     found = []
     for key, block in opened.compiled.plan.blocks.items():
         across, down = seams_of(opened.compiled.checklist, key)
@@ -133,5 +125,5 @@ def _costs(opened: Opened, advice: Advice) -> list[Cost]:
             way = "across" if across >= down else "from top to bottom"
             size = "small" if advice.error > 0 else "large"
             by = _length(abs(advice.cost(seams)), advice.test)
-            found.append(Cost(block.name, f"{seams} {plural('seam', seams)} {way}: {by} too {size}"))
+            found.append({"block": block.name, "words": f"{seams} {plural('seam', seams)} {way}: {by} too {size}"})
     return found

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass
 
 from flask import render_template
 
@@ -11,23 +10,11 @@ from tracker.looks.preview import PlanFault
 from tracker.store.quilts import StoredQuilt
 from tracker.units.maker import digest
 from tracker.web.pages import nav_links, parts
-from tracker.web.screen import Screen
+from tracker.web.screen import Facts, Screen
 from tracker.web.shelved import on_the_shelf, photos_kept, shelved
 from tracker.words.shelf_words import days_text
 
 screen = Screen("shelf", "/shelf")
-
-
-@dataclass(frozen=True)
-class OnShelf:
-    """A finished quilt: its title, for whom it is, what is said of it, a photo's name (or none), its plan's mark."""
-
-    id: str
-    title: str
-    whom: str
-    words: tuple[str, ...]
-    photo: str
-    mark: str
 
 
 @screen.get("")
@@ -38,7 +25,7 @@ def shelf() -> str:
     return render_template("pages/shelf.html", nav=nav_links(), quilts=[_on_shelf(stored) for stored in there])
 
 
-def _on_shelf(stored: StoredQuilt) -> OnShelf:
+def _on_shelf(stored: StoredQuilt) -> Facts:
     facts, whom = stored.facts, ""
     words: tuple[str, ...] = ("Its plan cannot be read any more.",)
     with suppress(PlanFault), parts().desk.glance(stored) as opened:
@@ -47,4 +34,11 @@ def _on_shelf(stored: StoredQuilt) -> OnShelf:
         words = tuple(each for each in (became.size, days) if each)
     photos = [photo.name for photo in photos_kept(facts) if not photo.removed]
     mark = digest(str(facts.get("plan", "")))
-    return OnShelf(stored.id, str(facts.get("title", "")), whom, words, photos[0] if photos else "", mark)
+    return {
+        "id": stored.id,
+        "title": str(facts.get("title", "")),
+        "whom": whom,
+        "words": words,
+        "photo": photos[0] if photos else "",
+        "mark": mark,
+    }

@@ -2,42 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from flask import Response
 
 from tracker.progress.strip_ticks import ClothStrips
 from tracker.quilt.buying import ClothNeed, need
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
-from tracker.web.screen import Screen
+from tracker.web.screen import Facts, Screen
 from tracker.words.quilt_summary import cloth_length, have_text
 from tracker.words.thing_words import listed, plural
 
 screen = Screen("shopping", "/quilts/<quilt_id>")
 
 _ROUND_THE_TOP = ("border", "binding", "backing")
-
-
-@dataclass(frozen=True)
-class ShoppingLine:
-    """One thing to buy, or that is there: `buy` in plain words, `short` whether any is still to be bought."""
-
-    name: str
-    key: str
-    colour: str
-    buy: str
-    short: bool
-    why: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Shopping:
-    """The list to take to the shop: what is short first. `fault` says why there is none."""
-
-    short: tuple[ShoppingLine, ...]
-    there: tuple[ShoppingLine, ...]
-    fault: str
 
 
 @screen.get("/shopping")
@@ -47,27 +24,43 @@ def shopping(quilt_id: str) -> Response:
         return quilt_page("shopping", "", opened, shopping=shopping_list(opened))
 
 
-def shopping_list(opened: Opened) -> Shopping:
+def shopping_list(opened: Opened) -> Facts:
     """The shopping list of a quilt."""
     whole = opened.compiled.whole
     lines = [_cloth(opened, cloth) for cloth in whole.cloths]
     if whole.setting is not None and whole.setting.batting is not None:
         across, down = whole.setting.batting
         size = opened.words.size((across, down))
-        lines.append(ShoppingLine("Batting", "", "", size, True, ("one piece, or joined of several",)))
-    return Shopping(
-        tuple(line for line in lines if line.short), tuple(line for line in lines if not line.short), whole.fault
-    )
+        lines.append(
+            {
+                "name": "Batting",
+                "key": "",
+                "colour": "",
+                "buy": size,
+                "short": True,
+                "why": ("one piece, or joined of several",),
+            }
+        )
+    return {
+        "short": tuple(line for line in lines if line["short"]),
+        "there": tuple(line for line in lines if not line["short"]),
+        "fault": whole.fault,
+    }
 
 
-def _cloth(opened: Opened, cloth: ClothStrips) -> ShoppingLine:
+def _cloth(opened: Opened, cloth: ClothStrips) -> Facts:
     plan, wanted = opened.compiled.plan, need(opened.compiled.plan, cloth.cutting)
     fabric = plan.fabrics[cloth.cloth]
     more = " more" if wanted.have else ""
     buy = f"{cloth_length(wanted.short, plan)}{more}" if wanted.short else "enough"
-    return ShoppingLine(
-        fabric.name, fabric.key, fabric.colour, buy, bool(wanted.short), tuple(_why(opened, cloth, wanted))
-    )
+    return {
+        "name": fabric.name,
+        "key": fabric.key,
+        "colour": fabric.colour,
+        "buy": buy,
+        "short": bool(wanted.short),
+        "why": tuple(_why(opened, cloth, wanted)),
+    }
 
 
 def _why(opened: Opened, cloth: ClothStrips, wanted: ClothNeed) -> list[str]:

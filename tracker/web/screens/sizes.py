@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from flask import Response, request
@@ -31,70 +30,6 @@ MOST_MARKS = 33
 """So many of a ruler's marks can be slid along at most: the largest ones."""
 
 SortedRows = tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True)
-class BlockLine:
-    """A measured block on its line: where its smallest and its largest measure lie, and what to do with it at each of
-    the sizes there are to choose, as `now` and as a list for the page (`each`)."""
-
-    number: str
-    maker: str
-    left: int
-    right: int
-    now: str
-    each: str
-
-
-@dataclass(frozen=True)
-class WayToAgree:
-    """A way of bringing them to agree other than the one proposed, and what it comes to; the width to cut frames, where
-    the plan is edited for that."""
-
-    name: str
-    words: str
-    frames: str = ""
-
-
-@dataclass(frozen=True)
-class SizesView:
-    """All blocks of a kind. Lists for the page have one entry for each of `marks`, the sizes there are to choose."""
-
-    key: str
-    name: str
-    others: tuple[tuple[str, str], ...]
-    framed: bool
-    has_frames: bool
-    measured: int
-    total: int
-    next: int | None
-    sentence: str
-    sentences: str
-    behind: str
-    behinds: str
-    keeps_down: str
-    makers: tuple[str, ...]
-    marks: tuple[tuple[str, str], ...]
-    labels: str
-    values: str
-    follows_now: str
-    follows: str
-    planned_mark: int
-    chosen: int
-    proposed: str
-    lines: tuple[BlockLine, ...]
-    planned_at: int
-    chosen_at: int
-    places: str
-    ways: tuple[WayToAgree, ...]
-    rows: tuple[tuple[str, ...], ...]
-    laid: str
-    laid_so: bool
-    by_number: bool
-    squared: str
-    waiting: tuple[tuple[int, str], ...]
-    paper: tuple[str, ...]
-    unit: str
 
 
 @screen.get("")
@@ -130,8 +65,9 @@ def _sizes(opened: Opened, rest: str) -> Facts:
     return {"sizes": sizes_view(opened, key, framed == "1" and bool(plan.blocks[key].frames), size)}
 
 
-def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesView:
-    """Everything about the blocks of one kind; `size` is one of its marks, as plainly written (empty: proposed)."""
+def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> Facts:
+    """Everything about the blocks of one kind; `size` is one of its marks, as plainly written (empty: proposed). Lists
+    for the page have one entry for each of `marks`, the sizes there are to choose."""
     kind, plan = kind_now(opened, key, framed), opened.compiled.plan
     enough = kind.sizes is not None and kind.measured >= ENOUGH
     tried = _tried(kind.sizes) if enough and kind.sizes else []
@@ -143,37 +79,37 @@ def sizes_view(opened: Opened, key: str, framed: bool, size: str = "") -> SizesV
     kinds = dict.fromkeys(plan.quilt.blocks_in_order())
     rows = _sorted_rows(opened, kind.sizes, framed) if enough and kind.sizes else ()
     laid = tuple(number for row in rows for number in row)
-    return SizesView(
+    return {
         **_said(words, kind, tried, chosen),
-        key=key,
-        name=plan.blocks[key].name,
-        others=tuple((each, plan.blocks[each].name) for each in kinds if each != key),
-        framed=framed,
-        has_frames=bool(plan.blocks[key].frames),
-        measured=kind.measured,
-        total=kind.measured + len(kind.unmeasured),
-        next=kind.unmeasured[0] if kind.unmeasured else None,
-        keeps_down=words.keeps_down(kind.sizes.keeps_it_down) if enough and kind.sizes else "",
-        makers=tuple(words.makers(kind.sizes)) if kind.sizes else (),
-        marks=tuple((words.size(each.size), mark) for each, mark in zip(tried, marks, strict=True)),
-        values=json.dumps(marks),
-        planned_mark=sum(each.size < kind.shape.planned[0] for each in tried),
-        chosen=chosen,
-        proposed=words.size(kind.sizes.proposed) if enough and kind.sizes else "",
-        lines=tuple(_lines(words, kind.sizes, tried, chosen, scale)) if kind.sizes else (),
-        planned_at=scale.at(kind.shape.planned[0]),
-        chosen_at=places[chosen] if places else 0,
-        places=json.dumps(places),
-        ways=tuple(_ways(opened, words, kind.sizes, framed, rows)) if enough and kind.sizes else (),
-        rows=rows,
-        laid=" ".join(laid),
-        laid_so=laid == tuple(map(str, opened.counts.places)),
-        by_number=opened.counts.places == opened.planned.places,
-        squared=_squared(plan, key, framed, words),
-        waiting=tuple(_waiting(opened, kind, framed)),
-        paper=tuple(str(n) for n, each in opened.counts.block_keys.items() if each == key),
-        unit=plan.unit,
-    )
+        "key": key,
+        "name": plan.blocks[key].name,
+        "others": tuple((each, plan.blocks[each].name) for each in kinds if each != key),
+        "framed": framed,
+        "has_frames": bool(plan.blocks[key].frames),
+        "measured": kind.measured,
+        "total": kind.measured + len(kind.unmeasured),
+        "next": kind.unmeasured[0] if kind.unmeasured else None,
+        "keeps_down": words.keeps_down(kind.sizes.keeps_it_down) if enough and kind.sizes else "",
+        "makers": tuple(words.makers(kind.sizes)) if kind.sizes else (),
+        "marks": tuple((words.size(each.size), mark) for each, mark in zip(tried, marks, strict=True)),
+        "written": json.dumps(marks),
+        "planned_mark": sum(each.size < kind.shape.planned[0] for each in tried),
+        "chosen": chosen,
+        "proposed": words.size(kind.sizes.proposed) if enough and kind.sizes else "",
+        "lines": tuple(_lines(words, kind.sizes, tried, chosen, scale)) if kind.sizes else (),
+        "planned_at": scale.at(kind.shape.planned[0]),
+        "chosen_at": places[chosen] if places else 0,
+        "places": json.dumps(places),
+        "ways": tuple(_ways(opened, words, kind.sizes, framed, rows)) if enough and kind.sizes else (),
+        "rows": rows,
+        "laid": " ".join(laid),
+        "laid_so": laid == tuple(map(str, opened.counts.places)),
+        "by_number": opened.counts.places == opened.planned.places,
+        "squared": _squared(plan, key, framed, words),
+        "waiting": tuple(_waiting(opened, kind, framed)),
+        "paper": tuple(str(n) for n, each in opened.counts.block_keys.items() if each == key),
+        "unit": plan.unit,
+    }
 
 
 def _said(words: SizeWords, kind: KindNow, tried: Sequence[Tried], chosen: int) -> dict[str, str]:
@@ -238,18 +174,19 @@ class _Scale:
         return int((length - self._least) / self._span * WIDE)
 
 
-def _lines(words: SizeWords, sizes: OneSize, tried: Sequence[Tried], chosen: int, scale: _Scale) -> Iterator[BlockLine]:
+def _lines(words: SizeWords, sizes: OneSize, tried: Sequence[Tried], chosen: int, scale: _Scale) -> Iterator[Facts]:
+    """Each block's smallest and largest measure on its line, and what to do with it at the chosen size and at each."""
     for place, block in enumerate(sizes.blocks):
         figures = (*block.across, *block.down)
         each = [words.treatment(at.treatments[place], at.size) for at in tried]
-        yield BlockLine(
-            block.block,
-            block.maker,
-            scale.at(min(figures)),
-            max(scale.at(max(figures)), scale.at(min(figures)) + 6),
-            each[chosen] if each else "",
-            json.dumps(each, ensure_ascii=False),
-        )
+        yield {
+            "number": block.block,
+            "maker": block.maker,
+            "left": scale.at(min(figures)),
+            "right": max(scale.at(max(figures)), scale.at(min(figures)) + 6),
+            "now": each[chosen] if each else "",
+            "each": json.dumps(each, ensure_ascii=False),
+        }
 
 
 def _squared(plan: Plan, key: str, framed: bool, words: SizeWords) -> str:
@@ -270,11 +207,16 @@ def _alike(opened: Opened) -> list[str]:
     return [f"{letters[n]} {n}" if opened.counts.lies(n) else letters[n] for n in sorted(letters)]
 
 
-def _ways(opened: Opened, words: SizeWords, sizes: OneSize, framed: bool, rows: SortedRows) -> Iterator[WayToAgree]:
-    """Every other way there is, with what it comes to."""
+def _ways(opened: Opened, words: SizeWords, sizes: OneSize, framed: bool, rows: SortedRows) -> Iterator[Facts]:
+    """Every other way there is, with what it comes to; and the width to cut `frames`, where the plan is edited for
+    that."""
     plan, shape = opened.compiled.plan, sizes.shape
     if sizes.proposed != (planned := shape.planned[0]):
-        yield WayToAgree(f"{WAY_NAMES[KEEP]}, {words.size(planned)}", words.behind(_brought(sizes, sizes.at(planned))))
+        yield {
+            "name": f"{WAY_NAMES[KEEP]}, {words.size(planned)}",
+            "words": words.behind(_brought(sizes, sizes.at(planned))),
+            "frames": "",
+        }
     if shape.framed_to is not None:
         done = brought(plan, sizes, shape.framed_to, framed)
         cut_as_planned = plan.blocks[shape.key].frames[-1].cut
@@ -283,18 +225,21 @@ def _ways(opened: Opened, words: SizeWords, sizes: OneSize, framed: bool, rows: 
             short = f"The planned {words.length(cut_as_planned.rational)} would not reach."
             reach = "The planned ones reach." if enough else short
             cut = "" if enough else write_length(exact(done.strips.cut), plan.unit, plain=True)
-            yield WayToAgree(WAY_NAMES[FRAMES], f"{words.strips(done.strips, FRAMES).strip()} {reach}", cut)
+            yield {
+                "name": WAY_NAMES[FRAMES],
+                "words": f"{words.strips(done.strips, FRAMES).strip()} {reach}",
+                "frames": cut,
+            }
     else:
         least = sizes.largest + 2 * shape.limits.strip
         size = -(-least // shape.mark) * shape.mark
         strips = sizes.strips(size)
         if strips is not None:
-            yield WayToAgree(
-                WAY_NAMES[STRIPS_ROUND],
-                f"{words.strips(strips, STRIPS_ROUND).strip()} All come to {words.size(size)}, and the quilt grows.",
-            )
+            grown = f"All come to {words.size(size)}, and the quilt grows."
+            said = f"{words.strips(strips, STRIPS_ROUND).strip()} {grown}"
+            yield {"name": WAY_NAMES[STRIPS_ROUND], "words": said, "frames": ""}
     if rows:
-        yield WayToAgree(WAY_NAMES[SORTED], words.sorted_into(rows, sizes))
+        yield {"name": WAY_NAMES[SORTED], "words": words.sorted_into(rows, sizes), "frames": ""}
 
 
 def _waiting(opened: Opened, kind: KindNow, framed: bool) -> Iterator[tuple[int, str]]:

@@ -31,7 +31,7 @@ from tracker.web.facts import (
 )
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
-from tracker.web.measuring import UNIT_WORDS, MeasuringForm, as_measured, measuring_of, notes_of
+from tracker.web.measuring import UNIT_WORDS, as_measured, measuring_of, notes_of
 from tracker.web.opened import Opened
 from tracker.web.pages import YEAR, parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
@@ -123,37 +123,6 @@ class Count:
         first, *others = map(str, self.blocks[:6])
         more = " …" if len(self.blocks) > 6 else ""
         return f"block {first}" + (f", then {', '.join(others)}{more}" if others else "")
-
-
-@dataclass(frozen=True)
-class StepView:
-    """What a step's screen says whatever the counts are."""
-
-    number: int
-    total: int
-    title: str
-    station: str
-    mark: str
-    operation: str
-    figures: str
-    unit: str
-    size_label: str
-    takes: tuple[str, ...]
-    makes: str
-    text: str
-    tip: str
-    check: str
-    caution: str
-    caution_in_brief: str
-    then: tuple[str, ...] = ()
-    notes: tuple[str, ...] = ()
-    measuring: MeasuringForm | None = None
-    photo: str = ""
-
-    @property
-    def figures_width(self) -> int:
-        """How wide the figures are, in half letters, so that they are set as large as fits."""
-        return figures_width(self.figures)
 
 
 @screen.get("/step")
@@ -335,31 +304,32 @@ def lays_a_block(step: Step) -> bool:
     return isinstance(step.action, LayOut) and step.per != "quilt"
 
 
-def step_view(opened: Opened, step: Step) -> StepView:
-    """What a step's screen says whatever the counts are."""
+def step_view(opened: Opened, step: Step) -> Facts:
+    """What a step's screen says whatever the counts are; `figures_width` in half letters, so that they are set as large
+    as fits."""
     words, compiled, measuring = opened.words, opened.compiled, measuring_of(opened, step)
     every, planned, step = passes_in_order(opened), step, as_measured(opened, step)
     size = words.shown_size(step)
     about = " about" if size and words.is_near(*size) else ""
-    return StepView(
-        number=every.index(passes_of(opened.counts)[planned.id]) + 1,
-        total=len(every),
-        title=words.title(step, _after(opened, planned)),
-        station=STATION_NAMES[step.station],
-        mark=STATION_MARKS[step.station],
-        operation=step.operation,
-        figures=measuring.figures if measuring else words.figures(size, about=False) if size else "",
-        unit=measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + words.shape_of(step),
-        size_label=measuring.label if measuring else step.kind.shows + about,
-        takes=tuple(words.takes(step)) if _is_fetched(step) else (),
-        makes=words.makes(step),
-        text=measuring.text if measuring else words.text(step),
-        tip=words.tip(planned) or "",
-        check=words.check(step),
-        caution=words.caution(step) or "",
-        caution_in_brief=IN_BRIEF.get(step.kind.caution, ""),
-        then=tuple(words.text(each) for each in _after(opened, planned)),
-        notes=notes_of(opened, planned),
-        measuring=measuring,
-        photo=f"/quilts/{opened.id}/steps/{compiled.short[planned.id]}/photo" if lays_a_block(planned) else "",
-    )
+    figures = measuring.figures if measuring else words.figures(size, about=False) if size else ""
+    return {
+        "number": every.index(passes_of(opened.counts)[planned.id]) + 1,
+        "total": len(every),
+        "title": words.title(step, _after(opened, planned)),
+        "station": STATION_NAMES[step.station],
+        "mark": STATION_MARKS[step.station],
+        "figures": figures,
+        "figures_width": figures_width(figures),
+        "unit": measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + words.shape_of(step),
+        "size_label": measuring.label if measuring else step.kind.shows + about,
+        "takes": tuple(words.takes(step)) if _is_fetched(step) else (),
+        "text": measuring.text if measuring else words.text(step),
+        "tip": words.tip(planned) or "",
+        "check": words.check(step),
+        "caution": words.caution(step) or "",
+        "caution_in_brief": IN_BRIEF.get(step.kind.caution, ""),
+        "then": tuple(words.text(each) for each in _after(opened, planned)),
+        "notes": notes_of(opened, planned),
+        "measuring": measuring,
+        "photo": f"/quilts/{opened.id}/steps/{compiled.short[planned.id]}/photo" if lays_a_block(planned) else "",
+    }

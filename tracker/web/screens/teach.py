@@ -14,9 +14,9 @@ from tracker.web.carried import is_behind
 from tracker.web.clock import here, when
 from tracker.web.faults import PageFault
 from tracker.web.pages import Link, nav_links, parts
-from tracker.web.screen import Screen
+from tracker.web.screen import Facts, Screen
 from tracker.web.screens.classes import HERE, LONGEST_TITLE, title_of_class
-from tracker.web.screens.device import Door, door_to
+from tracker.web.screens.device import door_to
 
 screen = Screen("teach", "/classes/<class_id>")
 
@@ -64,7 +64,7 @@ def link_to(group: SewingClass) -> Link:
     return Link(f"/classes/{group.id}", "To the class")
 
 
-def join_door(group: SewingClass, pupil: Pupil | None = None) -> Door:
+def join_door(group: SewingClass, pupil: Pupil | None = None) -> Facts:
     """How a phone comes to a class, or one pupil's new phone to her quilt."""
     return door_to(parts().pairing.classes.to_show(group, pupil), "/join")
 
