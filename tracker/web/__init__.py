@@ -17,7 +17,6 @@ from tracker.web.gate import known_to
 from tracker.web.pages import Parts, keep_parts, parts_of
 from tracker.web.screens import all_screens
 from tracker.web.unbroken import with_unbroken_sizes
-from tracker.web.waiting import WaitingBackup
 from tracker.web.warming import warm
 
 __all__ = ["begin", "create_app", "known_to"]
@@ -41,7 +40,7 @@ def create_app(
     app.jinja_env.undefined = StrictUndefined
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     pairing = pairing or Pairing(store.room)
-    keep_parts(app, Parts(Desk(store), addresses, pairing, WaitingBackup(), looking or Looking(COMMAND), static.load()))
+    keep_parts(app, Parts(Desk(store), addresses, pairing, {}, looking or Looking(COMMAND), static.load()))
     gate.guard(app, addresses, pairing)
     app.after_request(with_unbroken_sizes)  # the last to be named is the first to be done: before answers are packed
     faults.answer_all(app)

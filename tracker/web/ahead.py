@@ -21,7 +21,7 @@ from tracker.progress.changes import CountChange
 from tracker.web import drawings
 from tracker.web.facts import not_back, take_back
 from tracker.web.opened import Opened
-from tracker.web.pages import YEAR, parts
+from tracker.web.pages import kept_while, never_kept, parts
 from tracker.web.screens.step import Count, OneTap, count_of, passes_in_order, step_view
 from tracker.web.shares import runs_of
 from tracker.web.unbroken import unbroken, unbroken_page
@@ -155,8 +155,7 @@ def _kept(text: str, current: bool) -> Response:
     if request.accept_encodings["gzip"] > 0:
         response.set_data(gzip.compress(text.encode(), 9, mtime=0))
         response.headers["Content-Encoding"] = "gzip"
-    response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable" if current else "no-cache"
-    return response
+    return kept_while(response, current)
 
 
 def mark_of(opened: Opened) -> str:
@@ -171,9 +170,7 @@ def mark_of(opened: Opened) -> str:
 def counts(quilt_id: str) -> Response:
     """Where every step stands, and what lies on the common piles."""
     with parts().desk.quilt(quilt_id) as opened:
-        response = jsonify(counts_of(opened))
-    response.headers["Cache-Control"] = "no-store"
-    return response
+        return never_kept(jsonify(counts_of(opened)))
 
 
 def counts_of(opened: Opened) -> dict[str, Any]:

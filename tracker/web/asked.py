@@ -17,11 +17,19 @@ def step_named(opened: Opened, short: str) -> Step:
     return step
 
 
-def no_such_block(opened: Opened, number: str) -> PageFault:
-    """What to say where a quilt has no block of this number."""
-    count = len(opened.counts.block_keys)
-    words = f"There is no block {number[:20]} in this quilt; its blocks are numbered from 1 to {count}."
-    return PageFault(404, words, blocks_link(opened))
+def block_numbered(opened: Opened, text: str) -> int:
+    """The block that a number names. Raises Fault where the quilt has none such."""
+    number = whole_number(text, 6)
+    if number not in opened.counts.block_keys:
+        count = len(opened.counts.block_keys)
+        words = f"There is no block {text[:20]} in this quilt; its blocks are numbered from 1 to {count}."
+        raise PageFault(404, words, blocks_link(opened))
+    return number
+
+
+def whole_number(text: str, digits: int) -> int:
+    """A whole number of at most so many digits; 0 where the text is none."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= digits else 0
 
 
 def blocks_link(opened: Opened) -> Link:

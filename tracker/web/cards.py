@@ -19,6 +19,7 @@ from tracker.web.clock import here, is_earlier_day
 from tracker.web.desk import Desk
 from tracker.web.facts import STATION_NAMES, Way, pass_way
 from tracker.web.opened import Opened
+from tracker.web.shares import told_runs
 from tracker.words.time_words import what_is_left
 
 PATIENCE = 250
@@ -75,8 +76,8 @@ def standing(opened: Opened) -> QuiltStanding:
     words = "" if following is None else f"at the {STATION_NAMES[following.station].lower()}"
     latest = opened.progress.latest(1)
     tapped = (latest[0].tap.at or "") if latest else ""
-    following_way = pass_way(opened, following)
-    return QuiltStanding(opened.forecast, finished, len(counts.block_keys), following_way, words, _sewn(opened), tapped)
+    next_way = pass_way(opened, following) if following else None
+    return QuiltStanding(opened.forecast, finished, len(counts.block_keys), next_way, words, _sewn(opened), tapped)
 
 
 MOST_TOLD = 999
@@ -88,13 +89,7 @@ def _sewn(opened: Opened) -> str:
     the whole quilt is done, or where that would be too long."""
     if opened.counts.finished():
         return ""
-    runs: list[list[int]] = []
-    for number in filter(opened.counts.is_finished, sorted(opened.counts.block_keys)):
-        if runs and runs[-1][1] == number - 1:
-            runs[-1][1] = number
-        else:
-            runs.append([number, number])
-    told = ".".join(str(first) if first == last else f"{first}-{last}" for first, last in runs) or "0"
+    told = told_runs([*filter(opened.counts.is_finished, sorted(opened.counts.block_keys))]) or "0"
     return told if len(told) <= MOST_TOLD else ""
 
 

@@ -78,15 +78,13 @@ class BlockPlace:
     place: int
 
 
-def way(compiled: Compiled, step: Step | None) -> Way | None:
-    """Where a step is found and what it is called; None for no step."""
-    return None if step is None else Way(compiled.short[step.id], compiled.titles[step.id])
+def way(compiled: Compiled, step: Step) -> Way:
+    """Where a step is found and what it is called."""
+    return Way(compiled.short[step.id], compiled.titles[step.id])
 
 
-def pass_way(opened: Opened, step: Step | None) -> Way | None:
-    """Where a step is found, by what the pass is called that it is done in; None for no step."""
-    if step is None:
-        return None
+def pass_way(opened: Opened, step: Step) -> Way:
+    """Where a step is found, by what the pass is called that it is done in."""
     return Way(opened.compiled.short[step.id], pass_title(opened.words, passes_of(opened.counts)[step.id]))
 
 
@@ -127,7 +125,8 @@ def seam_untested(opened: Opened) -> bool:
 def waits(opened: Opened, lacking: list[tuple[str, int]]) -> Iterator[Wait]:
     """What is lacking, in words, with the steps that make it."""
     for pile, short in lacking:
-        yield Wait(opened.words.pile(pile, short), way(opened.compiled, opened.compiled.maker.get(pile)))
+        maker = opened.compiled.maker.get(pile)
+        yield Wait(opened.words.pile(pile, short), way(opened.compiled, maker) if maker else None)
 
 
 def lacking(counts: Counts, step: Step, block: int) -> list[tuple[str, int]]:

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, cast
 
-from flask import Flask, Response, current_app, g, make_response, render_template, request
+from flask import Flask, Response, current_app, g, make_response, redirect, render_template, request
 
 from tracker.looks.looking import Looking
+from tracker.safekeeping.backup import Backup
 from tracker.safekeeping.pairing import Pairing
 from tracker.server.addresses import AddressBook
 from tracker.store.quilts import ID_LENGTH, ID_LETTERS, StoreFault
@@ -19,7 +20,6 @@ from tracker.web.desk import Desk
 from tracker.web.opened import Opened
 from tracker.web.screen import SCREENS, NavPlace
 from tracker.web.unbroken import unbroken
-from tracker.web.waiting import WaitingBackup
 
 YEAR = 365 * 24 * 3600
 ROOM = "Sewing-Room"
@@ -45,12 +45,12 @@ class NavLink:
 
 @dataclass(frozen=True)
 class Parts:
-    """What the pages are made from."""
+    """What the pages are made from; `waiting` holds, by a key, the one backup that was sent and not agreed to yet."""
 
     desk: Desk
     addresses: AddressBook
     pairing: Pairing
-    waiting: WaitingBackup
+    waiting: dict[str, Backup]
     looking: Looking
     files: dict[str, Any]
 
@@ -130,10 +130,39 @@ def last_opened() -> str | None:
         return quilts[0].id if len(quilts) == 1 else None
 
 
-def quilt_page(name: str, here: str, opened: Opened, part: str = "", **facts: Any) -> Response:
+def quilt_page(name: str, here: str, opened: Opened, part: str = "", status: int = 200, **facts: Any) -> Response:
     """A page of a quilt, or the part of it that `part` makes, where there is one and no more is asked for."""
     facts |= {"quilt": opened, "nav": nav_links(here, opened.id)}
-    response = make_response(render_template(part if part and is_part() else f"pages/{name}.html", **facts))
+    response = make_response(render_template(part if part and is_part() else f"pages/{name}.html", **facts), status)
     response.vary.update(("HX-Request", "HX-Request-Type"))
     response.set_cookie("quilt", opened.id, max_age=YEAR, samesite="Lax", httponly=True)
+    return response
+
+
+def go_to(at: str, status: int = 303) -> Response:
+    """On to another page, which is asked for anew."""
+    return cast(Response, redirect(at, status))
+
+
+def never_kept(response: Response) -> Response:
+    """An answer that no browser keeps."""
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def kept_while(response: Response, current: bool) -> Response:
+    """An answer that this browser keeps where its address has the mark of what it says now."""
+    response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable" if current else "no-cache"
+    return response
+
+
+def picture_file(drawing: str, mark: str) -> Response:
+    """A drawing as an SVG file, kept while `mark` is that of the address."""
+    return kept_while(Response(drawing, mimetype="image/svg+xml"), request.args.get("v") == mark)
+
+
+def download(data: bytes | str, kind: str, name: str) -> Response:
+    """A file to be kept under this name."""
+    response = Response(data, mimetype=kind)
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return response

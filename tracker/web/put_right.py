@@ -13,6 +13,7 @@ from tracker.web.opened import Opened
 from tracker.web.screen import Facts
 from tracker.words.measures_wrong import measures_wrong, should_measure
 from tracker.words.mistakes import mistakes
+from tracker.words.thing_words import plural
 from tracker.work.steps import AddStrips, Cut, LayOut, Step
 
 MOST_BLOCKS = 100
@@ -35,7 +36,7 @@ def mend_view(opened: Opened, step: Step, asked: int | None = None) -> Facts:
     back = min(min(counts.on_pile(flow.pile) // flow.each for flow in step.gives), done) if pooled and unpicked else 0
     whole = (0,) if pooled and step.of_the_quilt else numbers
     sewn = tuple(n for n in whole if counts.times_done(step, n)) if unpicked and step.operation != "press" else ()
-    within = tuple(_within(opened, step))
+    within, press = tuple(_within(opened, step)), _pressed_by(opened, step)
     return {
         "short": compiled.short[step.id],
         "title": compiled.titles[step.id],
@@ -55,7 +56,7 @@ def mend_view(opened: Opened, step: Step, asked: int | None = None) -> Facts:
         "laid": _laid(counts, step) if within and not pooled else (),
         "back": back,
         "again": free if step.operation == "press" else (),
-        "press": way(compiled, _pressed_by(opened, step)),
+        "press": way(compiled, press) if press else None,
         "sewn": sewn,
         "apart": _apart(opened, step, asked),
         "sewn_again": tuple(_sewn_again(opened)),
@@ -154,9 +155,8 @@ def _sewn_again(opened: Opened) -> Iterator[Facts]:
             opened.counts.steps[step] for step, block, _ in kept.change.moves if block and step in opened.counts.steps
         )
         reached = next(own, None)
-        found = way(opened.compiled, reached)
-        if reached is not None and found is not None and not opened.counts.times_done(reached, tap.block):
-            yield {"block": tap.block, "reached": found}
+        if reached is not None and not opened.counts.times_done(reached, tap.block):
+            yield {"block": tap.block, "reached": way(opened.compiled, reached)}
 
 
 def _further(opened: Opened, step: Step) -> Iterator[Facts]:
@@ -171,10 +171,9 @@ def _further(opened: Opened, step: Step) -> Iterator[Facts]:
         if later.per == "quilt":
             reached |= {flow.pile for flow in later.gives}
             done = counts.on_pile(later.gives[0].pile)
-        found = way(opened.compiled, later)
-        if found is not None and done:
-            blocks = "block" if done == 1 else "blocks"
-            yield {"way": found, "words": f"{done} lie there" if later.per == "quilt" else f"in {done} {blocks}"}
+        if done:
+            words = f"{done} lie there" if later.per == "quilt" else f"in {done} {plural('block', done)}"
+            yield {"way": way(opened.compiled, later), "words": words}
 
 
 def recut(opened: Opened) -> Iterator[Facts]:
@@ -183,10 +182,9 @@ def recut(opened: Opened) -> Iterator[Facts]:
     for step in opened.steps:
         more = counts.count(step) - step.count
         if isinstance(step.action, Cut) and more > 0:
-            link, left = way(opened.compiled, step), counts.left(step)
-            assert link is not None
+            left = counts.left(step)
             yield {
-                "way": link,
+                "way": way(opened.compiled, step),
                 "words": opened.words.pile(step.gives[0].pile, more),
                 "left": left,
                 "leftover": leftover(opened, step.action) if left else "",

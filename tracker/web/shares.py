@@ -19,7 +19,7 @@ _MOST_BLOCKS = 100_000
 def told_shares(compiled: Compiled, shares: Iterable[PassShare]) -> str:
     """Shares of a pass as a text."""
     return " ".join(
-        compiled.short[share.step.id] + (f"@{_runs(share.blocks)}" if share.blocks else f"*{share.times}")
+        compiled.short[share.step.id] + (f"@{told_runs(share.blocks)}" if share.blocks else f"*{share.times}")
         for share in shares
     )
 
@@ -61,5 +61,6 @@ def runs_of(numbers: Sequence[int]) -> list[list[int]]:
     return runs
 
 
-def _runs(numbers: Sequence[int]) -> str:
+def told_runs(numbers: Sequence[int]) -> str:
+    """The same as a text: `1-3.7`."""
     return ".".join(str(first) if first == last else f"{first}-{last}" for first, last in runs_of(numbers))

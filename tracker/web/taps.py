@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import logging
 import re
-from typing import Any, cast
+from typing import Any
 
-from flask import Blueprint, Response, g, make_response, redirect, request
+from flask import Blueprint, Response, g, make_response, request
 
 from tracker.progress.block_taps import BlockGiven, one_line
 from tracker.progress.ledger import Refused
@@ -18,7 +18,7 @@ from tracker.web.clock import stamp
 from tracker.web.faults import PageFault
 from tracker.web.live import rendered
 from tracker.web.opened import Opened, Whole
-from tracker.web.pages import ROOM, Link, is_part, parts
+from tracker.web.pages import ROOM, Link, go_to, is_part, parts
 from tracker.web.tap_forms import back_to, blocks_given, onward, tap_told, then
 from tracker.words.refusals import refusal
 
@@ -72,7 +72,7 @@ def tap(quilt_id: str) -> Response:
             g.became = "gone"
         raise
     g.became = "kept"
-    return _shown(quilt_id) if is_part() else cast(Response, redirect(onward(quilt_id), 303))
+    return _shown(quilt_id) if is_part() else go_to(onward(quilt_id))
 
 
 def _cut_before(quilt_id: str) -> Whole:

@@ -14,7 +14,7 @@ from tracker.web import drawings
 from tracker.web.clock import stamp
 from tracker.web.drawn import given_sheet
 from tracker.web.opened import Compiled
-from tracker.web.pages import parts
+from tracker.web.pages import fresh_id, parts
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,12 @@ class PlanLook(Seen):
 def given_plan() -> str:
     """The text that is being typed."""
     return request.form.get("plan", "").replace("\r\n", "\n")
+
+
+def looker() -> str:
+    """The page that asks: of its looks only the newest goes on."""
+    named = request.form.get("looker", "")
+    return named if re.fullmatch(r"[a-z0-9]{1,40}", named) else fresh_id()
 
 
 def given_text() -> tuple[str, str]:
@@ -72,4 +78,4 @@ def made_quilt(made: Compiled, wanted: str) -> str:
         if stored.id == wanted and stored.about.get("plan") == made.text:
             return stored.id
     about = {"title": made.plan.title, "plan": made.text, "demo": False, "made_at": stamp(), "reckoning": RECKONING}
-    return store.add(about, wanted_id=wanted if re.fullmatch(r"[a-z0-9]{6}", wanted) else None).id
+    return store.add(about, wanted_id=wanted).id

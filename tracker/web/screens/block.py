@@ -7,11 +7,10 @@ from dataclasses import dataclass, replace
 from flask import Response
 
 from tracker.progress.block_taps import maker_of
-from tracker.progress.ledger import Refused
 from tracker.web import drawings
-from tracker.web.asked import no_such_block
+from tracker.web.asked import block_numbered
 from tracker.web.block_makers import makers_of
-from tracker.web.facts import TakeBack, Way, lacking, take_back, waits, way
+from tracker.web.facts import TakeBack, lacking, take_back, waits, way
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
@@ -51,15 +50,11 @@ def block(quilt_id: str, number: str) -> Response:
 
 @screen.live
 def _block(opened: Opened, number: str) -> Facts:
-    try:
-        return {"block": block_view(opened, int(number) if number.isascii() and number.isdigit() else 0)}
-    except (Refused, ValueError) as fault:
-        raise no_such_block(opened, number) from fault
+    return {"block": block_view(opened, block_numbered(opened, number))}
 
 
 def block_view(opened: Opened, number: int) -> Facts:
-    """Everything about one block; `seen` is the name under which it was given to its maker. Raises Refused for a number
-    that the quilt does not have."""
+    """Everything about one block; `seen` is the name under which it was given to its maker.."""
     counts, compiled = opened.counts, opened.compiled
     stage = counts.stage(number)
     steps = counts.block_steps(stage.key, number)
@@ -71,7 +66,7 @@ def block_view(opened: Opened, number: int) -> Facts:
         ),
         "key": stage.key,
         "steps": tuple(_block_step(opened, step, number, stage.last) for step in steps),
-        "next": way(compiled, undone),
+        "next": way(compiled, undone) if undone else None,
         "waits": tuple(waits(opened, missing)),
         "take_back": _take_back(opened, stage.last, number),
         "rows": tuple(_rows(opened, steps, number)),
@@ -101,7 +96,7 @@ def _block_step(opened: Opened, step: Step, number: int, last: Step | None) -> F
         undo = "opened"
     elif done and step == last and step.kind.unpicked:
         undo = "put back"
-    return {"way": _way(opened, step), "done": done, "undo": undo}
+    return {"way": way(opened.compiled, step), "done": done, "undo": undo}
 
 
 def _rows(opened: Opened, steps: list[Step], number: int) -> list[RowState]:
@@ -124,7 +119,3 @@ def _take_back(opened: Opened, last: Step | None, number: int) -> TakeBack | Non
         return None
     more = "" if back.times == 1 else f": {back.words}"
     return replace(back, words=opened.compiled.titles[last.id] + more)
-
-
-def _way(opened: Opened, step: Step) -> Way:
-    return Way(opened.compiled.short[step.id], opened.compiled.titles[step.id])

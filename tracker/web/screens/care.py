@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import cast
 
-from flask import Response, g, redirect, render_template
+from flask import Response, g, render_template
 
 from tracker.safekeeping.backup import BackupFault, make_backup
 from tracker.safekeeping.logbook import to_be_sent
@@ -13,7 +12,7 @@ from tracker.server.connections import LARGEST_BODY
 from tracker.store.mending import day_in_words
 from tracker.store.photo_files import photos_of
 from tracker.web.faults import PageFault
-from tracker.web.pages import Link, nav_links, parts
+from tracker.web.pages import Link, download, go_to, nav_links, never_kept, parts
 from tracker.web.screen import Screen
 
 screen = Screen("care", "/room")
@@ -59,14 +58,14 @@ def _seen(text: str) -> str:
 def remove_device(device_id: str) -> Response:
     """Let a device in no more."""
     parts().pairing.remove(device_id)
-    return _back()
+    return go_to(HERE.href)
 
 
 @screen.post("/code")
 def renew_code() -> Response:
     """A new pairing code."""
     parts().pairing.renew()
-    return cast(Response, redirect("/device", 303))
+    return go_to("/device")
 
 
 @screen.get("/backup")
@@ -77,7 +76,7 @@ def backup() -> Response:
         data = make_backup(parts().desk.store, now)
     except BackupFault as fault:
         raise PageFault(413, str(fault), HERE) from fault
-    return _file(data, "application/zip", f"sewing-room-{now.date().isoformat()}.zip")
+    return never_kept(download(data, "application/zip", f"sewing-room-{now.date().isoformat()}.zip"))
 
 
 @screen.get("/log")
@@ -87,15 +86,4 @@ def log() -> Response:
         data = to_be_sent(parts().desk.store.folder)
     except OSError:
         data = b"Nothing has been logged yet.\n"
-    return _file(data, "text/plain", "sewing-room.log")
-
-
-def _file(data: bytes, kind: str, name: str) -> Response:
-    response = Response(data, mimetype=kind)
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    response.headers["Cache-Control"] = "no-store"
-    return response
-
-
-def _back() -> Response:
-    return cast(Response, redirect(HERE.href, 303))
+    return never_kept(download(data, "text/plain", "sewing-room.log"))

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import cast
-
-from flask import Response, redirect, render_template, request
+from flask import Response, render_template, request
 
 from tracker.plan.model import RECKONING
 from tracker.safekeeping.pupils import ClassFault
 from tracker.web.clock import stamp
 from tracker.web.faults import PageFault
-from tracker.web.pages import Link, nav_links, parts
+from tracker.web.pages import Link, go_to, nav_links, parts
 from tracker.web.screen import Screen
 
 screen = Screen("classes", "/classes")
@@ -46,7 +44,7 @@ def begin() -> Response:
         group = parts().pairing.classes.begin(title, store.add(facts | kept).id)
     except ClassFault as fault:
         raise PageFault(409, str(fault), HERE) from fault
-    return cast(Response, redirect(f"/classes/{group.id}", 303))
+    return go_to(f"/classes/{group.id}")
 
 
 def title_of_class(back: Link) -> str:

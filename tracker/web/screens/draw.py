@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import asdict
 from typing import Any
 
@@ -16,9 +15,9 @@ from tracker.plan.problems import sentence
 from tracker.web.clock import here
 from tracker.web.drawn import blank_sheet, drawing_page, given_sheet
 from tracker.web.faults import PageFault
-from tracker.web.pages import Link, fresh_id, parts
+from tracker.web.pages import Link, parts
 from tracker.web.screen import Screen
-from tracker.web.typed_plan import looked_at, made_quilt
+from tracker.web.typed_plan import looked_at, looker, made_quilt
 
 screen = Screen("draw")
 
@@ -51,7 +50,7 @@ def look() -> Response:
     text, doubt = given_sheet()
     if doubt:
         return make_response(jsonify(state="faulty", faults=[{"words": doubt}]), 422)
-    found = parts().looking.look(_looker(), DRAWN, text, QUICKLY)
+    found = parts().looking.look(looker(), DRAWN, text, QUICKLY)
     if found.state == UNDER_WAY and request.form.get("again") == ("picture" if found.answer else "nothing"):
         return Response(status=204)
     return jsonify(_seen(found))
@@ -66,7 +65,7 @@ def _seen(found: Found) -> dict[str, Any]:
 def proof() -> Response:
     """Whether what is drawn is proved: asked for when she rests."""
     text, _ = given_sheet()
-    found = parts().looking.look(_looker(), PROOF, text, QUICKLY)
+    found = parts().looking.look(looker(), PROOF, text, QUICKLY)
     proved = Proved(**found.answer) if found.state == DONE else Proved("")
     return jsonify(state=found.state, fault=proved.fault, steps=proved.steps)
 
@@ -83,9 +82,3 @@ def make() -> Response:
     if doubt or seen is None or seen.made is None:
         return make_response(jsonify(doubt=doubt), 422)
     return jsonify(at=f"/quilts/{made_quilt(seen.made, request.form.get('wanted', ''))}")
-
-
-def _looker() -> str:
-    """The page that asks: of its looks only the newest goes on."""
-    named = request.form.get("looker", "")
-    return named if re.fullmatch(r"[a-z0-9]{6,40}", named) else fresh_id()

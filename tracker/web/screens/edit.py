@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
+from typing import Any
 
-from flask import Response, redirect, request
+from flask import Response, request
 
 from tracker.exact.measure import LengthFault, read_length
 from tracker.plan.squared_plan import with_squared, with_wide_frames
@@ -14,7 +14,7 @@ from tracker.web.carried import carried_to, class_of_plan, put_to_use, spread
 from tracker.web.clock import here, when
 from tracker.web.faults import PageFault
 from tracker.web.opened import Compiled, Opened
-from tracker.web.pages import Link, fresh_id, parts, quilt_page
+from tracker.web.pages import Link, download, fresh_id, go_to, parts, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.web.typed_plan import PlanLook, given_text, looked_at, shown
 
@@ -79,7 +79,7 @@ def _changed(quilt_id: str, text: str, doubt: str) -> Response:
 
 
 def _done(opened: Opened) -> Response:
-    return cast(Response, redirect(f"/quilts/{opened.id}", 303))
+    return go_to(f"/quilts/{opened.id}")
 
 
 BUSY = "Other devices were tapping just now, so the plan is as it was; use yours once more."
@@ -126,9 +126,7 @@ def _page(
         "tap": request.form.get("tap") or fresh_id() + fresh_id(),
         "former": [(number, when(each["until"], here())) for number, each in enumerate(former, 1)],
     }
-    response = quilt_page("edit", "", opened, **facts)
-    response.status_code = status
-    return response
+    return quilt_page("edit", "", opened, status=status, **facts)
 
 
 @screen.get("/<int:number>.toml")
@@ -139,9 +137,7 @@ def former_plan(quilt_id: str, number: int) -> Response:
     if not 1 <= number <= len(former):
         back = Link(f"/quilts/{quilt_id}/plan", "Back to the plan")
         raise PageFault(404, "This quilt has no such former plan.", back)
-    response = Response(former[number - 1]["plan"], mimetype="text/plain")
-    response.headers["Content-Disposition"] = f'attachment; filename="{quilt_id}-{number}.toml"'
-    return response
+    return download(former[number - 1]["plan"], "text/plain", f"{quilt_id}-{number}.toml")
 
 
 def _change(opened: Opened, made: Compiled, carried: Carried) -> Facts:

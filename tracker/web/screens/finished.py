@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from datetime import date
-from typing import Any, cast
+from typing import Any
 
-from flask import Response, redirect, request
+from flask import Response, request
 
 from tracker.exact.measure import LengthFault, read_length
 from tracker.progress.finished_quilt import DAYS, SIZES, TEXTS
@@ -19,7 +19,7 @@ from tracker.web.cards import standing
 from tracker.web.clock import here, stamp, when
 from tracker.web.faults import SENTENCES, NotKept, PageFault
 from tracker.web.opened import Opened
-from tracker.web.pages import YEAR, Link, fresh_id, parts, quilt_page
+from tracker.web.pages import Link, fresh_id, go_to, kept_while, parts, quilt_page
 from tracker.web.screen import Screen
 from tracker.web.shelved import kept_of, photos_kept, shelved
 from tracker.words.shelf_words import NAMES, SIZE_NAMES
@@ -42,7 +42,7 @@ def _link(quilt_id: str) -> Link:
 
 
 def _back(quilt_id: str) -> Response:
-    return cast(Response, redirect(_link(quilt_id).href, 303))
+    return go_to(_link(quilt_id).href)
 
 
 @screen.get("")
@@ -85,7 +85,7 @@ def _page(
         "former": [(number, when(each["until"], here())) for number, each in enumerate(former)],
         "wanted": fresh_id(),
     }
-    return quilt_page("finished", "", opened, **facts)
+    return quilt_page("finished", "", opened, status=400 if wrong or photo_faults else 200, **facts)
 
 
 def _day(found: date | None) -> str:
@@ -124,9 +124,7 @@ def _answer(quilt_id: str, wrong: list[NotKept], photo_faults: list[str], unkept
     if not (wrong or photo_faults or unkept):
         return _back(quilt_id)
     with parts().desk.quilt(quilt_id) as opened:
-        response = _page(opened, wrong, photo_faults, unkept)
-    response.status_code = 400 if wrong or photo_faults else 200
-    return response
+        return _page(opened, wrong, photo_faults, unkept)
 
 
 def _change(stored: StoredQuilt, typed: dict[str, Any]) -> None:
@@ -337,5 +335,4 @@ def photo(quilt_id: str, name: str) -> Response:
         response = Response(thumbnail(data) if "small" in request.args else data, mimetype="image/jpeg")
     except PhotoFault as fault:
         raise PageFault(404, NO_PHOTO, _link(quilt_id)) from fault
-    response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable"
-    return response
+    return kept_while(response, True)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from typing import cast
 
-from flask import Response, g, redirect, render_template, request
+from flask import Response, g, render_template, request
 
 from tracker.web import beside
 from tracker.web.gate import is_this_computer
-from tracker.web.pages import nav_links, parts
+from tracker.web.pages import go_to, nav_links, parts
 from tracker.web.screen import NavPlace, Screen
 from tracker.web.screens.device import door_of
 from tracker.web.shelved import on_the_shelf
@@ -21,7 +20,7 @@ screen = Screen("home", "", NavPlace(1, "Quilts", "/", of_quilt=False))
 def quilts() -> str | Response:
     """Every quilt but those of classes, and on this computer the address and code for a phone."""
     if g.pupil is not None:
-        return cast(Response, redirect("/mine", 303))
+        return go_to("/mine")
     store, of_classes = parts().desk.store, parts().pairing.classes.quilts()
     all_own = [stored for stored in store.quilts() if stored.id not in of_classes]
     quilts = [stored for stored in all_own if not on_the_shelf(stored)]
@@ -40,7 +39,7 @@ def read(notice_id: str) -> Response:
     """What was found on the disk has been read, and is not told again; "all" is all of it."""
     parts().desk.store.read_notice(notice_id)
     from_quilt = request.form.get("quilt", "")
-    return cast(Response, redirect(f"/quilts/{from_quilt}" if re.fullmatch(r"[a-z0-9]{6}", from_quilt) else "/", 303))
+    return go_to(f"/quilts/{from_quilt}" if re.fullmatch(r"[a-z0-9]{6}", from_quilt) else "/")
 
 
 @screen.get("/cards")

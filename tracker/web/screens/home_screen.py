@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from typing import cast
-
-from flask import Response, g, redirect, render_template
+from flask import Response, g, render_template
 
 from tracker.web.cards import standing
-from tracker.web.pages import last_opened, nav_links, parts
+from tracker.web.pages import go_to, last_opened, nav_links, never_kept, parts
 from tracker.web.screen import Screen
 
 screen = Screen("home_screen")
@@ -24,9 +22,7 @@ def stopped() -> Response:
     """Where she stopped: the step of the quilt used last on this device; on another day first that quilt's own page."""
     quilt_id = g.pupil.quilt if g.pupil else last_opened()
     if quilt_id is None:
-        return cast(Response, redirect("/", 303))
+        return go_to("/")
     with parts().desk.quilt(quilt_id) as opened:
         later = standing(opened).after_a_day
-    response = cast(Response, redirect(f"/quilts/{quilt_id}{'' if later else '/step'}", 303))
-    response.headers["Cache-Control"] = "no-store"
-    return response
+    return never_kept(go_to(f"/quilts/{quilt_id}{'' if later else '/step'}"))

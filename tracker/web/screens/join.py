@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import re
-from typing import cast
 
-from flask import Response, g, make_response, redirect, render_template, request
+from flask import Response, g, make_response, render_template, request
 
 from tracker.plan.model import RECKONING
 from tracker.safekeeping.pupils import ClassDoor, ClassFault, SewingClass
 from tracker.safekeeping.secret_codes import NotPaired
 from tracker.web import gate
 from tracker.web.clock import stamp
-from tracker.web.pages import parts
+from tracker.web.pages import go_to, never_kept, parts
 from tracker.web.screen import Screen
 from tracker.web.screens.pair import caller, stranger
 
@@ -49,13 +48,10 @@ def join() -> Response:
     except NotPaired as fault:
         raise stranger(fault, to_class=True) from fault
     except ClassFault as fault:
-        response = _page(_door(code), code, name, str(fault))
-        response.status_code = 409
-        return response
-    response = cast(Response, redirect("/mine", 303))
+        return _page(_door(code), code, name, str(fault), 409)
+    response = go_to("/mine")
     gate.let_in(response, classes.cookie, token)
-    response.headers["Cache-Control"] = "no-store"
-    return response
+    return never_kept(response)
 
 
 def _door(code: str) -> ClassDoor:
@@ -65,11 +61,9 @@ def _door(code: str) -> ClassDoor:
         raise stranger(fault, to_class=True) from fault
 
 
-def _page(door: ClassDoor | None = None, code: str = "", name: str = "", said: str = "") -> Response:
-    facts = {"door": door, "code": code, "name": name, "said": said}
-    response = make_response(render_template("pages/join.html", inside=bool(g.known), pupil_here=g.pupil, **facts))
-    response.headers["Cache-Control"] = "no-store"
-    return response
+def _page(door: ClassDoor | None = None, code: str = "", name: str = "", said: str = "", status: int = 200) -> Response:
+    facts = {"door": door, "code": code, "name": name, "said": said, "inside": bool(g.known), "pupil_here": g.pupil}
+    return never_kept(make_response(render_template("pages/join.html", **facts), status))
 
 
 def pupils_quilt(group: SewingClass, name: str) -> str:

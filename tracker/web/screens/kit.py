@@ -11,7 +11,7 @@ from tracker.fitting.block_shape import planned_size
 from tracker.progress.counts import Counts
 from tracker.progress.kits import KitPart, kit_of
 from tracker.web import drawings
-from tracker.web.asked import no_such_block
+from tracker.web.asked import block_numbered
 from tracker.web.block_makers import blocks_of, whose
 from tracker.web.facts import block_list
 from tracker.web.opened import Opened
@@ -50,10 +50,7 @@ def _wanted(opened: Opened) -> tuple[list[int], str]:
     if "maker" in request.args:
         maker = maker_of_key(opened, request.args["maker"])
         return blocks_of(opened, maker), maker.name
-    text = request.args.get("block", "")
-    number = int(text) if text.isascii() and text.isdigit() and len(text) < 7 else 0
-    if number not in opened.counts.block_keys:
-        raise no_such_block(opened, text)
+    number = block_numbered(opened, request.args.get("block", ""))
     return [number], whose(opened, number)
 
 

@@ -18,8 +18,9 @@ from tracker.plan.plan_reader import read_plan
 from tracker.plan.problems import sentence
 from tracker.plan.quilt_reader import MOST_BLOCKS
 from tracker.web import beside
+from tracker.web.asked import whole_number
 from tracker.web.faults import PageFault
-from tracker.web.pages import YEAR, Link, fresh_id, is_part, nav_links, parts
+from tracker.web.pages import Link, fresh_id, is_part, nav_links, parts, picture_file
 from tracker.web.screen import Facts, Screen
 from tracker.web.screens.new import made_from
 from tracker.words.known_words import kinds_of
@@ -80,10 +81,7 @@ def one(key: str) -> Response:
 def picture(key: str) -> Response:
     """The picture of a block in its own cloths, kept by browsers until it changes."""
     known = _of(key)
-    response = Response(_drawn(known), mimetype="image/svg+xml")
-    current = request.args.get("v") == _mark(known)
-    response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable" if current else "no-cache"
-    return response
+    return picture_file(_drawn(known), _mark(known))
 
 
 @screen.get("/<key>/look")
@@ -195,7 +193,7 @@ def _text(known: KnownBlock, form: KnownForm) -> tuple[str, str]:
             "",
             f"The size is “{form.size}”; type the block's finished width, such as {_usual(known, form.unit).size}.",
         )
-    numbers = [int(each) if re.fullmatch("[0-9]{1,5}", each) else 0 for each in (form.across, form.down)]
+    numbers = [whole_number(each, 5) for each in (form.across, form.down)]
     if not 0 < width <= 10_000:
         return "", f"The size is “{form.size}”; a block is wider than nothing and at most 10,000 {form.unit}."
     if not all(numbers) or numbers[0] * numbers[1] > MOST_BLOCKS:

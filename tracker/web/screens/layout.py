@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Response, redirect, request
+from flask import Response, request
 
 from tracker.drawing.layout_map import FINISHED, PLACED, WAITING, Shown, layout_drawing, pages_of
 from tracker.drawing.tile_layout import Layout, Tile
@@ -12,11 +12,11 @@ from tracker.progress.block_taps import BlocksLaid
 from tracker.progress.laid_blocks import alike
 from tracker.quilt.lattice import LatticeRow
 from tracker.web import drawings
-from tracker.web.asked import no_such_block
+from tracker.web.asked import block_numbered
 from tracker.web.facts import BlockPlace, Way, placed, waits, way
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
-from tracker.web.pages import parts, quilt_page
+from tracker.web.pages import go_to, parts, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.words.seam_words import blocks_named
 from tracker.words.thing_words import TURNED, upper_edge_lies, upper_edge_sign
@@ -47,16 +47,13 @@ def _asked() -> tuple[str, str]:
 def pressing(quilt_id: str) -> Response:
     """Where the pressing was found once."""
     with parts().desk.quilt(quilt_id) as opened:
-        return redirect(f"/quilts/{opened.id}/layout#pressing", 301)  # type: ignore[return-value]
+        return go_to(f"/quilts/{opened.id}/layout#pressing", 301)
 
 
 @screen.live
 def _layout(opened: Opened, rest: str) -> Facts:
-    numbers = rest.split(":") if rest else []
-    for number in numbers:
-        if not (number.isascii() and number.isdigit() and int(number[:7]) in opened.counts.block_keys):
-            raise no_such_block(opened, number)
-    return {"map": map_of(opened, *map(int, numbers[:2]))}
+    numbers = [block_numbered(opened, text) for text in rest.split(":") if text]
+    return {"map": map_of(opened, *numbers[:2])}
 
 
 def map_of(opened: Opened, number: int | None = None, swapping: int | None = None) -> Facts:
@@ -151,7 +148,7 @@ def _chosen(opened: Opened, place: BlockPlace, reached: str, step: Step | None, 
         "lies": lies,
         "reached": reached,
         "words": opened.words.stage(stage),
-        "step": way(opened.compiled, step),
+        "step": way(opened.compiled, step) if step else None,
         "joined": step is not None and bool(_joined(opened, step)),
         "others": blocks_named(others) if (others := _others(opened, place.number)) else "",
     }
@@ -196,9 +193,7 @@ def _complete(opened: Opened, layout: Layout, reached: dict[int, str]) -> list[F
             continue
         if all(reached[number] == PLACED for number in _blocks(row)):
             lacks = tuple(waits(opened, counts.waits_for(step)))
-            join = way(opened.compiled, step)
-            assert join is not None
-            found.append({"name": row.name.capitalize(), "join": join, "waits": lacks})
+            found.append({"name": row.name.capitalize(), "join": way(opened.compiled, step), "waits": lacks})
     return found
 
 
@@ -212,7 +207,7 @@ def _carry_on(opened: Opened, reached: dict[int, str]) -> Way | None:
         return None
     steps = (step for step in opened.counts.steps.values() if step.per == "quilt")
     step = next((step for step in steps if opened.counts.left(step) and opened.counts.ready(step)), None)
-    return way(opened.compiled, step)
+    return way(opened.compiled, step) if step else None
 
 
 def _versions(opened: Opened) -> list[Facts]:

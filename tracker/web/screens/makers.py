@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from typing import cast
-
-from flask import Response, redirect, request
+from flask import Response, request
 
 from tracker.progress.block_taps import LONGEST_MAKER, one_line
 from tracker.web.block_makers import (
@@ -23,7 +21,7 @@ from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
 from tracker.web.measured_blocks import block_now, has_frames_on, kind_now
 from tracker.web.opened import Opened
-from tracker.web.pages import YEAR, Link, parts, quilt_page
+from tracker.web.pages import YEAR, Link, go_to, parts, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.web.screens.seam import result_of
 from tracker.words.size_words import SizeWords
@@ -139,4 +137,4 @@ def makers_link(quilt_id: str) -> Link:
 
 
 def _back(quilt_id: str) -> Response:
-    return cast(Response, redirect(makers_link(quilt_id).href, 303))
+    return go_to(makers_link(quilt_id).href)

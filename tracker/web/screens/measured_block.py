@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Any, cast
+from typing import Any
 
-from flask import Response, redirect, request
+from flask import Response, request
 
 from tracker.exact.measure import LengthFault, read_length, write_length
 from tracker.fitting.block_measures import DIAGONALS, NAMES, WAYS, BlockMeasures
 from tracker.fitting.block_shape import BlockShape
 from tracker.fitting.one_block import PRESS, REMAKE, SEW_AGAIN, STRIPS, lean_read, seam_errors, seam_or_units
 from tracker.progress.changes import MADE_AGAIN, MEASURED, PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON, BlockTold
-from tracker.web.asked import no_such_block
+from tracker.web.asked import block_numbered
 from tracker.web.block_makers import called, holder, makers_of, whose
 from tracker.web.live import facts_of
 from tracker.web.measured_blocks import BlockNow, KindNow, block_now, has_frames_on, kind_now, marks_to_tap
 from tracker.web.measuring import KEYBOARDS
 from tracker.web.opened import Opened
-from tracker.web.pages import parts, quilt_page
+from tracker.web.pages import go_to, parts, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.words.size_words import ENOUGH, SINCE, SizeWords
 
@@ -43,27 +43,20 @@ def first(quilt_id: str) -> Response:
     """The first block that waits to be measured."""
     with parts().desk.quilt(quilt_id) as opened:
         numbers = [n for n in opened.counts.block_keys if not block_now(opened, n, has_frames_on(opened, n)).measures]
-    return cast(Response, redirect(f"/quilts/{quilt_id}/measure/{numbers[0] if numbers else 1}", 303))
+    return go_to(f"/quilts/{quilt_id}/measure/{numbers[0] if numbers else 1}")
 
 
 @screen.get("/<number>")
 def measure(quilt_id: str, number: str) -> Response:
     """The form for one block, and what was measured."""
     with parts().desk.quilt(quilt_id) as opened:
-        block = _number(opened, number)
+        block = block_numbered(opened, number)
         framed = _framed(opened, block)
         facts = facts_of(opened, f"measured_block:{block}:{int(framed)}")
         now = block_now(opened, block, framed)
         shape = kind_now(opened, opened.counts.block_keys[block], framed).shape
         facts |= {"form": _form(opened, now, shape), "parted": _parted(opened, shape, block)}
         return quilt_page("measured_block", "Blocks", opened, **facts)
-
-
-def _number(opened: Opened, text: str) -> int:
-    number = int(text) if text.isascii() and text.isdigit() and len(text) < 7 else 0
-    if number not in opened.counts.block_keys:
-        raise no_such_block(opened, text)
-    return number
 
 
 def _framed(opened: Opened, number: int) -> bool:
@@ -77,7 +70,7 @@ def _framed(opened: Opened, number: int) -> bool:
 @screen.live
 def _measure(opened: Opened, rest: str) -> Facts:
     text, _, framed = rest.partition(":")
-    return {"says": block_says(opened, _number(opened, text), framed == "1")}
+    return {"says": block_says(opened, block_numbered(opened, text), framed == "1")}
 
 
 def block_says(opened: Opened, number: int, framed: bool) -> Facts:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import cast
 from urllib.parse import urlsplit
 
-from flask import Response, g, make_response, redirect, render_template, request
+from flask import Response, g, make_response, render_template, request
 
 from tracker.safekeeping.backup import make_backup
 from tracker.safekeeping.pupils import Pupil, SewingClass
@@ -15,7 +14,7 @@ from tracker.web.carried import follow, has_read, news_of
 from tracker.web.clock import stamp
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
-from tracker.web.pages import parts, quilt_page
+from tracker.web.pages import download, go_to, never_kept, parts, quilt_page
 from tracker.web.screen import Facts, Screen
 
 screen = Screen("mine", "/mine")
@@ -25,14 +24,12 @@ screen = Screen("mine", "/mine")
 def mine() -> Response:
     """The page; who is no pupil has the quilts instead."""
     if g.pupil is None:
-        return cast(Response, redirect("/", 303))
+        return go_to("/")
     follow(parts(), g.pupil)
     with parts().desk.quilt(g.pupil.quilt) as opened:
         facts = facts_of(opened, "mine") | {"group": _group(g.pupil), "who": g.pupil.name}
         facts["changed"] = news_of(opened.about)
-        response = quilt_page("mine", "Mine", opened, **facts)
-        response.headers["Cache-Control"] = "no-store"
-        return response
+        return never_kept(quilt_page("mine", "Mine", opened, **facts))
 
 
 @screen.live
@@ -45,7 +42,7 @@ def read() -> Response:
     """She has read what became of her work when the plan was changed."""
     if g.pupil is not None:
         has_read(parts().desk.store.quilt(g.pupil.quilt), request.form.getlist("said"))
-    return cast(Response, redirect("/mine", 303))
+    return go_to("/mine")
 
 
 @screen.post("/hand")
@@ -54,7 +51,7 @@ def hand() -> Response:
     if g.pupil is not None:
         stored = parts().desk.store.quilt(g.pupil.quilt)
         stored.set_about(hand="" if stored.facts.get("hand") else stamp())
-    return cast(Response, redirect("/mine", 303))
+    return go_to("/mine")
 
 
 @screen.get("/news")
@@ -66,9 +63,7 @@ def news() -> Response:
         changed = news_of(parts().desk.store.quilt(g.pupil.quilt).facts)
     showing, path = shown_to(g.pupil), urlsplit(request.headers.get("Referer", "")).path
     facts = {"showing": ("", "") if path == showing[0] else showing, "changed": path != "/mine" and changed}
-    response = make_response(render_template("parts/class_news.html", **facts))
-    response.headers["Cache-Control"] = "no-store"
-    return response
+    return never_kept(make_response(render_template("parts/class_news.html", **facts)))
 
 
 def shown_to(pupil: Pupil | None) -> tuple[str, str]:
@@ -87,17 +82,15 @@ def shown_to(pupil: Pupil | None) -> tuple[str, str]:
 def take_home() -> Response:
     """The pupil's quilt as a backup: any sewing room restores it."""
     if g.pupil is None:
-        return cast(Response, redirect("/", 303))
+        return go_to("/")
     return quilt_file(g.pupil)
 
 
 def quilt_file(pupil: Pupil) -> Response:
     """A pupil's quilt as a file to be kept."""
     store, now = parts().desk.store, datetime.now()
-    response = Response(make_backup(store, now, [store.quilt(pupil.quilt)]), mimetype="application/zip")
-    response.headers["Content-Disposition"] = f'attachment; filename="my-quilt-{now.date().isoformat()}.zip"'
-    response.headers["Cache-Control"] = "no-store"
-    return response
+    data = make_backup(store, now, [store.quilt(pupil.quilt)])
+    return never_kept(download(data, "application/zip", f"my-quilt-{now.date().isoformat()}.zip"))
 
 
 def _group(pupil: Pupil) -> SewingClass | None:

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import cast
 
-from flask import Response, make_response, redirect, render_template, request
+from flask import Response, make_response, render_template, request
 
 from tracker.looks.looking import DONE, UNDER_WAY
 from tracker.looks.preview import LOOK, PROOF, PlanFault, Proved, Seen, faults_seen, in_words
 from tracker.plan.drawn_plan import drawn_plan
 from tracker.web import beside
 from tracker.web.drawn import drawing_page
-from tracker.web.pages import fresh_id, nav_links, parts
+from tracker.web.pages import fresh_id, go_to, nav_links, parts
 from tracker.web.screen import Screen
-from tracker.web.typed_plan import given_plan, given_text, looked_at, made_quilt, shown
+from tracker.web.typed_plan import given_plan, given_text, looked_at, looker, made_quilt, shown
 
 screen = Screen("new", "/new")
 
@@ -73,7 +72,7 @@ def look() -> Response:
 @screen.post("/proof")
 def proof() -> Response:
     """Whether the text that was looked at is proved, for the page it is typed in: asked for when she rests."""
-    found = parts().looking.look(_looker(), PROOF, given_plan(), QUICKLY)
+    found = parts().looking.look(looker(), PROOF, given_plan(), QUICKLY)
     if found.state == UNDER_WAY and "again" in request.form:
         return Response(status=204)
     proved = Proved(**found.answer) if found.state == DONE else None
@@ -104,7 +103,7 @@ def made_from(text: str, doubt: str) -> Response:
     if seen.made.unproved:
         return make_response(_form(shown(text), seen, seen.made.unproved), 422)
     quilt_id = made_quilt(seen.made, request.form.get("wanted", ""))
-    return cast(Response, redirect(f"/quilts/{quilt_id}", 303))
+    return go_to(f"/quilts/{quilt_id}")
 
 
 def _form(text: str, seen: Seen | None, doubt: str = "") -> str:
@@ -115,11 +114,6 @@ def _form(text: str, seen: Seen | None, doubt: str = "") -> str:
 
 def _seen_elsewhere(text: str, milliseconds: int) -> Seen:
     """What can be seen of a text within that time, in a process of its own; its state says whether it is all."""
-    found = parts().looking.look(_looker(), LOOK, text, milliseconds)
+    found = parts().looking.look(looker(), LOOK, text, milliseconds)
     seen = in_words(found.answer) if found.answer else Seen(found.state)
     return seen if found.state == DONE else replace(seen, state=found.state)
-
-
-def _looker() -> str:
-    """The page that asks: of its looks only the newest goes on."""
-    return request.form.get("looker", "")[:40] or fresh_id()

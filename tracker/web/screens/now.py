@@ -57,8 +57,7 @@ def at_a_station(quilt_id: str) -> Response:
         station = request.args.get("at") or request.cookies.get("station", "")
         if station not in STATIONS:
             if "at" in request.args:
-                link = Link(f"/quilts/{quilt_id}/now", "To the stations")
-                raise PageFault(404, "There is no such station; choose one.", link)
+                raise _no_such_station(opened)
             station = best_station(opened)
         response = quilt_page("now", "Now", opened, **facts_of(opened, f"now:{station}"))
         if "at" in request.args:
@@ -70,10 +69,13 @@ def at_a_station(quilt_id: str) -> Response:
 @screen.live
 def _now(opened: Opened, station: str) -> Facts:
     if station not in STATIONS:
-        raise PageFault(
-            404, "There is no such station; choose one.", Link(f"/quilts/{opened.id}/now", "To the stations")
-        )
+        raise _no_such_station(opened)
     return {"now": now_of(opened, station), "standing": standing(opened)}
+
+
+def _no_such_station(opened: Opened) -> PageFault:
+    link = Link(f"/quilts/{opened.id}/now", "To the stations")
+    return PageFault(404, "There is no such station; choose one.", link)
 
 
 def rough_time(seconds: int) -> str:
@@ -121,10 +123,8 @@ def _doable(opened: Opened, done: Pass) -> Doable:
     unit, first = opened.compiled.plan.unit, shares[0].step
     last = [share for share in shares if share.step.kind == shares[-1].step.kind]
     blocks = {block for share in last for block in share.blocks}
-    found = pass_way(opened, first)
-    assert found is not None
     return Doable(
-        found,
+        pass_way(opened, first),
         len(blocks) or sum(share.times for share in last),
         "" if len(done.steps) == 1 else done_words(opened.words, shares),
         opened.counts.ready(first),
@@ -133,18 +133,12 @@ def _doable(opened: Opened, done: Pass) -> Doable:
 
 
 def _lack(opened: Opened, wait: WaitingStep) -> Facts:
-    found = way(opened.compiled, wait.step)
-    assert found is not None
     # The top that strips are measured by must lie there, though nothing is taken from it.
     each = next((flow.each for flow in wait.step.takes if flow.pile == wait.pile), 0)
     short = max(wait.short, wait.left * each - opened.counts.on_pile(wait.pile))
+    maker = opened.compiled.maker.get(wait.pile)
     return {
-        "way": found,
-        "needs": needs(opened, wait.pile, short),
-        "maker": way(opened.compiled, opened.compiled.maker.get(wait.pile)),
+        "way": way(opened.compiled, wait.step),
+        "needs": f"needs {opened.words.needed(wait.pile, short)}",
+        "maker": way(opened.compiled, maker) if maker else None,
     }
-
-
-def needs(opened: Opened, pile_id: str, short: int) -> str:
-    """What is short: `needs 6 more trimmed half-square triangles, brick / pale sand`."""
-    return f"needs {opened.words.needed(pile_id, short)}"

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from typing import cast
-
-from flask import Response, g, make_response, redirect, render_template, request
+from flask import Response, g, make_response, render_template, request
 
 from tracker.safekeeping.secret_codes import LONGEST_NAME, NotPaired, plain_code
 from tracker.web import gate
 from tracker.web.faults import Stranger
-from tracker.web.pages import parts
+from tracker.web.pages import go_to, never_kept, parts
 from tracker.web.screen import Screen
 
 screen = Screen("pair")
@@ -36,26 +34,22 @@ def typed() -> Response:
 def pair() -> Response:
     """Let this device in, where the code is right; its cookie comes with the answer."""
     request.max_content_length = LARGEST_FORM
-    response = cast(Response, redirect("/", 303))
+    response = go_to("/")
     if not g.known:
         name, code = request.form.get("name", "") or _guessed_name(), request.form.get("code", "")
         try:
             if parts().pairing.classes.opens(code, *caller()):
-                return cast(Response, redirect(f"/join/{plain_code(code)}", 303))
+                return go_to(f"/join/{plain_code(code)}")
             token = parts().pairing.pair(code, name, *caller())
         except NotPaired as fault:
             raise stranger(fault) from fault
         gate.let_in(response, parts().pairing.cookie, token)
-    response.headers["Cache-Control"] = "no-store"
-    return response
+    return never_kept(response)
 
 
 def _page(code: str = "", name: str = "", paired: bool = False) -> Response:
-    response = make_response(
-        render_template("pages/pair.html", code=code, name=name, paired=paired, longest=LONGEST_NAME)
-    )
-    response.headers["Cache-Control"] = "no-store"
-    return response
+    facts = {"code": code, "name": name, "paired": paired, "longest": LONGEST_NAME}
+    return never_kept(make_response(render_template("pages/pair.html", **facts)))
 
 
 def _try(code: str) -> None:

@@ -15,7 +15,7 @@ from tracker.web.facts import TakeBack, batch_words, said
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
-from tracker.web.pages import YEAR, Link, parts, quilt_page
+from tracker.web.pages import Link, parts, picture_file, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.web.screens.sheets import sewn_of
 from tracker.web.screens.step import OneTap, together_of
@@ -63,11 +63,7 @@ def pattern(quilt_id: str) -> Response:
 def pass_picture(quilt_id: str, short: str) -> Response:
     """A step as it lies on the table, as an SVG file."""
     with parts().desk.quilt(quilt_id) as opened:
-        drawing = drawings.of_step(opened, step_named(opened, short))
-        current = request.args.get("v") == opened.compiled.mark
-    response = Response(drawing, mimetype="image/svg+xml")
-    response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable" if current else "no-cache"
-    return response
+        return picture_file(drawings.of_step(opened, step_named(opened, short)), opened.compiled.mark)
 
 
 @screen.live

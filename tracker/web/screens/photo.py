@@ -20,7 +20,7 @@ from tracker.seeing.laid_quilt import NotCheckable, laid_blocks_of
 from tracker.seeing.layout_check import LaidPiece, LayoutSeen, check_layout
 from tracker.seeing.photo_drawing import PhotoDrawing, guessed_cells, read_photo
 from tracker.seeing.samples import MOST_CELLS, Colour, NoSamples, read_samples
-from tracker.web.asked import step_named
+from tracker.web.asked import step_named, whole_number
 from tracker.web.clock import here
 from tracker.web.drawn import blank_sheet, drawing_page
 from tracker.web.faults import PageFault
@@ -149,7 +149,7 @@ class _AskedRows:
 def _asked_rows(opened: Opened) -> _AskedRows:
     many = len(_places(opened))
     asked = [request.args.get(name, "") for name in ("first", "last")]
-    numbers = [int(text) if text.isascii() and text.isdigit() and len(text) < 5 else 0 for text in asked]
+    numbers = [whole_number(text, 4) for text in asked]
     first = min(max(numbers[0], 1), many)
     last = many if numbers[1] < 1 else min(max(numbers[1], first), many)
     return _AskedRows(first, last, *(request.args.get(name) == "yes" for name in ("sashed", "bare")))
@@ -213,7 +213,7 @@ def cells() -> Response:
 def drawn() -> str:
     """The drawing screen with what was read from a photo."""
     asked = [request.form.get(side, "") for side in ("rows", "columns")]
-    rows, columns = (int(text) if text.isascii() and text.isdigit() and len(text) < 4 else 0 for text in asked)
+    rows, columns = (whole_number(text, 3) for text in asked)
     try:
         samples = read_samples(request.form.get("samples", ""), rows, columns)
     except NoSamples as fault:

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from typing import cast
-
-from flask import Response, redirect
+from flask import Response
 
 from tracker.web import drawings
-from tracker.web.facts import Way
+from tracker.web.facts import way
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
-from tracker.web.pages import Link, parts, quilt_page
+from tracker.web.pages import Link, go_to, parts, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.work.steps import Step
 
@@ -35,7 +33,7 @@ def _block(opened: Opened, number: int) -> Response:
             f"The plan of {opened.title} has no block {number} any more: it was edited after this label was printed."
         )
         raise PageFault(410, words, Link(f"/quilts/{opened.id}/blocks", "To the blocks"))
-    return cast(Response, redirect(f"/quilts/{opened.id}/blocks/{number}", 303))
+    return go_to(f"/quilts/{opened.id}/blocks/{number}")
 
 
 @screen.live
@@ -69,6 +67,5 @@ def pile_view(opened: Opened, code: str) -> Facts | None:
 
 
 def _pile_step(opened: Opened, step: Step, each: int) -> Facts:
-    compiled, counts = opened.compiled, opened.counts
-    there = Way(compiled.short[step.id], compiled.titles[step.id])
+    there, counts = way(opened.compiled, step), opened.counts
     return {"way": there, "each": each, "ready": counts.ready(step), "left": counts.left(step)}

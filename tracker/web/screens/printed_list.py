@@ -46,17 +46,16 @@ def _quilt_page(quilt_id: str, form: ListForm, result: CompareResult | None, sta
     with parts().desk.quilt(quilt_id) as opened:
         plan = opened.compiled.plan
         cloths = [(key, fabric.name) for key, fabric in plan.fabrics.items()]
-        response = quilt_page(
+        return quilt_page(
             "printed_list",
             "",
             opened,
+            status=status,
             cloths=cloths,
             diamonds=any(block.diamonds for block in plan.blocks.values()),
             action=f"/quilts/{quilt_id}/compare",
             **form_facts(form, result, plan.unit),
         )
-    response.status_code = status
-    return response
 
 
 def _result(compiled: Compiled, form: ListForm) -> CompareResult:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import cast
 
-from flask import Response, make_response, redirect, render_template, request
+from flask import Response, make_response, render_template, request
 
 from tracker.safekeeping.pupils import ClassFault, Pupil, SewingClass
 from tracker.store.mending import day_in_words
 from tracker.web.faults import PageFault
-from tracker.web.pages import nav_links, parts
+from tracker.web.pages import go_to, nav_links, parts
 from tracker.web.screen import Screen
 from tracker.web.screens.mine import quilt_file
 from tracker.web.screens.teach import class_named, join_door, link_to
@@ -80,7 +79,7 @@ def helped(class_id: str, pupil_id: str) -> Response:
     """Her hand is down again: she was helped."""
     found = _pupil(class_id, pupil_id)
     parts().desk.store.quilt(found.quilt).set_about(hand="")
-    return cast(Response, redirect(f"/classes/{class_id}", 303))
+    return go_to(f"/classes/{class_id}")
 
 
 @screen.get("/quilt.zip")
@@ -89,9 +88,5 @@ def take_home(class_id: str, pupil_id: str) -> Response:
     return quilt_file(_pupil(class_id, pupil_id))
 
 
-def _at(found: Pupil) -> str:
-    return f"/classes/{found.class_id}/pupils/{found.id}"
-
-
 def _back(found: Pupil) -> Response:
-    return cast(Response, redirect(_at(found), 303))
+    return go_to(f"/classes/{found.class_id}/pupils/{found.id}")

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from typing import cast
 
-from flask import Response, g, redirect, request
+from flask import Response, g, request
 
 from tracker.store.quilts import Store, StoreFault
 from tracker.units.maker import digest
@@ -16,7 +15,7 @@ from tracker.web.facts import asked_of, batch_words, said, seam_untested, title_
 from tracker.web.faults import HOME, NotKept, PageFault
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
-from tracker.web.pages import YEAR, fresh_id, parts, quilt_page
+from tracker.web.pages import download, fresh_id, go_to, parts, picture_file, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.web.shelved import on_the_shelf
 
@@ -46,7 +45,7 @@ OF_THE_FINISHED = ("shelf", "former_shelves", "photos")
 def quilt(quilt_id: str) -> Response:
     """One quilt: how far it has come, and where to carry on. A pupil's own has a page for her."""
     if g.pupil is not None:
-        return cast(Response, redirect("/mine", 303))
+        return go_to("/mine")
     return _page(quilt_id)
 
 
@@ -58,9 +57,7 @@ def _page(quilt_id: str, wrong: NotKept | None = None) -> Response:
         notices = [words.notice(notice) for notice in opened.compiled.checklist.notices]
         facts = facts_of(opened, "quilt") | {"notices": notices, "wanted": fresh_id(), "found": found}
         facts |= {"put_away": bool(opened.about.get("put_away")), "wrong": wrong, "typed": request.form}
-        response = quilt_page("quilt", "", opened, **facts)
-    response.status_code = 400 if wrong else 200
-    return response
+        return quilt_page("quilt", "", opened, status=400 if wrong else 200, **facts)
 
 
 @screen.live
@@ -75,10 +72,7 @@ def picture(quilt_id: str) -> Response:
     text = str(desk.store.quilt(quilt_id).facts.get("plan", ""))
     told = re.fullmatch(r"[0-9.-]{1,999}", request.args.get("sewn", ""))
     drawing = drawings.of_progress(desk, text, _numbers(told[0])) if told else drawings.of_text(desk, text)
-    response = Response(drawing, mimetype="image/svg+xml")
-    current = request.args.get("v") == digest(text)
-    response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable" if current else "no-cache"
-    return response
+    return picture_file(drawing, digest(text))
 
 
 def _numbers(told: str) -> set[int]:
@@ -91,9 +85,7 @@ def _numbers(told: str) -> set[int]:
 def plan(quilt_id: str) -> Response:
     """The plan file as it was given."""
     with parts().desk.quilt(quilt_id) as opened:
-        response = Response(opened.compiled.text, mimetype="text/plain")
-    response.headers["Content-Disposition"] = f'attachment; filename="{quilt_id}.toml"'
-    return response
+        return download(opened.compiled.text, "text/plain", f"{quilt_id}.toml")
 
 
 # Coming back after a break
@@ -153,7 +145,7 @@ def _under_way(opened: Opened) -> list[Facts]:
 
 
 def _back(quilt_id: str) -> Response:
-    return cast(Response, redirect(f"/quilts/{quilt_id}", 303))
+    return go_to(f"/quilts/{quilt_id}")
 
 
 @screen.post("/quilts/<quilt_id>/pace")
@@ -217,15 +209,14 @@ def copy(quilt_id: str) -> Response:
         taps = list(stored.taps) if request.form.get("with") == "taps" else []
     for key in ("hand", "plan_news", *OF_THE_FINISHED, *(() if taps else ("former_plans",))):
         about.pop(key, None)
-    made = store.add(about, taps, wanted_id=wanted if re.fullmatch(r"[a-z0-9]{6}", wanted) else None)
-    return _back(made.id)
+    return _back(store.add(about, taps, wanted).id)
 
 
 @screen.post("/quilts/<quilt_id>/away")
 def put_away(quilt_id: str) -> Response:
     """Out of sight on the first page, or back; nothing else changes."""
     parts().desk.store.quilt(quilt_id).set_about(put_away=request.form.get("away") == "yes")
-    return cast(Response, redirect("/", 303))
+    return go_to("/")
 
 
 @screen.post("/quilts/<quilt_id>/delete")
@@ -234,7 +225,7 @@ def delete(quilt_id: str) -> Response:
     store = parts().desk.store
     if quilt_id not in {gone.id for gone in store.deleted()} or _is_there(store, quilt_id):
         store.delete(quilt_id)
-    return cast(Response, redirect("/", 303))
+    return go_to("/")
 
 
 @screen.post("/deleted/<quilt_id>/restore")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from hashlib import sha256
+from secrets import token_hex
 
 from flask import render_template, request
 
@@ -29,7 +30,10 @@ def look() -> str:
         found = read_backup(data, _shown(upload.filename if upload else None))
     except BackupFault as fault:
         raise PageFault(400, str(fault), HERE) from fault
-    return _looked(found, parts().waiting.keep(found))
+    key, waiting = token_hex(8), parts().waiting
+    waiting.clear()
+    waiting[key] = found
+    return _looked(found, key)
 
 
 @screen.post("/<key>")
@@ -45,7 +49,7 @@ def bring_back(key: str) -> str:
     if not any(each.kind != "same" for each in chosen):
         raise PageFault(400, "No quilt was chosen, so nothing was changed; go back and choose one.", HERE)
     done = restore(parts().desk.store, chosen)
-    parts().waiting.forget()
+    parts().waiting.clear()
     return _told(done)
 
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any
 
-from flask import Response, redirect, request
+from flask import Response, request
 
 from tracker.exact.measure import Measure, nearest, on_mark, write_length
 from tracker.fitting.seam_test import Advice, SeamTest, Unlikely, advise, seam_test, seams_of, sentence
 from tracker.web.block_makers import BlockMaker, called, holder, makers_of
 from tracker.web.clock import here, stamp, when
 from tracker.web.opened import Opened
-from tracker.web.pages import parts, quilt_page
+from tracker.web.pages import go_to, parts, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.words.thing_words import plural
 
@@ -50,16 +50,14 @@ def measured(quilt_id: str) -> Response:
         try:
             advise(test, text)
         except Unlikely as fault:
-            response = _page(opened, maker, text[:60], sentence(fault, test))
-            response.status_code = 422
-            return response
+            return _page(opened, maker, text[:60], sentence(fault, test))
         kept = {"middle": text.strip(), "at": stamp()}
         with opened.stored.turn():
             if maker is None:
                 opened.stored.set_about(seam_test=kept)
             else:
                 opened.stored.set_about(seam_tests=opened.stored.about.get("seam_tests", {}) | {maker.key: kept})
-    return cast(Response, redirect(f"/quilts/{quilt_id}/seam{f'?maker={maker.key}' if maker else ''}", 303))
+    return go_to(f"/quilts/{quilt_id}/seam{f'?maker={maker.key}' if maker else ''}")
 
 
 def _maker(opened: Opened, key: str | None) -> BlockMaker | None:
@@ -75,7 +73,7 @@ def _page(opened: Opened, maker: BlockMaker | None, typed: str = "", doubt: str 
     facts: dict[str, Any] = {"typed": typed, "doubt": doubt, "result": result_of(opened, maker), "unit": test.unit}
     facts |= {"makers": makers_of(opened), "maker": maker}
     facts |= {name: _length(value, test) for name, value in _lengths(test).items()}
-    return quilt_page("seam", "", opened, **facts)
+    return quilt_page("seam", "", opened, status=422 if doubt else 200, **facts)
 
 
 def _lengths(test: SeamTest) -> dict[str, Measure]:

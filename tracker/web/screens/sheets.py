@@ -10,9 +10,10 @@ from flask import Response, request
 from tracker.pattern.block_sheet import SewnPlan
 from tracker.pattern.handout import Handout, Heading, handout, one_file
 from tracker.pattern.handout_command import MOST_BLOCKS
+from tracker.web.asked import whole_number
 from tracker.web.faults import NotKept
 from tracker.web.opened import Compiled, Opened
-from tracker.web.pages import parts, quilt_page
+from tracker.web.pages import download, parts, quilt_page
 from tracker.web.screen import Screen
 
 screen = Screen("sheets", "/quilts/<quilt_id>/sheets")
@@ -43,9 +44,8 @@ def _page(opened: Opened) -> Response:
     typed = _typed(opened)
     wrong = _wrong(typed)
     found = _handout(opened, Typed(Heading(opened.title, "", ""), 0, "") if wrong else typed)
-    response = quilt_page("sheets", "", opened, sheets=found, typed=typed, longest=LONGEST, wrong=wrong)
-    response.status_code = 400 if wrong else 200
-    return response
+    status = 400 if wrong else 200
+    return quilt_page("sheets", "", opened, status=status, sheets=found, typed=typed, longest=LONGEST, wrong=wrong)
 
 
 @screen.get("/<name>.html")
@@ -56,9 +56,7 @@ def one_for_all(quilt_id: str, name: str) -> Response:
         if _wrong(typed):
             return _page(opened)
         found = _handout(opened, typed)
-    response = Response(one_file(found), mimetype="text/html")
-    response.headers["Content-Disposition"] = f'attachment; filename="{quilt_id}-sheets.html"'
-    return response
+    return download(one_file(found), "text/html", f"{quilt_id}-sheets.html")
 
 
 def _typed(opened: Opened) -> Typed:
@@ -67,8 +65,7 @@ def _typed(opened: Opened) -> Typed:
     asked = request.args.get
     words = [asked("title", opened.title), asked("date", f"{today.day} {today:%B %Y}"), asked("name", "")]
     count = asked("blocks", "").strip()
-    blocks = int(count) if count.isascii() and count.isdigit() and len(count) <= 5 else 0
-    return Typed(Heading(*(each.strip() for each in words)), blocks, count)
+    return Typed(Heading(*(each.strip() for each in words)), whole_number(count, 5), count)
 
 
 def _wrong(typed: Typed) -> NotKept | None:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
+from typing import Any
 
-from flask import Response, make_response, redirect, render_template, request
+from flask import Response, make_response, render_template, request
 
 from tracker.progress.batches import passes_of
 from tracker.safekeeping.pupils import SewingClass
 from tracker.web import drawings
-from tracker.web.facts import Way
+from tracker.web.facts import pass_way
 from tracker.web.opened import Opened
-from tracker.web.pages import is_part, nav_links, parts
+from tracker.web.pages import go_to, is_part, nav_links, parts
 from tracker.web.screen import Screen
 from tracker.web.screens.step import passes_in_order, step_view
 from tracker.web.screens.teach import class_named, pupils_now
-from tracker.words.pass_words import pass_title
 
 screen = Screen("show", "/classes/<class_id>/show")
 
@@ -34,9 +33,7 @@ def show(class_id: str) -> Response:
 
 
 def _facts(opened: Opened, group: SewingClass) -> dict[str, Any]:
-    every = [
-        Way(opened.compiled.short[each.steps[0].id], pass_title(opened.words, each)) for each in passes_in_order(opened)
-    ]
+    every = [pass_way(opened, each.steps[0]) for each in passes_in_order(opened)]
     step = opened.step(group.shown)
     if step is None:
         return {"quilt": opened, "every": every, "shown": None, "place": -1, "hands": 0}
@@ -62,4 +59,4 @@ def choose(class_id: str) -> Response:
         step = opened.step(request.form.get("step", ""))
         short = opened.compiled.short[step.id] if step is not None else ""
     parts().pairing.classes.change(group, shown=short)
-    return cast(Response, redirect(f"/classes/{class_id}/show", 303))
+    return go_to(f"/classes/{class_id}/show")

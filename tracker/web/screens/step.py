@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import cast
 
-from flask import Response, redirect, request
+from flask import Response, request
 
 from tracker.progress.batches import carry_on, passes_of, sample_just_finished, targets
 from tracker.progress.measured_top import is_measured
@@ -33,7 +32,7 @@ from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
 from tracker.web.measuring import UNIT_WORDS, as_measured, measuring_of, notes_of
 from tracker.web.opened import Opened
-from tracker.web.pages import YEAR, parts, quilt_page
+from tracker.web.pages import YEAR, go_to, parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.web.shares import told_shares
 from tracker.words.pass_words import amounts, done_words, pass_title
@@ -131,8 +130,8 @@ def where_she_stopped(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         step = _carry_on(opened)
         if step is None:
-            return cast(Response, redirect(f"/quilts/{quilt_id}", 303))
-        return cast(Response, redirect(f"/quilts/{quilt_id}/steps/{opened.compiled.short[step.id]}", 303))
+            return go_to(f"/quilts/{quilt_id}")
+        return go_to(f"/quilts/{quilt_id}/steps/{opened.compiled.short[step.id]}")
 
 
 @screen.get("/onward")
@@ -141,7 +140,7 @@ def onward(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         step = next_of(opened)
         at = f"/quilts/{quilt_id}" + (f"/steps/{opened.compiled.short[step.id]}" if step else "")
-        return cast(Response, redirect(at, 303))
+        return go_to(at)
 
 
 def next_of(opened: Opened) -> Step | None:
@@ -161,7 +160,7 @@ def one_step(quilt_id: str, short: str) -> Response:
     """One step, filling the screen."""
     with parts().desk.quilt(quilt_id) as opened:
         step = step_named(opened, short)
-        facts = {"drawing": drawings.of_step(opened, step)} | facts_of(opened, f"step:{short}")
+        facts: Facts = {"drawing": drawings.of_step(opened, step)} | facts_of(opened, f"step:{short}")
         response = quilt_page(
             "step",
             "Step",
@@ -216,7 +215,7 @@ def count_of(opened: Opened, step: Step) -> Count:
         waits=() if ready else tuple(waits(opened, counts.waits_for(step))),
         take_back=take_back(opened, step),
         not_back=not_back(opened),
-        carry_on=None if together.words else pass_way(opened, _next(opened, step)),
+        carry_on=None if together.words else _pass_way(opened, _next(opened, step)),
         now=max(min(ready, asked), 0),
         batch=batch_words(opened) if 0 < asked < count - done else "",
         seam_untested=step.kind.seams and seam_untested(opened),
@@ -224,8 +223,8 @@ def count_of(opened: Opened, step: Step) -> Count:
         measures=step.per != "quilt" and step.kind.asks,
         sample_done=sample_just_finished(opened.progress, opened.pace) is not None,
         together=together,
-        previous=pass_way(opened, neighbour(opened, step, -1)),
-        next=pass_way(opened, neighbour(opened, step, 1)),
+        previous=_pass_way(opened, neighbour(opened, step, -1)),
+        next=_pass_way(opened, neighbour(opened, step, 1)),
     )
 
 
@@ -248,10 +247,13 @@ def together_of(opened: Opened, step: Step) -> OneTap:
 def _row(opened: Opened, step: Step, now: int) -> PassRow:
     counts, in_blocks = opened.counts, step.per != "quilt"
     blocks = tuple(counts.ready_blocks(step)[:1]) if in_blocks else ()
-    found = way(opened.compiled, step)
-    assert found is not None
     ready = len(blocks) if in_blocks else counts.ready(step)
-    return PassRow(found, now, counts.times_done(step), counts.count(step), ready, blocks, in_blocks)
+    there, done = way(opened.compiled, step), counts.times_done(step)
+    return PassRow(there, now, done, counts.count(step), ready, blocks, in_blocks)
+
+
+def _pass_way(opened: Opened, step: Step | None) -> Way | None:
+    return pass_way(opened, step) if step else None
 
 
 def _next(opened: Opened, step: Step) -> Step | None:

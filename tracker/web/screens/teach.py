@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import cast
 
-from flask import Response, redirect, render_template, request
+from flask import Response, render_template, request
 
 from tracker.safekeeping.pupils import Pupil, SewingClass
 from tracker.store.quilts import StoredQuilt
@@ -13,7 +12,7 @@ from tracker.web.cards import QuiltCard
 from tracker.web.carried import is_behind
 from tracker.web.clock import here, when
 from tracker.web.faults import PageFault
-from tracker.web.pages import Link, nav_links, parts
+from tracker.web.pages import Link, go_to, nav_links, parts
 from tracker.web.screen import Facts, Screen
 from tracker.web.screens.classes import HERE, LONGEST_TITLE, title_of_class
 from tracker.web.screens.device import door_to
@@ -121,7 +120,7 @@ def rename(class_id: str) -> Response:
     """Another name for the class."""
     group = class_named(class_id)
     parts().pairing.classes.change(group, title=title_of_class(link_to(group)))
-    return _back(group)
+    return go_to(link_to(group).href)
 
 
 @screen.post("/door")
@@ -129,7 +128,7 @@ def door(class_id: str) -> Response:
     """Let new pupils in no more, or again."""
     group = class_named(class_id)
     parts().pairing.classes.change(group, open=request.form.get("open") == "yes")
-    return _back(group)
+    return go_to(link_to(group).href)
 
 
 @screen.post("/code")
@@ -137,7 +136,7 @@ def renew(class_id: str) -> Response:
     """A new code for new pupils."""
     group = class_named(class_id)
     parts().pairing.classes.renew(group)
-    return _back(group)
+    return go_to(link_to(group).href)
 
 
 @screen.post("/end")
@@ -145,8 +144,4 @@ def end(class_id: str) -> Response:
     """End the class, or take that back: its pupils' devices are let in no more, or again."""
     group = class_named(class_id)
     parts().pairing.classes.change(group, ended=request.form.get("end") == "yes")
-    return _back(group)
-
-
-def _back(group: SewingClass) -> Response:
-    return cast(Response, redirect(link_to(group).href, 303))
+    return go_to(link_to(group).href)
