@@ -32,7 +32,7 @@ def mend_view(opened: Opened, step: Step, asked: int | None = None) -> Facts:
     pooled, unpicked, done = step.per == "quilt", step.kind.unpicked, counts.times_done(step)
     numbers = () if pooled else tuple(counts.blocks_of(step))
     free = tuple(n for n in numbers if counts.times_done(step, n) and _lies_free(counts, step, n))
-    made = step.gives[0].pile
+    made, over = step.gives[0].pile, done - counts.count(step)
     back = min(min(counts.on_pile(flow.pile) // flow.each for flow in step.gives), done) if pooled and unpicked else 0
     whole = (0,) if pooled and step.of_the_quilt else numbers
     sewn = tuple(n for n in whole if counts.times_done(step, n)) if unpicked and step.operation != "press" else ()
@@ -46,9 +46,7 @@ def mend_view(opened: Opened, step: Step, asked: int | None = None) -> Facts:
         "operation": step.operation,
         "in_blocks": not pooled,
         "of_the_quilt": pooled and step.of_the_quilt,
-        "over": opened.words.pile(made, (done - counts.count(step)) * step.gives[0].each)
-        if done > counts.count(step)
-        else "",
+        "over": opened.words.pile(made, over * step.gives[0].each) if over > 0 else "",
         "untapped": free,
         "tappable": () if pooled else tuple(counts.ready_blocks(step)),
         "loose": tuple(_loose(opened, step)),
