@@ -42,8 +42,8 @@ def tips_of(names: UnitNames) -> Mapping[str, str]:
     said: set[tuple[object, str]] = set()
     found: dict[str, str] = {}
     for step in names.checklist.steps:
-        says = _SAID.get(type(step.action))
-        tip = says(names, step) if says is not None and step.count else ""
+        says = _SAID.get(type(step.action), "") if step.count else ""
+        tip = says if isinstance(says, str) else says(names, step)
         if tip and (stands[step.id], tip) not in said:
             said.add((stands[step.id], tip))
             found[step.id] = tip
@@ -73,10 +73,6 @@ def later_uses(names: UnitNames, fabric: str) -> list[str]:
     return list(dict.fromkeys(names.use_of(pile) for pile in made if pile.thing.of in LATER_USES))
 
 
-def _mark(names: UnitNames, step: Step) -> str:
-    return "A sheet of fine sandpaper under the cloth keeps it from creeping."
-
-
 def _sew(names: UnitNames, step: Step) -> str:
     if names.is_on_the_marks(step):
         return "Begin and end on a scrap of cloth: the machine cannot draw the corner in."
@@ -103,10 +99,6 @@ def _cut_apart(names: UnitNames, step: Step) -> str:
     if made.thing.kind is Kind.TRIANGLE:
         return "The long edges are on the bias now: lift them, never pull."
     return ""
-
-
-def _press(names: UnitNames, step: Step) -> str:
-    return "Leave each lying till it is cool, under a ruler or a book: then it stays flat."
 
 
 def _trim(names: UnitNames, step: Step) -> str:
@@ -153,18 +145,10 @@ def _add_strips(names: UnitNames, step: Step) -> str:
     return "Press the strips before they go on: a creased strip measures short."
 
 
-def _add_border(names: UnitNames, step: Step) -> str:
-    return "Fold the loose ends out of the way while the next strip is sewn on: none is caught in its seam."
-
-
 def _join_parts(names: UnitNames, step: Step) -> str:
     if names.checklist.made(step).thing.kind in (Kind.ROW, Kind.ROWS):
         return "If one edge is a little longer, lay it below: the feed eases it in."
     return ""
-
-
-def _begin_seam(names: UnitNames, step: Step) -> str:
-    return "A pin set across the edge shows where to stop, before you sit down at the machine."
 
 
 def _sew_to_dots(names: UnitNames, step: Step) -> str:
@@ -173,28 +157,24 @@ def _sew_to_dots(names: UnitNames, step: Step) -> str:
     return "Shorter stitches hold better where a seam ends in the cloth."
 
 
-def _close_seam(names: UnitNames, step: Step) -> str:
-    return "Open, the edges have hung free: if one has grown, lay it below and ease it in."
-
-
-_SAID: Mapping[type, Callable[[UnitNames, Step], str]] = {
+_SAID: Mapping[type, str | Callable[[UnitNames, Step], str]] = {
     Cut: _cut,
-    Mark: _mark,
+    Mark: "A sheet of fine sandpaper under the cloth keeps it from creeping.",
     Sew: _sew,
     CutApart: _cut_apart,
-    Press: _press,
+    Press: "Leave each lying till it is cool, under a ruler or a book: then it stays flat.",
     Trim: _trim,
     LayOut: _lay_out,
     Join: _join,
-    BeginSeam: _begin_seam,
-    CloseSeam: _close_seam,
+    BeginSeam: "A pin set across the edge shows where to stop, before you sit down at the machine.",
+    CloseSeam: "Open, the edges have hung free: if one has grown, lay it below and ease it in.",
     PressSeams: _press_seams,
     SewToDots: _sew_to_dots,
     AddStrips: _add_strips,
     JoinParts: _join_parts,
-    AddBorder: _add_border,
+    AddBorder: "Fold the loose ends out of the way while the next strip is sewn on: none is caught in its seam.",
 }
-"""What is said of each kind of action; nothing where it is empty."""
+"""What is said of each kind of action, or what finds it; nothing where it is empty."""
 
 
 def eight_meet(block: Block) -> bool:
