@@ -9,6 +9,7 @@ from math import floor
 from tracker.drawing.canvas import FIGURE, Sheet, Spot, text_width
 from tracker.drawing.signs import then
 from tracker.drawing.view import ClothView, largest_scale
+from tracker.exact.geometry import Box
 from tracker.work.steps import Size
 
 HIGHEST = 900
@@ -16,8 +17,6 @@ HIGHEST = 900
 EDGE = 26
 TAG = 66
 """Height of the line that names the side of the cloth."""
-HAND = (640, 76)
-"""In that line, where it is shown how a hand presses."""
 GAP = 110
 """Between two pictures, with the arrow from one to the next in it."""
 
@@ -55,6 +54,15 @@ def alone(
     width, height = floor(size[0] * scale), floor(size[1] * scale)
     left = (sheet.width - width - room.across) // 2 + room.left
     return ClothView(sheet, scale, left, EDGE + room.top), height + room.down + 2 * EDGE
+
+
+def lying(
+    sheet: Sheet, bounds: Box, room: SheetRoom | None = None, widest: int = 950, highest: int = 848
+) -> tuple[ClothView, int]:
+    """As `alone`, of what lies in a box, wherever that is."""
+    left, top, right, bottom = bounds
+    view, height = alone(sheet, (right - left, bottom - top), room, widest, highest)
+    return view.shifted(-view.whole(left), -view.whole(top)), height
 
 
 @dataclass(frozen=True)

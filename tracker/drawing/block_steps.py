@@ -8,7 +8,7 @@ from itertools import pairwise
 from tracker.cloth.moving import fold, mirrored, shift
 from tracker.cloth.pieces import OPEN, HalfSewn, Piece, Seam, Stack
 from tracker.drawing import signs
-from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone, dimension_room, two
+from tracker.drawing.arrange import TAG, SheetRoom, alone, dimension_room, two
 from tracker.drawing.canvas import Spot, Stretch, arrow_shape, between
 from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene, counted, from_behind, spread
@@ -232,7 +232,7 @@ def draw_press_seams(scene: Scene, action: PressSeams) -> Drawn:
         scene.sheet.text((x, top - 40) if tall else (left - 40, y), name, kind="row")
     scene.sheet.tag()
     if any(seam.toward != OPEN for seams in lying for seam in seams):
-        signs.folded_back(scene.sheet, HAND)
+        signs.folded_back(scene.sheet)
     count = sum(map(len, action.seams))
     return height, f"Seen from the back: {counted(count, 'seam')}, with an arrow to the side each allowance goes to."
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from tracker.cloth.moving import shift
 from tracker.cloth.pieces import Facet
 from tracker.drawing import signs
-from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone
+from tracker.drawing.arrange import TAG, SheetRoom, alone
 from tracker.drawing.canvas import INK, THREAD, Spot, arrow_shape, closed
 from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.row_steps import back
@@ -174,16 +175,18 @@ def draw_press_borders(scene: Scene, action: PressSeams) -> Drawn:
     edges = [ZERO, across - wide] if sides else [ZERO, down - wide]
     strips = [rectangle(x, ZERO, x + wide, down) if sides else rectangle(ZERO, x, across, x + wide) for x in edges]
     back(view, [Tile(Kind.TOP, rest), *(Tile(Kind.BORDER_STRIP, strip) for strip in strips)])
-    length = max(view.whole(wide), 60)
-    shapes = []
-    for place, way in ((wide, -1), ((across if sides else down) - wide, 1)):
-        for share in (1, 3, 5):
-            along = (down if sides else across) * share / 6
-            x, y = view.spot((place, along) if sides else (along, place))
-            shift = length // 2 * way
-            ends = ((x - shift, y), (x + shift, y)) if sides else ((x, y - shift), (x, y + shift))
-            shapes.append(arrow_shape(ends, 18))
-    scene.sheet.arrows(shapes)
+    scene.sheet.arrows(toward_strips(view, top.size, wide, sides))
     scene.sheet.tag()
-    signs.folded_back(scene.sheet, HAND)
+    signs.folded_back(scene.sheet)
     return height, f"The top seen from the back: the seams of border {number} go toward its strips."
+
+
+def toward_strips(view: ClothView, size: Size, wide: Measure, sides: bool) -> Iterator[str]:
+    """Three arrows over each of the two seams of a border so wide, toward its strips: those of its sides, or others."""
+    across, along = size if sides else size[::-1]
+    length = max(view.whole(wide), 60) // 2
+    for place, reach in ((wide, -length), (across - wide, length)):
+        for share in (1, 3, 5):
+            x, y = view.spot((place, along * share / 6) if sides else (along * share / 6, place))
+            ends = ((x - reach, y), (x + reach, y)) if sides else ((x, y - reach), (x, y + reach))
+            yield arrow_shape(ends, 18)

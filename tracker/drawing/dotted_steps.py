@@ -6,7 +6,7 @@ Each gives its height and title.
 from __future__ import annotations
 
 from tracker.drawing import signs
-from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone
+from tracker.drawing.arrange import TAG, SheetRoom, alone
 from tracker.drawing.block_steps import draw_behind, newly_pressed
 from tracker.drawing.canvas import GREY, INK, Spot, between, closed
 from tracker.drawing.cutting_steps import Drawn, draw_torn
@@ -116,6 +116,6 @@ def draw_press_aside(scene: Scene, action: PressAside) -> Drawn:
     view, height = alone(scene.sheet, piece.size, SheetRoom(top=TAG), widest=760, highest=620)
     draw_behind(view, [piece], [newly_pressed(scene, scene.taken, scene.given)], scene.plan.seam)
     scene.sheet.tag()
-    signs.folded_back(scene.sheet, HAND)
+    signs.folded_back(scene.sheet)
     count = len(action.sides)
     return height, f"Seen from the back: {counted(count, 'seam')}, with an arrow to the side each allowance goes to."

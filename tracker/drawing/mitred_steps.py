@@ -9,7 +9,8 @@ from dataclasses import replace
 
 from tracker.cloth.pieces import Facet
 from tracker.drawing import signs
-from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone
+from tracker.drawing.arrange import TAG, SheetRoom, alone
+from tracker.drawing.border_steps import toward_strips
 from tracker.drawing.canvas import INK, THREAD, arrow_shape, closed
 from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.row_steps import back
@@ -69,18 +70,9 @@ def _more(wide: Measure, bare: Top) -> Measure:
 def draw_press_border(scene: Scene, action: PressSeams) -> Drawn:
     """The top from the back with arrows from all four seams toward the strips."""
     view, height, top, wide = _from_behind(scene)
-    across, down = top.size
-    length, shapes = max(view.whole(wide), 60), []
-    for share in (1, 3, 5):
-        for place, way in ((wide, -1), (across - wide, 1)):
-            x, y = view.spot((place, down * share / 6))
-            shapes.append(arrow_shape(((x - length // 2 * way, y), (x + length // 2 * way, y)), 18))
-        for place, way in ((wide, -1), (down - wide, 1)):
-            x, y = view.spot((across * share / 6, place))
-            shapes.append(arrow_shape(((x, y - length // 2 * way), (x, y + length // 2 * way)), 18))
-    scene.sheet.arrows(shapes)
+    scene.sheet.arrows(arrow for sides in (True, False) for arrow in toward_strips(view, top.size, wide, sides))
     scene.sheet.tag()
-    signs.folded_back(scene.sheet, HAND)
+    signs.folded_back(scene.sheet)
     return height, f"The top seen from the back: the seams of border {top.borders} go toward its strips, on all sides."
 
 

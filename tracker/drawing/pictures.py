@@ -12,7 +12,7 @@ from tracker.drawing.canvas import FIGURE, INK, Sheet, closed
 from tracker.drawing.scene import counted, named
 from tracker.drawing.tile_layout import Layout, own_corner, upright
 from tracker.drawing.view import ClothView, largest_scale
-from tracker.exact.geometry import ONE, XY, ZERO, Polygon, intersection, least, rectangle, without
+from tracker.exact.geometry import ONE, XY, ZERO, Box, Polygon, intersection, least, rectangle, without
 from tracker.exact.kept import Kept
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.border_strips import pieced_border
@@ -327,21 +327,26 @@ def _add_borders(plan: Plan, size: Size, around: list[Facet]) -> Size:
     """Add borders to the cloth round the blocks, inner first, sides before top and bottom; the size with them."""
     left, top, right, bottom = ZERO, ZERO, *size
     for number, border in enumerate(plan.quilt.borders, 1):
+        around += border_facets(plan, number, (left, top, right, bottom))
         wide = border.cut - 2 * plan.seam
-        if border.mitred:
-            around += (Facet(each, border.fabric) for each in mitred_border(left, top, right, bottom, wide))
-            left, top, right, bottom = left - wide, top - wide, right + wide, bottom + wide
-            continue
-        if border.is_pieced:
-            strips = pieced_border(plan, number, (left, top, right, bottom))
-            around += (Facet(polygon, fabric) for own in strips.values() for polygon, fabric in own)
-            left, top, right, bottom = left - wide, top - wide, right + wide, bottom + wide
-            continue
-        for x in (left - wide, right):
-            around.append(Facet(rectangle(x, top, x + wide, bottom), border.fabric))
-            if border.corners is not None:
-                around += (Facet(rectangle(x, y, x + wide, y + wide), border.corners) for y in (top - wide, bottom))
-        ends = (left, right) if border.corners is not None else (left - wide, right + wide)
-        around += (Facet(rectangle(ends[0], y, ends[1], y + wide), border.fabric) for y in (top - wide, bottom))
         left, top, right, bottom = left - wide, top - wide, right + wide, bottom + wide
     return right - left, bottom - top
+
+
+def border_facets(plan: Plan, number: int, inner: Box, ends: bool = True) -> list[Facet]:
+    """The cloth of a border (from 1) round a box, sides before top and bottom; without `ends` its sides alone."""
+    border, (left, top, right, bottom) = plan.quilt.borders[number - 1], inner
+    wide = border.cut - 2 * plan.seam
+    if border.mitred:
+        return [Facet(each, border.fabric) for each in mitred_border(*inner, wide)]
+    if border.is_pieced:
+        strips = pieced_border(plan, number, inner)
+        return [Facet(*each) for name in (strips if ends else ("left", "right")) for each in strips[name]]
+    found = [Facet(rectangle(x, top, x + wide, bottom), border.fabric) for x in (left - wide, right)]
+    if ends:
+        begin, end = (left - wide, right + wide) if border.corners is None else (left, right)
+        found += [Facet(rectangle(begin, y, end, y + wide), border.fabric) for y in (top - wide, bottom)]
+    if ends and border.corners is not None:
+        places = [(x, y) for y in (top - wide, bottom) for x in (left - wide, right)]
+        found += [Facet(rectangle(x, y, x + wide, y + wide), border.corners) for x, y in places]
+    return found

@@ -12,7 +12,7 @@ from itertools import pairwise, takewhile
 
 from tracker.cloth.pieces import Facet, Piece
 from tracker.drawing import signs
-from tracker.drawing.arrange import HAND, TAG, SheetRoom, alone, dimension_room
+from tracker.drawing.arrange import TAG, SheetRoom, dimension_room, lying
 from tracker.drawing.canvas import INK, arrow_shape, closed
 from tracker.drawing.cutting_steps import Drawn
 from tracker.drawing.scene import Scene, counted, greyed
@@ -45,6 +45,13 @@ def rows_in(layout: Layout, thing: Thing) -> Sequence[LatticeRow]:
     return layout.rows[: joined_count(layout.rows, places_of(layout.rows), thing)]
 
 
+def _row_made(scene: Scene) -> LatticeRow:
+    """The row that a step makes."""
+    row = row_of(scene.layout, scene.made.thing)
+    assert row is not None
+    return row
+
+
 # Blocks in their places
 
 
@@ -57,13 +64,10 @@ def draw_set(scene: Scene, action: SetBlock) -> Drawn:
         tiles = tiles[:MOST_TILES]
     wanted = set(scene.step.blocks or ())
     tiler = Tiler(scene.sheet, layout, hangs=True)
-    left, top, right, bottom = box(corner for tile in tiles for corner in tiler.hanging(tile))
-    size = right - left, bottom - top
+    bounds = box(corner for tile in tiles for corner in tiler.hanging(tile))
     turned = layout.is_on_point or bool(action.turn)
-    view, height = alone(
-        scene.sheet, size, SheetRoom(bottom=330 if turned else 0), widest=940, highest=540 + 330 * turned
-    )
-    view = view.shifted(-view.whole(left), -view.whole(top))
+    below = 330 if turned else 0
+    view, height = lying(scene.sheet, bounds, SheetRoom(bottom=below), widest=940, highest=540 + below)
     there = wanted | _laid_before(scene)
     others = [tile.block for tile in tiles if tile.block is not None and tile.block not in there]
     tiler.paint(view, tiles, others)
@@ -117,8 +121,7 @@ class RowLines:
     tiles: tuple[Tile, ...]
     seams: tuple[tuple[Measure, Measure], ...]
     lines: tuple[Measure, ...]
-    size: tuple[Measure, Measure]
-    origin: tuple[Measure, Measure]
+    bounds: Box
 
 
 def in_lines(tiles: Sequence[Tile], gap: Measure, between: Measure) -> RowLines:
@@ -135,8 +138,7 @@ def in_lines(tiles: Sequence[Tile], gap: Measure, between: Measure) -> RowLines:
             placed.append(moved)
             seams.append((tile.bounds[2] + gap * number - start + gap / 2, drop))
         drop = drop + (bottom - top) + between
-    left, high, right, low = bounds_of(placed)
-    return RowLines(tuple(placed), tuple(seams), tuple(tops), (right - left, low - high), (left, high))
+    return RowLines(tuple(placed), tuple(seams), tuple(tops), bounds_of(placed))
 
 
 def _chunks(tiles: Sequence[Tile]) -> list[list[Tile]]:
@@ -148,17 +150,14 @@ def _chunks(tiles: Sequence[Tile]) -> list[list[Tile]]:
 
 def draw_join_row(scene: Scene, action: JoinParts) -> Drawn:
     """The parts of a row in order with the seams to sew between them, and a sign where seams meet."""
-    layout = scene.layout
-    row = row_of(layout, scene.made.thing)
-    assert row is not None
+    layout, row = scene.layout, _row_made(scene)
     tiles = layout.tiles(row)[:MOST_SHOWN]
     side = _side(tiles)
     widest = greatest(tile.bounds[2] - tile.bounds[0] for tile in tiles)
     gap = greatest((side * Fraction(3, 10), widest / 6))
     lines = in_lines(tiles, gap, greatest((side, gap)) / 3)
     whole = scene.checklist.piles[scene.given].size
-    view, height = alone(scene.sheet, lines.size, SheetRoom(20, 10, 60, 20), widest=950, highest=848)
-    view = view.shifted(-view.whole(lines.origin[0]), -view.whole(lines.origin[1]))
+    view, height = lying(scene.sheet, lines.bounds, SheetRoom(20, 10, 60, 20))
     tiler = Tiler(scene.sheet, layout)
     tiler.paint(view, lines.tiles)
     tiler.numbers(view, lines.tiles)
@@ -212,14 +211,11 @@ def _nest_words(nests: Sequence[Sequence[Nest]]) -> str:
 
 def draw_press_row(scene: Scene, action: PressSeams) -> Drawn:
     """A row from the back, and so mirrored, with an arrow for each seam."""
-    layout = scene.layout
-    row = row_of(layout, scene.made.thing)
-    assert row is not None
+    layout, row = scene.layout, _row_made(scene)
     tiles = [tile.mirrored() for tile in reversed(layout.tiles(row))][:MOST_SHOWN]
     side = _side(tiles)
     lines = in_lines(tiles, ZERO, side / 3)
-    view, height = alone(scene.sheet, lines.size, SheetRoom(10, TAG + 10, 10, 10), widest=950, highest=848)
-    view = view.shifted(-view.whole(lines.origin[0]), -view.whole(lines.origin[1]))
+    view, height = lying(scene.sheet, lines.bounds, SheetRoom(10, TAG + 10, 10, 10))
     back(view, lines.tiles)
     Tiler(scene.sheet, layout).numbers(view, lines.tiles, upper=False)
     middle = row.top + side * (Fraction(4, 5) if row.kind is Kind.ROW else Fraction(1, 2))
@@ -231,7 +227,7 @@ def draw_press_row(scene: Scene, action: PressSeams) -> Drawn:
         shapes.append(arrow_shape(((at - way // 4, y), (at + way, y)), reach // 4))
     scene.sheet.arrows(reversed(shapes))
     scene.sheet.tag()
-    signs.folded_back(scene.sheet, HAND)
+    signs.folded_back(scene.sheet)
     words = f"{_begun(row.name)} seen from the back: {counted(len(action.seams[0]), 'seam')}"
     return height, f"{words}, with an arrow to the side each allowance goes to."
 
@@ -261,9 +257,7 @@ def draw_join_rows(scene: Scene, action: JoinParts) -> Drawn:
     above, below = _upper_and_new(layout, rows)
     gap = _gap(above, below)
     new = [tile.moved(ZERO, gap) for tile in below]
-    left, top, right, bottom = bounds_of([*above, *new])
-    view, height = alone(scene.sheet, (right - left, bottom - top), SheetRoom(10, 40, 10, 20), widest=950, highest=848)
-    view = view.shifted(-view.whole(left), -view.whole(top))
+    view, height = lying(scene.sheet, bounds_of([*above, *new]), SheetRoom(10, 40, 10, 20))
     tiler = Tiler(scene.sheet, layout)
     for tiles in (above, new):
         tiler.paint(view, tiles)
@@ -305,11 +299,7 @@ def draw_press_rows(scene: Scene, seam: SeamPress) -> Drawn:
     layout = scene.layout
     rows = rows_in(layout, scene.made.thing)
     above, below = ([tile.mirrored() for tile in tiles] for tiles in _upper_and_new(layout, rows))
-    left, top, right, bottom = bounds_of([*above, *below])
-    view, height = alone(
-        scene.sheet, (right - left, bottom - top), SheetRoom(10, TAG + 10, 10, 10), widest=950, highest=848
-    )
-    view = view.shifted(-view.whole(left), -view.whole(top))
+    view, height = lying(scene.sheet, bounds_of([*above, *below]), SheetRoom(10, TAG + 10, 10, 10))
     back(view, [*above, *below])
     Tiler(scene.sheet, layout).numbers(view, [*above, *below], upper=False)
     start, _, end, _ = _common(bounds_of(above), bounds_of(below))
@@ -322,7 +312,7 @@ def draw_press_rows(scene: Scene, seam: SeamPress) -> Drawn:
         shapes.append(arrow_shape(((x, at - way * 50), (x, at + way * 60)), 20))
     scene.sheet.arrows(shapes)
     scene.sheet.tag()
-    signs.folded_back(scene.sheet, HAND)
+    signs.folded_back(scene.sheet)
     where = "down" if way == 1 else "up"
     return height, f"Seen from the back: the seam between {rows[-1].name} and what was joined before goes {where}."
 
@@ -332,15 +322,13 @@ def draw_press_rows(scene: Scene, seam: SeamPress) -> Drawn:
 
 def draw_clip_ears(scene: Scene, action: ClipEars) -> Drawn:
     """A row with what stands out above and below in grey, the ruler's edge along it."""
-    layout = scene.layout
-    row = row_of(layout, scene.made.thing)
-    assert row is not None
+    layout, row = scene.layout, _row_made(scene)
     tiles = _ends_of(layout.tiles(row))
-    left, top, right, bottom = bounds_of(tiles)
+    bounds = bounds_of(tiles)
+    left, _, right, _ = bounds
     upper, lower = row.top - scene.plan.seam, row.top + row.height - scene.plan.seam
     room = dimension_room(scene.figure(row.height), 60)
-    view, height = alone(scene.sheet, (right - left, bottom - top), replace(room, top=70, left=70), highest=700)
-    view = view.shifted(-view.whole(left), -view.whole(top))
+    view, height = lying(scene.sheet, bounds, replace(room, top=70, left=70), widest=640, highest=700)
     tiler = Tiler(scene.sheet, layout)
     tiler.paint(view, tiles)
     waste: list[Facet] = []

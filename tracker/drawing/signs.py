@@ -108,11 +108,11 @@ def junction(sheet: Sheet, spot: Spot, nests: bool, radius: int) -> None:
     )
 
 
-def folded_back(sheet: Sheet, spot: Spot) -> None:
-    """How a hand presses, from the side, its lower left corner at the spot: what the seam goes toward lies on top, sewn
-    to the cloth below it at its right end, and is folded back over the seam."""
+def folded_back(sheet: Sheet) -> None:
+    """In the line that names the side of the cloth, how a hand presses, from the side: what the seam goes toward lies
+    on top, sewn to the cloth below it at its right end, and is folded back over the seam."""
     _placed(
-        sheet, "folded-back", spot, 0,
+        sheet, "folded-back", (640, 76), 0,
         f'<path fill="#fff" stroke="{INK}" stroke-width="5" d="M0-18H160V0H0Z"/>'
         f'<path fill="{GREY}" stroke="{INK}" stroke-width="5" d="M0-36H160V-18H0Z"/>'
         f'<path fill="none" stroke="{INK}" stroke-width="5" stroke-dasharray="10 7" d="M160-36H320V-18H160"/>'

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import floor
 
 from tracker.cloth.moving import turned_piece
+from tracker.cloth.pieces import Piece
 from tracker.drawing import signs
 from tracker.drawing.arrange import SheetRoom, dimension_room, two
 from tracker.drawing.block_steps import stitched
@@ -113,15 +114,20 @@ def scaled(length: Measure, longest: Measure, most: int) -> int:
 def draw_panels(scene: Scene, action: JoinParts) -> Drawn:
     """The pieces as they lie beside or below each other, and what they become."""
     pieces = [turned_piece(scene.piece(member.pile), member.turn) for member in action.members]
-    whole = scene.piece(scene.given)
-    placed, size = spread(pieces, action.direction, greatest(whole.size) / 12)
-    pictures = two(
-        scene.sheet, size, whole.size, SheetRoom(20, 20, 20, 20), dimension_room(scene.figure(whole.size[1]))
-    )
-    pictures.before.pieces(placed)
-    stitched(scene, pictures.after, whole, len(pieces) - 1)
+    size = scene.piece(scene.given).size
+    height = _joined(scene, pieces, action.direction, greatest(size) / 12, len(pieces) - 1)
     way = "side by side" if action.direction == "across" else "one below the other"
-    return pictures.height, f"{counted(len(pieces), 'piece')} joined {way}: together {scene.figures(whole.size)}."
+    return height, f"{counted(len(pieces), 'piece')} joined {way}: together {scene.figures(size)}."
+
+
+def _joined(scene: Scene, pieces: list[Piece], direction: str, gap: Measure, seams: int) -> int:
+    """Pieces with gaps between, and the whole that they become by so many seams; the drawing's height."""
+    whole, room = scene.piece(scene.given), SheetRoom(20, 20, 20, 20)
+    placed, size = spread(pieces, direction, gap)
+    pictures = two(scene.sheet, size, whole.size, room, dimension_room(scene.figure(whole.size[1])))
+    pictures.before.pieces(placed)
+    stitched(scene, pictures.after, whole, seams)
+    return pictures.height
 
 
 SHOWN = 6
@@ -131,18 +137,9 @@ SHOWN = 6
 def draw_row_of_units(scene: Scene, action: JoinUnits) -> Drawn:
     """The first units of a strip of a pieced border as they lie beside each other, and the whole strip."""
     pieces = [turned_piece(scene.piece(member.pile), member.turn) for member in action.members[:SHOWN]]
-    whole = scene.piece(scene.given)
-    placed, size = spread(pieces, "across", greatest(pieces[0].size) / 3)
-    pictures = two(
-        scene.sheet, size, whole.size, SheetRoom(20, 20, 20, 20), dimension_room(scene.figure(whole.size[1]))
-    )
-    pictures.before.pieces(placed)
-    stitched(scene, pictures.after, whole, len(action.members) - 1)
-    many = counted(len(action.members), "unit")
-    return (
-        pictures.height,
-        f"{many} joined side by side, the first {len(pieces)} one by one: {scene.figures(whole.size)}.",
-    )
+    height = _joined(scene, pieces, "across", greatest(pieces[0].size) / 3, len(action.members) - 1)
+    many, size = counted(len(action.members), "unit"), scene.figures(scene.piece(scene.given).size)
+    return height, f"{many} joined side by side, the first {len(pieces)} one by one: {size}."
 
 
 def draw_triangles(scene: Scene, action: CutApart) -> Drawn:

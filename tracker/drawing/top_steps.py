@@ -12,15 +12,14 @@ from tracker.drawing import signs
 from tracker.drawing.arrange import SheetRoom, alone, dimension_room
 from tracker.drawing.canvas import INK, THREAD, Sheet, closed, text_width
 from tracker.drawing.cutting_steps import Drawn
+from tracker.drawing.pictures import border_facets
 from tracker.drawing.scene import Scene
 from tracker.drawing.tile_layout import Layout, Tile, upright
 from tracker.drawing.tiles import MOST_TILES, Tiler, outline
 from tracker.drawing.view import ClothView, figure
 from tracker.exact.geometry import ZERO, rectangle
 from tracker.exact.measure import Measure
-from tracker.plan.border_strips import pieced_border
 from tracker.plan.model import Plan
-from tracker.quilt.borders import mitred_border
 from tracker.quilt.lattice import middle_on_point
 from tracker.work.steps import Size, Trim
 from tracker.work.things import Kind, Thing
@@ -49,39 +48,15 @@ class Top:
         """How wide a border (from 0) is, finished."""
         return self.plan.quilt.borders[number].cut - 2 * self.plan.seam
 
-    def strips(self) -> list[list[Facet]]:
-        """The cloth of each border from the inner one on, the centre's upper left corner at (0, 0)."""
+    def strips(self) -> list[Facet]:
+        """The cloth of the borders from the inner one on, the centre's upper left corner at (0, 0)."""
         left, top, right, bottom = ZERO, ZERO, *self.centre
         found = []
         for number in range(self.borders + self.sides):
-            border, wide = self.plan.quilt.borders[number], self.wide(number)
-            if border.is_pieced:
-                own = self._pieced(number, (left, top, right, bottom))
-                found.append(own)
-                left, right = left - wide, right + wide
-                if number < self.borders:
-                    top, bottom = top - wide, bottom + wide
-                continue
-            own = [Facet(rectangle(x, top, x + wide, bottom), border.fabric) for x in (left - wide, right)]
-            if border.mitred:
-                own = [Facet(each, border.fabric) for each in mitred_border(left, top, right, bottom, wide)]
-                top, bottom = top - wide, bottom + wide
-            elif number < self.borders:
-                ends = (left, right) if border.corners is not None else (left - wide, right + wide)
-                own += [Facet(rectangle(ends[0], y, ends[1], y + wide), border.fabric) for y in (top - wide, bottom)]
-                if border.corners is not None:
-                    places = [(x, y) for y in (top - wide, bottom) for x in (left - wide, right)]
-                    own += [Facet(rectangle(x, y, x + wide, y + wide), border.corners) for x, y in places]
-                top, bottom = top - wide, bottom + wide
-            left, right = left - wide, right + wide
-            found.append(own)
+            found += border_facets(self.plan, number + 1, (left, top, right, bottom), number < self.borders)
+            wide = self.wide(number)
+            left, top, right, bottom = left - wide, top - wide, right + wide, bottom + wide
         return found
-
-    def _pieced(self, number: int, inner: tuple[Measure, Measure, Measure, Measure]) -> list[Facet]:
-        """The strips of a pieced border (from 0), without those at top and bottom where only the sides are on."""
-        strips = pieced_border(self.plan, number + 1, inner)
-        on = strips if number < self.borders else ("left", "right")
-        return [Facet(polygon, fabric) for name in on for polygon, fabric in strips[name]]
 
 
 def top_of(layout: Layout, thing: Thing, size: Size) -> Top:
@@ -101,7 +76,7 @@ def paint_top(sheet: Sheet, view: ClothView, layout: Layout, top: Top, numbers: 
     """A top whose upper left corner lies at (0, 0) of a view."""
     dx, dy = (top.size[0] - top.centre[0]) / 2, (top.size[1] - top.centre[1]) / 2
     inner = view.shifted(view.whole(dx), view.whole(dy))
-    strips = [facet for own in top.strips() for facet in own]
+    strips = top.strips()
     inner.areas(strips)
     _paint_centre(sheet, inner, layout, top.centre, numbers)
     edges = "".join(closed(inner.spots(facet.polygon)) for facet in strips)
