@@ -8,8 +8,7 @@ from __future__ import annotations
 import sys
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass, field, replace
-from typing import Any
+from dataclasses import asdict, replace
 
 from tracker.drawing import quilt_drawing
 from tracker.looks.figures import PlaceFault, called_in, figures, placed, placed_in_block, sizes
@@ -55,51 +54,20 @@ class PlanFault(Exception):
         return found or tuple(map(PlaceFault, self.sentences))
 
 
-@dataclass(frozen=True)
-class LineFault:
-    """What is wrong in one line of the text: its number (None: the whole), the line itself, its middle left out where
-    it is long, and the sentences."""
-
-    number: int | None
-    line: str
-    sentences: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Seen:
-    """A plan text looked at. `state` is MADE (with what it makes, in words and drawn), FAULTY (with all its faults), or
-    that of a look that has not come to an end (see looking), with what is known by then: sizes and drawing first."""
-
-    state: str
-    sizes: str = ""
-    work: str = ""
-    notices: tuple[str, ...] = ()
-    drawing: str = ""
-    faults: tuple[LineFault, ...] = ()
-
-
 MADE, FAULTY = "made", "faulty"
 
+SEEN: Frame = {"state": UNDER_WAY, "sizes": "", "work": "", "notices": (), "drawing": "", "faults": ()}
+"""A plan text looked at. `state` is MADE (with what it makes, in words and drawn), FAULTY (with all its faults), or
+that of a look that has not come to an end (see looking), with what is known by then: sizes and drawing first. A fault
+has the line's `number` (None: the whole text), the `line` itself, its middle left out where it is long, and
+`sentences`."""
 
-@dataclass(frozen=True)
-class DrawnSeen:
-    """A drawn plan looked at: its `state` as Seen has it, the quilt's picture, what each size comes to, its faults at
-    their places, and, when it is worked out, what it comes to (see figures)."""
+DRAWN_SEEN: Frame = {"state": UNDER_WAY, "drawing": "", "sizes": {}, "faults": (), "notices": (), "figures": {}}
+"""A drawn plan looked at: its `state` as above, the quilt's picture, what each size comes to, its faults at their
+places (see figures.PlaceFault), and, when it is worked out, what it comes to (see figures)."""
 
-    state: str
-    drawing: str = ""
-    sizes: dict[str, dict[str, str]] = field(default_factory=dict)
-    faults: tuple[PlaceFault, ...] = ()
-    notices: tuple[str, ...] = ()
-    figures: dict[str, Any] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class Proved:
-    """How a proof has ended: what it found wrong, in one sentence (empty: nothing), and how many steps it sewed."""
-
-    fault: str
-    steps: int = 0
+UNPROVED: Frame = {"fault": "", "steps": 0}
+"""How a proof has ended: what it found wrong, in one sentence (empty: nothing), and how many steps it sewed."""
 
 
 def read_whole(text: str | bytes, file: str = "plan") -> Plan:
@@ -128,7 +96,7 @@ def hold_to_cloth(text: str | bytes, plan: Plan, checklist: Checklist, file: str
         raise PlanFault(problems, tuple(sentence(problem) for problem in problems))
 
 
-def drawn(plan: Plan, drawing: str) -> Seen:
+def drawn(plan: Plan, drawing: str) -> Frame:
     """What is known of a plan before its steps are: its blocks, their sizes and its picture."""
     names = Names(plan, Checklist({}, (), (), (), (), (), {}))
     counts = Counter(plan.quilt.blocks_in_order())
@@ -137,14 +105,14 @@ def drawn(plan: Plan, drawing: str) -> Seen:
         for block in plan.blocks.values()
         if counts[block.key]
     )
-    return Seen(UNDER_WAY, f"{blocks} finished", drawing=drawing)
+    return {**SEEN, "sizes": f"{blocks} finished", "drawing": drawing}
 
 
-def worked_out(picture: Seen, checklist: Checklist, words: Words) -> Seen:
+def worked_out(picture: Frame, checklist: Checklist, words: Words) -> Frame:
     """What is known with its steps."""
     pieces = sum(piece.count for piece in checklist.pieces)
     work = f"{steps_of(checklist)} steps. {pieces} pieces to cut."
-    return replace(picture, state=MADE, work=work, notices=tuple(map(words.notice, checklist.notices)))
+    return {**picture, "state": MADE, "work": work, "notices": [words.notice(each) for each in checklist.notices]}
 
 
 def steps_of(checklist: Checklist) -> int:
@@ -152,9 +120,9 @@ def steps_of(checklist: Checklist) -> int:
     return sum(step.count > 0 for step in checklist.steps)
 
 
-def faults_seen(text: str, fault: PlanFault) -> Seen:
+def faults_seen(text: str, fault: PlanFault) -> Frame:
     """Every fault of a text beside its line."""
-    return Seen(FAULTY, faults=_by_line(text, fault))
+    return {**SEEN, "state": FAULTY, "faults": _by_line(text, fault)}
 
 
 def unproved(plan: Plan, checklist: Checklist) -> str:
@@ -165,30 +133,28 @@ def unproved(plan: Plan, checklist: Checklist) -> str:
     return f"The proof found a fault in the steps of this plan, so it cannot be used: {first.sentence(plan.unit)}"
 
 
-def _by_line(text: str, fault: PlanFault) -> tuple[LineFault, ...]:
+def _by_line(text: str, fault: PlanFault) -> list[Frame]:
     if not fault.problems:
-        return (LineFault(None, "", fault.sentences),)
+        return [{"number": None, "line": "", "sentences": fault.sentences}]
     lines = text.split("\n")
     grouped: dict[int | None, list[Problem]] = {}
     for problem in fault.problems:
         grouped.setdefault(problem.line, []).append(problem)
     ordered = sorted(grouped.items(), key=lambda entry: entry[0] or 0)
-    return tuple(
-        LineFault(number, quoted(lines[number - 1]) if number and number <= len(lines) else "", _sentences(problems))
+    return [
+        {
+            "number": number,
+            "line": quoted(lines[number - 1]) if number and number <= len(lines) else "",
+            "sentences": _sentences(problems),
+        }
         for number, problems in ordered
-    )
+    ]
 
 
-def _sentences(problems: list[Problem]) -> tuple[str, ...]:
+def _sentences(problems: list[Problem]) -> list[str]:
     """The sentences without file and line, which stand beside them already."""
     said = [sentence(replace(problem, line=None)).removeprefix(problem.file).lstrip(",: ") for problem in problems]
-    return tuple(text[:1].upper() + text[1:] for text in said)
-
-
-def in_words(found: Frame) -> Seen:
-    """What was seen in another process, from its plain data."""
-    faults = tuple(LineFault(each["number"], each["line"], tuple(each["sentences"])) for each in found["faults"])
-    return Seen(**{**found, "notices": tuple(found["notices"]), "faults": faults})
+    return [text[:1].upper() + text[1:] for text in said]
 
 
 def _as_drawn(notice: Notice) -> Notice:
@@ -206,35 +172,35 @@ class _Looks:
         try:
             plan = self._plan(text)
             picture = drawn(plan, quilt_drawing(plan))
-            yield asdict(picture)
+            yield picture
             checklist = self._checklist(text)
             hold_to_cloth(text, plan, checklist)
         except PlanFault as fault:
-            yield asdict(faults_seen(text, fault))
+            yield faults_seen(text, fault)
             return
-        yield asdict(worked_out(picture, checklist, Words(plan, checklist)))
+        yield worked_out(picture, checklist, Words(plan, checklist))
 
     def drawn(self, text: str) -> Iterator[Frame]:
-        seen = DrawnSeen(UNDER_WAY)
+        seen = DRAWN_SEEN
         try:
             plan = self._plan(text)
-            seen = replace(seen, drawing=quilt_drawing(plan), sizes=sizes(plan))
-            yield asdict(seen)
+            seen = {**seen, "drawing": quilt_drawing(plan), "sizes": sizes(plan)}
+            yield seen
             checklist = self._checklist(text)
             hold_to_cloth(text, plan, checklist)
         except PlanFault as fault:
-            yield asdict(replace(seen, state=FAULTY, faults=fault.places(text)))
+            yield {**seen, "state": FAULTY, "faults": [asdict(each) for each in fault.places(text)]}
             return
-        notices = tuple(Words(plan, checklist).notice(_as_drawn(each)) for each in checklist.notices)
-        yield asdict(replace(seen, state=MADE, notices=notices, figures=figures(plan, checklist)))
+        notices = [Words(plan, checklist).notice(_as_drawn(each)) for each in checklist.notices]
+        yield {**seen, "state": MADE, "notices": notices, "figures": figures(plan, checklist)}
 
     def prove(self, text: str) -> Iterator[Frame]:
         try:
             plan, checklist = self._plan(text), self._checklist(text)
         except PlanFault as fault:
-            yield asdict(Proved(fault.sentences[0]))
+            yield {**UNPROVED, "fault": fault.sentences[0]}
             return
-        yield asdict(Proved(unproved(plan, checklist), steps_of(checklist)))
+        yield {"fault": unproved(plan, checklist), "steps": steps_of(checklist)}
 
     def _plan(self, text: str) -> Plan:
         kept = self._kept.pop(text) if text in self._kept else (read_whole(text), None)
@@ -252,7 +218,7 @@ class _Looks:
 
 
 def plan_work() -> dict[str, Work]:
-    """What can be done with a plan text: Seen, Proved and DrawnSeen, as plain data."""
+    """What can be done with a plan text: see SEEN, UNPROVED and DRAWN_SEEN."""
     looks = _Looks()
     return {LOOK: looks.look, PROOF: looks.prove, DRAWN: looks.drawn}
 

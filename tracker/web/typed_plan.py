@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from flask import request
 
 from tracker.looks.figures import PlaceFault
-from tracker.looks.preview import PlanFault, Seen, drawn, faults_seen, hold_to_cloth, worked_out
+from tracker.looks.looker import Frame
+from tracker.looks.looking import DONE, Found
+from tracker.looks.preview import PlanFault, drawn, faults_seen, hold_to_cloth, worked_out
 from tracker.plan.model import RECKONING
 from tracker.web import drawings
 from tracker.web.clock import stamp
@@ -18,9 +20,10 @@ from tracker.web.pages import fresh_id, parts
 
 
 @dataclass(frozen=True)
-class PlanLook(Seen):
-    """A plan text looked at, with the plan compiled where it is to be used; what is wrong with it as a drawing."""
+class PlanLook:
+    """A plan text looked at (see SEEN), compiled where it is to be used, and what is wrong with it as a drawing."""
 
+    seen: Frame
     made: Compiled | None = None
     places: tuple[PlaceFault, ...] = ()
 
@@ -34,6 +37,12 @@ def looker() -> str:
     """The page that asks: of its looks only the newest goes on."""
     named = request.form.get("looker", "")
     return named if re.fullmatch(r"[a-z0-9]{1,40}", named) else fresh_id()
+
+
+def seen_so_far(found: Found, nothing: Frame) -> Frame:
+    """What a look in another process has seen, `nothing` at first; its state says whether it is all."""
+    seen = found.answer or nothing
+    return seen if found.state == DONE else {**seen, "state": found.state}
 
 
 def given_text() -> tuple[str, str]:
@@ -66,9 +75,9 @@ def looked_at(text: str) -> PlanLook:
         made = parts().desk.compiled(text)
         hold_to_cloth(text, made.plan, made.checklist)
     except PlanFault as fault:
-        return PlanLook(**vars(faults_seen(text, fault)), places=fault.places(text))
+        return PlanLook(faults_seen(text, fault), places=fault.places(text))
     seen = worked_out(drawn(made.plan, drawings.of_quilt(made)), made.checklist, made.words)
-    return PlanLook(**vars(seen), made=made)
+    return PlanLook(seen, made)
 
 
 def made_quilt(made: Compiled, wanted: str) -> str:

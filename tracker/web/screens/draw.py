@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
-from typing import Any
-
 from flask import jsonify, make_response, request
 from werkzeug import Response
 
-from tracker.looks.looking import DONE, UNDER_WAY, Found
-from tracker.looks.preview import DRAWN, PROOF, DrawnSeen, Proved
+from tracker.looks.looking import DONE, UNDER_WAY
+from tracker.looks.preview import DRAWN, DRAWN_SEEN, PROOF, UNPROVED
 from tracker.plan.drawn_plan import drawn_plan
 from tracker.plan.problems import sentence
 from tracker.web.clock import here
@@ -17,7 +14,7 @@ from tracker.web.drawn import blank_sheet, drawing_page, given_sheet
 from tracker.web.faults import PageFault
 from tracker.web.pages import Link, parts
 from tracker.web.screen import Screen
-from tracker.web.typed_plan import looked_at, looker, made_quilt
+from tracker.web.typed_plan import looked_at, looker, made_quilt, seen_so_far
 
 screen = Screen("draw")
 
@@ -53,12 +50,7 @@ def look() -> Response:
     found = parts().looking.look(looker(), DRAWN, text, QUICKLY)
     if found.state == UNDER_WAY and request.form.get("again") == ("picture" if found.answer else "nothing"):
         return Response(status=204)
-    return jsonify(_seen(found))
-
-
-def _seen(found: Found) -> dict[str, Any]:
-    seen: dict[str, Any] = found.answer or asdict(DrawnSeen(UNDER_WAY))
-    return seen if found.state == DONE else {**seen, "state": found.state}
+    return jsonify(seen_so_far(found, DRAWN_SEEN))
 
 
 @screen.post("/draw/proof")
@@ -66,8 +58,7 @@ def proof() -> Response:
     """Whether what is drawn is proved: asked for when she rests."""
     text, _ = given_sheet()
     found = parts().looking.look(looker(), PROOF, text, QUICKLY)
-    proved = Proved(**found.answer) if found.state == DONE else Proved("")
-    return jsonify(state=found.state, fault=proved.fault, steps=proved.steps)
+    return jsonify(state=found.state, **(found.answer if found.state == DONE else UNPROVED))
 
 
 @screen.post("/draw/make")

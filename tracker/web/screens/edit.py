@@ -119,7 +119,7 @@ def _page(
     former = opened.about.get("former_plans", [])
     facts: dict[str, Any] = {
         "text": text,
-        "look": look,
+        "look": look.seen if look else None,
         "doubt": doubt,
         "change": change,
         "group": class_of_plan(parts(), opened.id),

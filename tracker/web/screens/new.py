@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from flask import Response, make_response, render_template, request
 
+from tracker.looks.looker import Frame
 from tracker.looks.looking import DONE, UNDER_WAY
-from tracker.looks.preview import LOOK, PROOF, PlanFault, Proved, Seen, faults_seen, in_words
+from tracker.looks.preview import LOOK, PROOF, SEEN, PlanFault, faults_seen
 from tracker.plan.drawn_plan import drawn_plan
 from tracker.web import beside
 from tracker.web.drawn import drawing_page
 from tracker.web.pages import fresh_id, go_to, nav_links, parts
 from tracker.web.screen import Screen
-from tracker.web.typed_plan import given_plan, given_text, looked_at, looker, made_quilt, shown
+from tracker.web.typed_plan import given_plan, given_text, looked_at, looker, made_quilt, seen_so_far, shown
 
 screen = Screen("new", "/new")
 
@@ -64,7 +63,7 @@ def blank() -> str:
 def look() -> Response:
     """What the text makes or what is wrong with it, for the page it is being typed in."""
     seen = _seen_elsewhere(given_plan(), QUICKLY)
-    if seen.state == UNDER_WAY and request.form.get("again") == ("picture" if seen.drawing else "nothing"):
+    if seen["state"] == UNDER_WAY and request.form.get("again") == ("picture" if seen["drawing"] else "nothing"):
         return Response(status=204)
     return make_response(render_template("parts/look.html", look=seen, swap=True))
 
@@ -75,7 +74,7 @@ def proof() -> Response:
     found = parts().looking.look(looker(), PROOF, given_plan(), QUICKLY)
     if found.state == UNDER_WAY and "again" in request.form:
         return Response(status=204)
-    proved = Proved(**found.answer) if found.state == DONE else None
+    proved = found.answer if found.state == DONE else None
     return make_response(render_template("parts/proof.html", state=found.state, proved=proved))
 
 
@@ -97,23 +96,21 @@ def made_from(text: str, doubt: str) -> Response:
         return make_response(_form(text, None))
     if request.form.get("do") == "look" and not doubt:
         return make_response(_form(shown(text), _seen_elsewhere(text, AT_LEISURE)))
-    seen = looked_at(text) if text.strip() else None
-    if doubt or seen is None or seen.made is None:
-        return make_response(_form(shown(text), seen, doubt), 422)
-    if seen.made.unproved:
-        return make_response(_form(shown(text), seen, seen.made.unproved), 422)
-    quilt_id = made_quilt(seen.made, request.form.get("wanted", ""))
+    look = looked_at(text) if text.strip() else None
+    if look is not None and look.made is not None:
+        doubt = doubt or look.made.unproved
+    if doubt or look is None or look.made is None:
+        return make_response(_form(shown(text), look.seen if look else None, doubt), 422)
+    quilt_id = made_quilt(look.made, request.form.get("wanted", ""))
     return go_to(f"/quilts/{quilt_id}")
 
 
-def _form(text: str, seen: Seen | None, doubt: str = "") -> str:
+def _form(text: str, seen: Frame | None, doubt: str = "") -> str:
     facts: dict[str, object] = {"text": text, "look": seen, "doubt": doubt, "example": EXAMPLE, "wanted": fresh_id()}
     facts["demo_only"] = beside.demo_only(parts().desk.store)
     return render_template("pages/new.html", nav=nav_links(), **facts)
 
 
-def _seen_elsewhere(text: str, milliseconds: int) -> Seen:
-    """What can be seen of a text within that time, in a process of its own; its state says whether it is all."""
-    found = parts().looking.look(looker(), LOOK, text, milliseconds)
-    seen = in_words(found.answer) if found.answer else Seen(found.state)
-    return seen if found.state == DONE else replace(seen, state=found.state)
+def _seen_elsewhere(text: str, milliseconds: int) -> Frame:
+    """What can be seen of a text within that time, in a process of its own."""
+    return seen_so_far(parts().looking.look(looker(), LOOK, text, milliseconds), SEEN)
