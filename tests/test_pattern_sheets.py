@@ -93,7 +93,7 @@ def test_every_pass_of_a_block_is_on_a_card_in_the_order_of_the_work(path: Path)
 def test_the_demos_sheet_names_what_a_pupil_needs() -> None:
     """Worked by hand from the block's picture: four plain corners, eight half-squares, four quarter-squares ..."""
     sheet = block_sheet(sewn(PLAN_FILE), "kingfisher")
-    cut = {cloth.key: [(line.one, line.size) for line in cloth.lines] for cloth in sheet.cloths}
+    cut = {cloth["key"]: [(line["one"], line["size"]) for line in cloth["lines"]] for cloth in sheet.cloths}
     assert cut["S"] == [(1, "3½"), (4, "3"), (4, "2½")]
     assert cut["K"] == [(2, "13½ × 1½"), (2, "11½ × 1½"), (1, "3½"), (1, "2½")]
     amounts = [card.amounts for card in sheet.cards]
@@ -192,7 +192,7 @@ def test_a_block_of_patches_on_point_is_cut_and_made_on_paper() -> None:
     assert known is not None
     plan = begun(known, read_length("8 1/2", "in"), {}, 2, 2)
     (sheet,) = handout(sewn_plan(plan, compile_whole(plan)), Heading(), True).blocks
-    cut = {cloth.key: [line.one for line in cloth.lines] for cloth in sheet.cloths}
+    cut = {cloth["key"]: [line["one"] for line in cloth["lines"]] for cloth in sheet.cloths}
     assert cut == {"A": [1], "M": [4], "D": [8], "L": [2, 2]}
     assert sheet.count == 4
     assert sheet.cards[-1].title == "Trim on-point patchworks"
@@ -217,13 +217,13 @@ def test_the_units_of_a_pieced_border_are_cut_and_made_on_paper(
     assert given.quilt is not None
     pieces = given.quilt.border
     assert pieces is not None
-    assert {each.key: (line.size, line.every) for each in pieces.cloths for line in each.lines} == cut
-    assert [card.title.removesuffix(" half-square triangles") for card in pieces.cards] == [
+    assert {each["key"]: (line["size"], line["every"]) for each in pieces["cloths"] for line in each["lines"]} == cut
+    assert [card.title.removesuffix(" half-square triangles") for card in pieces["cards"]] == [
         "Mark squares" if title == "Mark" else title for title in titles
     ]
     if titles:
-        assert [card.amounts for card in pieces.cards][1] == "13 of A 3 on B 3"
-        assert pieces.cards[-1].size == "2½"
+        assert [card.amounts for card in pieces["cards"]][1] == "13 of A 3 on B 3"
+        assert pieces["cards"][-1].size == "2½"
     words = read(one_file(given)).words
     assert "Units of the pieced border" in words
     assert all(card.title in words for card in pieces.cards)

@@ -63,7 +63,7 @@ def test_a_block_has_two_sheets_at_most_and_no_page_is_empty(name: str, tablet_p
     assert len(sheets) == len(given.blocks) + (given.quilt is not None)
     assert all(pages <= 2 for pages in sheets)
     for cloth in given.quilt.cloths if given.quilt else ():
-        kinds = [piece.partition(" of ")[2] for piece in cloth.pieces]
+        kinds = [piece.partition(" of ")[2] for piece in cloth["pieces"]]
         assert len(set(kinds)) == len(kinds), "pieces of one size and use are one line"
     tablet_page.set_content(one_file(given))
     for paper in ("A4", "Letter"):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from tracker.cloth.sewing import Trace
 from tracker.drawing import block_drawing, step_drawing
@@ -41,25 +42,10 @@ class SewnPlan:
         return step_drawing(self.plan, self.checklist, self.trace, step, self.layout)
 
 
-@dataclass(frozen=True)
-class CutLine:
-    """One size to cut: `one` for as many blocks as the cards are for, `every` for all of the sheet's blocks."""
-
-    size: str
-    use: str
-    one: int
-    every: int
-
-
-@dataclass(frozen=True)
-class ClothLines:
-    """What is cut from one cloth, and how much of it all of the sheet's blocks take (with what is lost)."""
-
-    key: str
-    name: str
-    colour: str
-    length: str
-    lines: tuple[CutLine, ...]
+ClothLines = dict[str, Any]
+"""What is cut from one cloth: its `key`, `name`, `colour`, the `length` of it that all of the sheet's blocks take (with
+what is lost), and `lines`, each a size to cut: `size`, `use`, how many for as many blocks as the cards are for (`one`),
+and for all of the sheet's blocks (`every`)."""
 
 
 @dataclass(frozen=True)
@@ -92,10 +78,6 @@ class BlockSheet:
     cloths: tuple[ClothLines, ...]
     cards: tuple[PassCard, ...]
     density: Density
-
-    def printed(self, card: PassCard) -> str:
-        """A card's drawing as it is printed."""
-        return in_print(card.drawing, self.density.width, self.density.height)
 
     @property
     def picture(self) -> str:
@@ -164,30 +146,32 @@ def top_without_picture(cloths: Sequence[ClothLines]) -> int:
 
 
 def _lines(cloths: Sequence[ClothLines]) -> int:
-    return sum(1 + len(cloth.lines) for cloth in cloths)
+    return sum(1 + len(cloth["lines"]) for cloth in cloths)
 
 
 def cut_lines(sewn: SewnPlan, one: SomeBlocks, every: SomeBlocks) -> Iterator[ClothLines]:
     """The cutting list cloth by cloth, the largest pieces first."""
     single = {replace(piece, count=0): piece.count for piece in one.pieces}
     for wanted in cloth_for(sewn.plan, sewn.checklist, every):
-        fabric = sewn.plan.fabrics[wanted.fabric]
         own = [piece for piece in every.pieces if piece.fabric == wanted.fabric]
-        lines = tuple(
-            CutLine(
-                sewn.words.figures((piece.width, piece.height)),
-                "" if piece.use == "unit" else words_of_use(piece.use),
-                single[replace(piece, count=0)],
-                piece.count,
-            )
+        lines = [
+            {
+                "size": sewn.words.figures((piece.width, piece.height)),
+                "use": "" if piece.use == "unit" else words_of_use(piece.use),
+                "one": single[replace(piece, count=0)],
+                "every": piece.count,
+            }
             for piece in sorted(own, key=lambda piece: (-piece.width, -piece.height))
-        )
-        yield ClothLines(fabric.key, fabric.name, fabric.colour, _length(sewn.plan, wanted), lines)
+        ]
+        yield cloth_taken(sewn.plan, wanted) | {"lines": lines}
 
 
-def _length(plan: Plan, wanted: ClothNeed) -> str:
+def cloth_taken(plan: Plan, wanted: ClothNeed) -> ClothLines:
+    """A cloth and how much of it is taken."""
+    fabric = plan.fabrics[wanted.fabric]
     quarters = f"{wanted.fat_quarters} fat quarters" if wanted.fat_quarters else ""
-    return " and ".join(each for each in (quarters, cloth_length(wanted.buy, plan) if wanted.buy else "") if each)
+    length = " and ".join(each for each in (quarters, cloth_length(wanted.buy, plan) if wanted.buy else "") if each)
+    return {"key": fabric.key, "name": fabric.name, "colour": fabric.colour, "length": length}
 
 
 def cards_of(sewn: SewnPlan, one: SomeBlocks) -> list[PassCard]:

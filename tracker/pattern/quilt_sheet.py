@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from tracker.drawing import layout_drawing, quilt_drawing
 from tracker.drawing.layout_map import PICTURED, Shown, pages_of
 from tracker.drawing.printed_size import in_print
 from tracker.pattern.block_sheet import (
-    ClothLines,
-    PassCard,
     SewnPlan,
     cards_of,
+    cloth_taken,
     cut_lines,
     density_of,
     top_without_picture,
 )
-from tracker.pattern.sheet_room import BROAD, HIGH, Density, lines_of
+from tracker.pattern.sheet_room import BROAD, HIGH, lines_of
 from tracker.pattern.some_blocks import border_pieces_of
 from tracker.quilt.borders import CannotCut
 from tracker.quilt.buying import ClothNeed, needs
@@ -26,58 +26,29 @@ from tracker.quilt.cloth_cutting import BLOCK_USES, LATER_USES, ClothCutting, cu
 from tracker.quilt.setting import Setting, set_quilt
 from tracker.route.passes import passes
 from tracker.route.working_order import PLACES, QUILT
-from tracker.words.quilt_summary import cannot_cut, cloth_length, quilt_lines
+from tracker.words.quilt_summary import cannot_cut, quilt_lines
 from tracker.words.sheet_words import lines_of_quilt
 from tracker.words.thing_words import TURNED, upper_edge_lies, upper_edge_sign, words_of_use
 from tracker.work.whole_blocks import SetBlock
 
 
 @dataclass(frozen=True)
-class BoughtCloth:
-    """How much of a cloth the quilt takes, and the pieces of it that are cut for the quilt round its blocks."""
-
-    key: str
-    name: str
-    colour: str
-    length: str
-    pieces: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class MapSign:
-    """How blocks lie that are turned, or pressed in a version: the sign of it on the map, and what it says."""
-
-    sign: str
-    words: str
-
-
-@dataclass(frozen=True)
-class BorderPieces:
-    """What the units of pieced borders are cut of, all of them, and every pass of making them."""
-
-    cloths: tuple[ClothLines, ...]
-    cards: tuple[PassCard, ...]
-    density: Density
-
-    def printed(self, card: PassCard) -> str:
-        """A card's drawing as it is printed."""
-        return in_print(card.drawing, self.density.width, self.density.height)
-
-
-@dataclass(frozen=True)
 class QuiltSheet:
-    """Everything on the quilt's sheet. `maps` are several where the quilt is large; `fault` says what of its cloth
-    cannot be told; `border` is None where no border is pieced."""
+    """Everything on the quilt's sheet. `maps` are several where the quilt is large; `ways` say how blocks lie that are
+    turned, or pressed in a version: the sign of it on the map, and what it says. Of each cloth it takes `pieces` are
+    those that are cut for the quilt round its blocks; `fault` says what of its cloth cannot be told. `border` is None
+    where no border is pieced: else of what its units are cut (`cloths`), and every pass of making them (`cards`, so
+    close: `density`)."""
 
     finished: str
     picture: str
     maps: tuple[str, ...]
-    ways: tuple[MapSign, ...]
+    ways: tuple[tuple[str, str], ...]
     facts: tuple[str, ...]
-    cloths: tuple[BoughtCloth, ...]
+    cloths: tuple[dict[str, Any], ...]
     order: tuple[tuple[str, str], ...]
     fault: str
-    border: BorderPieces | None
+    border: dict[str, Any] | None
 
     @property
     def first_map(self) -> str:
@@ -107,7 +78,7 @@ class QuiltSheet:
 
     def _fits(self, high: int) -> bool:
         facts = sum(lines_of(fact, BROAD) for fact in self.facts)
-        bought = sum(1 + sum(lines_of(piece, BROAD // 3 - 50) for piece in cloth.pieces) for cloth in self.cloths)
+        bought = sum(1 + sum(lines_of(piece, BROAD // 3 - 50) for piece in cloth["pieces"]) for cloth in self.cloths)
         order = sum(lines_of(f"{title}: {size}", BROAD // 2 - 90) for title, size in self.order)
         parts = 2 * 90 + -(-bought // 3) * 55 + (order + 3) // 2 * 46
         return 170 + 10 * high + 60 + 45 * len(self.ways) + facts * 46 + parts <= HIGH
@@ -144,12 +115,12 @@ def quilt_sheet(sewn: SewnPlan, cuttings: Sequence[ClothCutting] | None = None) 
     )
 
 
-def _border_pieces(sewn: SewnPlan) -> BorderPieces | None:
+def _border_pieces(sewn: SewnPlan) -> dict[str, Any] | None:
     every = border_pieces_of(sewn.checklist)
     if every is None or not every.pieces:
         return None
     cloths, cards = tuple(cut_lines(sewn, every, every)), tuple(cards_of(sewn, every))
-    return BorderPieces(cloths, cards, density_of(top_without_picture(cloths), cards))
+    return {"cloths": cloths, "cards": cards, "density": density_of(top_without_picture(cloths), cards)}
 
 
 def _plain_blocks(sewn: SewnPlan) -> Iterator[str]:
@@ -175,27 +146,22 @@ def _maps(sewn: SewnPlan) -> Iterator[str]:
         yield layout_drawing(sewn.layout, tiles, shown)
 
 
-def _ways(sewn: SewnPlan) -> Iterator[MapSign]:
+def _ways(sewn: SewnPlan) -> Iterator[tuple[str, str]]:
     places = [place for row in sewn.checklist.pressing.places for place in row]
     on_point = sewn.layout.is_on_point
     for turn in sorted({place.turn for place in places} - {0}):
         where = upper_edge_lies(turn, on_point)
-        yield MapSign(upper_edge_sign(turn, on_point), f"{TURNED[turn]}: its upper edge lies {where}")
+        yield upper_edge_sign(turn, on_point), f"{TURNED[turn]}: its upper edge lies {where}"
     for block in sewn.checklist.pressing.blocks:
         if len(block.versions) > 1:
             name = sewn.plan.blocks[block.block].name
-            yield MapSign(", ".join(version.letter for version in block.versions), f"versions of pressing {name}")
+            yield ", ".join(version.letter for version in block.versions), f"versions of pressing {name}"
 
 
-def _cloth(sewn: SewnPlan, need: ClothNeed, setting: Setting | None) -> BoughtCloth:
+def _cloth(sewn: SewnPlan, need: ClothNeed, setting: Setting | None) -> dict[str, Any]:
     """What the quilt takes of a cloth: to buy where nothing is in the cupboard."""
-    fabric, words = sewn.plan.fabrics[need.fabric], sewn.words
-    quarters = f"{need.fat_quarters} fat quarters" if need.fat_quarters else ""
-    length = cloth_length(need.buy, sewn.plan) if need.buy else ""
     told: Counter[str] = Counter()
     for piece in setting.pieces if setting else ():
         if piece.fabric == need.fabric and piece.use not in (*BLOCK_USES, *LATER_USES):
-            told[f"{words.figures((piece.width, piece.height))} {words_of_use(piece.use)}"] += piece.count
-    joined = " and ".join(each for each in (quarters, length) if each)
-    pieces = tuple(f"{count} of {what}" for what, count in told.items())
-    return BoughtCloth(fabric.key, fabric.name, fabric.colour, joined, pieces)
+            told[f"{sewn.words.figures((piece.width, piece.height))} {words_of_use(piece.use)}"] += piece.count
+    return cloth_taken(sewn.plan, need) | {"pieces": [f"{count} of {what}" for what, count in told.items()]}

@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from tracker.drawing.printed_size import in_print
+
 HIGH = 2550
 """What a sheet of Letter holds between its margins; one of A4 is higher."""
 BROAD = 1860
@@ -25,6 +27,10 @@ class Density:
     columns: int
     width: int
     height: int
+
+    def printed(self, drawing: str) -> str:
+        """A card's drawing as it is printed."""
+        return in_print(drawing, self.width, self.height)
 
 
 DENSITIES = (
