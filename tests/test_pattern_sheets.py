@@ -226,7 +226,7 @@ def test_the_units_of_a_pieced_border_are_cut_and_made_on_paper(
         assert pieces["cards"][-1].size == "2½"
     words = read(one_file(given)).words
     assert "Units of the pieced border" in words
-    assert all(card.title in words for card in pieces.cards)
+    assert all(card.title in words for card in pieces["cards"])
 
 
 def test_some_blocks_are_without_the_quilt() -> None:
