@@ -130,6 +130,20 @@ def test_a_look_that_breaks_is_said_so_and_the_next_is_well(work: str, alone: Lo
     said(alone, "her", "next")
 
 
+def test_what_ends_with_the_server_is_told_as_no_fault(
+    alone: Looking, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    alone.look("her", "die", "", PATIENCE)
+    assert "broke off" in caplog.text
+    caplog.clear()
+    alone.look("her", "marked_never", str(tmp_path / "busy"))
+    begun(tmp_path / "busy")
+    alone.close()
+    assert alone.look("her", "marked_never", str(tmp_path / "busy"), PATIENCE).state == BROKEN
+    assert alone.look("her", "say", "afterwards", PATIENCE).state == BROKEN
+    assert caplog.text == ""
+
+
 def test_what_is_found_first_can_be_seen_while_the_rest_is_worked_on(alone: Looking) -> None:
     comes(lambda: alone.look("her", "never", "a") == Found(UNDER_WAY, {"text": "a"}))
 

@@ -86,7 +86,7 @@ class _Process:
         self._command = command
         self._running: subprocess.Popen[bytes] | None = None
         self._number = self._start = 0
-        self._closed = False
+        self.closed = False
         self._replies: queue.SimpleQueue[Frame] = queue.SimpleQueue()
 
     def start(self) -> None:
@@ -94,7 +94,7 @@ class _Process:
         if self._running is not None and self._running.poll() is None:
             return
         self.end()
-        if self._closed:
+        if self.closed:
             raise BrokenPipeError
         path = os.pathsep.join(entry for entry in sys.path if entry)
         flags = 0
@@ -149,7 +149,7 @@ class _Process:
 
     def close(self) -> None:
         """End it for good."""
-        self._closed = True
+        self.closed = True
         self.end()
 
     def end(self) -> None:
@@ -285,7 +285,8 @@ class Looking:
         try:
             process.begin(task.work, task.text)
         except OSError:
-            log.exception("no process to look at a plan")
+            if not process.closed:
+                log.exception("no process to look at a plan")
             process.end()
             return Found(BROKEN)
         begun = time.monotonic_ns()
@@ -324,7 +325,8 @@ class Looking:
 def _found(process: _Process, task: _Task, reply: Frame) -> Found:
     if "done" in reply:
         return Found(DONE, task.so_far)
-    log.error("a look at a plan broke off\n%s", reply.get("broken", "its process ended"))
+    if not process.closed:  # what ends with the server is no fault
+        log.error("a look at a plan broke off\n%s", reply.get("broken", "its process ended"))
     if "gone" in reply:
         process.end()
     return Found(BROKEN)
