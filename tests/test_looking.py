@@ -9,6 +9,7 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlencode
 
 import lookers
@@ -142,6 +143,22 @@ def test_what_ends_with_the_server_is_told_as_no_fault(
     assert alone.look("her", "marked_never", str(tmp_path / "busy"), PATIENCE).state == BROKEN
     assert alone.look("her", "say", "afterwards", PATIENCE).state == BROKEN
     assert caplog.text == ""
+
+
+def test_a_process_that_starts_while_all_are_closed_is_ended_too(
+    alone: Looking, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    started: list[subprocess.Popen[bytes]] = []
+    start = subprocess.Popen
+
+    def closed_meanwhile(*command: Any, **how: Any) -> subprocess.Popen[bytes]:
+        started.append(start(*command, **how))
+        alone.close()
+        return started[-1]
+
+    monkeypatch.setattr(subprocess, "Popen", closed_meanwhile)
+    assert alone.look("her", "never", "", PATIENCE).state == BROKEN
+    assert [process.returncode is not None for process in started] == [True]
 
 
 def test_what_is_found_first_can_be_seen_while_the_rest_is_worked_on(alone: Looking) -> None:

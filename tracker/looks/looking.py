@@ -100,7 +100,7 @@ class _Process:
         flags = 0
         if sys.platform == "win32":
             flags = subprocess.BELOW_NORMAL_PRIORITY_CLASS
-        self._running = subprocess.Popen(
+        running = self._running = subprocess.Popen(
             self._command,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
@@ -108,8 +108,12 @@ class _Process:
             env={**os.environ, "PYTHONPATH": path},
             creationflags=flags,
         )
+        if self.closed:  # while it was started, which takes long on a busy machine
+            self._running = running
+            self.end()
+            raise BrokenPipeError
         self._start += 1
-        threading.Thread(target=_hear, args=(self._running, self._replies, self._start), daemon=True).start()
+        threading.Thread(target=_hear, args=(running, self._replies, self._start), daemon=True).start()
 
     def begin(self, work: str, text: str) -> None:
         """Begin a piece of work. Raises OSError."""
