@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from house import House
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, ViewportSize, expect
+from visitors import add_quilt
+
+KNOWN = Path(__file__).parents[1] / "tracker/plan/known"
 
 
 def fill(page: Page, row: int, cloth: str, count: str, width: str, part: str = "") -> None:
@@ -75,3 +80,36 @@ def test_enter_compares_and_a_doubtful_line_is_settled_by_a_touch(phone_page: Pa
     page.tap("button:has-text('Compare again')")
     expect(page.locator("#result h2")).to_have_text("✓ The list agrees with the plan.")
     expect(page.locator("#list")).to_have_value("S: 2 of 3 x 3\nR 2 of 3\nR 4 of 2½")
+
+
+def test_diamonds_are_filled_in_row_by_row_on_a_small_phone(phone_page: Page, house: House) -> None:
+    """Of a star's plan a row says diamonds; of a plan without them no row asks."""
+    page = phone_page
+    page.set_viewport_size(ViewportSize(width=390, height=664))
+    page.goto(f"{house.address}{house.quilt().at}/compare")
+    assert not page.locator("#row-1 [name=shape]").count()
+    star = add_quilt(house.store, (KNOWN / "lemoyne-star.toml").read_text("utf-8"))
+    page.goto(f"{house.address}/quilts/{star.id}/compare")
+    page.fill("#list", "L 16 squares 4 1/4\nL 4 squares 6 1/2")
+    for row, (cloth, count, width) in enumerate((("M", "16", "3"), ("D", "16", "2")), 1):
+        fill(page, row, cloth, count, width)
+        page.locator(f"#row-{row} [name=shape]").select_option("diamond")
+    box = page.locator("#row-1 [name=shape]").bounding_box()
+    assert box is not None
+    assert box["height"] >= 48
+    assert box["x"] + box["width"] <= 390
+    page.locator("#row-2 [name=height]").fill("9")
+    page.tap("button.big >> nth=0")
+    expect(page.locator("#row-2 .row-fault")).to_have_text(
+        "Diamonds are listed by one side: how wide the strip is that they are cut from."
+    )
+    expect(page.locator("#row-1 [name=shape]")).to_have_value("diamond")
+    page.locator("#row-2 [name=height]").fill("")
+    page.tap("button.big >> nth=0")
+    difference = page.locator(".difference")
+    expect(difference).to_have_count(1)
+    expect(difference).to_contain_text("Row 2, dark")
+    expect(difference).to_contain_text("has 16 diamonds 2 in wide; the plan needs 16 diamonds about 3 in wide.")
+    fill(page, 2, "D", "16", "3")
+    page.tap("button.big >> nth=0")
+    expect(page.locator("#result h2")).to_have_text("✓ The list agrees with the plan.")
