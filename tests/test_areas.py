@@ -54,6 +54,7 @@ def test_a_shape_that_is_said_is_taken() -> None:
 
 CARDS = "\n".join(f"{cloth},1,4 1/4,4 1/4\n{cloth},{4 if cloth == 'L' else 2},3 7/8,3 7/8" for cloth in "BCDL")
 STORM = "D,1,3 1/2,3 1/2\nD,4,2 5/8,2 5/8\nL,8,4,2 1/2"
+GOOSE_CHASE = "A,1,3 1/2,3 1/2\nD,12,3 1/2,2\nL,1,7 5/8,7 5/8\nL,2,3,3"
 STAR = "A,1,3 1/2,3 1/2\nL,4,3 1/2,3 1/2\nM,4,3 1/2,2\nM,4,2,2"
 
 
@@ -164,6 +165,73 @@ STAR = "A,1,3 1/2,3 1/2\nL,4,3 1/2,3 1/2\nM,4,3 1/2,2\nM,4,2,2"
         ("A,1,2,2\nD,2,2,2\nL,2,2 3/8,2 3/8", "3", [], "square hst hst"),
         # scraps under one name
         ("A,36,1 1/2,1 1/2", "6", [], "square"),
+        # patches on point, by the ruler's mark: a chimney sweep, a granny square, a wild goose chase with its geese;
+        # one triangle square too few along the edge, a patch too few, flips on their own cloth
+        (
+            "D,4,5,2\nD,4,2,2\nL,1,5,2\nL,2,4 1/8,4 1/8\nL,1,3 3/8,3 3/8\nL,2,2,2",
+            "8 1/2",
+            [],
+            "rectangle square rectangle corner-triangle edge-triangle square",
+        ),
+        ("A,1,2 1/2,2 1/2\nD,8,2 1/2,2 1/2\nM,4,2 1/2,2 1/2\nL,2,4 1/8,4 1/8\nL,2,2 3/8,2 3/8", "8 1/2", [], None),
+        (f"{GOOSE_CHASE}\nL,24,2,2", "10 5/8", [], None),
+        (
+            "A,1,2 1/2,2 1/2\nD,8,2 1/2,2 1/2\nM,4,2 1/2,2 1/2\nL,1,4 1/8,4 1/8\nL,2,2 3/8,2 3/8",
+            "8 1/2",
+            ["area"],
+            None,
+        ),
+        (
+            "A,1,2 1/2,2 1/2\nD,7,2 1/2,2 1/2\nM,4,2 1/2,2 1/2\nL,2,4 1/8,4 1/8\nL,2,2 3/8,2 3/8",
+            "8 1/2",
+            ["area"],
+            None,
+        ),
+        (f"{GOOSE_CHASE}\nD,24,2,2", "10 5/8", ["area"], None),
+        # a nine-patch of 4 1/2 that is cut apart and sewn again loses a seam each way
+        ("D,1,5,5\nL,4,5,5\nM,4,5,5", "13", [], "cut-apart cut-apart cut-apart"),
+        ("D,1,5,5\nL,4,5,5\nM,3,5,5", "13", ["area"], None),
+        # a frame's corners of its strips' cloth; eight and four squares round a middle twice as large; geese and their
+        # flips side by side
+        ("D,1,4 1/2,4 1/2\nL,4,4 1/2,2 1/2\nL,4,2 1/2,2 1/2", "8", ["no corner"], None),
+        ("D,1,4 1/2,4 1/2\nL,4,4 1/2,2 1/2\nS,4,2 1/2,2 1/2", "8", [], None),
+        ("D,1,4 1/2,4 1/2\nM,8,2 1/2,2 1/2\nS,4,2 1/2,2 1/2", "8", ["no corner"], None),
+        ("D,1,2 1/2,2 1/2\nD,4,1 1/2,1 1/2\nL,4,2 1/2,1 1/2\nL,4,1 1/2,1 1/2", "4", ["no corner"], None),
+        # corners of geese of their own cloth; loose triangles of the large one's cloth, roomy ones without a partner
+        (
+            "A,1,2 1/2,2 1/2\nD,4,5 1/2,5 1/2\nD,8,3,3\nL,4,6 1/2,2 1/2\nL,8,3,3\nL,4,2 1/2,2 1/2",
+            "14",
+            ["unpaired"],
+            None,
+        ),
+        ("D,2,4 7/8,4 7/8\nD,1,4 1/2,4 1/2\nP,1,8 7/8,8 7/8\nP,2,4 7/8,4 7/8", "12", ["unpaired"], None),
+        ("A,1,4,4\nD,2,1 1/2,1 1/2\nD,2,1 7/8,1 7/8\nL,2,2,2", "3", ["unpaired"], None),
+        # nobody makes units of half an inch eight at a time; nothing but squares for triangles of 1 1/2 is no
+        # sixteen-patch
+        (
+            "D,1,6 1/2,6 1/2\nG,1,5 1/2,5 1/2\nG,7,3,3\nL,1,5 1/2,5 1/2\nL,7,3,3\nL,2,2 1/2,2 1/2",
+            "10",
+            ["area"],
+            None,
+        ),
+        ("D,8,2 3/8,2 3/8\nL,8,2 3/8,2 3/8", "7 1/2", ["area"], None),
+        # a tall triangle's side too narrow by 3/8
+        ("D,4,4,2 1/8\nL,4,4,4\nL,10,2,2\nM,10,2,2", "9", ["area"], None),
+        # middles pieced of four patches, cut to the eighth; a Roman stripe whose strips are hardly too thick
+        (
+            "\n".join(
+                f"{cloth},1,3 7/8,3 7/8\n{cloth},1,3,3\n{cloth},1,2 3/8,2 3/8\n{cloth},2,1 5/8,1 5/8" for cloth in "DL"
+            ),
+            "6",
+            [],
+            None,
+        ),
+        (
+            "A,1,3 7/8,3 7/8\nD,1,12 7/8,12 7/8\nG,1,18 3/8,2 5/8\nL,1,14 1/8,2 5/8\nM,1,9 7/8,2 5/8",
+            "12",
+            [],
+            "hst hst" + 3 * " strip-across-a-half",
+        ),
         # 6 1/2 is typed for a block that finishes at 6
         ("A,4,2 1/2,2 1/2\nA,2,2 7/8,2 7/8\nB,2,2 7/8,2 7/8\nB,1,2 1/2,2 1/2", "6 1/2", ["unfinished", "area"], None),
     ],

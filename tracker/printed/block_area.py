@@ -12,6 +12,7 @@ from tracker.plan.defaults import DEFAULTS
 from tracker.printed.block_readings import TRIANGLES, Reading, SizeGroup, groups_of, nearest_reading, readings
 from tracker.printed.holding_together import left_over, odd_one
 from tracker.printed.list_table import ListRow
+from tracker.printed.other_blocks import other_reading
 from tracker.work.steps import Size
 
 _TRIMMING_ROOM = {"in": Fraction(1, 8), "cm": Fraction(3, 10)}
@@ -72,6 +73,9 @@ def check_areas(rows: Sequence[ListRow], finished: Size, seam: Measure, unit: st
         # In a finer grid triangles can be read that nobody means.
         likely = coarsest or not any(meant.shape in TRIANGLES for meant in reading)
         odd = odd or ((reading, wrong) if likely else None)
+    other = other_reading(groups, finished, seam, unit)
+    if other is not None:
+        return AreaCheck(block, block, _shapes(rows, groups, other))
     room = 2 * seam
     inner = finished[0] - room, finished[1] - room
     fits_unfinished = min(inner) > 0 and any(

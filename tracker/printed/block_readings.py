@@ -15,7 +15,8 @@ from functools import lru_cache, partial
 from itertools import islice, product, takewhile
 from math import isqrt, lcm
 
-from tracker.exact.measure import ROOT2, Measure, nearest, on_mark
+from tracker.exact.measure import ROOT2, Measure, nearest, on_mark, round_up
+from tracker.plan.defaults import DEFAULTS
 from tracker.printed.list_table import ListRow
 from tracker.work.steps import Size
 
@@ -50,15 +51,21 @@ _OVER = {
 }  # fmt: skip
 """How much larger than it must be a square for triangles is usually cut: to the ruler's mark, or with room to trim."""
 
+_LEAST_OF_EIGHT = {"in": 1, "cm": 2}
+"""Smaller units are not made eight at a time."""
+
 _COARSE = {"in": Fraction(1, 4), "cm": Fraction(1, 2)}
 """Finished sizes are seldom off these marks."""
+
+_THREAD = {"in": Fraction(1, 32), "cm": Fraction(1, 20)}
+"""So much is lost in rounding to a ruler's mark, at most."""
 
 _CENTRE_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 _OVER_SLANT = {"in": Fraction(5, 8), "cm": Fraction(3, 2)}
 """How much larger than it must be a rectangle for long triangles may be: its line begins on a ruler's mark."""
 
-_OVER_ENDS = {"in": (Fraction(1, 4), Fraction(1, 2)), "cm": (Fraction(6, 10), Fraction(13, 10))}
-"""The same for a strip across a half: for both ends together."""
+_OVER_ENDS = {"in": (Fraction(1, 16), Fraction(3, 8)), "cm": (Fraction(2, 10), Fraction(9, 10))}
+"""The same for a strip across a half: for both ends together, beside what it is wider than it must be."""
 
 READ_ALONE = ("part of a centre", "tall triangle", "side of a tall triangle", "half rectangle", "strip across a half")
 """What is read, though no list says it: the four patches of a middle on point, and what is cut on a slant."""
@@ -148,7 +155,7 @@ class Grid:
         # A side is as long as the middle is high: h + s + s√5, and w + s + 4s/√5 - (what it is too long)/2 wide.
         high = self._floor(width - self.seam * (1 + _ROOT_5))
         wide = high / 2 + self.seam * (1 + 4 / _ROOT_5) - (width - high) / 2 + self.seam * 2
-        if self._on(high) and self._a_little(width - high - self.seam * (1 + _ROOT_5), abs(height - wide)):
+        if self._on(high) and self._a_little(width - high - self.seam * (1 + _ROOT_5), height - wide):
             yield Meant("side of a tall triangle", (high, high), (high * high).rational / 2)
         across, down = map(self._floor, (plain[0], plain[1]))
         if self._on(across, down) and across > down:
@@ -164,8 +171,9 @@ class Grid:
         over = length - 2 * self.seam * (1 + ROOT2)
         legs = self._floor(over / ROOT2)
         generous = _OVER_ENDS[self.unit]
-        thick = 0 <= high - step / ROOT2 <= _OVER[self.unit]["hst"]
-        if step < legs and self._on(step, legs) and thick and generous[0] <= over - legs * ROOT2 <= generous[1]:
+        thick = high - step / ROOT2
+        reaches = generous[0] <= over - legs * ROOT2 - 2 * thick <= generous[1]
+        if step < legs and self._on(step, legs) and 0 <= thick <= _OVER[self.unit]["hst"] and reaches:
             yield Meant("strip across a half", (legs, step), ((2 * legs - step) * step).rational / 2)
 
     def _floor(self, side: Measure) -> Measure:
@@ -177,7 +185,7 @@ class Grid:
     def _square(self, side: Measure, said: str | None) -> Iterator[Meant]:
         plain, triangles = side - 2 * self.seam, list(self._triangles(side, said))
         # 2 7/8 is a square for triangles of 2, whatever grid 2 3/8 is in.
-        coarse = any(on_mark(each.finished[0], _COARSE[self.unit]) for each in triangles)
+        coarse = any(on_mark(each.finished[0], _COARSE[self.unit]) for each in triangles) or self._of_halves(side)
         usual = on_mark(plain, _COARSE[self.unit]) or any(
             on_mark(each, plain) for each in self.plain if each > plain > 0
         )
@@ -189,13 +197,22 @@ class Grid:
             yield Meant("flip", (plain, plain), Fraction())
         for shape, share in (("centre", 1), ("part of a centre", 2)):
             whole = nearest(plain * ROOT2 * share, self.cell)
-            cut = nearest(whole / ROOT2 / share + 2 * self.seam, _CENTRE_MARK[self.unit])
-            if self._on(whole) and cut == side:
+            exact = whole / ROOT2 / share + 2 * self.seam
+            cut = {nearest(exact, _CENTRE_MARK[self.unit])}
+            if share > 1:  # a middle that is pieced is trimmed
+                cut.add(round_up(exact, DEFAULTS[self.unit].ruler))
+            if self._on(whole) and side in cut:
                 yield Meant(shape, (whole, whole), (whole * whole).rational / (2 * share * share))
         high = self._floor(side - self.seam * (1 + _ROOT_5))
         tall = self._has_sides(high) and self._a_little(side - high - self.seam * (1 + _ROOT_5))
         if not self._on(plain) and tall:
             yield Meant("tall triangle", (high, high), (high * high).rational / 2)
+
+    def _of_halves(self, side: Measure) -> bool:
+        """Whether nothing is listed but squares that half-square triangles of a usual size are cut from."""
+        made, mark = _made_of(side, self.seam)["hst"], _COARSE[self.unit]
+        usual = mark * (made / mark).__floor__()
+        return usual > 0 and made - usual <= _THREAD[self.unit] and {g.size for g in self.listed} == {(side, side)}
 
     def _has_sides(self, high: Measure) -> bool:
         """Whether rectangles of the list may be the sides of tall triangles so high."""
@@ -224,7 +241,8 @@ class Grid:
                 most = (
                     2 * _OVER[self.unit][named] if named == "roomy hst" and side_of in odd else _OVER[self.unit][named]
                 )
-                if self._on(side_of) and over <= most and has_room:
+                large = shape != "hst8" or said or side_of >= _LEAST_OF_EIGHT[self.unit]
+                if self._on(side_of) and over <= most and has_room and large:
                     yield Meant(named, (side_of, side_of), times * (side_of * side_of).rational)
         # Round a square on point triangles have their long edge on the grid.
         legs = self._floor(exact["hst"] * ROOT2) / ROOT2

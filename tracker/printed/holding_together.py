@@ -8,11 +8,12 @@ not pair up, and of the last square a triangle may be left over.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import combinations
 
 from tracker.exact.measure import ROOT2, Measure, on_mark
+from tracker.printed.bare_patches import bare
 from tracker.printed.block_readings import CELLS, TRIANGLES, Meant, Reading, SizeGroup
 from tracker.printed.room_in_block import crowded
 from tracker.work.steps import Size
@@ -94,15 +95,22 @@ class _Made:
     def _are_geese(self, side: Measure) -> bool:
         """Whether squares cut twice are geese made four at a time: of the squares cut once for their corners four for
         each are of one cloth, or all there are of some, and the others pairs, or as few as those cut twice as large."""
-        cloths, needed = self.counts.get(("hst", side / 2), Counter()), 4 * self.count("qst", side)
+        cloths, geese = self.counts.get(("hst", side / 2), Counter()), self.counts["qst", side]
+        needed = 4 * geese.total()
         rest = cloths.total() - needed
         if rest <= 0 or list(cloths) == [""]:
-            return rest >= 0
+            return rest >= 0 and self._seen(cloths, geese)
         some = [{c: cloths[c] for c in each} for n in range(1, len(cloths)) for each in combinations(cloths, n)]
         ways = [{cloth: needed} for cloth in cloths if cloths[cloth] >= needed]
         ways += [each for each in some if sum(each.values()) == needed]
-        left = [max(count - way.get(cloth, 0) for cloth, count in cloths.items()) for way in ways]
+        seen = (way for way in ways if self._seen(way, geese))
+        left = [max(count - way.get(cloth, 0) for cloth, count in cloths.items()) for way in seen]
         return any(2 * most <= rest or rest <= self.count("qst", side / 2) for most in left)
+
+    @staticmethod
+    def _seen(corners: Mapping[str, int], geese: Counter[str]) -> bool:
+        """Whether corners of every cloth can go on geese of others."""
+        return all(not c or count <= 4 * (geese.total() - geese[c]) for c, count in corners.items())
 
     def _is_mixed(self, side: Measure) -> bool:
         """Whether of the squares cut once for a size some are cut with room to trim, some without."""
@@ -110,14 +118,15 @@ class _Made:
         return len(shapes) > 1
 
     def _loose_ones(self, side: Measure) -> bool:
-        """Whether the squares without room are as many as the loose triangles of pieced halves need."""
-        exact = sum(
-            group.count
-            for group, each in zip(self.groups, self.reading, strict=True)
-            if each.shape == "hst" and each.finished[0] == side
-        )
-        return any(
-            squares == exact
+        """Whether the squares without room are as many as the loose triangles of pieced halves need, and the others
+        are pairs."""
+        ways: dict[str, Counter[str]] = {"hst": Counter(), "roomy hst": Counter()}
+        for group, each in zip(self.groups, self.reading, strict=True):
+            if each.finished[0] == side and each.shape in ways:
+                ways[each.shape][group.fabric] += group.count
+        paired = list(ways["roomy hst"].values())
+        return 2 * max(paired) <= sum(paired) and any(
+            squares == ways["hst"].total()
             for small, large in self._halves()
             if small == side
             for _, squares, _ in self._loose(small, large)
@@ -195,7 +204,10 @@ class _Made:
             triangles = (2 * self.count("hst", large) - odd) * cells
             squares = -(-triangles // 2)
             paired = cloths.total() - squares
-            taken = map(Counter, self._of_one_or_two(cloths, squares))
+            seen = Counter(
+                {cloth: count for cloth, count in cloths.items() if {cloth} != set(self.counts["hst", large])}
+            )
+            taken = map(Counter, self._of_one_or_two(seen if "" not in cloths else cloths, squares))
             pairs = any(2 * max((cloths - loose).values(), default=0) <= paired for loose in taken)
             if paired >= 0 and paired % 2 == 0 and pairs:
                 yield odd, squares, 2 * squares - triangles
@@ -326,7 +338,9 @@ class _Made:
         and on such an oblong go no smaller ones; two where they are larger than half of their square, with which go no
         smaller ones; four on the one piece of a block."""
         if min(base) == side:
-            return (2, 4) if max(base) == 2 * side else (1, 2)
+            return (2, 4) if max(base) == 2 * side else (1,) if max(base) == side else (1, 2)
+        if 2 * side == max(base) == min(base) and self.count("square", side):
+            return 1, 2
         if max(base) == 2 * min(base):
             return ()
         if min(base) == self.block:
@@ -360,6 +374,9 @@ def odd_one(groups: Sequence[SizeGroup], reading: Reading, block: Size) -> tuple
     else:
         places = (place for place, pair in enumerate(zip(groups, reading, strict=True)) if made.wrong(*pair))
     odd = next(places, None)
+    astray = bare(groups, reading, block[0]) if odd is None else None
+    if astray is not None:
+        return astray, NO_CORNER
     if odd is not None:
         return odd, UNPAIRED if reading[odd].shape in TRIANGLES else NO_CORNER
     over = crowded(groups, reading, block, made.no_squares)
