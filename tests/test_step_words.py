@@ -90,6 +90,7 @@ PASSES = [
     ("kites_and_points", "Cut rectangles, 4⅛ × 3¼ in, into long triangles, 2 cloths"),
     ("kites_and_points", "Trim half-rectangle triangles, deep brick / pale sand, 3 × 2 finished"),
     ("wide_geese", "Trim corners off flying geese, alder / birch"),
+    ("evening_star", "Trim corners off snowballs; cut apart half-made flying geese"),
 ]
 
 

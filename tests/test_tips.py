@@ -43,7 +43,7 @@ WHERE = {
         ("Cut apart", "outer edges are on the bias now"),
         ("Join the pieces", "on the bias: pin them"),
     ],
-    "square in a square": [("Sew", "on the bias: lay it below")],
+    "square in a square": [("Sew", "on the bias: turn the piece over")],
     "goose flip": [("Sew", "on a scrap of cloth")],
     "rows": [("Lay out", "Put a pin in the first piece of each row"), ("Join row 2", "lay it below: the feed")],
     "strip set": [("Sew the strip set", "shorter stitch")],

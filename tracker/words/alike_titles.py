@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 
-from tracker.words.print_words import print_way
 from tracker.words.unit_words import UnitNames
-from tracker.work.steps import Cut, Pair, Step
+from tracker.work.steps import Pair, Step
 from tracker.work.things import OF_UNITS, QUARTER_SQUARE, SPLIT
 
 
@@ -33,12 +32,6 @@ def _added(names: UnitNames, steps: list[Step]) -> dict[str, str]:
 def _bag(names: UnitNames, step: Step) -> str:
     bag = names.checklist.taken(step).bag if step.takes else None
     return f", from bag {bag}" if bag else ""
-
-
-def _print(names: UnitNames, step: Step) -> str:
-    """How its print lies, where that tells what is cut apart."""
-    way = print_way(names, step.action) if isinstance(step.action, Cut) else ""
-    return way and f", print {way}"
 
 
 def _hand(names: UnitNames, step: Step) -> str:
@@ -97,7 +90,6 @@ def _made_next_of(names: UnitNames, step: Step) -> str:
 
 _SAYS: tuple[Callable[[UnitNames, Step], str], ...] = (
     _bag,
-    _print,
     _hand,
     _patches,
     _halves,

@@ -74,6 +74,9 @@ def dotted_check(names: UnitNames, step: Step) -> str | None:
         case SewToDots(pieces=pieces) if pieces[0].is_set_in:
             return "From the right side every inner corner is sharp: no hole at the dot, and no pleat."
         case SewToDots():
+            left = _on_the_left(names, step.action)
+            if left:
+                return f"No stitch lies beyond the dot. Opened, the star's middle toward you, {left} lies on the left."
             return "The stitches end at the dot: not one lies beyond it. Beside it both allowances are loose."
         case PressAside():
             if step.size is not None:
@@ -110,6 +113,14 @@ def sewn_verb(action: SewToDots) -> str:
 def _are_dots(names: UnitNames, step: Step) -> bool:
     """Whether seams are to end at what is marked."""
     return any(isinstance(taker.action, SewToDots) for taker in names.takers_of.get(step.gives[0].pile, ()))
+
+
+def _on_the_left(names: UnitNames, action: SewToDots) -> str:
+    """The cloths of the piece that comes to lie on the left, seen from the middle: each is sewn on clockwise. Nothing
+    where both pieces are alike, so that it is all one."""
+    base, other = (names.checklist.piles[pile] for pile in (action.base, action.pieces[0].pile))
+    apart = base.thing.of in (DIAMOND, DIAMOND_PAIR) and base.fabrics != other.fabrics
+    return names.cloths(base.fabrics) if apart else ""
 
 
 def _sewn(names: UnitNames, step: Step) -> SewToDots:
@@ -156,7 +167,8 @@ def _cut_text(names: UnitNames, step: Step, cut: CutApart) -> str:
 
 def _sew_text(names: UnitNames, step: Step) -> str:
     thing = names.checklist.made(step).thing
-    begin = "Lay one on the other, right sides together, edges level, and put a pin through the dots of both."
+    drawn = ", as drawn" if isinstance(step.action, SewToDots) and _on_the_left(names, step.action) else ""
+    begin = f"Lay one on the other{drawn}, right sides together, edges level, and put a pin through the dots of both."
     if thing.of == DIAMOND_PAIR:
         return (
             f"{begin} Sew {names.seam()} from the edge, from the sharp point at the middle to the dot; stop there with "

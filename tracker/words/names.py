@@ -10,11 +10,12 @@ from tracker.exact.measure import Measure, nearest, on_mark, write_length
 from tracker.plan.model import Plan
 from tracker.quilt.lattice import LatticeRow, joined_count, places_of, rows_of
 from tracker.route.working_order import sections
+from tracker.words.apart_names import ApartNames, making_of
 from tracker.words.log_words import Cabin, cabin_of
 from tracker.words.part_words import part_names
 from tracker.words.thing_words import TURNED, listed, part_name, plural, spoken, stage_words, things_named, words_of_use
-from tracker.work.steps import Checklist, Pair, Pile, Press, PressSeams, Size, Step, UnitRow
-from tracker.work.things import PIECED_STRIP, PIECED_TRIANGLE, Kind, Stage, Thing
+from tracker.work.steps import Checklist, CutApart, Pile, Press, PressSeams, Size, Step, UnitRow
+from tracker.work.things import Kind, Stage, Thing
 from tracker.work.whole_blocks import SetBlock
 
 FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
@@ -28,12 +29,6 @@ _ALONE = (Kind.TOP, Kind.BORDERED, Kind.MITRED, Kind.QUILT, Kind.BACKING, Kind.B
 """What there is one of in a quilt: by its number, or alone."""
 
 
-def _making(pile: str) -> str:
-    """What stands in the id of a unit's pile for how it is made, whatever its stage and hand."""
-    making = pile.partition(":")[2]
-    return making[2:] if making[:2] in ("A:", "B:") else making
-
-
 def _is_pressed_aside(step: Step) -> bool:
     """Whether a step presses seams to one side, not open."""
     match step.action:
@@ -44,14 +39,13 @@ def _is_pressed_aside(step: Step) -> bool:
     return False
 
 
-class Names:
+class Names(ApartNames):
     """Words for the sizes and things of one plan and its checklist; `laid` are the blocks' numbers in the order of the
     quilt's places, where they are not numbered so."""
 
     def __init__(self, plan: Plan, checklist: Checklist, laid: Sequence[int] = ()) -> None:
-        self.plan = plan
+        super().__init__(plan, checklist)
         self.laid = laid
-        self.checklist = checklist
 
     @cached_property
     def rows(self) -> Mapping[Thing, LatticeRow]:
@@ -62,11 +56,6 @@ class Names:
     def rows_in_order(self) -> Sequence[LatticeRow]:
         """The same rows, to be counted through."""
         return tuple(self.rows.values())
-
-    @cached_property
-    def maker_of(self) -> Mapping[str, Step]:
-        """The step that gives to each pile."""
-        return {flow.pile: step for step in self.checklist.steps for flow in step.gives}
 
     @cached_property
     def cabins(self) -> Mapping[str, Cabin]:
@@ -216,59 +205,21 @@ class Names:
         if pile.thing.is_patch:
             size = self.figures(pile.size) if pile.size else ""
             told = f", {self.use_of(pile)}" if use and pile.thing.of not in ("", "unit") else ""
-            return f"{self.fabric(pile.fabrics[0])} {things}, {size} {self.plan.unit}{told}{bag}"
+            return f"{self.fabric(pile.fabrics[0])} {things}, {size} {self.plan.unit}{self.print_of(pile)}{told}{bag}"
         legs = ""
         if pile.thing.kind is Kind.TRIANGLE and pile.size:
             # Several sizes of a cloth lie about at once, in one unit too.
             legs = f", {self.ruler(pile.size[0])} {self.plan.unit} along the short edges"
-        return f"{things}, {self.cloths(pile.fabrics)}{legs}{self.patches_apart(pile)}{self.size_apart(pile)}{bag}"
+        apart = self.patches_apart(pile) + self.apart(pile)
+        return f"{things}, {self.cloths(pile.fabrics)}{legs}{apart}{bag}"
 
-    def patches(self, pile: Pile) -> int:
-        """Of how many patches a piece is sewn, as far as it has come."""
-        return self._patches[pile.id]
-
-    @cached_property
-    def _patches(self) -> Mapping[str, int]:
-        found = dict.fromkeys(self.checklist.piles, 1)
-        for step in self.checklist.steps:
-            match step.action:
-                case Pair(base=base, laid=laid):
-                    count = found[base] + sum(found[each.pile] for each in laid)
-                case _ if len(step.takes) == 1:
-                    count = found[step.takes[0].pile]
-                case _:
-                    continue
-            found |= {flow.pile: count for flow in step.gives}
-        return found
-
-    def patches_apart(self, pile: Pile) -> str:
-        """Of rows and triangles that are pieced of several patches, how many: `, 3 patches`; of one on its way how many
-        of them it has: `, 2 of 7 patches`; nothing where all of a plan have as many."""
-        many, so_far = self._pieced.get(pile.id, 0), self.patches(pile)
-        if not many:
-            return ""
-        return f", {so_far} patches" if so_far == many else f", {so_far} of {many} patches"
-
-    @cached_property
-    def _pieced(self) -> Mapping[str, int]:
-        """Of how many patches rows and triangles come to be that are pieced of several, by each pile on the way to one:
-        each is a making of its own."""
-        makings: dict[str, int] = {}
-        piles: dict[str, tuple[str, str]] = {}
-        for step in reversed(self.checklist.steps):
-            for pile in (self.checklist.piles[flow.pile] for flow in step.gives):
-                if pile.thing.of in (PIECED_STRIP, PIECED_TRIANGLE):
-                    makings.setdefault(step.topic.of, self.patches(pile))
-                    piles[pile.id] = pile.thing.of, step.topic.of
-        counts: dict[str, set[int]] = {}
-        for of, making in piles.values():
-            counts.setdefault(of, set()).add(makings[making])
-        told = {of for of, many in counts.items() if len(many) > 1 or of == PIECED_STRIP}
-        return {pile: makings[making] for pile, (of, making) in piles.items() if of in told}
+    def apart(self, pile: Pile) -> str:
+        """What tells units apart that are called alike: round, size, how a print lies."""
+        return self.round_apart(pile) + self.size_apart(pile) + self.print_apart(pile)
 
     def size_apart(self, pile: Pile) -> str:
         """Of units that are alike but for their size, what they finish to: `, 2 in finished`; else nothing."""
-        size = self._sizes_apart.get(_making(pile.id))
+        size = self._sizes_apart.get(making_of(pile.id))
         return "" if size is None else f", {self.figures(size)} finished"
 
     @cached_property
@@ -276,7 +227,7 @@ class Names:
         """The finished sizes of makings that share their kind and cloths with one of another size."""
         alike: dict[tuple[str, tuple[str, ...]], dict[Size, list[str]]] = {}
         for row in self.checklist.units:
-            alike.setdefault((row.kind, row.fabrics), {}).setdefault(row.finished, []).append(_making(row.pile))
+            alike.setdefault((row.kind, row.fabrics), {}).setdefault(row.finished, []).append(making_of(row.pile))
         several = [sizes for sizes in alike.values() if len(sizes) > 1]
         return {making: size for sizes in several for size, makings in sizes.items() for making in makings}
 
@@ -316,8 +267,16 @@ class Names:
         if pile.thing.is_patch and pile.stage is Stage.CUT:
             return ""
         if pile.block is None and not pile.thing.of_the_quilt:
+            if pile.stage is Stage.SEWN and pile.id not in self._cut_apart:
+                return str(pile.stage.value)
             return _FOLDED.get(pile.stage, pile.stage.value)
         return stage_words(pile)
+
+    @cached_property
+    def _cut_apart(self) -> frozenset[str]:
+        """The piles whose pieces are cut apart next."""
+        cuts = (step for step in self.checklist.steps if isinstance(step.action, CutApart))
+        return frozenset(flow.pile for step in cuts for flow in step.takes)
 
     def pile(self, pile_id: str, count: int) -> str:
         """So many pieces of a pile and their state: `12 pale sand squares, 3 in, marked`."""

@@ -8,7 +8,6 @@ from dataclasses import replace
 from tracker.progress.pass_work import PassShare
 from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, CUTTING, PLACES, UNITS, Section
-from tracker.words.print_words import print_way
 from tracker.words.step_words import Words
 from tracker.words.thing_words import listed, parts_of_rows, plural, spoken, whole_lines
 from tracker.words.unit_titles import cut_verb, verbs
@@ -79,11 +78,18 @@ def part_label(words: Words, step: Step) -> str:
         return ""
     made = words.checklist.made(step)
     if isinstance(step.action, Cut):
-        way = print_way(words, step.action)
+        way = words.print_way(step.action)
         return words.figures((step.action.width, step.action.height)) + (way and f" {way}")
     bag = f", bag {made.bag}" if made.bag else ""
     size = f" {words.figures(made.size)}" if made.thing.is_patch and made.size else ""
-    return words.cloths(made.fabrics) + size + words.size_apart(made) + bag
+    return (
+        words.cloths(made.fabrics)
+        + size
+        + words.round_apart(made)
+        + words.size_apart(made)
+        + words.print_apart(made)
+        + bag
+    )
 
 
 def some_blocks(numbers: Sequence[int]) -> str:
@@ -130,8 +136,21 @@ def _units(words: Words, steps: Sequence[Step]) -> str:
         return f"Cut {kinds_named(taken)}{size} into {into}"
     if len(cuts) == len(steps) and all(step.size is not None for step in steps):
         return f"Cut {_things(words, steps, ' across')}"
-    verb = cut_verb(words, steps[0], cuts[0]) if cuts else verbs(steps)
-    return f"{verb} {'the ' * is_one(words, steps)}{_things(words, steps)}"
+    if len(cuts) < len(steps):
+        return f"{verbs(steps)} {'the ' * is_one(words, steps)}{_things(words, steps)}"
+    done: dict[str, list[Step]] = {}
+    for step, cut in zip(steps, cuts, strict=True):
+        done.setdefault(cut_verb(words, step, cut), []).append(step)
+    if len(done) == 1:
+        return f"{next(iter(done))} {'the ' * is_one(words, steps)}{_things(words, steps)}"
+    own = [f"{verb[0].lower()}{verb[1:]} {_kinds_alone(words, each)}" for verb, each in done.items()]
+    return own[0][0].upper() + "; ".join(own)[1:]
+
+
+def _kinds_alone(words: Words, steps: Sequence[Step]) -> str:
+    """What some steps make, without cloths: `half-made flying geese`, `the snowball` where there is one."""
+    alone = is_one(words, steps)
+    return "the " * alone + kinds_named([words.checklist.made(step) for step in steps], 1 if alone else 2)
 
 
 def is_one(words: Words, steps: Sequence[Step], taken: bool = False) -> bool:
@@ -155,7 +174,8 @@ def _things(words: Words, steps: Sequence[Step], then: str = "") -> str:
         return f"{plural(spoken(made[0].thing), 2)}, {words.figures(made[0].size)} {words.plan.unit}{said}"
     names = kinds_named(made, 1 if is_one(words, steps) else 2) + then
     sets = {pile.fabrics for pile in made}
-    size = words.size_apart(made[0]) if len({words.size_apart(pile) for pile in made}) == 1 else ""
+    aparts = {words.apart(pile) for pile in made}
+    size = aparts.pop() if len(aparts) == 1 else ""
     patches = sorted({words.patches(pile) for pile in made if words.patches_apart(pile)})
     size += f", {listed([str(count) for count in patches])} patches" if patches else ""
     if len(sets) == 1:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from tracker.quilt.cloth_cutting import BLOCK_USES, standing_of
+from tracker.words.apart_names import PRINT_POINTS
 from tracker.words.names import Names
 from tracker.work.steps import Cut, Step
-
-_POINTS = {0: "up", 90: "to the right", 180: "down", 270: "to the left"}
 
 
 def cut_by_print(names: Names, step: Step, cut: Cut) -> str:
@@ -15,20 +14,11 @@ def cut_by_print(names: Names, step: Step, cut: Cut) -> str:
     if not names.plan.fabrics[cut.fabric].directional:
         return ""
     if cut.width == cut.height:
-        way = print_way(names, cut)
-        return way and f", and lay them with the print pointing {_POINTS[cut.prints[0]]}, as drawn"
+        way = names.print_way(cut)
+        return way and f", and lay them with the print pointing {PRINT_POINTS[cut.prints[0]]}, as drawn"
     if cut.use not in BLOCK_USES:
         return ", the cloth's upper end above as drawn"
     along = standing_of(names.checklist, step)
     if 0 < along < step.count:
         return f": {along} with the print along their longer side, {step.count - along} with it across"
     return f", the print {'along the longer side' if along else 'across, from one long side to the other'}, as drawn"
-
-
-def print_way(names: Names, cut: Cut) -> str:
-    """How the print lies in pieces of a cloth that has to stand, in a word; nothing where that is left open."""
-    if not names.plan.fabrics[cut.fabric].upright or len(cut.prints) != 1:
-        return ""
-    if cut.width == cut.height:
-        return _POINTS[cut.prints[0]].split()[-1]
-    return "along" if cut.prints[0] % 180 else "across"

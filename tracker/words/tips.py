@@ -84,7 +84,7 @@ def _sew(names: UnitNames, step: Step) -> str:
     if of in (HALF_RECTANGLE, HALVES, POINTED_OBLONG, POINTED_SQUARE, QUARTER_SQUARE, SPLIT):
         return "These long edges are on the bias: pin the ends and the middle, let the machine feed them, do not pull."
     if of in (IN_SQUARE, NESTED, INNER_SQUARE, ON_POINT, STOOD):
-        return "The triangle's long edge is on the bias: lay it below, let the machine feed it, and do not pull."
+        return "The triangle's long edge is on the bias: turn the piece over, so that it lies below, and do not pull."
     return "Begin on a scrap. Turn at each corner with the needle down."
 
 

@@ -171,6 +171,8 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
             return "Right sides are together and the edges level; thin tips stand out at the ends."
         case Pair(laid=laid) if names.is_flip(step):
             return bonus.flip_check(len(laid), names.maker_of[laid[0].pile])
+        case Pair() if names.turn_matters(step):
+            return "Right sides are together, the edges level, the middle turned as drawn."
         case Pair():
             return "Right sides are together and the edges level."
         case Sew(lines=lines) if names.is_on_the_marks(step):
@@ -245,7 +247,7 @@ def _cut_from(names: Names, step: Step, cut: Cut) -> str:
 def _mark_text(names: Names, step: Step, lines: tuple[Segment, ...]) -> str:
     pile, which = names.checklist.taken(step), each_or_the(step)
     if pile.thing.is_patch:
-        second = bonus.second_line(names, lines)
+        second = bonus.second_line(names, lines) or (", as drawn" if names.print_of(pile) else "")
         return f"On the back of {which} {names.thing(pile)}, draw a pencil line from corner to corner{second}."
     return f"On the back of {which} {names.thing(pile)}, draw a line from corner to corner, across its seam."
 
@@ -259,6 +261,8 @@ def _pair_text(names: UnitNames, step: Step, pair: Pair) -> str:
     said = listed([f"{count if len(pair.laid) > 1 else 'the'} {names.thing(pile, count)}" for pile, count in over])
     marked = "marked side up" if over[0][0].stage is Stage.MARKED else "wrong side up"
     where = _where_laid(names, step, pair) or ", as drawn"
+    if "as drawn" not in where and any(names.print_of(pile) for pile in (under, *(pile for pile, _ in over))):
+        where += ", the print as drawn"
     text = f"Lay {one(names.thing(under))}, right side up. On it lay {said}, {marked}{where}."
     if over[0][0].thing.of != INNER:
         return text
