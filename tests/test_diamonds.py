@@ -355,7 +355,7 @@ def test_the_steps_say_where_seams_end_and_what_to_look_at() -> None:
     assert "¼ in from both edges" in words.check(dots)
     pair = steps["Sew pairs of diamonds, dusk / madder"]
     assert "to the dot" in words.text(pair)
-    assert "not one lies beyond it" in words.check(pair)
+    assert "No stitch lies beyond the dot." in words.check(pair)
     set_in = steps["Set triangles into stars, linen / madder / dusk"]
     assert "from the dot outward" in words.text(set_in)
     assert "Needle" in (words.caution(set_in) or "")
