@@ -1,16 +1,20 @@
-"""Steps read aloud by a teacher who has the piece in her hand: which piece it is, how it lies, what comes after what."""
+"""Steps read aloud by a teacher with the piece in her hand: which piece it is, how it lies, what comes after what."""
 
 from __future__ import annotations
 
 from functools import cache
 
 import pytest
+from freezing import PLANS
 from test_names_told_apart import known_words
+from test_teaching import words_of
 
 from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
 from tracker.route.passes import passes
+from tracker.route.working_order import UNITS
 from tracker.words.pass_words import pass_title
+from tracker.words.sheet_words import amounts_for, sheet_line, sheet_title
 from tracker.words.step_words import Words
 
 STANDING = """
@@ -63,6 +67,10 @@ def test_pieces_whose_print_has_to_stand_are_told_by_how_it_lies() -> None:
             assert "as drawn" in words.text(step), words.text(step)
 
 
+def any_words(name: str) -> Words:
+    return words_of(name) if name in PLANS else known_words(name)
+
+
 READ = [
     ("snails-trail", "Pair the half-made inner square, dark / light, round 1", "the middle turned as drawn."),
     ("snails-trail", "Pair the half-made inner square, light / dark, round 2", "round 1, right side up. On it lay 2"),
@@ -70,6 +78,21 @@ READ = [
     ("square-in-a-square", "Pair the half-made square in a square, light / dark", "together and the edges level."),
     ("lemoyne-star", "Sew pairs of diamonds, dark / medium", "Lay one on the other, as drawn, right sides together"),
     ("lemoyne-star", "Sew pairs of diamonds, dark / medium", "the star's middle toward you, dark lies on the left."),
+    (
+        "card-trick",
+        "Pair the quarter-square triangle, first card / second card / third card / fourth card",
+        "; pin where",
+    ),
+    ("snails-trail", "Pair the patchwork square, dark / light, 4 patches", "as drawn; pin where their seams meet."),
+    (
+        "snails-trail",
+        "Press the patchwork square, dark / light, 4 patches",
+        "Press to either side, as before: the half it",
+    ),
+    ("basket-weave", "Join the pieces of Basket weave", "from top to bottom, ¼ in seams. Edges level"),
+    ("bears-paw", "Press the rows of Bear's paw", "rows 1 and 3 are 14½ × 6½ in; row 2 is 14½ × 2½ in. If"),
+    ("cake-stand", "Press the 3 parts of row 1 of Cake stand", "the 3 pieces in the middle are 4½ × 6½ in. If"),
+    ("harbour_metric", "Sew the side strips of frame 2 to Hull", "to one side and another to the other"),
     ("lemoyne-star", "Sew half stars, dark / medium", "Beside it both allowances are loose."),
 ]
 """Of a step of a known block what is said to do and to check."""
@@ -77,7 +100,7 @@ READ = [
 
 @pytest.mark.parametrize(("name", "title", "told"), READ)
 def test_a_step_says_which_piece_it_is_and_how_it_lies(name: str, title: str, told: str) -> None:
-    words = known_words(name)
+    words = any_words(name)
     said = {words.title(step): f"{words.text(step)} {words.check(step)}" for step in words.checklist.steps}
     assert told in said[title]
 
@@ -90,8 +113,48 @@ def test_rounds_of_one_name_are_told_apart_in_passes_and_only_there() -> None:
     assert not any(", round " in one_round.title(step) for step in one_round.checklist.steps)
 
 
+def test_on_paper_kinds_that_are_sewn_and_cut_each_their_own_way_are_named() -> None:
+    words = words_of("evening_star")
+    units = [done for done in passes(words.checklist) if done.section.part == UNITS]
+    lines = {sheet_title(words, done): sheet_line(words, done.steps) for done in units}
+    assert lines["Trim corners off snowballs; cut apart half-made flying geese"] == (
+        "Snowballs: trim off the corner, ¼ in beyond the seam. The triangle cut off is a scrap. "
+        "Half-made flying geese: cut on the line: 2 pieces from each."
+    )
+    assert "Half-made flying geese: ¼ in from the line" in lines["Pair and sew snowballs and half-made flying geese"]
+
+
+def test_on_paper_pieces_say_how_their_print_lies() -> None:
+    words = standing()
+    marked = next(done for done in passes(words.checklist) if done.steps[0].operation == "mark")
+    said = amounts_for(words, marked.steps, {step.id: 2 for step in marked.steps})
+    assert "2 of L 2½ print " in said
+
+
 @pytest.mark.parametrize(("name", "state"), [("snails-trail", "sewn"), ("pinwheel", "sewn, not cut apart")])
 def test_only_what_is_cut_apart_next_is_called_not_cut_apart(name: str, state: str) -> None:
     words = known_words(name)
     sewn = next(step for step in words.checklist.steps if step.operation == "sew" and step.count)
     assert words.makes(sewn).endswith(f", {state}")
+
+
+WALKS = [
+    # trimmed in one walk, though half of them are sewn later than the others
+    ("card-trick", "Trim half-square triangles and quarter-square triangles, 9 sets of cloths", "Press quarter-square"),
+    # standing at the table, where the last cloth was cut
+    ("snails-trail", "Cut squares into triangles, 2 cloths", "Cut light, 4 sizes"),
+    (
+        "posts_and_rails",
+        "Pair and sew strip sets and half-made squares in squares, 2 sets of cloths",
+        "Cut alder squares, 4 in, once",
+    ),
+]
+"""A pass of a known block or a plan, and how the one before it begins."""
+
+
+@pytest.mark.parametrize(("name", "title", "before"), WALKS)
+def test_what_is_done_in_one_walk_is_not_done_in_two(name: str, title: str, before: str) -> None:
+    words = any_words(name)
+    named = [pass_title(words, done) for done in passes(words.checklist)]
+    assert title in named, named
+    assert named[named.index(title) - 1].startswith(before), named

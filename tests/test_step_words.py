@@ -60,7 +60,7 @@ SAID_OF = [
     ),
     ("bears-paw", "Press the 4 parts of row 1 of Bear's paw", "parts 1 and 5 of row 1 all up; parts 2 and 4 of row 1"),
     ("carpenters-wheel", "Join row 1", "seams. So many go straighter in pairs: sew 1 to 2, 3 to 4 and so on, then"),
-    ("ohio-star", "Join row 1", "from left to right, ¼ in seams. Put each back in its place."),
+    ("ohio-star", "Join row 1", "from left to right, ¼ in seams. Put the row back in its place."),
     ("bright-hopes", "Press the begun seam of Bright hopes", "away from the middle: each lies flat where the next"),
     (
         "disappearing-nine-patch",

@@ -35,8 +35,8 @@ A package imports only from those above it, and a module in it only from those n
         measures_wrong, time_words, measured_words, seam_words, refusals, plan_notices, place_words, quilt_summary,
         printed_words, border_texts, quilt_texts, quilt_words, slanting_words, straight_words, trimming_words,
         bonus_words, quarter_words, print_words, toward_words, unit_words, unit_titles, dotted_words, tips,
-        alike_titles, round_words, step_words, pass_words, sheet_words, size_words, json_report, known_words,
-        photo_words, shelf_words — everything that is said
+        alike_titles, round_words, step_words, pass_words, sheet_words, quilt_lines, size_words, json_report,
+        known_words, photo_words, shelf_words — everything that is said
     drawing — what lies on the table, as SVG
     pattern: some_blocks, sheet_room, block_sheet, quilt_sheet, handout, handout_command, label_sheet — one block and
         the quilt on paper, and as one file

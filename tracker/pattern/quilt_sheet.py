@@ -26,8 +26,8 @@ from tracker.quilt.cloth_cutting import BLOCK_USES, LATER_USES, ClothCutting, cu
 from tracker.quilt.setting import Setting, set_quilt
 from tracker.route.passes import passes
 from tracker.route.working_order import PLACES, QUILT
+from tracker.words.quilt_lines import lines_of_quilt
 from tracker.words.quilt_summary import cannot_cut, quilt_lines
-from tracker.words.sheet_words import lines_of_quilt
 from tracker.words.thing_words import TURNED, upper_edge_lies, upper_edge_sign, words_of_use
 from tracker.work.whole_blocks import SetBlock
 

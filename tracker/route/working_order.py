@@ -3,8 +3,8 @@
 Patches and frame strips cloth by cloth; units of one size together whatever their kinds and cloths; blocks, kind by
 kind; rows of the quilt; one border after another; backing and layers; binding. What is made for the quilt alone
 (sashes, setting triangles, border strips, backing, binding) stands with the work that first needs it. Within each of
-these, what can be done standing at one station is done before walking to another, one kind of work after the other.
-Pure.
+these, what can be done standing at one station is done before walking to another, one kind of work after the other;
+nobody walks to a station for work of which more will come there without it. Pure.
 """
 
 from __future__ import annotations
@@ -141,13 +141,17 @@ class _Work:
                 later.get(each.id, {})[step.id] = step
         by_place = dict(enumerate(steps))
         ready: dict[tuple[str, Hashable], list[tuple[int, Measure, Measure, int]]] = {}
-        at: tuple[str, Hashable] = "", None
+        at: tuple[str, Hashable] = "table", None  # where the last section ended: at the cutting, or a trimming
         fresh, ordered = [step for step in steps if not lacks[step.id]], list[Step]()
         while fresh or ready:
             for step in fresh:
                 heappush(ready.setdefault((step.station, kind_of_work(step)), []), keys[step.id])
             if at not in ready:
-                at = min(ready, key=lambda there: (there[0] != at[0], ready[there][0]))
+                done_ids = {step.id for step in ordered}
+                left = [step for step in steps if step.id not in done_ids]
+                waiting = {there: [by_place[key[-1]] for key in ready[there]] for there in ready}
+                too_early = _too_early(waiting, later, left)
+                at = min(ready, key=lambda there: (there[0] != at[0], there[0] in too_early, ready[there][0]))
             done = by_place[heappop(ready[at])[-1]]
             if not ready[at]:
                 del ready[at]
@@ -163,6 +167,23 @@ class _Work:
         for step in steps:
             found[step.id] = max((found[each.id] + 1 for each in self.before(step) if each.id in found), default=0)
         return found
+
+
+def _too_early(
+    ready: Mapping[tuple[str, Hashable], Sequence[Step]], later: Mapping[str, Mapping[str, Step]], left: Sequence[Step]
+) -> set[str]:
+    """The stations to which it is too early to walk: of all work that waits there more will come without it being done
+    first, and then all is done in one walk. `left` are the steps that are not done yet."""
+    worth = set()
+    for there, waiting in ready.items():
+        reached, fresh = {step.id for step in waiting}, [*waiting]
+        while fresh:
+            found = [each for each in later[fresh.pop().id].values() if each.id not in reached]
+            reached |= {each.id for each in found}
+            fresh += found
+        if all(step.id in reached for step in left if (step.station, kind_of_work(step)) == there):
+            worth.add(there[0])
+    return {station for station, _ in ready} - worth
 
 
 def _numbered(things: Iterable[Named]) -> dict[Named, int]:

@@ -124,7 +124,7 @@ def _cut_later(words: Words, steps: Sequence[Step]) -> str:
 
 
 def _units(words: Words, steps: Sequence[Step]) -> str:
-    cuts = [step.action for step in steps if isinstance(step.action, CutApart)]
+    cuts = [step for step in steps if isinstance(step.action, CutApart)]
     taken = [words.checklist.taken(step) for step in steps if step.takes]
     if len(cuts) == len(steps) and all(pile.stage is Stage.CUT for pile in taken):
         kinds = {words.checklist.made(step).thing.of for step in steps}
@@ -136,15 +136,21 @@ def _units(words: Words, steps: Sequence[Step]) -> str:
         return f"Cut {kinds_named(taken)}{size} into {into}"
     if len(cuts) == len(steps) and all(step.size is not None for step in steps):
         return f"Cut {_things(words, steps, ' across')}"
-    if len(cuts) < len(steps):
-        return f"{verbs(steps)} {'the ' * is_one(words, steps)}{_things(words, steps)}"
-    done: dict[str, list[Step]] = {}
-    for step, cut in zip(steps, cuts, strict=True):
-        done.setdefault(cut_verb(words, step, cut), []).append(step)
-    if len(done) == 1:
-        return f"{next(iter(done))} {'the ' * is_one(words, steps)}{_things(words, steps)}"
+    done = cut_verbs(words, steps)
+    if len(done) < 2:
+        verb = next(iter(done), "") or verbs(steps)
+        return f"{verb} {'the ' * is_one(words, steps)}{_things(words, steps)}"
     own = [f"{verb[0].lower()}{verb[1:]} {_kinds_alone(words, each)}" for verb, each in done.items()]
     return own[0][0].upper() + "; ".join(own)[1:]
+
+
+def cut_verbs(words: Words, steps: Sequence[Step]) -> dict[str, list[Step]]:
+    """The steps of a pass in which something sewn is cut, by what is done to it: some are trimmed, others cut apart."""
+    done: dict[str, list[Step]] = {}
+    for step in steps:
+        if isinstance(step.action, CutApart) and words.checklist.taken(step).stage is not Stage.CUT:
+            done.setdefault(cut_verb(words, step, step.action), []).append(step)
+    return done
 
 
 def _kinds_alone(words: Words, steps: Sequence[Step]) -> str:

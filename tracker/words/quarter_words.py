@@ -5,7 +5,7 @@ from __future__ import annotations
 from tracker.words.names import Names
 from tracker.words.thing_words import each_or_the
 from tracker.work.steps import Size, Step
-from tracker.work.things import NINE_PATCH, QUARTER
+from tracker.work.things import NINE_PATCH, PATCHWORK, QUARTER, QUARTER_SQUARE
 
 
 def is_quarter(names: Names, step: Step) -> bool:
@@ -13,9 +13,11 @@ def is_quarter(names: Names, step: Step) -> bool:
     return names.checklist.made(step).thing.of == QUARTER
 
 
-def rows_pinned(made: str) -> str:
-    """What is said where rows are laid on each other to become a nine-patch; nothing of what is `made` else."""
-    return "; pin where their seams meet" if made == NINE_PATCH else ""
+def rows_pinned(made: str, pieced: bool) -> str:
+    """What is said where two pieces whose seams meet are laid on each other, to become a nine-patch, a four-patch or a
+    quarter-square: `pieced` are both; nothing of what is `made` else."""
+    meet = made == NINE_PATCH or (pieced and made in (PATCHWORK, QUARTER_SQUARE))
+    return f"{', as drawn' * (made != NINE_PATCH)}; pin where their seams meet" if meet else ""
 
 
 def quarter_cut(names: Names, step: Step) -> str:

@@ -26,6 +26,9 @@ AWAY_FROM_MIDDLE = (
     " Only as far as it is sewn. All four go so, away from the middle: each lies flat where the next is sewn over its "
     "end."
 )
+EITHER = "either half"
+"""What a seam is pressed toward where both sides are as good."""
+
 MANY_IN_A_ROW = 6
 MOST_NUMBERS = 12
 """How many block numbers are said one by one."""
@@ -34,6 +37,14 @@ MOST_NUMBERS = 12
 def pressed_by_hand(upper: str, seams: int = 1, again: bool = False) -> str:
     """How a hand presses `seams` toward what is named: it lies on top, and the allowance comes to lie under it. In few
     words where that was said before (`again`)."""
+    if upper == EITHER:
+        toward = "Press to either side"
+        if again:
+            return f"{toward}, as before: the half it goes toward on top, folded back along the seam."
+        return (
+            f"{toward}: the half it goes toward on top, the seam away from you. Set the seam, fold the upper half back "
+            "over it and press along the fold. Lift and lower, do not drag."
+        )
     if again:
         return f"Press toward {upper}, as before: that on top, folded back along the seam."
     return (
@@ -136,8 +147,13 @@ def joined_check(names: Names, step: Step) -> str:
         return f"{flat}: {next(iter(said))}. If it is not, unpick now rather than at the end."
     if len(said) == 1:
         return f"{flat}: each {next(iter(said))}. If one is not, unpick now rather than at the end."
-    each = "; ".join(f"{pieces_named(names, step.per, own)} {size}" for size, own in said.items())
+    each = "; ".join(_measure(pieces_named(names, step.per, own), size, len(own)) for size, own in said.items())
     return f"{flat}: {each}. If one is not, unpick now rather than at the end."
+
+
+def _measure(pieces: str, size: str, count: int) -> str:
+    """`rows 1 and 3 are 6½ × 2 in`: a verb keeps the numbers of rows from their sizes."""
+    return f"{pieces} {'is' if count == 1 and ' pieces ' not in pieces else 'are'} {size}"
 
 
 def piece_ways(seams: Sequence[SeamPress], ends: str = "ends") -> str:

@@ -8,8 +8,7 @@ from typing import Any
 from tracker.route.passes import Pass
 from tracker.route.working_order import BLOCKS, UNITS
 from tracker.words.dotted_words import dotted_line, sewn_verb
-from tracker.words.pass_words import is_one, kinds_named, pass_title
-from tracker.words.quilt_texts import TOWARD, called, row_ways
+from tracker.words.pass_words import cut_verbs, is_one, kinds_named, pass_title
 from tracker.words.round_words import round_line, round_press_title, round_title
 from tracker.words.seam_words import upper_strip, ways_from_behind
 from tracker.words.step_words import Words
@@ -49,6 +48,8 @@ LONGEST_WAYS = 130
 def sheet_title(words: Words, done: Pass) -> str:
     """A pass in two to six words: `Mark squares`, `Pair and sew half-square triangles`, `Press the rows`."""
     steps = done.steps
+    if done.section.part == UNITS and len(cut_verbs(words, steps)) > 1:
+        return pass_title(words, done)
     if done.section.part == UNITS:
         return f"{_unit_verbs(words, steps)} {_kinds(words, steps)}"
     if done.section.part == BLOCKS:
@@ -164,6 +165,7 @@ def _part(words: Words, step: Step, sized: bool) -> str:
 def _keyed(words: Words, pile: Pile, sized: bool = False) -> str:
     sized = sized or pile.thing.is_patch or pile.thing.of == INNER
     size = f" {words.figures(pile.size, about=False)}" if sized and pile.size is not None else ""
+    size += (words.print_of(pile) or words.print_apart(pile)).replace(",", "")
     return "/".join(pile.fabrics) + size + (f", bag {pile.bag}" if pile.bag else "")
 
 
@@ -171,11 +173,25 @@ def sheet_line(words: Words, steps: Sequence[Step]) -> str:
     """What is done in a pass, in one or two short sentences; what is said of several steps is said once."""
     if all(isinstance(step.action, Press) for step in steps):
         return _pressed_toward(words, steps)
-    if not isinstance(steps[0].action, CutApart):
-        return " ".join(dict.fromkeys(line for step in steps if (line := _line(words, step))))
+    if not isinstance(steps[0].action, CutApart) or len(cut_verbs(words, steps)) > 1:
+        return " ".join(_lines_of_kinds(words, steps))
     return " ".join(
         dict.fromkeys(line for line in (*_cut_alike(words, steps), *(_bags(words, s) for s in steps)) if line)
     )
+
+
+def _lines_of_kinds(words: Words, steps: Sequence[Step]) -> Iterator[str]:
+    """What is done in some steps, each line once; where kinds of units are sewn or cut each its own way, behind their
+    names."""
+    for operation in dict.fromkeys(step.operation for step in steps):
+        lines: dict[str, list[Pile]] = {}
+        for step in (step for step in steps if step.operation == operation):
+            lines.setdefault(_line(words, step), []).append(words.checklist.made(step))
+        named = [kinds_named(piles) for piles in lines.values()]
+        apart = operation in ("sew", "cut apart") and len(named) == len({*named}) > 1
+        for line, kinds in zip(lines, named, strict=True):
+            if line:
+                yield f"{kinds[0].upper()}{kinds[1:]}: {line[0].lower()}{line[1:]}" if apart else line
 
 
 def _cut_alike(words: Words, steps: Sequence[Step]) -> Iterator[str]:
@@ -332,56 +348,3 @@ _LINES: Mapping[type, Callable[[Words, Step, Any], str]] = {
     MeasureBlock: _measure,
     LayOut: _lay_out,
 }
-
-
-def lines_of_quilt(words: Words, every: Sequence[Pass]) -> Iterator[tuple[str, str]]:
-    """The passes that handle the whole quilt, each with the size to check after it; what is pressed right after it was
-    sewn is told with that: `Join row 2 to row 1; press toward row 2`."""
-    sewn = ""
-    for done in every:
-        last = done.steps[-1]
-        if not all(isinstance(step.action, PressSeams) for step in done.steps):
-            if sewn:
-                yield sewn, ""
-            sewn = pass_title(words, done)
-            if done.station != "machine":
-                yield sewn, ""
-                sewn = ""
-            continue
-        size = words.shown_size(last)
-        said = f"; press {_quilt_ways(words, done.steps)}"
-        yield (
-            (f"{sewn}{said}" if sewn else f"{pass_title(words, done)}{said}"),
-            "" if size is None else words.size(size),
-        )
-        sewn = ""
-    if sewn:
-        yield sewn, ""
-
-
-def _quilt_ways(words: Words, steps: Sequence[Step]) -> str:
-    """Which way the seams of some rows, or of one joining, go: `open`, `toward row 2`, `row 1 all to the left; row 2
-    all to the right (seen from the back)`."""
-    alike: dict[str, list[str]] = {}
-    behind = ""
-    for step in steps:
-        assert isinstance(step.action, PressSeams)
-        way = _to_what(words, step.action)
-        if not way:
-            way, behind = row_ways(step.action.seams[0]), " (seen from the back)"
-        alike.setdefault(way, []).append(called(words.checklist.made(step).thing))
-    if len(alike) == 1:
-        return next(iter(alike)) + behind
-    return "; ".join(f"{listed(own)} {way}" for way, own in alike.items()) + behind
-
-
-def _to_what(words: Words, action: PressSeams) -> str:
-    """`open`, or toward what seams of the quilt go; nothing where they go to a side."""
-    seams = action.seams[0]
-    if all(seam.toward is None for seam in seams):
-        return "open"
-    second = seams[0].between[1]
-    if second in words.rows:
-        return f"toward {called(second) if seams[0].toward == second else 'what was joined before'}"
-    toward = dict.fromkeys(TOWARD.get(seam.toward.kind, "") for seam in seams if seam.toward is not None)
-    return "" if "" in toward else f"toward the {' or '.join(toward)}"

@@ -92,14 +92,14 @@ class Words(UnitNames):
                 return f"Press {self._logs_pressed(step, step.action)} of {block}"
             case PressSeams():
                 if made.thing.side:
-                    return f"Press the {_frame_stage(made)} strips of {block}"
+                    return f"Press the {_frame_strips(made)} of {block}"
                 if made.thing.kind is Kind.BLOCK:
                     return f"Press the joins of {block}"
                 return f"Press {self._pieces_pressed(step)} of {block}"
             case AddStrips():
-                return f"Sew the {_frame_stage(made)} strips to {block}"
+                return f"Sew the {_frame_strips(made)} to {block}"
             case Trim() if step.operation == "trim":
-                return f"Trim the {_frame_stage(made)} strips of {block}"
+                return f"Trim the {_frame_strips(made)} of {block}"
         return f"{step.operation.capitalize()} {block}{' with its frame' if made.thing.number else ''}"
 
     def _join_title(self, step: Step, made: Pile, block: str) -> str:
@@ -343,7 +343,11 @@ class Words(UnitNames):
             whole = "the centre" if step.per in self.cabins else whole
             pieces = whole if " pieces " in whole else f"the pieces of {whole}"
             pairs = in_pairs(self._laid_in(taken))
-            return f"Sew {pieces} together {way}, {self.seam()} seams.{pairs} Put each back in its place."
+            line = taken.thing.line_of_block
+            back = (
+                "" if taken.thing.kind is Kind.BLOCK else f" Put {f'the {line}' if line else 'it'} back in its place."
+            )
+            return f"Sew {pieces} together {way}, {self.seam()} seams.{pairs}{back}"
         pin = self._pin_before(step)
         log = None if pin is None else self._log(step, pin)
         if log is not None:
@@ -355,7 +359,7 @@ class Words(UnitNames):
         return f"Sew the pinned seam, {self.seam()}. Take each pin out before the needle reaches it."
 
 
-def _frame_stage(made: Pile) -> str:
-    """Which strips of a frame a pile has come to: `top and bottom` or `side`, numbered from the second frame on."""
+def _frame_strips(made: Pile) -> str:
+    """Which strips of a frame a pile has come to: `top and bottom strips`, `side strips of frame 2`."""
     edges = "side" if made.thing.side == SIDES else made.thing.side
-    return edges if made.thing.number == 1 else f"frame {made.thing.number} {edges}"
+    return f"{edges} strips" + ("" if made.thing.number == 1 else f" of frame {made.thing.number}")

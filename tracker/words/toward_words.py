@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tracker.words.names import Names
+from tracker.words.seam_words import EITHER
 from tracker.words.thing_words import spoken
 from tracker.work.steps import Pair, Pile, Press
 from tracker.work.things import PART_ON_POINT, Kind, Stage
@@ -24,7 +25,7 @@ def upper_cloth(names: Names, press: Press, pair: Pair) -> str:
     if set(laid.fabrics) != set(base.fabrics):
         return f"the half of {cloths}"
     if laid.stage is not Stage.MARKED:
-        return "either half"
+        return EITHER
     return f"the half of {cloths} {'without' if press.toward == 'base' else 'with'} the pencil line"
 
 

@@ -283,7 +283,8 @@ def _where_laid(names: UnitNames, step: Step, pair: Pair) -> str:
     if names.is_flip(step):
         return _where_flipped(names, pair)
     if made != GOOSE:
-        return rows_pinned(made)
+        piles = [names.checklist.piles[pile] for pile in (pair.base, *(laid.pile for laid in pair.laid))]
+        return rows_pinned(made, all(names.patches(p) > 1 and p.thing.of != INNER for p in piles))
     if len(pair.laid) > 1:
         return ", in opposite corners: they overlap in the middle, and their lines run on into one"
     cloth = names.cloths((names.checklist.piles[pair.base].fabrics[0],))
