@@ -80,6 +80,8 @@ def test_the_cloth_named_lies_where_the_seam_is_pressed_to(sewn: tuple[Plan, Che
 def named_in(text: str, plan: Plan, press: Press, either: set[str]) -> set[str]:
     """The cloths named after "toward", as keys; that of the two halves which is marked is told by it. `either`: those
     of two halves that no line tells apart."""
+    if re.match(r"Press to either side(?::|, as before:) the half it goes toward on top", text):
+        return either
     found = re.match(
         r"Press toward (the half of )?([^.]+?)( with(?:out)? the pencil line)?(?:\. With|, as before:) that on top",
         text,
@@ -87,7 +89,7 @@ def named_in(text: str, plan: Plan, press: Press, either: set[str]) -> set[str]:
     assert found, text
     assert found[3] in (None, {"base": " without", "laid": " with"}[press.toward] + " the pencil line")
     keys = {fabric.name: key for key, fabric in plan.fabrics.items()}
-    if found[2] in ("either half", "the part that lay below", "the part that was laid on it"):
+    if found[2] in ("the part that lay below", "the part that was laid on it"):
         return either
     whole = re.fullmatch(r"the [^,]+, (.+)", found[2])
     if whole:  # by the cloths of all of it
@@ -116,7 +118,7 @@ def test_the_last_seam_of_four_quarters_goes_to_the_half_that_was_not_marked_and
         text = words.text(step)
         assert "underneath" not in text
         assert named_in(text, plan, step.action, set(half.fabrics)) == set(half.fabrics)
-        told_apart = "pencil" in text or "either half" in text
+        told_apart = "pencil" in text or "either side" in text
         assert told_apart == (set(half.fabrics) == set(other.fabrics))
 
 
