@@ -135,7 +135,7 @@ def test_on_paper_pieces_say_how_their_print_lies() -> None:
 def test_only_what_is_cut_apart_next_is_called_not_cut_apart(name: str, state: str) -> None:
     words = known_words(name)
     sewn = next(step for step in words.checklist.steps if step.operation == "sew" and step.count)
-    assert words.makes(sewn).endswith(f", {state}")
+    assert words.pile(sewn.gives[0].pile, 1).endswith(f", {state}")
 
 
 WALKS = [
