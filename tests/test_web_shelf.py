@@ -96,6 +96,7 @@ def test_what_she_types_is_kept_and_what_stood_there_before_can_be_taken_back(ph
         ({"begun": "2026-13-01"}, "Begun: “2026-13-01” is no day; write it as year-month-day"),
         ({"begun": "0001-01-01"}, "Begun: “0001-01-01” is no day"),
         ({"begun": "2026-11-25", "finished": "2026-11-24"}, "It cannot be finished (2026-11-24) before it was begun"),
+        ({"begun": "2026-11-25", "finished": "20261124"}, "It cannot be finished (2026-11-24) before it was begun"),
         ({"hours": "ages"}, "Hours sewn: “ages” is no number of hours; type one, such as 42 or 42 1/2."),
         ({"thread": "x" * 301}, "Thread: that is 301 letters long; keep it to 300."),
         ({"story": "x" * 3001}, "What else to remember: that is 3001 letters long; keep it to 3000."),

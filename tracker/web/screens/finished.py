@@ -189,8 +189,12 @@ def _typed_text(key: str, hours: str) -> str:
 def _typed_day(key: str) -> str:
     text = request.form.get(key, "").strip()
     try:
-        if not text or date.fromisoformat(text).year in YEARS:
-            return text
+        # As pages show days and as they compare, however it was written.
+        if not text:
+            return ""
+        day = date.fromisoformat(text)
+        if day.year in YEARS:
+            return day.isoformat()
     except ValueError:
         pass
     words = f"{key.capitalize()}: “{text[:20]}” is no day; write it as year-month-day, such as 2026-11-25."
