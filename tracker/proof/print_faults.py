@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from tracker.cloth.pieces import Facet, Piece
 from tracker.cloth.sewing_faults import SewingFault, fault
-from tracker.exact.geometry import XY, ZERO, Polygon, intersection, rectangle
+from tracker.exact.geometry import XY, ZERO, Polygon, box, intersection, rectangle
 from tracker.plan.model import Block, Plan
 from tracker.proof.block_picture import lines_of
 from tracker.work.prints import PrintLie
@@ -17,8 +17,8 @@ _WAYS = {(0, -1): 0, (1, -1): 45, (1, 0): 90, (1, 1): 135, (0, 1): 180, (-1, 1):
 
 
 def print_faults(plan: Plan, block: Block, piece: Piece, said: Sequence[PrintLie], step: str) -> Iterator[SewingFault]:
-    """Places of a block where a print lies otherwise than is said, is said nothing of, or lies turned in a cloth that
-    has to stand upright."""
+    """Places of a block where a print lies otherwise than is said, is said nothing of, is said but does not lie, or
+    lies turned in a cloth that has to stand upright. What was said of a place may be cut off with part of it."""
     directed = [each for each in piece.facets if plan.fabrics[each.fabric].directional]
     (columns, lefts), (rows, tops) = (lines_of(block, plan.seam, way) for way in (0, 1))
     ring = len(block.frames)
@@ -32,7 +32,8 @@ def print_faults(plan: Plan, block: Block, piece: Piece, said: Sequence[PrintLie
         own = [facet for facet in directed if facet.fabric == each.cloth]
         facets = [facet for facet in own if kept is not None and facet.shared_with(kept)[1] != ZERO]
         told |= {id(facet) for facet in facets}
-        yield from _compared(plan, each, facets, f"r{row + 1}c{column + 1}", step)
+        if facets or (kept is not None and box(kept) == box(area)):
+            yield from _compared(plan, each, facets, f"r{row + 1}c{column + 1}", step)
     frames = [lie for lie in said if lie.block == block.key and lie.area is None]
     for each in frames:
         facets = [facet for facet in directed if facet.fabric == each.cloth and _lies_beside(facet, picture)]
@@ -48,7 +49,7 @@ def print_faults(plan: Plan, block: Block, piece: Piece, said: Sequence[PrintLie
 def _compared(plan: Plan, lie: PrintLie, facets: Sequence[Facet], place: str, step: str) -> Iterator[SewingFault]:
     found = _ways(facets)
     facts = {"block": lie.block, "place": place, "what": lie.cloth}
-    if found != set(lie.ways) and facets:
+    if found != set(lie.ways):
         yield fault(step, "print", wanted=_named(set(lie.ways)), found=_named(found), **facts)
     elif plan.fabrics[lie.cloth].upright and found - {0}:
         yield fault(step, "print", wanted=_named({0}), found=_named(found), **facts)
@@ -78,6 +79,7 @@ def _way(up: XY) -> int | None:
 
 
 def _named(ways: Ways) -> str:
-    return ", ".join(
-        "slanting" if way is None else str(way) for way in sorted(ways, key=lambda way: (way is None, way))
+    return (
+        ", ".join("slanting" if way is None else str(way) for way in sorted(ways, key=lambda way: (way is None, way)))
+        or "nowhere"
     )
