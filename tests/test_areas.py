@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from effort import by_lot
+from working import counted_work
 
 from tests.quilting import inches
 from tracker.exact.measure import Measure, read_length
@@ -277,3 +278,20 @@ def test_finished_areas_of_shapes(size: str, shape: str, area: Fraction | int) -
 def test_metric_areas() -> None:
     row = ListRow(1, "A", 1, read_length("12.6", "cm"), read_length("12.6", "cm"))
     assert finished_area(row, "hst", Measure(Fraction(3, 4)), "cm") == 100
+
+
+MOST_WORK = 12_000_000
+"""Lines of Python that run until a list is answered, whatever it says: as many as a second of an idle core takes."""
+
+
+@pytest.mark.parametrize("sizes", [30, 60])
+def test_a_list_of_many_sizes_that_nobody_sews_is_answered_all_the_same(sizes: int) -> None:
+    """What its sums can come to doubles with each size: they are counted up to a bound, and not kept beyond it."""
+    sixteenths = [5 * number + 3 for number in range(sizes)]
+    lines = [f"{2 * (each % 7 + 1)} squares {1 + each // 16} {each % 16}/16 cloth" for each in sixteenths if each % 16]
+    rows, faults = read_list("\n".join(lines), None, "in")
+    assert not faults
+    with counted_work() as work:
+        check = check_areas(rows, (Measure(12), Measure(12)), QUARTER, "in")
+    assert not check.agrees
+    assert work[0] < MOST_WORK

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache, partial
-from itertools import islice, product, takewhile
+from itertools import count, islice, product, takewhile
 from math import isqrt, lcm
 
 from tracker.exact.measure import ROOT2, Measure, nearest, on_mark, round_up
@@ -39,6 +39,15 @@ _ROOM_OF_QUARTERS = {"in": Fraction(1, 4), "cm": Fraction(3, 5)}
 
 _MOST_ASKED = 2_000
 """In one grid of so many readings the first are asked what they leave over."""
+
+_MOST_SIZES = 40
+"""A list of more sizes is of no one block, and is not read as one."""
+
+_MOST_LOOKED = 20_000
+"""Of one list so many beginnings of readings are looked at; those that quilters print take some thousands."""
+
+_MOST_SUMS = 50_000
+"""So many sums are kept of what is left of a list; where there are more, only the least and the largest."""
 
 _MOST_NEAR = 1_000
 """The same, where none adds up."""
@@ -261,8 +270,8 @@ def readings(
 ) -> Iterator[tuple[bool, Reading]]:
     """Every reading of a list whose sizes are cells of one grid, coarse grids first, and whether that is the coarsest
     that has them all. Whether it holds together otherwise is not asked here."""
-    tried, coarsest = 0, 0
-    for cells in CELLS:
+    tried, coarsest, looked = 0, 0, count()
+    for cells in CELLS if _is_of_a_block(groups) else ():
         grid = Grid(block, cells, seam, unit, groups)
         if not grid.fits:
             continue
@@ -271,7 +280,7 @@ def readings(
             coarsest = coarsest or cells
             # In a much finer grid can be read what nobody means: there nothing is left over.
             spare = left_over if cells < max(2 * coarsest, _COARSE_GRID) else None
-            for reading in _adding_up(groups, meanings, (block[0] * block[1]).rational, spare):
+            for reading in _adding_up(groups, meanings, (block[0] * block[1]).rational, spare, looked):
                 tried += 1
                 if tried > _MOST_TRIED:
                     return
@@ -283,7 +292,7 @@ def nearest_reading(
 ) -> Reading | None:
     """Of the readings in the coarsest grid that has all sizes, and that hold together, the one whose area is nearest to
     the block's. None: there is no such grid, or none of the first that were tried holds."""
-    for cells in CELLS:
+    for cells in CELLS if _is_of_a_block(groups) else ():
         grid = Grid(block, cells, seam, unit, groups)
         meanings = list(takewhile(bool, map(grid.meanings, groups))) if grid.fits else []
         if len(meanings) == len(groups):
@@ -292,15 +301,24 @@ def nearest_reading(
     return None
 
 
+def _is_of_a_block(groups: Sequence[SizeGroup]) -> bool:
+    return len({group.size for group in groups}) <= _MOST_SIZES
+
+
 def _apart(groups: Sequence[SizeGroup], area: Fraction, reading: Reading) -> Fraction:
     """How far what a reading fills is from an area."""
     return abs(sum((meant.area * group.count for meant, group in zip(reading, groups, strict=True)), -area))
 
 
 def _adding_up(
-    groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]], area: Fraction, left_over: LeftOver | None
+    groups: Sequence[SizeGroup],
+    meanings: Sequence[list[Meant]],
+    area: Fraction,
+    left_over: LeftOver | None,
+    looked: Iterator[int],
 ) -> Iterator[Reading]:
-    """The readings that come to an area, or to what may be left over more; branches that cannot reach it are left."""
+    """The readings that come to an area, or to what may be left over more; branches that cannot reach it are left.
+    `looked` counts the beginnings that were looked at."""
     parts = lcm(area.denominator, *(meant.area.denominator for each in meanings for meant in each))
 
     def whole(area: Fraction) -> int:
@@ -308,8 +326,8 @@ def _adding_up(
 
     fills = [[whole(meant.area) * group.count for meant in each] for group, each in zip(groups, meanings, strict=True)]
     slack = whole(_most_left_over(groups, meanings, area)) if left_over else 0
-    sums = _sums(fills)
-    bounds = [(min(each), max(each)) for each in sums]
+    sums = _sums(fills, whole(area))
+    bounds = [tuple(sum(map(edge, fills[place:])) for edge in (min, max)) for place in range(len(fills) + 1)]
     chosen: list[Meant] = []
     asked = 0
 
@@ -324,8 +342,10 @@ def _adding_up(
 
     def further(place: int, left: int) -> Iterator[Reading]:
         nonlocal asked
-        room, (least, most) = slack if asked < _MOST_ASKED else 0, bounds[place]
-        if not least - room <= left <= most or not (room or left in sums[place]):
+        room, (least, most), rest = slack if asked < _MOST_ASKED else 0, bounds[place], sums[place]
+        if not least - room <= left <= most or not (room or rest is None or left in rest):
+            return
+        if next(looked) >= _MOST_LOOKED:
             return
         if place == len(groups):
             asked += left < 0
@@ -344,11 +364,13 @@ def _adding_up(
     yield from further(0, whole(area))
 
 
-def _sums(fills: Sequence[list[int]]) -> list[set[int]]:
-    """What the fills from each place on can come to; the last is behind all."""
-    sums = [{0}]
+def _sums(fills: Sequence[list[int]], area: int) -> list[set[int] | None]:
+    """What the fills from each place on can come to, up to an area; the last is behind all. None: too many to keep."""
+    sums: list[set[int] | None] = [{0}]
     for each in reversed(fills):
-        sums.append({fill + rest for fill in set(each) for rest in sums[-1]})
+        rest = sums[-1]
+        found = None if rest is None else {more for fill in {*each} for other in rest if (more := fill + other) <= area}
+        sums.append(None if found is None or len(found) > _MOST_SUMS else found)
     return sums[::-1]
 
 
