@@ -31,9 +31,6 @@ _RULER = {"in": Measure(Fraction(1, 16)), "cm": Measure(Fraction(1, 20))}
 _COARSE_GRID = 6
 """A grid of fewer cells across is coarse, whatever coarser one has all sizes."""
 
-_MOST_TRIED = 20_000
-"""Of so many readings of one list the first are tried."""
-
 _ROOM_OF_QUARTERS = {"in": Fraction(1, 4), "cm": Fraction(3, 5)}
 """So much larger are squares for quarter-square triangles at least, where they are cut with room."""
 
@@ -104,7 +101,8 @@ class SizeGroup:
 
 
 Reading = tuple[Meant, ...]
-"""What each group is cut for."""
+Meanings = Sequence[Sequence[Meant]]
+"""What each group is cut for, and may be."""
 
 
 def groups_of(rows: Sequence[ListRow]) -> list[SizeGroup]:
@@ -270,7 +268,7 @@ def readings(
 ) -> Iterator[tuple[bool, Reading]]:
     """Every reading of a list whose sizes are cells of one grid, coarse grids first, and whether that is the coarsest
     that has them all. Whether it holds together otherwise is not asked here."""
-    tried, coarsest, looked = 0, 0, count()
+    coarsest, looked = 0, count()
     for cells in CELLS if _is_of_a_block(groups) else ():
         grid = Grid(block, cells, seam, unit, groups)
         if not grid.fits:
@@ -281,9 +279,6 @@ def readings(
             # In a much finer grid can be read what nobody means: there nothing is left over.
             spare = left_over if cells < max(2 * coarsest, _COARSE_GRID) else None
             for reading in _adding_up(groups, meanings, (block[0] * block[1]).rational, spare, looked):
-                tried += 1
-                if tried > _MOST_TRIED:
-                    return
                 yield cells == coarsest, reading
 
 
@@ -311,11 +306,7 @@ def _apart(groups: Sequence[SizeGroup], area: Fraction, reading: Reading) -> Fra
 
 
 def _adding_up(
-    groups: Sequence[SizeGroup],
-    meanings: Sequence[list[Meant]],
-    area: Fraction,
-    left_over: LeftOver | None,
-    looked: Iterator[int],
+    groups: Sequence[SizeGroup], meanings: Meanings, area: Fraction, left_over: LeftOver | None, looked: Iterator[int]
 ) -> Iterator[Reading]:
     """The readings that come to an area, or to what may be left over more; branches that cannot reach it are left.
     `looked` counts the beginnings that were looked at."""
@@ -328,8 +319,7 @@ def _adding_up(
     slack = whole(_most_left_over(groups, meanings, area)) if left_over else 0
     sums = _sums(fills, whole(area))
     bounds = [tuple(sum(map(edge, fills[place:])) for edge in (min, max)) for place in range(len(fills) + 1)]
-    chosen: list[Meant] = []
-    asked = 0
+    chosen, asked = list[Meant](), 0
 
     def may_be_left(over: int) -> bool:
         """Whether so much is a number of half or quarter units, and such as the reading leaves over."""
@@ -343,9 +333,7 @@ def _adding_up(
     def further(place: int, left: int) -> Iterator[Reading]:
         nonlocal asked
         room, (least, most), rest = slack if asked < _MOST_ASKED else 0, bounds[place], sums[place]
-        if not least - room <= left <= most or not (room or rest is None or left in rest):
-            return
-        if next(looked) >= _MOST_LOOKED:
+        if not (least - room <= left <= most and (room or rest is None or left in rest)) or next(looked) > _MOST_LOOKED:
             return
         if place == len(groups):
             asked += left < 0
@@ -374,7 +362,7 @@ def _sums(fills: Sequence[list[int]], area: int) -> list[set[int] | None]:
     return sums[::-1]
 
 
-def _most_left_over(groups: Sequence[SizeGroup], meanings: Sequence[list[Meant]], area: Fraction) -> Fraction:
+def _most_left_over(groups: Sequence[SizeGroup], meanings: Meanings, area: Fraction) -> Fraction:
     """Of triangles two of the largest units at most are left over, or of units of three cloths a good deal."""
     pairs = zip(groups, meanings, strict=True)
     quarters = {group.fabric for group, each in pairs for meant in each if meant.shape in TRIANGLES[2:4]}
