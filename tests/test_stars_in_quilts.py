@@ -6,12 +6,15 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from test_diamonds import LEMOYNE, TEXT, drawn, plan_of, proved, reading_of
+from test_diamonds import CLOTHS, LEMOYNE, TEXT, drawn, plan_of, proved, reading_of
 
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
+from tracker.printed.compare import compare
+from tracker.printed.list_table import read_list
 from tracker.proof.proof import prove
+from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
 from tracker.words.step_words import Words
 from tracker.work.dotted_seams import PressAside, SewToDots
@@ -24,11 +27,11 @@ OTHERS = {
 }
 
 
-def beside(picture: str) -> Plan:
+def beside(picture: str, rows: str = '["star", "other"], ["other", "star"]') -> Plan:
     """The star, and another beside it."""
     other = f"[blocks.other]\nsize = \"12\"\ndiamonds = true\npicture = '''\n{picture}\n'''"
     text = TEXT.format(picture=LEMOYNE, size="12", top="", more="", block=other, across=2, down=1)
-    quilt = text.replace('block = "star"\nacross = 2\ndown = 1', 'blocks = [["star", "other"], ["other", "star"]]')
+    quilt = text.replace('block = "star"\nacross = 2\ndown = 1', f"blocks = [{rows}]")
     plan = read_plan(quilt).plan
     assert plan is not None
     return plan
@@ -98,3 +101,14 @@ def test_what_hands_cannot_do_fails_the_proof(change: Callable[[Step], Step | No
     first = prove(plan, replace(checklist, steps=steps)).first
     assert first is not None
     assert first.kind == kind
+
+
+def test_the_diamonds_of_all_stars_are_compared_as_one_row() -> None:
+    """Five stars and one on another ground: their strips are of two lengths, but their diamonds are the same."""
+    plan = beside(OTHERS["on another ground"], '["star", "star", "other"], ["star", "star", "star"]')
+    checklist = proved(plan)
+    squares = "L 20 4 1/4 4 1/4\nK 4 4 1/4 4 1/4\nL 5 squares 6 1/2\nK 1 square 6 1/2\n"
+    for number, kinds in ((24, []), (20, ["too few"])):
+        rows, faults = read_list(f"{squares}M: {number} diamonds 3\nD: 24 diamonds 3", CLOTHS, "in")
+        assert not faults
+        assert [found.kind for found in compare(plan, checklist, set_quilt(plan), rows)] == kinds

@@ -29,13 +29,12 @@ _HARDLY = {"in": Fraction(1, 32), "cm": Fraction(1, 10)}
 
 @dataclass(frozen=True)
 class _Needed:
-    """Diamonds that the plan needs, and the strips that it cuts them from."""
+    """Diamonds that the plan needs, of all its stars, and the strips that it cuts them from, by their sizes."""
 
     fabric: str
     wide: Measure
     count: int
-    strips: int
-    strip: Size
+    strips: Counter[Size]
 
 
 def compare_diamonds(
@@ -72,7 +71,7 @@ def compare_diamonds(
     for j, need in enumerate(needed):
         if _lists_strips(plan, rows, need):
             continue
-        strips[need.fabric, need.strip] += need.strips
+        strips.update({(need.fabric, strip): number for strip, number in need.strips.items()})
         if j not in served:
             size = need.count, (need.wide, need.wide)
             found.append(ListFinding("missing", need.fabric, None, size, "unit", matters=True, diamonds=True))
@@ -81,17 +80,16 @@ def compare_diamonds(
 
 def _needed(checklist: Checklist) -> list[_Needed]:
     """The diamonds of each cloth and width; spare ones, cut from the last strip, are not needed."""
-    found: dict[tuple[str, Size], _Needed] = {}
+    found: dict[tuple[str, Measure], _Needed] = {}
     for step in checklist.steps:
         if not isinstance(step.action, CutApart) or checklist.made(step).thing.of != DIAMOND:
             continue
         fabric, strip = checklist.made(step).fabrics[0], checklist.taken(step).size
         assert strip is not None
-        before = found.get((fabric, strip), _Needed(fabric, min(strip), 0, 0, strip))
+        wide, cut = min(strip), Counter({strip: step.count * step.takes[0].each})
+        before = found.get((fabric, wide), _Needed(fabric, wide, 0, Counter()))
         count = step.count * step.gives[0].each - _spare(checklist, step)
-        found[fabric, strip] = _Needed(
-            fabric, min(strip), before.count + count, before.strips + step.count * step.takes[0].each, strip
-        )
+        found[fabric, wide] = _Needed(fabric, wide, before.count + count, before.strips + cut)
     return list(found.values())
 
 
