@@ -358,7 +358,7 @@ def test_the_steps_say_where_seams_end_and_what_to_look_at() -> None:
     assert "No stitch lies beyond the dot." in words.check(pair)
     set_in = steps["Set triangles into stars, linen / madder / dusk"]
     assert "from the dot outward" in words.text(set_in)
-    assert "Needle" in (words.caution(set_in) or "")
+    assert "Needle" in set_in.kind.caution
     assert "fan round the middle" in words.text(steps["Press middles of stars, madder / dusk"])
     squares = steps["Press squares of stars, linen / madder / dusk"]
     assert "madder" in words.text(squares)

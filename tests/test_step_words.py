@@ -117,5 +117,5 @@ def test_needles_and_folds() -> None:
     words = words_of("kingfisher")
     for step in done_of(words):
         if step.station == "machine" and step.operation not in ("pair", "pin"):
-            assert "no pin under it" in (words.caution(step) or ""), step.id
+            assert "no pin under it" in step.kind.caution, step.id
     assert "Press the binding in half lengthwise, wrong sides together." in words.text(done_of(words)[-1])

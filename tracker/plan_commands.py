@@ -173,8 +173,8 @@ def _steps(options: argparse.Namespace) -> int:
         )
         print(f"\n{number}. [{step.station}] {words.title(step)} ({times})")
         print(f"   {words.text(step)}\n   Check: {words.check(step)}")
-        if words.caution(step):
-            print(f"   {words.caution(step)}")
+        if step.kind.caution:
+            print(f"   {step.kind.caution}")
     return 0
 
 

@@ -33,7 +33,8 @@ def draw_add_border(scene: Scene, action: AddBorder) -> Drawn:
     number, wide = whole.borders, whole.wide(whole.borders - 1)
     bare = replace(whole, borders=number - 1)
     across, down = bare.size
-    gap, more = greatest(bare.size) / 12, _more(wide, bare)
+    # So far the ends stand out where the strips do not lie on each other yet.
+    gap, more = greatest(bare.size) / 12, min(wide, greatest(bare.size) / 14)
     reach = 2 * (wide + gap)
     view, height = alone(scene.sheet, (across + reach, down + reach), SheetRoom(20, 20, 20, 100), 920, 820)
     inner = view.shifted(view.whole(wide + gap), view.whole(wide + gap))
@@ -60,11 +61,6 @@ def draw_add_border(scene: Scene, action: AddBorder) -> Drawn:
         f"Strips of border {number} at all four edges, their ends standing out; every seam begins and stops at a ring, "
         f"a seam allowance from the corner; together {scene.figures(size)}."
     )
-
-
-def _more(wide: Measure, bare: Top) -> Measure:
-    """How far the ends stand out in a drawing, where the strips do not lie on each other yet."""
-    return min(wide, greatest(bare.size) / 14)
 
 
 def draw_press_border(scene: Scene, action: PressSeams) -> Drawn:

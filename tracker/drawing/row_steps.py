@@ -77,17 +77,14 @@ def draw_set(scene: Scene, action: SetBlock) -> Drawn:
     if turned:
         _way_up(scene, layout, action, height - 320)
     lie = "block lies in its place" if len(wanted) == 1 else "blocks lie in their places"
-    return height, f"{len(wanted)} {lie} in row {action.row}, {_way_words(layout, action)}."
+    edge = upper_edge_lies(action.turn, layout.is_on_point)
+    return height, f"{len(wanted)} {lie} in row {action.row}, upper edge {edge}."
 
 
 def _laid_before(scene: Scene) -> set[int]:
     """The blocks that lie in their places before this step, as the list goes."""
     before = takewhile(lambda step: step.id != scene.step.id, scene.checklist.steps)
     return {block for step in before if isinstance(step.action, SetBlock) for block in step.blocks or ()}
-
-
-def _way_words(layout: Layout, action: SetBlock) -> str:
-    return f"upper edge {upper_edge_lies(action.turn, layout.is_on_point)}"
 
 
 def _way_up(scene: Scene, layout: Layout, action: SetBlock, top: int) -> None:

@@ -24,7 +24,7 @@ from tracker.route.narrow_cloth import cloth_problems, larger_than_cloth
 from tracker.words.names import Names
 from tracker.words.quilt_summary import cannot_make
 from tracker.words.step_words import Words
-from tracker.work.steps import Checklist, Notice
+from tracker.work.steps import Checklist
 
 COMMAND = (sys.executable, "-c", "from tracker.looks.preview import main; main()")
 """Starts a process that looks and proves for others."""
@@ -157,11 +157,6 @@ def _sentences(problems: list[Problem]) -> list[str]:
     return [text[:1].upper() + text[1:] for text in said]
 
 
-def _as_drawn(notice: Notice) -> Notice:
-    """A notice for a drawing, which has ticks in place of the file's keys."""
-    return replace(notice, facts=(*notice.facts, ("drawn", True)))
-
-
 class _Looks:
     """What a process of its own does with plan texts."""
 
@@ -191,7 +186,9 @@ class _Looks:
         except PlanFault as fault:
             yield {**seen, "state": FAULTY, "faults": [asdict(each) for each in fault.places(text)]}
             return
-        notices = [Words(plan, checklist).notice(_as_drawn(each)) for each in checklist.notices]
+        # A drawing has ticks in place of the file's keys.
+        drawn = (replace(each, facts=(*each.facts, ("drawn", True))) for each in checklist.notices)
+        notices = list(map(Words(plan, checklist).notice, drawn))
         yield {**seen, "state": MADE, "notices": notices, "figures": figures(plan, checklist)}
 
     def prove(self, text: str) -> Iterator[Frame]:

@@ -17,10 +17,9 @@ from tracker.store.quilts import StoredQuilt, StoreFault
 from tracker.web.clock import stamp
 from tracker.web.opened import Compiled, Opened
 from tracker.web.pages import Parts, fresh_id
+from tracker.words.thing_words import some_of
 
 MOST_TRIES = 5
-MOST_SAID = 5
-"""So many steps are named to a pupil; more are counted."""
 NOTHING_LOST = "Your teacher changed the plan. All that you had counted still counts."
 
 log = logging.getLogger("tracker.web")
@@ -142,9 +141,7 @@ def _said(opened: Opened, carried: Carried) -> str:
     lost += ["where blocks lie that had changed places"] if carried.unlaid else []
     if not lost:
         return NOTHING_LOST
-    more = f"; and {len(lost) - MOST_SAID} more" if len(lost) > MOST_SAID else ""
     return (
-        "Your teacher changed the plan. What you had counted still counts, but for: "
-        f"{'; '.join(lost[:MOST_SAID])}{more}."
-        " Keep those pieces and ask your teacher what becomes of them."
+        f"Your teacher changed the plan. What you had counted still counts, but for: {some_of(lost)}. Keep those "
+        "pieces and ask your teacher what becomes of them."
     )

@@ -30,12 +30,10 @@ from tracker.store.quilts import Store, StoredQuilt
 from tracker.web.clock import stamp
 from tracker.web.opened import Compiled
 from tracker.words.step_words import Words
+from tracker.words.thing_words import some_of
 
 FIRST = 1
 """The reckoning of quilts that say none."""
-
-MOST_SAID = 5
-"""So many steps are named; more are counted."""
 
 
 @dataclass(frozen=True)
@@ -128,21 +126,16 @@ def _said(title: str, compiled: Compiled, found: _Forward) -> Iterator[str]:
     lost += ["where blocks lie that had changed places"] if carried and carried.unlaid else []
     if lost:
         yield (
-            f"{begun}All that was counted is kept but for what this one does otherwise: {_some(lost)}. The file as it "
-            "was lies in the folder set-aside."
+            f"{begun}All that was counted is kept but for what this one does otherwise: {some_of(lost)}. The file as "
+            "it was lies in the folder set-aside."
         )
     steps = [found.former.steps.get(step) for tap in found.no_more for step in tap.steps_named[-1:]]
     asked = [words.title(step) for step in steps if step is not None]
     if asked:
-        yield f"{begun}What it asked about is asked no more, so look whether its count is right: {_some(asked)}."
+        yield f"{begun}What it asked about is asked no more, so look whether its count is right: {some_of(asked)}."
     pressed = [words.title(step) for step in pressed_otherwise(found.former, compiled.checklist)]
     if pressed:
         yield (
-            f"{begun}This one chooses by other habits to which side seams go: {_some(pressed)}. Blocks pressed already "
-            "stay as they are; where one meets one pressed now, look which way its seams lie."
+            f"{begun}This one chooses by other habits to which side seams go: {some_of(pressed)}. Blocks pressed "
+            "already stay as they are; where one meets one pressed now, look which way its seams lie."
         )
-
-
-def _some(said: Sequence[str]) -> str:
-    more = f"; and {len(said) - MOST_SAID} more" if len(said) > MOST_SAID else ""
-    return "; ".join(said[:MOST_SAID]) + more

@@ -175,9 +175,8 @@ def sheet_line(words: Words, steps: Sequence[Step]) -> str:
         return _pressed_toward(words, steps)
     if not isinstance(steps[0].action, CutApart) or len(cut_verbs(words, steps)) > 1:
         return " ".join(_lines_of_kinds(words, steps))
-    return " ".join(
-        dict.fromkeys(line for line in (*_cut_alike(words, steps), *(_bags(words, s) for s in steps)) if line)
-    )
+    lines = *_cut_alike(words, steps), *(bag_words(words, step).strip() for step in steps)
+    return " ".join(dict.fromkeys(line for line in lines if line))
 
 
 def _lines_of_kinds(words: Words, steps: Sequence[Step]) -> Iterator[str]:
@@ -325,10 +324,6 @@ def _cut_apart(words: Words, step: Step, action: CutApart) -> str:
     if step.size is not None:
         return f"Square one end, then cut across every {words.length(step.size[0])}."
     return cut_apart_words(words, step, action)
-
-
-def _bags(words: Words, step: Step) -> str:
-    return bag_words(words, step).strip()
 
 
 _LINES: Mapping[type, Callable[[Words, Step, Any], str]] = {

@@ -247,10 +247,6 @@ class Words(UnitNames):
     def _tips(self) -> Mapping[str, str]:
         return tips_of(self)
 
-    def caution(self, step: Step) -> str | None:
-        """The usual caution for the tool in hand, or None where nothing cuts, burns or pricks."""
-        return step.kind.caution or None
-
     def stage(self, stage: BlockStage) -> str:
         """How far a block has come."""
         if stage.last is None:

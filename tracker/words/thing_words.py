@@ -91,6 +91,16 @@ def listed(words: list[str]) -> str:
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""
 
 
+MOST_SAID = 5
+"""So many of some steps are named; more are counted."""
+
+
+def some_of(said: Sequence[str]) -> str:
+    """The first of what is said, parted by semicolons, and how many more there are."""
+    more = f"; and {len(said) - MOST_SAID} more" if len(said) > MOST_SAID else ""
+    return "; ".join(said[:MOST_SAID]) + more
+
+
 def spoken(thing: Thing) -> str:
     """What one thing is called: `half-square triangle for a quarter-square`, `sash row 2`."""
     if thing.kind is Kind.UNIT and thing.of == INNER:

@@ -141,9 +141,6 @@ def _counted(opened: Opened, card: PassCard) -> list[Step]:
     """The steps by which it is told how far a pass has come: those of its last operation, in all versions of a block
     where they share a card."""
     last = card.steps[-1]
-    mine = passes_of(opened.counts)[last.id].steps if last.per != "quilt" and not _by_version(card) else card.steps
+    shared = last.per != "quilt" and not isinstance(last.action, PressSeams)
+    mine = passes_of(opened.counts)[last.id].steps if shared else card.steps
     return [step for step in mine if step.operation == last.operation]
-
-
-def _by_version(card: PassCard) -> bool:
-    return isinstance(card.steps[-1].action, PressSeams)

@@ -328,7 +328,7 @@ def step_view(opened: Opened, step: Step) -> Facts:
         "text": measuring.text if measuring else words.text(step),
         "tip": words.tip(planned) or "",
         "check": words.check(step),
-        "caution": words.caution(step) or "",
+        "caution": step.kind.caution,
         "caution_in_brief": IN_BRIEF.get(step.kind.caution, ""),
         "then": tuple(words.text(each) for each in _after(opened, planned)),
         "notes": notes_of(opened, planned),
