@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
 
 from tracker.drawing import block_drawing, pile_drawing, quilt_drawing, step_drawing, strip_drawing
+from tracker.plan.model import Fabric
 from tracker.plan.plan_reader import read_plan
 from tracker.progress.strip_ticks import Strip
 from tracker.web.desk import Desk
@@ -14,19 +14,9 @@ from tracker.web.opened import WHOLE, Compiled, Opened
 from tracker.work.steps import Step
 
 
-@dataclass(frozen=True)
-class Swatch:
-    """A cloth in a drawing: the letters it carries there, its name, its colour."""
-
-    key: str
-    name: str
-    colour: str
-
-
-def cloths_in(compiled: Compiled, drawing: str) -> tuple[Swatch, ...]:
+def cloths_in(compiled: Compiled, drawing: str) -> list[Fabric]:
     """The cloths that a drawing shows, in the order of the plan."""
-    shown = [(key, cloth) for key, cloth in compiled.plan.fabrics.items() if f'data-cloth="{key}"' in drawing]
-    return tuple(Swatch(key, cloth.name, cloth.colour) for key, cloth in shown)
+    return [cloth for key, cloth in compiled.plan.fabrics.items() if f'data-cloth="{key}"' in drawing]
 
 
 def _once(compiled: Compiled, key: str, draw: Callable[[], str]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from tracker.progress.batches import in_work, passes_of, samples_of
 from tracker.progress.block_taps import BlockBrought, BlockGiven, BlockMeasured, BlocksLaid
@@ -46,14 +47,6 @@ class Way:
 
     short: str
     title: str
-
-
-@dataclass(frozen=True)
-class Wait:
-    """What a step lacks for one go, and the step that makes it."""
-
-    words: str
-    maker: Way | None
 
 
 @dataclass(frozen=True)
@@ -122,11 +115,11 @@ def seam_untested(opened: Opened) -> bool:
     return not (opened.about.get("seam_test") or opened.about.get("seam_tests"))
 
 
-def waits(opened: Opened, lacking: list[tuple[str, int]]) -> Iterator[Wait]:
+def waits(opened: Opened, lacking: list[tuple[str, int]]) -> Iterator[dict[str, Any]]:
     """What is lacking, in words, with the steps that make it."""
     for pile, short in lacking:
         maker = opened.compiled.maker.get(pile)
-        yield Wait(opened.words.pile(pile, short), way(opened.compiled, maker) if maker else None)
+        yield {"words": opened.words.pile(pile, short), "maker": way(opened.compiled, maker) if maker else None}
 
 
 def lacking(counts: Counts, step: Step, block: int) -> list[tuple[str, int]]:

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import zip_longest
-from typing import Any
 
 from flask import request
 from werkzeug.datastructures import MultiDict
@@ -14,6 +13,7 @@ from werkzeug.datastructures import MultiDict
 from tracker.exact.measure import Measure, write_length
 from tracker.plan.problems import quoted
 from tracker.printed.list_table import ListFault, ListRow, read_list, read_row
+from tracker.web.screen import Facts
 from tracker.web.typed_plan import shown
 from tracker.words.printed_words import Told, line_words
 
@@ -60,24 +60,15 @@ class TableRow:
         return f"{getattr(self, name)} {getattr(self, name + '_part')}".strip()
 
 
-@dataclass(frozen=True)
-class ListLineFault:
-    """A line that cannot be read: its number, what stands there, what is wrong with it, and ways to read it."""
-
-    number: int
-    line: str
-    sentence: str
-    readings: tuple[str, ...]
-
-
 @dataclass
 class ListForm:
-    """What stands in the form, and what was read of it."""
+    """What stands in the form, and what was read of it; of a line that cannot be read (`faults`) its `number`, what
+    stands there (`line`), what is wrong with it (`sentence`), and ways to read it (`readings`)."""
 
     text: str = ""
     table: list[TableRow] = field(default_factory=lambda: [TableRow()] * BLANK_ROWS)
     rows: list[ListRow] = field(default_factory=list)
-    faults: list[ListLineFault] = field(default_factory=list)
+    faults: list[Facts] = field(default_factory=list)
     doubt: str = ""
 
     @property
@@ -125,7 +116,15 @@ def read(
     if form.text.strip():
         rows, faults = read_list(form.text, fabrics, unit, usable)
         form.rows += rows
-        form.faults = [ListLineFault(f.line, quoted(form.line(f.line)), _sentence(f), f.readings) for f in faults]
+        form.faults = [
+            {
+                "number": each.line,
+                "line": quoted(form.line(each.line)),
+                "sentence": _sentence(each),
+                "readings": each.readings,
+            }
+            for each in faults
+        ]
     for place, row in enumerate(form.table):
         if row.is_blank:
             continue
@@ -145,28 +144,21 @@ def _sentence(fault: ListFault) -> str:
 
 
 @dataclass(frozen=True)
-class ListDifference:
-    """One difference: its words, and the line of the list as it was written (empty: there is none)."""
-
-    words: Told
-    line: str
-
-
-@dataclass(frozen=True)
 class CompareResult:
-    """What comparing says: in a line, each difference, how many more there are; and each row as it was read, with its
-    place, its count and size, and its cloth or what is made of it."""
+    """What comparing says: in a line; each difference, with the line of the list as it was written (empty: there is
+    none), how many more there are; and each row as it was read, with its place, its count and size, and its cloth or
+    what is made of it."""
 
     good: bool
     summary: str
-    differences: tuple[ListDifference, ...]
+    differences: tuple[tuple[Told, str], ...]
     more: int
     read: tuple[tuple[str, str, str], ...]
 
 
-def form_facts(form: ListForm, result: CompareResult | None, unit: str) -> dict[str, Any]:
+def form_facts(form: ListForm, result: CompareResult | None, unit: str) -> Facts:
     """What the templates of the form and of its result show."""
-    facts: dict[str, Any] = {"form": form, "result": result, "unit": unit, "parts": PARTS, "most_rows": MOST_ROWS}
+    facts: Facts = {"form": form, "result": result, "unit": unit, "parts": PARTS, "most_rows": MOST_ROWS}
     return facts | {"faults": form.faults[:MOST_FAULTS], "more_faults": max(0, len(form.faults) - MOST_FAULTS)}
 
 

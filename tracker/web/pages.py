@@ -35,15 +35,6 @@ class Link:
 
 
 @dataclass(frozen=True)
-class NavLink:
-    """One of the links at the top of every page; without `href` it leads nowhere yet."""
-
-    words: str
-    href: str | None
-    here: bool
-
-
-@dataclass(frozen=True)
 class Parts:
     """What the pages are made from; `waiting` holds, by a key, the one backup that was sent and not agreed to yet."""
 
@@ -99,16 +90,19 @@ def fresh_id() -> str:
     return "".join(secrets.choice(ID_LETTERS) for _ in range(ID_LENGTH))
 
 
-def nav_links(here: str = "", quilt_id: str | None = None) -> list[NavLink]:
+def nav_links(here: str = "", quilt_id: str | None = None) -> list[dict[str, Any]]:
     """The links at the top; without a quilt they lead to the one last opened on this device, a pupil's to hers."""
     if g.get("pupil"):
         quilt_id = g.pupil.quilt
     if quilt_id is None:
         quilt_id = last_opened()
     places = sorted((screen.nav for screen in SCREENS.values() if screen.nav), key=lambda place: place.order)
-    links = [NavLink(place.words, _leads(place, quilt_id), place.words.lower() == here.lower()) for place in places]
+    links = [
+        {"words": place.words, "href": _leads(place, quilt_id), "here": place.words.lower() == here.lower()}
+        for place in places
+    ]
     if g.get("pupil"):
-        links[0] = NavLink("Mine", "/mine", here == "Mine")
+        links[0] = {"words": "Mine", "href": "/mine", "here": here == "Mine"}
     return links
 
 

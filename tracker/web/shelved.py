@@ -10,17 +10,9 @@ from tracker.progress.finished_quilt import TEXTS, FinishedQuilt, Size, finished
 from tracker.quilt.setting import set_quilt
 from tracker.store.quilts import StoredQuilt
 from tracker.web.opened import Opened
+from tracker.web.screen import Facts
 from tracker.words import shelf_words as said
 from tracker.words.thing_words import listed
-
-
-@dataclass(frozen=True)
-class KeptPhoto:
-    """A photo kept with a quilt: its name, her words on it, whether it was taken away and can be taken back."""
-
-    name: str
-    words: str
-    removed: bool
 
 
 @dataclass(frozen=True)
@@ -44,10 +36,11 @@ def kept_of(about: Mapping[str, Any]) -> Mapping[str, Any]:
     return kept if isinstance(kept, dict) else {}
 
 
-def photos_kept(about: Mapping[str, Any]) -> list[KeptPhoto]:
-    """Its photos, in the order in which they came; those taken away too."""
+def photos_kept(about: Mapping[str, Any]) -> list[Facts]:
+    """Its photos, in the order in which they came, with her words on each; those taken away too (`removed`), which can
+    be taken back."""
     return [
-        KeptPhoto(each["name"], str(each.get("words", "")), bool(each.get("removed")))
+        {"name": each["name"], "words": str(each.get("words", "")), "removed": bool(each.get("removed"))}
         for each in about.get("photos", [])
     ]
 

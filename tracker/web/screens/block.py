@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from flask import Response
 
@@ -20,23 +20,6 @@ from tracker.work.steps import Step
 from tracker.work.things import Stage
 
 screen = Screen("block", "/quilts/<quilt_id>/blocks")
-
-
-@dataclass(frozen=True)
-class RowState:
-    """One row of a block, and how far it has come (None: not begun); done when it is joined."""
-
-    name: str
-    stage: Stage | None
-
-    @property
-    def state(self) -> str:
-        """How far, in words; nothing where it is not begun."""
-        return "" if self.stage is None else self.stage.value
-
-    @property
-    def done(self) -> bool:
-        return self.stage not in (None, Stage.LAID_OUT)
 
 
 @screen.get("/<number>")
@@ -69,7 +52,7 @@ def block_view(opened: Opened, number: int) -> Facts:
         "next": way(compiled, undone) if undone else None,
         "waits": tuple(waits(opened, missing)),
         "take_back": _take_back(opened, stage.last, number),
-        "rows": tuple(_rows(opened, steps, number)),
+        "rows": _rows(opened, steps, number),
         "notes": tuple(text for block, text in opened.progress.notes if block == number),
         "previous": number - 1 if number > 1 else None,
         "following": number + 1 if number < len(counts.block_keys) else None,
@@ -99,8 +82,8 @@ def _block_step(opened: Opened, step: Step, number: int, last: Step | None) -> F
     return {"way": way(opened.compiled, step), "done": done, "undo": undo}
 
 
-def _rows(opened: Opened, steps: list[Step], number: int) -> list[RowState]:
-    """The rows that a block is joined from, each with its last state."""
+def _rows(opened: Opened, steps: list[Step], number: int) -> list[Facts]:
+    """The rows that a block is joined from, each with its last state (empty: not begun); done when it is joined."""
     piles = opened.compiled.checklist.piles
     states: dict[str, Stage | None] = {}
     for step in steps:
@@ -109,7 +92,10 @@ def _rows(opened: Opened, steps: list[Step], number: int) -> list[RowState]:
                 states.setdefault(pile.thing.name, None)
                 if opened.counts.times_done(step, number):
                     states[pile.thing.name] = pile.stage
-    return [RowState(name, stage) for name, stage in states.items()]
+    return [
+        {"name": name, "state": stage.value if stage else "", "done": stage not in (None, Stage.LAID_OUT)}
+        for name, stage in states.items()
+    ]
 
 
 def _take_back(opened: Opened, last: Step | None, number: int) -> TakeBack | None:

@@ -79,9 +79,9 @@ def _page(
         "names": NAMES,
         "longest": LONGEST,
         "longest_story": LONGEST_STORY,
-        "photos": [photo for photo in photos if not photo.removed],
-        "gone": [photo for photo in photos if photo.removed],
-        "room_for": MOST_PHOTOS - sum(not photo.removed for photo in photos),
+        "photos": [photo for photo in photos if not photo["removed"]],
+        "gone": [photo for photo in photos if photo["removed"]],
+        "room_for": MOST_PHOTOS - sum(not photo["removed"] for photo in photos),
         "former": [(number, when(each["until"], here())) for number, each in enumerate(former)],
         "wanted": fresh_id(),
     }

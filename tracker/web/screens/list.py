@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import groupby
 
 from flask import Response
@@ -19,64 +18,6 @@ from tracker.words.thing_words import listed
 from tracker.work.steps import Step
 
 screen = Screen("list", "/quilts/<quilt_id>", NavPlace(4, "List", "/steps"))
-
-
-@dataclass(frozen=True)
-class StepRow:
-    """A step in the whole list."""
-
-    short: str
-    title: str
-    station: str
-    mark: str
-    count: int
-    done: int
-    ready: int
-    waits: str
-
-    @property
-    def left(self) -> int:
-        return max(self.count - self.done, 0)
-
-    @property
-    def state(self) -> str:
-        """done, ready or waits."""
-        return "done" if not self.left else "ready" if self.ready else "waits"
-
-
-@dataclass(frozen=True)
-class ListedPass:
-    """A pass in the whole list, with its steps."""
-
-    title: str
-    steps: tuple[StepRow, ...]
-
-    @property
-    def first(self) -> StepRow:
-        """The step that it is opened at: the first that is not done."""
-        return next((row for row in self.steps if row.left), self.steps[0])
-
-    @property
-    def done(self) -> int:
-        return sum(row.done for row in self.steps)
-
-    @property
-    def count(self) -> int:
-        return sum(row.count for row in self.steps)
-
-    @property
-    def ready(self) -> int:
-        """How often its steps can be done now, each by itself."""
-        return sum(row.ready for row in self.steps if row.left)
-
-    @property
-    def waits(self) -> str:
-        return self.first.waits
-
-    @property
-    def state(self) -> str:
-        """done, ready or waits."""
-        return "done" if not any(row.left for row in self.steps) else "ready" if self.ready else "waits"
 
 
 @screen.get("/steps")
@@ -102,21 +43,41 @@ def groups(opened: Opened) -> list[Facts]:
     return found
 
 
-def _listed(opened: Opened, done: Pass) -> ListedPass:
-    return ListedPass(pass_title(opened.words, done), tuple(_row(opened, step) for step in done.steps))
+def _listed(opened: Opened, done: Pass) -> Facts:
+    """A pass with its `steps`; `first` is the one that it is opened at: that which is not done; `ready`: how often its
+    steps can be done now, each by itself."""
+    steps = tuple(_row(opened, step) for step in done.steps)
+    left = [row for row in steps if row["left"]]
+    first, ready = (left or steps)[0], sum(row["ready"] for row in left)
+    return {
+        "title": pass_title(opened.words, done),
+        "steps": steps,
+        "first": first,
+        "done": sum(row["done"] for row in steps),
+        "count": sum(row["count"] for row in steps),
+        "ready": ready,
+        "waits": first["waits"],
+        "state": _state(bool(left), ready),
+    }
 
 
-def _row(opened: Opened, step: Step) -> StepRow:
+def _row(opened: Opened, step: Step) -> Facts:
     counts = opened.counts
-    ready = counts.ready(step)
-    lacks = "" if ready else listed([opened.words.pile(pile, short) for pile, short in counts.waits_for(step)])
-    return StepRow(
-        opened.compiled.short[step.id],
-        opened.compiled.titles[step.id],
-        STATION_NAMES[step.station],
-        STATION_MARKS[step.station],
-        counts.count(step),
-        counts.times_done(step),
-        ready,
-        lacks,
-    )
+    count, done, ready = counts.count(step), counts.times_done(step), counts.ready(step)
+    lacks = [] if ready else [opened.words.pile(pile, short) for pile, short in counts.waits_for(step)]
+    return {
+        "short": opened.compiled.short[step.id],
+        "title": opened.compiled.titles[step.id],
+        "station": STATION_NAMES[step.station],
+        "mark": STATION_MARKS[step.station],
+        "count": count,
+        "done": done,
+        "left": done < count,
+        "ready": ready,
+        "waits": listed(lacks) if lacks else "",
+        "state": _state(done < count, ready),
+    }
+
+
+def _state(left: bool, ready: int) -> str:
+    return "done" if not left else "ready" if ready else "waits"

@@ -56,7 +56,7 @@ def maker_standing(opened: Opened, maker: BlockMaker) -> Facts:
         "blocks": len(numbers),
         "finished": sum(map(counts.is_finished, numbers)),
         "percent": 100 * done // steps if steps else 0,
-        "seam": f"{result.found} {result.move}" if result else "",
+        "seam": f"{result['found']} {result['move']}" if result else "",
         "sizes": tuple(_sizes(opened, maker)),
     }
 

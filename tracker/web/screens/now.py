@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from operator import itemgetter
 
 from flask import Response, request
 
@@ -11,7 +11,7 @@ from tracker.progress.pace_of_work import seconds_of
 from tracker.progress.pass_work import needed_now
 from tracker.route.passes import Pass
 from tracker.web.cards import standing
-from tracker.web.facts import STATION_MARKS, STATION_NAMES, Way, batch_words, pass_way, seam_untested, way
+from tracker.web.facts import STATION_MARKS, STATION_NAMES, batch_words, pass_way, seam_untested, way
 from tracker.web.faults import PageFault
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
@@ -21,33 +21,6 @@ from tracker.words.pass_words import done_words
 from tracker.work.operations import STATIONS
 
 screen = Screen("now", "/quilts/<quilt_id>/now", NavPlace(2, "Now", "/now"))
-
-
-@dataclass(frozen=True)
-class Tab:
-    """A station to switch to: how many things can be done there now."""
-
-    key: str
-    mark: str
-    name: str
-    count: int
-    chosen: bool
-
-
-@dataclass(frozen=True)
-class Doable:
-    """A pass to do now: where it is found, how many for the blocks in work, what it comes to where it is several steps,
-    how many of a single step lie ready in all, how long it takes."""
-
-    way: Way
-    now: int
-    comes_to: str
-    ready: int
-    seconds: int
-
-    @property
-    def time(self) -> str:
-        return rough_time(self.seconds)
 
 
 @screen.get("")
@@ -99,37 +72,43 @@ def now_of(opened: Opened, station: str) -> Facts:
     """What there is to do at a station."""
     works, together = by_station(opened.counts, opened.pace), passes_of(opened.counts)
     found = {key: list(dict.fromkeys(together[work.step.id] for work in works[key])) for key in STATIONS}
-    tabs = tuple(Tab(key, STATION_MARKS[key], STATION_NAMES[key], len(found[key]), key == station) for key in STATIONS)
+    tabs = [
+        {"key": key, "mark": STATION_MARKS[key], "name": STATION_NAMES[key], "count": len(found[key])}
+        for key in STATIONS
+    ]
     last = together.get(opened.progress.last_step_id() or "")
     mine = [_doable(opened, done) for done in sorted(found[station], key=lambda done: done != last)]
     waiting = [_lack(opened, wait) for wait in waiting_at(opened.counts, opened.pace, station)]
-    busiest = max((tab for tab in tabs if not tab.chosen), key=lambda tab: tab.count)
+    busiest = max((tab for tab in tabs if tab["key"] != station), key=itemgetter("count"))
     return {
         "tabs": tabs,
-        "chosen": next(tab for tab in tabs if tab.chosen),
+        "chosen": next(tab for tab in tabs if tab["key"] == station),
         "works": tuple(mine),
-        "time": rough_time(sum(work.seconds for work in mine)),
+        "time": rough_time(sum(work["seconds"] for work in mine)),
         "waiting": tuple(waiting),
-        "walk": busiest if busiest.count else None,
+        "walk": busiest if busiest["count"] else None,
         "batch": batch_words(opened),
         "finished": opened.counts.finished(),
         "seam_untested": seam_untested(opened),
     }
 
 
-def _doable(opened: Opened, done: Pass) -> Doable:
-    """A pass of which something is needed now."""
+def _doable(opened: Opened, done: Pass) -> Facts:
+    """A pass of which something is needed `now`: how many for the blocks in work; `comes_to`: what that is where it is
+    several steps; `ready`: how many of a single step lie ready in all."""
     shares = needed_now(opened.counts, opened.pace, done.steps)
     unit, first = opened.compiled.plan.unit, shares[0].step
     last = [share for share in shares if share.step.kind == shares[-1].step.kind]
     blocks = {block for share in last for block in share.blocks}
-    return Doable(
-        pass_way(opened, first),
-        len(blocks) or sum(share.times for share in last),
-        "" if len(done.steps) == 1 else done_words(opened.words, shares),
-        opened.counts.ready(first),
-        sum(seconds_of(share.step, unit) * share.times for share in shares),
-    )
+    seconds = sum(seconds_of(share.step, unit) * share.times for share in shares)
+    return {
+        "way": pass_way(opened, first),
+        "now": len(blocks) or sum(share.times for share in last),
+        "comes_to": "" if len(done.steps) == 1 else done_words(opened.words, shares),
+        "ready": opened.counts.ready(first),
+        "seconds": seconds,
+        "time": rough_time(seconds),
+    }
 
 
 def _lack(opened: Opened, wait: WaitingStep) -> Facts:

@@ -8,7 +8,7 @@ from tracker.plan.problems import counted
 from tracker.printed.compare import compare
 from tracker.printed.list_findings import worst_first
 from tracker.quilt.setting import set_quilt
-from tracker.web.list_form import CompareResult, ListDifference, ListForm, form_facts, given, grown, place_words, read
+from tracker.web.list_form import CompareResult, ListForm, form_facts, given, grown, place_words, read
 from tracker.web.opened import Compiled
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Screen
@@ -67,7 +67,7 @@ def _result(compiled: Compiled, form: ListForm) -> CompareResult:
         right = f"{serious} to put right" if serious else "none of them does harm"
         summary = f"{counted(len(findings), 'difference')}, {right}."
     differences = tuple(
-        ListDifference(told(words, finding, place_words), form.line(finding.line) if finding.line else "")
+        (told(words, finding, place_words), form.line(finding.line) if finding.line else "")
         for finding in findings[:MOST_TOLD]
     )
     rows = tuple(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from flask import Response, request
@@ -20,18 +19,6 @@ screen = Screen("seam", "/quilts/<quilt_id>/seam")
 
 MARKS = {"in": Measure(1) / 64, "cm": Measure(1) / 100}
 """To what a small length is said: no ruler shows less."""
-
-
-@dataclass(frozen=True)
-class SeamTestResult:
-    """What a measured middle says."""
-
-    verdict: str
-    middle: str
-    found: str
-    move: str
-    costs: tuple[Facts, ...]
-    when: str
 
 
 @screen.get("")
@@ -86,7 +73,7 @@ def _length(length: Measure, test: SeamTest) -> str:
     return f"about {write_length(nearest(length, MARKS[test.unit]), test.unit)} {test.unit}"
 
 
-def result_of(opened: Opened, maker: BlockMaker | None = None) -> SeamTestResult | None:
+def result_of(opened: Opened, maker: BlockMaker | None = None) -> Facts | None:
     """What the kept measurement (a maker's own, where one is named) says under the plan as it is now; None where there
     is none that fits it."""
     kept = opened.about.get("seam_tests", {}).get(maker.key) if maker else opened.about.get("seam_test")
@@ -99,9 +86,14 @@ def result_of(opened: Opened, maker: BlockMaker | None = None) -> SeamTestResult
     found = f"Each seam takes {_length(advice.seam, advice.test)}"
     if advice.verdict != "right":
         found += f": {_length(abs(advice.error), advice.test)} too {advice.verdict}"
-    costs = () if advice.verdict == "right" else tuple(_costs(opened, advice))
-    middle = _length(advice.middle, advice.test)
-    return SeamTestResult(advice.verdict, middle, found + ".", move_words(advice), costs, when(kept.get("at"), here()))
+    return {
+        "verdict": advice.verdict,
+        "middle": _length(advice.middle, advice.test),
+        "found": f"{found}.",
+        "move": move_words(advice),
+        "costs": [] if advice.verdict == "right" else _costs(opened, advice),
+        "when": when(kept.get("at"), here()),
+    }
 
 
 def move_words(advice: Advice) -> str:

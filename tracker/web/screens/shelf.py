@@ -32,7 +32,7 @@ def _on_shelf(stored: StoredQuilt) -> Facts:
         became = shelved(opened)
         days, whom = days_text(became.found), became.texts["for"]
         words = tuple(each for each in (became.size, days) if each)
-    photos = [photo.name for photo in photos_kept(facts) if not photo.removed]
+    photos = [photo["name"] for photo in photos_kept(facts) if not photo["removed"]]
     mark = digest(str(facts.get("plan", "")))
     return {
         "id": stored.id,

@@ -16,7 +16,6 @@ from tracker.web.facts import (
     STATION_MARKS,
     STATION_NAMES,
     TakeBack,
-    Wait,
     Way,
     batch_words,
     figures_width,
@@ -47,20 +46,6 @@ MOST_LISTED = 8
 
 
 @dataclass(frozen=True)
-class PassRow:
-    """A step of a pass: how many of it the blocks in work need now, where it stands, and what can be counted of it
-    alone."""
-
-    way: Way
-    now: int
-    done: int
-    count: int
-    ready: int
-    blocks: tuple[int, ...]
-    in_blocks: bool
-
-
-@dataclass(frozen=True)
 class OneTap:
     """What one tap counts: `work` of the pass, as forms tell it, in `words`; where it is more than one step, of `what`
     (so many of each piece, else the pass's title), and its `rows`. No words: nothing of it is needed now."""
@@ -68,12 +53,12 @@ class OneTap:
     work: str = ""
     words: str = ""
     what: str = ""
-    rows: tuple[PassRow, ...] = ()
+    rows: tuple[Facts, ...] = ()
 
     @property
     def lists(self) -> bool:
         """Whether its steps are to be read before the work: other pieces each; rows of a block come in their order."""
-        return len(self.rows) <= MOST_LISTED and not any(row.in_blocks for row in self.rows)
+        return len(self.rows) <= MOST_LISTED and not any(row["in_blocks"] for row in self.rows)
 
 
 @dataclass(frozen=True)
@@ -88,7 +73,7 @@ class Count:
     ready: int
     blocks: tuple[int, ...]
     done_words: str
-    waits: tuple[Wait, ...]
+    waits: tuple[Facts, ...]
     take_back: TakeBack | None
     not_back: tuple[list[str], list[str]]
     carry_on: Way | None
@@ -244,12 +229,21 @@ def together_of(opened: Opened, step: Step) -> OneTap:
     )
 
 
-def _row(opened: Opened, step: Step, now: int) -> PassRow:
+def _row(opened: Opened, step: Step, now: int) -> Facts:
+    """A step of a pass: how many of it the blocks in work need `now`, where it stands, and what can be counted of it
+    alone."""
     counts, in_blocks = opened.counts, step.per != "quilt"
     blocks = tuple(counts.ready_blocks(step)[:1]) if in_blocks else ()
     ready = len(blocks) if in_blocks else counts.ready(step)
-    there, done = way(opened.compiled, step), counts.times_done(step)
-    return PassRow(there, now, done, counts.count(step), ready, blocks, in_blocks)
+    return {
+        "way": way(opened.compiled, step),
+        "now": now,
+        "done": counts.times_done(step),
+        "count": counts.count(step),
+        "ready": ready,
+        "blocks": blocks,
+        "in_blocks": in_blocks,
+    }
 
 
 def _pass_way(opened: Opened, step: Step | None) -> Way | None:
