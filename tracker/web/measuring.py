@@ -4,11 +4,12 @@ other steps."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from tracker.exact.measure import Measure, on_mark, write_length
 from tracker.progress.measured_top import BordersStanding, Strips
 from tracker.web.opened import Opened
+from tracker.web.screen import Facts
 from tracker.words import measured_words as said
 from tracker.work.steps import Step, Trim
 from tracker.work.whole_blocks import Bind
@@ -19,33 +20,9 @@ KEYBOARDS = {"in": "text", "cm": "decimal"}
 UNIT_WORDS = {"in": "inches", "cm": "cm"}
 
 
-@dataclass(frozen=True)
-class MeasuringForm:
-    """The form of a step that the top is measured for, and what was found. `fields` are labels with what was typed;
-    `lies`: as far as was tapped, the top lies there to be measured."""
-
-    short: str
-    quilt: str
-    asked: str
-    fields: tuple[tuple[str, str], ...]
-    unit: str
-    keyboard: str
-    example: str
-    fractions: tuple[str, ...]
-    label: str
-    figures: str
-    beside: str
-    text: str
-    findings: tuple[said.TopFinding, ...]
-    lies: bool
-
-    @property
-    def measured(self) -> bool:
-        return bool(self.findings)
-
-
-def measuring_of(opened: Opened, step: Step) -> MeasuringForm | None:
-    """What is measured for a step; None for a step that nothing is measured for."""
+def measuring_of(opened: Opened, step: Step) -> Facts | None:
+    """The form of a step that the top is measured for, and what was found; None for a step that nothing is measured
+    for. `fields` are labels with what was typed; `lies`: as far as was tapped, the top lies there to be measured."""
     strips = opened.borders.of(step)
     if strips is None:
         return None
@@ -54,22 +31,22 @@ def measuring_of(opened: Opened, step: Step) -> MeasuringForm | None:
     done = strips.figures is not None
     label = "Cut both strips" if done else "Planned, both strips"
     length = strips.length if done else strips.pair.planned
-    return MeasuringForm(
-        opened.compiled.short[step.id],
-        opened.id,
-        said.asked(words, strips.pair),
-        tuple(zip(said.places(strips.pair), _typed(strips), strict=True)),
-        unit,
-        KEYBOARDS[unit],
-        said.EXAMPLES[unit],
-        _fractions(opened),
-        label + (", about" if words.is_near(length) else ""),
-        words.ruler(length, about=False),
-        UNIT_WORDS[unit] + (f" (planned {planned})" if done else ""),
-        said.strips_text(words, strips) if done else opened.words.text(step),
-        _findings(opened, strips),
-        top_lies(opened, step),
-    )
+    return {
+        "short": opened.compiled.short[step.id],
+        "quilt": opened.id,
+        "asked": said.asked(words, strips.pair),
+        "fields": tuple(zip(said.places(strips.pair), _typed(strips), strict=True)),
+        "unit": unit,
+        "keyboard": KEYBOARDS[unit],
+        "example": said.EXAMPLES[unit],
+        "fractions": _fractions(opened),
+        "label": label + (", about" if words.is_near(length) else ""),
+        "figures": words.ruler(length, about=False),
+        "beside": UNIT_WORDS[unit] + (f" (planned {planned})" if done else ""),
+        "text": said.strips_text(words, strips) if done else opened.words.text(step),
+        "findings": _findings(opened, strips),
+        "lies": top_lies(opened, step),
+    }
 
 
 def top_lies(opened: Opened, step: Step) -> bool:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 
 from flask import Response, request
 
@@ -14,7 +13,7 @@ from tracker.web import drawings
 from tracker.web.faults import PageFault
 from tracker.web.opened import Opened
 from tracker.web.pages import Link, parts, quilt_page
-from tracker.web.screen import Screen
+from tracker.web.screen import Facts, Screen
 from tracker.words.thing_words import TURNED, listed, plural, spoken
 from tracker.work.steps import Mark, Pile
 from tracker.work.things import Stage
@@ -23,19 +22,6 @@ screen = Screen("labels", "/quilts/<quilt_id>/labels")
 
 WHICH = {"pieces": "Patches and units", "piles": "Every pile", "blocks": "Blocks"}
 """What a sheet may hold: patches as cut and finished units, all piles of loose pieces, or the blocks."""
-
-
-@dataclass(frozen=True)
-class Label:
-    """One label: its code drawn, what to write below it, and the short end of its address. On that of a pile, how many
-    of its pieces the quilt takes and what for, one of them drawn, and the letter of its bag where it has one."""
-
-    drawing: str
-    words: str
-    short: str
-    many: str = ""
-    picture: str = ""
-    bag: str = ""
 
 
 @screen.get("")
@@ -59,13 +45,15 @@ def sheet(quilt_id: str) -> Response:
         return quilt_page("labels", "", opened, quilt=opened, labels=labels, kinds=kinds, hosts=hosts, host=host)
 
 
-def label_of(opened: Opened, host: str, code: str, words: str) -> Label:
-    """A label whose code leads to a pile or block, by its short name."""
+def label_of(opened: Opened, host: str, code: str, words: str) -> Facts:
+    """A label whose code leads to a pile or block, by its short name: the code drawn, what to write below it, and the
+    short end of its address."""
     path = f"/l/{opened.id}/{code}"
-    return Label(codes.svg(f"http://{host}{path}", "Q", f"QR code of {words}"), words, path)
+    drawing = codes.svg(f"http://{host}{path}", "Q", f"QR code of {words}")
+    return {"drawing": drawing, "words": words, "short": path, "many": "", "picture": "", "bag": ""}
 
 
-def _blocks(opened: Opened, host: str) -> Iterator[Label]:
+def _blocks(opened: Opened, host: str) -> Iterator[Facts]:
     """A label for each block, by its number."""
     plan = opened.compiled.plan
     turns = dict(enumerate(plan.quilt.turns_in_order(), 1))
@@ -74,7 +62,7 @@ def _blocks(opened: Opened, host: str) -> Iterator[Label]:
         yield label_of(opened, host, f"b{number}", f"Block {number}, {plan.blocks[key].name}{turned}")
 
 
-def _piles(opened: Opened, host: str, which: str) -> Iterator[Label]:
+def _piles(opened: Opened, host: str, which: str) -> Iterator[Facts]:
     """A label for each pile of loose pieces, or for patches as they are cut and finished units, in the order of the
     work."""
     compiled = opened.compiled
@@ -86,12 +74,13 @@ def _piles(opened: Opened, host: str, which: str) -> Iterator[Label]:
         yield label_of_pile(opened, host, pile, _count(opened, pile))
 
 
-def label_of_pile(opened: Opened, host: str, pile: Pile, count: int) -> Label:
-    """A label for so many pieces of a pile, one of them drawn."""
+def label_of_pile(opened: Opened, host: str, pile: Pile, count: int) -> Facts:
+    """A label for so many pieces of a pile: how many and what for, one of them drawn, the letter of its bag where it
+    has one."""
     compiled = opened.compiled
     label = label_of(opened, host, compiled.pile_codes[pile.id], opened.words.pile_alone(pile.id))
     drawing = drawings.of_pile(compiled, pile.id)
-    return replace(label, many=_many(opened, pile, count), picture=drawing, bag=pile.bag or "")
+    return label | {"many": _many(opened, pile, count), "picture": drawing, "bag": pile.bag or ""}
 
 
 def _count(opened: Opened, pile: Pile) -> int:

@@ -307,7 +307,7 @@ def step_view(opened: Opened, step: Step) -> Facts:
     every, planned, step = passes_in_order(opened), step, as_measured(opened, step)
     size = words.shown_size(step)
     about = " about" if size and words.is_near(*size) else ""
-    figures = measuring.figures if measuring else words.figures(size, about=False) if size else ""
+    figures = measuring["figures"] if measuring else words.figures(size, about=False) if size else ""
     return {
         "number": every.index(passes_of(opened.counts)[planned.id]) + 1,
         "total": len(every),
@@ -316,10 +316,10 @@ def step_view(opened: Opened, step: Step) -> Facts:
         "mark": STATION_MARKS[step.station],
         "figures": figures,
         "figures_width": figures_width(figures),
-        "unit": measuring.beside if measuring else UNIT_WORDS[compiled.plan.unit] + words.shape_of(step),
-        "size_label": measuring.label if measuring else step.kind.shows + about,
+        "unit": measuring["beside"] if measuring else UNIT_WORDS[compiled.plan.unit] + words.shape_of(step),
+        "size_label": measuring["label"] if measuring else step.kind.shows + about,
         "takes": tuple(words.takes(step)) if _is_fetched(step) else (),
-        "text": measuring.text if measuring else words.text(step),
+        "text": measuring["text"] if measuring else words.text(step),
         "tip": words.tip(planned) or "",
         "check": words.check(step),
         "caution": step.kind.caution,
