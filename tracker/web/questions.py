@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from tracker.progress.block_taps import BlockGiven, maker_of
 from tracker.progress.changes import CountChange
 from tracker.progress.counts import Counts
@@ -12,6 +10,7 @@ from tracker.progress.work_taps import PassDone, StageReached, StepsDone
 from tracker.web.block_makers import called
 from tracker.web.facts import block_list, said, title_of
 from tracker.web.opened import Opened
+from tracker.web.screen import Facts
 from tracker.words.thing_words import listed
 from tracker.work.steps import Step
 
@@ -22,36 +21,10 @@ MOST_NAMED = 4
 """Steps that the question about several taps names."""
 
 
-@dataclass(frozen=True)
-class Together:
-    """Unsettled taps as one question: its words, their ids, and how often each can be true when they are counted in
-    turn; `fits` of all that was tapped."""
-
-    words: str
-    tap_ids: tuple[str, ...]
-    times: tuple[int, ...]
-
-    @property
-    def fits(self) -> int:
-        return sum(self.times)
-
-
-@dataclass(frozen=True)
-class OpenQuestion:
-    """An unsettled tap, put as one question: the words, how many were tapped, and how many fit now; and all of them
-    together, where it is not the only one. `answers`: where it is not about how many, what may be answered, each with
-    what it settles."""
-
-    tap_id: str
-    words: str
-    tapped: int
-    fits: int
-    together: Together | None = None
-    answers: tuple[tuple[int, str], ...] = ()
-
-
-def question_of(opened: Opened) -> OpenQuestion | None:
-    """The one question to ask about taps that their piles could not pay for."""
+def question_of(opened: Opened) -> Facts | None:
+    """The one question to ask about taps that their piles could not pay for: the `words`, and how many fit now
+    (`fits`); and all of them `together`, where it is not the only one. `answers`: where it is not about how many, what
+    may be answered, each with what it settles."""
     taps = opened.progress.unsettled()
     unsettled = [tap.id for tap in taps if not isinstance(tap, BlockGiven)]
     given = next((tap for tap in taps if isinstance(tap, BlockGiven)), None)
@@ -66,23 +39,27 @@ def question_of(opened: Opened) -> OpenQuestion | None:
     title, done = opened.compiled.titles[step.id], step.kind.done
     if isinstance(tap, StageReached):
         words = f"Block {tap.block} was said to have come as far as “{title}”, but its pieces do not lie ready."
-        return OpenQuestion(tap.id, f"{words} Is it so?", tapped, fits, together)
+        return _question(tap.id, f"{words} Is it so?", fits, together)
     if isinstance(tap, PassDone):
         words = f"“{title_of(opened, kept)}”: {said(opened, kept)} was tapped, {tapped} steps in one go"
         ready = (
             "nothing lay ready for the first of them" if not fits else f"what lay ready is enough for the first {fits}"
         )
-        return OpenQuestion(
-            tap.id, f"{words}, but {ready}: how many of the {tapped} were really done?", tapped, fits, together
-        )
+        return _question(tap.id, f"{words}, but {ready}: how many of the {tapped} were really done?", fits, together)
     if isinstance(tap, StepsDone) and tap.blocks is not None:
         words = f"{block_list(tap.blocks)} {done} was tapped, but that can be true of {fits or 'none'} only"
     else:
         words = f"{tapped} {done} was tapped, but only {fits} lay ready"
-    return OpenQuestion(tap.id, f"“{title}”: {words}: how many were really done?", tapped, fits, together)
+    return _question(tap.id, f"“{title}”: {words}: how many were really done?", fits, together)
 
 
-def _whose(opened: Opened, tap: BlockGiven) -> OpenQuestion:
+def _question(
+    tap_id: str, words: str, fits: int, together: Facts | None = None, answers: tuple[tuple[int, str], ...] = ()
+) -> Facts:
+    return {"tap_id": tap_id, "words": words, "fits": fits, "together": together, "answers": answers}
+
+
+def _whose(opened: Opened, tap: BlockGiven) -> Facts:
     """Whose a block is, which two devices gave to different makers."""
     stands, said = (called(opened, name) for name in (maker_of(opened.counts, tap.block), tap.maker))
     words = (
@@ -90,11 +67,12 @@ def _whose(opened: Opened, tap: BlockGiven) -> OpenQuestion:
         " is it?"
     )
     answers = ((0, stands or "Nobody's"), (1, said or "Nobody's"))
-    return OpenQuestion(tap.id, words, 1, 1, answers=answers)
+    return _question(tap.id, words, 1, answers=answers)
 
 
-def _together(opened: Opened, tap_ids: list[str]) -> Together:
-    """Several unsettled taps as one question."""
+def _together(opened: Opened, tap_ids: list[str]) -> Facts:
+    """Several unsettled taps as one question: its words, their ids, and how often each can be true when they are
+    counted in turn; `fits` of all that was tapped."""
     counted, times, tapped = opened.progress.copy(), [], dict[str, int]()
     for tap_id in tap_ids:
         kept = counted.recorded(tap_id)
@@ -111,7 +89,7 @@ def _together(opened: Opened, tap_ids: list[str]) -> Together:
         f"{len(tap_ids)} taps do not fit what lay ready, as where two devices counted the same work: {listed(steps)}. "
         "How many of these were done besides what is counted?"
     )
-    return Together(words, tuple(tap_ids), tuple(times))
+    return {"words": words, "tap_ids": tap_ids, "times": times, "fits": sum(times)}
 
 
 def _step_of(opened: Opened, kept: Recorded) -> Step:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 
 from flask import Response, jsonify, make_response, render_template, request
 
@@ -26,7 +26,7 @@ from tracker.web.drawn import blank_sheet, drawing_page
 from tracker.web.faults import PageFault
 from tracker.web.opened import Opened
 from tracker.web.pages import Link, nav_links, parts, quilt_page
-from tracker.web.screen import Screen
+from tracker.web.screen import Facts, Screen
 from tracker.words.colour_names import COLOURS
 from tracker.words.photo_words import SAFE, named_places, seen_words
 from tracker.work.steps import LayOut
@@ -92,7 +92,7 @@ def of_quilt(quilt_id: str) -> Response:
     with parts().desk.quilt(quilt_id) as opened:
         back = Link(f"/quilts/{quilt_id}/layout", "Back to the layout")
         asked, quilt = _asked_rows(opened), opened.compiled.plan.quilt
-        facts = {**asdict(asked), "of": len(_places(opened)), "has_sashes": quilt.sash is not None}
+        facts = {**asked, "of": len(_places(opened)), "has_sashes": quilt.sash is not None}
         facts["on_point"] = quilt.setting == "on point"
         try:
             layout = _quilt(opened)
@@ -123,10 +123,10 @@ def _block(opened: Opened, short: str) -> HeldAgainst:
 
 def _quilt(opened: Opened) -> HeldAgainst:
     asked, places = _asked_rows(opened), _places(opened)
-    pieces, grid = laid_blocks_of(opened.compiled.plan, places, **asdict(asked))
+    pieces, grid = laid_blocks_of(opened.compiled.plan, places, **asked)
     names = named_places(pieces)
     if grid.slanted is not None:
-        before = sum(map(len, places[: asked.first - 1]))
+        before = sum(map(len, places[: asked["first"] - 1]))
         names = [f"Block {number}" for number in opened.counts.places[before : before + len(pieces)]]
     return HeldAgainst("The blocks in their places", pieces, names, grid)
 
@@ -135,24 +135,15 @@ def _places(opened: Opened) -> list[list[tuple[str, int]]]:
     return [[(place.block, place.turn) for place in row] for row in opened.compiled.checklist.pressing.places]
 
 
-@dataclass(frozen=True)
-class _AskedRows:
+def _asked_rows(opened: Opened) -> Facts:
     """The first and last row that a photo shows, as asked or all; whether sashes lie between the blocks; whether, on
     point, no triangles lie round them yet."""
-
-    first: int
-    last: int
-    sashed: bool
-    bare: bool
-
-
-def _asked_rows(opened: Opened) -> _AskedRows:
     many = len(_places(opened))
     asked = [request.args.get(name, "") for name in ("first", "last")]
     numbers = [whole_number(text, 4) for text in asked]
     first = min(max(numbers[0], 1), many)
     last = many if numbers[1] < 1 else min(max(numbers[1], first), many)
-    return _AskedRows(first, last, *(request.args.get(name) == "yes" for name in ("sashed", "bare")))
+    return {"first": first, "last": last} | {name: request.args.get(name) == "yes" for name in ("sashed", "bare")}
 
 
 def _seen(opened: Opened, layout: HeldAgainst) -> Response:
