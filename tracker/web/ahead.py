@@ -10,7 +10,6 @@ import gzip
 import json
 import re
 import zlib
-from dataclasses import replace
 from hashlib import sha256
 from typing import Any
 
@@ -22,7 +21,8 @@ from tracker.web import drawings
 from tracker.web.facts import not_back, take_back
 from tracker.web.opened import Opened
 from tracker.web.pages import kept_while, never_kept, parts
-from tracker.web.screens.step import Count, OneTap, count_of, passes_in_order, step_view
+from tracker.web.screen import Facts
+from tracker.web.screens.step import OneTap, count_of, in_turn, passes_in_order, step_view
 from tracker.web.shares import runs_of
 from tracker.web.unbroken import unbroken, unbroken_page
 from tracker.words.pass_words import made_words, part_label, pass_title
@@ -69,14 +69,14 @@ def plan_of(opened: Opened, steps: list[Step]) -> dict[str, Any]:
     }
 
 
-def _in_order(opened: Opened, first: str) -> list[tuple[Step, Count, str]]:
+def _in_order(opened: Opened, first: str) -> list[tuple[Step, Facts, str]]:
     """Every step with its counts and the part that changes, a named step first."""
     told = []
     steps = list(opened.steps)
     start = next((i for i, step in enumerate(steps) if opened.compiled.short[step.id] == first), 0)
     for place, step in enumerate(steps[start:] + steps[:start]):
         count = _resting(opened, step)
-        facts = {"quilt": opened, "view": f"step:{count.short}", "question": None, "count": count, "ahead": True}
+        facts = {"quilt": opened, "view": f"step:{count['short']}", "question": None, "count": count, "ahead": True}
         # Names of taps are given by the script; random letters cannot be packed. More steps than these never fit.
         live = _TAP_NAME.sub("", unbroken_page(render_template("live/step.html", **facts))) if place < MOST_BARS else ""
         told.append((step, count, live))
@@ -99,12 +99,12 @@ def _screens(opened: Opened, steps: list[Step]) -> list[str]:
     return made
 
 
-def _resting(opened: Opened, step: Step) -> Count:
+def _resting(opened: Opened, step: Step) -> Facts:
     """A step's counts without what changes from tap to tap."""
-    count = count_of(opened, step)
-    blocks = tuple(opened.counts.blocks_of(step)[:1]) if count.in_blocks else ()
-    return replace(count, blocks=blocks, waits=(), take_back=None, not_back=([], []), carry_on=None, now=0, batch="",
-                   together=OneTap(), seam_untested=False)  # fmt: skip
+    blocks = tuple(opened.counts.blocks_of(step)[:1]) if step.per != "quilt" else ()
+    at_rest: Facts = {"waits": (), "take_back": None, "not_back": ([], []), "carry_on": None, "now": 0, "batch": ""}
+    at_rest |= {"blocks": blocks, "blocks_in_turn": in_turn(blocks), "together": OneTap(), "seam_untested": False}
+    return count_of(opened, step) | at_rest
 
 
 def _told(opened: Opened, step: Step) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flask import Response, request
@@ -15,7 +16,6 @@ from tracker.web.asked import step_named
 from tracker.web.facts import (
     STATION_MARKS,
     STATION_NAMES,
-    TakeBack,
     Way,
     batch_words,
     figures_width,
@@ -59,54 +59,6 @@ class OneTap:
     def lists(self) -> bool:
         """Whether its steps are to be read before the work: other pieces each; rows of a block come in their order."""
         return len(self.rows) <= MOST_LISTED and not any(row["in_blocks"] for row in self.rows)
-
-
-@dataclass(frozen=True)
-class Count:
-    """Where one step stands: all that changes on its screen."""
-
-    step: Step
-    short: str
-    count: int
-    done: int
-    left: int
-    ready: int
-    blocks: tuple[int, ...]
-    done_words: str
-    waits: tuple[Facts, ...]
-    take_back: TakeBack | None
-    not_back: tuple[list[str], list[str]]
-    carry_on: Way | None
-    now: int
-    batch: str
-    seam_untested: bool
-    if_short: str
-    measures: bool
-    sample_done: bool
-    together: OneTap
-    previous: Way | None
-    next: Way | None
-
-    @property
-    def in_blocks(self) -> bool:
-        return self.step.per != "quilt"
-
-    @property
-    def lays_blocks(self) -> bool:
-        """Whether blocks are laid in their places, which the layout counts too."""
-        return isinstance(self.step.action, SetBlock)
-
-    @property
-    def in_chains(self) -> bool:
-        """Whether the pieces run through the machine one behind the other."""
-        return self.step.kind.chained
-
-    @property
-    def blocks_in_turn(self) -> str:
-        """The blocks that the next taps are counted for, as `block 3, then 4, 5 …`."""
-        first, *others = map(str, self.blocks[:6])
-        more = " …" if len(self.blocks) > 6 else ""
-        return f"block {first}" + (f", then {', '.join(others)}{more}" if others else "")
 
 
 @screen.get("/step")
@@ -180,37 +132,50 @@ def _step(opened: Opened, short: str) -> Facts:
     return facts
 
 
-def count_of(opened: Opened, step: Step) -> Count:
-    """Where a step stands."""
+def count_of(opened: Opened, step: Step) -> Facts:
+    """Where one step stands: all that changes on its screen. `in_chains`: the pieces run through the machine one behind
+    the other; `lays_blocks`: blocks are laid in their places, which the layout counts too."""
     counts, compiled, pace = opened.counts, opened.compiled, opened.pace
     asked = targets(counts, pace).get(step.id, 0) - counts.times_done(step)
-    together = together_of(opened, step)
-    ready_blocks = tuple(counts.ready_blocks(step)) if step.per != "quilt" else ()
-    ready = len(ready_blocks) if step.per != "quilt" else counts.ready(step)
+    together, in_blocks = together_of(opened, step), step.per != "quilt"
+    blocks = tuple(counts.ready_blocks(step)) if in_blocks else ()
+    ready = len(blocks) if in_blocks else counts.ready(step)
     count, done = counts.count(step), counts.times_done(step)
-    return Count(
-        step=step,
-        short=compiled.short[step.id],
-        count=count,
-        done=done,
-        left=max(count - done, 0),
-        ready=ready,
-        blocks=ready_blocks,
-        done_words=step.kind.done,
-        waits=() if ready else tuple(waits(opened, counts.waits_for(step))),
-        take_back=take_back(opened, step),
-        not_back=not_back(opened),
-        carry_on=None if together.words else _pass_way(opened, _next(opened, step)),
-        now=max(min(ready, asked), 0),
-        batch=batch_words(opened) if 0 < asked < count - done else "",
-        seam_untested=step.kind.seams and seam_untested(opened),
-        if_short=where_short(step),
-        measures=step.per != "quilt" and step.kind.asks,
-        sample_done=sample_just_finished(opened.progress, opened.pace) is not None,
-        together=together,
-        previous=_pass_way(opened, neighbour(opened, step, -1)),
-        next=_pass_way(opened, neighbour(opened, step, 1)),
-    )
+    return {
+        "short": compiled.short[step.id],
+        "count": count,
+        "done": done,
+        "left": max(count - done, 0),
+        "ready": ready,
+        "blocks": blocks,
+        "blocks_in_turn": in_turn(blocks),
+        "in_blocks": in_blocks,
+        "in_chains": step.kind.chained,
+        "lays_blocks": isinstance(step.action, SetBlock),
+        "done_words": step.kind.done,
+        "waits": () if ready else tuple(waits(opened, counts.waits_for(step))),
+        "take_back": take_back(opened, step),
+        "not_back": not_back(opened),
+        "carry_on": None if together.words else _pass_way(opened, _next(opened, step)),
+        "now": max(min(ready, asked), 0),
+        "batch": batch_words(opened) if 0 < asked < count - done else "",
+        "seam_untested": step.kind.seams and seam_untested(opened),
+        "if_short": where_short(step),
+        "measures": in_blocks and step.kind.asks,
+        "sample_done": sample_just_finished(opened.progress, opened.pace) is not None,
+        "together": together,
+        "previous": _pass_way(opened, neighbour(opened, step, -1)),
+        "next": _pass_way(opened, neighbour(opened, step, 1)),
+    }
+
+
+def in_turn(blocks: Sequence[int]) -> str:
+    """The blocks that the next taps are counted for, as `block 3, then 4, 5 …`; nothing where there are none."""
+    if not blocks:
+        return ""
+    first, *others = map(str, blocks[:6])
+    more = " …" if len(blocks) > 6 else ""
+    return f"block {first}" + (f", then {', '.join(others)}{more}" if others else "")
 
 
 def together_of(opened: Opened, step: Step) -> OneTap:
