@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from recipe_plans import RECIPE_PLANS, drawn_plan
 from sizing import lantern_text, planned
 
 from tracker.exact.measure import Measure, read_length
@@ -181,3 +182,14 @@ def test_frames_cut_wide_bring_every_block_to_what_was_planned() -> None:
     assert plan.blocks["lantern"].frames[0].cut == 2
     assert checklist.blocks[0].unfinished == (read_length("12 1/2", "in"),) * 2
     assert prove(plan, checklist).first is None
+
+
+@pytest.mark.parametrize(("name", "size"), [("snowball", "3 1/2"), ("four-patch on point", "4"), ("seam begun", "5")])
+def test_a_cloth_that_is_cut_off_whole_is_in_no_block_any_more(name: str, size: str) -> None:
+    drawn = RECIPE_PLANS[name]
+    plan = drawn_plan(name, replace(drawn, squared=f'squared = "{size}"'))
+    checklist = compile_plan(plan)
+    assert prove(plan, checklist).first is None
+    squared = [step for step in checklist.steps if step.operation == "square" and step.per == "b"]
+    assert squared
+    assert all({*checklist.made(step).fabrics} < {*checklist.taken(step).fabrics} for step in squared)

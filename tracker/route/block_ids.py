@@ -1,9 +1,13 @@
-"""What the piles and steps of a block are known by: what is made, in which versions, with which frames."""
+"""What the piles and steps of a block are known by: what is made, in which versions, with which frames; and which
+cloths are left of it once it is squared."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import accumulate
 
+from tracker.exact.geometry import ZERO, intersection, rectangle
+from tracker.exact.measure import Measure
 from tracker.plan.model import Block
 from tracker.units.joins import Leaf, Node
 from tracker.units.maker import digest
@@ -56,3 +60,21 @@ def stage_id(stage: Stage, made: str, alike: AlikePieces, frames: FramesOn | Non
     elif frames is not None and frames.number:
         mark += " with its frame"
     return f"{mark}:{made}{alike.mark}"
+
+
+def cloths_left(block: Block, seam: Measure) -> frozenset[str]:
+    """The cloths of its picture that are there once a block is squared, in its seam allowance too."""
+    (width, height), whole = block.inner_squared(seam), block.inner_finished
+    left, top = (whole[0] - width) / 2 - seam, (whole[1] - height) / 2 - seam
+    kept = rectangle(left, top, whole[0] - left, whole[1] - top)
+    columns, rows = ([ZERO, *accumulate(lines)] for lines in (block.columns, block.rows))
+    found: set[str] = set()
+    for cell in block.cells:
+        right, lower = columns[cell.column + cell.across], rows[cell.row + cell.down]
+        corners = rectangle(columns[cell.column], rows[cell.row], right, lower)
+        middle = (corners[0][0] + right) / 2, (corners[0][1] + lower) / 2
+        for number, cloth in enumerate(cell.quarters):
+            quarter = corners[number], corners[(number + 1) % 4], middle
+            if cloth not in found and intersection(quarter, kept) is not None:
+                found.add(cloth)
+    return frozenset(found)

@@ -12,7 +12,7 @@ from tracker.plan.model import Block, Frame
 from tracker.pressing.block_pressing import Sides
 from tracker.pressing.meetings import BlockSeams
 from tracker.pressing.seam_reader import FRAME_SIDES
-from tracker.route.block_ids import AlikePieces, FramesOn, content, stage_id
+from tracker.route.block_ids import AlikePieces, FramesOn, cloths_left, content, stage_id
 from tracker.units.block_units import Unit
 from tracker.units.joins import Joined, Leaf, Node, leaves, unfinished_size
 from tracker.units.maker import Bench, digest, token, trim_to
@@ -65,6 +65,7 @@ class BlockRoute:
         self._names: dict[str, int] = {}
         self._ids: dict[int, str] = {}
         self._strips: list[str] = []
+        self._left: frozenset[str] | None = None
         self._numbers = {seam.between: number for number, seam in enumerate(self.seams.seams)}
 
     @property
@@ -93,6 +94,7 @@ class BlockRoute:
         down = self.block.squared is not None
         squared = reckoning < 3 or not one_piece or (self.alone and reckoning < 6) or down
         if squared and (not self.block.frames or reckoning == 1 or down):
+            self._left = cloths_left(self.block, self.seam) if down else None
             joined = self._trim("square", joined, self._squared, FramesOn(made=self._cut_to), alike, size)
         return self._frame(joined, alike)
 
@@ -160,6 +162,8 @@ class BlockRoute:
         frames: FramesOn | None = None,
     ) -> str:
         cloths = [key for leaf in leaves(node) for key in leaf.placed.unit.region.cloths()]
+        if self._left is not None:
+            cloths = [key for key in cloths if key in self._left]
         fabrics = tuple(dict.fromkeys((*cloths, *self._strips)))
         pile_id = stage_id(stage, made, alike, frames)
         return self.bench.pile(Pile(pile_id, thing, stage, fabrics, size, None, self.block.key, alike.letters))
