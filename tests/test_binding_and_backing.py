@@ -10,7 +10,7 @@ from test_setting import CLOTH, EIGHTH, QUARTER, QUILTS, SIZED, TRIANGLES, by_id
 
 from tests.quilting import inches, published_plan, quilt_plan
 from tracker.exact.measure import Measure, round_up
-from tracker.quilt.borders import DIAGONAL, STRAIGHT, join_loss, panels, strips_to_join
+from tracker.quilt.borders import panels, strips_to_join
 from tracker.quilt.setting import set_quilt
 
 
@@ -39,15 +39,11 @@ def test_binding_is_never_too_few(row: dict[str, Any]) -> None:
 
 @by_id(TRIANGLES["join"])
 def test_published_joins_on_the_diagonal(row: dict[str, Any]) -> None:
-    loss = join_loss(inches(row["width"]), QUARTER, DIAGONAL)
+    loss = inches(row["width"])
     total = row["count"] * inches(row["length"]) - (row["count"] - 1) * loss
     assert total == inches(row["total"])
     assert strips_to_join(total, inches(row["length"]), loss) == row["count"]
     assert strips_to_join(total + EIGHTH, inches(row["length"]), loss) == row["count"] + 1
-
-
-def test_straight_joins_lose_both_allowances() -> None:
-    assert join_loss(inches("2 1/2"), QUARTER, STRAIGHT) == inches("1/2")
 
 
 def test_strips_to_join_is_the_least_number() -> None:

@@ -7,6 +7,7 @@ import tomllib
 from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
+from math import floor
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from effort import tries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.milp import habit
 from tests.plan_strategies import plans
 from tests.quilting import inches, plan_from, quilt_plan
 from tracker.demo import PLAN_FILE
@@ -24,6 +26,7 @@ from tracker.plan.model import Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.quilt.borders import CannotCut
 from tracker.quilt.cloth_cutting import ClothCutting, block_pieces, cut_cloth, cut_quilt, joined_runs
+from tracker.quilt.packing import Item
 from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
 from tracker.words.json_report import cut_report, quilt_report
@@ -90,7 +93,7 @@ def test_a_log_cabin_by_two_lengths_from_a_strip() -> None:
     # cut one length at a time it takes 25.
     cutting = cut(quilt_plan(), rectangle("10 1/2", "1 1/2", 42), rectangle("9 1/2", "1 1/2", 42))
     assert (cutting.number, cutting.length - cutting.squaring) == (21, inches("31 1/2"))
-    assert cutting.habit[0] == 25
+    assert habit(40 * 8, [Item(84, 12, 42), Item(76, 12, 42)])[0] == 25
     assert cutting.proven
 
 
@@ -318,8 +321,12 @@ def test_any_list_is_cut_whole_and_never_worse_than_the_habit(pieces: list[CutPi
         for part in strip.parts:
             made[max(part.width, part.height), min(part.width, part.height)] += part.count * strip.count
     assert made == wanted
-    assert cutting.number <= cutting.habit[0]
-    assert cutting.length <= cutting.habit[1]
+    sizes = Counter[tuple[int, int]]()
+    for piece in pieces:
+        sizes[floor(piece.width * 8), floor(piece.height * 8)] += piece.count
+    strips, length = habit(40 * 8, [Item(*size, count) for size, count in sizes.items()])
+    assert cutting.number <= strips
+    assert (cutting.length - cutting.squaring) * 8 <= length
 
 
 def test_sizes_of_fine_fractions_are_cut_exactly() -> None:

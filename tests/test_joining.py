@@ -106,12 +106,12 @@ def test_flows_count_over_the_whole_quilt() -> None:
     assert counted[half].left == 3
 
 
-def test_painting_order_shows_backs_on_the_base() -> None:
+def test_a_pair_is_stitched_twice_and_its_mark_is_seen() -> None:
     table = Table()
     two_at_a_time(table, "D", "L")
     sewn = table.sewn().lying["D patch paired sewn"]
     assert isinstance(sewn, Stack)
-    assert [(each.fabric, each.side) for each in sewn.painted()] == [("D", "front"), ("L", "back")]
+    assert [piece.facets[0].fabric for piece in sewn.pieces] == ["D", "L"]
     assert len(sewn.stitches) == 2
     # Turned once before it is flipped, the falling mark falls again.
     (mark,) = sewn.marks

@@ -91,8 +91,8 @@ def test_the_first_cell_that_differs_is_named(
     assert first is not None
     assert first.kind == "picture"
     assert first.step in {step.id for step in checklist.steps}
-    assert {key: first.fact(key) for key in facts} == facts
-    assert first.fact("block") == "b"
+    assert {key: dict(first.facts)[key] for key in facts} == facts
+    assert dict(first.facts)["block"] == "b"
 
 
 def test_a_frame_of_another_cloth_is_named() -> None:
@@ -102,7 +102,11 @@ def test_a_frame_of_another_cloth_is_named() -> None:
     first = prove(replace(plan, blocks={"b": block}), checklist).first
     assert first is not None
     assert first.kind == "picture"
-    assert (first.fact("place"), first.fact("wanted"), first.fact("found")) == ("frame 1, top", "G", "S")
+    assert (dict(first.facts)["place"], dict(first.facts)["wanted"], dict(first.facts)["found"]) == (
+        "frame 1, top",
+        "G",
+        "S",
+    )
 
 
 def test_another_size_is_named() -> None:
@@ -111,7 +115,7 @@ def test_another_size_is_named() -> None:
     block = replace(plan.blocks["b"], columns=(Measure(2), Measure(3)))
     first = prove(replace(plan, blocks={"b": block}), checklist).first
     assert first is not None
-    assert (first.kind, first.fact("place")) == ("picture", "the whole block")
+    assert (first.kind, dict(first.facts)["place"]) == ("picture", "the whole block")
 
 
 def test_a_centre_on_its_point_may_be_off_by_its_rounding_only() -> None:
@@ -270,7 +274,7 @@ def test_more_blocks_than_are_made() -> None:
     quilt = replace(plan.quilt, places=(("b", "b"), ("b", "b")))
     faults = prove(replace(plan, quilt=quilt), compile_plan(plan)).faults
     (blocks,) = [fault for fault in faults if fault.kind == "blocks"]
-    assert (blocks.fact("found"), blocks.fact("needed")) == (2, 4)
+    assert (dict(blocks.facts)["found"], dict(blocks.facts)["needed"]) == (2, 4)
 
 
 def test_steps_out_of_order_stop_the_proof_at_the_first() -> None:

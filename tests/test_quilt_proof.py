@@ -30,7 +30,7 @@ from tracker.progress.edited_plan import carry_over
 from tracker.progress.ledger import Progress, Refused
 from tracker.progress.tap_kinds import read_tap
 from tracker.proof.proof import prove
-from tracker.quilt.borders import DIAGONAL, CannotCut, TooLarge, join_loss
+from tracker.quilt.borders import CannotCut, TooLarge
 from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
 from tracker.words.quilt_summary import cannot_make
@@ -243,7 +243,6 @@ FAULTS: list[tuple[str, str, type, Callable[[Any], Any], Callable[[Step], bool],
     ("a border cut short", "borders", Trim, lambda a: replace(a, width=a.width - OFF), of_borders, "edges"),
     ("a sash pressed to the block", "sashes", PressSeams, other_side, of_rows, "pressed light"),
     ("a border pressed to the top", "borders", PressSeams, other_side, of_borders, "pressed light"),
-    ("ends joined straight", "all round", JoinEnds, lambda a: replace(a, join="straight"), bool, "size"),
     ("more cut than there is", "all round", CutLengths, longer, bool, "too small to trim"),
     (
         "a small batting",
@@ -302,5 +301,4 @@ def test_a_join_on_the_diagonal_takes_the_strip_s_width_off() -> None:
     opened = press_open(cut_stack(stack, [line], [inside, corner])[0], "open", 0, seam)
     assert opened.size == (Measure(33) - width, width)
     assert opened.area == opened.size[0] * opened.size[1]
-    long = join_ends([first, second], JoinEnds(width, DIAGONAL), seam)
-    assert long.size == (Measure(33) - join_loss(width, seam, DIAGONAL), width)
+    assert join_ends([first, second], JoinEnds(width)).size == opened.size

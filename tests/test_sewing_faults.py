@@ -258,7 +258,7 @@ def test_takes_and_gives_must_agree_with_the_action(
     changed(table, operation, change)
     fault = table.trace().fault
     assert fault is not None
-    assert (fault.kind, fault.fact("needed"), fault.fact("found")) == (kind, needed, found)
+    assert (fault.kind, dict(fault.facts)["needed"], dict(fault.facts)["found"]) == (kind, needed, found)
     assert fault.step.startswith(operation + ":")
 
 
@@ -280,7 +280,7 @@ def test_two_steps_that_fill_one_pile_must_agree() -> None:
     table.cut("B", 2, name="squares")
     fault = table.trace().fault
     assert fault is not None
-    assert (fault.kind, fault.fact("what")) == ("unlike", "the cloth")
+    assert (fault.kind, dict(fault.facts)["what"]) == ("unlike", "the cloth")
 
 
 def test_every_kind_of_fault_is_met_here() -> None:

@@ -315,7 +315,7 @@ class _Doing:
                 return self._each_piece(lambda piece: mitre_corners(piece, action, self.seam))
             case JoinEnds():
                 strips = [self._piece(flow.pile) for flow in self.step.takes for _ in range(flow.each)]
-                return self._given(join_ends(strips, action, self.seam))
+                return self._given(join_ends(strips, action))
             case CutLengths(lengths=lengths):
                 self._takes([self.step.takes[0].pile])
                 self._gives(length.pile for length in lengths for _ in range(length.count))

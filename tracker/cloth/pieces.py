@@ -114,15 +114,6 @@ class Seam(Remembering):
 
 
 @dataclass(frozen=True)
-class Painted:
-    """Something to paint: `side` is "front" or "back", the side of the cloth that is seen."""
-
-    polygon: Polygon
-    fabric: str
-    side: str
-
-
-@dataclass(frozen=True)
 class Piece(Remembering):
     """A single thickness seen from the front: areas that do not overlap, seams, and pencil marks on its back.
 
@@ -168,11 +159,6 @@ class Piece(Remembering):
         """Every edge of the cloth, in no order; seams between areas left out."""
         return tuple(_outline(self.polygons))
 
-    def painted(self) -> Iterator[Painted]:
-        """Its areas, front up, in an order to paint them."""
-        for facet in self.facets:
-            yield Painted(facet.polygon, facet.fabric, "front")
-
 
 @dataclass(frozen=True, eq=False)
 class Stack(Remembering):
@@ -202,13 +188,6 @@ class Stack(Remembering):
     def marks(self) -> tuple[Segment, ...]:
         """The pencil marks that can be seen: those on the backs of the pieces laid face down."""
         return tuple(mark for piece in self.laid for mark in piece.marks)
-
-    def painted(self) -> Iterator[Painted]:
-        """Its areas in an order to paint them: the base's front, then the backs that lie on it."""
-        yield from self.base.painted()
-        for piece in self.laid:
-            for facet in piece.facets:
-                yield Painted(facet.polygon, facet.fabric, "back")
 
 
 @dataclass(frozen=True)

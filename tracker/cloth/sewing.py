@@ -33,7 +33,6 @@ class StepDone:
     seams, in order, the places where other seams meet across it.
     """
 
-    step: str
     before: Mapping[str, Content]
     after: Mapping[str, Content]
     margins: Margins | None = None
@@ -123,7 +122,7 @@ class _SewingTable:
                     self._put(pile, content)
         margins = _least_margins([result.margins for result in results if result.margins is not None])
         after = {pile: contents[0] for pile, contents in first.after.items()}
-        return StepDone(step.id, before, after, margins, first.junctions)
+        return StepDone(before, after, margins, first.junctions)
 
     def _other_hands(self, step: Step) -> Iterable[ActionResult]:
         """The step done with the other contents of a pile; with a mirror image everything is done mirrored."""

@@ -87,9 +87,6 @@ class SewingFault:
     kind: str
     facts: tuple[tuple[str, object], ...] = ()
 
-    def fact(self, name: str) -> object:
-        return dict(self.facts)[name]
-
     def sentence(self, unit: str = "in") -> str:
         """One sentence that names the step and what differs, lengths in the plan's unit."""
         facts = {name: _shown(value, unit) for name, value in self.facts}

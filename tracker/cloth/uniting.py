@@ -58,15 +58,12 @@ def strip_of(piece: Piece, width: Measure) -> tuple[str, Measure]:
     raise Impossible("edges", found=down, needed=width)
 
 
-def join_ends(strips: Sequence[Piece], action: JoinEnds, seam: Measure) -> Piece:
+def join_ends(strips: Sequence[Piece], action: JoinEnds) -> Piece:
     """One long strip. Its joins are not kept: like any strip it is one cloth."""
-    losses = {"diagonal": action.width, "straight": 2 * seam}
-    if action.join not in losses:
-        raise Impossible("bad word", word=action.join, needed=", ".join(losses))
     found = [strip_of(strip, action.width) for strip in strips]
     if len({fabric for fabric, _ in found}) != 1:
         raise Impossible("wrong thing", pile="strips", needed="strips of one cloth", found="several cloths")
-    loss = losses[action.join]
+    loss = action.width
     if len(found) > 1 and any(compare(length, loss) < 0 for _, length in found):
         raise Impossible("too narrow", piece=1)
     whole = sum((length for _, length in found), ZERO) - loss * (len(found) - 1)

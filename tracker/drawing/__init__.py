@@ -68,7 +68,7 @@ def step_drawing(plan: Plan, checklist: Checklist, trace: Trace, step: Step, lay
     `trace` is the checklist sewn from its first step to at least this one; what is done with rows and tops is drawn
     without it too. `layout` is that of the quilt, where it is known already.
     """
-    done = trace.done.get(step.id, StepDone(step.id, {}, {}))
+    done = trace.done.get(step.id, StepDone({}, {}))
     scene = Scene(plan, checklist, step, done, Sheet(plan), layout)
     drawn_by = quilt_steps.DRAWN_BY if step.of_the_quilt else _DRAWN_BY
     height, title = drawn_by[type(step.action)](scene, step.action)

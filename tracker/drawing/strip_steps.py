@@ -26,19 +26,14 @@ def draw_join_ends(scene: Scene, action: JoinEnds) -> Drawn:
     """Two ends over each other at a right angle with the seam across, and the strip opened; not to scale."""
     sheet, fabric = scene.sheet, scene.checklist.piles[scene.taken].fabrics[0]
     strips = sum(flow.each for flow in scene.step.takes)
-    if action.join == "straight":
-        _level_ends(scene, fabric)
-    else:
-        _crossed_ends(scene, fabric)
+    _crossed_ends(scene, fabric)
     top = 640
     sheet.cloth([[(60, top), (940, top), (940, top + _BROAD), (60, top + _BROAD)]], fabric)
-    lean = _BROAD if action.join == "diagonal" else 0
     sheet.path(f"M60 {top}H940V{top + _BROAD}H60Z", "edge", INK, 7)
-    sheet.path(f"M{500 - lean // 2} {top}l{lean} {_BROAD}", "seam", INK, 6)
+    sheet.path(f"M{500 - _BROAD // 2} {top}l{_BROAD} {_BROAD}", "seam", INK, 6)
     sheet.down(top, top + _BROAD, 760, scene.figure(action.width), left=True)
     signs.then(sheet, (500, top - 60), downward=True)
-    how = "at a right angle, sewn from corner to corner" if lean else "level, sewn straight across"
-    cloth = named(scene.plan, [fabric])
+    cloth, how = named(scene.plan, [fabric]), "at a right angle, sewn from corner to corner"
     return top + _BROAD + 50, f"Two ends of {cloth} {how}; so {counted(strips, 'strip')} become one."
 
 
@@ -59,15 +54,6 @@ def _crossed_ends(scene: Scene, fabric: str) -> None:
         sheet.ring(spot, 20)
     sheet.text((right + 150, top + 20), f"{scene.figure(scene.plan.seam)} {scene.plan.unit}", 60)
     sheet.line(((right + 60, top + 34), (right - 30, top + 62)), "guide", INK, 5)
-
-
-def _level_ends(scene: Scene, fabric: str) -> None:
-    """Two strips on each other, their ends level."""
-    sheet, right, top = scene.sheet, 760, 220
-    sheet.cloth([[(240, top), (right, top), (right, top + _BROAD), (240, top + _BROAD)]], fabric, "back")
-    sheet.path(f"M240 {top}H{right}V{top + _BROAD}H240", "edge", INK, 7)
-    sheet.line(((right - 40, top), (right - 40, top + _BROAD)), "stitch", THREAD, 9, "26 9 5 9", halo=6)
-    sheet.text((right - 40, top - 60), f"{scene.figure(scene.plan.seam)} {scene.plan.unit}", 60)
 
 
 def draw_press_ends(scene: Scene, action: PressSeams) -> Drawn:

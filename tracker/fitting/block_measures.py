@@ -128,15 +128,13 @@ class BlockMeasures:
         return exact(min(*self.across, *self.down)) - (self.lean or Measure()) / 2
 
 
-def read_measures(
-    block: str, figures: Mapping[str, str], planned: Sequence[Measure], unit: str, again: bool = False
-) -> BlockMeasures:
+def read_measures(block: str, figures: Mapping[str, str], planned: Sequence[Measure], unit: str) -> BlockMeasures:
     """A block's measures as they were written: `figures` by NAMES, and DIAGONALS and "maker" if there are; `planned` is
     its unfinished size. Raises Doubtful for the first that cannot be."""
     found = [_read(name, figures, planned[ACROSS if name[0] == "w" else DOWN], unit) for name in NAMES]
     across, down = (found[0], found[1], found[2]), (found[3], found[4], found[5])
     maker = " ".join(figures.get("maker", "").split())[:LONGEST_MAKER]
-    return BlockMeasures(block, across, down, _diagonals(figures, planned, unit), maker, again)
+    return BlockMeasures(block, across, down, _diagonals(figures, planned, unit), maker)
 
 
 def _diagonals(figures: Mapping[str, str], planned: Sequence[Measure], unit: str) -> tuple[Fraction, Fraction] | None:

@@ -13,6 +13,7 @@ from fractions import Fraction
 from tracker.exact.geometry import ZERO, Polygon, rectangle
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import AsDrawn, Block, Cell, Quarters
+from tracker.plan.picture import covered
 
 Grid = tuple[tuple[Quarters, ...], ...]
 
@@ -57,10 +58,9 @@ def drawn_grid(block: Block) -> Grid:
     """The quarters of a block's cells, row by row."""
     grid = [[("",) * 4] * len(block.columns) for _ in block.rows]
     for cell in block.cells:
-        for row in range(cell.row, cell.row + cell.down):
-            for column in range(cell.column, cell.column + cell.across):
-                plain = cell.down == cell.across == 1 or cell.is_plain
-                grid[row][column] = cell.quarters if plain else ("",) * 4
+        plain = cell.down == cell.across == 1 or cell.is_plain
+        for row, column in covered(cell):
+            grid[row][column] = cell.quarters if plain else ("",) * 4
     return tuple(map(tuple, grid))
 
 

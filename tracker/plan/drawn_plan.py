@@ -34,19 +34,19 @@ class NoSheet(Exception):
         self.words = words
 
 
-def drawn_plan(text: str, file: str = "plan") -> tuple[Sheet | None, tuple[Problem, ...]]:
+def drawn_plan(text: str) -> tuple[Sheet | None, tuple[Problem, ...]]:
     """A plan text as it is drawn; where it cannot be drawn, None and all that is wrong with it.
 
     It need not be a plan yet: sizes and names may be missing or wrong, as long as its pictures can be read.
     """
-    plain, problem = read_text(text, file)
+    plain, problem = read_text(text, "plan")
     if problem is None:
-        table, problem = parse(plain, file)
+        table, problem = parse(plain, "plan")
     if problem is not None:
         return None, (problem,)
     found = _sheet(json.loads(json.dumps(table, default=str)))
     if found is None:
-        return None, read_plan(text, file).problems
+        return None, read_plan(text).problems
     return found, ()
 
 

@@ -231,8 +231,9 @@ def turns(says: str) -> Key:
     return Key(says, lambda fields, name: fields.turns(name) if name in fields else (), write)
 
 
-def beyond(says: str) -> Key:
+def beyond() -> Key:
     """How far something reaches beyond the top; always written."""
+    says = "how far it reaches beyond the top (4 in, 10 cm)"
     return Key(says, lambda fields, name: fields.length(name, DEFAULTS[fields.unit].beyond), length_line)
 
 

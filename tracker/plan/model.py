@@ -248,14 +248,14 @@ class Backing:
     """The back of the quilt, `beyond` the top on every side."""
 
     fabric: str = from_file(cloth("its cloth"))
-    beyond: Measure = from_file(beyond("how far it reaches beyond the top (4 in, 10 cm)"))
+    beyond: Measure = from_file(beyond())
 
 
 @dataclass(frozen=True)
 class Batting:
     """The batting, `beyond` the top on every side."""
 
-    beyond: Measure = from_file(beyond("how far it reaches beyond the top (4 in, 10 cm)"))
+    beyond: Measure = from_file(beyond())
 
 
 @dataclass(frozen=True)

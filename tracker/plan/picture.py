@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
+from typing import Protocol
 
 from tracker.plan.model import Block, Cell, Quarters
 from tracker.plan.problems import counted, either, unknown
@@ -21,6 +23,25 @@ _PAIR = re.compile(f"({_KEY})[:|]({_KEY})")
 
 Place = tuple[int, int]
 """(row, column) of a picture, from 0."""
+
+
+class Rectangle(Protocol):
+    """What covers places of a picture: from its top-left one (`row`, `column`) so many `down` and `across`."""
+
+    @property
+    def row(self) -> int: ...
+    @property
+    def column(self) -> int: ...
+    @property
+    def down(self) -> int: ...
+    @property
+    def across(self) -> int: ...
+
+
+def covered(part: Rectangle) -> Iterator[Place]:
+    """The places that it covers, in reading order."""
+    rows = range(part.row, part.row + part.down)
+    return product(rows, range(part.column, part.column + part.across))
 
 
 @dataclass(frozen=True)
@@ -221,9 +242,8 @@ def picture_rows(cells: Iterable[Cell], columns: int, rows: int) -> list[list[st
     """The cells of a picture as they are written, a list for each row."""
     grid = [["" for _ in range(columns)] for _ in range(rows)]
     for cell in cells:
-        for row in range(cell.row, cell.row + cell.down):
-            for column in range(cell.column, cell.column + cell.across):
-                grid[row][column] = "<" if column > cell.column else "^"
+        for row, column in covered(cell):
+            grid[row][column] = "<" if column > cell.column else "^"
         grid[cell.row][cell.column] = write_cell(cell.quarters)
     return grid
 

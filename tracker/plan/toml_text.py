@@ -170,7 +170,7 @@ class TomlLines:
         self._at = 0
         self._starts = _line_starts(text)
         self._lines: dict[Path, int] = {}
-        self._texts: dict[Path, tuple[int, str]] = {}
+        self._texts: dict[Path, tuple[int, bool]] = {}
         self._tables: dict[Path, int] = {}
         self._scan()
 
@@ -186,12 +186,8 @@ class TomlLines:
         """The line (from 1) of line `number` (from 0) of the text at `path`."""
         if path not in self._texts:
             return self.line(path)
-        first, quotes = self._texts[path]
-        return first + number if len(quotes) == 3 else first
-
-    def quotes(self, path: Path) -> str:
-        """The quotes that the text at `path` stands in, or an empty text."""
-        return self._texts.get(path, (0, ""))[1]
+        first, several = self._texts[path]
+        return first + number if several else first
 
     def has_backslash(self, path: Path) -> bool:
         """True where the text at `path` is in double quotes and a backslash in it is read as a code."""
@@ -292,7 +288,7 @@ class TomlLines:
         elif self._text.startswith("\n", self._at + 3):
             line += 1
         whole = self._match(_QUOTED)
-        self._texts[path] = (line, quotes)
+        self._texts[path] = line, len(quotes) == 3
         if quotes[0] == '"' and "\\" in whole:
             self._codes.add(path)
 

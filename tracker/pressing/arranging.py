@@ -35,12 +35,11 @@ class Neighbours:
 
 @dataclass(frozen=True)
 class Arranged:
-    """Version (from 0) and turn (0 or 1 half turns) of each place; for each kind its versions' ways; meetings lost
-    between blocks; and whether nothing better can be."""
+    """Version (from 0) and turn (0 or 1 half turns) of each place; for each kind its versions' ways; `proven`: nothing
+    better can be."""
 
     places: tuple[tuple[int, int], ...]
     ways: tuple[tuple[tuple[int, ...], ...], ...]
-    lost: int
     proven: bool
 
 
@@ -102,7 +101,6 @@ class _CostTable:
         self.before: list[list[int]] = [[] for _ in places]
         for number, pair in enumerate(neighbours):
             self.before[pair.second].append(number)
-        self.lost = 0
         self.losing: dict[tuple[int, int], int] = {}
         self.last_chance: set[tuple[int, int]] = set()
         self._find_losing()
@@ -152,8 +150,6 @@ class _CostTable:
                     onward[pair.first, link.first.line] = number, place
                 elif link.second.line is not None:
                     starts.append((number, place))
-                else:
-                    self.lost += link.first.side == link.second.side
         for start in starts:
             self._follow(start, onward)
 
@@ -166,7 +162,6 @@ class _CostTable:
             side = way ^ link.first.side
             if link.second.line is None:
                 if side == link.second.side:
-                    self.lost += 1
                     self.losing.update(dict.fromkeys(run, len(self.losing)))
                     self.last_chance.add(run[-1])
                 return
@@ -396,4 +391,4 @@ class _VersionSearch:
             by_kind.append(tuple(next(ways) for _ in own))
         places = tuple((choice.version, choice.turn) for choice in self.best.places)
         proven = proven and not self.tired and self.best.chosen.proven
-        return Arranged(places, tuple(by_kind), self.table.lost, proven)
+        return Arranged(places, tuple(by_kind), proven)

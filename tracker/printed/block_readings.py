@@ -73,16 +73,16 @@ _OVER_SLANT = {"in": Fraction(5, 8), "cm": Fraction(3, 2)}
 _OVER_ENDS = {"in": (Fraction(1, 16), Fraction(3, 8)), "cm": (Fraction(2, 10), Fraction(9, 10))}
 """The same for a strip across a half: for both ends together, beside what it is wider than it must be."""
 
-READ_ALONE = ("part of a centre", "tall triangle", "side of a tall triangle", "half rectangle", "strip across a half")
-"""What is read, though no list says it: the four patches of a middle on point, and what is cut on a slant."""
-
 TRIANGLES = ("hst", "roomy hst", "qst", "roomy qst", "hst8", "hst4")
 
 
 @dataclass(frozen=True)
 class Meant:
-    """What a size is cut for: a word of `list_table.SHAPES` or `READ_ALONE`, the finished size of what is made of it,
-    and the area that each piece fills in the block."""
+    """What a size is cut for, the finished size of what is made of it, and the area that each piece fills in the block.
+
+    A word of `list_table.SHAPES`, or what no list says: "part of a centre" (the four patches of a middle on point),
+    "tall triangle", "side of a tall triangle", "half rectangle", "strip across a half".
+    """
 
     shape: str
     finished: Size

@@ -33,7 +33,7 @@ from tracker.printed.list_findings import (
 from tracker.printed.list_table import MOST_LINES, ListRow
 from tracker.printed.listed_diamonds import compare_diamonds
 from tracker.printed.roomy_sizes import exact_sizes
-from tracker.quilt.borders import DIAGONAL, join_loss, strips_to_join
+from tracker.quilt.borders import strips_to_join
 from tracker.quilt.setting import Setting
 from tracker.work.steps import Checklist, CutPiece, Size, UnitRow
 
@@ -255,7 +255,7 @@ class _Comparison:
 
     def _strips(self, listed: ListedPieces, long: list[NeededPieces]) -> NeededPieces:
         """How many strips of a listed length the long pieces take, joined on the diagonal."""
-        loss = join_loss(listed.size[1], self.plan.seam, DIAGONAL)
+        loss = listed.size[1]
         total = sum((self._length(need) for need in long), Measure())
         number = strips_to_join(total, listed.size[0], loss) if listed.size[0] > loss else 0
         return NeededPieces(listed.fabric, listed.size, number, long[0].uses)

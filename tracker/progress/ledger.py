@@ -135,15 +135,13 @@ class Progress:
         twin._answered, twin._trial = dict(self._answered), None
         return twin
 
-    def next_step(self, station: str | None = None, after: str | None = None) -> Step | None:
-        """Where to carry on: the step `after` (or of the last tap) while it has work ready, else the first that has."""
-        last = self.counts.steps.get(after or self.last_step_id() or "")
-        if last is not None and self.counts.ready(last) and station in (None, last.station):
+    def next_step(self) -> Step | None:
+        """Where to carry on: the step of the last tap while it has work ready, else the first that has."""
+        last = self.counts.steps.get(self.last_step_id() or "")
+        if last is not None and self.counts.ready(last):
             return last
-        for step in self.counts.steps.values():
-            if station in (None, step.station) and self.counts.left(step) and self.counts.ready(step):
-                return step
-        return None
+        steps = self.counts.steps.values()
+        return next((step for step in steps if self.counts.left(step) and self.counts.ready(step)), None)
 
     def latest(self, most: int) -> list[Recorded]:
         """The last taps that count, or answer several questions, newest first."""

@@ -10,7 +10,6 @@ from tracker.exact.measure import Measure, exact, round_up
 from tracker.plan.model import Plan
 from tracker.work.steps import CutPiece, Size
 
-DIAGONAL, STRAIGHT = "diagonal", "straight"
 _BINDING_EXTRA = {"in": Measure(10), "cm": Measure(25)}
 MITRE_ROOM = {"in": Measure(4), "cm": Measure(10)}
 """How much longer the strips of a mitred border are than its corners need (common practice)."""
@@ -117,14 +116,11 @@ def border_pieces(plan: Plan, strips: list[BorderStrip]) -> Iterator[CutPiece]:
         yield CutPiece(strip.fabric, across, along, 2, "border", fixed=not lying, joined=lying)
 
 
-def join_loss(width: Measure, seam: Measure, join: str) -> Measure:
-    """What joining two strips of cut `width` end to end takes off their length: "diagonal" its width, "straight"
-    both allowances."""
-    return width if join == DIAGONAL else 2 * seam
-
-
 def strips_to_join(length: Measure, usable: Measure, loss: Measure) -> int:
-    """How many strips of `usable` length, each join losing `loss`, make at least `length`. Needs usable > loss."""
+    """How many strips of `usable` length, each join losing `loss`, make at least `length`. Needs usable > loss.
+
+    Joined end to end, on the diagonal, strips lose as much as they are wide.
+    """
     if length <= usable:
         return 1
     return -((-(length - loss) / (usable - loss)).__floor__())
@@ -138,10 +134,10 @@ def binding_round(plan: Plan, size: Size) -> BindingNeed | None:
     if binding is None:
         return None
     length = 2 * (size[0] + size[1]) + _BINDING_EXTRA[plan.unit]
-    usable, loss = plan.fabrics[binding.fabric].usable, join_loss(binding.cut, plan.seam, DIAGONAL)
-    if usable <= loss:
+    usable = plan.fabrics[binding.fabric].usable
+    if usable <= binding.cut:
         raise CannotCut("binding", binding.fabric)
-    return BindingNeed(binding.fabric, length, strips_to_join(length, usable, loss), binding.cut)
+    return BindingNeed(binding.fabric, length, strips_to_join(length, usable, binding.cut), binding.cut)
 
 
 def panels(width: Measure, height: Measure, usable: Measure, seam: Measure) -> list[Size]:

@@ -16,7 +16,7 @@ from math import lcm
 
 from tracker.exact.measure import Measure, convert, round_up
 from tracker.plan.model import Fabric, Plan
-from tracker.quilt.borders import DIAGONAL, CannotCut, TooLarge, join_loss, panels, strips_to_join
+from tracker.quilt.borders import CannotCut, TooLarge, panels, strips_to_join
 from tracker.quilt.packing import Item, Packing, pack, shelves
 from tracker.quilt.setting import Setting
 from tracker.work.steps import AddStrips, Checklist, Cut, CutPiece, LayOut, Pile, Step
@@ -79,9 +79,8 @@ class ClothCutting:
     """All that is cut from one cloth.
 
     `strips` come from the length of cloth, widest first; `quarter_strips` from `fat_quarters`, which are used up first.
-    `length` is the cloth that is needed, with `squaring`. `habit` is (strips, length) with a strip for every size;
-    `proven`: no cutting has fewer strips, or as few and less length. `pieced`: what is too large for the cloth and is
-    joined of panels.
+    `length` is the cloth that is needed, with `squaring`. `proven`: no cutting has fewer strips, or as few and less
+    length. `pieced`: what is too large for the cloth and is joined of panels.
     """
 
     fabric: str
@@ -92,7 +91,6 @@ class ClothCutting:
     pieced: tuple[CutPiece, ...]
     squaring: Measure
     length: Measure
-    habit: tuple[int, Measure]
     proven: bool
 
     @property
@@ -232,7 +230,7 @@ def _cut_one_way(plan: Plan, fabric: Fabric, pieces: Sequence[CutPiece]) -> Clot
     runs, whole, pieced = _joined_apart(plan, fabric, pieces)
     table = _CuttingTable(plan, fabric, whole)
     quarters, used = table.from_quarters()
-    packing, habit = table.from_length()
+    packing = table.from_length()
     squaring = _SQUARING[plan.unit] if packing.number else Measure()
     strips = table.strips(packing, fabric.usable)
     return ClothCutting(
@@ -244,7 +242,6 @@ def _cut_one_way(plan: Plan, fabric: Fabric, pieces: Sequence[CutPiece]) -> Clot
         tuple(pieced),
         squaring,
         sum((strip.width * strip.count for strip in strips), squaring),
-        (habit[0], habit[1] + squaring),
         packing.proven,
     )
 
@@ -271,10 +268,9 @@ def _joined_apart(
                 whole.append(replace(piece, width=width, height=height, fixed=True))
     runs = []
     for (width, use), long in longer.items():
-        loss = join_loss(width, plan.seam, DIAGONAL)
-        if usable <= loss:
+        if usable <= width:
             raise CannotCut(use, fabric.key)
-        number, last = _strips_of_run(plan, long, usable, loss)
+        number, last = _strips_of_run(plan, long, usable, width)
         runs.append(JoinedRun(tuple(long), number, last))
         whole.append(CutPiece(fabric.key, usable, width, number - 1, use, fixed=True))
         whole.append(CutPiece(fabric.key, last, width, 1, use, fixed=True))
@@ -365,18 +361,9 @@ class _CuttingTable:
             strips += self.strips(packing, width)
         return tuple(strips), self.fabric.fat_quarters
 
-    def from_length(self) -> tuple[Packing, tuple[int, Measure]]:
-        """Cut the rest from the length of cloth: the packing, and (strips, length) of the habit."""
-        return pack(self._room(self.fabric.usable), self._items(self.fabric.usable)), self._habit()
-
-    def _habit(self) -> tuple[int, Measure]:
-        strips, length = 0, Measure()
-        for size, left in zip(self.sizes, self.left, strict=True):
-            turned = size.width > self.fabric.usable
-            side, width = (size.height, size.width) if turned else (size.width, size.height)
-            number = -(-left // (self.fabric.usable / self._taken(side)).__floor__())
-            strips, length = strips + number, length + width * number
-        return strips, length
+    def from_length(self) -> Packing:
+        """Cut the rest from the length of cloth."""
+        return pack(self._room(self.fabric.usable), self._items(self.fabric.usable))
 
     def strips(self, packing: Packing, width: Measure) -> tuple[CutStrip, ...]:
         """A packing's strips, of this much usable length, in exact sizes."""

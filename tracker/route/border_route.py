@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from tracker.exact.measure import Measure, round_up
 from tracker.plan.model import Border
-from tracker.quilt.borders import DIAGONAL, BorderStrip
+from tracker.quilt.borders import BorderStrip
 from tracker.quilt.cloth_cutting import JoinedRun
 from tracker.route.border_edges import TopEdges
 from tracker.route.centre_route import Centre, Edges, TopBench
@@ -97,7 +97,7 @@ def joined_strips(
     if number == 1:
         return next(iter(takes))
     thing = Thing(Kind.LONG_STRIP, of=use) if use != "binding" else Thing(Kind.BINDING)
-    return top.join(made, thing, takes, JoinEnds(width, DIAGONAL), (), size)
+    return top.join(made, thing, takes, JoinEnds(width), (), size)
 
 
 def _turned(strip: str, turn: int) -> str:

@@ -86,7 +86,7 @@ def make_units(bench: Bench, needed: Mapping[Unit, int], inner: Inner = lambda u
         if unit in piles:
             continue
         if bench.plan.upright & {*unit.region.cloths()}:
-            piles[unit] = _make_standing(bench, unit, needed[unit])
+            (piles[unit],) = _make(bench, unit, needed[unit], {}, apart=False, standing=True)
             continue
         mirrored = unit.recipe.mirror(unit.region)
         mirror = None if mirrored is None else Unit(unit.recipe, mirrored)
@@ -104,42 +104,27 @@ def make_units(bench: Bench, needed: Mapping[Unit, int], inner: Inner = lambda u
 
 
 def _make(
-    bench: Bench, unit: Unit, needed: int, units: Mapping[Region, tuple[str, int]], apart: bool
+    bench: Bench, unit: Unit, needed: int, units: Mapping[Region, tuple[str, int]], apart: bool, standing: bool = False
 ) -> tuple[str, ...]:
-    """Write the making of a unit on the bench; its pile, and that of its mirror image where one is made too. Kept, as
-    of an edited plan nearly all units are as they were. `apart`: another has the ids of its parts."""
+    """Write the making of a unit on the bench; its pile, and that of its mirror image where one is made too.
+
+    `apart`: another has the ids of its parts. `standing`: the prints in it stand upright where it lies turned; raises
+    Turned. Kept, as of an edited plan nearly all units are as they were.
+    """
 
     def written() -> Written:
         alone = Bench(bench.plan, {pile: bench.piles[pile] for pile, _ in units.values()})
         maker = Maker(alone, unit.name, unit.recipe.kind, unit.region.cloths(), needed, units=units, apart=apart)
-        made = unit.recipe.make(maker, unit.region)
-        return tuple(alone.piles.values()), tuple(alone.steps.values()), tuple(alone.notices), tuple(made)
+        made, piles, steps = unit.recipe.make(maker, unit.region), alone.piles, tuple(alone.steps.values())
+        if standing:
+            anew = Standing(bench.plan.upright, piles, steps)
+            made, piles, steps = (anew.pile(made[0], unit.lies),), anew.piles, anew.written
+        return tuple(piles.values()), steps, tuple(alone.notices), tuple(made)
 
-    key = unit, needed if unit.recipe.by_number else 0, tuple(units.items()), apart, bench.plan.settings
+    key = unit, needed if unit.recipe.by_number else 0, tuple(units.items()), apart, standing, bench.plan.settings
     piles, steps, notices, made = MAKINGS.get(key, written)
-    bench.add(piles, steps)
-    for notice in notices:
-        bench.tell(notice.kind, **dict(notice.facts))
+    bench.add(piles, steps, notices)
     return made
-
-
-def _make_standing(bench: Bench, unit: Unit, needed: int) -> str:
-    """Write the making of a unit whose prints stand upright where it lies turned; its pile. Raises Turned."""
-
-    def written() -> Written:
-        alone = Bench(bench.plan)
-        maker = Maker(alone, unit.name, unit.recipe.kind, unit.region.cloths(), needed)
-        made = unit.recipe.make(maker, unit.region)
-        standing = Standing(bench.plan.upright, alone.piles, tuple(alone.steps.values()))
-        pile = standing.pile(made[0], unit.lies)
-        return tuple(standing.piles.values()), standing.written, tuple(alone.notices), (pile,)
-
-    key = unit, needed if unit.recipe.strips else 0, "standing", bench.plan.settings
-    piles, steps, notices, made = MAKINGS.get(key, written)
-    bench.add(piles, steps)
-    for notice in notices:
-        bench.tell(notice.kind, **dict(notice.facts))
-    return made[0]
 
 
 def can_stand(plan: Plan, unit: Unit) -> bool:
@@ -147,7 +132,7 @@ def can_stand(plan: Plan, unit: Unit) -> bool:
     if unit.recipe.inner(unit.region, plan):
         return False
     try:
-        _make_standing(Bench(plan), unit, 1)
+        _make(Bench(plan), unit, 1, {}, apart=False, standing=True)
     except Turned:
         return False
     return True

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from tracker.exact.kept import Kept
@@ -66,14 +67,10 @@ class Ways:
         recipe = self._chosen.get((area.region.least, area.asked))
         return None if recipe is None else self._lying(recipe, area.region)
 
-    def sewn_into(self, unit: Unit) -> dict[Unit, int]:
+    def sewn_into(self, unit: Unit) -> Mapping[Unit, int]:
         """How many of which units are sewn into a unit."""
         own = self.inner(unit)
-        counts: dict[Unit, int] = {}
-        for region in unit.recipe.inner(unit.region, self.plan):
-            inner = own[region][0]
-            counts[inner] = counts.get(inner, 0) + 1
-        return counts
+        return Counter(own[region][0] for region in unit.recipe.inner(unit.region, self.plan))
 
     def inner(self, unit: Unit) -> dict[Region, tuple[Unit, int]]:
         """The units that are sewn into a unit, each with its turn there, by what they show there."""
@@ -114,7 +111,7 @@ class Ways:
     def fits_strips(self, region: Region) -> bool:
         """Whether a row of plain cells can come from a strip set; says so where it cannot."""
         if not self.can_be_strips(region):
-            self.notices += [notice for notice in [self.no_strips(region)] if notice not in self.notices]
+            self._tell(self.no_strips(region))
         return self.can_be_strips(region)
 
     def can_be_strips(self, region: Region) -> bool:
@@ -162,7 +159,7 @@ class Ways:
         named = [recipe for recipe in fitting if recipe.way == chosen]
         if setting and not named:
             kind = "way that stands" if self.has_to_stand(region) else "way not possible"
-            self._tell(kind, region, fitting[0], asked=chosen)
+            self._tell(self._notice(kind, region, fitting[0], asked=chosen))
         return (named or fitting)[0]
 
     def _best(self, region: Region, fitting: Sequence[Recipe], needed: int) -> Recipe:
@@ -173,7 +170,7 @@ class Ways:
         costs = {recipe.way: _cloth(cuts[recipe.way]) for recipe in fitting}
         best = min(fitting, key=lambda recipe: (recipe.bias, *costs[recipe.way]))
         cloth = tuple((recipe.way, costs[recipe.way][0], recipe.bias) for recipe in fitting)
-        self._tell("way chosen", region, best, needed=needed, cloth=cloth)
+        self._tell(self._notice("way chosen", region, best, needed=needed, cloth=cloth))
         return best
 
     def _cuts(self, recipe: Recipe, region: Region, needed: int) -> list[tuple[Cut, int]]:
@@ -189,8 +186,7 @@ class Ways:
     def _wide_enough(self, cuts: Sequence[tuple[Cut, int]]) -> bool:
         return all(min(cut.width, cut.height) <= self.plan.fabrics[cut.fabric].usable for cut, _ in cuts)
 
-    def _tell(self, kind: str, region: Region, recipe: Recipe, **facts: object) -> None:
-        notice = self._notice(kind, region, recipe, **facts)
+    def _tell(self, notice: Notice) -> None:
         if notice not in self.notices:
             self.notices.append(notice)
 

@@ -7,15 +7,14 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from tracker.exact.measure import Measure
 from tracker.plan.diamond_star import drawn_grid
 from tracker.plan.model import Block, Cell, Quarters
+from tracker.plan.picture import Place, covered
 from tracker.units.larger_units import UnitArea, Weigh, each_its_own
 from tracker.units.region import Region
+from tracker.units.rounds import is_within, lines_round
 from tracker.units.slicing import sliced
 
 MOST_CELLS = 16
 """How many cells such a unit may be wide."""
-
-Spot = tuple[int, int]
-"""(row, column) of a cell."""
 
 
 def with_diagonals(block: Block, on_the_diagonal: Callable[[Region], int | None], weigh: Weigh) -> tuple[UnitArea, ...]:
@@ -30,12 +29,12 @@ def with_diagonals(block: Block, on_the_diagonal: Callable[[Region], int | None]
     found: list[tuple[int, int, UnitArea]] = []
     for square in _Squares(block).likely():
         area, count = square.area(on_the_diagonal), square.count
-        saved = sum(patches.get(place, 0) for place in square.places()) - (area[1] if area else 0)
+        saved = sum(patches.get(place, 0) for place in covered(square)) - (area[1] if area else 0)
         if area is not None and saved > 0:
             found.append((count, saved, area[0]))
-    taken: set[Spot] = set()
-    for count, _, unit in sorted(found, key=lambda each: (-each[0], -each[1])):
-        places = set(_places(unit.row, unit.column, count))
+    taken: set[Place] = set()
+    for _, _, unit in sorted(found, key=lambda each: (-each[0], -each[1])):
+        places = set(covered(unit))
         attempt = {place: own for place, own in chosen.items() if place not in places}
         attempt[unit.row, unit.column] = unit
         if not places & taken and sliced(list(attempt.values())) is not None:
@@ -62,22 +61,12 @@ def whole_star(block: Block) -> tuple[UnitArea, ...]:
     return (UnitArea(0, 0, count, count, Region(block.columns, block.rows, drawn_grid(block)), "diamonds"),)
 
 
-def _places(row: int, column: int, count: int) -> Iterator[Spot]:
-    for r in range(row, row + count):
-        for c in range(column, column + count):
-            yield r, c
-
-
 class _Squares:
     """The squares of a block's cells."""
 
     def __init__(self, block: Block) -> None:
         self.block = block
-        self.cells: dict[Spot, Cell] = {}
-        for cell in block.cells:
-            for row in range(cell.row, cell.row + cell.down):
-                for column in range(cell.column, cell.column + cell.across):
-                    self.cells[row, column] = cell
+        self.cells = {place: cell for cell in block.cells for place in covered(cell)}
 
     def whole(self, count: int) -> _CellSquare:
         """All of a block that is so many cells wide and high."""
@@ -105,17 +94,14 @@ def _alike_onward(sides: Sequence[Measure]) -> list[int]:
 
 
 class _CellSquare:
-    def __init__(self, block: Block, cells: Mapping[Spot, Cell], row: int, column: int, count: int) -> None:
+    def __init__(self, block: Block, cells: Mapping[Place, Cell], row: int, column: int, count: int) -> None:
         self.block, self.cells = block, cells
         self.row, self.column, self.count = row, column, count
+        self.down = self.across = count
 
     def at(self, row: int, column: int) -> Quarters:
         """The quarters of one of its cells, rows and columns from 0."""
         return self.cells[self.row + row, self.column + column].quarters
-
-    def places(self) -> Iterator[Spot]:
-        """The places of its cells in the block."""
-        return _places(self.row, self.column, self.count)
 
     @property
     def is_likely(self) -> bool:
@@ -130,7 +116,7 @@ class _CellSquare:
             return False
         if any(quarters[1 if rising else 3] != quarters[2] for quarters in cells):
             return False
-        return self._has_plain_strip(rising) or any(self.cells[place].is_plain for place in self.places())
+        return self._has_plain_strip(rising) or any(self.cells[place].is_plain for place in covered(self))
 
     def _has_plain_strip(self, rising: bool) -> bool:
         """Whether a strip along the diagonal begins with two triangles of one cloth."""
@@ -166,15 +152,8 @@ class _CellSquare:
     @property
     def is_whole(self) -> bool:
         """Whether no cell reaches over its edge, and none with a diagonal spans several places."""
-        row, column, count = self.row, self.column, self.count
-        for cell in (self.cells[place] for place in self.places()):
-            if cell.row < row or cell.column < column:
-                return False
-            if cell.row + cell.down > row + count or cell.column + cell.across > column + count:
-                return False
-            if not cell.is_plain and (cell.down > 1 or cell.across > 1):
-                return False
-        return True
+        lines, cells = lines_round(self), (self.cells[place] for place in covered(self))
+        return all(is_within(cell, lines) and (cell.is_plain or cell.down == cell.across == 1) for cell in cells)
 
     @property
     def region(self) -> Region:

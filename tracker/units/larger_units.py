@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from tracker.exact.measure import Measure
 from tracker.plan.cutting_up import lies_turned, quarter_of
 from tracker.plan.model import Block, Cell
+from tracker.plan.picture import covered
 from tracker.units.region import Region
+from tracker.units.rounds import is_within
 from tracker.units.slicing import sliced
 from tracker.units.ways_up import WAYS_UP, Place, WayUp
 
@@ -145,12 +147,12 @@ def _greedy(
     seams, by itself; what it leaves is looked at again.
     """
     straight = sliced(start, turning=True)
-    taken = {place for area in start if area.asked for place in _places(area)}
+    taken = {place for area in start if area.asked for place in covered(area)}
     apart = _Sums(block, start, weigh)
     while True:
         found = False
         for area in _worthwhile(_CellGrid(block, taken, seen, upright), apart, weigh, way):
-            places = set(_places(area))
+            places = set(covered(area))
             if places & taken:
                 continue
             attempt = straight.with_one(area) if straight else sliced([*_without(start, places), area])
@@ -201,12 +203,6 @@ class _Sums:
         return self.upto[bottom][right] - self.upto[top][right] - self.upto[bottom][left] + self.upto[top][left]
 
 
-def _places(area: UnitArea) -> Iterator[tuple[int, int]]:
-    for row in range(area.row, area.row + area.down):
-        for column in range(area.column, area.column + area.across):
-            yield row, column
-
-
 class _CellGrid:
     """A block's cells place by place; a spanned cell stands at each place that it covers, a taken place is None.
 
@@ -216,11 +212,7 @@ class _CellGrid:
     def __init__(self, block: Block, taken: set[tuple[int, int]], seen: _Seen, upright: bool) -> None:
         self.block, self.seen, self.upright = block, seen, upright
         self.rows, self.columns = len(block.rows), len(block.columns)
-        self.cells: dict[tuple[int, int], Cell | None] = {}
-        for cell in block.cells:
-            for row in range(cell.row, cell.row + cell.down):
-                for column in range(cell.column, cell.column + cell.across):
-                    self.cells[row, column] = None if (row, column) in taken else cell
+        self.cells = {place: None if place in taken else cell for cell in block.cells for place in covered(cell)}
         free = [(place, cell) for place, cell in self.cells.items() if cell is not None]
         self.grounds = {place: cell.quarters[0] for place, cell in free if cell.is_plain}
         self.runs = self._plain_runs()
@@ -318,13 +310,8 @@ class _CellGrid:
             return False
         places = [(r, c) for r in range(row, row + down) for c in (column, column + across - 1)]
         places += [(r, c) for r in (row, row + down - 1) for c in range(column, column + across)]
-        for place in places:
-            cell = self.cells[place]
-            if cell is None or cell.row < row or cell.column < column:
-                return False
-            if cell.row + cell.down > row + down or cell.column + cell.across > column + across:
-                return False
-        return True
+        lines = row, column, row + down, column + across
+        return all(cell is not None and is_within(cell, lines) for cell in map(self.cells.get, places))
 
     def _can_grow(self, row: int, column: int, down: int, across: int) -> bool:
         """Whether a line of plain cells beside a plain edge would make it larger, and so better."""

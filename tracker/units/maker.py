@@ -7,6 +7,7 @@ what the blocks need.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -145,12 +146,13 @@ class Bench:
         elif self.steps[step.id] != step:
             raise OneIdForTwo(f"{self.steps[step.id]} and {step}")
 
-    def add(self, piles: Iterable[Pile], steps: Iterable[Step]) -> None:
+    def add(self, piles: Iterable[Pile], steps: Iterable[Step], notices: Iterable[Notice] = ()) -> None:
         """Keep what was written on another bench of a like plan, in its order. Raises OneIdForTwo."""
         for pile in piles:
             self.pile(pile)
         for step in steps:
             self._keep(step)
+        self.notices += [notice for notice in notices if notice not in self.notices]
 
     def cut(self, fabric: str, width: Measure, height: Measure, use: str = "unit") -> str:
         """The pile of cut rectangles of one cloth, size and use; the longer side is the width."""
@@ -163,9 +165,7 @@ class Bench:
 
     def tell(self, kind: str, **facts: object) -> None:
         """Keep a notice, once."""
-        notice = Notice(kind, tuple(facts.items()))
-        if notice not in self.notices:
-            self.notices.append(notice)
+        self.add((), (), [Notice(kind, tuple(facts.items()))])
 
     def counted(self, needed: Mapping[str, int]) -> dict[str, int]:
         """How often each step is done so that the piles hold what is `needed` at the end, spares included."""
@@ -226,6 +226,11 @@ class Maker:
         """That of its steps."""
         return Topic(About.UNIT, self.making)
 
+    def of_part(self, kind: str, text: str, cloths: Iterable[str], way: str = "") -> Maker:
+        """A maker of a part of the unit: its kind (and which way it is made), a text that stands for it, its cloths."""
+        making = f"{kind} {way}:{text}" if way else f"{kind}:{text}"
+        return replace(self, making=making, unit=kind, fabrics=tuple(dict.fromkeys(cloths)))
+
     def trimmed_later(self, size: Measure, room: int) -> Measure:
         """The cut size of a piece trimmed later: up to the mark, with `room` shares more if the plan is roomy."""
         plan = self.bench.plan
@@ -261,9 +266,7 @@ class Maker:
     def pair(self, base: str, laid: Iterable[Laid], size: Size | None, within: Round = ONLY) -> str:
         """Lay pieces face down on a base, as `laid` says; the pile of stacks. `size` is None where it tells nothing."""
         laid = tuple(laid)
-        takes = {base: 1}
-        for each in laid:
-            takes[each.pile] = takes.get(each.pile, 0) + 1
+        takes = Counter([base, *(each.pile for each in laid)])
         return self._write("pair", Stage.PAIRED, takes, Pair(base, laid), size, within)
 
     def sew(self, pile: str, lines: Sequence[Segment], within: Round = ONLY) -> str:
@@ -320,10 +323,7 @@ class Maker:
         turns = [0 if (self.bench.piles[strip].size or size)[0] == size[0] else 90 for strip in strips]
         made = self._id(Stage.SET_OUT)
         places = tuple(Place(strip, turns[row], made, row, 0) for row, strip in enumerate(strips))
-        takes: dict[str, int] = {}
-        for strip in strips:
-            takes[strip] = takes.get(strip, 0) + 1
-        laid = self._write("pair", Stage.SET_OUT, takes, LayOut(places), None)
+        laid = self._write("pair", Stage.SET_OUT, Counter(strips), LayOut(places), None)
         return self._one(laid, "sew", Stage.SEWN, Join("down"), size)
 
     def press_strips(self, pile: str, toward_next: Sequence[bool], size: Size) -> str:
@@ -356,9 +356,7 @@ class Maker:
 
     def sew_to_dots(self, operation: str, action: SewToDots, within: Round = ONLY) -> str:
         """Sew pieces to another along seams that may end at dots ("sew to dots", "set in")."""
-        takes = {action.base: 1}
-        for each in action.pieces:
-            takes[each.pile] = takes.get(each.pile, 0) + 1
+        takes = Counter([action.base, *(each.pile for each in action.pieces)])
         return self._write(operation, Stage.JOINED, takes, action, None, within)
 
     def press_aside(self, pile: str, action: PressAside, size: Size | None, within: Round = ONLY) -> str:

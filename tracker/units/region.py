@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -84,6 +84,11 @@ class Region:
         """The region itself, then after each quarter turn clockwise."""
         return self, *self._turned
 
+    @property
+    def comes_first(self) -> bool:
+        """Whether it is the one of its rotations that comes first in the alphabet."""
+        return self.cells == min(turned.cells for turned in self.all_turns())
+
     @cached_property
     def least(self) -> Region:
         """The rotation that stands for all four."""
@@ -107,4 +112,9 @@ class Region:
 
     def cloths(self) -> tuple[str, ...]:
         """Every cloth in it, in reading order, each once."""
-        return tuple(dict.fromkeys(key for quarters in self.all_quarters() for key in quarters))
+        return cloths_in(self.cells)
+
+
+def cloths_in(cells: Iterable[Iterable[Quarters]]) -> tuple[str, ...]:
+    """Every cloth in rows of cells, in reading order, each once."""
+    return tuple(dict.fromkeys(key for row in cells for quarters in row for key in quarters))

@@ -4,28 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Generic, Protocol, TypeVar
+from typing import Generic, TypeVar
 
-
-class Rectangle(Protocol):
-    """What can be parted by seams: something that covers cells of a block, from its top-left cell (from 0)."""
-
-    @property
-    def row(self) -> int:
-        """The row of its top-left cell, from 0."""
-
-    @property
-    def column(self) -> int:
-        """The column of its top-left cell, from 0."""
-
-    @property
-    def down(self) -> int:
-        """How many rows of cells it covers."""
-
-    @property
-    def across(self) -> int:
-        """How many columns of cells it covers."""
-
+from tracker.plan.picture import Rectangle
 
 Part = TypeVar("Part", bound=Rectangle)
 Lines = tuple[int, int, int, int]
@@ -63,12 +44,23 @@ def _rounds(parts: Sequence[Part]) -> Iterator[TurningParts[Part]]:
                     (upper, left, top, last), (upper, first, bottom, left),
                     (bottom, first, lower, right), (top, right, lower, last),
                 )  # fmt: skip
-            first_arm, second, third, fourth = ([part for part in parts if _within(part, each)] for each in boxes)
-            middle = [part for part in parts if _within(part, (top, left, bottom, right))]
+            first_arm, second, third, fourth = ([part for part in parts if is_within(part, each)] for each in boxes)
+            middle = [part for part in parts if is_within(part, (top, left, bottom, right))]
             yield TurningParts(level, middle, (first_arm, second, third, fourth))
 
 
-def _within(part: Rectangle, lines: Lines) -> bool:
+def lines_round(*parts: Rectangle) -> Lines:
+    """The lines round some parts."""
+    return (
+        min(part.row for part in parts),
+        min(part.column for part in parts),
+        max(part.row + part.down for part in parts),
+        max(part.column + part.across for part in parts),
+    )
+
+
+def is_within(part: Rectangle, lines: Lines) -> bool:
+    """Whether it reaches over none of these lines."""
     top, left, bottom, right = lines
     down, across = part.row + part.down, part.column + part.across
     return top <= part.row and down <= bottom and left <= part.column and across <= right
@@ -78,10 +70,7 @@ class _Grid:
     """How far each line of a region runs between its parts, from either end, before a part lies across it."""
 
     def __init__(self, parts: Sequence[Rectangle]) -> None:
-        top, left = min(part.row for part in parts), min(part.column for part in parts)
-        bottom = max(part.row + part.down for part in parts)
-        right = max(part.column + part.across for part in parts)
-        self.lines: Lines = (top, left, bottom, right)
+        top, left, bottom, right = self.lines = lines_round(*parts)
         # Of each line: up to where it runs from the left (or top), and down to where from the other end.
         self.rows = dict.fromkeys(range(top + 1, bottom), (right, left))
         self.columns = dict.fromkeys(range(left + 1, right), (bottom, top))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Generic, TypeVar
 
-from tracker.units.rounds import Rectangle, rounds
+from tracker.plan.picture import Place, Rectangle
+from tracker.units.rounds import Lines, is_within, lines_round, rounds
 
 Part = TypeVar("Part", bound=Rectangle)
 
@@ -35,13 +36,12 @@ def span_of(part: Rectangle, direction: str) -> tuple[int, int]:
 @dataclass(frozen=True)
 class Sliced(Generic[Part]):
     """Parts that straight seams join: one `part`, or `groups` that lie one after another in a `direction`, or turn
-    "round" the first of them. `first` and `last` are the lines round all of it, (row, column)."""
+    "round" the first of them. `lines` are those round all of it."""
 
     part: Part | None
     direction: str
     groups: tuple[Sliced[Part], ...]
-    first: tuple[int, int]
-    last: tuple[int, int]
+    lines: Lines
 
     def parts(self) -> Iterator[Part]:
         """All of them."""
@@ -60,37 +60,29 @@ class Sliced(Generic[Part]):
             return self._with_one_in_round(whole)
         begins, ends = span_of(whole, self.direction)
         axis = 0 if self.direction == "down" else 1
-        touched = [at for at, group in enumerate(self.groups) if group.first[axis] < ends and begins < group.last[axis]]
+        touched = [
+            at for at, group in enumerate(self.groups) if group.lines[axis] < ends and begins < group.lines[axis + 2]
+        ]
         if len(touched) == 1:
             made = self.groups[touched[0]].with_one(whole)
         else:
             groups = [self.groups[at] for at in touched] or [self]
-            parts = [part for group in groups for part in group.parts() if not _within(part, whole)]
+            parts = [part for group in groups for part in group.parts() if not is_within(part, lines_round(whole))]
             made = sliced([*parts, whole])
         if made is None or len(touched) == len(self.groups):
             return made
         after = touched[-1] + 1
         groups = [*self.groups[: touched[0]], made, *self.groups[after:]]
-        return Sliced(None, self.direction, tuple(groups), self.first, self.last)
+        return replace(self, groups=tuple(groups))
 
     def _with_one_in_round(self, whole: Part) -> Sliced[Part] | None:
         """The same where parts turn round a middle: one of them alone may hold it."""
         for at, group in enumerate(self.groups):
-            if all(
-                group.first[axis] <= begins and ends <= group.last[axis]
-                for axis, (begins, ends) in enumerate((span_of(whole, "down"), span_of(whole, "across")))
-            ):
+            if is_within(whole, group.lines):
                 made = group.with_one(whole)
                 groups = (*self.groups[:at], made, *self.groups[at + 1 :]) if made is not None else ()
-                return Sliced(None, self.direction, groups, self.first, self.last) if groups else None
+                return replace(self, groups=groups) if groups else None
         return None
-
-
-def _within(part: Rectangle, whole: Rectangle) -> bool:
-    return all(
-        span_of(whole, way)[0] <= span_of(part, way)[0] and span_of(part, way)[1] <= span_of(whole, way)[1]
-        for way in ("down", "across")
-    )
 
 
 def sliced(parts: Sequence[Part], turning: bool = False) -> Sliced[Part] | None:
@@ -99,20 +91,18 @@ def sliced(parts: Sequence[Part], turning: bool = False) -> Sliced[Part] | None:
     return _sliced(parts, set() if turning else None)
 
 
-def _sliced(parts: Sequence[Part], refused: set[frozenset[tuple[int, int]]] | None) -> Sliced[Part] | None:
+def _sliced(parts: Sequence[Part], refused: set[frozenset[Place]] | None) -> Sliced[Part] | None:
     """`refused`: the places of what is known not to be joined; None where nothing may turn."""
-    first = min(part.row for part in parts), min(part.column for part in parts)
-    last = max(part.row + part.down for part in parts), max(part.column + part.across for part in parts)
     if len(parts) == 1:
-        return Sliced(parts[0], "down", (), first, last)
+        return Sliced(parts[0], "down", (), lines_round(*parts))
     for direction in ("down", "across"):
         groups = parted(parts, direction)
         if len(groups) > 1:
-            return _joined(groups, direction, refused, first, last)
+            return _joined(groups, direction, refused)
     places = frozenset((part.row, part.column) for part in parts)
     if refused is not None and places not in refused:
         for each in rounds(parts):
-            found = _joined([each.middle, *each.arms], "round", refused, first, last)
+            found = _joined([each.middle, *each.arms], "round", refused)
             if found is not None:
                 return found
         refused.add(places)
@@ -120,12 +110,9 @@ def _sliced(parts: Sequence[Part], refused: set[frozenset[tuple[int, int]]] | No
 
 
 def _joined(
-    groups: Sequence[Sequence[Part]],
-    direction: str,
-    refused: set[frozenset[tuple[int, int]]] | None,
-    first: tuple[int, int],
-    last: tuple[int, int],
+    groups: Sequence[Sequence[Part]], direction: str, refused: set[frozenset[Place]] | None
 ) -> Sliced[Part] | None:
     made = [_sliced(group, refused) for group in groups]
     whole = tuple(each for each in made if each is not None)
-    return Sliced(None, direction, whole, first, last) if len(whole) == len(made) else None
+    lines = lines_round(*(part for group in groups for part in group))
+    return Sliced(None, direction, whole, lines) if len(whole) == len(made) else None

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from tracker.plan.model import Block, Cell
+from tracker.plan.picture import covered
 from tracker.units.larger_units import UnitArea, alike, each_its_own
 from tracker.units.region import Region
 from tracker.units.slicing import sliced
@@ -169,11 +170,7 @@ def _taken(
     straight = sliced(start, turning=True)
     taken: set[tuple[int, int]] = set()
     for area in sorted(lines, key=order) if straight is not None else ():
-        places = {
-            (row, column)
-            for row in range(area.row, area.row + area.down)
-            for column in range(area.column, area.column + area.across)
-        }
+        places = set(covered(area))
         attempt = None if places & taken or straight is None else straight.with_one(area)
         if attempt is not None:
             straight, taken = attempt, taken | places

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -20,11 +21,8 @@ def times_needed(steps: Sequence[Step], needed: Mapping[str, int]) -> dict[str, 
     each leftover only leaves another (a row made again for one lost has the rows beside it made again), it stays where
     it lies.
     """
-    makers: dict[str, int] = {}
     works = [_Counting(step.id, _flows(step.takes), _flows(step.gives)) for step in steps]
-    for work in works:
-        for pile, _ in work.gives:
-            makers[pile] = makers.get(pile, 0) + 1
+    makers = Counter(pile for work in works for pile, _ in work.gives)
     goes_on = _going_on(steps)
     fewest = times = _backward(works, makers, needed, {})
     seen: set[frozenset[tuple[str, int]]] = set()

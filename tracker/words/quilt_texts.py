@@ -281,13 +281,10 @@ def _rows_press_text(seam: SeamPress, again: bool) -> str:
 
 def _ends_text(names: Names, step: Step, action: JoinEnds) -> str:
     strips = sum(flow.each for flow in step.takes)
-    if action.join == "straight":
-        how = f"Lay two ends level, right sides together, and sew {names.seam()} from the edge."
-    else:
-        how = (
-            "Lay two ends over each other at a right angle, right sides together. Sew across, from corner to corner, "
-            f"and trim to {names.seam()} beyond the seam. (Joined straight is right too, and takes less of the strips.)"
-        )
+    how = (
+        "Lay two ends over each other at a right angle, right sides together. Sew across, from corner to corner, "
+        f"and trim to {names.seam()} beyond the seam. (Joined straight is right too, and takes less of the strips.)"
+    )
     return f"{how} So join all {strips} strips, {names.length(action.width)} wide, to one long strip."
 
 

@@ -102,10 +102,9 @@ class ClipEars:
 
 @dataclass(frozen=True)
 class JoinEnds:
-    """Sew strips of one cloth and cut `width` to one long strip, end to end, joined "diagonal" or "straight"."""
+    """Sew strips of one cloth and cut `width` to one long strip, end to end, joined on the diagonal."""
 
     width: Measure
-    join: str
 
 
 @dataclass(frozen=True)

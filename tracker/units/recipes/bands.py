@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan, Quarters
@@ -31,8 +32,7 @@ def band_in(region: Region) -> Flips | None:
         corners = []
         for turn, (right, low) in zip((0, 270, 180, 90), CORNERS, strict=True):
             cells = region.turned(turn).cells
-            cloth = cells[0][0][0]
-            reach = next((at for at, quarters in enumerate(cells[0], 1) if len(set(quarters)) > 1), 0)
+            cloth, reach = cells[0][0][0], _ends(cells[0])
             if cloth != base and reach:
                 corners.append((right, low, cloth, reach))
         if _shows(region, base, corners):
@@ -43,24 +43,11 @@ def band_in(region: Region) -> Flips | None:
 def _shows(region: Region, base: str, corners: list[tuple[bool, bool, str, int]]) -> bool:
     """Whether a region shows just these corners, one larger than a cell, none as large as the whole."""
     count = len(region.rows)
-    reaches = [reach for *_, reach in corners]
-    if not reaches or not 1 < max(reaches) < count:
-        return False
-    wanted: list[list[Quarters]] = [[(base,) * 4 for _ in range(count)] for _ in range(count)]
-    for right, low, cloth, reach in corners:
-        for down in range(reach):
-            for across in range(reach - down):
-                row, column = (count - 1 - down if low else down), (count - 1 - across if right else across)
-                if wanted[row][column] != (base,) * 4:
-                    return False
-                wanted[row][column] = _cell(base, cloth, right, low, down + across == reach - 1)
-    return region.cells == tuple(map(tuple, wanted))
-
-
-def _cell(base: str, cloth: str, right: bool, low: bool, on_the_edge: bool) -> Quarters:
-    """A cell of a corner: one cloth, or on its long edge half of each."""
-    inner = base if on_the_edge else cloth
-    return (inner if low else cloth, cloth if right else inner, cloth if low else inner, inner if right else cloth)
+    most = max((reach for *_, reach in corners), default=0)
+    # Two corners at one edge lie clear of each other.
+    beside = ((one, other) for one, other in combinations(corners, 2) if one[0] == other[0] or one[1] == other[1])
+    clear = all(one[3] + other[3] <= count for one, other in beside)
+    return 1 < most < count and clear and region.cells == _painted(count, base, corners)
 
 
 @dataclass(frozen=True)
@@ -144,7 +131,7 @@ def make_trunk(maker: Maker, region: Region) -> tuple[str, ...]:
 
 def fits_band(region: Region, plan: Plan) -> bool:
     """A square with corners larger than a cell, in the one of its rotations that comes first."""
-    return band_in(region) is not None and region.cells == min(turned.cells for turned in region.all_turns())
+    return band_in(region) is not None and region.comes_first
 
 
 def patches_of_band(region: Region) -> int:

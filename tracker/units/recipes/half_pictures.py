@@ -12,7 +12,7 @@ from functools import cached_property
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan, Quarters
 from tracker.units.maker import token
-from tracker.units.region import Region
+from tracker.units.region import Region, cloths_in
 
 ROW, COLUMN, SLANTING, WHOLE = "row", "column", "slanting", "whole"
 """How a half is begun: its first row or column by itself, a strip along its long edge, or all of it one triangle."""
@@ -42,7 +42,7 @@ class Half:
     @cached_property
     def cloths(self) -> tuple[str, ...]:
         """Every cloth in it, each once."""
-        return tuple(dict.fromkeys(key for row in self.cells for quarters in row for key in quarters))
+        return cloths_in(self.cells)
 
     @property
     def is_plain(self) -> bool:
@@ -88,14 +88,12 @@ class Half:
     @cached_property
     def begun(self) -> tuple[int, str]:
         """The same for a whole half, where a strip along the long edge may save patches."""
-        if self.is_plain or not self._has_slanting_strip():
+        # A strip along the long edge has no cell inside that edge which another diagonal cuts.
+        cut = any(row[-2][0] != row[-2][3] or row[-2][1] != row[-2][2] for row in self.cells[:-1])
+        if self.is_plain or cut:
             return self.in_rows
         strip = 1 if len(set(self.slanting)) == 1 else len(self.slanting)
         return min(self.in_rows, (strip + self.rest_within.begun[0], SLANTING), key=lambda each: each[0])
-
-    def _has_slanting_strip(self) -> bool:
-        """Whether no cell inside the long edge is cut by another diagonal."""
-        return all(row[-2][0] == row[-2][3] and row[-2][1] == row[-2][2] for row in self.cells[:-1])
 
     @cached_property
     def inner(self) -> tuple[Quarters, ...]:

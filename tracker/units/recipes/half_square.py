@@ -105,21 +105,17 @@ def make_half_square_eight(maker: Maker, region: Region) -> tuple[str, ...]:
     cuts = [line(0, middle, side, middle), line(middle, 0, middle, side), *marks.values()]
     near, far = side / 8, side * 3 / 8
     corners = {"upper left": (0, 0), "upper right": (1, 0), "lower right": (1, 1), "lower left": (0, 1)}
-    opposite = {
-        "upper left": "lower right",
-        "lower right": "upper left",
-        "upper right": "lower left",
-        "lower left": "upper right",
-    }
-    parts = []
-    for quarter, (right, low) in corners.items():
+    parts = [
+        (
+            point(right * middle + (far if across else near), low * middle + (far if down else near)),
+            RIGHT_ANGLE_UP_RIGHT[corner],
+            "",
+        )
+        for right, low in corners.values()
+        for corner, (across, down) in corners.items()
         # A quarter is cut in two on its diagonal through the middle: the right angles lie at its other two corners.
-        for corner in corners:
-            if corner in (quarter, opposite[quarter]):
-                continue
-            across, down = corners[corner]
-            inside = point(right * middle + (far if across else near), low * middle + (far if down else near))
-            parts.append((inside, RIGHT_ANGLE_UP_RIGHT[corner], ""))
+        if (across == right) != (down == low)
+    ]
     (half,) = maker.cut_apart(sewn, cuts, parts)
     return _press_and_trim(maker, half, side / 2 - maker.diagonal_seam, unfinished)
 

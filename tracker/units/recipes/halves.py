@@ -8,7 +8,7 @@ points, before the other half is sewn to it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from tracker.exact.measure import ROOT2, Measure, round_up
 from tracker.plan.model import Plan, Quarters
@@ -16,7 +16,7 @@ from tracker.units.maker import AGAIN, Bench, Maker, Round, line, numbered, poin
 from tracker.units.recipes.attaching import ZERO, Edge, Ends, SewnCloth, attached, cell_edge, pressed_toward, triangle
 from tracker.units.recipes.half_pictures import ROW, SLANTING, WHOLE, Half, inner_of_halves, runs, text_of_cells
 from tracker.units.recipes.slanting_strips import long_edge, with_slanting_strip
-from tracker.units.region import Region
+from tracker.units.region import Region, cloths_in
 from tracker.work.steps import Laid, Pile
 from tracker.work.things import PIECED_STRIP, PIECED_TRIANGLE, Kind, Stage, Thing
 
@@ -96,7 +96,7 @@ def _straight(maker: Maker, half: Half, legs: Measure) -> _Straight:
             within = _straight(maker, inner, short)
         lying, top, left = with_slanting_strip(maker, half, within.lying, within.over)
         return _Straight(lying, within.over, within.top + top, within.left + left)
-    own = replace(maker, making=f"{PIECED_TRIANGLE}:{half.text}", unit=PIECED_TRIANGLE, fabrics=half.cloths)
+    own = maker.of_part(PIECED_TRIANGLE, half.text, half.cloths)
     built = _Piecing(maker).corner(half)
     width = built.lying.size[0]
     # A point of the thread-wide waste, at the upper end of the long edge.
@@ -130,7 +130,7 @@ class _Piecing:
         _, how = half.in_rows
         if how == WHOLE:
             return self._triangle(half)
-        own = replace(maker, making=f"{PIECED_TRIANGLE}:{half.text}", unit=PIECED_TRIANGLE, fabrics=half.cloths)
+        own = maker.of_part(PIECED_TRIANGLE, half.text, half.cloths)
         strip, end, ends = self._strip(half, how)
         rest = self.corner(half.rest_below if how == ROW else half.rest_beside)
         # Along the strip, first its cells, then as much of its last triangle as lies above or beside the seam.
@@ -169,8 +169,7 @@ class _Piecing:
         # In a column each is a square by itself, for a rectangle lies with its longer side across.
         parts = runs(cells) if how == ROW else [(1, 1)] * len(cells)
         text = text_of_cells([(*cells, last)], half.cell)
-        cloths = tuple(dict.fromkeys(key for quarters in (*cells, last) for key in quarters))
-        own = replace(self.maker, making=f"{PIECED_STRIP} {how}:{text}", unit=PIECED_STRIP, fabrics=cloths)
+        own = self.maker.of_part(PIECED_STRIP, text, cloths_in([(*cells, last)]), how)
         way, side = ("across", 1) if how == ROW else ("down", 2)
         lying, at, ends = self._cells(cells[0], parts[0][0], half.cell), parts[0][0], []
         for number, count in enumerate([*(count for count, _ in parts[1:]), 0], 1):

@@ -6,8 +6,6 @@ triangles from squares f/√2 + 2s + s√2 cut once; each round is trimmed to s 
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from tracker.exact.measure import ROOT2, Measure, round_up
 from tracker.plan.model import Plan
 from tracker.units.maker import Bench, Maker, point, token
@@ -16,17 +14,16 @@ from tracker.units.recipes.half_pictures import on_equal_cells, text_of_cells
 from tracker.units.recipes.nested_pictures import Nested, Stood, nested_in, stood_in
 from tracker.units.recipes.patchwork import along_cells, patchwork
 from tracker.units.recipes.triangle_rounds import TriangleRound, triangle_side
-from tracker.units.region import Region
+from tracker.units.region import Region, cloths_in
 from tracker.work.things import INNER_SQUARE, PATCHWORK
 
 
 def fits_nested(region: Region, plan: Plan) -> bool:
     """Two rounds round a middle, in the one of its rotations that comes first."""
-    if nested_in(region) is None or region.cells != min(turned.cells for turned in region.all_turns()):
-        return False
-    side = region.finished[0] / 2
     found = nested_in(region)
-    stood = found is not None and stood_in(found.middle) is not None
+    if found is None or not region.comes_first:
+        return False
+    side, stood = region.finished[0] / 2, stood_in(found.middle) is not None
     return _clear(plan, side) and _clear(plan, side * ROOT2) and (not stood or _clear(plan, side / ROOT2))
 
 
@@ -43,15 +40,13 @@ def make_nested(maker: Maker, region: Region) -> tuple[str, ...]:
     s, finished = maker.seam, region.finished[0] / 2
     middle, edges = _middle(maker, found)
     text = f"{text_of_cells(found.middle, found.cell)}+{','.join(found.first)}"
-    cloths = tuple(dict.fromkeys((*(k for row in found.middle for q in row for k in q), *found.first)))
-    own = replace(maker, making=f"{INNER_SQUARE}:{text}", unit=INNER_SQUARE, fabrics=cloths)
+    own = maker.of_part(INNER_SQUARE, text, (*cloths_in(found.middle), *found.first))
     stood, whole = TriangleRound(own, middle, finished, edges, found.first, not found.is_plain).sewn(45)
     side = finished * ROOT2 + 2 * s
     trimmed = own.trim(stood, side, side, point(whole / 2, whole / 2))
     # Turned so, each side of it is two triangles' short edges.
-    short, (top, right, bottom, left) = side / 2, found.first
-    pairs = (left, top), (top, right), (bottom, right), (left, bottom)
-    around: tuple[Edge, ...] = tuple(((one, short), (other, short)) for one, other in pairs)
+    top, right, bottom, left = found.first
+    around = _halves_of_sides((left, top, right, bottom), side / 2)
     squared, whole = TriangleRound(maker, trimmed, finished * ROOT2, around, found.second).sewn(315)
     side = region.finished[0] + 2 * s
     return (maker.trim(squared, side, side, point(whole / 2, whole / 2)),)
@@ -61,9 +56,7 @@ def fits_stood(region: Region, plan: Plan) -> bool:
     """Four patches on their points in a square, in the one of its rotations that comes first."""
     if not on_equal_cells(region) or stood_in(region.cells) is None:
         return False
-    return region.cells == min(turned.cells for turned in region.all_turns()) and _clear(
-        plan, region.columns[0] * 2 * ROOT2
-    )
+    return region.comes_first and _clear(plan, region.columns[0] * 2 * ROOT2)
 
 
 def make_stood(maker: Maker, region: Region) -> tuple[str, ...]:
@@ -83,19 +76,14 @@ def _stood(maker: Maker, found: Stood, cell: Measure, own: Maker | None = None) 
     upright = patchwork(maker, rows, cut - 2 * s)
     across = finished + 2 * s
     text = f"{','.join(found.patches)}@{token(cell)}"
-    four = replace(
-        maker, making=f"{PATCHWORK} on point:{text}", unit=PATCHWORK, fabrics=tuple(dict.fromkeys(found.patches))
-    )
+    four = maker.of_part(PATCHWORK, text, found.patches, "on point")
     middle = upright.size[0] / 2
     trimmed = four.trim(upright.pile, across, across, point(middle, middle))
     if own is None:
         text = f"{text}+{','.join(found.corners)}"
-        cloths = tuple(dict.fromkeys((*found.patches, *found.corners)))
-        own = replace(maker, making=f"{INNER_SQUARE}:{text}", unit=INNER_SQUARE, fabrics=cloths)
+        own = maker.of_part(INNER_SQUARE, text, (*found.patches, *found.corners))
     ul, ur, lr, ll = found.corners
-    half = across / 2
-    pairs = (top, right), (right, bottom), (left, bottom), (top, left)
-    edges = tuple(((one, half), (other, half)) for one, other in pairs)
+    edges = _halves_of_sides((top, right, bottom, left), across / 2)
     squared, whole = TriangleRound(own, trimmed, finished, edges, (ur, lr, ll, ul)).sewn(45)
     side = 4 * cell + 2 * s
     return own.trim(squared, side, side, point(whole / 2, whole / 2))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan, Quarters
 from tracker.units.recipes.half_pictures import on_equal_cells, patches_shown
-from tracker.units.region import Region
+from tracker.units.region import Region, cloths_in
 
 TOP, RIGHT, BOTTOM, LEFT = range(4)
 
@@ -26,7 +26,7 @@ class Nested:
     @property
     def is_plain(self) -> bool:
         """Whether the middle is one cloth."""
-        return len({key for row in self.middle for quarters in row for key in quarters}) == 1
+        return len(cloths_in(self.middle)) == 1
 
 
 def nested_in(region: Region) -> Nested | None:

@@ -45,7 +45,7 @@ Facets = tuple[tuple[str, Polygon], ...]
 
 def fits_on_point(region: Region, plan: Plan) -> bool:
     """Patches on their points, in the one of its rotations that comes first."""
-    return region.cells == min(turned.cells for turned in region.all_turns()) and upright_of(region) is not None
+    return region.comes_first and upright_of(region) is not None
 
 
 def patches_on_point(region: Region) -> int:
@@ -138,8 +138,7 @@ class _Making:
         return _sewn(made.cloth.pile, made.cloth.turn + turn, facets)
 
     def _own(self, part: Upright) -> Maker:
-        text = f"{part.text}@{token(self.patch)}"
-        return replace(self.maker, making=f"{PART_ON_POINT}:{text}", unit=PART_ON_POINT, fabrics=part.cloths)
+        return self.maker.of_part(PART_ON_POINT, f"{part.text}@{token(self.patch)}", part.cloths)
 
     def _made(self, part: Upright, own: Maker, then: int) -> _Sewn:
         """Its pieces sewn to each other, from the middle outward."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from tracker.exact.measure import Measure
@@ -12,7 +11,7 @@ from tracker.units.maker import Maker, numbered
 from tracker.units.recipes.attaching import Edge, SewnCloth, attached, cell_edge
 from tracker.units.recipes.half_pictures import text_of_cells
 from tracker.units.recipes.nested_pictures import BOTTOM, LEFT, RIGHT, TOP
-from tracker.units.region import Region
+from tracker.units.region import Region, cloths_in
 from tracker.work.things import PATCHWORK
 
 
@@ -31,7 +30,7 @@ def patchwork(
     """Cells sewn to rows, and those to each other; what a row is `called`, and the whole."""
     s, sewn = maker.seam, []
     for row in rows:
-        own = _of_cells(maker, (tuple(row),), cell, called[0])
+        own = _of_cells(maker, (row,), cell, called[0])
         lying = _cell(maker, row[0], cell)
         for number, (before, quarters) in enumerate(pairwise(row), 1):
             edges = cell_edge(before, RIGHT, cell, s), cell_edge(quarters, LEFT, cell, s)
@@ -40,7 +39,7 @@ def patchwork(
             lying = attached(own, lying, _cell(maker, quarters, cell), "across", lying.size[0], edges, size, begun)
         sewn.append(lying)
     whole = sewn[0]
-    own = _of_cells(maker, tuple(tuple(row) for row in rows), cell, called[1])
+    own = _of_cells(maker, rows, cell, called[1])
     for number, (above, row, lying) in enumerate(zip(rows, rows[1:], sewn[1:], strict=False), 1):
         edges = along_cells(above, BOTTOM, cell, s), along_cells(row, TOP, cell, s)
         size = whole.size[0], whole.size[1] + cell
@@ -48,9 +47,8 @@ def patchwork(
     return whole
 
 
-def _of_cells(maker: Maker, cells: tuple[tuple[Quarters, ...], ...], cell: Measure, called: str) -> Maker:
-    cloths = tuple(dict.fromkeys(key for row in cells for quarters in row for key in quarters))
-    return replace(maker, making=f"{called}:{text_of_cells(cells, cell)}", unit=called, fabrics=cloths)
+def _of_cells(maker: Maker, cells: Sequence[Sequence[Quarters]], cell: Measure, called: str) -> Maker:
+    return maker.of_part(called, text_of_cells(cells, cell), cloths_in(cells))
 
 
 def _cell(maker: Maker, quarters: Quarters, cell: Measure) -> SewnCloth:
@@ -59,7 +57,3 @@ def _cell(maker: Maker, quarters: Quarters, cell: Measure) -> SewnCloth:
         return SewnCloth(maker.cut(quarters[0], side), 0, (side, side))
     pile, turn = maker.units[Region((cell,), (cell,), ((quarters,),))]
     return SewnCloth(pile, turn, (side, side))
-
-
-def _patches(quarters: Quarters) -> int:
-    return sum(quarters[i] != quarters[i - 1] for i in range(4)) or 1

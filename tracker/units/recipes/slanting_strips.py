@@ -6,7 +6,7 @@ a plain one is sewn on and then cut to the half's edges.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from tracker.exact.measure import ROOT2, Measure, round_up
 from tracker.units.maker import Maker, Round, line, numbered, point, token
@@ -28,7 +28,7 @@ def with_slanting_strip(maker: Maker, half: Half, inner: SewnCloth, over: Measur
     """A half sewn of what lies inside and a strip along its long edge, and where seams of the strip run out at its
     upper and its left edge. `over` is how far what lies inside reaches beyond the half's allowance at the short
     edges."""
-    own = replace(maker, making=f"{PIECED_TRIANGLE}:{half.text}", unit=PIECED_TRIANGLE, fabrics=half.cloths)
+    own = maker.of_part(PIECED_TRIANGLE, half.text, half.cloths)
     if len(set(half.slanting)) == 1:
         return _with_plain_strip(own, half, inner, over), (), ()
     return _with_triangles(own, half, inner, over)
@@ -99,10 +99,8 @@ class _Strip:
         s, u = self.maker.seam, self.half.cell
         q = round_up(u + 2 * s + self.maker.diagonal_seam, self.maker.bench.plan.ruler)
         cloths = self.half.slanting
-        name = f"{PIECED_STRIP} slanting:{','.join(cloths)}@{token(u)}"
-        fabrics = tuple(dict.fromkeys(cloths))
         piles = [triangle(self.maker.bench, cloth, q) for cloth in cloths]
-        own = replace(self.maker, making=name, unit=PIECED_STRIP, fabrics=fabrics)
+        own = self.maker.of_part(PIECED_STRIP, f"{','.join(cloths)}@{token(u)}", cloths, "slanting")
         lying, top, ear = SewnCloth(piles[0], 0, (q, q)), ZERO, q - u - 2 * s
         pressed = []
         for number in range(1, len(cloths)):

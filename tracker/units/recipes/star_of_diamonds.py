@@ -51,8 +51,7 @@ Facets = tuple[Polygon, ...]
 
 def fits_star(region: Region, plan: Plan) -> bool:
     """A star in the one of its rotations that comes first."""
-    first = region.cells == min(each.cells for each in region.all_turns())
-    return first and star_in(region.cells) is not None
+    return region.comes_first and star_in(region.cells) is not None
 
 
 def ends_of_star(region: Region, plan: Plan) -> tuple[Ends, Ends, Ends, Ends]:
@@ -79,14 +78,14 @@ def parts_of_star(region: Region) -> tuple[str, ...]:
     star = star_in(region.cells)
     assert star is not None
     return tuple(
-        _making(kind, star.diamonds[at : at + number], region.finished[0])
+        f"{kind}:{_text(star.diamonds[at : at + number], region.finished[0])}"
         for kind, number in ((DIAMOND_PAIR, 2), (HALF_STAR, 4))
         for at in range(0, 8, number)
     )
 
 
-def _making(kind: str, cloths: Sequence[str], width: Measure) -> str:
-    return f"{kind}:{'+'.join(cloths)}@{token(width)}"
+def _text(cloths: Sequence[str], width: Measure) -> str:
+    return f"{'+'.join(cloths)}@{token(width)}"
 
 
 def most_from_strip(plan: Plan, cloth: str, wide: Measure) -> int:
@@ -185,8 +184,7 @@ class _Star:
 
     def _own(self, kind: str, cloths: Sequence[str]) -> Maker:
         apart = f":{digest(self.maker.making)}" if self.maker.apart else ""
-        making = _making(kind, cloths, self.width) + apart
-        return replace(self.maker, making=making, unit=kind, fabrics=tuple(dict.fromkeys(cloths)))
+        return self.maker.of_part(kind, _text(cloths, self.width) + apart, cloths)
 
     def _diamond(self, cloth: str) -> _Cloth:
         """A diamond with its dots, from the right hand's side to an eighth of a turn below it."""
@@ -207,9 +205,7 @@ class _Star:
         step = wide * ROOT2
         least = first + number * step + wide
         length = max(min(round_up(least, plan.ruler), plan.fabrics[cloth].usable), least)
-        maker = replace(
-            self.maker, making=f"{DIAMOND}:{cloth}:{digest(self.maker.making)}", unit=DIAMOND, fabrics=(cloth,)
-        )
+        maker = self.maker.of_part(DIAMOND, f"{cloth}:{digest(self.maker.making)}", (cloth,))
         starts = [first + step * at for at in range(number + 1)]
         lines = [line(x, 0, x + wide, wide) for x in starts]
         middle = wide / 2
