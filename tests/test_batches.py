@@ -188,7 +188,7 @@ def test_at_a_station_the_block_farthest_on_stays_first_after_a_step_of_a_block(
     for _ in range(30):
         step = carry_on(progress, Pace())
         assert step is not None
-        together, works = passes_of(progress.counts), now_at(progress.counts, Pace(), step.station)
+        together, works = passes_of(progress.counts), by_station(progress.counts, Pace())[step.station]
         here = [work.step for work in works if together[work.step.id] != together[last.id]]
         if (
             last.per != "quilt"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Hashable
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar, cast
 
 Result = TypeVar("Result")
 
@@ -38,3 +38,10 @@ class Kept(Generic[Result]):
         """Keep nothing: for tests that compare what is kept with what is reckoned afresh."""
         with self._lock:
             self._found.clear()
+
+
+def reckoned(known: dict[Hashable, Any], what: Hashable, reckon: Callable[[], Result]) -> Result:
+    """What is `known`, reckoned and kept there the first time."""
+    if what not in known:
+        known[what] = reckon()
+    return cast(Result, known[what])

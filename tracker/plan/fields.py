@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 from tracker.exact.measure import LengthFault, Measure, exact, read_length, write_length
@@ -27,36 +29,28 @@ _LENGTH_KINDS = {
 }
 
 
+@dataclass
 class Report:
-    """The problems found so far: the first MOST_PROBLEMS in full, the others counted. `head_keys` stand above
-    the first table; `headings` says how a table of that name is headed, and `quilt_keys` stand below [quilt].
-    `cloths` and `seam` are those of the plan, once they are read; None where the seam could not be."""
+    """The problems found so far in a `text`: the first MOST_PROBLEMS in full, the others counted in `number`.
 
-    def __init__(
-        self,
-        file: str,
-        text: str,
-        head_keys: Collection[str] = (),
-        headings: Mapping[str, str] | None = None,
-        quilt_keys: Collection[str] = (),
-    ) -> None:
-        self.file = file
-        self.head_keys = head_keys
-        self.headings = headings or {}
-        self.quilt_keys = quilt_keys
-        self.number = 0
-        self.cloths: Collection[str] = ()
-        self.seam: Measure | None = None
-        self._text = text
-        self._lines: TomlLines | None = None
-        self._kept: list[Problem] = []
+    `head_keys` stand above the first table; `headings` says how a table of that name is headed, and `quilt_keys` stand
+    below [quilt]. `cloths` and `seam` are those of the plan, once they are read; None where the seam could not be.
+    """
 
-    @property
+    file: str
+    text: str
+    head_keys: Collection[str] = ()
+    headings: Mapping[str, str] = field(default_factory=dict)
+    quilt_keys: Collection[str] = ()
+    number: int = 0
+    cloths: Collection[str] = ()
+    seam: Measure | None = None
+    _kept: list[Problem] = field(default_factory=list)
+
+    @cached_property
     def lines(self) -> TomlLines:
         """Where things stand, found when first asked for: a plan without faults needs it not."""
-        if self._lines is None:
-            self._lines = TomlLines(self._text)
-        return self._lines
+        return TomlLines(self.text)
 
     @property
     def full(self) -> bool:

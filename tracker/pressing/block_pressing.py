@@ -37,11 +37,10 @@ class SeamLine:
 
 @dataclass(frozen=True)
 class SeamLines:
-    """All seams of a block in lines; `unnested` meetings inside the block cannot nest whatever is chosen."""
+    """All seams of a block in lines."""
 
     block: BlockSeams
     lines: tuple[SeamLine, ...]
-    unnested: int
 
     @cached_property
     def place(self) -> tuple[tuple[int, int], ...]:
@@ -66,7 +65,6 @@ def lines_of(block: BlockSeams) -> SeamLines:
     onward = {meeting.first: meeting.second for meeting in block.meetings}
     inner = set(onward.values())
     lines: list[SeamLine] = []
-    unnested = 0
     for first in range(len(block.seams)):
         if first in inner:
             continue
@@ -78,14 +76,12 @@ def lines_of(block: BlockSeams) -> SeamLines:
             ways = tuple(tuple((i + start) % 2 for i in range(len(run))) for start in (0, 1))
             lines.append(SeamLine(tuple(run), ways, free=True))
             continue
-        found, lost = _between_fixed(block, run, fixed)
-        lines += found
-        unnested += lost
-    return SeamLines(block, tuple(lines), unnested)
+        lines += _between_fixed(block, run, fixed)
+    return SeamLines(block, tuple(lines))
 
 
-def _between_fixed(block: BlockSeams, run: Sequence[int], fixed: Sequence[int]) -> tuple[list[SeamLine], int]:
-    """The lines of a run in which some seams are pressed already, and how many meetings are lost in it."""
+def _between_fixed(block: BlockSeams, run: Sequence[int], fixed: Sequence[int]) -> list[SeamLine]:
+    """The lines of a run in which some seams are pressed already."""
     known: dict[int, int] = {}
     for i in fixed:
         known[i] = block.seams[run[i]].fixed or 0
@@ -93,13 +89,12 @@ def _between_fixed(block: BlockSeams, run: Sequence[int], fixed: Sequence[int]) 
         known[i] = 1 - known[i + 1]
     for i in range(fixed[-1] + 1, len(run)):
         known[i] = 1 - known[i - 1]
-    lines, lost = [], 0
+    lines = []
     for start, end in pairwise(fixed):
         count = end - start - 1
         forth = [(known[start] + i) % 2 for i in range(1, count + 1)]
         back = [(known[end] + count + 1 - i) % 2 for i in range(1, count + 1)]
         fits = (known[start] + end - start) % 2 == known[end]
-        lost += not fits
         if fits:
             known.update(zip(range(start + 1, end), forth, strict=True))
         elif count:
@@ -107,7 +102,7 @@ def _between_fixed(block: BlockSeams, run: Sequence[int], fixed: Sequence[int]) 
             lines.append(SeamLine(tuple(run[start + 1 : end]), ways))
     sure = sorted(known)
     lines.append(SeamLine(tuple(run[i] for i in sure), (tuple(known[i] for i in sure),)))
-    return lines, lost
+    return lines
 
 
 # What a choice costs

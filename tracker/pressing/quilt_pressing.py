@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import accumulate, islice
 
 from tracker.exact.kept import Kept
 from tracker.exact.measure import Measure
@@ -95,9 +96,7 @@ def neighbours(plan: Plan) -> Iterator[Neighbours]:
     quilt = plan.quilt
     if quilt.sash is not None:
         return
-    starts = [0]
-    for keys in quilt.places:
-        starts.append(starts[-1] + len(keys))
+    starts = list(accumulate(map(len, quilt.places), initial=0))
     for row, keys in enumerate(quilt.places):
         for column in range(len(keys)):
             here = starts[row] + column
@@ -162,11 +161,9 @@ def pressing_of(plan: Plan, roots: Mapping[str, Node], pressed: PressedQuilt) ->
         PlacePressing(key, version, pressed.turn(place))
         for place, (key, (version, _)) in enumerate(zip(pressed.keys, pressed.places, strict=True))
     ]
-    rows, start = [], 0
-    for row in plan.quilt.places:
-        rows.append(tuple(lying[start : start + len(row)]))
-        start += len(row)
-    return Pressing(tuple(blocks), tuple(rows), unnested_between(plan, pressed), pressed.proven)
+    places = iter(lying)
+    rows = tuple(tuple(islice(places, len(row))) for row in plan.quilt.places)
+    return Pressing(tuple(blocks), rows, unnested_between(plan, pressed), pressed.proven)
 
 
 def _named(root: Node, seams: BlockSeams, sides: Sides) -> Iterator[SeamPress]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from tracker.exact.kept import Kept
 from tracker.exact.measure import Measure
@@ -12,7 +12,7 @@ from tracker.pressing.half_turns import SeamLies, half_turn
 from tracker.pressing.meetings import EDGES, BlockSeam, BlockSeams, Meeting, habits_of
 from tracker.units.block_units import PlacedUnit
 from tracker.units.joins import Joined, Leaf, Node, added_strips, leaves
-from tracker.units.recipes.attaching import Ends
+from tracker.units.recipes.recipe import Ends
 from tracker.work.partial_seams import EDGES_ROUND
 from tracker.work.things import Kind, Thing
 
@@ -54,8 +54,7 @@ Rectangle = tuple[Measure, Measure, Measure, Measure]
 class _SeamReader:
     def __init__(self, block: Block, root: Node, plan: Plan) -> None:
         self.block, self.root, self.plan = block, root, plan
-        self.lefts = _sums(block.columns)
-        self.tops = _sums(block.rows)
+        self.lefts, self.tops = (list(accumulate(sides, initial=Measure())) for sides in (block.columns, block.rows))
         self.seams: list[BlockSeam] = []
         self.lies: list[SeamLies] = []
         self.joins: dict[int, list[int]] = {}
@@ -347,13 +346,6 @@ class _SeamReader:
             for _, quarters in _cells_at(placed, edge)
         )
         return slanting + sum(1 for _ in self._ends(node, edge))
-
-
-def _sums(lengths: tuple[Measure, ...]) -> list[Measure]:
-    sums = [Measure()]
-    for length in lengths:
-        sums.append(sums[-1] + length)
-    return sums
 
 
 def _cells_at(placed: PlacedUnit, edge: str) -> Iterator[tuple[Measure, tuple[str, str, str, str]]]:

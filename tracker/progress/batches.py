@@ -6,11 +6,12 @@ row of the quilt at a time; what only the quilt needs when its turn has come, ne
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import dropwhile, pairwise
 
-from tracker.progress.counts import Counts
+from tracker.progress.counts import Counts, for_steps
 from tracker.progress.ledger import Progress
 from tracker.route.passes import Pass, passes
 from tracker.route.working_order import BLOCKS, CUTTING, QUILT, UNITS, Section, sections
@@ -81,13 +82,10 @@ def _shared_out(numbers: Sequence[int], most: int) -> list[list[int]]:
     return [list(numbers[start:end]) for start, end in pairwise(ends)]
 
 
+@for_steps
 def samples_of(counts: Counts) -> list[int]:
     """The blocks that are sewn and measured before anything more is cut: the first of each kind that is sewn from
     pieces and comes again; where none comes again, the first."""
-    return counts.once_for_steps("samples", lambda: _samples_of(counts))
-
-
-def _samples_of(counts: Counts) -> list[int]:
     sewn = {step.per for step in counts.checklist.steps if isinstance(step.action, MeasureBlock)}
     numbers: dict[str, list[int]] = {}
     for number, key in counts.block_keys.items():
@@ -101,27 +99,22 @@ def rows_of_blocks(counts: Counts) -> list[list[int]]:
     return [[next(numbers) for _ in row] for row in counts.checklist.pressing.places]
 
 
+@for_steps
 def turns(counts: Counts) -> dict[str, int]:
     """When the turn of each step comes, by its id: 0 up to the last block, then one after another what the quilt needs:
     its rows, each pair of border strips, layers, binding."""
-    return counts.once_for_steps("turns", lambda: _turns(counts))
-
-
-def _turns(counts: Counts) -> dict[str, int]:
     stands = _sections(counts).items()
     return {step: 1 + section.number if section.part == QUILT else 0 for step, section in stands}
 
 
+@for_steps
 def _sections(counts: Counts) -> dict[str, Section]:
-    return counts.once_for_steps("sections", lambda: sections(counts.checklist))
+    return sections(counts.checklist)
 
 
+@for_steps
 def to_the_end(counts: Counts) -> dict[str, int]:
     """How many steps bring a block to its end after the pass of each step of blocks, by its id; nothing for others."""
-    return counts.once_for_steps("to the end", lambda: _to_the_end(counts))
-
-
-def _to_the_end(counts: Counts) -> dict[str, int]:
     found, after = dict[str, int](), dict[str, int]()
     for each in dict.fromkeys(reversed(passes_of(counts).values())):
         if each.section.part != BLOCKS:
@@ -132,12 +125,9 @@ def _to_the_end(counts: Counts) -> dict[str, int]:
     return found
 
 
+@for_steps
 def passes_of(counts: Counts) -> dict[str, Pass]:
     """The pass that each step there is to do is done in, by its id, in the order of the work."""
-    return counts.once_for_steps("passes", lambda: _passes_of(counts))
-
-
-def _passes_of(counts: Counts) -> dict[str, Pass]:
     found = (
         replace(each, steps=tuple(step for step in each.steps if step.id in counts.steps))
         for each in passes(counts.checklist, spare=True)
@@ -162,8 +152,9 @@ def _to_come(counts: Counts, pace: Pace) -> list[list[int]]:
     return list(dropwhile(finished.issuperset, _batches(counts, pace)))
 
 
+@for_steps
 def _batches(counts: Counts, pace: Pace) -> list[list[int]]:
-    return counts.once_for_steps(("batches", pace), lambda: batches(rows_of_blocks(counts), pace, samples_of(counts)))
+    return batches(rows_of_blocks(counts), pace, samples_of(counts))
 
 
 def coming(counts: Counts, pace: Pace, most: int) -> list[tuple[list[int], dict[str, int]]]:
@@ -202,7 +193,7 @@ def _targets(counts: Counts, pace: Pace, current: list[int]) -> dict[str, int]:
         return _wanted(counts, counts.wanted_at_the_end())
     begun = order[: order.index(current) + 1]
     blocks = frozenset(number for batch in begun for number in batch)
-    found = _wanted(counts, counts.once_for_steps(("in place", blocks), lambda: _in_place(counts, blocks)))
+    found = _wanted(counts, _in_place(counts, blocks))
     if pace.batch is not None or (pace.sample_first and len(begun) == 1):
         return found
     whole = _wanted(counts, counts.wanted_at_the_end())
@@ -218,18 +209,19 @@ def _units_first(counts: Counts, whole: dict[str, int], part: dict[str, int]) ->
 
 def _wanted(counts: Counts, piles: dict[str, int]) -> dict[str, int]:
     """How often each step is to be done for these piles to be there, and what is lost to be made again."""
-    needed = {pile: times for pile, times in counts.lost.items() if times}
-    for pile, count in piles.items():
-        needed[pile] = needed.get(pile, 0) + count
-    return counts.once_for_steps(("targets", *needed.items()), lambda: _times(counts, needed))
+    needed = Counter(piles)
+    needed.update({pile: times for pile, times in counts.lost.items() if times})
+    return _times(counts, tuple(needed.items()))
 
 
-def _times(counts: Counts, needed: dict[str, int]) -> dict[str, int]:
+@for_steps
+def _times(counts: Counts, needed: tuple[tuple[str, int], ...]) -> dict[str, int]:
     """How often each step is to be done for what is needed at the end, as far as it is to be done at all."""
-    wanted = times_needed(counts.checklist.steps, needed)
+    wanted = times_needed(counts.checklist.steps, dict(needed))
     return {step_id: min(times, counts.count(counts.steps[step_id])) for step_id, times in wanted.items() if times}
 
 
+@for_steps
 def _in_place(counts: Counts, blocks: frozenset[int]) -> dict[str, int]:
     """Piles of blocks that lie in their places when these blocks do, and how many on each."""
     setting = [step for step in counts.checklist.steps if isinstance(step.action, SetBlock)]
@@ -237,10 +229,9 @@ def _in_place(counts: Counts, blocks: frozenset[int]) -> dict[str, int]:
     return {pile: len(blocks.intersection(counts.blocks_of(step))) for pile, step in ends.items()}
 
 
-def now_at(counts: Counts, pace: Pace, station: str | None = None) -> list[Work]:
-    """What can be done now for the blocks in work, in order; of one station, or of all."""
-    works = counts.once(("works", pace), lambda: _works(counts, pace))
-    return [work for work in works if station in (None, work.step.station)]
+def now_at(counts: Counts, pace: Pace) -> list[Work]:
+    """What can be done now for the blocks in work, in order."""
+    return counts.once(("works", pace), lambda: _works(counts, pace))
 
 
 def _works(counts: Counts, pace: Pace) -> list[Work]:
@@ -258,8 +249,9 @@ def _works(counts: Counts, pace: Pace) -> list[Work]:
     return sorted(mine, key=lambda work: order[work.step.id])
 
 
+@for_steps
 def _places(counts: Counts) -> dict[str, int]:
-    return counts.once_for_steps("places", lambda: {step: place for place, step in enumerate(counts.steps)})
+    return {step: place for place, step in enumerate(counts.steps)}
 
 
 def waiting_at(counts: Counts, pace: Pace, station: str | None = None) -> list[WaitingStep]:

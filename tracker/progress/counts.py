@@ -7,10 +7,13 @@ not grow with the number of blocks.
 from __future__ import annotations
 
 import copy
+from collections import Counter
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
-from typing import Any, Self, TypeVar, cast
+from functools import wraps
+from typing import Any, Concatenate, ParamSpec, Self, TypeVar
 
+from tracker.exact.kept import reckoned
 from tracker.plan.model import Plan
 from tracker.progress.changes import CountChange, Refused
 from tracker.progress.laid_blocks import LaidSo, laid_after, places_of, with_places
@@ -20,6 +23,17 @@ from tracker.work.steps import Checklist, Flow, Step
 from tracker.work.whole_blocks import SetBlock
 
 T = TypeVar("T")
+More = ParamSpec("More")
+
+
+def for_steps(reckon: Callable[Concatenate[Counts, More], T]) -> Callable[Concatenate[Counts, More], T]:
+    """Has a function of counts reckoned once for the steps there are to do, whatever of them is done."""
+
+    @wraps(reckon)
+    def known(counts: Counts, /, *more: More.args, **named: More.kwargs) -> T:
+        return counts.once_for_steps((reckon, *more), lambda: reckon(counts, *more, **named))
+
+    return known
 
 
 @dataclass(frozen=True)
@@ -77,11 +91,11 @@ class Counts:
 
     def once(self, what: Hashable, reckon: Callable[[], T]) -> T:
         """What follows from the counts, reckoned once as long as they stay as they are; not to be changed."""
-        return _once(self.known, what, reckon)
+        return reckoned(self.known, what, reckon)
 
     def once_for_steps(self, what: Hashable, reckon: Callable[[], T]) -> T:
         """The same for what follows from the steps there are to do, whatever of them is done."""
-        return _once(self.lasting, what, reckon)
+        return reckoned(self.lasting, what, reckon)
 
     def begin_anew(self) -> None:
         """Nothing done, nothing lost, nothing measured."""
@@ -295,11 +309,10 @@ class Counts:
     def _count_anew(self) -> None:
         """How often each step is to be done, now that pieces are lost; never less than was planned."""
         self.known, self.lasting = {}, {}
-        lost = {pile: times for pile, times in self.lost.items() if times}
         self._times = {step.id: step.count for step in self.checklist.steps}
-        if lost:
-            finished = self.wanted_at_the_end()
-            for step_id, times in times_needed(self.checklist.steps, _added(finished, lost)).items():
+        if any(self.lost.values()):
+            needed = Counter(self.wanted_at_the_end()) + Counter(self.lost)
+            for step_id, times in times_needed(self.checklist.steps, needed).items():
                 self._times[step_id] = max(times, self._times[step_id])
         self.steps = {step.id: step for step in self.checklist.steps if self._times[step.id]}
         self._goal = sum(self._times.values())
@@ -317,11 +330,9 @@ class Counts:
         setting = (step for step in self.checklist.steps if isinstance(step.action, SetBlock))
         return any(self.times_done(step, number) for step in setting)
 
+    @for_steps
     def last_steps(self) -> dict[str, Step]:
         """Piles of finished blocks, which no step takes from but to set them, and the last step of those on each."""
-        return self.once_for_steps("last steps", self._last_steps)
-
-    def _last_steps(self) -> dict[str, Step]:
         made = {flow.pile: step for step in self.checklist.steps if step.per != "quilt" for flow in step.gives}
         found = {
             pile: step
@@ -333,11 +344,9 @@ class Counts:
         sewn = {step.per for step in found.values()}
         return found | {pile: step for pile, step in made.items() if step.per not in sewn}
 
+    @for_steps
     def wanted_at_the_end(self) -> dict[str, int]:
         """The quilt; or, where the steps end with its blocks, how many of them on each pile."""
-        return self.once_for_steps("at the end", self._wanted_at_the_end)
-
-    def _wanted_at_the_end(self) -> dict[str, int]:
         if any(isinstance(step.action, SetBlock) for step in self.checklist.steps):
             return {self.checklist.steps[-1].gives[0].pile: 1}
         return {pile: len(self.blocks_of(step)) for pile, step in self.last_steps().items()}
@@ -382,19 +391,5 @@ class Counts:
         step = self._all_steps.get(step_id)
         return step is not None and step.per == (self.block_keys.get(block) if block else "quilt")
 
-    def is_cut(self, step_id: str) -> bool:
-        """Whether a step is on the route and cuts pieces from cloth."""
-        return step_id in self._all_steps and self._all_steps[step_id].operation == "cut"
-
     def _block_key(self, number: int) -> str:
         return self.block_keys[self.known_block(number)]
-
-
-def _once(known: dict[Hashable, Any], what: Hashable, reckon: Callable[[], T]) -> T:
-    if what not in known:
-        known[what] = reckon()
-    return cast(T, known[what])
-
-
-def _added(first: dict[str, int], second: dict[str, int]) -> dict[str, int]:
-    return {pile: first.get(pile, 0) + second.get(pile, 0) for pile in {**first, **second}}

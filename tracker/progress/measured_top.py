@@ -219,7 +219,8 @@ def strips_now(plan: Plan, checklist: Checklist, measured: Mapping[str, Sequence
         return ()
     size, found = _before(plan, pairs), []
     for place, pair in enumerate(pairs):
-        if pair.where == SIDES and _squared_before(plan, pair.border):
+        if pair.where == SIDES and pair.border > 1 and plan.quilt.borders[pair.border - 2].is_pieced:
+            # The top was cut to its planned size for the pieced border before.
             size = _before(plan, pairs[place:])
         wide = pair.cut - 2 * plan.seam
         across, down = size
@@ -235,11 +236,6 @@ def strips_now(plan: Plan, checklist: Checklist, measured: Mapping[str, Sequence
             size = length + wider, down + 2 * wide
         found.append(Strips(pair, expected, figures, plan.ruler, size))
     return tuple(found)
-
-
-def _squared_before(plan: Plan, border: int) -> bool:
-    """Whether a border is sewn round a pieced one, for which the top was cut to its planned size."""
-    return border > 1 and plan.quilt.borders[border - 2].is_pieced
 
 
 def _before(plan: Plan, pairs: Sequence[BorderPair]) -> Size:

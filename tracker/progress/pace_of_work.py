@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import threading
 from bisect import insort
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from fractions import Fraction
 from itertools import pairwise
 
-from tracker.exact.measure import Measure
 from tracker.progress.counts import Counts
 from tracker.progress.ledger import Tap
 from tracker.progress.tap_kinds import Settled, SettledTogether, TakenBack
@@ -46,15 +46,11 @@ _BEGINNING = datetime(1970, 1, 1, tzinfo=UTC)
 
 def seconds_of(step: Step, unit: str) -> int:
     """A rough time for doing a step once, in seconds, with the size of what is made in the plan's `unit`."""
-    feet = [_feet(side, unit) for side in step.size or ()]
+    feet = [max(-(-side / FOOT[unit]).__floor__(), 1) for side in step.size or ()]
     by_area = BY_THE_SQUARE_FOOT.get(type(step.action).__name__)
     if by_area is not None:
         return by_area * (feet[0] * feet[1] if feet else 1)
     return step.kind.seconds * max(feet, default=1)
-
-
-def _feet(side: Measure, unit: str) -> int:
-    return max(-(-side / FOOT[unit]).__floor__(), 1)
 
 
 @dataclass(frozen=True)
@@ -82,12 +78,12 @@ def remainder(counts: Counts) -> Remainder:
 
 
 def _remainder(counts: Counts) -> Remainder:
-    left, whole = dict[str, int](), dict[str, int]()
+    left, whole = Counter[str](), Counter[str]()
     for step in counts.steps.values():
         seconds = seconds_of(step, counts.plan.unit)
-        whole[step.operation] = whole.get(step.operation, 0) + seconds * counts.count(step)
-        left[step.operation] = left.get(step.operation, 0) + seconds * counts.left(step)
-    return Remainder(sum(whole.values()), left, whole)
+        whole[step.operation] += seconds * counts.count(step)
+        left[step.operation] += seconds * counts.left(step)
+    return Remainder(whole.total(), left, whole)
 
 
 @dataclass(frozen=True, order=True)
@@ -209,7 +205,8 @@ class Timeline:
                 if number in taps:
                     self._take(number, taps[number])
             self._seen = max(self._seen, until)
-            return Forecast(remainder(counts), self._paces(), self._done_on())
+            done_on = {date: sum(tap.seconds for tap in day.taps) for date, day in self._days.items() if day.taps}
+            return Forecast(remainder(counts), self._paces(), done_on)
 
     def _paces(self) -> Paces:
         found: dict[str, tuple[int, int]] = {}
@@ -220,9 +217,6 @@ class Timeline:
                 before = found.get(operation, (0, 0))
                 found[operation] = before[0] + took, before[1] + reckoned
         return found
-
-    def _done_on(self) -> dict[date, int]:
-        return {date: sum(tap.seconds for tap in day.taps) for date, day in self._days.items() if day.taps}
 
     def _take(self, number: int, tap: Tap) -> None:
         """Place a tap that says that work was done, or that an earlier one did not say so."""

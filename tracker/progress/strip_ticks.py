@@ -28,22 +28,17 @@ OPEN, TICKED, COUNTED = "open", "ticked", "counted"
 
 
 @dataclass(frozen=True)
-class Strip:
-    """One strip of a cloth. `name` is its own, `kind` that of all that are alike.
+class Strip(CutStrip):
+    """One strip of a cloth (its `count` is 1). `name` is its own, `kind` that of all that are alike.
 
-    `long` is the cloth it runs along, `left` what remains at its end; `square_first` is cut off before it, to square
-    the cloth's end (nothing: that is done); `fresh`: another piece of cloth is taken for it. `counts` are the cut
-    steps that its pieces belong to, and how many to each.
+    `square_first` is cut off before it, to square the cloth's end (nothing: that is done); `fresh`: another piece of
+    cloth is taken for it. `counts` are the cut steps that its pieces belong to, and how many to each.
     """
 
     cloth: str
     name: str
     kind: str
     source: str
-    width: Measure
-    parts: tuple[CutPart, ...]
-    long: Measure
-    left: Measure
     square_first: Measure
     fresh: bool
     counts: tuple[tuple[str, int], ...]
@@ -100,20 +95,19 @@ def _of_cloth(plan: Plan, checklist: Checklist, cutting: ClothCutting) -> ClothS
     for source, cut, fresh in _one_by_one(plan, cutting):
         kind = _kind(plan, cutting.fabric, source, cut)
         numbers[kind] += 1
-        long = cut.left + sum((part.width * part.count for part in cut.parts), Measure())
         counts = Counter[str]()
         for part in cut.parts:
             counts.update(shares.take(part))
         strips.append(
             Strip(
+                cut.width,
+                1,
+                cut.parts,
+                cut.left,
                 cutting.fabric,
                 f"{kind}-{numbers[kind]}",
                 kind,
                 source,
-                cut.width,
-                cut.parts,
-                long,
-                cut.left,
                 cutting.squaring if fresh and source == LENGTH else Measure(),
                 fresh,
                 tuple(counts.items()),

@@ -16,7 +16,7 @@ from tracker.progress.ledger import NOTHING, Often, Progress, Recorded, Tap
 from tracker.progress.measured_top import border_pairs, is_measured, read_figures
 from tracker.progress.missing_steps import leading_to
 from tracker.progress.unpicking import comes_apart, moves_of, opened_for, taken_by
-from tracker.work.steps import Step
+from tracker.work.steps import Cut, Step
 
 LONGEST_STRIP = 40
 
@@ -319,7 +319,8 @@ class StripCut(WorkTap, do="strip"):
             raise Refused("unknown strip", cloth=self.cloth)
         if (self.cloth, self.strip) in counts.ticked:
             raise Refused("strip is cut", cloth=self.cloth)
-        moves = [(step_id, 0, count_of(times)) for step_id, times in self.steps or () if counts.is_cut(step_id)]
+        cuts = {step.id for step in counts.checklist.steps if isinstance(step.action, Cut)}
+        moves = [(step_id, 0, count_of(times)) for step_id, times in self.steps or () if step_id in cuts]
         return CountChange(tuple(moves), (), ((self.cloth, self.strip, 1),))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from tracker.cloth.pieces import Facet, Piece
 from tracker.cloth.sewing_faults import SewingFault, fault
-from tracker.exact.geometry import XY, ZERO, Polygon, box, intersection, rectangle
+from tracker.exact.geometry import XY, ZERO, box, intersection, rectangle
 from tracker.plan.model import Block, Plan
 from tracker.proof.block_picture import lines_of
 from tracker.work.prints import PrintLie
@@ -36,7 +36,7 @@ def print_faults(plan: Plan, block: Block, piece: Piece, said: Sequence[PrintLie
             yield from _compared(plan, each, facets, f"r{row + 1}c{column + 1}", step)
     frames = [lie for lie in said if lie.block == block.key and lie.area is None]
     for each in frames:
-        facets = [facet for facet in directed if facet.fabric == each.cloth and _lies_beside(facet, picture)]
+        facets = [facet for facet in directed if facet.fabric == each.cloth and facet.shared_with(picture)[1] == ZERO]
         told |= {id(facet) for facet in facets}
         yield from _compared(plan, each, facets, "its frames", step)
     for facet in directed:
@@ -53,10 +53,6 @@ def _compared(plan: Plan, lie: PrintLie, facets: Sequence[Facet], place: str, st
         yield fault(step, "print", wanted=_named(set(lie.ways)), found=_named(found), **facts)
     elif plan.fabrics[lie.cloth].upright and found - {0}:
         yield fault(step, "print", wanted=_named({0}), found=_named(found), **facts)
-
-
-def _lies_beside(facet: Facet, picture: Polygon) -> bool:
-    return facet.shared_with(picture)[1] == ZERO
 
 
 def _is_cut_off(facet: Facet, block: Block, plan: Plan) -> bool:

@@ -90,8 +90,6 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Sew
         if done is None:
             return
         yield from _size_faults(step, done, checklist)
-        if isinstance(step.action, MeasureBlock):
-            yield from _measured_faults(step, step.action, done)
         if isinstance(step.action, BeginSeam):
             yield from begun_faults(plan, step, step.action, done)
         if isinstance(step.action, Press):
@@ -105,10 +103,12 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Sew
 
 
 def _size_faults(step: Step, done: StepDone, checklist: Checklist) -> Iterator[SewingFault]:
-    """Printed sizes, of the step and of the piles it gives to, and their cloths; and cloth on every side of a trim."""
+    """Printed sizes, of the step, of the piles it gives to and of what a block should measure, and their cloths; and
+    cloth on every side of a trim."""
     for pile_id, content in done.after.items():
         pile = checklist.piles[pile_id]
-        for printed in (step.size, pile.size):
+        measured = (step.action.size,) if isinstance(step.action, MeasureBlock) else ()
+        for printed in (step.size, pile.size, *measured):
             if printed is not None and printed != _size(content) and not _measures(step, content, printed):
                 yield fault(step.id, "size", pile=pile_id, printed=printed, found=_size(content) or "no one size")
                 break
@@ -121,13 +121,6 @@ def _size_faults(step: Step, done: StepDone, checklist: Checklist) -> Iterator[S
         for side in ("left", "top", "right", "bottom"):
             if getattr(margins, side).sign() < 0:
                 yield fault(step.id, "no cloth to trim", side=side)
-
-
-def _measured_faults(step: Step, action: MeasureBlock, done: StepDone) -> Iterator[SewingFault]:
-    """What a block should measure is what it measures."""
-    for pile, content in done.after.items():
-        if _size(content) != action.size:
-            yield fault(step.id, "size", pile=pile, printed=action.size, found=_size(content) or "no one size")
 
 
 def _size(content: Content) -> Size | None:

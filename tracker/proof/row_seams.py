@@ -11,8 +11,8 @@ from tracker.cloth.pieces import Content, Piece
 from tracker.exact.geometry import ZERO
 from tracker.plan.model import Plan
 from tracker.proof.uses import Uses
-from tracker.work.steps import Step
-from tracker.work.whole_blocks import JoinParts, JoinUnits, Member
+from tracker.work.steps import AddStrips, Step
+from tracker.work.whole_blocks import JoinParts, JoinUnits, Layer, Member
 
 FIRST, NEXT, OPEN_SEAM = "to the first", "to the next", "open"
 
@@ -22,7 +22,7 @@ def wanted_sides(plan: Plan, uses: Uses, maker: Step, lying: Mapping[str, Conten
     assert isinstance(maker.action, JoinParts)
     members = maker.action.members
     pieces = [lying.get(member.pile) for member in members]
-    if uses.is_backing(maker):
+    if uses.goes_to(maker, Layer, backing=True):
         return [OPEN_SEAM] * (len(members) - 1)
     if maker.action.direction == "down":
         # Rows: toward sashes, which come as the next piece or as the last of what is joined already.
@@ -32,7 +32,7 @@ def wanted_sides(plan: Plan, uses: Uses, maker: Step, lying: Mapping[str, Conten
         along = [piece.size[0] if isinstance(piece, Piece) else ZERO for piece in _turned(pieces, members)]
         return [NEXT if after >= before else FIRST for before, after in pairwise(along)]
     if not any(isinstance(piece, Piece) and piece.cells for piece in pieces):
-        strip = 1 if uses.is_border_strip(maker) else 0
+        strip = 1 if uses.goes_to(maker, AddStrips, strip=True) else 0
         return [NEXT if place % 2 != strip else FIRST for place in range(len(members) - 1)]
     return [_beside_block(plan, pieces[place], pieces[place + 1]) for place in range(len(members) - 1)]
 

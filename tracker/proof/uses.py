@@ -26,7 +26,7 @@ class Uses:
     def of_joined(self, pile: str) -> str:
         """The use of strips of a pile that are joined end to end."""
         joins = [step for step in self.takers[pile] if isinstance(step.action, JoinEnds)]
-        if any(self._goes_to(step, Bind) for step in joins):
+        if any(self.goes_to(step, Bind) for step in joins):
             return "binding"
         cuts = [taker for step in joins for taker in self._after(step) if isinstance(taker.action, CutLengths)]
         return self.of(cuts[0].gives[0].pile) if cuts else "unit"
@@ -50,17 +50,17 @@ class Uses:
                     return "border" if step.per == "quilt" else "frame"
                 case Bind():
                     return "binding"
-                case CutApart() if self._goes_to(step, JoinParts):
+                case CutApart() if self.goes_to(step, JoinParts):
                     return "setting"
                 case Trim() if step.per == "quilt" and self._is_cut(pile):
-                    return "backing" if self._goes_to(step, Layer) else "border"
+                    return "backing" if self.goes_to(step, Layer) else "border"
                 case JoinUnits():
                     return "unit"
-                case JoinParts(members=members) if self._goes_to(step, AddStrips, strip=True):
+                case JoinParts(members=members) if self.goes_to(step, AddStrips, strip=True):
                     if pile in (members[0].pile, members[-1].pile):
                         return "cornerstone"
                     return "unit" if self.of_pieced(step) else "border"
-                case JoinParts(members=members) if self._goes_to(step, Layer, backing=True):
+                case JoinParts(members=members) if self.goes_to(step, Layer, backing=True):
                     return "backing"
                 case JoinParts(members=members):
                     crossing = [member.pile for member in members[1::2]]
@@ -97,14 +97,6 @@ class Uses:
         loose = all(cut and isinstance(cut.action, CutApart) and self._is_cut(cut.takes[0].pile) for cut in cuts)
         return paired.action if loose else None
 
-    def is_backing(self, joined: Step) -> bool:
-        """Whether what a step joins becomes the backing."""
-        return self._goes_to(joined, Layer, backing=True)
-
-    def is_border_strip(self, joined: Step) -> bool:
-        """Whether what a step joins is a strip with its cornerstones."""
-        return self._goes_to(joined, AddStrips, strip=True)
-
     def of_pieced(self, joined: Step) -> bool:
         """Whether what a step joins is a strip of a pieced border, with its cornerstones."""
         strips = [taker.action for taker in self._after(joined) if isinstance(taker.action, AddStrips)]
@@ -122,8 +114,8 @@ class Uses:
             return self.ends_with_sashes(maker.action.members[-1].pile)
         return self.is_sash_row(maker.action.members)
 
-    def _goes_to(self, step: Step, kind: type, strip: bool = False, backing: bool = False) -> bool:
-        """Whether what a step gives comes to such an action next, pressing, trimming and cutting to length apart."""
+    def goes_to(self, step: Step, kind: type, strip: bool = False, backing: bool = False) -> bool:
+        """Whether what a step gives comes to such an action next, pressing apart: as a `strip` or the `backing`."""
         for taker in self.takers.get(step.gives[0].pile, ()):
             if isinstance(taker.action, kind):
                 if strip and isinstance(taker.action, AddStrips):
@@ -131,6 +123,6 @@ class Uses:
                 if backing and isinstance(taker.action, Layer):
                     return taker.action.backing == step.gives[0].pile
                 return True
-            if isinstance(taker.action, PressSeams) and self._goes_to(taker, kind, strip, backing):
+            if isinstance(taker.action, PressSeams) and self.goes_to(taker, kind, strip, backing):
                 return True
         return False

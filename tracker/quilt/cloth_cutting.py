@@ -60,6 +60,11 @@ class CutStrip:
     parts: tuple[CutPart, ...]
     left: Measure
 
+    @property
+    def long(self) -> Measure:
+        """The cloth that it runs along."""
+        return self.left + sum((part.width * part.count for part in self.parts), Measure())
+
 
 @dataclass(frozen=True)
 class JoinedRun:

@@ -133,8 +133,8 @@ class BorderRoute(TopBench):
                 continue
             if border.is_pieced and number > 1:
                 centre = self._as_long_as_pieced(centre, number)
-            centre = self._sides(centre, number, border, sides.length)
-            centre = self._ends(centre, number, border, ends.length)
+            centre = self._pair(centre, number, border, sides.length, SIDES)
+            centre = self._pair(centre, number, border, ends.length, ENDS)
         if self.plan.quilt.borders:
             trim, size, top = trim_to(centre.size), centre.size, Thing(Kind.TOP, len(self.plan.quilt.borders))
             pile = self.make(centre.pile, top, "square", Stage.SQUARED, {centre.pile: 1}, trim, size)
@@ -211,12 +211,6 @@ class BorderRoute(TopBench):
             nests = Nest(at, True), Nest(centre.size[0] - at, True)
             return nests, nests
         return (), ()
-
-    def _sides(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
-        return self._pair(centre, number, border, length, SIDES)
-
-    def _ends(self, centre: Centre, number: int, border: Border, length: Measure) -> Centre:
-        return self._pair(centre, number, border, length, ENDS)
 
     def _pair(self, centre: Centre, number: int, border: Border, length: Measure, where: str) -> Centre:
         """Two strips made ready, sewn on and pressed."""

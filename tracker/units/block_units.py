@@ -13,6 +13,7 @@ from tracker.units.recipes import Recipe
 from tracker.units.region import TURNS, Region
 from tracker.units.standing_prints import Standing, Turned
 from tracker.work.steps import Notice, Pile, Step, UnitRow
+from tracker.work.things import QUARTER
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,9 @@ class Unit:
     @cached_property
     def name(self) -> str:
         """What is made, in one text that stays the same wherever it is used."""
-        way = " ".join(["", *filter(None, (self.recipe.way, self.recipe.of_quarter))])
+        # The quarters of a nine-patch are of one kind, and come two ways.
+        quarter = self.recipe.asked if self.recipe.kind == QUARTER else ""
+        way = " ".join(["", *filter(None, (self.recipe.way, quarter))])
         return f"{self.recipe.kind}{way}:{region_text(self.region)}"
 
 

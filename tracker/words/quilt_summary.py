@@ -131,7 +131,7 @@ def aside_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
         yield f"First lay {names.length(length)} aside, whole and uncut, for {said}: cut when the top lies there."
 
 
-def _cut_later(strip: CutStrip | Strip) -> bool:
+def _cut_later(strip: CutStrip) -> bool:
     """Whether all that is cut of a strip is cut when the top lies there."""
     return all(set(part.uses) <= set(LATER_USES) for part in strip.parts)
 

@@ -218,10 +218,6 @@ def _border_strip(thing: Thing) -> str:
     return f"border {thing.number} strip, {thing.side}"
 
 
-def _bordered(thing: Thing) -> str:
-    return f"top with {f'the {thing.side} of ' if thing.side else ''}border {thing.number}"
-
-
 _NAMES: Mapping[Kind, Callable[[Thing], str]] = {
     Kind.UNIT: lambda thing: f"{thing.side} {thing.of}".strip(),
     Kind.BEGUN: lambda thing: f"half-made {thing.of}",
@@ -240,7 +236,7 @@ _NAMES: Mapping[Kind, Callable[[Thing], str]] = {
     Kind.CORNER_ROW: _numbered,
     Kind.ROWS: _rows,
     Kind.CORNERSTONE: lambda thing: f"{thing.side} cornerstone".strip(),
-    Kind.BORDERED: _bordered,
+    Kind.BORDERED: lambda thing: f"top with {f'the {thing.side} of ' if thing.side else ''}border {thing.number}",
     Kind.BORDER_STRIP: _border_strip,
     Kind.MITRED: lambda thing: f"top with mitred border {thing.number}",
     Kind.PIECED_STRIP: lambda thing: f"pieced strip of border {thing.number}, {thing.side}",

@@ -18,10 +18,6 @@ from tracker.work.things import TRIANGLE
 Edge = tuple[tuple[str, Measure], ...]
 """The cloths that a seam along an edge runs through, in order, and how far through each."""
 
-Ends = tuple[tuple[Measure, int], ...]
-"""Where seams run out straight at an edge, from its beginning (finished), and which side each is pressed to: 0 the one
-that comes first."""
-
 ZERO = Measure()
 
 

@@ -15,7 +15,9 @@ from tracker.units.maker import Maker
 from tracker.units.recipes.attaching import mostly
 from tracker.units.recipes.corners import Corner, flip_corners
 from tracker.units.recipes.half_pictures import on_equal_cells
+from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.region import TURNS, Region
+from tracker.work.things import BAND
 
 CORNERS = ((False, False), (True, False), (True, True), (False, True))
 """(right, low) of each corner, clockwise from the upper left."""
@@ -153,3 +155,9 @@ def make_band(maker: Maker, region: Region) -> tuple[str, ...]:
 
 def _side(region: Region, reach: int) -> Measure:
     return region.columns[0] * reach
+
+
+RECIPES = (
+    Recipe(BAND, "flip", fits_band, make_band, patches_of_band, asked="diagonal"),
+    Recipe(BAND, "flip", fits_trunk, make_trunk, always(4), asked="diagonal"),
+)

@@ -5,15 +5,17 @@ The base keeps its size, so nothing is trimmed afterwards: bases and squares are
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from tracker.exact.geometry import XY, Segment
 from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
 from tracker.units.maker import Maker, Round, line, numbered, point, token
+from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.region import Region
 from tracker.work.steps import Laid, Size
+from tracker.work.things import GOOSE, SNOWBALL
 
 
 @dataclass(frozen=True)
@@ -180,79 +182,63 @@ def fits_flipped_goose(region: Region, plan: Plan) -> bool:
 def make_flipped_goose(maker: Maker, region: Region) -> tuple[str, ...]:
     """A rectangle with a square sewn corner to corner on each side, trimmed to a seam and opened."""
     (left, goose, _, _), (right, _, _, _) = region.cells[0]
-    return (_flipped(maker, region, goose, [("top left", left, region.rows[0]), ("top right", right, region.rows[0])]),)
+    return (
+        _flipped(maker, region, goose, [(False, False, left, region.rows[0]), (True, False, right, region.rows[0])]),
+    )
 
 
-def _flipped(maker: Maker, region: Region, cloth: str, corners: Sequence[tuple[str, str, Measure]]) -> str:
+Shown = tuple[bool, bool, str, Measure]
+"""A corner as a picture shows it: right, low, its cloth and its finished side."""
+
+
+def _flipped(maker: Maker, region: Region, cloth: str, corners: Sequence[Shown]) -> str:
     width, height = (side + 2 * maker.seam for side in region.finished)
     flips = []
-    for name, key, finished in corners:
+    for right, low, key, finished in corners:
         side = finished + 2 * maker.seam
-        kept = bonus_trimmed(maker.bench.plan, side) is not None
-        flips.append(Corner("right" in name, "bottom" in name, key, side, bonus=kept))
+        flips.append(Corner(right, low, key, side, bonus=bonus_trimmed(maker.bench.plan, side) is not None))
     return flip_corners(maker, maker.cut(cloth, width, height), cloth, (width, height), flips)
 
 
-def corners_of(region: Region) -> tuple[str, list[tuple[str, str, Measure]]] | None:
-    """The base cloth of a snowball and its corners (name, cloth, finished side), or None where it is none."""
-    plain = [quarters for quarters in region.all_quarters() if len(set(quarters)) == 1]
-    last_row, last_column = len(region.rows) - 1, len(region.columns) - 1
-    if not plain or len(set(plain)) != 1:
-        return None
-    base = plain[0][0]
-    corners: list[tuple[str, str, Measure]] = []
+def corners_of(region: Region) -> tuple[str, list[Shown]]:
+    """The base cloth of a snowball and its corners, in reading order; none where it is no snowball."""
+    plain = {quarters for quarters in region.all_quarters() if len(set(quarters)) == 1}
+    base = next(iter(plain))[0] if len(plain) == 1 else ""
+    corners: list[Shown] = []
     for row, cells in enumerate(region.cells):
         for column, quarters in enumerate(cells):
             if len(set(quarters)) == 1:
                 continue
-            if region.columns[column] != region.rows[row]:
-                return None
-            found = [
-                name
-                for name, cloth in _corner_names(quarters, base)
-                if _is_at(name, row, column, last_row, last_column)
-            ]
-            if not found:
-                return None
-            (name,) = found
-            cloth = next(key for key in quarters if key != base)
-            corners.append((name, cloth, region.columns[column]))
-    return (base, corners) if corners else None
-
-
-def _corner_names(quarters: tuple[str, str, str, str], base: str) -> Iterator[tuple[str, str]]:
-    """The corner of its cell that a half-square's other cloth fills, if it is a half-square with the base."""
-    top, right, bottom, left = quarters
-    for name, pair, rest in (
-        ("top left", (top, left), (right, bottom)),
-        ("top right", (top, right), (bottom, left)),
-        ("bottom right", (bottom, right), (top, left)),
-        ("bottom left", (bottom, left), (top, right)),
-    ):
-        if rest == (base, base) and pair[0] == pair[1] != base:
-            yield name, pair[0]
-
-
-def _is_at(name: str, row: int, column: int, last_row: int, last_column: int) -> bool:
-    return row == (last_row if "bottom" in name else 0) and column == (last_column if "right" in name else 0)
+            # Clockwise from the upper left one: the corner of its cell that the other cloth of a half-square fills.
+            filled = [at for at in range(4) if quarters[at] == quarters[at - 1] != quarters[at - 2] == quarters[at - 3]]
+            at = next((at for at in filled if quarters[at - 2] == base), 0)
+            right, low = at in (1, 2), at in (2, 3)
+            lies = (row == len(region.rows) - 1 if low else not row) and (
+                column == len(region.columns) - 1 if right else not column
+            )
+            if quarters[at - 2] != base or not filled or not lies or region.columns[column] != region.rows[row]:
+                return "", []
+            corners.append((right, low, quarters[at], region.columns[column]))
+    return base, corners if base else []
 
 
 def fits_snowball(region: Region, plan: Plan) -> bool:
     """A rectangle of one cloth with corners of others, in the one of its rotations that comes first."""
-    if region.is_one_cell or region.finished[0] < region.finished[1] or corners_of(region) is None:
+    if region.is_one_cell or region.finished[0] < region.finished[1] or not corners_of(region)[1]:
         return False
     rotations = [turned for turned in region.all_turns() if turned.finished == region.finished]
     return region.cells == min(turned.cells for turned in rotations)
 
 
-def found_corners(region: Region) -> list[tuple[str, str, Measure]]:
-    """The corners of a snowball: name, cloth, finished side."""
-    found = corners_of(region)
-    return found[1] if found else []
-
-
 def make_snowball(maker: Maker, region: Region) -> tuple[str, ...]:
     """A square or rectangle with a square sewn corner to corner on each corner that shows one."""
-    found = corners_of(region)
-    assert found is not None
-    return (_flipped(maker, region, *found),)
+    return (_flipped(maker, region, *corners_of(region)),)
+
+
+GEESE = "geese"
+"""The plan's setting that chooses among ways."""
+
+RECIPES = (
+    Recipe(GOOSE, "flip", fits_flipped_goose, make_flipped_goose, always(3), way_of=GEESE, figure=True),
+    Recipe(SNOWBALL, "flip", fits_snowball, make_snowball, lambda region: 1 + len(corners_of(region)[1])),
+)

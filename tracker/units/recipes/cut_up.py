@@ -11,10 +11,10 @@ from dataclasses import replace
 from tracker.plan.cutting_up import cut_through
 from tracker.plan.model import Plan
 from tracker.units.maker import CUT_FLAT, Maker, line, point
-from tracker.units.recipes.attaching import Ends
 from tracker.units.recipes.patchwork import patchwork
+from tracker.units.recipes.recipe import Ends, Recipe, always
 from tracker.units.region import Region
-from tracker.work.things import NINE_PATCH, NINE_PATCH_ROW
+from tracker.work.things import NINE_PATCH, NINE_PATCH_ROW, QUARTER
 
 LEVEL, UPRIGHT = "rows level", "rows upright"
 
@@ -75,3 +75,9 @@ def _pressed(region: Region, plan: Plan) -> tuple[int, int]:
     """The side that the seams round a corner patch go to, and those round the middle: 0 outward, 1 inward."""
     (corner, edge), (_, middle) = ((cells[0][0], cells[1][0]) for cells in region.cells)
     return int(plan.darker(corner, edge) == edge), int(plan.darker(edge, middle) == middle)
+
+
+RECIPES = (
+    Recipe(QUARTER, None, fits_quarter, make_level_quarters, always(4), asked=LEVEL, ends=ends_of_level),
+    Recipe(QUARTER, None, fits_quarter, make_upright_quarters, always(4), asked=UPRIGHT, ends=ends_of_upright),
+)

@@ -8,9 +8,12 @@ from __future__ import annotations
 from tracker.exact.measure import Measure, round_up
 from tracker.plan.model import Plan
 from tracker.units.maker import AGAIN, ONCE, Maker, diagonals, point
+from tracker.units.recipes.corners import GEESE
 from tracker.units.recipes.half_square import either_side
+from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.region import Region
 from tracker.work.steps import Laid
+from tracker.work.things import GOOSE
 
 
 def fits_goose_down(region: Region, plan: Plan) -> bool:
@@ -64,3 +67,6 @@ def make_geese_four(maker: Maker, region: Region) -> tuple[str, ...]:
     pressed = maker.press(quarter, toward, (darker,), (reach, deep), within=AGAIN)
     centre = point(reach / 2, reach / 2 + s - (height + 2 * s) / 2)
     return (maker.trim(pressed, width + 2 * s, height + 2 * s, centre),)
+
+
+RECIPES = (Recipe(GOOSE, "four", fits_goose_down, make_geese_four, always(3), way_of=GEESE, figure=True),)

@@ -20,9 +20,10 @@ from tracker.exact.roots import root_of
 from tracker.plan.model import Plan
 from tracker.units.maker import TRIANGLES, Maker, point, token
 from tracker.units.recipes.laid_open import Flat, folded_over, opened, seam_beside
+from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.region import Region
 from tracker.work.steps import Laid
-from tracker.work.things import FALLING, LONG_TRIANGLE, RISING
+from tracker.work.things import FALLING, HALF_RECTANGLE, LONG_TRIANGLE, RISING
 
 LONGER_BY = 4
 """How many marks a rectangle may be cut longer so that the line to cut along begins on a mark of the ruler."""
@@ -138,3 +139,6 @@ def make_half_rectangle(maker: Maker, region: Region) -> tuple[str, ...]:
     pressed = maker.press(sewn, "base", (dark,), size)
     width, height = (side + 2 * s for side in region.finished)
     return (maker.trim(pressed, width, height, point(size[0] / 2, size[1] / 2)),)
+
+
+RECIPES = (Recipe(HALF_RECTANGLE, None, fits_half_rectangle, make_half_rectangle, always(2)),)

@@ -11,9 +11,10 @@ from tracker.exact.measure import ROOT2, Measure
 from tracker.plan.model import Plan
 from tracker.units.maker import Maker, diagonals, line, point, token
 from tracker.units.recipes.corners import Corner, flip_corners
+from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.region import Region
 from tracker.work.steps import Laid
-from tracker.work.things import INNER
+from tracker.work.things import HALF_SQUARE, INNER
 
 RIGHT_ANGLE_UP_RIGHT = {"upper left": 90, "upper right": 0, "lower right": 270, "lower left": 180}
 """The turn that brings a triangle's right angle from that corner to the upper right, where like halves all lie."""
@@ -128,3 +129,14 @@ def inner_half_square(maker: Maker, first: str, second: str, side: Measure) -> s
     inner = Maker(maker.bench, f"{INNER}:{dark}+{light}:{token(side)}", INNER, (dark, light))
     opened = side - maker.diagonal_seam
     return inner.press(_cut_apart(inner, dark, light, side), "base", (dark,), (opened, opened))
+
+
+WAY = "half_square"
+"""The plan's setting that chooses among ways."""
+
+RECIPES = (
+    Recipe(HALF_SQUARE, "two", fits_half_square, make_half_square_two, always(2), way_of=WAY),
+    Recipe(HALF_SQUARE, "four", fits_half_square, make_half_square_four, always(2), way_of=WAY, bias=True),
+    Recipe(HALF_SQUARE, "eight", fits_half_square, make_half_square_eight, always(2), way_of=WAY),
+    Recipe(HALF_SQUARE, "one", fits_half_square, make_half_square_one, always(2), way_of=WAY, alone=True),
+)

@@ -13,12 +13,23 @@ from dataclasses import dataclass
 from tracker.exact.measure import ROOT2, Measure, round_up
 from tracker.plan.model import Plan, Quarters
 from tracker.units.maker import AGAIN, Bench, Maker, Round, line, numbered, point
-from tracker.units.recipes.attaching import ZERO, Edge, Ends, SewnCloth, attached, cell_edge, pressed_toward, triangle
-from tracker.units.recipes.half_pictures import ROW, SLANTING, WHOLE, Half, inner_of_halves, runs, text_of_cells
+from tracker.units.recipes.attaching import ZERO, Edge, SewnCloth, attached, cell_edge, pressed_toward, triangle
+from tracker.units.recipes.half_pictures import (
+    ROW,
+    SLANTING,
+    WHOLE,
+    Half,
+    fits_halves,
+    inner_of_halves,
+    patches_of_halves,
+    runs,
+    text_of_cells,
+)
+from tracker.units.recipes.recipe import Ends, Recipe
 from tracker.units.recipes.slanting_strips import long_edge, with_slanting_strip
 from tracker.units.region import Region, cloths_in
 from tracker.work.steps import Laid, Pile
-from tracker.work.things import PIECED_STRIP, PIECED_TRIANGLE, Kind, Stage, Thing
+from tracker.work.things import HALVES, PIECED_STRIP, PIECED_TRIANGLE, Kind, Stage, Thing
 
 STRAIGHT = Round(" straight", level=True)
 """A pieced half whose long edge is cut straight."""
@@ -221,3 +232,17 @@ def _without(edge: Edge, length: Measure) -> Edge:
     """An edge without so much at its beginning, which a seam has taken up."""
     (cloth, first), *rest = edge
     return ((cloth, first - length), *rest) if first > length else tuple(rest)
+
+
+RECIPES = (
+    Recipe(
+        HALVES,
+        None,
+        fits_halves,
+        make_halves,
+        patches_of_halves,
+        asked="diagonal",
+        inner=inner_of_halves,
+        ends=ends_of_halves,
+    ),
+)

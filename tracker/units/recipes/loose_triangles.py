@@ -11,9 +11,11 @@ from tracker.exact.measure import Measure, nearest, round_up
 from tracker.plan.model import Plan
 from tracker.units.maker import AGAIN, TRIANGLES, Bench, Maker, diagonals, line, point, token
 from tracker.units.recipes.half_square import RIGHT_ANGLE_UP_RIGHT
+from tracker.units.recipes.quarter_square import WAY, fits_quarter_square, fits_split
+from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.region import Region
 from tracker.work.steps import Laid
-from tracker.work.things import LARGE_TRIANGLE, PIECED_TRIANGLE, SMALL_TRIANGLE
+from tracker.work.things import LARGE_TRIANGLE, PIECED_TRIANGLE, QUARTER_SQUARE, SMALL_TRIANGLE, SPLIT
 
 
 def make_of_four_triangles(maker: Maker, region: Region) -> tuple[str, ...]:
@@ -103,3 +105,9 @@ def _joined(
     pressed = maker.press(sewn, "base", along, (opened, opened), turn=turn, within=AGAIN)
     unfinished = region.finished[0] + 2 * maker.seam
     return maker.trim(pressed, unfinished, unfinished, point(opened / 2, opened / 2))
+
+
+RECIPES = (
+    Recipe(QUARTER_SQUARE, "triangles", fits_quarter_square, make_of_four_triangles, always(4), way_of=WAY),
+    Recipe(SPLIT, "triangles", fits_split, make_of_three_triangles, always(3), way_of=WAY),
+)

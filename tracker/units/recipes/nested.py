@@ -11,11 +11,12 @@ from tracker.plan.model import Plan
 from tracker.units.maker import Bench, Maker, point, token
 from tracker.units.recipes.attaching import Edge
 from tracker.units.recipes.half_pictures import on_equal_cells, text_of_cells
-from tracker.units.recipes.nested_pictures import Nested, Stood, nested_in, stood_in
+from tracker.units.recipes.nested_pictures import Nested, Stood, inner_of_nested, nested_in, patches_of_nested, stood_in
 from tracker.units.recipes.patchwork import along_cells, patchwork
+from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.recipes.triangle_rounds import TriangleRound, triangle_side
 from tracker.units.region import Region, cloths_in
-from tracker.work.things import INNER_SQUARE, PATCHWORK
+from tracker.work.things import INNER_SQUARE, NESTED, PATCHWORK, STOOD
 
 
 def fits_nested(region: Region, plan: Plan) -> bool:
@@ -111,3 +112,9 @@ def _middle(maker: Maker, nested: Nested) -> tuple[str, tuple[Edge, ...]]:
         along_cells(cells, at, cell, s) for at, cells in enumerate((rows[0], columns[-1], rows[-1], columns[0]))
     )
     return patchwork(maker, rows, cell).pile, edges
+
+
+RECIPES = (
+    Recipe(STOOD, None, fits_stood, make_stood, always(8), asked="diagonal"),
+    Recipe(NESTED, None, fits_nested, make_nested, patches_of_nested, asked="diagonal", inner=inner_of_nested),
+)

@@ -33,8 +33,9 @@ from tracker.units.maker import ONLY, Maker, Round, numbered, token
 from tracker.units.recipes.attaching import Edge, SewnCloth, sewn_on, triangle
 from tracker.units.recipes.loose_triangles import small_triangles
 from tracker.units.recipes.on_point_pictures import Upright, cheapest, parts_of, upright_of
+from tracker.units.recipes.recipe import Recipe
 from tracker.units.region import Region
-from tracker.work.things import PART_ON_POINT
+from tracker.work.things import ON_POINT, PART_ON_POINT
 
 SEEN = {"in": Fraction(1, 64), "cm": Fraction(1, 20)}
 """How far a patch may be off the ruler's mark before it is worth a word."""
@@ -317,3 +318,8 @@ def _along(facets: Facets, line: Straight, span: Span) -> Edge:
 def _beyond(facets: Facets, line: Straight) -> Facets:
     """What of facets lies ahead of a line."""
     return tuple((cloth, kept) for cloth, polygon in facets if (kept := split(polygon, line)[1]) is not None)
+
+
+RECIPES = (
+    Recipe(ON_POINT, None, fits_on_point, make_on_point, patches_on_point, asked="on point", inner=inner_on_point),
+)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tracker.plan.model import Plan
 from tracker.units.maker import Maker
+from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.region import Region
 
 
@@ -17,3 +18,6 @@ def make_plain(maker: Maker, region: Region) -> tuple[str, ...]:
     """Cut to size: nothing to sew."""
     width, height = region.finished
     return (maker.cut(region.quarters[0], width + 2 * maker.seam, height + 2 * maker.seam),)
+
+
+RECIPES = (Recipe("plain", None, fits_plain, make_plain, always(1)),)

@@ -17,9 +17,10 @@ from tracker.plan.model import Plan
 from tracker.units.maker import AGAIN, LEVEL, ONCE, TRIANGLES, Bench, Maker, Round, point, token
 from tracker.units.recipes.half_rectangle import LONGER_BY, Slant, long_triangles
 from tracker.units.recipes.laid_open import Flat, folded_over, middle_of, opened, seam_beside, settled
+from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.region import Region
 from tracker.work.steps import Laid
-from tracker.work.things import TALL_TRIANGLE
+from tracker.work.things import POINTED_OBLONG, POINTED_SQUARE, TALL_TRIANGLE
 
 
 def fits_pointed(region: Region, plan: Plan) -> bool:
@@ -160,3 +161,9 @@ def _sewn_on(
     sewn = maker.sew(pair, [base.with_laid([laid]).line(seam)], within)
     whole, dark = opened(base, [laid], [seam]), maker.bench.plan.darker(*cloths)
     return whole, maker.press(sewn, "base" if dark == cloths[0] else "laid", (dark,), whole.size, within=within)
+
+
+RECIPES = (
+    Recipe(POINTED_SQUARE, None, fits_pointed_square, make_pointed, always(3), figure=True),
+    Recipe(POINTED_OBLONG, None, fits_pointed_oblong, make_pointed, always(3), figure=True),
+)

@@ -15,8 +15,10 @@ from tracker.exact.measure import Measure, nearest, round_up
 from tracker.plan.model import Plan, Quarters
 from tracker.units.maker import Maker, diagonals, point
 from tracker.units.recipes.half_square import either_side, inner_half_square
+from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.region import TURNS, Region, least_turn, turned_quarters
 from tracker.work.steps import Laid
+from tracker.work.things import QUARTER_SQUARE, SPLIT
 
 
 def fits_quarter_square(region: Region, plan: Plan) -> bool:
@@ -157,3 +159,12 @@ def turned_point(place: XY, side: Measure, turn: int) -> XY:
     for _ in range(turn // 90):
         place = side - place[1], place[0]
     return place
+
+
+WAY = "quarter_square"
+"""The plan's setting that chooses among ways."""
+
+RECIPES = (
+    Recipe(QUARTER_SQUARE, "two", fits_quarter_square, make_quarter_square, always(4), mirror_quarter_square, WAY),
+    Recipe(SPLIT, "two", fits_split, make_split, always(3), mirror_split, WAY),
+)

@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.units.maker import Maker
-from tracker.units.recipes.attaching import Ends
 from tracker.units.region import Region
+
+Ends = tuple[tuple[Measure, int], ...]
+"""Where seams run out straight at an edge, from its beginning (finished), and which side each is pressed to: 0 the one
+that comes first."""
 
 
 @dataclass(frozen=True)
@@ -21,11 +25,12 @@ class Recipe:
     `mirror(region)` is what those mirror images show, or None where there are none or either hand serves.
     `way_of` names the plan's setting that asks for this way ("half_square", "geese"); None where there is one way.
     `figure` is true where the middle cloth would otherwise be pieced, so that it is taken before larger patches.
-    `bias` is true where the unit's outer edges are cut on the bias; `strips` where only rows of strips are so made.
+    `bias` is true where the unit's outer edges are cut on the bias.
     `alone`: only made where the print of a cloth in it must stand upright.
-    `of_quarter` names the quarters of a nine-patch that are so cut from it; only made where the block says so.
-    `diagonal`, `on_point`, `of_diamonds`: only made where the block says so; `inner(region, plan)` are the units of one
-    cell (or a goose) that are sewn into it, each as often as it takes it, `Maker.units` then says where they lie.
+    `asked`: only made where the block asks for that: "strips", "diagonal", "on point", "diamonds", or which quarters of
+    a nine-patch are so cut from it.
+    `inner(region, plan)` are the units of one cell (or a goose) that are sewn into it, each as often as it takes it,
+    `Maker.units` then says where they lie.
     `ends(region, plan)` says where seams within it run out straight at its upper, right, lower and left edge, None
     where none does.
     `parts(region)` are the ids of what is sewn for it alone and that another unit of this recipe may be sewn of too.
@@ -41,32 +46,17 @@ class Recipe:
     way_of: str | None = None
     figure: bool = False
     bias: bool = False
-    strips: bool = False
     alone: bool = False
-    diagonal: bool = False
-    on_point: bool = False
-    of_diamonds: bool = False
-    of_quarter: str = ""
+    asked: str = ""
     inner: Callable[[Region, Plan], tuple[Region, ...]] = lambda region, plan: ()
     ends: Callable[[Region, Plan], tuple[Ends, Ends, Ends, Ends] | None] = lambda region, plan: None
     parts: Callable[[Region], tuple[str, ...]] = lambda region: ()
     through: Callable[[Region, Plan], tuple[bool, ...]] = lambda region, plan: ()
 
     @property
-    def asked(self) -> str:
-        """What a block must ask for: "strips", "diagonal", "on point", "diamonds", which quarter; or nothing."""
-        asked = {
-            "strips": self.strips,
-            "diagonal": self.diagonal,
-            "on point": self.on_point,
-            "diamonds": self.of_diamonds,
-        }
-        return next((name for name, is_so in asked.items() if is_so), self.of_quarter)
-
-    @property
     def by_number(self) -> bool:
         """Whether how it is cut hangs on how many are needed."""
-        return self.strips or self.of_diamonds
+        return self.asked in ("strips", "diamonds")
 
     @property
     def is_plain(self) -> bool:

@@ -11,8 +11,10 @@ from fractions import Fraction
 from tracker.exact.measure import ROOT2, Measure, nearest
 from tracker.plan.model import Plan
 from tracker.units.maker import AGAIN, LEVEL, ONCE, TRIANGLES, Bench, Maker, diagonals, line, point
+from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.region import Region
 from tracker.work.steps import Laid
+from tracker.work.things import IN_SQUARE
 
 CENTRE_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 """What the centre square is rounded to, to the nearest: it is not trimmed."""
@@ -93,3 +95,6 @@ def _without_ears(maker: Maker, pressed: str, centre: Measure, half_width: Measu
     ]
     (level,) = maker.cut_apart(pressed, [line(left, 0, left, grown), line(right, 0, right, grown)], parts, LEVEL)
     return level
+
+
+RECIPES = (Recipe(IN_SQUARE, None, fits_square_in_square, make_square_in_square, always(5), figure=True),)

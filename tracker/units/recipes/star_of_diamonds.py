@@ -30,12 +30,12 @@ from tracker.exact.measure import ROOT2, Measure, nearest, round_up
 from tracker.plan.diamond_star import DiamondStar, diamond_side, star_in
 from tracker.plan.model import Plan
 from tracker.units.maker import ONLY, TRIANGLES, Maker, Round, digest, line, point, token
-from tracker.units.recipes.attaching import Ends
 from tracker.units.recipes.loose_triangles import small_triangles
+from tracker.units.recipes.recipe import Ends, Recipe, always
 from tracker.units.region import Region
 from tracker.work.dotted_seams import DottedPiece, PressAside, SewToDots
 from tracker.work.steps import Size
-from tracker.work.things import DIAMOND, DIAMOND_PAIR, HALF_STAR, Kind
+from tracker.work.things import DIAMOND, DIAMOND_PAIR, HALF_STAR, STAR, Kind
 
 FIRST_CUT = {"in": Fraction(1, 2), "cm": Fraction(1)}
 """How much longer a strip is than its diamonds and their slant: its ends are uneven (common practice)."""
@@ -317,3 +317,8 @@ def _set_into(base: Facets, piece: Facets, seams: Sequence[Segment]) -> Facets:
         parts = (split(each, Straight.through(*line_of))[side] for each in piece)
         piece = tuple(each for each in parts if each is not None)
     return (*without(base, [wedge]), *piece)
+
+
+RECIPES = (
+    Recipe(STAR, None, fits_star, make_star, always(16), asked="diamonds", ends=ends_of_star, parts=parts_of_star),
+)

@@ -11,7 +11,9 @@ from fractions import Fraction
 from tracker.exact.measure import Measure, round_up
 from tracker.plan.model import Plan
 from tracker.units.maker import Maker, line, point
+from tracker.units.recipes.recipe import Recipe
 from tracker.units.region import Region
+from tracker.work.things import STRIP_SET
 
 END_SQUARED = {"in": Fraction(1, 2), "cm": Fraction(1)}
 """What the first cut across takes off to square the end (common practice)."""
@@ -81,3 +83,16 @@ def make_strip_set(maker: Maker, region: Region) -> tuple[str, ...]:
     if cuts[-1] < length:
         parts.append(((cuts[-1] + length) / 2, None))
     return maker.cut_across(pressed, lines, [(point(x, middle), 0, hand) for x, hand in parts], (across, deep))
+
+
+RECIPES = (
+    Recipe(
+        STRIP_SET,
+        "strips",
+        fits_strip_set,
+        make_strip_set,
+        lambda region: len(region.rows),
+        asked="strips",
+        through=strips_pressed_down,
+    ),
+)

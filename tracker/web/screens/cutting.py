@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from flask import Response, request
 
 from tracker.progress.strip_ticks import COUNTED, OPEN, TICKED, ClothStrips, Strip, StripStanding, standing
-from tracker.quilt.cloth_cutting import CutStrip, listed
+from tracker.quilt.cloth_cutting import listed
 from tracker.web import drawings
 from tracker.web.facts import figures_width
 from tracker.web.live import facts_of
@@ -198,7 +199,7 @@ def _cloth(opened: Opened, cloth: ClothStrips, strips: Sequence[StripStanding], 
 def _row(opened: Opened, alike: Sequence[StripStanding], now: StripStanding | None) -> Facts:
     """Like strips of a cloth, with the first of them that is not cut (empty: none)."""
     strip = alike[0].strip
-    words = strip_text(opened.words, CutStrip(strip.width, len(alike), strip.parts, strip.left))
+    words = strip_text(opened.words, replace(strip, count=len(alike)))
     return {
         "words": f"From a fat quarter: {words}" if strip.source == "fat quarter" else words,
         "count": len(alike),
