@@ -28,7 +28,7 @@ A package imports only from those above it, and a module in it only from those n
         measured seams and blocks say
     seeing: samples, colours, shading, layout_check, laid_pieces, laid_quilt, photo_drawing — what a photo shows, told
         from the colours of its cells
-    progress: laid_blocks, changes, told_beside, counts, measured_top, missing_steps, kits, unpicking, set_aside,
+    progress: laid_blocks, changes, counts, measured_top, missing_steps, kits, unpicking, set_aside,
         ledger, work_taps, block_taps, tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work,
         finished_quilt — what was done, what can be done next, how long the rest takes, what it became
     words: plain_letters, colour_names, log_words, thing_words, apart_names, part_words, names, mistakes,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
 
 from tracker.cloth.clipping import clip_piece
 from tracker.cloth.folding import cut_stack, press_open, sew_lines
@@ -74,6 +75,14 @@ class ActionResult:
     junctions: Mapping[str, tuple[tuple[Junction, ...], ...]] = field(default_factory=dict)
 
 
+Lying = TypeVar("Lying", Piece, Stack, Group, HalfSewn)
+_FOUND: dict[type, str] = {
+    Piece: "a single piece", Stack: "a stack of pieces", Group: "a group of pieces", HalfSewn: "a seam begun"
+}  # fmt: skip
+_NEEDED: dict[type, str] = {Stack: "pieces face to face", HalfSewn: "a seam that is begun"}
+"""What lies on a pile, and how it is asked for, where that is said otherwise."""
+
+
 def do(step: Step, before: Mapping[str, Content], seam: Measure) -> ActionResult:
     """Do a step once with what lies on the piles it takes from. Raises Impossible."""
     return _Doing(step, before, seam).run()
@@ -94,18 +103,19 @@ class _Doing:
                 return self._each_piece(lambda piece: _marked(piece, action))
             case Pair():
                 return self._pair(action)
-            case Sew():
-                return self._sew(action)
+            case Sew(lines=lines):
+                return self._each(lambda pile: sew_lines(self._lying(pile, Stack), list(lines), self.seam))
             case CutApart():
                 return self._cut_apart(action)
-            case Press():
-                return self._press(action)
+            case Press(toward=toward, turn=degrees):
+                return self._each(lambda pile: press_open(self._lying(pile, Stack), toward, degrees, self.seam))
             case Trim():
                 return self._trim(action)
             case LayOut():
                 return self._lay_out(action)
-            case Pin():
-                return self._pin(action)
+            case Pin(first=first, second=second):
+                self._takes((first, second))
+                return self._given(Group((self._piece(first), self._piece(second))))
             case Join():
                 return self._join(action)
             case PressSeams():
@@ -129,20 +139,14 @@ class _Doing:
         content = self.before.get(pile)
         if isinstance(content, Group) and len(content.pieces) == 1:
             return content.pieces[0]
-        if not isinstance(content, Piece):
-            raise Impossible("wrong thing", pile=pile, needed="a single piece", found=_kind(content))
-        return content
+        return self._lying(pile, Piece)
 
-    def _stack(self, pile: str) -> Stack:
+    def _lying(self, pile: str, kind: type[Lying]) -> Lying:
+        """What lies on a pile, which must be of that kind."""
         content = self.before.get(pile)
-        if not isinstance(content, Stack):
-            raise Impossible("wrong thing", pile=pile, needed="pieces face to face", found=_kind(content))
-        return content
-
-    def _group(self, pile: str) -> Group:
-        content = self.before.get(pile)
-        if not isinstance(content, Group):
-            raise Impossible("wrong thing", pile=pile, needed="a group of pieces", found=_kind(content))
+        if not isinstance(content, kind):
+            found = "nothing that the step takes" if content is None else _FOUND[type(content)]
+            raise Impossible("wrong thing", pile=pile, needed=_NEEDED.get(kind, _FOUND[kind]), found=found)
         return content
 
     def _takes(self, wanted: Iterable[str]) -> None:
@@ -196,17 +200,13 @@ class _Doing:
             pieces.append(lying)
         return self._given(settled(Stack(base, tuple(pieces))))
 
-    def _sew(self, action: Sew) -> ActionResult:
-        lines = list(action.lines)
-        return self._each(lambda pile: sew_lines(self._stack(pile), lines, self.seam))
-
     def _cut_apart(self, action: CutApart) -> ActionResult:
         if len(self.step.takes) != 1:
             raise Impossible("wrong takes", pile="one pile", needed=1, found=len(self.step.takes))
         pile = self.step.takes[0].pile
         self._takes([pile])
         content = self.before[pile]
-        stack = Stack(content, ()) if isinstance(content, Piece) else self._stack(pile)
+        stack = Stack(content, ()) if isinstance(content, Piece) else self._lying(pile, Stack)
         named = [part.pile for part in action.parts if part.pile is not None]
         self._gives(named)
         stacks = cut_stack(stack, list(action.lines), [part.inside for part in action.parts])
@@ -215,9 +215,6 @@ class _Doing:
             if part.pile is not None:
                 after.setdefault(part.pile, []).append(_tidied(settled(turn(part.turn).stack(cut))))
         return ActionResult(after)
-
-    def _press(self, action: Press) -> ActionResult:
-        return self._each(lambda pile: press_open(self._stack(pile), action.toward, action.turn, self.seam))
 
     def _trim(self, action: Trim) -> ActionResult:
         if len(self.step.takes) != 1:
@@ -237,15 +234,11 @@ class _Doing:
         self._gives(list(groups))
         return ActionResult({name: [Group(tuple(pieces))] for name, pieces in groups.items()})
 
-    def _pin(self, action: Pin) -> ActionResult:
-        self._takes((action.first, action.second))
-        return self._given(Group((self._piece(action.first), self._piece(action.second))))
-
     def _join(self, action: Join) -> ActionResult:
         after: dict[str, list[Content]] = {}
         junctions = {}
         for take, give in self._in_parallel():
-            whole, junctions[give] = join_pieces(self._group(take).pieces, action.direction, self.seam)
+            whole, junctions[give] = join_pieces(self._lying(take, Group).pieces, action.direction, self.seam)
             after[give] = [whole]
         return ActionResult(after, junctions=junctions)
 
@@ -283,9 +276,7 @@ class _Doing:
         else:
             own = action.base if isinstance(action, SewArm) else self.step.takes[0].pile
             self._takes((action.base, action.arm) if isinstance(action, SewArm) else (own,))
-            half = self.before.get(own)
-            if not isinstance(half, HalfSewn):
-                raise Impossible("wrong thing", pile=own, needed="a seam that is begun", found=_kind(half))
+            half = self._lying(own, HalfSewn)
             if isinstance(action, SewArm):
                 whole, met = sew_arm(half, self._piece(action.arm), action.edge, self.seam)
             else:
@@ -335,13 +326,6 @@ def _chosen(lying: Piece) -> Piece:
     if len(lying.facets) == 1 and len(lying.facets[0].ups) > 1 and UP in lying.facets[0].ups:
         return replace(lying, facets=(replace(lying.facets[0], ups=(UP,)),))
     return lying
-
-
-def _kind(content: Content | None) -> str:
-    if content is None:
-        return "nothing that the step takes"
-    kinds = {Piece: "a single piece", Stack: "a stack of pieces", Group: "a group of pieces", HalfSewn: "a seam begun"}
-    return kinds[type(content)]
 
 
 def _same_counts(wanted: Mapping[str, int], found: Mapping[str, int], kind: str) -> None:

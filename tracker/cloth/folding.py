@@ -84,7 +84,7 @@ def cut_stack(stack: Stack, lines: Sequence[Segment], inside: Sequence[XY]) -> l
     named: dict[tuple[int, ...], int] = {}
     for number, point in enumerate(inside, 1):
         key = tuple(cut.side(point) for cut in cuts)
-        if key not in cells or not _holds(cells[key], point):
+        if key not in cells or all(locate(each, point) < 0 for own in cells[key].pieces for each in own.polygons):
             raise Impossible("no part", part=number)
         if key in named:
             raise Impossible("part twice", part=named[key], other=number)
@@ -92,10 +92,6 @@ def cut_stack(stack: Stack, lines: Sequence[Segment], inside: Sequence[XY]) -> l
     if len(named) != len(cells):
         raise Impossible("unnamed part", found=len(cells), needed=len(named))
     return [cells[key] for key in named]
-
-
-def _holds(stack: Stack, point: XY) -> bool:
-    return any(locate(polygon, point) >= 0 for piece in stack.pieces for polygon in piece.polygons)
 
 
 # Pressing open

@@ -150,15 +150,12 @@ class _SewingTable:
                 return
         if not lying:
             lying.append(_Lying(content))
-        elif handed and self._is_mirror(lying[0].content, content):
+        elif handed and difference_between(lying[0].content, mirrored(content), self._seam) is None:
             lying.append(_Lying(content, mirrored=True))
         elif handed and open_alike(lying[0].content, content, self._seam):
             lying.append(_Lying(content))
         else:
             raise Impossible("unlike", pile=pile, what=what)
-
-    def _is_mirror(self, first: Content, content: Content) -> bool:
-        return difference_between(first, mirrored(content), self._seam) is None
 
 
 def _least_margins(found: Sequence[Margins]) -> Margins | None:

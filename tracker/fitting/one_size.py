@@ -112,6 +112,9 @@ class OneSize:
         points = self._point_lost(block, 0, size), self._point_lost(block, 1, sizes[1])
         return _Judged(self._do(block, sizes, short, points), short, points)
 
+    def _all_judged(self, size: Grains) -> list[_Judged]:
+        return [self._judged(block, size) for block in self._lying]
+
     def _point_lost(self, block: _AsItLies, way: int, size: Grains) -> Grains:
         point = self._points[way]
         return 0 if point is None else max(0, (block.mean[way] - size) // 2 - point)
@@ -163,15 +166,12 @@ class OneSize:
             + sum(Fraction(EASED**2 * eased[way], (size + way * self._oblong) ** 2) for way in WAYS)
         )
 
-    def _harm_at(self, size: Grains) -> Fraction:
-        return self._harm([self._judged(block, size) for block in self._lying], size)
-
     def at(self, size: Fraction) -> Tried:
         """All blocks at a size, which may lie between the ruler's marks, if at no finer part than the figures."""
         if (size * self._grain).denominator != 1:
             return OneSize(self.shape, self.blocks, size).at(size)
         grains = self._in_grains(size)
-        judged = [self._judged(block, grains) for block in self._lying]
+        judged = self._all_judged(grains)
         treatments = tuple(self._treatment(each, block, size) for each, block in zip(judged, self.blocks, strict=True))
         return Tried(size, treatments, self._harm(judged, grains))
 
@@ -224,10 +224,10 @@ class OneSize:
         """The planned size, where every block can be left, trimmed or eased to it; else the one of `sizes` with the
         least harm, the larger of equals."""
         planned = self.shape.planned[0]
-        judged = [self._judged(block, self._in_grains(planned)) for block in self._lying]
-        if all(each.do in FITS for each in judged):
+        if all(each.do in FITS for each in self._all_judged(self._in_grains(planned))):
             return planned
-        return min(self.sizes, key=lambda size: (self._harm_at(self._in_grains(size)), -size))
+        grains = {size: self._in_grains(size) for size in self.sizes}
+        return min(grains, key=lambda size: (self._harm(self._all_judged(grains[size]), grains[size]), -size))
 
     @cached_property
     def keeps_it_down(self) -> tuple[str, Fraction] | None:

@@ -18,6 +18,7 @@ from tracker.plan.model import Block, Border, Plan, Quarters, Quilt
 
 Size = tuple[Measure, Measure]
 SIDES, ENDS = "sides", "top and bottom"
+"""The two pairs of opposite edges that strips are sewn to: left and right, upper and lower."""
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import accumulate, pairwise
 
+from tracker.exact.geometry import Box
 from tracker.exact.kept import Kept
 from tracker.exact.measure import Measure
 from tracker.plan.model import Block, Plan
@@ -47,10 +48,6 @@ FRAME_SIDES = (
 """The seams of a frame's side strips, which run out at the upper and the lower edge."""
 
 
-Rectangle = tuple[Measure, Measure, Measure, Measure]
-"""Left, top, right, bottom (finished)."""
-
-
 class _SeamReader:
     def __init__(self, block: Block, root: Node, plan: Plan) -> None:
         self.block, self.root, self.plan = block, root, plan
@@ -59,7 +56,7 @@ class _SeamReader:
         self.lies: list[SeamLies] = []
         self.joins: dict[int, list[int]] = {}
         self.inner: dict[int, list[int]] = {}
-        self.boxes: dict[int, Rectangle] = {}
+        self.boxes: dict[int, Box] = {}
         self.run_out: dict[int, dict[str, list[tuple[Measure, int]]]] = {}
         self.habits = habits_of(plan)
         self.added = added_strips(root)
@@ -99,7 +96,7 @@ class _SeamReader:
         self.lies.append(lies)
         return len(self.seams) - 1
 
-    def _rectangle(self, node: Node) -> Rectangle:
+    def _rectangle(self, node: Node) -> Box:
         found = self.boxes.get(id(node))
         if found is None:
             if isinstance(node, Joined):

@@ -13,10 +13,8 @@ from tracker.printed.block_readings import TRIANGLES, Reading, SizeGroup, groups
 from tracker.printed.holding_together import left_over, odd_one
 from tracker.printed.list_table import ListRow
 from tracker.printed.other_blocks import other_reading
+from tracker.units.maker import ROOM
 from tracker.work.steps import Size
-
-_TRIMMING_ROOM = {"in": Fraction(1, 8), "cm": Fraction(3, 10)}
-"""What a square is usually cut larger for each seam along its diagonal, where it is trimmed."""
 
 UNFINISHED, AREA, DIAMONDS = "unfinished", "area", "diamonds"
 
@@ -125,7 +123,7 @@ def finished_area(row: ListRow, shape: str, seam: Measure, unit: str) -> Fractio
         return Fraction()
     if shape in ("rectangle", "square"):
         return ((row.width - room) * (row.height - room)).rational
-    spare = _TRIMMING_ROOM[unit]
+    spare = ROOM[unit]
     if shape == "centre":
         side = nearest((row.width - room) * ROOT2, DEFAULTS[unit].ruler)
         return (side * side).rational / 2

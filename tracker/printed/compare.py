@@ -31,14 +31,11 @@ from tracker.printed.list_findings import (
     needed_pieces,
 )
 from tracker.printed.list_table import MOST_LINES, ListRow
-from tracker.printed.listed_diamonds import compare_diamonds
+from tracker.printed.listed_diamonds import HARDLY, compare_diamonds
 from tracker.printed.roomy_sizes import exact_sizes
 from tracker.quilt.borders import strips_to_join
 from tracker.quilt.setting import Setting
 from tracker.work.steps import Checklist, CutPiece, Size, UnitRow
-
-_HARDLY = {"in": Fraction(1, 32), "cm": Fraction(1, 10)}
-"""A difference in size below this is lost in the sewing."""
 
 _FINEST = {"in": Measure(Fraction(1, 256)), "cm": Measure(Fraction(1, 100))}
 """A mark that rounds nothing that matters."""
@@ -314,7 +311,7 @@ class _Comparison:
         """A digit or a part of the fraction is missing or another: 1 1/2 for 10 1/2, 1/2 for 1 1/2, 2 1/8 for 2 7/8.
         A small difference is rather a rule of thumb."""
         wrong = [(a, b) for a, b in zip(listed.size, needed.size, strict=True) if a != b]
-        if any(abs(a - b) < 16 * _HARDLY[self.plan.unit] for a, b in wrong):
+        if any(abs(a - b) < 16 * HARDLY[self.plan.unit] for a, b in wrong):
             return False
         texts = [tuple(write_length(side, self.plan.unit, plain=True) for side in pair) for pair in wrong]
         return bool(texts) and all(_one_digit(a, b) or _part_lost(a, b) for a, b in texts)
@@ -328,7 +325,7 @@ class _Comparison:
     def _size_matters(self, listed: ListedPieces, needed: NeededPieces) -> bool:
         """Whether they cannot be used so, or are so large that most of their cloth is cut away again."""
         larger = [a - b for a, b in zip(listed.size, needed.size, strict=True)]
-        if all(abs(by) < _HARDLY[self.plan.unit] for by in larger) or self._has_enough(listed, needed):
+        if all(abs(by) < HARDLY[self.plan.unit] for by in larger) or self._has_enough(listed, needed):
             return False
         if min(larger) < 0 or any(by > side for by, side in zip(larger, needed.size, strict=True)):
             return True
@@ -351,7 +348,7 @@ class _Comparison:
         )
 
     def _too_small(self, listed: ListedPieces, needed: NeededPieces) -> bool:
-        return any(b - a >= _HARDLY[self.plan.unit] for a, b in zip(listed.size, needed.size, strict=True))
+        return any(b - a >= HARDLY[self.plan.unit] for a, b in zip(listed.size, needed.size, strict=True))
 
 
 def strips_length(size: Size, count: int, usable: Measure) -> Measure:

@@ -23,7 +23,7 @@ from tracker.units.recipes.star_of_diamonds import most_from_strip
 from tracker.work.steps import Checklist, CutApart, Size, Step
 from tracker.work.things import DIAMOND
 
-_HARDLY = {"in": Fraction(1, 32), "cm": Fraction(1, 10)}
+HARDLY = {"in": Fraction(1, 32), "cm": Fraction(1, 10)}
 """A difference in width below this is lost in the sewing."""
 
 
@@ -109,7 +109,7 @@ def _lists_strips(plan: Plan, rows: Sequence[ListRow], need: _Needed) -> bool:
 
 def _is_wide(plan: Plan, said: Measure, wide: Measure) -> bool:
     """Whether a list means a width: as good as equal, or the ruler's mark next to it."""
-    return abs(said - wide) < _HARDLY[plan.unit] or said == nearest(wide, plan.ruler)
+    return abs(said - wide) < HARDLY[plan.unit] or said == nearest(wide, plan.ruler)
 
 
 def _of_pair(plan: Plan, blocks: int, listed: ListedPieces, needed: _Needed) -> list[ListFinding]:

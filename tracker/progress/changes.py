@@ -1,4 +1,4 @@
-"""What a tap changes: steps done or undone, pieces lost, the top measured. And what is refused."""
+"""What a tap changes: steps done or undone, pieces lost, what top and blocks measure. And what is refused."""
 
 from __future__ import annotations
 
@@ -9,34 +9,7 @@ from tracker.progress.laid_blocks import LaidSo
 
 
 class Refused(Exception):
-    """A tap that is not recorded. `kind` is one of KINDS; `facts` says about what."""
-
-    KINDS = (
-        "unknown step",
-        "unknown tap",
-        "unknown pile",
-        "blocks in it",
-        "not a count",
-        "no such block",
-        "already taken back",
-        "rests on it",
-        "nothing ready",
-        "nothing there",
-        "not unsettled",
-        "cannot be unpicked",
-        "not joined",
-        "not begun",
-        "already there",
-        "counted so",
-        "no text",
-        "unknown strip",
-        "strip is cut",
-        "not measured",
-        "no length",
-        "doubtful",
-        "not alike",
-        "lies already",
-    )
+    """A tap that is not recorded. `kind` is one of those that `words.refusals` words; `facts` says about what."""
 
     def __init__(self, kind: str, **facts: Any) -> None:
         super().__init__(f"{kind}: {facts}")
@@ -118,3 +91,39 @@ def text_of(value: object, longest: int) -> str:
     if not text or len(text) > longest:
         raise Refused("no text", longest=longest)
     return text
+
+
+class ToldBeside:
+    """Figures of the top by the step they were measured for, and what was told of blocks by their numbers, in order."""
+
+    def __init__(self) -> None:
+        self._top: dict[str, list[Measuring]] = {}
+        self._blocks: dict[int, list[BlockTold]] = {}
+
+    def copy(self) -> ToldBeside:
+        """The same, to go on apart from this."""
+        twin = ToldBeside()
+        twin._top = {step: list(kept) for step, kept in self._top.items()}
+        twin._blocks = {block: list(told) for block, told in self._blocks.items()}
+        return twin
+
+    def move(self, change: CountChange) -> None:
+        """Add what counts now, and take away what counts no more."""
+        for measuring, counts in change.measured:
+            kept = self._top.setdefault(measuring.step, [])
+            kept.append(measuring) if counts else kept.remove(measuring)
+        for told, counts in change.told:
+            of_block = self._blocks.setdefault(told.block, [])
+            of_block.append(told) if counts else of_block.remove(told)
+
+    def measured(self) -> dict[str, tuple[str, ...]]:
+        """What was measured last for each step (by its id) that was measured for, as typed."""
+        return {step: kept[-1].lengths for step, kept in self._top.items() if kept}
+
+    def of(self, block: int) -> tuple[BlockTold, ...]:
+        """What was told of a block."""
+        return tuple(self._blocks.get(block, ()))
+
+    def of_all(self) -> tuple[BlockTold, ...]:
+        """The same of all blocks, block by block."""
+        return tuple(told for block in sorted(self._blocks) for told in self._blocks[block])

@@ -15,9 +15,8 @@ from typing import Any, Concatenate, ParamSpec, Self, TypeVar
 
 from tracker.exact.kept import reckoned
 from tracker.plan.model import Plan
-from tracker.progress.changes import CountChange, Refused
+from tracker.progress.changes import CountChange, Refused, ToldBeside
 from tracker.progress.laid_blocks import LaidSo, laid_after, places_of, with_places
-from tracker.progress.told_beside import ToldBeside
 from tracker.units.times_needed import times_needed
 from tracker.work.steps import Checklist, Flow, Step
 from tracker.work.whole_blocks import SetBlock

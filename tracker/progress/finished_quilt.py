@@ -13,8 +13,7 @@ from typing import Any
 
 from tracker.exact.measure import LengthFault, Measure, nearest, read_length
 from tracker.progress.pace_of_work import Forecast
-
-Size = tuple[Measure, Measure]
+from tracker.work.steps import Size
 
 TEXTS = ("by", "for", "cloths", "batting", "thread", "needle", "settings", "washing", "hours", "story")
 """What is kept in her own words."""

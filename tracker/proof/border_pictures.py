@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import cycle
 
-from tracker.exact.geometry import ZERO, Polygon
+from tracker.exact.geometry import ZERO, Box, Polygon
 from tracker.exact.measure import Measure
 from tracker.plan.model import Border, Plan, Quarters
-
-Box = tuple[Measure, Measure, Measure, Measure]
 
 _TURNS = 270, 90, 0, 180
 """How far the strips at the left, right, top and bottom are turned: the upper edge of the picture lies outward."""

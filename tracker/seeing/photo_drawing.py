@@ -111,7 +111,8 @@ def _clustered(patches: Sequence[_Patch]) -> list[Lab]:
     for _ in range(4):
         sorted_in: list[list[_Patch]] = [[] for _ in colours]
         for patch in patches:
-            sorted_in[_nearest(patch.look, colours)].append(patch)
+            away = [apart(patch.look, colour) for colour in colours]
+            sorted_in[away.index(min(away))].append(patch)
         colours = _merged([own for own in sorted_in if own])
     return colours
 
@@ -131,10 +132,6 @@ def _mean(patches: Sequence[_Patch]) -> Lab:
     weight = sum(len(patch.quarters) for patch in patches)
     mean = [sum(patch.look[axis] * len(patch.quarters) for patch in patches) / weight for axis in range(3)]
     return mean[0], mean[1], mean[2]
-
-
-def _nearest(look: Lab, colours: Sequence[Lab]) -> int:
-    return min(range(len(colours)), key=lambda number: apart(look, colours[number]))
 
 
 # Shadow

@@ -166,7 +166,9 @@ class Ways:
         """What the cloth is wide enough for; straight-grain edges first, then the least cloth, then the fewest pieces
         to cut."""
         cuts = {recipe.way: self._cuts(recipe, region, needed) for recipe in fitting}
-        fitting = [recipe for recipe in fitting if self._wide_enough(cuts[recipe.way])] or fitting
+        usable = {key: fabric.usable for key, fabric in self.plan.fabrics.items()}
+        narrow = {way for way, own in cuts.items() for cut, _ in own if min(cut.width, cut.height) > usable[cut.fabric]}
+        fitting = [recipe for recipe in fitting if recipe.way not in narrow] or fitting
         costs = {recipe.way: _cloth(cuts[recipe.way]) for recipe in fitting}
         best = min(fitting, key=lambda recipe: (recipe.bias, *costs[recipe.way]))
         cloth = tuple((recipe.way, costs[recipe.way][0], recipe.bias) for recipe in fitting)
@@ -182,9 +184,6 @@ class Ways:
         piles = recipe.make(Maker(bench, unit.name, recipe.kind, unit.region.cloths(), needed), unit.region)
         times = bench.counted({piles[0]: needed})
         return [(step.action, times[step.id]) for step in bench.steps.values() if isinstance(step.action, Cut)]
-
-    def _wide_enough(self, cuts: Sequence[tuple[Cut, int]]) -> bool:
-        return all(min(cut.width, cut.height) <= self.plan.fabrics[cut.fabric].usable for cut, _ in cuts)
 
     def _tell(self, notice: Notice) -> None:
         if notice not in self.notices:

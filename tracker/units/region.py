@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from tracker.exact.geometry import ZERO
 from tracker.exact.measure import Measure
 from tracker.plan.model import Quarters
 from tracker.work.steps import Size
 
 TURNS = (0, 90, 180, 270)
-ZERO = Measure()
 
 
 def turned_quarters(quarters: Quarters, turn: int) -> Quarters:

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Generic, TypeVar
+from typing import Generic
 
 from tracker.plan.picture import Place, Rectangle
-from tracker.units.rounds import Lines, is_within, lines_round, rounds
-
-Part = TypeVar("Part", bound=Rectangle)
+from tracker.units.rounds import Lines, Part, is_within, lines_round, rounds
 
 
 def parted(parts: Sequence[Part], direction: str) -> list[list[Part]]:

@@ -6,13 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from tracker.progress.finished_quilt import TEXTS, FinishedQuilt, Size, finished_quilt
+from tracker.progress.finished_quilt import TEXTS, FinishedQuilt, finished_quilt
 from tracker.quilt.setting import set_quilt
 from tracker.store.quilts import StoredQuilt
 from tracker.web.opened import Opened
 from tracker.web.screen import Facts
 from tracker.words import shelf_words as said
 from tracker.words.thing_words import listed
+from tracker.work.steps import Size
 
 
 @dataclass(frozen=True)

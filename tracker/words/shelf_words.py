@@ -7,8 +7,9 @@ from datetime import date
 from fractions import Fraction
 
 from tracker.exact.measure import Measure, nearest, write_length
-from tracker.progress.finished_quilt import FinishedQuilt, Size
+from tracker.progress.finished_quilt import FinishedQuilt
 from tracker.words.time_words import about_so_long
+from tracker.work.steps import Size
 
 NAMES = {
     "by": "Made by",

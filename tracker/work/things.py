@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum
 
-SIDES, ENDS = "sides", "top and bottom"
-"""The two pairs of opposite edges that strips are sewn to: left and right, upper and lower."""
+from tracker.plan.border_strips import ENDS as ENDS
+from tracker.plan.border_strips import SIDES as SIDES
 
 INNER = "inner half-square triangle"
 """A half-square triangle that goes into another unit."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.exact.geometry import XY, Segment
+from tracker.exact.geometry import XY, ZERO, Segment
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan, Quarters
 from tracker.units.maker import ONLY, TRIANGLES, Bench, Maker, Round, diagonals, line, point, token
@@ -17,8 +17,6 @@ from tracker.work.things import TRIANGLE
 
 Edge = tuple[tuple[str, Measure], ...]
 """The cloths that a seam along an edge runs through, in order, and how far through each."""
-
-ZERO = Measure()
 
 
 @dataclass(frozen=True)

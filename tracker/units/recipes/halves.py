@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracker.exact.geometry import ZERO
 from tracker.exact.measure import ROOT2, Measure, round_up
 from tracker.plan.model import Plan, Quarters
 from tracker.units.maker import AGAIN, Bench, Maker, Round, line, numbered, point
-from tracker.units.recipes.attaching import ZERO, Edge, SewnCloth, attached, cell_edge, pressed_toward, triangle
+from tracker.units.recipes.attaching import Edge, SewnCloth, attached, cell_edge, pressed_toward, triangle
 from tracker.units.recipes.half_pictures import (
     ROW,
     SLANTING,

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracker.exact.geometry import ZERO
 from tracker.exact.measure import ROOT2, Measure, round_up
 from tracker.units.maker import Maker, Round, line, numbered, point, token
-from tracker.units.recipes.attaching import ZERO, Edge, SewnCloth, sewn_on, triangle
+from tracker.units.recipes.attaching import Edge, SewnCloth, sewn_on, triangle
 from tracker.units.recipes.half_pictures import Half
 from tracker.units.recipes.recipe import Ends
 from tracker.work.things import PIECED_STRIP, PIECED_TRIANGLE

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from tracker.exact.geometry import ZERO
 from tracker.exact.measure import ROOT2, Measure
 from tracker.units.maker import LEVEL, Maker, Round, line, point
-from tracker.units.recipes.attaching import ZERO, Edge, pressed_toward, triangle
+from tracker.units.recipes.attaching import Edge, pressed_toward, triangle
 from tracker.units.recipes.nested_pictures import BOTTOM, LEFT, RIGHT, TOP
 from tracker.work.steps import Laid, Size
 from tracker.work.things import Kind
