@@ -260,7 +260,7 @@ def pieced(draw: DrawFn, quilt: Quilt, plan: Plan, key: st.SearchStrategy[str]) 
     border = Border(draw(key), Measure(3) + 2 * plan.seam, draw(st.none() | key), picture=row)
     borders = [*before[:place], border, *before[place:]]
     fits = Sides(replace(quilt, borders=tuple(borders)), plan.blocks, plan.seam).cell_that_fits(place + 1)
-    if fits is None or fits < 1:
+    if fits is None or fits < 1 or fits <= plan.seam:
         return quilt
     borders[place] = replace(border, cut=fits + 2 * plan.seam)
     return replace(quilt, borders=tuple(borders))

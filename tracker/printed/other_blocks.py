@@ -39,7 +39,7 @@ def _cut_apart(groups: Sequence[SizeGroup], block: Measure, seam: Measure) -> Re
     if not nine or sum(group.count for group in groups) != 9 or 3 * side - 2 * seam != block:
         return None
     share = (block * block).rational / 9
-    return tuple(Meant("cut apart", (side, side), share) for _ in groups)
+    return tuple(Meant("apart", (side, side), share) for _ in groups)
 
 
 def _on_point(groups: Sequence[SizeGroup], block: Measure, seam: Measure, unit: str) -> Iterator[Reading]:

@@ -73,7 +73,7 @@ SHAPES = {
     "strip across a half": "strips across a half",
     "corner triangle": "triangles at the block's corners, two of each square",
     "edge triangle": "triangles along the block's edges, four of each square",
-    "cut apart": "sewn in as they are, and cut apart with the block",
+    "apart": "sewn in as they are, and cut apart with the block",
 }
 """What is made of pieces, in words."""
 
