@@ -18,6 +18,7 @@ from tracker.words.trimming_words import trim_lines
 from tracker.words.unit_titles import cut_verb, verbs
 from tracker.words.unit_words import bag_words, cut_apart_words
 from tracker.work.dotted_seams import SewToDots
+from tracker.work.operations import OPERATIONS
 from tracker.work.partial_seams import BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import (
     AddStrips,
@@ -187,7 +188,7 @@ def _lines_of_kinds(words: Words, steps: Sequence[Step]) -> Iterator[str]:
         for step in (step for step in steps if step.operation == operation):
             lines.setdefault(_line(words, step), []).append(words.checklist.made(step))
         named = [kinds_named(piles) for piles in lines.values()]
-        apart = operation in ("sew", "cut apart") and len(named) == len({*named}) > 1
+        apart = OPERATIONS[operation].by_kind and len(named) == len({*named}) > 1
         for line, kinds in zip(lines, named, strict=True):
             if line:
                 yield f"{kinds[0].upper()}{kinds[1:]}: {line[0].lower()}{line[1:]}" if apart else line

@@ -37,8 +37,8 @@ class Operation:
     through the machine one behind the other; `seams`: it makes seams of the plan's width; `reaches`: how far it brings
     a block; `sized`: what comes of it is measured; `asks`: how a block measures is typed there; `one_with`: the
     operation that follows and that it is one work with; `shares_card`: which to be told on the card of what was done
-    before, where a sheet of paper is full: the first (1), the next (2), none (0). `actions` are the names of the kinds
-    of action that it may stand for.
+    before, where a sheet of paper is full: the first (1), the next (2), none (0); `by_kind`: on a sheet the kinds that
+    it is done to in ways of their own are named. `actions` are the names of the kinds of action that it may stand for.
     """
 
     name: str
@@ -56,6 +56,7 @@ class Operation:
     asks: bool = False
     one_with: str = ""
     shares_card: int = 0
+    by_kind: bool = False
 
 
 OPERATIONS: Mapping[str, Operation] = {
@@ -64,12 +65,14 @@ OPERATIONS: Mapping[str, Operation] = {
         Operation("cut", "table", "cut", ("Cut",), 20, BLADE, unpicked=False, shows="Cut"),
         Operation("mark", "table", "marked", ("Mark",), 15, PEN, unpicked=False),
         Operation("pair", "machine", "paired", ("Pair", "LayOut"), 10, chained=True, one_with="sew"),
-        Operation("sew", "machine", "sewn", ("Sew", "Join", "QuiltLayers"), 20, NEEDLE, chained=True, seams=True),
+        Operation(
+            "sew", "machine", "sewn", ("Sew", "Join", "QuiltLayers"), 20, NEEDLE, chained=True, seams=True, by_kind=True
+        ),
         Operation("sew to dots", "machine", "sewn", ("SewToDots",), 40, NEEDLE, chained=True, seams=True),
         Operation("set in", "machine", "set in", ("SewToDots",), 480, NEEDLE, seams=True),
         Operation(
             "cut apart", "table", "cut apart", ("CutApart", "CutLengths"), 8, BLADE, unpicked=False, shows="Cut to",
-            shares_card=2,
+            shares_card=2, by_kind=True,
         ),
         Operation(
             "trim", "table", "trimmed", ("Trim", "ClipEars"), 30, BLADE, unpicked=False, shows="Trim to", sized=True
