@@ -57,7 +57,9 @@ class Quilted:
             start = first % len(steps)
             self.plan = json.loads(json.dumps(plan_of(opened, steps[start:] + steps[:start])))
             self.counts = json.loads(json.dumps(counts_of(opened))) | {"quilt": self.id}
-            self.batches = [batch for batch, _ in coming(opened.counts, opened.pace, MOST_BATCHES)] or [[]]
+            batches = [batch for batch, _ in coming(opened.counts, opened.pace, MOST_BATCHES + 1)]
+            # Where there are more than are told, the page cannot know either that none is left.
+            self.batches = batches[:MOST_BATCHES] if len(batches) > MOST_BATCHES else [*batches, []]
             self.said = [self.told(opened)]
         self.since: list[Tap] = []
         self.same_batch, self.same_way, self.way_lost = [True], [True], False
@@ -109,9 +111,7 @@ class Quilted:
         last = self.counts.get("last", {}).get("id")
         with self.opened() as opened:
             self.said.append(self.told(opened))
-            batch = in_work(opened.counts, opened.pace)
-            # A page that has lost count of the batches does not know either that there is none left.
-            self.same_batch.append(batch in self.batches or (not batch and all(self.same_batch)))
+            self.same_batch.append(in_work(opened.counts, opened.pace) in self.batches)
         # Which tap was the last but one of those before, and of the batches more than the next, the page cannot know.
         self.way_lost |= do.startswith("settle") or (do == "take back" and fields["what"] == last)
         self.same_way.append(self.same_batch[-1] and not self.way_lost)
