@@ -143,9 +143,9 @@ class Progress:
         steps = self.counts.steps.values()
         return next((step for step in steps if self.counts.left(step) and self.counts.ready(step)), None)
 
-    def latest(self, most: int) -> list[Recorded]:
-        """The last taps that count, or answer several questions, newest first."""
-        counting = (self._recorded[tap] for tap in reversed(self._order) if self.counts_still(tap))
+    def latest(self, most: int, newest: int = 0) -> list[Recorded]:
+        """The last taps that count, or answer several questions, newest first; of so many of the newest (0: of all)."""
+        counting = (self._recorded[tap] for tap in reversed(self._order[-newest:]) if self.counts_still(tap))
         return list(islice(counting, most))
 
     def taken_back(self, newest: int) -> list[str]:

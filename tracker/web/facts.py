@@ -159,11 +159,12 @@ def _of_another(opened: Opened, kept: Recorded, step: Step) -> str:
 def not_back(opened: Opened) -> tuple[list[str], list[str]]:
     """Of the newest taps, by their ids: those that were taken back, and those on which something rests."""
     progress = opened.progress
-    held = [kept.tap.id for kept in progress.latest(MOST_HELD) if kept.change and not progress.can_be_taken_back(kept)]
-    return progress.taken_back(MOST_GONE), held
+    latest = progress.latest(MOST_HELD, MOST_LOOKED_AT)
+    held = [kept.tap.id for kept in latest if kept.change and not progress.can_be_taken_back(kept)]
+    return progress.taken_back(MOST_LOOKED_AT), held
 
 
-MOST_GONE, MOST_HELD = 60, 6
+MOST_LOOKED_AT, MOST_HELD = 60, 6
 """So many of the newest taps are looked at: a page remembers the 30 that it sent (`static/room.js`)."""
 
 
