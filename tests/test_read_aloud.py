@@ -9,6 +9,9 @@ from freezing import PLANS
 from test_names_told_apart import known_words
 from test_teaching import words_of
 
+from tracker.cli import main
+from tracker.pattern.block_sheet import block_sheet
+from tracker.pattern.handout_command import sewn_plan
 from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
 from tracker.route.passes import passes
@@ -158,3 +161,49 @@ def test_what_is_done_in_one_walk_is_not_done_in_two(name: str, title: str, befo
     named = [pass_title(words, done) for done in passes(words.checklist)]
     assert title in named, named
     assert named[named.index(title) - 1].startswith(before), named
+
+
+def printed(capsys: pytest.CaptureFixture[str], *command: str) -> str:
+    assert main(command) == 0
+    return capsys.readouterr().out
+
+
+LISTED = [
+    # each command, a plan, and what its lines say
+    (
+        "steps",
+        "evening_star",
+        "Test the seam: of three strips cut 1½ in the middle one, sewn and pressed, must be 1 in.",
+    ),
+    ("steps", "evening_star", "Sew and measure one block first.\nThese are the usual cautions."),
+    (
+        "steps",
+        "harbour_metric",
+        "three strips cut 4 cm the middle one, sewn and pressed, must be 2.5 cm",
+    ),
+    ("steps", "lighthouse", "each turned as in the block. Put a pin in the first piece of each row: it shows"),
+    ("cut", "evening_star", "60 of 3½ × 2 in, for units, print across\n"),
+    ("cut", "evening_star", "From fat quarter 2: 1 strip 4½ in wide, 4 of 4½ × 4½ in; 1 of 2½ × 2½ in.\n"),
+    ("cut", "evening_star", "From fat quarter 2: 6 strips 2 in wide"),
+    ("cut", "evening_star", "From fat quarter 4: 3 strips 3½ in wide"),
+    ("check", "evening_star", "60 made two at a time, which takes the least cloth: two 375 sq in, four 394"),
+    ("check", "evening_star", "30 made four at a time, which takes the least cloth: flip 450 sq in and four 362"),
+    ("steps", "toothed_edge", "Lay 4 long and 3 short pieces by turns from left to right, as drawn"),
+]
+
+
+@pytest.mark.parametrize(("command", "name", "told"), LISTED)
+def test_lists_say_what_comes_first_and_from_what(
+    command: str, name: str, told: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert told in printed(capsys, command, str(PLANS[name]))
+
+
+def test_a_cutting_list_on_paper_says_how_a_print_lies() -> None:
+    plan = read_plan(PLANS["evening_star"].read_bytes()).plan
+    assert plan is not None
+    sheet = block_sheet(sewn_plan(plan, compile_plan(plan)), "star")
+    (cloth,) = [each for each in sheet.cloths if each["key"] == "B"]
+    uses = {line["size"]: line["use"] for line in cloth["lines"]}
+    assert uses["3½ × 2"] == "print across"
+    assert uses["2½"] == ""

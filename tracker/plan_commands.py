@@ -54,7 +54,7 @@ from tracker.words.quilt_summary import (
 )
 from tracker.words.seam_words import pressing_lines
 from tracker.words.size_words import fit_lines
-from tracker.words.step_words import MANUALS, Words
+from tracker.words.step_words import MANUALS, Words, begin_words
 from tracker.work.steps import Checklist
 from tracker.work.whole_blocks import SetBlock
 
@@ -164,7 +164,7 @@ def _steps(options: argparse.Namespace) -> int:
     if options.json:
         return print_json(steps_report(plan, checklist))
     words = Words(plan, checklist)
-    print(f"{plan.title}\n{MANUALS}")
+    print(f"{plan.title}\n{begin_words(words)}\n{MANUALS}")
     for number, step in enumerate((step for step in checklist.steps if step.count), 1):
         times = (
             f"{step.count} ×"
@@ -172,7 +172,7 @@ def _steps(options: argparse.Namespace) -> int:
             else ("for the block" if step.count == 1 else f"for each of {step.count} blocks")
         )
         print(f"\n{number}. [{step.station}] {words.title(step)} ({times})")
-        print(f"   {words.text(step)}\n   Check: {words.check(step)}")
+        print(f"   {' '.join(filter(None, (words.text(step), words.tip(step))))}\n   Check: {words.check(step)}")
         if step.kind.caution:
             print(f"   {step.kind.caution}")
     return 0
@@ -192,7 +192,7 @@ def _cut(options: argparse.Namespace) -> int:
         for piece in pieces:
             if piece.fabric == cutting.fabric:
                 size = words.exact_figures((piece.width, piece.height))
-                print(f"  {piece.count:4} of {size} {plan.unit}, {use_words(piece)}")
+                print(f"  {piece.count:4} of {size} {plan.unit}, {use_words(words, piece)}")
         for line in (*cutting_lines(words, cutting), need_text(words, need)):
             print(f"  {line}")
     for notice in checklist.notices:

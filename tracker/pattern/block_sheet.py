@@ -21,7 +21,7 @@ from tracker.words.sheet_words import amounts_for, sheet_line, sheet_size, sheet
 from tracker.words.step_words import Words
 from tracker.words.thing_words import words_of_use
 from tracker.work.operations import OPERATIONS
-from tracker.work.steps import Checklist, PressSeams, Step
+from tracker.work.steps import Checklist, CutPiece, PressSeams, Step
 
 
 @dataclass(frozen=True)
@@ -128,7 +128,7 @@ def _contents(cards: Sequence[PassCard]) -> list[Content]:
     return [Content(card.title, card.size, f"{card.amounts} {card.line}", sides(card.drawing)) for card in cards]
 
 
-HEAD, NOTES = 170, 385
+HEAD, NOTES = 170, 430
 """Of a sheet, in tenths of a millimetre: what stands over it, and what goes for all of the work."""
 
 
@@ -157,13 +157,17 @@ def cut_lines(sewn: SewnPlan, one: SomeBlocks, every: SomeBlocks) -> Iterator[Cl
         lines = [
             {
                 "size": sewn.words.figures((piece.width, piece.height)),
-                "use": "" if piece.use == "unit" else words_of_use(piece.use),
+                "use": ", ".join(filter(None, (_use(piece), sewn.words.print_in(piece)))),
                 "one": single[replace(piece, count=0)],
                 "every": piece.count,
             }
             for piece in sorted(own, key=lambda piece: (-piece.width, -piece.height))
         ]
         yield cloth_taken(sewn.plan, wanted) | {"lines": lines}
+
+
+def _use(piece: CutPiece) -> str:
+    return "" if piece.use == "unit" else words_of_use(piece.use)
 
 
 def cloth_taken(plan: Plan, wanted: ClothNeed) -> ClothLines:

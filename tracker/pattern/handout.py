@@ -13,7 +13,7 @@ from tracker.pattern.block_sheet import BlockSheet, SewnPlan, block_sheet
 from tracker.pattern.quilt_sheet import QuiltSheet, quilt_sheet
 from tracker.pattern.some_blocks import sewn_kinds
 from tracker.quilt.cloth_cutting import ClothCutting
-from tracker.words.step_words import MANUALS
+from tracker.words.step_words import MANUALS, begin_words
 from tracker.work.operations import BLADE, IRON, NEEDLE, PINS
 
 
@@ -69,6 +69,7 @@ def _notes(sewn: SewnPlan) -> tuple[str, ...]:
     words, plan = sewn.words, sewn.plan
     more = ", a little large where they are trimmed" if plan.trimming == "roomy" else ""
     return (
+        begin_words(words),
         f"Cut sizes hold the seam allowance{more}. Sew {words.seam()} seams, right sides together; of a pair the "
         "marked piece lies on top. A letter stands for a cloth; check the size beside a title, pressed and cool.",
         "To press toward a cloth, lay it on top, wrong side up, the seam away from you; set the seam, fold the upper "

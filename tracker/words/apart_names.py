@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 from tracker.plan.model import Plan
+from tracker.quilt.cloth_cutting import BLOCK_USES, standing_of
 from tracker.words.thing_words import ROUNDS, listed
-from tracker.work.steps import Checklist, Cut, Pair, Pile, Size, Step
+from tracker.work.steps import Checklist, Cut, CutPiece, Pair, Pile, Size, Step
 from tracker.work.things import PIECED_STRIP, PIECED_TRIANGLE, Kind
 
 PRINT_POINTS = {0: "up", 90: "to the right", 180: "down", 270: "to the left"}
@@ -101,6 +102,24 @@ class ApartNames:
         made = self.checklist.made(step).thing
         begins = isinstance(step.action, Pair) and made.of in ROUNDS and made.kind is Kind.BEGUN
         return begins and len(self.checklist.taken(step).fabrics) > 1
+
+    def print_in(self, piece: CutPiece) -> str:
+        """How the print of a cloth with a direction lies in oblong pieces of the cutting list, along or across them;
+        nothing where it does not matter."""
+        if not self.plan.fabrics[piece.fabric].directional or piece.width == piece.height:
+            return ""
+        cuts = [(step, step.action) for step in self.checklist.steps if isinstance(step.action, Cut)]
+        own = [
+            (standing_of(self.checklist, step), step.count)
+            for step, cut in cuts
+            if cut.prints
+            and (cut.fabric, cut.use) == (piece.fabric, piece.use)
+            and {cut.width, cut.height} == {piece.width, piece.height}
+        ]
+        along, count = (sum(numbers) for numbers in zip(*own, strict=True)) if own else (0, 0)
+        if piece.use not in BLOCK_USES or not count:
+            return ""
+        return "print along" if along == count else f"print along in {along} of {count}" if along else "print across"
 
     def print_way(self, cut: Cut) -> str:
         """How the print lies in pieces of a cloth that has to stand, in a word; nothing where that is left open."""

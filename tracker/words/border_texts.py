@@ -54,7 +54,7 @@ def pieced_text(names: Names, step: Step, action: JoinUnits) -> str:
     """The pieces of a strip of a pieced border, sewn to each other."""
     thing, many = names.checklist.made(step).thing, len(action.members)
     outer = names.plan.quilt.borders[thing.number - 1].outer_sash
-    what = "the long and short pieces by turns" if outer else f"{many} units"
+    what = f"{-(-many // 2)} long and {many // 2} short pieces by turns" if outer else f"{many} units"
     return (
         f"Lay {what} from left to right, as drawn: the upper edge comes to lie outward. Sew them in pairs, then the "
         f"pairs, in one chain: {names.seam()} seams. Both strips are alike."

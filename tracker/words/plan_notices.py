@@ -159,7 +159,8 @@ def _way_chosen(names: Names, facts: dict[str, Any]) -> str:
     least = {row[0]: row[1] for row in facts["cloth"]}
     ties = [way for way, area in least.items() if way != facts["way"] and area == least[facts["way"]]]
     why = f", and it has fewer pieces to cut than {listed(ties)}" if ties else ""
-    return f"{_unit_named(names, facts)}: {facts['way']} chosen for {facts['needed']}, by cloth: {cloth}{why}."
+    how = "by flips" if facts["way"] == "flip" else f"{facts['way']} at a time"
+    return f"{_unit_named(names, facts)}: {facts['needed']} made {how}, which takes the least cloth: {cloth}{why}."
 
 
 def _small_middle(names: Names, facts: dict[str, Any]) -> str:

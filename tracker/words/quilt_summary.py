@@ -11,6 +11,7 @@ from tracker.plan.model import Plan
 from tracker.progress.strip_ticks import FAT_QUARTER, ClothStrips, Strip
 from tracker.quilt.borders import MITRE_ROOM, BorderStrip, CannotCut, TooLarge
 from tracker.quilt.buying import SOLD_BY, ClothNeed
+from tracker.quilt.cloth_cutting import FAT_QUARTER as FAT_QUARTER_SIZE
 from tracker.quilt.cloth_cutting import LATER_USES, ClothCutting, CutPart, CutStrip, as_cut
 from tracker.quilt.setting import Setting
 from tracker.route.compiler import CannotSew
@@ -104,9 +105,10 @@ def _size(names: Names, size: Size) -> str:
     return f"{names.ruler(size[0])} × {names.ruler(size[1])} {names.plan.unit}"
 
 
-def use_words(piece: CutPiece) -> str:
-    """What a piece of the cutting list is for."""
-    return words_of_use(piece.use)
+def use_words(names: Names, piece: CutPiece) -> str:
+    """What a piece of the cutting list is for, and how the print lies in it where that matters."""
+    lies = names.print_in(piece)
+    return words_of_use(piece.use) + (lies and f", {lies}")
 
 
 def cutting_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
@@ -114,8 +116,12 @@ def cutting_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
     if cutting.squaring:
         yield f"Square the end first: {names.length(cutting.squaring)} is reckoned for that in what is to cut."
     yield from aside_lines(names, cutting)
+    depth, room, number = convert(FAT_QUARTER_SIZE[1], "in", names.plan.unit), Measure(), 0
     for strip in cutting.quarter_strips:
-        yield f"From a fat quarter: {strip_text(names, strip)}"
+        fresh = strip.width > room
+        number, room = number + fresh, (depth if fresh else room) - strip.width * strip.count
+        which = f"fat quarter {number}" if cutting.fat_quarters > 1 else "the fat quarter"
+        yield f"From {which}: {strip_text(names, strip)}"
     for strip in cutting.strips:
         yield strip_text(names, strip)
     yield from joining_lines(names, cutting)

@@ -241,7 +241,7 @@ def _cut(words: Words, step: Step, action: Cut) -> str:
 def _mark(words: Words, step: Step, action: Mark) -> str:
     if not words.checklist.taken(step).thing.is_patch:
         return "A pencil line from corner to corner, across the seam."
-    ways = ", both ways" if len(action.lines) == 2 else ""
+    ways = ", both ways" if len(action.lines) == 2 else ", as drawn" * bool(words.print_of(words.checklist.taken(step)))
     return f"A pencil line on the back, from corner to corner{ways}."
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 from tracker.exact.measure import Measure
+from tracker.fitting.seam_test import seam_test
 from tracker.progress.ledger import BlockStage
 from tracker.words.alike_titles import told_apart
 from tracker.words.dotted_words import dotted_check, dotted_text, dotted_title
@@ -24,9 +25,17 @@ from tracker.work.steps import AddStrips, Join, LayOut, Notice, Pile, Pin, Press
 from tracker.work.things import SIDES, Kind, Stage
 from tracker.work.whole_blocks import MeasureBlock, SetBlock
 
-__all__ = ["MANUALS", "Words"]
+__all__ = ["MANUALS", "Words", "begin_words"]
 
 MANUALS = "These are the usual cautions. The maker's manual and local rules come first."
+
+
+def begin_words(words: UnitNames) -> str:
+    """What comes before all cutting: the seam is tested, and one block is sewn and measured first."""
+    test = seam_test(words.plan)
+    strip, middle = (words.length(each) for each in (test.strip, test.middle))
+    first = "" if sum(row.count for row in words.checklist.blocks) < 2 else " Sew and measure one block first."
+    return f"Test the seam: of three strips cut {strip} the middle one, sewn and pressed, must be {middle}.{first}"
 
 
 class Words(UnitNames):

@@ -72,16 +72,22 @@ def cloth_lists(opened: Opened) -> list[Facts]:
     rows: dict[str, list[Facts]] = {}
     for piece in compiled.checklist.pieces:
         size = compiled.words.size((piece.width, piece.height))
-        alike = steps.get(listed(piece), [])
+        alike, use = steps.get(listed(piece), []), use_words(compiled.words, piece)
         if not alike:
-            row: Facts = {"short": "", "size": size, "use": use_words(piece), "count": piece.count, "done": 0}
+            row: Facts = {
+                "short": "",
+                "size": size,
+                "use": use,
+                "count": piece.count,
+                "done": 0,
+            }
         else:
             count, done = sum(map(counts.count, alike)), sum(map(counts.times_done, alike))
             ahead = next((step for step in alike if counts.left(step)), alike[0])
             row = {
                 "short": compiled.short[ahead.id],
                 "size": size,
-                "use": use_words(piece),
+                "use": use,
                 "count": count,
                 "done": done,
             }
