@@ -92,6 +92,18 @@ READ = [
         "Press the patchwork square, dark / light, 4 patches",
         "Press to either side, as before: the half it",
     ),
+    (
+        "log-cabin",
+        "Join the centre of Log cabin",
+        "Sew log 1, light, 2½ × 1½ in, to the accent square in the middle, as",
+    ),
+    ("log-cabin", "Pin log 2, light, to the top", "edges level. Pin both ends. The ends meet"),
+    ("log-cabin", "Pin log 12, dark, to the bottom", "edges level. Pin both ends and the middle. The ends meet"),
+    (
+        "borders_and_corners",
+        "Cut the strip set, plum / quince across",
+        "a line of the ruler on a seam, then cut across",
+    ),
     ("basket-weave", "Join the pieces of Basket weave", "from top to bottom, ¼ in seams. Edges level"),
     ("bears-paw", "Press the rows of Bear's paw", "rows 1 and 3 are 14½ × 6½ in; row 2 is 14½ × 2½ in. If"),
     ("cake-stand", "Press the 3 parts of row 1 of Cake stand", "the 3 pieces in the middle are 4½ × 6½ in. If"),
@@ -207,3 +219,10 @@ def test_a_cutting_list_on_paper_says_how_a_print_lies() -> None:
     uses = {line["size"]: line["use"] for line in cloth["lines"]}
     assert uses["3½ × 2"] == "print across"
     assert uses["2½"] == ""
+
+
+@pytest.mark.parametrize("name", ["log-cabin", "courthouse-steps", "bright-hopes", "rail-fence", "nine-patch"])
+def test_a_pin_marks_rows_only_where_rows_are_sewn(name: str) -> None:
+    words = known_words(name)
+    (laid,) = [step for step in words.checklist.steps if step.operation == "lay out" and step.count]
+    assert ("each row" in (words.tip(laid) or "")) == (name == "nine-patch")

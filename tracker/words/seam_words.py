@@ -29,6 +29,9 @@ AWAY_FROM_MIDDLE = (
 EITHER = "either half"
 """What a seam is pressed toward where both sides are as good."""
 
+SHORT = {"in": 6, "cm": 15}
+"""A seam so short is held by pins at its ends (common practice)."""
+
 MANY_IN_A_ROW = 6
 MOST_NUMBERS = 12
 """How many block numbers are said one by one."""
@@ -62,7 +65,10 @@ def in_pairs(pieces: int) -> str:
 
 def pin_text(names: Names, pin: Pin) -> str:
     """What to do at a pinning: where seams nest, and where they do not."""
-    ends = "" if any(nest.nests for nest in pin.nests) else " Pin both ends and the middle."
+    sizes = [size for pile in (pin.first, pin.second) if (size := names.checklist.piles[pile].size) is not None]
+    along = [size[0 if pin.direction == "down" else 1] for size in sizes]
+    middle = "" if along and min(along) <= SHORT[names.plan.unit] else " and the middle"
+    ends = "" if any(nest.nests for nest in pin.nests) else f" Pin both ends{middle}."
     return f"Lay the two right sides together, edges level.{ends}{pinned_where(names, pin.nests, pin.direction)}"
 
 

@@ -344,6 +344,8 @@ class Words(UnitNames):
         if taken.stage is Stage.SET_OUT:
             return f"Sew the strips to each other {way}, long edges together, {self.seam()} seams."
         if taken.stage is Stage.LAID_OUT:
+            if step.per in self.cabins and (said := self._first_log(step, taken)):
+                return said
             whole = "the block" if taken.thing.kind is Kind.BLOCK else self.part(step.per, taken.thing)
             whole = "the centre" if step.per in self.cabins else whole
             pieces = whole if " pieces " in whole else f"the pieces of {whole}"
@@ -362,6 +364,21 @@ class Words(UnitNames):
                 "out before the needle reaches it."
             )
         return f"Sew the pinned seam, {self.seam()}. Take each pin out before the needle reaches it."
+
+    def _first_log(self, step: Step, laid: Pile) -> str:
+        """What is sewn to the square in the middle of a log cabin; nothing where the middle is of another kind."""
+        lies = self.maker_of[laid.id].action
+        places = lies.places if isinstance(lies, LayOut) else ()
+        piles = [self.checklist.piles[place.pile] for place in places if place.group == laid.id]
+        logs = [pile for pile in piles if pile.thing.is_patch and pile.thing.kind is not Kind.SQUARE]
+        middles = [pile for pile in piles if pile.thing.kind is Kind.SQUARE]
+        if len(piles) != 2 or len(logs) != 1 or len(middles) != 1 or logs[0].size is None:
+            return ""
+        log, middle = logs[0], self.cloths(middles[0].fabrics)
+        return (
+            f"Sew log 1, {self.cloths(log.fabrics)}, {self.figures(logs[0].size)} {self.plan.unit}, to the {middle} "
+            f"square in the middle, as it lies beside it, {self.seam()} from the edge."
+        )
 
 
 def _frame_strips(made: Pile) -> str:

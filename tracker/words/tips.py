@@ -109,7 +109,9 @@ def _trim(names: UnitNames, step: Step) -> str:
 
 def _lay_out(names: UnitNames, step: Step) -> str:
     places = step.action.places if isinstance(step.action, LayOut) else ()
-    if step.per == "quilt" or len({place.row for place in places}) < 2:
+    takers = (taker for flow in step.gives for taker in names.takers_of.get(flow.pile, ()))
+    one_by_one = step.per in names.cabins or any(isinstance(taker.action, BeginSeam) for taker in takers)
+    if step.per == "quilt" or one_by_one or not 1 < len({place.row for place in places}) < len(places):
         return ""
     joined = [names.checklist.piles[flow.pile].thing for flow in step.gives]
     in_columns = any(thing.line_of_block == "column" for thing in joined)

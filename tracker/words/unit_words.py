@@ -326,8 +326,8 @@ def cut_apart_words(names: UnitNames, step: Step, cut: CutApart) -> str:
     kept = sum(part.pile is not None for part in cut.parts)
     if step.size is not None:
         return (
-            f"Square one end, then cut across every {names.length(step.size[0])}: {kept} from {each_or_the(step)} set. "
-            "Square the end again when it runs off true."
+            f"Square one end, a line of the ruler on a seam, then cut across every {names.length(step.size[0])}: "
+            f"{kept} from {each_or_the(step)} set. Square the end again when it runs off true."
         )
     if is_quarter(names, step):
         return quarter_cut(names, step)
