@@ -19,6 +19,7 @@ from tracker.route.working_order import UNITS
 from tracker.words.pass_words import pass_title
 from tracker.words.sheet_words import amounts_for, sheet_line, sheet_title
 from tracker.words.step_words import Words
+from tracker.work.steps import LayOut
 
 STANDING = """
 title = "Birds on a wire"
@@ -224,5 +225,5 @@ def test_a_cutting_list_on_paper_says_how_a_print_lies() -> None:
 @pytest.mark.parametrize("name", ["log-cabin", "courthouse-steps", "bright-hopes", "rail-fence", "nine-patch"])
 def test_a_pin_marks_rows_only_where_rows_are_sewn(name: str) -> None:
     words = known_words(name)
-    (laid,) = [step for step in words.checklist.steps if step.operation == "lay out" and step.count]
+    (laid,) = [step for step in words.checklist.steps if isinstance(step.action, LayOut)]
     assert ("each row" in (words.tip(laid) or "")) == (name == "nine-patch")
