@@ -75,3 +75,16 @@ def test_a_print_that_has_to_stand_and_lies_turned_fails_the_proof_though_it_is_
     checklist = compile_plan(standing)
     assert prove(standing, checklist).holds
     assert {lie.ways for lie in checklist.prints if lie.cloth == "R"} == {(0,)}
+
+
+@pytest.mark.parametrize("cell", ["S/R", "R/S", "S\\R", "R\\S"])
+def test_two_kinds_of_block_that_are_the_same_unit_are_both_told_how_their_print_lies(cell: str) -> None:
+    """One of the four lies as it is made, and nobody lays it out."""
+    half = f"cell = \"2\"\npicture = '''\n{cell}\n'''\n"
+    block = TEXT[TEXT.index("[blocks.b]") : TEXT.index("[quilt]")]
+    both = TEXT.replace(block, f"[blocks.b]\n{half}[blocks.c]\n{half}").replace("KIND", "directional")
+    plan = read_plan(both.replace('block = "b"\nacross = 2\ndown = 1', 'blocks = [["b", "c"]]')).plan
+    assert plan is not None
+    checklist = compile_plan(plan)
+    assert {lie.block for lie in checklist.prints} == {"b", "c"}
+    assert prove(plan, checklist).first is None

@@ -10,6 +10,7 @@ from test_names_told_apart import KNOWN_MANY_PARTS, known_words
 from test_teaching import words_of
 
 from tracker.plan.known_blocks import known_block
+from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
 from tracker.route.passes import passes
 from tracker.words.pass_words import pass_title
@@ -119,3 +120,32 @@ def test_needles_and_folds() -> None:
         if step.station == "machine" and step.operation not in ("pair", "pin"):
             assert "no pin under it" in step.kind.caution, step.id
     assert "Press the binding in half lengthwise, wrong sides together." in words.text(done_of(words)[-1])
+
+
+BESIDE = """
+title = "Two frames"
+fabrics.S = { name = "sand", tone = 2 }
+fabrics.R = { name = "brick", tone = 7 }
+fabrics.G = { name = "moss", tone = 5 }
+[blocks.a]
+cell = "2"
+picture = "S/R"
+frame = [{ fabric = "S", cut = "1 1/2" }]
+[blocks.b]
+cell = "2"
+picture = "S/R"
+frame = [{ fabric = "G", cut = "1 1/2" }]
+[quilt]
+setting = "on point"
+setting_fabric = "S"
+blocks = [["a", "b"], ["b"], ["a", "a"]]
+"""
+
+
+def test_of_a_frame_whose_sides_nest_one_seam_may_go_to_the_block() -> None:
+    """Frames of two cloths meet at their sides: there one seam goes toward its strip, the other toward the block."""
+    plan = read_plan(BESIDE).plan
+    assert plan is not None
+    words = Words(plan, compile_plan(plan))
+    said = [words.text(step) for step in words.checklist.steps]
+    assert any("(seams from the left) 1 toward the strip, 2 to the left" in text for text in said)

@@ -118,7 +118,7 @@ def compile_plan(plan: Plan, recipes: Sequence[Recipe] = RECIPES) -> Checklist:
     units = unit_rows(bench, piles, needed, times)
     pieces = _pieces(bench, steps)
     told = (*bench.notices, *ways.notices)
-    prints = prints_in_blocks(plan, bench.piles, steps, {pile: key for (key, _), pile in finished.items()})
+    prints = prints_in_blocks(plan, bench.piles, steps, [(key, pile) for (key, _), pile in finished.items()])
     off = off_the_mark(plan, pieces, told)
     notices = (
         *off,

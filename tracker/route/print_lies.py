@@ -70,10 +70,10 @@ class _Stack:
 
 
 def prints_in_blocks(
-    plan: Plan, piles: Mapping[str, Pile], steps: Sequence[Step], finished: Mapping[str, str]
+    plan: Plan, piles: Mapping[str, Pile], steps: Sequence[Step], finished: Sequence[tuple[str, str]]
 ) -> tuple[PrintLie, ...]:
-    """How every print lies in every place of every kind of block, where a cloth has a direction. `finished` says which
-    block lies on a pile of finished ones."""
+    """How every print lies in every place of every kind of block, where a cloth has a direction. `finished`: blocks
+    and the piles of finished ones, of which one may be of several."""
     if not any(fabric.directional for fabric in plan.fabrics.values()):
         return ()
     return _Turning(plan, piles).through(steps, finished)
@@ -88,10 +88,10 @@ class _Turning:
         self.stacks: dict[str, _Stack] = {}
         self.found: dict[tuple[str, tuple[int, int, int, int] | None], tuple[str, Lies]] = {}
 
-    def through(self, steps: Sequence[Step], finished: Mapping[str, str]) -> tuple[PrintLie, ...]:
+    def through(self, steps: Sequence[Step], finished: Sequence[tuple[str, str]]) -> tuple[PrintLie, ...]:
         for step in steps:
             self._do(step)
-        for pile, key in finished.items():
+        for key, pile in finished:
             self._whole(key, pile)
         return tuple(
             PrintLie(block, area, pile, cloth, tuple(sorted(ways, key=lambda way: (way is None, way or 0))))

@@ -160,10 +160,13 @@ def parts_numbered(things: Sequence[Thing]) -> str:
 
 
 def side_by_side(first: Thing, second: Thing) -> bool:
-    """Whether two joined parts of a block lie side by side (else one below the other)."""
+    """Whether two joined parts of a block, or it and a strip of its frame, lie side by side (else one below the
+    other)."""
     for part in (second, first):
         if part.lines:
             return part.lines[-1][0] == "across"
+        if part.kind is Kind.FRAME_STRIP:
+            return part.side in ("left", "right")
     assert first.cell is not None
     assert second.cell is not None
     return first.cell[0] == second.cell[0]
