@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -71,7 +72,7 @@ def but_endless(work: Work) -> Work:
         for answer in work(text):
             yield answer
             while ENDLESS in text:
-                pass
+                time.sleep(0.01)  # what is broken off while it reckons is `never`
 
     return done
 

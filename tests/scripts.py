@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,13 @@ Bench = Callable[..., Page]
 @pytest.fixture
 def bench(phone_device: BrowserContext) -> Iterator[Bench]:
     """Pages of an address of their own, which no computer serves: nothing is kept there from other tests."""
+    with laid(phone_device) as lay:
+        yield lay
+
+
+@contextmanager
+def laid(phone_device: BrowserContext) -> Iterator[Bench]:
+    """The same, for as long as it is wanted."""
     address, opened = f"http://bench.test:{free_port()}/", []
 
     def lay(*names: str, body: str = "", before: str = "", path: str = "") -> Page:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 import random
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
-from scripts import Bench
+from playwright.sync_api import BrowserContext, Page
+from scripts import laid
 
 from tracker.plan.picture import aligned, picture_rows, read_picture
 
@@ -17,9 +18,11 @@ Picture = list[list[str]]
 PAPER = "squares.js", "sheet.js"
 
 
-@pytest.fixture
-def paper(bench: Bench) -> Page:
-    return bench(*PAPER)
+@pytest.fixture(scope="module")
+def paper(phone_device: BrowserContext) -> Iterator[Page]:
+    """One page for all: its rules keep nothing."""
+    with laid(phone_device) as lay:
+        yield lay(*PAPER, "cloth_paint.js")
 
 
 def done(page: Page, script: str, *given: Any) -> Any:
@@ -216,12 +219,11 @@ def test_a_sheet_is_changed_as_a_plan_says_it(script: str, part: str, becomes: A
     ],
 )
 def test_a_cloth_is_painted_with_a_colour_whatever_its_text_says(
-    cloth: dict[str, Any], colour: str, tone: int, bench: Bench
+    cloth: dict[str, Any], colour: str, tone: int, paper: Page
 ) -> None:
     """A text may be drawn before it is a plan."""
-    page = bench(*PAPER, "cloth_paint.js")
     script = "cloth => [sewingRoom.paint.colourOf(cloth), sewingRoom.paint.toneOfCloth(cloth)]"
-    assert page.evaluate(script, cloth) == [colour, tone]
+    assert paper.evaluate(script, cloth) == [colour, tone]
 
 
 @pytest.mark.parametrize(("key", "uses"), [("A", ["one", "two"]), ("C", ["one", "the sashes"]), ("Q", [])])

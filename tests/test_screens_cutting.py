@@ -5,16 +5,19 @@ from __future__ import annotations
 import re
 
 import pytest
+from effort import THOROUGH
 from house import AT_ONCE, House, go, saved
 from playwright.sync_api import Page, expect
 from visitors import Quilt, Visitor, room_of
-from walking import begin
+from walking import SMALL_DEMO, begin
 
 from tracker.demo import demo_plan_text
 from tracker.exact.measure import read_length
 from tracker.work.steps import Cut
 
 DEMO = demo_plan_text()
+CUT_OUT = DEMO if THOROUGH else SMALL_DEMO
+"""What is cut from the first strip to the last: in a usual run two blocks of the demo."""
 
 
 def open_table(page: Page, house: House, plan: str = DEMO) -> Quilt:
@@ -36,7 +39,7 @@ def tick(page: Page) -> None:
 
 def test_the_cutting_table_is_walked_from_the_first_strip_to_the_last(phone_page: Page, house: House) -> None:
     phone_page.add_init_script(AT_ONCE)
-    quilt = open_table(phone_page, house)
+    quilt = open_table(phone_page, house, CUT_OUT)
     strips = quilt.compiled.whole.strips
     told = []
     for done in range(len(strips)):
@@ -95,7 +98,7 @@ def test_another_strip_is_chosen_in_the_list_and_cut(phone_page: Page, house: Ho
 def test_the_table_is_cleared_while_the_computer_is_away(phone_page: Page, house: House) -> None:
     """Every strip is ticked, the last is taken back and ticked again, and then all is saved once, in order."""
     phone_page.add_init_script(AT_ONCE)
-    quilt = open_table(phone_page, house)
+    quilt = open_table(phone_page, house, CUT_OUT)
     names = [strip.name for strip in quilt.compiled.whole.strips.values()]
     tick(phone_page)
     house.stop()

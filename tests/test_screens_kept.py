@@ -12,12 +12,16 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.base import AXE_SCRIPT
 from browser import HOST, TOKEN
+from effort import tries
 from house import AT_ONCE, House, behind, counted, go, saved, tap_often
 from playwright.sync_api import Page, expect
 from test_screens_eyes import in_every_look
 from visitors import RED
 
 from tracker.store.quilts import Store
+
+MANY = tries(30, 4)
+"""Taps that wait for the computer to come back."""
 
 SIGN_IN = "<html><body><div id='live'><h1>Welcome, guest! Accept our terms.</h1></div></body></html>"
 
@@ -70,10 +74,10 @@ def test_another_program_at_the_address_takes_no_tap_and_says_nothing_in_the_ste
     behind(phone_page)
     many.stop()
     with another_program(many.port, status) as asked:
-        tap_often(phone_page, 20)
+        tap_often(phone_page, MANY)
         expect(phone_page.locator("#away")).to_contain_text("Another program answers in the computer's place.")
         expect(phone_page.locator("#away [data-instead=program]")).to_be_visible()
-        expect(phone_page.locator("#saving")).to_contain_text("20 taps not saved yet")
+        expect(phone_page.locator("#saving")).to_contain_text(f"{MANY} taps not saved yet")
         for selector in ("[aria-label^='Next pass']", "[aria-label^='Pass before']"):
             before = phone_page.get_attribute("#live", "data-step")
             phone_page.tap(selector)
@@ -87,7 +91,7 @@ def test_another_program_at_the_address_takes_no_tap_and_says_nothing_in_the_ste
     many.start()
     saved(phone_page)
     expect(phone_page.locator("#away")).to_be_hidden()
-    assert counted(many, RED) == 20
+    assert counted(many, RED) == MANY
 
 
 def test_a_quilt_deleted_elsewhere_takes_no_tap_along_and_its_return_brings_them_in(
@@ -95,19 +99,19 @@ def test_a_quilt_deleted_elsewhere_takes_no_tap_along_and_its_return_brings_them
 ) -> None:
     go(phone_page, many, RED)
     phone_page.context.set_offline(True)
-    tap_often(phone_page, 50)
+    tap_often(phone_page, MANY)
     quilt = many.quilt()
     many.store.delete(quilt.stored.id)
     phone_page.context.set_offline(False)
-    kept_aside(phone_page, 50, "Their quilt is deleted.")
-    expect(phone_page.locator("#aside .work")).to_have_text(f"{RED}: 50")
+    kept_aside(phone_page, MANY, "Their quilt is deleted.")
+    expect(phone_page.locator("#aside .work")).to_have_text(f"{RED}: {MANY}")
     phone_page.goto(f"{many.address}/")
-    kept_aside(phone_page, 50, "Their quilt is deleted.")
+    kept_aside(phone_page, MANY, "Their quilt is deleted.")
     many.store.restore_deleted(quilt.stored.id)
     phone_page.goto(many.address + quilt.step_path(RED))
     saved(phone_page)
     expect(phone_page.locator("#aside .notice")).to_have_count(0)
-    assert counted(many, RED) == 50
+    assert counted(many, RED) == MANY
 
 
 def test_a_page_left_open_over_a_deletion_goes_on_when_it_is_taken_back(phone_page: Page, many: House) -> None:
@@ -136,18 +140,18 @@ def test_taps_for_a_plan_edited_elsewhere_are_kept_aside_counted_and_sent_again_
 ) -> None:
     go(phone_page, many, RED)
     phone_page.context.set_offline(True)
-    tap_often(phone_page, 30)
+    tap_often(phone_page, MANY)
     former = edited(many)
     phone_page.context.set_offline(False)
-    kept_aside(phone_page, 30, "There is no such step in this quilt; its plan may have been edited.")
-    expect(phone_page.locator("#aside .work")).to_have_text(f"{RED}: 30")
+    kept_aside(phone_page, MANY, "There is no such step in this quilt; its plan may have been edited.")
+    expect(phone_page.locator("#aside .work")).to_have_text(f"{RED}: {MANY}")
     phone_page.goto(f"{many.address}/")
-    kept_aside(phone_page, 30, "There is no such step in this quilt")
+    kept_aside(phone_page, MANY, "There is no such step in this quilt")
     many.quilt().stored.append_with({"id": "back-again", "do": "carried", "counts": [], "lost": []}, plan=former)
     phone_page.wait_for_timeout(800)  # what has just come is not for the finger that was under way
     phone_page.tap("#aside button >> text=Send again")
     saved(phone_page)
-    assert counted(many, RED) == 30
+    assert counted(many, RED) == MANY
 
 
 def test_what_is_kept_aside_is_dropped_only_when_that_was_asked_for_twice(phone_page: Page, many: House) -> None:
@@ -191,23 +195,23 @@ def test_a_sewing_room_with_another_folder_takes_no_tap_that_is_not_its_own(
     go(phone_page, many, RED)
     quilt = many.quilt()
     phone_page.context.set_offline(True)
-    tap_often(phone_page, 15)
+    tap_often(phone_page, MANY)
     with Store.open(tmp_path / "other") as other:
         other.add(quilt.stored.about, (), quilt.stored.id if same_quilt else None)
     move_to(many, tmp_path / "other", "other", phone_page)
     phone_page.context.set_offline(False)
-    expect(phone_page.locator("#saving")).to_contain_text("15 taps not saved yet")
+    expect(phone_page.locator("#saving")).to_contain_text(f"{MANY} taps not saved yet")
     expect(phone_page.locator("#away [data-instead=room]")).to_be_visible()
     phone_page.on("dialog", lambda dialog: dialog.accept())
     phone_page.goto(f"{many.address}/")
-    kept_aside(phone_page, 15, "They were tapped in another sewing room (with another folder)")
+    kept_aside(phone_page, MANY, "They were tapped in another sewing room (with another folder)")
     assert counted(many, RED) == 0
     many.stop()
     many.folder = first
     many.start()
     phone_page.goto(f"{many.address}/")
     saved(phone_page)
-    assert counted(many, RED) == 15
+    assert counted(many, RED) == MANY
 
 
 def test_taps_of_another_room_are_sent_to_this_one_where_she_says_so(
