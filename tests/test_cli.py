@@ -8,6 +8,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from effort import some
 
 from tracker.cli import main
 from tracker.demo import PLAN_FILE
@@ -38,7 +39,7 @@ def test_json_keeps_to_its_schema(command: str, plan: Path, capsys: pytest.Captu
 
 @pytest.mark.parametrize("command", ["check", "steps", "cut", "press", "quilt"])
 def test_a_broken_plan_is_said_and_ends_with_two(command: str, capsys: pytest.CaptureFixture[str]) -> None:
-    for plan in BROKEN:
+    for plan in BROKEN if command == "check" else some(BROKEN, 60):
         code, out, err = run(capsys, command, str(plan))
         assert code == 2
         assert out == ""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from browser import PATIENCE, PHONE, device, pair
+from effort import by_lot
 from house import House
 from playwright.sync_api import Browser, Page, ViewportSize, expect
 from test_screens_sizes import lantern
@@ -59,7 +60,7 @@ class OldBrowser:
         return answer(environ, start)
 
 
-@pytest.fixture(params=WAYS)
+@pytest.fixture(params=by_lot(WAYS, 3))
 def old_device(request: pytest.FixtureRequest, browser: Browser, house: House) -> Iterator[Page]:
     """A page of a phone whose browser is old, or runs no scripts."""
     house.app.wsgi_app = OldBrowser(house.app.wsgi_app, request.param != WAYS[1])  # type: ignore[method-assign]

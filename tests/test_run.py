@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from browser import COMMANDS
+from effort import by_lot
 
 ROOT = Path(__file__).resolve().parent.parent
 BASH = shutil.which("bash") or "bash"
@@ -233,7 +234,7 @@ def test_only_what_is_missing_is_brought(machine: Machine) -> None:
     assert machine.done() == [UPDATE, INSTALL.format("chromium"), TESTED]
 
 
-@pytest.mark.parametrize("name", ENGINES)
+@pytest.mark.parametrize("name", by_lot(ENGINES, 2))
 def test_an_engine_that_is_missing_is_brought(name: str, machine: Machine) -> None:
     machine.whole()
     machine.shop()
@@ -249,7 +250,7 @@ def test_where_nothing_brings_engines_the_others_are_tested_all_the_same(machine
     assert machine.run().returncode == 7
 
 
-@pytest.mark.parametrize("name", [name for name in COMMANDS if name != "chromium"])
+@pytest.mark.parametrize("name", by_lot((name for name in COMMANDS if name != "chromium"), 2))
 def test_a_browser_by_another_name_will_do(name: str, machine: Machine) -> None:
     machine.whole()
     (machine.tools / "chromium").rename(machine.tools / name)
@@ -349,7 +350,7 @@ HALF_MADE = {
 }
 
 
-@pytest.mark.parametrize("what", HALF_MADE)
+@pytest.mark.parametrize("what", by_lot(HALF_MADE, 2))
 def test_an_environment_that_was_left_half_made_is_made_anew(what: str, machine: Machine) -> None:
     machine.whole()
     python = machine.clone / ".venv" / "bin" / "python"

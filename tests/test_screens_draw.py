@@ -6,11 +6,11 @@ import json
 import re
 
 import pytest
-from axe_playwright_python.base import AXE_SCRIPT
 from browser import PATIENCE, PHONE
+from effort import by_lot
 from house import House
 from playwright.sync_api import Page, Route, expect
-from test_screens_eyes import ALL, RUN, in_every_look
+from test_screens_eyes import ALL, RUN, in_every_look, with_axe
 from touching import Drawing, drag, grown, picture_of, star
 
 from tracker.exact.measure import Measure
@@ -378,7 +378,7 @@ def test_a_quilt_is_drawn_on(phone_page: Page, house: House) -> None:
 PARTS = ("block", "cloths", "quilt", "make")
 
 
-@pytest.mark.parametrize("size", [(390, 664), (820, 1180)])
+@pytest.mark.parametrize("size", by_lot([(390, 664), (820, 1180)], 2))
 def test_no_part_of_the_drawing_has_a_barrier_that_axe_knows(
     size: tuple[int, int], phone_page: Page, house: House
 ) -> None:
@@ -386,6 +386,7 @@ def test_no_part_of_the_drawing_has_a_barrier_that_axe_knows(
     drawing = Drawing(phone_page, house.address)
     star(drawing)
     drawing.tap("#add-block")
+    with_axe(phone_page, house)
     for part, opened in zip(PARTS, ("", "#swatch-0", "#sash", ""), strict=True):
         drawing.tap(f"[data-go={part}]")
         if opened:
@@ -393,7 +394,6 @@ def test_no_part_of_the_drawing_has_a_barrier_that_axe_knows(
         phone_page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true })")
         assert phone_page.evaluate("document.scrollingElement.scrollWidth") <= size[0], part
         phone_page.evaluate("scrollTo(0, 0)")
-        phone_page.evaluate(AXE_SCRIPT)
         if size[0] == PHONE["width"]:
             found = in_every_look(phone_page, part)
             assert {look: barriers for look, barriers in found.items() if barriers} == {}

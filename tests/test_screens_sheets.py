@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from effort import by_lot
 from house import AT_ONCE, House
 from playwright.sync_api import Page, expect
 from printed_pages import lines_on_pages
@@ -55,7 +56,7 @@ PRINTED = {
 """Plans of every setting, and how many pages each kind of block and the quilt have."""
 
 
-@pytest.mark.parametrize("name", PRINTED)
+@pytest.mark.parametrize("name", by_lot(PRINTED, 2))
 def test_a_block_has_two_sheets_at_most_and_no_page_is_empty(name: str, tablet_page: Page) -> None:
     plan = read_whole(plan_text(name), name)
     given = handout(sewn_plan(plan, compile_whole(plan)), Heading("", "1 May 2027", "Ines"), True)
