@@ -1,4 +1,5 @@
-"""How cloth is cut along slanting lines, and how what is sewn of it is trimmed: by ticks, and by the ruler's lines."""
+"""How cloth is cut along slanting lines, by ticks, and how what is sewn of it is trimmed and its long edges are cut
+straight, by the ruler's lines."""
 
 from __future__ import annotations
 
@@ -7,7 +8,8 @@ from collections.abc import Sequence
 from tracker.exact.geometry import Segment
 from tracker.exact.measure import Measure, nearest
 from tracker.words.names import FINEST_MARK, Names
-from tracker.work.steps import Pile, Size
+from tracker.work.steps import CutApart, Pile, Size
+from tracker.work.things import PIECED_STRIP
 
 
 def finely(names: Names, length: Measure) -> str:
@@ -61,4 +63,25 @@ def trimmed_to_a_point(names: Names, size: Size) -> tuple[str, str]:
     return (
         f"the point on the ruler's middle line, {s} below its upper edge",
         f"the point lies {s} below the edge, in the middle; at both lower corners a seam is {s} inside both edges",
+    )
+
+
+def straightened(made: Pile, cut: CutApart) -> str:
+    """What is done there, to begin a title with."""
+    if made.thing.of == PIECED_STRIP:
+        return "Cut both long edges straight on"
+    return "Cut the strip to size on" if len(cut.lines) > 1 else "Cut the long edge straight on"
+
+
+def straight_text(names: Names, made: Pile, cut: CutApart) -> str:
+    """Where the ruler lies. What is cut off may be but a thread."""
+    beyond = f"{names.seam()} beyond the points where seams meet it"
+    if made.thing.of == PIECED_STRIP:
+        return f"Lay the ruler along each long edge, {beyond}, and cut off what stands out, be it but a thread."
+    if len(cut.lines) == 1:
+        return f"Lay the ruler along the long edge, {beyond}, and cut off what stands out, be it but a thread."
+    assert made.size is not None
+    return (
+        "Cut the strip's ends off, level with the two short edges. Then lay the ruler along the long edge, "
+        f"{names.length(made.size[0])} from the square corner along each short edge, and cut it straight."
     )

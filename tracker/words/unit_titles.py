@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tracker.words.straight_words import straightened
+from tracker.words.slanting_words import straightened
 from tracker.words.thing_words import ROUNDS, listed
 from tracker.words.unit_words import POINTED, UnitNames
 from tracker.work.steps import CutApart, LayOut, Mark, Step

@@ -13,8 +13,7 @@ from tracker.words.names import Names
 from tracker.words.print_words import cut_by_print
 from tracker.words.quarter_words import is_quarter, quarter_check, quarter_cut, rows_pinned
 from tracker.words.seam_words import pressed_by_hand
-from tracker.words.slanting_words import cut_to_a_point, slanting_cut
-from tracker.words.straight_words import straight_text
+from tracker.words.slanting_words import cut_to_a_point, slanting_cut, straight_text
 from tracker.words.thing_words import ROUNDS, each_or_the, has_no_sides, listed, one, plural, spoken
 from tracker.words.toward_words import upper_cloth
 from tracker.words.trimming_words import trim_lines, trim_text
