@@ -1,5 +1,4 @@
-"""How cloth is cut along slanting lines, by ticks, and how what is sewn of it is trimmed and its long edges are cut
-straight, by the ruler's lines."""
+"""How cloth is cut along slanting lines, by ticks, and how long edges of what is sewn of it are cut straight."""
 
 from __future__ import annotations
 
@@ -8,7 +7,7 @@ from collections.abc import Sequence
 from tracker.exact.geometry import Segment
 from tracker.exact.measure import Measure, nearest
 from tracker.words.names import FINEST_MARK, Names
-from tracker.work.steps import CutApart, Pile, Size
+from tracker.work.steps import CutApart, Pile
 from tracker.work.things import PIECED_STRIP
 
 
@@ -46,23 +45,6 @@ def cut_to_a_point(names: Names, rectangle: Pile, lines: Sequence[Segment]) -> s
     return (
         f"Lay each right side up, {way}. Tick the middle of its {edges[0]}; cut from there to {to}. The corners cut "
         "off are scraps."
-    )
-
-
-def trimmed_half_rectangle(names: Names, size: Size) -> tuple[str, str]:
-    """Where the ruler lies to trim a half-rectangle triangle, and what is seen then."""
-    return (
-        f"the ruler's lines {names.seam()} inside cross on the seam at two corners",
-        f"at two corners the seam is {names.seam()} inside both edges",
-    )
-
-
-def trimmed_to_a_point(names: Names, size: Size) -> tuple[str, str]:
-    """The same for a triangle in a square or rectangle."""
-    s = names.seam()
-    return (
-        f"the point on the ruler's middle line, {s} below its upper edge",
-        f"the point lies {s} below the edge, in the middle; at both lower corners a seam is {s} inside both edges",
     )
 
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from tracker.words.names import Names
-from tracker.words.slanting_words import trimmed_half_rectangle, trimmed_to_a_point
 from tracker.work.steps import Pile, Size, Step
 from tracker.work.things import (
     GOOSE,
@@ -37,70 +36,55 @@ def trim_text(names: Names, step: Step, size: Size) -> str:
 
 def trim_lines(names: Names, made: Pile, size: Size) -> tuple[str, str]:
     """Where the ruler lies to trim a unit, and what is seen then."""
-    return _TRIMMED.get(made.thing.of, _design_in_the_middle)(names, size)
-
-
-def _half_square(names: Names, size: Size) -> tuple[str, str]:
-    return "the ruler's 45° line on the seam", "the seam runs exactly into both corners"
-
-
-def _crossed(names: Names, size: Size) -> tuple[str, str]:
-    half = names.length(size[0] / 2)
-    return f"both 45° lines on the seams, which meet {half} from each edge", f"the seams meet {half} from every edge"
-
-
-def _goose(names: Names, size: Size) -> tuple[str, str]:
-    point = f"the point {names.seam()} from the edge"
-    return f"a 45° line on each seam, {point}", f"{point}, both seams running into the corners"
-
-
-def _in_square(names: Names, size: Size) -> tuple[str, str]:
-    return (
-        f"the design in the middle, {names.seam()} beyond every point",
-        f"{names.seam()} of cloth beyond each of the four points",
-    )
-
-
-def _on_point(names: Names, size: Size) -> tuple[str, str]:
-    return (
-        f"the ruler's 45° line along a long seam, the design in the middle, {names.seam()} beyond the points",
-        f"{names.seam()} of cloth beyond every point, on all four sides",
-    )
-
-
-def _star(names: Names, size: Size) -> tuple[str, str]:
-    half = names.length(size[0] / 2)
-    return (
-        f"both 45° lines on the seams that run to the corner squares, the middle {half} from each edge",
-        f"{names.seam()} of cloth beyond all eight points",
-    )
-
-
-def _patchwork(names: Names, size: Size) -> tuple[str, str]:
-    half = names.length(size[0] / 2)
-    return f"lines of the ruler on both seams, {half} from each edge", f"the seams meet {half} from every edge"
-
-
-def _design_in_the_middle(names: Names, size: Size) -> tuple[str, str]:
     line = "the ruler's 45° line on the seam" if size[0] == size[1] else "the ruler's lines on the points"
-    return f"{line}, the design in the middle", f"{names.seam()} of cloth beyond every point"
+    others = f"{line}, the design in the middle", "{seam} of cloth beyond every point"
+    lines, seen = _TRIMMED.get(made.thing.of, others)
+    lengths = {"seam": names.seam(), "half": names.length(size[0] / 2)}
+    return lines.format(**lengths), seen.format(**lengths)
 
 
-_TRIMMED: Mapping[str, Callable[[Names, Size], tuple[str, str]]] = {
-    HALF_RECTANGLE: trimmed_half_rectangle,
-    POINTED_OBLONG: trimmed_to_a_point,
-    POINTED_SQUARE: trimmed_to_a_point,
-    HALF_SQUARE: _half_square,
-    QUARTER_SQUARE: _crossed,
-    SPLIT: _crossed,
-    GOOSE: _goose,
-    IN_SQUARE: _in_square,
-    HALVES: _half_square,
-    NESTED: _in_square,
-    STOOD: _in_square,
-    INNER_SQUARE: _in_square,
-    ON_POINT: _on_point,
-    STAR: _star,
-    PATCHWORK: _patchwork,
+_HALF_SQUARE = "the ruler's 45° line on the seam", "the seam runs exactly into both corners"
+
+_CROSSED = "both 45° lines on the seams, which meet {half} from each edge", "the seams meet {half} from every edge"
+
+_IN_SQUARE = (
+    "the design in the middle, {seam} beyond every point",
+    "{seam} of cloth beyond each of the four points",
+)
+
+_TO_A_POINT = (
+    "the point on the ruler's middle line, {seam} below its upper edge",
+    "the point lies {seam} below the edge, in the middle; at both lower corners a seam is {seam} inside both edges",
+)
+
+_TRIMMED: Mapping[str, tuple[str, str]] = {
+    HALF_RECTANGLE: (
+        "the ruler's lines {seam} inside cross on the seam at two corners",
+        "at two corners the seam is {seam} inside both edges",
+    ),
+    POINTED_OBLONG: _TO_A_POINT,
+    POINTED_SQUARE: _TO_A_POINT,
+    HALF_SQUARE: _HALF_SQUARE,
+    QUARTER_SQUARE: _CROSSED,
+    SPLIT: _CROSSED,
+    GOOSE: (
+        "a 45° line on each seam, the point {seam} from the edge",
+        "the point {seam} from the edge, both seams running into the corners",
+    ),
+    IN_SQUARE: _IN_SQUARE,
+    HALVES: _HALF_SQUARE,
+    NESTED: _IN_SQUARE,
+    STOOD: _IN_SQUARE,
+    INNER_SQUARE: _IN_SQUARE,
+    ON_POINT: (
+        "the ruler's 45° line along a long seam, the design in the middle, {seam} beyond the points",
+        "{seam} of cloth beyond every point, on all four sides",
+    ),
+    STAR: (
+        "both 45° lines on the seams that run to the corner squares, the middle {half} from each edge",
+        "{seam} of cloth beyond all eight points",
+    ),
+    PATCHWORK: ("lines of the ruler on both seams, {half} from each edge", "the seams meet {half} from every edge"),
 }
-"""By what a unit is; others, such as a recipe added later, have their design in the middle."""
+"""By what a unit is, with the `seam` allowance and `half` of its width; others, such as a recipe added later, have
+their design in the middle."""
