@@ -10,14 +10,7 @@ from typing import Any
 from tracker.drawing import layout_drawing, quilt_drawing
 from tracker.drawing.layout_map import PICTURED, Shown, pages_of
 from tracker.drawing.printed_size import in_print
-from tracker.pattern.block_sheet import (
-    SewnPlan,
-    cards_of,
-    cloth_taken,
-    cut_lines,
-    density_of,
-    top_without_picture,
-)
+from tracker.pattern.block_sheet import SewnPlan, cards_of, cloth_taken, cut_lines, density_of, top_without_picture
 from tracker.pattern.sheet_room import BROAD, HIGH, lines_of
 from tracker.pattern.some_blocks import border_pieces_of
 from tracker.quilt.borders import CannotCut

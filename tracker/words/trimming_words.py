@@ -47,10 +47,7 @@ _HALF_SQUARE = "the ruler's 45° line on the seam", "the seam runs exactly into 
 
 _CROSSED = "both 45° lines on the seams, which meet {half} from each edge", "the seams meet {half} from every edge"
 
-_IN_SQUARE = (
-    "the design in the middle, {seam} beyond every point",
-    "{seam} of cloth beyond each of the four points",
-)
+_IN_SQUARE = ("the design in the middle, {seam} beyond every point", "{seam} of cloth beyond each of the four points")
 
 _TO_A_POINT = (
     "the point on the ruler's middle line, {seam} below its upper edge",

@@ -109,12 +109,7 @@ def _tap_id(opened: Opened) -> str:
 
 
 def _page(
-    opened: Opened,
-    text: str,
-    look: PlanLook | None,
-    doubt: str = "",
-    change: Facts | None = None,
-    status: int = 200,
+    opened: Opened, text: str, look: PlanLook | None, doubt: str = "", change: Facts | None = None, status: int = 200
 ) -> Response:
     former = opened.about.get("former_plans", [])
     facts: dict[str, Any] = {
