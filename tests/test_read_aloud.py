@@ -186,13 +186,13 @@ LISTED = [
     (
         "steps",
         "evening_star",
-        "Test the seam: of three strips cut 1½ in the middle one, sewn and pressed, must be 1 in.",
+        "Test the seam: of three strips cut 1½ in, sewn and pressed, the middle is 1 in.",
     ),
     ("steps", "evening_star", "Sew and measure one block first.\nThese are the usual cautions."),
     (
         "steps",
         "harbour_metric",
-        "three strips cut 4 cm the middle one, sewn and pressed, must be 2.5 cm",
+        "three strips cut 4 cm, sewn and pressed, the middle is 2.5 cm.",
     ),
     ("steps", "lighthouse", "each turned as in the block. Put a pin in the first piece of each row: it shows"),
     ("cut", "evening_star", "60 of 3½ × 2 in, for units, print across\n"),

@@ -35,7 +35,7 @@ def begin_words(words: UnitNames) -> str:
     test = seam_test(words.plan)
     strip, middle = (words.length(each) for each in (test.strip, test.middle))
     first = "" if sum(row.count for row in words.checklist.blocks) < 2 else " Sew and measure one block first."
-    return f"Test the seam: of three strips cut {strip} the middle one, sewn and pressed, must be {middle}.{first}"
+    return f"Test the seam: of three strips cut {strip}, sewn and pressed, the middle is {middle}.{first}"
 
 
 class Words(UnitNames):
