@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from fractions import Fraction
 from pathlib import Path
@@ -56,6 +57,7 @@ def test_a_shape_that_is_said_is_taken() -> None:
 CARDS = "\n".join(f"{cloth},1,4 1/4,4 1/4\n{cloth},{4 if cloth == 'L' else 2},3 7/8,3 7/8" for cloth in "BCDL")
 STORM = "D,1,3 1/2,3 1/2\nD,4,2 5/8,2 5/8\nL,8,4,2 1/2"
 GOOSE_CHASE = "A,1,3 1/2,3 1/2\nD,12,3 1/2,2\nL,1,7 5/8,7 5/8\nL,2,3,3"
+SAW = "A,1,3 1/2,3 1/2\nA,4,2,2\nA,4,2,3 1/2"
 STAR = "A,1,3 1/2,3 1/2\nL,4,3 1/2,3 1/2\nM,4,3 1/2,2\nM,4,2,2"
 
 
@@ -194,9 +196,9 @@ STAR = "A,1,3 1/2,3 1/2\nL,4,3 1/2,3 1/2\nM,4,3 1/2,2\nM,4,2,2"
         ("D,1,5,5\nL,4,5,5\nM,3,5,5", "13", ["area"], None),
         # a frame's corners of its strips' cloth; eight and four squares round a middle twice as large; geese and their
         # flips side by side
-        ("D,1,4 1/2,4 1/2\nL,4,4 1/2,2 1/2\nL,4,2 1/2,2 1/2", "8", ["no corner"], None),
+        ("D,1,4 1/2,4 1/2\nL,4,4 1/2,2 1/2\nL,4,2 1/2,2 1/2", "8", ["bare"], None),
         ("D,1,4 1/2,4 1/2\nL,4,4 1/2,2 1/2\nS,4,2 1/2,2 1/2", "8", [], None),
-        ("D,1,4 1/2,4 1/2\nM,8,2 1/2,2 1/2\nS,4,2 1/2,2 1/2", "8", ["no corner"], None),
+        ("D,1,4 1/2,4 1/2\nM,8,2 1/2,2 1/2\nS,4,2 1/2,2 1/2", "8", ["bare"], None),
         ("D,1,2 1/2,2 1/2\nD,4,1 1/2,1 1/2\nL,4,2 1/2,1 1/2\nL,4,1 1/2,1 1/2", "4", ["no corner"], None),
         # corners of geese of their own cloth; loose triangles of the large one's cloth, roomy ones without a partner
         (
@@ -253,6 +255,22 @@ def test_no_area_is_said_finer_than_anybody_reads_it() -> None:
     assert areas_text(check, "in").startswith(
         "The finished pieces add up to about 9 13⁄16 sq in, the block to 36 sq in"
     )
+
+
+SAID = [
+    ("A,5,2 1/2,2 1/2\nA,4,2 7/8,2 7/8", "6", "the 4 squares of 2⅞ in, taken for half-square triangles, two at"),
+    (f"{SAW}\nB,7,2,2", "6", "the 7 squares of 2 in, taken as flipped onto corners, go with the number of no"),
+    ("D,1,4 1/2,4 1/2\nL,4,4 1/2,2 1/2\nL,4,2 1/2,2 1/2", "8", "the 4 squares of 2½ in cannot be meant to be"),
+    ("A,2,4 1/2,4 1/2\nB,4,1 1/2,1 1/2", "6", "the 2 squares of 4½ in, taken as sewn in as they are, and those"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("listed", "side", "says"), SAID)
+def test_what_does_not_go_together_is_said_by_its_line_number_and_size(listed: str, side: str, says: str) -> None:
+    rows, _ = read_list(listed, None, "in")
+    said = areas_text(check_areas(rows, (inches(side), inches(side)), QUARTER, "in"), "in")
+    assert re.match(r"Line \d: ", said)
+    assert said.partition(": ")[2].startswith(says)
 
 
 def test_a_list_that_lacks_a_row_does_not_add_up() -> None:

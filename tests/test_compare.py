@@ -260,12 +260,15 @@ def test_harm_is_cloth_as_well(listed: str, kind: str, matters: bool, says: str)
     ("listed", "says"),
     [
         # What is listed for four blocks; every sentence says how it reads aloud.
-        ("A,5,4 1/2,4 1/2\nA,2,4 7/8,4 7/8", "but 1 is left over, out of the same strips: it takes no more cloth."),
+        ("A,5,4 1/2,4 1/2\nA,2,4 7/8,4 7/8", "It does no harm: 1 is left over, cut from the same strips."),
         (
             "A,2,4 1/2,4 1/2\nA,2,4 7/8,4 7/8",
             "That is half of what is needed. Cut 4 in all: 2 more than the list says here.",
         ),
-        ("A,4,4 1/2,4 1/2\nA,2,5,5", "they are ⅛ in too large, which is trimmed away, and it takes about ⅛ in more of"),
+        (
+            "A,4,4 1/2,4 1/2\nA,2,5,5",
+            "they are ⅛ in larger than needed, which is trimmed away, and it takes about ⅛ in more of",
+        ),
         (
             "A,4,4 1/2,4 1/2\nA,2,4 1/8,4 1/8",
             "Probably 4⅞ × 4⅞ in was meant: a figure of the size is missing or wrong.",

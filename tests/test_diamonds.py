@@ -287,7 +287,7 @@ LISTS = [
     ("M: 8 diamonds 3\nD 1 strip 3 x 37 3/8 for 8 diamonds", None),
     ("M: 8 diamonds 3\nD 1 strip 2.985 x 37.35 for diamonds", "no harm"),
     ("M: 4 diamonds 3\nD: 8 diamonds 3", FEW.format(4) + "That is half of what is needed. Cut 8 in all"),
-    ("M: 8 diamonds 3\nD: 9 diamonds 3", FEW.format(9) + "It does no harm, but 1 is left over"),
+    ("M: 8 diamonds 3\nD: 9 diamonds 3", FEW.format(9) + "It does no harm: 1 is left over"),
     ("M: 8 diamonds 2 1/2\nD: 8 diamonds 3", "That is the finished size: the seam allowance is missing. Cut so"),
     ("M: 8 diamonds 4 1/4\nD: 8 diamonds 3", "8 diamonds about 3 in wide. That is the length of a diamond's side"),
     ("M: 8 diamonds 3 1/4\nD: 8 diamonds 3", "Cut so, they are ¼ in too wide, and must be cut down"),

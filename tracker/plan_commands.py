@@ -191,8 +191,8 @@ def _cut(options: argparse.Namespace) -> int:
         print(f"{words.fabric(cutting.fabric)} ({cutting.fabric})")
         for piece in pieces:
             if piece.fabric == cutting.fabric:
-                size = words.exact_figures((piece.width, piece.height))
-                print(f"  {piece.count:4} of {size} {plan.unit}, {use_words(words, piece)}")
+                size = words.exact_size((piece.width, piece.height))
+                print(f"  {piece.count:4} of {size}, {use_words(words, piece)}")
         for line in (*cutting_lines(words, cutting), need_text(words, need)):
             print(f"  {line}")
     for notice in checklist.notices:

@@ -23,14 +23,15 @@ UNFINISHED, AREA, DIAMONDS = "unfinished", "area", "diamonds"
 class AreaFinding:
     """What does not agree: the list fits a block that is `unfinished` as large as was said; squares for triangles that
     are `unpaired`; flipped squares for `no corner`, or the middle of a square in a square without its corners; units
-    that have `no room` beside each other; or the `area`. Of a list
-    with `diamonds`, which no grid holds, nothing is reckoned. `line` is the first that it is about, if it is about one,
-    `shape` what its pieces seem to be for, `count` how many there are."""
+    that have `no room` beside each other; patches that lie `bare`, where others belong on them; or the `area`. Of a
+    list with `diamonds`, which no grid holds, nothing is reckoned. `line` is the first that it is about, if it is about
+    one, `shape` what its pieces seem to be for, `count` how many there are, `size` how they are cut."""
 
     kind: str
     line: int | None = None
     shape: str = ""
     count: int = 0
+    size: Size | None = None
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,8 @@ def check_areas(rows: Sequence[ListRow], finished: Size, seam: Measure, unit: st
     if odd is not None:
         reading, (place, kind) = odd
         count = _count(groups, reading, place)
-        findings.append(AreaFinding(kind, groups[place].lines[0], reading[place].shape, count))
+        odd_ones = groups[place]
+        findings.append(AreaFinding(kind, odd_ones.lines[0], reading[place].shape, count, odd_ones.size))
         return AreaCheck(block, block, _shapes(rows, groups, reading), tuple(findings))
     findings.append(AreaFinding(AREA))
     near = nearest_reading(groups, finished, seam, unit, lambda reading: odd_one(groups, reading, finished) is None)

@@ -32,7 +32,7 @@ from tracker.printed.list_findings import (
 )
 from tracker.printed.list_table import MOST_LINES, ListRow
 from tracker.printed.listed_diamonds import HARDLY, compare_diamonds
-from tracker.printed.roomy_sizes import exact_sizes
+from tracker.printed.roomy_sizes import exact_sizes, says_of_points
 from tracker.quilt.borders import strips_to_join
 from tracker.quilt.setting import Setting
 from tracker.work.steps import Checklist, CutPiece, Size, UnitRow
@@ -93,6 +93,7 @@ class _Comparison:
         self._pair(lambda row: (row.fabric, row.size), lambda a, b: True, self._same)
         self._widths()
         self._exact()
+        self._settings()
         self._pair(cloth, self._has_enough, self._sizes)
         self._pair(cloth, lambda a, b: self._size_slip(a, b) is not None, self._sizes)
         self._pair(lambda row: (row.fabric, row.size[1], row.count), lambda a, b: set(b.uses) <= _LONG, self._sizes)
@@ -236,6 +237,18 @@ class _Comparison:
                 self.needed = [need for need in self.needed if need not in way]
                 self._counts(listed, needed)
 
+    def _settings(self) -> None:
+        """Squares for setting triangles, where as many sizes are listed as needed, large ones with large ones."""
+        for fabric in {need.fabric for need in self.needed if need.uses == ("setting",)}:
+            needed = [need for need in self.needed if (need.fabric, need.uses) == (fabric, ("setting",))]
+            listed = [row for row in self.listed if row.fabric == fabric and row.size[0] == row.size[1]]
+            pairs = list(zip(*(sorted(rows, key=lambda row: row.size) for rows in (listed, needed)), strict=False))
+            if len(listed) == len(needed) > 1 and all(_alike(row.size, need.size) for row, need in pairs):
+                for row, need in pairs:
+                    self.listed.remove(row)
+                    self.needed.remove(need)
+                    self._sizes(row, need)
+
     def _joined_of(self, listed: ListedPieces) -> list[NeededPieces]:
         """What a row of strips may be joined to if they are as long as the cloth is wide: because the list says so, for
         a binding, or because that is the length and no strips of the plan are as many and nearly as long."""
@@ -282,6 +295,10 @@ class _Comparison:
             return LESS_ROOM if needed.exact and needed.exact < listed.size else LESS_ROUNDED
         if self._frame_trimmed(listed, needed):
             return OTHER_SCHOOL
+        if needed.uses == ("setting",) and listed.size[0] == listed.size[1]:
+            points = says_of_points(self.plan, listed.size[0], needed)
+            if points or listed.size > needed.size:
+                return points
         room = 2 * self.plan.seam
         if all(a + room == b for a, b in zip(listed.size, needed.exact or needed.size, strict=True)):
             return FINISHED

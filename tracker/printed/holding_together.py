@@ -26,7 +26,7 @@ _FEWEST_SCRAPS = 16
 """A block of fewer pieces has at least two cloths."""
 
 
-UNPAIRED, NO_CORNER, NO_ROOM = "unpaired", "no corner", "no room"
+UNPAIRED, NO_CORNER, NO_ROOM, BARE = "unpaired", "no corner", "no room", "bare"
 
 
 class _Made:
@@ -376,7 +376,7 @@ def odd_one(groups: Sequence[SizeGroup], reading: Reading, block: Size) -> tuple
     odd = next(places, None)
     astray = bare(groups, reading, block[0]) if odd is None else None
     if astray is not None:
-        return astray, NO_CORNER
+        return astray, BARE
     if odd is not None:
         return odd, UNPAIRED if reading[odd].shape in TRIANGLES else NO_CORNER
     over = crowded(groups, reading, block, made.no_squares)

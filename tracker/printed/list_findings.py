@@ -14,6 +14,7 @@ ONE_FOR_TWO, ONE_BLOCK, OTHER_ROW, CLOTHS = "one set for two", "one block's", "a
 EXACT, LESS_ROOM, OTHERS_SIZE = "exact size", "less room to trim", "the others' size"
 OTHER_SCHOOL, LESS_ROUNDED = "frames cut longer", "not rounded up"
 SIDE = "side for width"
+FLOATING, TOUCHING = "points float", "points touch"
 
 _NOTHING = Measure()
 

@@ -1,14 +1,21 @@
-"""Where pieces are cut larger, to be trimmed: the exact size that would just do, for each of them."""
+"""Where pieces are cut larger, to be trimmed: the exact size that would just do, for each of them; and setting
+triangles, whose size says whether points float."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from fractions import Fraction
 
 from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
+from tracker.printed.list_findings import FLOATING, TOUCHING, NeededPieces
 from tracker.route.compiler import compile_plan
 from tracker.work.steps import CutPiece, Size
+
+_FLOATS = {"in": (Fraction(1, 2), Fraction(5, 2)), "cm": (Fraction(13, 10), Fraction(65, 10))}
+"""Squares for setting triangles that are larger by more than the first are not cut so to be trimmed, but to let points
+float; by more than the second they are a mistake."""
 
 
 def exact_sizes(plan: Plan, pieces: Iterable[CutPiece], ruler: Measure | None = None) -> dict[tuple[str, Size], Size]:
@@ -28,6 +35,18 @@ def exact_sizes(plan: Plan, pieces: Iterable[CutPiece], ruler: Measure | None = 
         sizes = [size for size, _ in pairs]
         found.update(((kind[0], a), b) for a, b in pairs if sizes.count(a) == 1 and _within(b, a))
     return found
+
+
+def says_of_points(plan: Plan, listed: Measure, needed: NeededPieces) -> str | None:
+    """What squares for setting triangles say of the points that they go round, where they are larger than the plan's by
+    more than is trimmed, or as large as they would be if its points did not float; None: nothing."""
+    room, most = _FLOATS[plan.unit]
+    if room < listed - needed.size[0] <= most:
+        return FLOATING
+    if plan.quilt.floats is None or needed.least is None:
+        return None
+    least, usual = (size[0] - 2 * plan.quilt.floats for size in (needed.least, needed.size))
+    return TOUCHING if least <= listed <= usual else None
 
 
 def _by_kind(pieces: Iterable[CutPiece]) -> dict[tuple[str, str], list[Size]]:

@@ -147,13 +147,13 @@ class Names(ApartNames):
         figures = across if across == down and len({*map(self.is_near, size)}) == 1 else f"{across} × {down}"
         return ("about " if about and self.is_near(*size) else "") + figures
 
-    def exact_figures(self, size: Size) -> str:
+    def exact_size(self, size: Size) -> str:
         """A size as lists give it: exact, and where it is off the ruler's mark the nearest mark beside it; that alone
         where no figures say a side exactly."""
         if not all(side.is_rational for side in size):
-            return self.figures(size)
+            return f"{self.figures(size)} {self.plan.unit}"
         across, down = (write_length(side, self.plan.unit) for side in size)
-        figures = f"{across} × {down}"
+        figures = f"{across} × {down} {self.plan.unit}"
         return f"{figures} ({self.figures(size)} on the ruler)" if self.is_near(*size) else figures
 
     def size(self, size: Size, about: bool = True) -> str:

@@ -14,6 +14,7 @@ from tracker.printed.list_findings import (
     COUNT_DIGIT,
     EXACT,
     FINISHED,
+    FLOATING,
     FRACTION,
     LESS_ROOM,
     LESS_ROUNDED,
@@ -23,6 +24,7 @@ from tracker.printed.list_findings import (
     OTHER_SCHOOL,
     OTHERS_SIZE,
     SIDE,
+    TOUCHING,
     TRIMMED,
     ListFinding,
 )
@@ -46,12 +48,17 @@ _SLIPS = {
     LESS_ROOM: "That leaves less room to trim than the plan does.",
     LESS_ROUNDED: "The plan rounds that up to the ruler's next mark.",
     SIDE: "That is the length of a diamond's side: list how wide the strip is that it is cut from.",
+    FLOATING: "Untrimmed, squares so large let the points float further inside the quilt's edge than planned.",
+    TOUCHING: "That is the size for points that touch the quilt's edge; this plan lets them float inside it.",
     OTHERS_SIZE: "They are listed in the size of the others.",
     OTHER_SCHOOL: "That is the length of frame strips that are trimmed when sewn on; this plan cuts them to length.",
 }
 
 _FINEST = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 """Marks that a difference is said to."""
+
+_HARDLY = {"in": Fraction(1, 32), "cm": Fraction(1, 10)}
+"""A difference below this is lost in the sewing."""
 
 SHAPES = {
     "rectangle": "sewn in as they are",
@@ -101,7 +108,8 @@ def told(names: Names, finding: ListFinding, place: Callable[[tuple[int, ...]], 
     cloth = names.fabric(finding.fabric)
     where = f"{place(finding.lines)}, {cloth}" if finding.lines else cloth[:1].upper() + cloth[1:]
     slip = _slip(names, finding)
-    return Told(finding.kind, where, _what(names, finding), slip, _harm(finding, names.plan.unit), finding.matters)
+    kind = finding.kind if finding.matters or finding.kind != "wrong size" else "other size"
+    return Told(kind, where, _what(names, finding), slip, _harm(finding, names.plan.unit), finding.matters)
 
 
 def _slip(names: Names, finding: ListFinding) -> str:
@@ -109,7 +117,7 @@ def _slip(names: Names, finding: ListFinding) -> str:
     if not finding.slip:
         return ""
     both = [counted for counted in (finding.listed, finding.needed) if counted]
-    sizes = [f"{names.exact_figures(size)} {names.plan.unit}" for _, size in both]
+    sizes = [f"{names.exact_size(size)}" for _, size in both]
     said = sizes if finding.slip == FRACTION else [str(count) for count, _ in both]
     return _SLIPS[finding.slip].format(listed=said[0], needed=said[-1])
 
@@ -136,7 +144,7 @@ def _what(names: Names, finding: ListFinding) -> str:
 
 
 def _pieces(names: Names, counted: tuple[int, Size]) -> str:
-    return f"{counted[0]} of {names.exact_figures(counted[1])} {names.plan.unit}"
+    return f"{counted[0]} of {names.exact_size(counted[1])}"
 
 
 def _diamonds(names: Names, counted: tuple[int, Size]) -> str:
@@ -153,8 +161,8 @@ def _harm(finding: ListFinding, unit: str) -> str:
             return f"Cut {needs[0]} in all: {needs[0] - has[0]} more than the list says here."
         case "too many":
             spare = has[0] - needs[0]
-            cloth = _more_cloth(finding, unit) or ", out of the same strips: it takes no more cloth"
-            return f"It does no harm, but {spare} {'is' if spare == 1 else 'are'} left over{cloth}."
+            cloth = _more_cloth(finding, unit) or ", cut from the same strips"
+            return f"It does no harm: {spare} {'is' if spare == 1 else 'are'} left over{cloth}."
         case "not needed":
             cloth, what = _more_cloth(finding, unit, ""), "it" if has[0] == 1 else "them"
             return f"Leave {what} out: it does no harm, but takes {cloth or 'cloth that is needed for nothing'}."
@@ -186,9 +194,11 @@ def _harm_of_size(changes: list[Measure], finding: ListFinding, unit: str) -> st
         if finding.slip == OTHERS_SIZE and len(set(changed)) == 1 and changed[0] > 0:
             return f"{they.capitalize()} can be trimmed by {by}; it does no harm{cloth}."
         if min(changed) > 0 and len(set(changed)) == 1 and changed[0] >= _FINEST[unit]:
-            large = "large" if len(changed) == 2 else "long" if changes[0] else "wide"
-            return f"It does no harm: {they} {are} {by} too {large}, which is trimmed away{cloth}."
-        return f"It does no harm: the difference is small, or is trimmed away{cloth}."
+            large = "larger" if len(changed) == 2 else "longer" if changes[0] else "wider"
+            return f"It does no harm: {they} {are} {by} {large} than needed, which is trimmed away{cloth}."
+        if max(map(abs, changed)) < _HARDLY[unit]:
+            return f"It does no harm: the difference is lost in the sewing{cloth}."
+        return f"It does no harm: the difference is trimmed away{cloth}."
     if len(changed) == 1:
         if changed[0] < 0:
             return f"Cut so, {they} {are} {by} too {'short' if changes[0] else 'narrow'}, and the cloth is lost."
@@ -213,11 +223,11 @@ def taken_text(row: ListRow, shape: str, unit: str) -> str:
     return f"Line {row.line}{cloth}: {row_text(row, unit)}, {SHAPES[shape]}."
 
 
-def areas_text(check: AreaCheck, unit: str) -> str:
-    """Whether a list without a plan can be sewn to its block, or what stands against it."""
+def areas_text(check: AreaCheck, unit: str, place: Callable[[tuple[int, ...]], str] = line_words) -> str:
+    """Whether a list without a plan can be sewn to its block, or what stands against it; `place` as in `told`."""
     # Of a block that is typed with its seam allowance no area is right.
     told = check.findings[:1] if check.findings and check.findings[0].kind == "unfinished" else check.findings
-    return " ".join(area_finding_text(check, finding, unit) for finding in told) or area_text(check, unit)
+    return " ".join(area_finding_text(check, finding, unit, place) for finding in told) or area_text(check, unit)
 
 
 def area_text(check: AreaCheck, unit: str) -> str:
@@ -236,8 +246,13 @@ def area_text(check: AreaCheck, unit: str) -> str:
     return f"The finished pieces add up to {pieces}, the block to {block}: {short}. A size or a count is {wrong}."
 
 
-def _so_many(count: int, thing: str) -> str:
-    return f"the {count} {thing}s" if count > 1 else f"one {thing}"
+def _so_many(finding: AreaFinding, unit: str) -> str:
+    """`the 4 pieces of 4½ × 2½ in`, `the one square of 3⅞ in`."""
+    assert finding.size is not None
+    sides = [write_length(nearest(side, _FINEST[unit]) if side.root else side, unit) for side in finding.size]
+    square, one = sides[0] == sides[1], finding.count == 1
+    many = "one" if one else str(finding.count)
+    return f"the {many} {plural('square' if square else 'piece', finding.count)} of {' × '.join(sides[square:])} {unit}"
 
 
 _AREA_PARTS = {"in": Fraction(1, 16), "cm": Fraction(1, 100)}
@@ -249,8 +264,11 @@ def _area(area: Fraction, unit: str) -> str:
     return f"{'' if said == area else 'about '}{write_length(said, unit)} sq {unit}"
 
 
-def area_finding_text(check: AreaCheck, finding: AreaFinding, unit: str) -> str:
-    """One thing that does not agree in a list without a plan, in a sentence or two."""
+def area_finding_text(
+    check: AreaCheck, finding: AreaFinding, unit: str, place: Callable[[tuple[int, ...]], str] = line_words
+) -> str:
+    """One thing that does not agree in a list without a plan, in a sentence or two; `place` as in `told`."""
+    where = place((finding.line,)) if finding.line else ""
     match finding.kind:
         case "diamonds":
             return (
@@ -260,21 +278,26 @@ def area_finding_text(check: AreaCheck, finding: AreaFinding, unit: str) -> str:
         case "unfinished":
             return "The pieces fit a block that measures this with its seam allowance: type the finished size."
         case "unpaired":
+            rule = "there must be an even number of them, and no more of one cloth than of the others together"
             return (
-                f"Line {finding.line}: taken for {SHAPES[finding.shape]}, {_so_many(finding.count, 'square')} of this "
-                "size cannot all be paired: it takes an even number, each on one of another cloth. This row, or one "
-                "that it is paired with, is wrong."
+                f"{where}: {_so_many(finding, unit)}, taken for {SHAPES[finding.shape]}, cannot be paired: "
+                f"{rule}. Either this row is wrong, or one that it is paired with."
             )
         case "no corner":
             goes = "goes" if finding.count == 1 else "go"
             return (
-                f"Line {finding.line}: taken as {SHAPES[finding.shape]}, {_so_many(finding.count, 'piece')} of this "
-                f"size {goes} with no other row's number. This row, or the one that it goes with, is wrong."
+                f"{where}: {_so_many(finding, unit)}, taken as {SHAPES[finding.shape]}, {goes} with the number of no "
+                "other row. Either this row is wrong, or the one that it goes with."
+            )
+        case "bare":
+            return (
+                f"{where}: {_so_many(finding, unit)} cannot be meant to be sewn in as they are: they belong on "
+                "oblongs, or would be cut in one with what lies beside them. Either this row is wrong, or one that goes "
+                "with it is wrong or missing."
             )
         case "no room":
             return (
-                f"Line {finding.line}: taken as {SHAPES[finding.shape]}, {_so_many(finding.count, 'piece')} of this "
-                "size and what is larger do not lie beside each other in the block. This row, or a larger one, is "
-                "wrong."
+                f"{where}: {_so_many(finding, unit)}, taken as {SHAPES[finding.shape]}, and those that are "
+                "larger have no room beside each other in the block. Either this row is wrong, or a larger one."
             )
     return area_text(check, unit)

@@ -71,7 +71,7 @@ def areas_compared() -> Response:
         (place_words((row.line,)), row_text(row, block.unit), SHAPES[shape])
         for row, shape in zip(form.rows, check.shapes, strict=True)
     )
-    return _page(form, block, CompareResult(check.agrees, areas_text(check, block.unit), (), 0, taken))
+    return _page(form, block, CompareResult(check.agrees, areas_text(check, block.unit, place_words), (), 0, taken))
 
 
 def _block(unit: str) -> BlockForm:
