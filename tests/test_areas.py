@@ -57,6 +57,7 @@ def test_a_shape_that_is_said_is_taken() -> None:
 CARDS = "\n".join(f"{cloth},1,4 1/4,4 1/4\n{cloth},{4 if cloth == 'L' else 2},3 7/8,3 7/8" for cloth in "BCDL")
 STORM = "D,1,3 1/2,3 1/2\nD,4,2 5/8,2 5/8\nL,8,4,2 1/2"
 GOOSE_CHASE = "A,1,3 1/2,3 1/2\nD,12,3 1/2,2\nL,1,7 5/8,7 5/8\nL,2,3,3"
+DUGOUT = "D,1,3 5/16,3 5/16\nD,4,2 1/2,2 1/2\nL,2,4 1/2,2 1/2\nL,2,2 7/8,2 7/8"
 SAW = "A,1,3 1/2,3 1/2\nA,4,2,2\nA,4,2,3 1/2"
 STAR = "A,1,3 1/2,3 1/2\nL,4,3 1/2,3 1/2\nM,4,3 1/2,2\nM,4,2,2"
 
@@ -235,6 +236,11 @@ STAR = "A,1,3 1/2,3 1/2\nL,4,3 1/2,3 1/2\nM,4,3 1/2,2\nM,4,2,2"
             [],
             "hst hst" + 3 * " strip-across-a-half",
         ),
+        # Kansas dugout with one of its long strips alone; a middle's patches all of one cloth; quarters of half an inch
+        (f"{DUGOUT}\nL,2,8 1/2,2 1/2", "8", [], None),
+        (f"{DUGOUT}\nL,1,8 1/2,2 1/2", "8", ["no corner"], None),
+        ("D,1,3,3\nD,4,2,2\nL,1,3,3", "4", ["no corner"], None),
+        ("D,2,2,2\nD,4,1 1/2,1\nL,1,2 1/2,2 1/2\nL,4,1 1/2,1\nM,2,2,2", "3", ["unpaired"], None),
         # 6 1/2 is typed for a block that finishes at 6
         ("A,4,2 1/2,2 1/2\nA,2,2 7/8,2 7/8\nB,2,2 7/8,2 7/8\nB,1,2 1/2,2 1/2", "6 1/2", ["unfinished", "area"], None),
     ],

@@ -13,11 +13,11 @@ _Pairs = Sequence[tuple[SizeGroup, Meant]]
 
 
 def bare(groups: Sequence[SizeGroup], reading: Sequence[Meant], block: Measure) -> int | None:
-    """The first group of squares that would lie bare; None: there is none."""
+    """The first group that would lie bare; None: there is none."""
     pairs = list(zip(groups, reading, strict=True))
-    squares = (place for place, (_, meant) in enumerate(pairs) if meant.shape == "square")
-    wrong = (_of_geese, _cornerstones, _round_a_middle)
-    return next((place for place in squares if any(rule(pairs, place, block) for rule in wrong)), None)
+    rules = {"square": (_of_geese, _cornerstones, _round_a_middle), "rectangle": (_without_its_twin,)}
+    patches = ((place, rules.get(meant.shape, ())) for place, (_, meant) in enumerate(pairs))
+    return next((place for place, wrong in patches if any(rule(pairs, place, block) for rule in wrong)), None)
 
 
 def _oblongs(pairs: _Pairs, high: Measure) -> Iterator[tuple[SizeGroup, Meant]]:
@@ -57,6 +57,13 @@ def _filled(pairs: _Pairs, inner: Measure, frame: tuple[SizeGroup, SizeGroup]) -
     within = [(g, m) for g, m in pairs if g not in frame and max(m.finished) <= inner]
     area = sum((meant.area * group.count for group, meant in within), Fraction())
     return area == (inner * inner).rational or any(meant.finished == (inner, inner) for _, meant in within)
+
+
+def _without_its_twin(pairs: _Pairs, place: int, block: Measure) -> bool:
+    """Whether strips as long as the block are odd in number, round one square on point: that lies in the middle."""
+    middles = sum(group.count for group, meant in pairs if meant.shape == "centre")
+    alike = sum(group.count for group, meant in pairs if meant.finished == pairs[place][1].finished)
+    return middles == 1 and pairs[place][1].finished[0] == block and alike % 2 == 1
 
 
 def _round_a_middle(pairs: _Pairs, place: int, block: Measure) -> bool:

@@ -57,8 +57,8 @@ _OVER = {
 }  # fmt: skip
 """How much larger than it must be a square for triangles is usually cut: to the ruler's mark, or with room to trim."""
 
-_LEAST_OF_EIGHT = {"in": 1, "cm": 2}
-"""Smaller units are not made eight at a time."""
+_LEAST = {"in": Fraction(3, 4), "cm": Fraction(2)}
+"""Units smaller than this are not made eight at a time, nor of quarters."""
 
 _COARSE = {"in": Fraction(1, 4), "cm": Fraction(1, 2)}
 """Finished sizes are seldom off these marks."""
@@ -248,7 +248,7 @@ class Grid:
                 most = (
                     2 * _OVER[self.unit][named] if named == "roomy hst" and side_of in odd else _OVER[self.unit][named]
                 )
-                large = shape != "hst8" or said or side_of >= _LEAST_OF_EIGHT[self.unit]
+                large = shape not in ("qst", "hst8") or said or side_of >= _LEAST[self.unit]
                 if self._on(side_of) and over <= most and has_room and large:
                     yield Meant(named, (side_of, side_of), times * (side_of * side_of).rational)
         # Round a square on point triangles have their long edge on the grid.

@@ -56,7 +56,8 @@ class _Made:
         if way == "strip across a half":
             return self._across() is None
         if way == "part of a centre":
-            return self.count(way, side) % 4 > 0 or self.count("hst", side / 2) < self.count(way, side) / 2
+            one_cloth = len(self.counts[way, side]) == 1 and "" not in self.counts[way, side]
+            return one_cloth or self.count(way, side) % 4 > 0 or self.count("hst", side / 2) < self.count(way, side) / 2
         if way == "flip":
             grid = self._of_the_grid(side) and self._shared(side)
             return not (self._trunk(side) or (grid and self._corners(self.count(way, side), side)))
@@ -231,9 +232,9 @@ class _Made:
         return found | self._of_halves() | self._of_split_units()
 
     def _with_one_ground(self, way: str, side: Measure) -> bool:
-        """Whether half of the squares are of one cloth, so that the others all go with it."""
+        """Whether half of the squares are of one cloth, and the others all go with it."""
         cloths = self.counts[way, side]
-        return list(cloths) == [""] or 2 * max(cloths.values()) >= cloths.total()
+        return list(cloths) == [""] or 2 * max(cloths.values()) == cloths.total()
 
     def _of_split_units(self) -> set[Fraction]:
         """Units of three or four cloths are made by one of each, and of what their squares give up to half is left."""
@@ -376,7 +377,7 @@ def odd_one(groups: Sequence[SizeGroup], reading: Reading, block: Size) -> tuple
     odd = next(places, None)
     astray = bare(groups, reading, block[0]) if odd is None else None
     if astray is not None:
-        return astray, BARE
+        return astray, BARE if reading[astray].shape == "square" else NO_CORNER
     if odd is not None:
         return odd, UNPAIRED if reading[odd].shape in TRIANGLES else NO_CORNER
     over = crowded(groups, reading, block, made.no_squares)

@@ -292,8 +292,8 @@ def area_finding_text(
         case "bare":
             return (
                 f"{where}: {_so_many(finding, unit)} cannot be meant to be sewn in as they are: they belong on "
-                "oblongs, or would be cut in one with what lies beside them. Either this row is wrong, or one that goes "
-                "with it is wrong or missing."
+                "oblongs, or would be cut in one with what lies beside them. Either this row is wrong, or one that "
+                "goes with it is wrong or missing."
             )
         case "no room":
             return (
