@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from functools import cached_property
 from itertools import combinations
 
 from tracker.exact.measure import ROOT2, Measure, on_mark
@@ -266,11 +267,12 @@ class _Made:
     def _of_the_grid(self, side: Measure) -> bool:
         """Whether a flipped square is so many cells of the grid of all the others, or a half of one; where all are of
         one size also a third or thereabouts (of a snowball a quarter)."""
-        cell = self._cell() or side
+        cell = self._cell or side
         alone = sum(way == "flip" for way, _ in self.counts) == 1
         parts = (cell / 2, *(cell * part for part in (Fraction(1, 3), Fraction(2, 3), Fraction(3, 4)) if alone))
         return on_mark(side, cell) or side in parts or (cell == self.block and side == cell / 4)
 
+    @cached_property
     def _cell(self) -> Measure | None:
         """The largest cell of which all but flipped squares are so many."""
         others = (each for meant in self.reading if meant.shape != "flip" for each in meant.finished)
@@ -281,7 +283,7 @@ class _Made:
     def _trunk(self, side: Measure) -> bool:
         """Whether flipped squares make a trunk or a stem: two of one cloth beside it and one across its end, each of so
         many halves of a cell and larger than half of the square they cover."""
-        cell, cloths = self._cell(), sorted(self.counts["flip", side].values())
+        cell, cloths = self._cell, sorted(self.counts["flip", side].values())
         if cell is None or len(cloths) != 2 or cloths[1] != 2 * cloths[0] or not on_mark(side, cell / 2):
             return False
         covered = (

@@ -29,6 +29,7 @@ from tracker.printed.list_findings import (
     ListFinding,
 )
 from tracker.printed.list_table import ListRow
+from tracker.printed.listed_diamonds import HARDLY
 from tracker.words.names import Names
 from tracker.words.thing_words import listed, plural, words_of_use
 from tracker.work.steps import Size
@@ -56,9 +57,6 @@ _SLIPS = {
 
 _FINEST = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 """Marks that a difference is said to."""
-
-_HARDLY = {"in": Fraction(1, 32), "cm": Fraction(1, 10)}
-"""A difference below this is lost in the sewing."""
 
 SHAPES = {
     "rectangle": "sewn in as they are",
@@ -196,7 +194,7 @@ def _harm_of_size(changes: list[Measure], finding: ListFinding, unit: str) -> st
         if min(changed) > 0 and len(set(changed)) == 1 and changed[0] >= _FINEST[unit]:
             large = "larger" if len(changed) == 2 else "longer" if changes[0] else "wider"
             return f"It does no harm: {they} {are} {by} {large} than needed, which is trimmed away{cloth}."
-        if max(map(abs, changed)) < _HARDLY[unit]:
+        if max(map(abs, changed)) < HARDLY[unit]:
             return f"It does no harm: the difference is lost in the sewing{cloth}."
         return f"It does no harm: the difference is trimmed away{cloth}."
     if len(changed) == 1:
