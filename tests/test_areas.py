@@ -193,7 +193,7 @@ STAR = "A,1,3 1/2,3 1/2\nL,4,3 1/2,3 1/2\nM,4,3 1/2,2\nM,4,2,2"
         ),
         (f"{GOOSE_CHASE}\nD,24,2,2", "10 5/8", ["area"], None),
         # a nine-patch of 4 1/2 that is cut apart and sewn again loses a seam each way
-        ("D,1,5,5\nL,4,5,5\nM,4,5,5", "13", [], "cut-apart cut-apart cut-apart"),
+        ("D,1,5,5\nL,4,5,5\nM,4,5,5", "13", [], "apart apart apart"),
         ("D,1,5,5\nL,4,5,5\nM,3,5,5", "13", ["area"], None),
         # a frame's corners of its strips' cloth; eight and four squares round a middle twice as large; geese and their
         # flips side by side
