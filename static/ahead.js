@@ -188,12 +188,13 @@
     }));
   }
 
-  // Of the pass that is open, with taps that are still on their way.
+  // Of the pass that is open, with taps that are still on their way; says whether it is known.
   function together(part) {
     const step = plan && counts?.quilt === part.dataset.quilt && plan.at.get(part.dataset.step);
-    if (!step || !counts.steps[step.short]) return;
+    if (!step || !counts.steps[step.short]) return false;
     const now = reckoned();
     tell(part, now, step, counting.needed(plan, counts, now, step));
+    return true;
   }
 
   // After a tap that counts a pass: on to what comes next. The sample is not left so: it is measured first.

@@ -195,7 +195,7 @@
     const pending = find("#pending");
     pending.hidden = !more;
     pending.textContent = late() ? "not saved yet" : "saving…";
-    if (taps.length || part.dataset.memory) room.ahead?.together(part);
+    if (!((taps.length || part.dataset.memory) && room.ahead?.together(part))) rest(part, taps);
     part.querySelectorAll("[data-go]").forEach((button) => button.setAttribute("aria-disabled", String(left < 1)));
     const chain = find("#chain");
     if (chain) {
@@ -203,6 +203,13 @@
       if (document.activeElement !== chain) chain.value = Math.max(1, Math.min(chainOf(part), left));
     }
     backwards(part, taps);
+  }
+
+  // Before the steps ahead are there, nobody can say what a pass holds after a tap: it is not counted twice.
+  function rest(part, taps) {
+    const back = new Set(taps.map((tap) => tap.what));
+    const counted = onTheWay(part, taps).some((tap) => tap.count > 0 && !back.has(tap.id));
+    find("#all")?.setAttribute("aria-disabled", String(counted));
   }
 
   const chainOf = (part) => Number(kept(`${CHAIN}${part.dataset.quilt} ${part.dataset.step}`)) ||

@@ -113,6 +113,23 @@ def test_what_is_taken_back_lies_ready_again_while_the_computer_is_off(phone_pag
     assert counted(house, "Join row 1") == 0
 
 
+def test_a_pass_is_not_counted_twice_before_the_steps_ahead_are_there(phone_page: Page, house: House) -> None:
+    """The computer goes away just after the page has come."""
+    begin(house.store, SMALL_PLAN, 10)
+    phone_page.add_init_script(AT_ONCE)
+    phone_page.route("**/counts.json*", lambda route: route.abort())
+    go(phone_page, house, "Join row 1")
+    phone_page.context.set_offline(True)
+    phone_page.tap("#all")
+    expect(phone_page.locator("#all")).to_have_attribute("aria-disabled", "true")
+    phone_page.evaluate("document.querySelector('#all').click()")
+    expect(phone_page.locator("#saving")).to_contain_text("1 tap not saved yet")
+    phone_page.tap("#take-back")
+    expect(phone_page.locator("#all")).to_have_attribute("aria-disabled", "false")
+    phone_page.tap("#all")
+    expect(phone_page.locator("#saving")).to_contain_text("3 taps not saved yet")
+
+
 def test_a_page_that_cannot_be_opened_is_said_and_the_way_why_is_shown(phone_page: Page, house: House) -> None:
     go(phone_page, house, RED)
     behind(phone_page)
