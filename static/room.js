@@ -74,18 +74,28 @@
     const aside = room.aside().length;
     const away = state.failures > 1;
     place.className = taps.length && !late() ? "under-way" : taps.length || aside || away ? "unsaved" : "";
-    if (!taps.length && aside) {
-      const link = document.createElement("a");
-      link.href = "#aside";
-      link.textContent = `${many(aside)} kept aside: see why`;
-      if (place.textContent !== link.textContent) place.replaceChildren(link);
-    } else if (!taps.length) place.textContent = away ? "Away from the computer. Go on: all is kept here." : state.saved ? "✓ Saved" : "";
-    else if (!late() || !taps.every(room.held)) place.textContent = "Saving…";
+    const instead = find("#away [data-instead]:not([data-instead='']):not([hidden])")?.textContent;
+    if (!taps.length && aside) say(place, "", "aside", `${many(aside)} kept aside: see why`);
+    else if (!taps.length && away) say(place, `${instead ?? "Away from the computer."} Go on: all is kept here.`, "why", "Why?");
+    else if (!taps.length) say(place, state.saved ? "✓ Saved" : "");
+    else if (!late() || !taps.every(room.held)) say(place, "Saving…");
     else {
-      const instead = find("#away [data-instead]:not([data-instead='']):not([hidden])")?.textContent ?? state.trouble;
       const loose = room.loose() ? "This browser keeps nothing: leave this page open until they are." : "";
-      place.textContent = `${many(taps.length)} not saved yet. ${instead} ${loose}`.trim();
+      const words = `${many(taps.length)} not saved yet. ${instead ?? state.trouble} ${loose}`.trim();
+      if (away) say(place, words, "why", "Why?");
+      else say(place, words);
     }
+  }
+
+  // Words, and a link to where more is told. What stands there already is not said again.
+  function say(place, words, more = "", ask = "") {
+    if (`${words}${ask}` === place.textContent) return;
+    const said = document.createElement("span");
+    said.textContent = words;
+    const link = document.createElement("a");
+    link.href = `#${more}`;
+    link.textContent = ask;
+    place.replaceChildren(...(words ? [said] : []), ...(more ? [link] : []));
   }
 
   // Loaded where there is anything to tell; that is when the computer has just answered.

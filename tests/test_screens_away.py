@@ -136,9 +136,14 @@ def test_a_page_that_cannot_be_opened_is_said_and_the_way_why_is_shown(phone_pag
     house.stop()
     phone_page.tap("#one")
     expect(phone_page.locator("#away")).to_be_visible()
-    phone_page.tap("#away summary")
+    expect(phone_page.locator("#why")).to_be_hidden()
+    top = phone_page.evaluate("document.querySelector('.step').getBoundingClientRect().top")
+    assert top < 115  # what is said of it takes little from the step
+    phone_page.tap("#saving a")
     for words in ("asleep", "another network", "firewall"):
-        expect(phone_page.locator("#away")).to_contain_text(words)
+        expect(phone_page.locator("#why")).to_contain_text(words)
+    phone_page.tap("#why a")
+    expect(phone_page.locator("#why")).to_be_hidden()
     phone_page.on("dialog", lambda dialog: dialog.dismiss())
     phone_page.tap("text=Blocks")
     expect(phone_page.locator("#faults")).to_contain_text(
