@@ -7,7 +7,8 @@ from collections.abc import Mapping
 import pytest
 from house import House, go
 from playwright.sync_api import Page
-from visitors import RED
+from visitors import RED, SMALL_PLAN
+from walking import begin
 
 
 def box_of(page: Page, selector: str) -> Mapping[str, float]:
@@ -25,3 +26,20 @@ def test_the_button_that_is_meant_is_the_broadest_of_its_line(
     meant = box_of(tablet_page, "#all")
     assert meant["width"] > box_of(tablet_page, ".chain")["width"] > box_of(tablet_page, "#one")["width"]
     assert meant["height"] < 80  # its words stand on one line
+
+
+SMALL = r"""[...document.querySelectorAll('a[href], button, summary, select, input:not([type=hidden])')].filter(each => {
+    const { width, height } = each.getBoundingClientRect();
+    const said = each.closest('label')?.getBoundingClientRect(); // a tick is hit on its words as well
+    return width && !each.matches('.skip, [tabindex="-1"], p a') && Math.min(width, height, said?.height ?? 99) < 44
+        && !(said && Math.min(said.width, said.height) >= 44);
+}).map(each => `${each.textContent.trim() || each.name} ${JSON.stringify(each.getBoundingClientRect())}`)"""
+
+
+@pytest.mark.parametrize(
+    "path", ["/blocks/1", "/measure/1", "/layout", "/now", "/latest", "", "/shelf", "/sheets", "/labels"]
+)
+def test_whatever_is_touched_can_be_hit_with_one_wet_finger(path: str, phone_page: Page, house: House) -> None:
+    begin(house.store, SMALL_PLAN, 14)
+    phone_page.goto(f"{house.address}{house.quilt().at}{path}")
+    assert phone_page.evaluate(SMALL) == []

@@ -179,7 +179,7 @@ def test_a_block_s_stage_is_set_in_one_tap_with_all_that_leads_to_it(phone: Visi
 def test_a_join_is_opened_with_all_that_rests_on_it(phone: Visitor, sewing: Quilt) -> None:
     path = f"{sewing.at}/blocks/1"
     said(sewing, "stage", block="1", step=sewing.short("Square"))
-    assert 'aria-label="Open again: Join row 2"' in phone.get(path).text
+    assert 'aria-label="Unpick: Join row 2"' in phone.get(path).text
     said(sewing, "opened", block="1", step=sewing.short("Join row 2"))
     text = phone.text(path)
     assert "✓ Row 1 joined Row 2 laid out" in text
