@@ -128,7 +128,7 @@
     const following = shares.length ? null : counting.carryOn(plan, counts, now, step, has);
     const mates = plan.order.filter((each) => each.pass === step.pass && counts.steps[each.short]);
     const shown = {
-      ready: can > 0, left: rest > 0, waits: rest > 0 && !can, finished: !rest, together: shares.length > 0,
+      ready: can > 0, left: rest > 0, waits: rest > 0 && !can && !shares.length, finished: !rest, together: shares.length > 0,
       several: mates.length > 1, "carry on": Boolean(following),
     };
     part.querySelectorAll("[data-when]").forEach((each) => { each.hidden = !shown[each.dataset.when]; });

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import pytest
-from house import House, go
-from playwright.sync_api import Page
+from house import House, behind, go, saved
+from playwright.sync_api import Page, expect
 from visitors import RED, SMALL_PLAN
 from walking import begin
 
@@ -43,3 +43,21 @@ def test_whatever_is_touched_can_be_hit_with_one_wet_finger(path: str, phone_pag
     begin(house.store, SMALL_PLAN, 14)
     phone_page.goto(f"{house.address}{house.quilt().at}{path}")
     assert phone_page.evaluate(SMALL) == []
+
+
+@pytest.mark.parametrize("away", [False, True], ids=["at home", "away"])
+def test_what_counts_and_what_waits_are_not_said_at_once(away: bool, phone_page: Page, house: House) -> None:
+    """One row of a block is joined: the button counts the rest of the pass, and nothing says that it waits."""
+    begin(house.store, SMALL_PLAN, 10)
+    go(phone_page, house, "Join row 1")
+    behind(phone_page)
+    if away:
+        phone_page.context.set_offline(True)
+    phone_page.tap("#one")
+    expect(phone_page.locator("#ready")).to_have_text("0")
+    if away:
+        expect(phone_page.locator("#live[data-memory]")).to_have_count(1)
+    else:
+        saved(phone_page)
+    expect(phone_page.locator("#all")).to_be_visible()
+    expect(phone_page.locator(".waiting-for:visible")).to_have_count(0)
