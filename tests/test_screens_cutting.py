@@ -13,6 +13,7 @@ from walking import SMALL_DEMO, begin
 
 from tracker.demo import demo_plan_text
 from tracker.exact.measure import read_length
+from tracker.words.quilt_summary import is_cut_later, is_laid_aside
 from tracker.work.steps import Cut
 
 DEMO = demo_plan_text()
@@ -41,10 +42,11 @@ def test_the_cutting_table_is_walked_from_the_first_strip_to_the_last(phone_page
     phone_page.add_init_script(AT_ONCE)
     quilt = open_table(phone_page, house, CUT_OUT)
     strips = quilt.compiled.whole.strips
-    told = []
+    told, waits = [], []
     for done in range(len(strips)):
         expect(phone_page.locator("#done")).to_have_text(str(done))
         told.append(phone_page.inner_text("article.strip h2"))
+        waits.append(phone_page.locator("article.strip .wait:visible").all_inner_texts())
         line = phone_page.locator(".which-strip").first
         assert re.fullmatch(r"Strip \d+ of \d+ from this cloth", line.inner_text())
         assert line.evaluate("e => e.offsetHeight < 40"), "one line"
@@ -56,7 +58,11 @@ def test_the_cutting_table_is_walked_from_the_first_strip_to_the_last(phone_page
     cloths = [words.partition(":")[0] for words in told]
     names = [quilt.compiled.words.fabric(cloth.cloth) for cloth in quilt.compiled.whole.cloths]
     assert list(dict.fromkeys(cloths)) == [name.capitalize() for name in names]
-    assert cloths == sorted(cloths, key=cloths.index), "one cloth after the other"
+    now = sum(not said for said in waits)  # the others wait until the top lies there
+    assert [*(bool(said) for said in waits)] == [False] * now + [True] * (len(waits) - now)
+    assert waits[now] == ["Not yet: it is for the borders, and cut when the top lies there."]
+    for part in (cloths[:now], cloths[now:]):
+        assert part == sorted(part, key=part.index), "one cloth after the other"
     progress = quilt.progress()
     cuts = [step for step in progress.counts.steps.values() if isinstance(step.action, Cut)]
     assert [progress.counts.left(step) for step in cuts] == [0] * len(cuts)
@@ -99,7 +105,9 @@ def test_the_table_is_cleared_while_the_computer_is_away(phone_page: Page, house
     """Every strip is ticked, the last is taken back and ticked again, and then all is saved once, in order."""
     phone_page.add_init_script(AT_ONCE)
     quilt = open_table(phone_page, house, CUT_OUT)
-    names = [strip.name for strip in quilt.compiled.whole.strips.values()]
+    words, strips = quilt.compiled.words, list(quilt.compiled.whole.strips.values())
+    strips.sort(key=lambda strip: is_cut_later(strip) and not is_laid_aside(words, strip))
+    names = [strip.name for strip in strips]
     tick(phone_page)
     house.stop()
     shown = phone_page.locator("form.one [name=strip]")
@@ -169,6 +177,19 @@ def test_a_phone_shows_the_drawing_and_the_first_orders_above_the_button(phone_p
     order = phone_page.locator(".orders li").nth(1).bounding_box()
     assert order is not None
     assert drawing["y"] + drawing["height"] < order["y"] < bar["y"]
+
+
+def test_a_small_phone_shows_the_check_above_the_button(phone_page: Page, house: House) -> None:
+    """Also while the rest of the strip's pieces, or that it waits, is told."""
+    phone_page.set_viewport_size({"width": 390, "height": 664})
+    open_table(phone_page, house)
+    for cloth in ("river teal", "brick"):
+        phone_page.locator(".group", has_text=cloth).locator("a[href*='strip=']").last.tap()
+        expect(phone_page.locator("article.strip h2")).to_contain_text(cloth.capitalize())
+        bar, check = (phone_page.locator(each).first.bounding_box() for each in (".bar", ".strip .check"))
+        assert bar is not None
+        assert check is not None
+        assert check["y"] + check["height"] <= bar["y"] + 1, cloth
 
 
 def test_on_paper_every_strip_is_drawn_and_nothing_is_a_button(tablet_page: Page, house: House) -> None:

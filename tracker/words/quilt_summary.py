@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from tracker.exact.measure import Measure, convert, nearest, on_mark, write_length
@@ -129,22 +129,31 @@ def cutting_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
 
 def aside_lines(names: Names, cutting: ClothCutting) -> Iterator[str]:
     """How much of a cloth is laid aside before anything else is cut of it, for what is cut when the top lies there."""
-    later = [strip for strip in cutting.strips if _cut_later(strip)]
+    later = [strip for strip in cutting.strips if is_cut_later(strip)]
     if later and len(later) < len(cutting.strips):
         length = sum((strip.width * strip.count for strip in later), Measure())
-        uses = dict.fromkeys(use for strip in later for part in strip.parts for use in part.uses)
-        said = listed([f"the {plural(use, 2) if use == 'border' else use}" for use in uses])
+        said = _said_uses(later)
         yield f"First lay {names.length(length)} aside, whole and uncut, for {said}: cut when the top lies there."
 
 
-def _cut_later(strip: CutStrip) -> bool:
+def _said_uses(strips: Sequence[CutStrip]) -> str:
+    uses = dict.fromkeys(use for strip in strips for part in strip.parts for use in part.uses)
+    return listed([f"the {plural(use, 2) if use == 'border' else use}" for use in uses])
+
+
+def wait_line(strip: Strip) -> str:
+    """Said of a strip that is cut later, while blocks are still to be made."""
+    return f"Not yet: it is for {_said_uses([strip])}, and cut when the top lies there."
+
+
+def is_cut_later(strip: CutStrip) -> bool:
     """Whether all that is cut of a strip is cut when the top lies there."""
     return all(set(part.uses) <= set(LATER_USES) for part in strip.parts)
 
 
 def is_laid_aside(names: Names, strip: Strip) -> bool:
     """Whether a strip is a length of cloth that is laid aside whole, for what is cut when the top lies there."""
-    return is_long(names, strip.width) and _cut_later(strip)
+    return is_long(names, strip.width) and is_cut_later(strip)
 
 
 def tick_words(names: Names, strip: Strip) -> str:

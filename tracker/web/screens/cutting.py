@@ -18,6 +18,7 @@ from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.words.quilt_summary import (
     aside_lines,
+    is_cut_later,
     is_laid_aside,
     is_long,
     joining_lines,
@@ -27,6 +28,7 @@ from tracker.words.quilt_summary import (
     strip_title,
     tick_words,
     use_words,
+    wait_line,
 )
 from tracker.work.operations import BLADE
 from tracker.work.steps import Cut, Step
@@ -121,13 +123,22 @@ def table_of(opened: Opened, chosen: str = "") -> Facts:
 
 def _to_cut(opened: Opened, standings: dict[str, list[StripStanding]], chosen: str) -> list[StripStanding]:
     """The strips still to be cut: the one chosen, then those of the cloth that lies on the table, from the strip last
-    ticked on, then the others."""
+    ticked on, then the others; last those that are cut when the top lies there."""
     cloth, name = next(reversed(opened.counts.ticked), ("", ""))
     strips = standings.get(cloth, [])
     place = next((i for i, each in enumerate(strips) if each.strip.name == name), 0)
     rest = [each for key, others in standings.items() if key != cloth for each in others]
     to_cut = [each for each in (*strips[place:], *strips[:place], *rest) if each.state == OPEN]
-    return sorted(to_cut, key=lambda each: each.strip.name != chosen)
+    return sorted(to_cut, key=lambda each: (each.strip.name != chosen, _waits(opened, each.strip)))
+
+
+def _waits(opened: Opened, strip: Strip) -> bool:
+    """Whether a strip is not even laid aside before the top lies there."""
+    return is_cut_later(strip) and not is_laid_aside(opened.words, strip)
+
+
+def _makes_blocks(opened: Opened) -> bool:
+    return any(step.per != "quilt" and opened.counts.left(step) for step in opened.compiled.checklist.steps)
 
 
 def _ahead(to_cut: Sequence[StripStanding], standings: dict[str, list[StripStanding]]) -> str:
@@ -171,6 +182,7 @@ def _this(opened: Opened, now: StripStanding, strips: Sequence[StripStanding]) -
         "drawing": drawings.of_strip(opened.compiled, strip),
         "caution": BLADE,
         "aside": is_laid_aside(words, strip),
+        "wait": wait_line(strip) if _waits(opened, strip) and _makes_blocks(opened) else "",
         "tick": tick_words(words, strip),
     }
 
