@@ -165,7 +165,7 @@ def sheets(opened: Opened) -> dict[str, Facts]:
 
 def _this(opened: Opened, now: StripStanding, strips: Sequence[StripStanding]) -> Facts:
     """The strip that is cut now. `already`: what of it was counted before; `aside`: it is a length that is laid aside
-    first; `figures_width`: in half letters, so that figures are set as large as fits."""
+    first; `wait`: that it is cut later; `figures_width`: in half letters, so that figures are set as large as fits."""
     strip, words = now.strip, opened.words
     figures = ("≈" if words.is_near(strip.width) else "") + words.ruler(strip.width, about=False)
     return {
