@@ -145,7 +145,11 @@
     if (!form) return false;
     clearFault(form);
     const fields = [...form.querySelectorAll(asks)];
-    const field = fields.find((each) => each.value.trim() && sentence.includes(`“${each.value.trim().slice(0, 40)}”`)) ?? fields[0];
+    sayAt(fields.find((each) => each.value.trim() && sentence.includes(`“${each.value.trim().slice(0, 40)}”`)) ?? fields[0], sentence);
+    return true;
+  }
+
+  function sayAt(field, sentence) {
     const place = document.createElement("p");
     place.className = "form-fault";
     place.id = "form-fault";
@@ -154,10 +158,33 @@
     (field.closest("label") ?? field).before(place);
     field.setAttribute("aria-invalid", "true");
     field.setAttribute("aria-describedby", place.id);
-    field.addEventListener("input", () => clearFault(form), { once: true });
+    field.addEventListener("input", () => clearFault(field.form), { once: true });
     field.focus({ preventScroll: true });
     place.scrollIntoView({ block: "center" });
-    return true;
+  }
+
+  // What the browser would say in its own words of what is missing, of the first field alone.
+  let said = false;
+  document.addEventListener("invalid", (event) => {
+    const field = event.target;
+    const { form } = field;
+    event.preventDefault();
+    if (said || !form) return;
+    said = true;
+    setTimeout(() => { said = false; });
+    clearFault(form);
+    if (field.closest(".bar")) room.complain(missing(field));
+    else sayAt(field, missing(field));
+  }, true);
+
+  function missing(field) {
+    if (field.type === "file") return "Choose a file first.";
+    const label = field.labels?.[0]?.cloneNode(true);
+    label?.querySelectorAll("input, select, textarea, .typed").forEach((each) => each.remove());
+    const name = field.getAttribute("aria-label") ?? label?.textContent.replace(/\s+/g, " ").trim() ?? "";
+    if (field.type === "checkbox") return `Tick first: ${name}.`;
+    if (field.validity.valueMissing) return `Still empty: “${name}”.`;
+    return `“${name}”: a number from ${field.min || 0}${field.max ? ` to ${field.max}` : ""}.`;
   }
 
   Object.assign(room, { atField });

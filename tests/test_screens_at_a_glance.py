@@ -62,3 +62,20 @@ def test_what_counts_and_what_waits_are_not_said_at_once(away: bool, phone_page:
         saved(phone_page)
     expect(phone_page.locator("#all")).to_be_visible()
     expect(phone_page.locator(".waiting-for:visible")).to_have_count(0)
+
+
+MISSING = {
+    "/measure/1": ("Keep these figures", "Still empty: “Near the top”."),
+    "/classes": ("Begin the class", "Still empty: “Its name”."),
+    "/room": ("Look what is in it", "Choose a file first."),
+}
+
+
+@pytest.mark.parametrize("path", MISSING)
+def test_what_is_missing_is_said_in_our_words_at_its_field(path: str, phone_page: Page, house: House) -> None:
+    button, sentence = MISSING[path]
+    begin(house.store, SMALL_PLAN, 14)
+    phone_page.goto(house.address + (house.quilt().at if path.startswith("/measure") else "") + path)
+    phone_page.get_by_role("button", name=button, exact=True).tap()
+    expect(phone_page.locator(".form-fault")).to_have_text(sentence)
+    expect(phone_page.locator("[aria-invalid=true]")).to_be_focused()
