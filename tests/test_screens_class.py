@@ -34,9 +34,9 @@ def test_a_class_from_its_code_to_the_quilt_taken_home(phone_page: Page, tablet_
     phone_page.tap("text=Come in")
     expect(phone_page.locator(".hand-up")).to_be_visible()
     tried(phone_page, "mine")
-    phone_page.tap("text=I wait")
+    phone_page.tap("text=Put my hand up")
     expect(phone_page.locator(".hand-up")).to_contain_text("Hand is up")
-    expect(tablet_page.locator("#pupils")).to_contain_text("Ilse waits")
+    expect(tablet_page.locator("#pupils")).to_contain_text("Ilse has her hand up")
     tried(tablet_page, "teach")
     phone_page.tap(".carry-on")
     phone_page.tap("#one")
@@ -62,4 +62,8 @@ def test_a_class_from_its_code_to_the_quilt_taken_home(phone_page: Page, tablet_
     tablet_page.tap("text=Show her code")
     expect(tablet_page.locator(".pairing b")).to_be_visible()
     tried(tablet_page, "pupil")
+    tablet_page.set_viewport_size({"width": 390, "height": 664})
+    remove = tablet_page.get_by_role("button", name="Remove device 1").bounding_box()
+    assert remove is not None
+    assert remove["x"] + remove["width"] <= 390 - 14, "within the page, as all else"
     assert {screen: barriers for screen, barriers in found.items() if barriers} == {}

@@ -14,7 +14,10 @@ from tracker.safekeeping.backup import compare, read_backup, restore
 from tracker.safekeeping.secret_codes import Guesses
 from tracker.store.quilts import Store
 
-ENDED = "Your teacher has ended the class, or this device's part in it. Ask for the code with which you go on."
+ENDED = (
+    "Your teacher has ended the class, or this device's part in it. Your quilt is kept: ask her for it, or for the code "
+    "with which you go on."
+)
 
 
 def test_each_pupil_counts_a_quilt_of_her_own(school: School) -> None:
@@ -188,11 +191,29 @@ def test_the_teacher_sees_who_is_at_which_step_and_who_waits(school: School) -> 
     assert f"Marit {onward}" in school.teacher.text(f"{school.at}/news"), "not the step last looked at"
     ilse.post("/mine/hand", {})
     news = school.teacher.text(f"{school.at}/news")
-    assert "2 pupils, 1 waits" in news
-    assert re.search(rf"Ilse waits .*Helped.*Marit {onward}", news)
+    assert "2 pupils, 1 hand up" in news
+    assert re.search(rf"Ilse has her hand up .*Helped.*Marit {onward}", news)
     school.teacher.post(f"{school.at}/pupils/{school.pupil('Ilse').id}/helped", {})
-    assert "waits" not in school.teacher.text(f"{school.at}/news")
-    assert "I wait: put my hand up" in ilse.text("/mine")
+    assert "hand" not in school.teacher.text(f"{school.at}/news")
+    assert "Put my hand up" in ilse.text("/mine")
+
+
+def test_an_ended_class_shows_no_step_and_no_hand_and_says_where_the_quilts_are(school: School) -> None:
+    school.phone("Ilse").post("/mine/hand", {})
+    before = school.teacher.text(school.at)
+    assert "1 hand up" in before
+    assert "Show a step to all" in before
+    assert before.index("1 pupil") < before.index("Edit its plan for all"), "whom she teaches comes first"
+    school.teacher.post(f"{school.at}/end", {"end": "yes"})
+    after = school.teacher.text(school.at)
+    assert "Her quilt is in each one’s line below" in after
+    assert not [words for words in ("hand up", "Show a step to all", "Helped") if words in after]
+
+
+def test_a_backup_says_how_many_quilts_are_of_classes(school: School) -> None:
+    """That of the class itself is among them, and no pupil's."""
+    school.phone("Ilse")
+    assert "and 2 of your classes: plans" in school.teacher.text("/room")
 
 
 def test_a_step_is_shown_to_all_and_offered_on_every_phone(school: School) -> None:
