@@ -15,8 +15,8 @@ from tracker.safekeeping.secret_codes import Guesses
 from tracker.store.quilts import Store
 
 ENDED = (
-    "Your teacher has ended the class, or this device's part in it. Your quilt is kept: ask her for it, or for the code "
-    "with which you go on."
+    "Your teacher has ended the class, or this device's part in it. Your quilt is kept: ask her for it, or for the "
+    "code with which you go on."
 )
 
 

@@ -57,7 +57,10 @@ WORTH_PACKING = 1200
 """Bytes from which an answer is sent compressed."""
 
 NOT_HERS = "This is no part of your quilt; go back to it."
-ENDED = "Your teacher has ended the class, or this device's part in it. Your quilt is kept: ask her for it, or for the code with which you go on."
+ENDED = (
+    "Your teacher has ended the class, or this device's part in it. Your quilt is kept: ask her for it, or for the "
+    "code with which you go on."
+)
 
 log = logging.getLogger("tracker.web")
 
