@@ -10,6 +10,7 @@ import pytest
 from flask import Flask
 from visitors import Quilt, Visitor, add_quilt, room_of
 
+from tracker.demo import demo_plan_text
 from tracker.safekeeping.pairing import Pairing
 from tracker.server import qr_codes as codes
 from tracker.store.quilts import Store, StoredQuilt
@@ -200,3 +201,9 @@ def test_the_picture_has_what_is_sewn_in_full_colour_and_the_rest_pale(sewing: Q
             as_text=True
         )
         assert drawn.count('opacity="0.3"') == pale, told
+
+
+def test_a_quilt_s_page_speaks_of_ticks_not_of_keys_of_a_file(phone: Visitor, store: Store) -> None:
+    text = phone.text(f"/quilts/{add_quilt(store, demo_plan_text()).id}")
+    assert "to have that, tick “Make larger units whole”." in text
+    assert "combine = true" not in text

@@ -186,9 +186,8 @@ class _Looks:
         except PlanFault as fault:
             yield {**seen, "state": FAULTY, "faults": [asdict(each) for each in fault.places(text)]}
             return
-        # A drawing has ticks in place of the file's keys.
-        drawn = (replace(each, facts=(*each.facts, ("drawn", True))) for each in checklist.notices)
-        notices = list(map(Words(plan, checklist).notice, drawn))
+        words = Words(plan, checklist)
+        notices = [words.notice(each.as_drawn()) for each in checklist.notices]
         yield {**seen, "state": MADE, "notices": notices, "figures": figures(plan, checklist)}
 
     def prove(self, text: str) -> Iterator[Frame]:

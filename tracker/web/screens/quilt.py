@@ -54,7 +54,7 @@ def _page(quilt_id: str, wrong: NotKept | None = None) -> Response:
     found = [notice for notice in parts().desk.store.notices() if notice.file == f"{quilt_id}.quilt"]
     with parts().desk.quilt(quilt_id) as opened:
         words = opened.words
-        notices = [words.notice(notice) for notice in opened.compiled.checklist.notices]
+        notices = [words.notice(notice.as_drawn()) for notice in opened.compiled.checklist.notices]
         facts = facts_of(opened, "quilt") | {"notices": notices, "wanted": fresh_id(), "found": found}
         facts |= {"put_away": bool(opened.about.get("put_away")), "wrong": wrong, "typed": request.form}
         return quilt_page("quilt", "", opened, status=400 if wrong else 200, **facts)
