@@ -361,3 +361,23 @@ def test_a_row_is_joined_and_not_its_block(sewing: Quilt) -> None:
     sewing.tap("Lay out", 1, blocks="1")
     sewing.tap("Join row 1", 1, blocks="1")
     assert "block 1: row 1 joined" in sewing.visitor.text(f"{sewing.at}/latest")
+
+
+def test_an_older_tap_is_taken_back_alone_where_nothing_rests_on_it(sewing: Quilt) -> None:
+    sewing.tap(RED, 3, tap_id="too-many-red")
+    sewing.tap("Cut pale sand squares, 3 in", 2, tap_id="sand-is-right")
+    alone = (
+        r'name="do" value="take back"><input type="hidden" name="what" value="([^"]*)">\s*<button[^>]*>Take back<small>'
+    )
+    assert re.findall(alone, sewing.visitor.get(f"{sewing.at}/latest").text) == ["too-many-red"]
+    sewing.visitor.post(f"{sewing.at}/taps", {"tap": "taken-back-1", "do": "take back", "what": "too-many-red"})
+    assert sewing.count(RED) == "0 of 4 done, 4 ready"
+    assert sewing.count("Cut pale sand squares, 3 in").startswith("2 of 2")
+
+
+def test_what_something_rests_on_is_not_offered_alone(sewing: Quilt) -> None:
+    sewing.tap("Cut pale sand squares, 3 in", 2, tap_id="sand-is-cut")
+    sewing.tap(MARK, 2, tap_id="sand-is-marked")
+    page = sewing.visitor.text(f"{sewing.at}/latest")
+    assert "this alone" not in page
+    assert "this and 1 newer" in page

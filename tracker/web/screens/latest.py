@@ -48,8 +48,8 @@ def beginning_of(opened: Opened) -> Facts | None:
 
 
 def latest_taps(opened: Opened) -> list[Facts]:
-    """The last taps, newest first; each with how many newer ones have to be taken back with it."""
-    at = here()
+    """The last taps, newest first; each with how many newer ones there are, and whether it can be taken back alone."""
+    at, progress = here(), opened.progress
     return [
         {
             "tap_id": kept.tap.id,
@@ -58,6 +58,7 @@ def latest_taps(opened: Opened) -> list[Facts]:
             "when": when(kept.tap.at or "", at),
             "who": called(opened, kept.tap.who or ""),
             "newer": newer,
+            "alone": newer > 0 and (not kept.change or progress.can_be_taken_back(kept)),
         }
-        for newer, kept in enumerate(opened.progress.latest(MOST_LATEST))
+        for newer, kept in enumerate(progress.latest(MOST_LATEST))
     ]
