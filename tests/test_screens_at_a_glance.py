@@ -79,3 +79,17 @@ def test_what_is_missing_is_said_in_our_words_at_its_field(path: str, phone_page
     phone_page.get_by_role("button", name=button, exact=True).tap()
     expect(phone_page.locator(".form-fault")).to_have_text(sentence)
     expect(phone_page.locator("[aria-invalid=true]")).to_be_focused()
+
+
+def test_the_way_on_is_on_the_first_screenful_of_a_small_phone(phone_page: Page, house: House) -> None:
+    """Of the first page, and of what a drawing comes to."""
+    phone_page.set_viewport_size({"width": 390, "height": 664})
+    begin(house.store, SMALL_PLAN, 14)
+    phone_page.goto(house.address)
+    carry_on = box_of(phone_page, ".quilt-card .carry-on")
+    assert carry_on["y"] + carry_on["height"] <= 664
+    phone_page.goto(f"{house.address}/draw")
+    phone_page.tap("[data-go=make]")
+    expect(phone_page.locator("#quilt-picture svg")).to_be_visible()
+    make = box_of(phone_page, "#make")
+    assert make["y"] + make["height"] <= 664

@@ -13,7 +13,9 @@ UNIT = "Half-square triangle, lamp red / pale sand"
 def _labels(phone: Visitor, at: str, which: str = "piles") -> dict[str, str]:
     """The short end of each label's address, by its words."""
     page = phone.get(f"{at}/labels?which={which}").get_data(as_text=True).replace("\N{NO-BREAK SPACE}", " ")
-    found = re.findall(r"<div><b>(.*?)</b><small>.*?</small><small>(.*?)</small>", page)
+    label = re.compile(r'<a href="(/l/[^"]*)"><svg.*?</svg></a><div><b>(.*?)</b>', re.DOTALL)
+    found = [(words, path) for path, words in label.findall(page)]
+    assert "/l/" not in re.sub(r"<[^>]*>", " ", page), "an address is for the camera"
     assert len(found) == len({words for words, _ in found}) == len({path for _, path in found})
     return dict(found)
 

@@ -150,7 +150,7 @@ def test_blocks_that_two_devices_both_claimed(sewing: Quilt) -> None:
     sewing.tap("Lay out", 1, tap_id="from-phone", offered="1 2")
     sewing.tap("Lay out", 2, tap_id="from-tablet", offered="1 2")
     assert (
-        "“Lay out Lantern”: blocks 1 and 2 laid out was tapped, but that can be true of none only"
+        "“Lay out Lantern”: blocks 1 and 2 laid out was tapped, but that can be true of none only. It is not counted. Right, none"
         in sewing.visitor.text(sewing.at)
     )
     sewing.do("settle", "from-tablet", times=0)

@@ -48,6 +48,8 @@ def question_of(opened: Opened) -> Facts | None:
         return _question(tap.id, f"{words}, but {ready}: how many of the {tapped} were really done?", fits, together)
     if isinstance(tap, StepsDone) and tap.blocks is not None:
         words = f"{block_list(tap.blocks)} {done} was tapped, but that can be true of {fits or 'none'} only"
+        if not fits:  # nothing is left to choose
+            return _question(tap.id, f"“{title}”: {words}. It is not counted.", fits, together, ((0, "Right, none"),))
     else:
         words = f"{tapped} {done} was tapped, but only {fits} lay ready"
     return _question(tap.id, f"“{title}”: {words}: how many were really done?", fits, together)

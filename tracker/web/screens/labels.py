@@ -46,11 +46,10 @@ def sheet(quilt_id: str) -> Response:
 
 
 def label_of(opened: Opened, host: str, code: str, words: str) -> Facts:
-    """A label whose code leads to a pile or block, by its short name: the code drawn, what to write below it, and the
-    short end of its address."""
+    """A label whose code leads to a pile or block, by its short name: the code drawn, and what to write beside it."""
     path = f"/l/{opened.id}/{code}"
     drawing = codes.svg(f"http://{host}{path}", "Q", f"QR code of {words}")
-    return {"drawing": drawing, "words": words, "short": path, "many": "", "picture": "", "bag": ""}
+    return {"drawing": drawing, "words": words, "path": path, "many": "", "picture": "", "bag": ""}
 
 
 def _blocks(opened: Opened, host: str) -> Iterator[Facts]:
