@@ -150,8 +150,8 @@ def test_blocks_that_two_devices_both_claimed(sewing: Quilt) -> None:
     sewing.tap("Lay out", 1, tap_id="from-phone", offered="1 2")
     sewing.tap("Lay out", 2, tap_id="from-tablet", offered="1 2")
     assert (
-        "“Lay out Lantern”: blocks 1 and 2 laid out was tapped, but that can be true of none only. It is not counted. Right, none"
-        in sewing.visitor.text(sewing.at)
+        "“Lay out Lantern”: blocks 1 and 2 laid out was tapped, but that can be true of none only. "
+        "It is not counted. Right, none" in sewing.visitor.text(sewing.at)
     )
     sewing.do("settle", "from-tablet", times=0)
     assert sewing.count("Lay out") == "1 of 2 done, 1 ready"
