@@ -25,7 +25,8 @@ def test_every_printed_label_can_be_scanned_and_opens_its_pile(tablet_page: Page
     tablet_page.goto(f"{house.address}{at}/labels?which=piles")
     picture = Image.open(io.BytesIO(tablet_page.screenshot(full_page=True)))
     read = {code.text for code in zxingcpp.read_barcodes(picture)}
-    paths = {f"{house.address}{path}" for path in tablet_page.locator(".label small:last-of-type").all_inner_texts()}
+    hrefs = [each.get_attribute("href") for each in tablet_page.locator(".label > a").all()]
+    paths = {f"{house.address}{path}" for path in hrefs}
     assert read == paths
     side = tablet_page.evaluate("document.querySelector('.label svg').getBoundingClientRect().width")
     assert side >= 27 * MILLIMETRE
@@ -59,7 +60,7 @@ def test_lists_and_labels_fill_the_paper_and_nothing_is_cut_off(paper: str, tabl
         pdf = tablet_page.pdf(format=paper)
         lines = lines_on_pages(pdf)
         assert 1 <= len(lines) <= sheets, name
-        assert min(lines) >= 3, (name, lines)
+        assert min(lines) >= (2 if "labels" in name else 3), (name, lines)  # a label of a block has two
 
 
 def test_a_demo_on_paper_has_no_line_alone_and_draws_every_block(tablet_page: Page, tmp_path: Path) -> None:

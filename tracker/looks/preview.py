@@ -22,6 +22,7 @@ from tracker.quilt.borders import CannotCut
 from tracker.route.compiler import CannotSew, compile_plan
 from tracker.route.narrow_cloth import cloth_problems, larger_than_cloth
 from tracker.words.names import Names
+from tracker.words.plan_notices import as_drawn
 from tracker.words.quilt_summary import cannot_make
 from tracker.words.step_words import Words
 from tracker.work.steps import Checklist
@@ -187,7 +188,7 @@ class _Looks:
             yield {**seen, "state": FAULTY, "faults": [asdict(each) for each in fault.places(text)]}
             return
         words = Words(plan, checklist)
-        notices = [words.notice(each.as_drawn()) for each in checklist.notices]
+        notices = [words.notice(as_drawn(each)) for each in checklist.notices]
         yield {**seen, "state": MADE, "notices": notices, "figures": figures(plan, checklist)}
 
     def prove(self, text: str) -> Iterator[Frame]:

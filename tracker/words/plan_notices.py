@@ -298,6 +298,11 @@ def _cloth_named(names: Names, way: str, area: Measure, bias: bool) -> str:
     return f"{way} {nearest(area, 1).rational} sq {names.plan.unit}" + (" with bias edges" if bias else "")
 
 
+def as_drawn(notice: Notice) -> Notice:
+    """The same, said to who draws: she has ticks in place of the file's keys."""
+    return Notice(notice.kind, (*notice.facts, ("drawn", True)))
+
+
 def cannot_sew(fault: CannotSew, plan: Plan, drawn: bool = False) -> str:
     """A plan that cannot be sewn. Where it is `drawn`, a block has its name alone, since nobody sees its key."""
     cells = listed([f"row {row}, cell {column}" for row, column in fault.cells])

@@ -364,10 +364,6 @@ class Notice:
         """One of its facts by name. KeyError where this kind has none of that name."""
         return dict(self.facts)[name]
 
-    def as_drawn(self) -> Notice:
-        """The same, said to who draws: she has ticks in place of the file's keys."""
-        return Notice(self.kind, (*self.facts, ("drawn", True)))
-
 
 @dataclass(frozen=True)
 class Checklist:

@@ -18,6 +18,7 @@ from tracker.web.opened import Opened
 from tracker.web.pages import download, fresh_id, go_to, parts, picture_file, quilt_page
 from tracker.web.screen import Facts, Screen
 from tracker.web.shelved import on_the_shelf
+from tracker.words.plan_notices import as_drawn
 
 screen = Screen("quilt")
 
@@ -54,7 +55,7 @@ def _page(quilt_id: str, wrong: NotKept | None = None) -> Response:
     found = [notice for notice in parts().desk.store.notices() if notice.file == f"{quilt_id}.quilt"]
     with parts().desk.quilt(quilt_id) as opened:
         words = opened.words
-        notices = [words.notice(notice.as_drawn()) for notice in opened.compiled.checklist.notices]
+        notices = [words.notice(as_drawn(notice)) for notice in opened.compiled.checklist.notices]
         facts = facts_of(opened, "quilt") | {"notices": notices, "wanted": fresh_id(), "found": found}
         facts |= {"put_away": bool(opened.about.get("put_away")), "wrong": wrong, "typed": request.form}
         return quilt_page("quilt", "", opened, status=400 if wrong else 200, **facts)
