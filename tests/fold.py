@@ -173,6 +173,7 @@ def look(page: Page, address: str, quilt: StoredQuilt, sizes: list[tuple[int, in
     for step in (step for step in compiled.checklist.steps if step.count):
         page.set_viewport_size(ViewportSize(width=390, height=664))
         page.goto(f"{address}/quilts/{quilt.id}/steps/{compiled.short[step.id]}")
+        assert page.query_selector("#live > .bar"), (compiled.titles[step.id], page.inner_text("body"))
         each: dict[Any, Any] = {}
         for face in FACES:
             page.evaluate("face => { document.documentElement.style.fontFamily = face; }", face)
