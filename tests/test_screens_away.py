@@ -78,7 +78,8 @@ def test_other_steps_promise_only_what_the_taps_on_the_phone_have_left(phone_pag
     _turn(phone_page, "[aria-label^='Next pass']")
     expect(phone_page.locator("#ready")).to_have_text("1")  # of the other cloth one is cut
     phone_page.tap("#one")
-    expect(phone_page.locator(".waiting-for")).to_contain_text("Waits for 1 lamp red square, 3 in")
+    expect(phone_page.locator("#done")).to_have_text("1")
+    expect(phone_page.locator("#ready")).to_have_text("0")
     while SAND not in phone_page.inner_text("h1").replace("\xa0", " "):
         _turn(phone_page, "[aria-label^='Pass before']")
     phone_page.go_back()

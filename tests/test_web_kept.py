@@ -123,7 +123,7 @@ def test_a_number_is_asked_about_where_counting_has_gone_on_and_set_where_she_sa
 def seen_with(sewing: Quilt, row: int) -> dict[str, str]:
     """What the form of a row among the last taps sends."""
     form = sewing.visitor.get(f"{sewing.at}/latest").text.split('value="take back to">')[row]
-    found = dict(re.findall(r'name="(seen|what)" value="([^"]*)"', form))
+    found = dict(re.findall(r'name="(seen|what)" value="([^"]*)"', form.partition("</form>")[0]))
     return {key: text.replace("&#34;", '"') for key, text in found.items()}
 
 
