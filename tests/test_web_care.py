@@ -7,6 +7,7 @@ import re
 
 import pytest
 from flask import Flask
+from schooling import School
 from visitors import Quilt, Visitor, add_quilt, words_of
 from werkzeug.test import TestResponse
 
@@ -179,3 +180,22 @@ def test_the_log_can_be_had(computer: Visitor, room: Flask) -> None:
     answer = computer.get("/room/log")
     assert answer.mimetype == "text/plain"
     assert answer.data == b"Nothing has been logged yet.\n"
+
+
+@pytest.mark.parametrize(
+    ("own", "pupils", "words"),
+    [
+        (1, "", "your quilt and that of one class"),
+        (2, "Ilse", "both quilts and those of one class and its one pupil"),
+        (1, "Ilse Marit", "your quilt and those of one class and its 2 pupils"),
+        (0, "Ilse Marit", "the quilts of one class and its 2 pupils"),
+    ],
+)
+def test_whose_quilts_are_in_a_backup_is_said(school: School, own: int, pupils: str, words: str) -> None:
+    for name in pupils.split():
+        school.phone(name)
+    if not own:
+        school.store.delete(school.own.id)
+    for _ in range(own - 1):
+        add_quilt(school.store)
+    assert f"One file with {words}: plans, what is done, notes." in school.teacher.text("/room")

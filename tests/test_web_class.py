@@ -213,7 +213,7 @@ def test_an_ended_class_shows_no_step_and_no_hand_and_says_where_the_quilts_are(
 def test_a_backup_says_how_many_quilts_are_of_classes(school: School) -> None:
     """That of the class itself is among them, and no pupil's."""
     school.phone("Ilse")
-    assert "and 2 of your classes: plans" in school.teacher.text("/room")
+    assert "and those of one class and its one pupil: plans" in school.teacher.text("/room")
 
 
 def test_a_step_is_shown_to_all_and_offered_on_every_phone(school: School) -> None:

@@ -14,6 +14,7 @@ from tracker.store.photo_files import photos_of
 from tracker.web.faults import PageFault
 from tracker.web.pages import Link, download, go_to, nav_links, never_kept, parts
 from tracker.web.screen import Screen
+from tracker.words.thing_words import plural
 
 screen = Screen("care", "/room")
 
@@ -28,17 +29,33 @@ def care() -> str:
     pairing, store = parts().pairing, parts().desk.store
     devices = [(device, _seen(device.seen), device == g.device) for device in pairing.devices()]
     quilts = store.quilts()
-    pupils = len(pairing.classes.quilts() & {quilt.id for quilt in quilts})
+    ids, classes = {quilt.id for quilt in quilts}, pairing.classes
+    groups = sum(group.quilt in ids for group in classes.all())
+    pupils = sum(pupil.quilt in ids for group in classes.all() for pupil in group.pupils)
     facts = {
         "devices": devices,
         "guessed": pairing.guessed,
-        "count": len(quilts) - pupils,
-        "pupils": pupils,
+        "saved": _saved(len(ids - classes.quilts()), groups, pupils),
         "most": LARGEST_BODY >> 20,
     }
     # What else is in a backup is packed to little beside them.
     photos = store.photos.size({name for quilt in quilts for name in photos_of(quilt.facts)})
     return render_template("pages/care.html", large=photos > LARGEST_BODY - ROOM_BESIDE, nav=nav_links(), **facts)
+
+
+def _saved(own: int, groups: int, pupils: int) -> str:
+    """What is in a backup: so many quilts of her own, of classes and of pupils."""
+    others = _so_many("class", groups) if groups else ""
+    if pupils:
+        others += (f" and {'its' if groups == 1 else 'their'} " if groups else "") + _so_many("pupil", pupils)
+    if not own:
+        return f"the {plural('quilt', groups + pupils)} of {others}" if others else "all quilts"
+    with_others = f" and {'that' if groups + pupils == 1 else 'those'} of {others}" if others else ""
+    return {1: "your quilt", 2: "both quilts"}.get(own, f"all {own} quilts") + with_others
+
+
+def _so_many(name: str, count: int) -> str:
+    return f"{'one' if count == 1 else count} {plural(name, count)}"
 
 
 def _day(text: object) -> str:
