@@ -73,16 +73,19 @@ def _plan(report: Report, table: dict[str, Any]) -> Plan:
     fabrics = _fabrics(fields)
     report.cloths = fabrics
     blocks = _blocks(fields)
+    before = report.number
+    quilt = read_quilt(fields, blocks)
+    quilt_read = report.number == before
     buying = filled(fields, "buying", Buying) or Buying(DEFAULTS[unit].allowance)
     plan = Plan(
         **head,
         fabrics=fabrics,
         blocks={key: block for key, block in blocks.items() if block is not None},
-        quilt=read_quilt(fields, blocks),
+        quilt=quilt,
         allowance=buying.allowance,
     )
-    if not report.number:
-        check_upright(fields, plan)
+    # Beside other faults too, as far as it could be read: a block that has one is left out here.
+    check_upright(fields, plan if quilt_read else replace(plan, quilt=Quilt(())))
     return plan
 
 
