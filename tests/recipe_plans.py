@@ -108,7 +108,14 @@ def recipe_plan(name: str, trimming: str = "roomy") -> Plan:
 
 def drawn_plan(name: str, drawn: Drawn, trimming: str = "roomy") -> Plan:
     """The plan of a picture, two blocks of it."""
-    text = TEXT.format(
+    reading = read_plan(drawn_text(name, drawn, trimming))
+    assert reading.plan is not None, reading.problems
+    return reading.plan
+
+
+def drawn_text(name: str, drawn: Drawn, trimming: str = "roomy") -> str:
+    """That plan as text."""
+    return TEXT.format(
         name=name,
         trimming=trimming,
         half_square=drawn.half_square,
@@ -122,6 +129,3 @@ def drawn_plan(name: str, drawn: Drawn, trimming: str = "roomy") -> Plan:
         frame=drawn.frame,
         squared=drawn.squared,
     )
-    reading = read_plan(text)
-    assert reading.plan is not None, reading.problems
-    return reading.plan

@@ -71,8 +71,8 @@ def test_every_mistake_has_a_file_and_every_kind_a_mistake() -> None:
     assert len(BROKEN) >= 50
     assert {path.with_suffix("").name for path in BROKEN} == {p.stem for p in (PLANS / "broken").glob("*.txt")}
     met = {problem.kind for path in BROKEN for problem in read_plan(path.read_bytes()).problems}
-    # What is larger than its cloth shows when its pieces are known.
-    assert set(KINDS) - met <= {kind for _, kind in REFUSED} | kinds_of_cloth()
+    # What is larger than its cloth shows when its pieces are known; a seam is judged where a plan is to be used.
+    assert set(KINDS) - met <= {kind for _, kind in REFUSED} | kinds_of_cloth() | {"seam too small"}
 
 
 @pytest.mark.parametrize(("text", "kind"), LOT, ids=[kind for _, kind in LOT])

@@ -12,7 +12,7 @@ from test_web_plans import typed
 from visitors import Quilt, Visitor, add_quilt, words_of
 
 from tracker.cli import main
-from tracker.looks.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
+from tracker.looks.preview import PlanFault, compile_whole, hold_to_use, read_whole
 from tracker.plan.plan_reader import read_plan
 from tracker.proof.proof import prove
 from tracker.route.compiler import compile_plan
@@ -46,7 +46,7 @@ def found(text: str) -> list[tuple[object, ...]]:
     """Kind, line, block, row, cell, what was read and what would be right, of all problems with cloth."""
     made = read_whole(text)
     try:
-        hold_to_cloth(text, made, compile_whole(made))
+        hold_to_use(text, made, compile_whole(made))
     except PlanFault as fault:
         return [(p.kind, p.line, p.block, p.row, p.cell, p.read, p.right) for p in fault.problems]
     return []

@@ -18,8 +18,8 @@ A package imports only from those above it, and a module in it only from those n
     quilt: packing, borders, setting, cloth_cutting, buying, lattice — the quilt round its blocks: sizes, places, strips
         and lengths of cloth
     route: block_ids, block_route, centre_route, strip_units, border_edges, border_route, finishing_route,
-        working_order, passes, print_lies, cloth_notices, compiler, narrow_cloth, unit_kinds — all of it as steps in
-        order
+        working_order, passes, print_lies, cloth_notices, compiler, narrow_cloth, unit_kinds, usable_plan — all of it as
+        steps in order
     printed: list_line, list_table, block_readings, room_in_block, bare_patches, holding_together, other_blocks,
         block_area, list_findings, roomy_sizes, listed_diamonds, compare — a printed cutting list, read and compared
     proof: block_picture, border_pictures, uses, row_seams, seam_faults, print_faults, version_faults, finishing_faults,

@@ -16,7 +16,7 @@ from tracker.fitting.block_shape import BlockShape, block_shape
 from tracker.fitting.measures_table import read_size_asked, read_table
 from tracker.fitting.one_size import OneSize
 from tracker.fitting.ways import brought
-from tracker.looks.preview import PlanFault, compile_whole, hold_to_cloth, read_whole
+from tracker.looks.preview import PlanFault, compile_whole, hold_to_use, read_whole
 from tracker.pattern.handout_command import add_handout, write_handout
 from tracker.plan.defaults import DEFAULTS
 from tracker.plan.known_blocks import known_block, known_blocks
@@ -124,7 +124,7 @@ def _compiled(path: Path) -> tuple[Plan, Checklist]:
     try:
         plan = read_whole(text, path.name)
         checklist = compile_whole(plan, f"{path.name}, ")
-        hold_to_cloth(text, plan, checklist, path.name)
+        hold_to_use(text, plan, checklist, path.name)
     except PlanFault as fault:
         raise BadPlan(fault.sentences) from fault
     return plan, checklist

@@ -21,6 +21,7 @@ from tracker.proof.proof import prove
 from tracker.quilt.borders import CannotCut
 from tracker.route.compiler import CannotSew, compile_plan
 from tracker.route.narrow_cloth import cloth_problems, larger_than_cloth
+from tracker.route.usable_plan import usability_problems
 from tracker.words.names import Names
 from tracker.words.plan_notices import as_drawn
 from tracker.words.quilt_summary import cannot_make
@@ -88,12 +89,14 @@ def compile_whole(plan: Plan, where: str = "") -> Checklist:
         raise PlanFault((), (where + cannot_make(fault, plan),), place) from fault
 
 
-def hold_to_cloth(text: str | bytes, plan: Plan, checklist: Checklist, file: str = "plan") -> None:
-    """Raises PlanFault where pieces of blocks are larger than their cloth. For texts that are to be used; a quilt that
-    is sewn already opens all the same."""
+def hold_to_use(text: str | bytes, plan: Plan, checklist: Checklist, file: str = "plan") -> None:
+    """Raises PlanFault where pieces of blocks are larger than their cloth, the seam is too small, or blocks are squared
+    too deep. For texts that are to be used; a quilt that is sewn already opens all the same."""
+    problems = usability_problems(plan, text, file)
     larger = larger_than_cloth(plan, checklist)
     if larger:
-        problems = cloth_problems(plan, larger, text, file)
+        problems += cloth_problems(plan, larger, text, file)
+    if problems:
         raise PlanFault(problems, tuple(sentence(problem) for problem in problems))
 
 
@@ -170,7 +173,7 @@ class _Looks:
             picture = drawn(plan, quilt_drawing(plan))
             yield picture
             checklist = self._checklist(text)
-            hold_to_cloth(text, plan, checklist)
+            hold_to_use(text, plan, checklist)
         except PlanFault as fault:
             yield faults_seen(text, fault)
             return
@@ -183,7 +186,7 @@ class _Looks:
             seen = {**seen, "drawing": quilt_drawing(plan), "sizes": sizes(plan)}
             yield seen
             checklist = self._checklist(text)
-            hold_to_cloth(text, plan, checklist)
+            hold_to_use(text, plan, checklist)
         except PlanFault as fault:
             yield {**seen, "state": FAULTY, "faults": [asdict(each) for each in fault.places(text)]}
             return

@@ -135,6 +135,7 @@ IMPOSSIBLE = {
     "too long": "{key} is {read}; a length is at most {right}",
     "too fine": "{key} is {read}, finer than any ruler; write what a ruler can show",
     "ruler": "{key} is {read}; the ruler's mark can be {right}",
+    "seam too small": "{key} is {read}, too little to hold; a seam is {right} or more",
     "seam too wide": "a side of {read} is not wider than the seam; cells must be wider than {right}",
     "not a nine-patch": (
         "{key} asks for a nine-patch: three rows of three plain square patches, the corners of one cloth, the four "

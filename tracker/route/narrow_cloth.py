@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from tracker.exact.measure import write_length
+from tracker.exact.measure import Measure, round_up, write_length
 from tracker.plan.fields import Report
 from tracker.plan.model import Plan
 from tracker.plan.picture import read_picture
@@ -74,6 +74,11 @@ def _size(cut: Cut) -> Size:
     return cut.width, cut.height
 
 
+def _on_ruler(plan: Plan, side: Measure) -> Measure:
+    """A side as a ruler says it: that of a diamond or a triangle lies on none of its marks."""
+    return side if side.is_rational else round_up(side, plan.ruler)
+
+
 def _does_not_fit(plan: Plan, cut: Cut, upright: bool | None) -> bool:
     """Whether a piece does not fit across its cloth. `upright` None: it may be cut either way, but where its print has
     to stand."""
@@ -92,7 +97,7 @@ def cloth_problems(plan: Plan, larger: Sequence[Larger], text: str | bytes, file
     for each in larger:
         fabric = plan.fabrics[each.fabric]
         path: Path = ("blocks", each.block, "picture" if each.place else "frame")
-        cut = " by ".join(write_length(side, plan.unit, plain=True) for side in each.size)
+        cut = " by ".join(write_length(_on_ruler(plan, side), plan.unit, plain=True) for side in each.size)
         read = f"{cut} {plan.unit} from {each.fabric}" + (f", and {each.more} more like it" if each.more else "")
         where: dict[str, int | None] = {}
         if each.place:

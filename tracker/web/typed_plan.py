@@ -10,7 +10,7 @@ from flask import request
 from tracker.looks.figures import PlaceFault
 from tracker.looks.looker import Frame
 from tracker.looks.looking import DONE, Found
-from tracker.looks.preview import PlanFault, drawn, faults_seen, hold_to_cloth, worked_out
+from tracker.looks.preview import PlanFault, drawn, faults_seen, hold_to_use, worked_out
 from tracker.plan.model import RECKONING
 from tracker.web import drawings
 from tracker.web.clock import stamp
@@ -73,7 +73,7 @@ def looked_at(text: str) -> PlanLook:
     text = text.replace("\r\n", "\n")
     try:
         made = parts().desk.compiled(text)
-        hold_to_cloth(text, made.plan, made.checklist)
+        hold_to_use(text, made.plan, made.checklist)
     except PlanFault as fault:
         return PlanLook(faults_seen(text, fault), places=fault.places(text))
     seen = worked_out(drawn(made.plan, drawings.of_quilt(made)), made.checklist, made.words)

@@ -81,6 +81,11 @@ def ends_of_halves(region: Region, plan: Plan) -> tuple[Ends, Ends, Ends, Ends]:
     return top, right, bottom, left
 
 
+def beyond_ends_of_halves(region: Region, plan: Plan) -> tuple[Measure, Measure] | None:
+    """Deeper than the cells along its edges there are the seams of others; where all slant there is none."""
+    return (region.columns[0], region.finished[0]) if any(ends_of_halves(region, plan)) else None
+
+
 def _at_tips(half: Half, over: Measure) -> Measure:
     """How far a half that reaches so far beyond its allowance does so at the ends of its long edge."""
     return ZERO if half.begun[1] == SLANTING and len(set(half.slanting)) > 1 else over
@@ -245,5 +250,6 @@ RECIPES = (
         asked="diagonal",
         inner=inner_of_halves,
         ends=ends_of_halves,
+        beyond=beyond_ends_of_halves,
     ),
 )

@@ -11,7 +11,15 @@ from tracker.plan.model import Plan
 from tracker.units.maker import Bench, Maker, point, token
 from tracker.units.recipes.attaching import Edge
 from tracker.units.recipes.half_pictures import on_equal_cells, text_of_cells
-from tracker.units.recipes.nested_pictures import Nested, Stood, inner_of_nested, nested_in, patches_of_nested, stood_in
+from tracker.units.recipes.nested_pictures import (
+    Nested,
+    Stood,
+    inner_of_nested,
+    nested_in,
+    patches_of_nested,
+    seams_in_nested,
+    stood_in,
+)
 from tracker.units.recipes.patchwork import along_cells, patchwork
 from tracker.units.recipes.recipe import Recipe, always
 from tracker.units.recipes.triangle_rounds import TriangleRound, triangle_side
@@ -116,5 +124,14 @@ def _middle(maker: Maker, nested: Nested) -> tuple[str, tuple[Edge, ...]]:
 
 RECIPES = (
     Recipe(STOOD, None, fits_stood, make_stood, always(8), asked="diagonal"),
-    Recipe(NESTED, None, fits_nested, make_nested, patches_of_nested, asked="diagonal", inner=inner_of_nested),
+    Recipe(
+        NESTED,
+        None,
+        fits_nested,
+        make_nested,
+        patches_of_nested,
+        asked="diagonal",
+        inner=inner_of_nested,
+        beyond=seams_in_nested,
+    ),
 )

@@ -115,6 +115,15 @@ def patches_of_nested(region: Region) -> int:
     return 8 + (1 if found.is_plain else sum(patches_shown(quarters) for row in found.middle for quarters in row))
 
 
+def seams_in_nested(region: Region, plan: Plan) -> tuple[Measure, Measure] | None:
+    """From where to where a middle lies that is pieced of cells, in rows."""
+    found = nested_in(region)
+    assert found is not None
+    if found.is_plain or stood_in(found.middle) is not None:
+        return None
+    return region.finished[0] / 4, region.finished[0] * 3 / 4
+
+
 def inner_of_nested(region: Region, plan: Plan) -> tuple[Region, ...]:
     """The units of one cell in a middle that is pieced, each as often as it takes it."""
     found = nested_in(region)

@@ -33,6 +33,8 @@ class Recipe:
     `Maker.units` then says where they lie.
     `ends(region, plan)` says where seams within it run out straight at its upper, right, lower and left edge, None
     where none does.
+    `beyond(region, plan)`: cut parallel to an edge between these two distances from it, seams run out there that no
+    `ends` lists; None where none do.
     `parts(region)` are the ids of what is sewn for it alone and that another unit of this recipe may be sewn of too.
     `through(region, plan)` are the seams that run level through it as it is made, from the top: whether pressed down.
     """
@@ -50,6 +52,7 @@ class Recipe:
     asked: str = ""
     inner: Callable[[Region, Plan], tuple[Region, ...]] = lambda region, plan: ()
     ends: Callable[[Region, Plan], tuple[Ends, Ends, Ends, Ends] | None] = lambda region, plan: None
+    beyond: Callable[[Region, Plan], tuple[Measure, Measure] | None] = lambda region, plan: None
     parts: Callable[[Region], tuple[str, ...]] = lambda region: ()
     through: Callable[[Region, Plan], tuple[bool, ...]] = lambda region, plan: ()
 
