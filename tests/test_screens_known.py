@@ -12,6 +12,7 @@ def test_a_star_is_begun_from_its_name_in_few_taps(phone_page: Page, house: Hous
     page.set_viewport_size({"width": 390, "height": 664})
     page.goto(house.address)
     page.tap("text=From a known block")
+    page.wait_for_url("**/known", wait_until="load")
     page.locator("[name=name]").fill("sawtooth")
     expect(page.locator(".known-blocks li")).to_have_count(1)
     page.tap(".known-blocks a")
