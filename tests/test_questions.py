@@ -65,6 +65,22 @@ def test_what_fits_is_counted_and_taken_back_with_the_answer() -> None:
     assert (open_taps(room), room.state()) == (twice, before)
 
 
+def test_an_answer_on_which_something_rests_or_of_which_nothing_is_left_cannot_be_taken_back() -> None:
+    room, twice = doubled(again=2)
+    room.tap("done", step="cut:S:3x3", times=2)
+    room.tap("settle all", what=twice, times=[1, 1])
+    (answer,) = room.progress.latest(1)
+    assert room.progress.can_be_taken_back(answer)
+    room.tap("done", step="cut:R:3x3", times=6)
+    paired = room.tap("done", step=room.step("paired:"), times=6)
+    assert not room.progress.can_be_taken_back(answer)
+    room.tap("take back", what=paired)
+    assert room.progress.can_be_taken_back(answer)
+    for tap in twice:
+        room.tap("take back", what=tap)
+    assert not room.progress.can_be_taken_back(answer)
+
+
 def test_what_cannot_be_paid_for_leaves_all_as_it_was() -> None:
     room, twice = doubled()
     room.tap("done", step="cut:S:3x3", times=2)

@@ -236,6 +236,16 @@ def test_two_blocks_change_places_by_hand_and_back(room: Flask, store: Store) ->
     assert "Block 3, b, version A, row 1, place 3" in laying.page()
 
 
+def test_an_older_change_of_places_is_not_taken_back_alone(room: Flask, store: Store) -> None:
+    """Blocks lie as they were laid last: without the first change they would lie as they do."""
+    laying = Laying(room, store, NINE)
+    change_places(laying, 1, 5)
+    change_places(laying, 5, 3)
+    said = laying.quilt.visitor.text(f"{laying.quilt.at}/latest")
+    assert "this and 1 newer" in said
+    assert "this alone" not in said
+
+
 def test_a_block_that_lies_changes_places_no_more(room: Flask, store: Store) -> None:
     laying = Laying(room, store, NINE)
     laying.finish(1, 3)

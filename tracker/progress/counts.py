@@ -293,6 +293,10 @@ class Counts:
         key = (flow.pile, 0 if self._is_shared(flow) else block)
         self._on_pile[key] = self._on_pile.get(key, 0) + times * flow.each
 
+    def lie_as(self, laid: LaidSo) -> bool:
+        """Whether blocks lie as they were laid then: none changed places since."""
+        return self._laid[-1:] == [laid]
+
     def bring(self, change: CountChange) -> None:
         """Count steps known to be payable, or losses that piles owe until steps have put as many there."""
         self._move(change)

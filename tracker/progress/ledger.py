@@ -107,6 +107,11 @@ Answered = tuple[Recorded, Recorded]
 """A tap that was settled with others: as it was before, and after."""
 
 
+def _asked_again(answered: list[Answered]) -> CountChange:
+    """What has taps asked about again that were settled."""
+    return CountChange(tuple(move for _, after in reversed(answered) for move in after.change.undone().moves))
+
+
 class Progress:
     """What was tapped for one quilt, with the `counts` that it comes to, kept up to date tap by tap; and the `notes`
     (each with the number of its block, None: the quilt) and the `names` that were given to blocks. `carried` is the tap
@@ -158,14 +163,24 @@ class Progress:
         return found
 
     def can_be_taken_back(self, kept: Recorded) -> bool:
-        """Whether nothing rests on what a tap that counts has changed."""
+        """Whether nothing rests on what a tap that counts has changed, or has settled with others."""
+        undone = self._undone(kept)
+        if undone is None or (kept.change.laid and not self.counts.lie_as(kept.change.laid[-1][0])):
+            return False
         if self._trial is None or self._trial[0] is not self.counts.known:
             self._trial = self.counts.known, self.counts.copy()
         trial = self._trial[1]
-        if trial.apply(kept.change.undone()) is not None:
+        if trial.apply(undone) is not None:
             return False
-        trial.bring(kept.change)
+        trial.bring(undone.undone())
         return True
+
+    def _undone(self, kept: Recorded) -> CountChange | None:
+        """What takes a tap back; of one that settled others what has those asked again, None where none is left."""
+        if (answered := self._answered.get(kept.tap.id)) is None:
+            return kept.change.undone()
+        still = self._still(answered)
+        return _asked_again(still) if still else None
 
     def last_done(self) -> Tap | None:
         """The last tap that counts and names what was done."""
@@ -276,15 +291,16 @@ class Progress:
 
     def _ask_again(self, answered: list[Answered]) -> None:
         """Taps are unsettled again as they were, but for those that were taken back or carried over since."""
-        still = [(before, after) for before, after in answered if self._recorded[after.tap.id] is after]
+        still = self._still(answered)
         if not still:
             raise Refused("already taken back", id=None)
-        self.counts.must_apply(
-            CountChange(tuple(move for _, after in reversed(still) for move in after.change.undone().moves))
-        )
+        self.counts.must_apply(_asked_again(still))
         for before, _ in still:
             self._recorded[before.tap.id] = before
         self._unsettled = {tap_id: None for tap_id in self._order if self._recorded[tap_id].unsettled}
+
+    def _still(self, answered: list[Answered]) -> list[Answered]:
+        return [(before, after) for before, after in answered if self._recorded[after.tap.id] is after]
 
     def begin_from(self, change: CountChange) -> None:
         """Begin anew from counts carried over from an earlier plan; earlier taps count no more. Raises Refused."""

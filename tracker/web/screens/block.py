@@ -37,7 +37,7 @@ def _block(opened: Opened, number: str) -> Facts:
 
 
 def block_view(opened: Opened, number: int) -> Facts:
-    """Everything about one block; `seen` is the name under which it was given to its maker.."""
+    """Everything about one block; `seen` is the name under which it was given to its maker."""
     counts, compiled = opened.counts, opened.compiled
     stage = counts.stage(number)
     steps = counts.block_steps(stage.key, number)

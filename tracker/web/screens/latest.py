@@ -58,7 +58,7 @@ def latest_taps(opened: Opened) -> list[Facts]:
             "when": when(kept.tap.at or "", at),
             "who": called(opened, kept.tap.who or ""),
             "newer": newer,
-            "alone": newer > 0 and (not kept.change or progress.can_be_taken_back(kept)),
+            "alone": newer > 0 and progress.can_be_taken_back(kept),
         }
         for newer, kept in enumerate(progress.latest(MOST_LATEST))
     ]
