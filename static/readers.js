@@ -183,7 +183,7 @@
     label?.querySelectorAll("input, select, textarea, .typed").forEach((each) => each.remove());
     const name = field.getAttribute("aria-label") ?? label?.textContent.replace(/\s+/g, " ").trim() ?? "";
     if (field.type === "checkbox") return `Tick first: ${name}.`;
-    if (field.validity.valueMissing) return `Still empty: “${name}”.`;
+    if (field.validity.valueMissing && !field.validity.badInput) return `Still empty: “${name}”.`;
     return `“${name}”: a number from ${field.min || 0}${field.max ? ` to ${field.max}` : ""}.`;
   }
 

@@ -81,6 +81,15 @@ def test_what_is_missing_is_said_in_our_words_at_its_field(path: str, phone_page
     expect(phone_page.locator("[aria-invalid=true]")).to_be_focused()
 
 
+def test_what_is_no_number_is_not_called_empty(phone_page: Page, house: House) -> None:
+    """Browsers hand on nothing of it, though it stands there to be read."""
+    phone_page.goto(f"{house.address}{house.quilt().step_path('Cut pale sand')}/mend")
+    phone_page.fill("#counted", "")
+    phone_page.locator("#counted").press_sequentially("-e")
+    phone_page.locator("form:has(#counted) button").tap()
+    expect(phone_page.locator(".form-fault")).to_contain_text("”: a number from 0")
+
+
 def test_the_way_on_is_on_the_first_screenful_of_a_small_phone(phone_page: Page, house: House) -> None:
     """Of the first page, and of what a drawing comes to."""
     phone_page.set_viewport_size({"width": 390, "height": 664})

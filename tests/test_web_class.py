@@ -134,7 +134,9 @@ def test_what_is_ended_lets_nobody_in_until_it_is_taken_back(what: str, school: 
 
 def test_names_change_and_are_taken_back(school: School) -> None:
     school.phone("Ilse")
+    assert "Saturday beginners 1 pupil A new" in school.teacher.text("/classes")
     school.phone("Marit")
+    assert "Saturday beginners 2 pupils A new" in school.teacher.text("/classes")
     at = f"{school.at}/pupils/{school.pupil('Ilse').id}"
     school.teacher.post(f"{at}/name", {"name": "Ilka"})
     assert "Take back: Ilse" in school.teacher.text(at)
