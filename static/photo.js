@@ -81,10 +81,10 @@
     return undefined;
   }
 
-  find("#photo-file").addEventListener("change", (event) => {
-    const [file] = event.target.files;
+  const taken = ([file]) => {
     if (file) chosen(file).catch(() => doubt("This photo could not be opened here: choose another."));
-  });
+  };
+  find("#photo-file").addEventListener("change", (event) => taken(event.target.files));
 
   const photo = () => straighten.straightened(pen.getImageData(0, 0, canvas.width, canvas.height), corners, slanted);
   const sound = () => straighten.isSound(corners, canvas.width, canvas.height);
@@ -230,4 +230,7 @@
     } else if (form) form.elements.samples.value = sampled();
     else look();
   });
+
+  // Chosen before this script was there, or kept by a browser that comes back to the page.
+  taken(find("#photo-file").files);
 })();

@@ -5,10 +5,12 @@ from __future__ import annotations
 from random import SystemRandom
 
 from axe_playwright_python.base import AXE_SCRIPT
+from browser import HOST
 from effort import THOROUGH
 from house import AT_ONCE, House, saved
 from playwright.sync_api import Page, expect
 from test_screens_eyes import in_every_look
+from visitors import Visitor
 
 
 def test_a_class_from_its_code_to_the_quilt_taken_home(phone_page: Page, tablet_page: Page, house: House) -> None:
@@ -67,3 +69,14 @@ def test_a_class_from_its_code_to_the_quilt_taken_home(phone_page: Page, tablet_
     assert remove is not None
     assert remove["x"] + remove["width"] <= 390 - 14, "within the page, as all else"
     assert {screen: barriers for screen, barriers in found.items() if barriers} == {}
+
+
+def test_the_drawing_of_a_step_that_is_shown_fills_the_screen_too(tablet_page: Page, house: House) -> None:
+    visitor, quilt = Visitor(house.app, f"{HOST}:{house.port}"), house.quilt()
+    at = visitor.post("/classes", {"title": "Saturday", "quilt": quilt.stored.id}).headers["Location"]
+    visitor.post(f"{at}/show", {"step": quilt.short("Mark pale sand")})
+    tablet_page.goto(f"{house.address}{at}/show")
+    tablet_page.tap(".step .picture")
+    box = tablet_page.locator("#enlarged").bounding_box()
+    assert box is not None
+    assert box["width"] == tablet_page.evaluate("innerWidth")
