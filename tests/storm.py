@@ -1,6 +1,6 @@
 """Taps from two browsers through network cuts and server kills: `python tests/storm.py [TAPS] [--cuts N] [--kills N]`.
 
-Prints what became of the taps, and ends with 1 where one was lost or counted twice. The tests run a short storm.
+Prints what became of the taps, and ends with 1 where one was lost or counted twice. The thorough tests run a short storm.
 """
 
 from __future__ import annotations
