@@ -32,7 +32,7 @@ SECONDS = {
     "test_screens_kept": 42, "test_screens_draw": 33, "test_screens_looking": 26, "test_screens_cutting": 22,
     "test_screens_readers": 21, "test_screens_eyes": 21, "test_engines": 20, "test_screens_away": 18,
     "test_screens_unsaved": 18, "test_screens_measured": 17, "test_screens_tapping": 17, "test_screens_sheets": 15,
-    "test_questions": 12, "test_strips": 10, "test_run": 9, "test_bad_plans": 8, "test_packaging": 7,
+    "test_questions": 12, "test_storm": 10, "test_strips": 10, "test_run": 9, "test_bad_plans": 8, "test_packaging": 7,
     "test_looking": 7, "test_room_long": 5,
 }  # fmt: skip
 """Files whose tests take longest, and about how long; any other of a screen takes about `OTHERS`."""

@@ -1,22 +1,18 @@
-"""A storm: taps from two browsers through network cuts and killed servers (tests/storm.py runs longer ones).
-
-Thoroughly only: beside other tests in one browser it stood still twice, why is not found yet; by itself it never did.
-"""
+"""A short storm: taps from two browsers through network cuts and a killed server (tests/storm.py runs longer ones)."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
-from effort import THOROUGH
+from effort import tries
 from playwright.sync_api import Browser
 from storm import storm
 
-TAPS = 50
+TAPS = tries(50, 20)
 
-if THOROUGH:
 
-    def test_no_tap_is_lost_or_doubled_through_cuts_and_kills(browser: Browser, tmp_path: Path) -> None:
-        result = storm(browser, tmp_path / "data", taps=TAPS, cuts=3, kills=1, seed=5)
-        assert result.well, result
-        assert result.taps >= TAPS
-        assert result.unsettled > 0
+def test_no_tap_is_lost_or_doubled_through_cuts_and_kills(browser: Browser, tmp_path: Path) -> None:
+    result = storm(browser, tmp_path / "data", taps=TAPS, cuts=tries(3, 2), kills=1, seed=5)
+    assert result.well, result
+    assert result.taps >= TAPS
+    assert result.unsettled > 0
