@@ -125,6 +125,16 @@ def test_no_width_is_advised_that_no_ruler_shows_or_no_hand_sews(top: str, right
     assert right in problem.right
 
 
+def test_a_width_is_advised_only_where_the_picture_comes_out_even_with_it() -> None:
+    """By hand: sides of 8 in take four cells of 2 in, but an oblong of two, one of one and an oblong are five."""
+    text = write_plan(quilt_plan(("8", "8"), 1, 1))
+    oblong = border("2 1/2", "picture = 'A < B'", 'corners = "B"')
+    (problem,) = read_plan(f"{text}\n{oblong}").problems
+    assert "no width on the ruler's mark fits" in problem.right
+    (problem,) = read_plan(f"{text}\n{oblong.replace('A <', 'A')}").problems
+    assert "cells of 2 in fit" in problem.right
+
+
 def test_what_was_measured_before_a_pieced_border_ends_there() -> None:
     """The top is cut to the pieced border, so the next plain one is as long as planned, whatever was measured."""
     plan = quilt_plan(("12", "10"), 1, 1, border("1", 'fabric = "B"') + teeth("2") + border("3", 'fabric = "B"'))

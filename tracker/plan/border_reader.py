@@ -112,19 +112,18 @@ def _unfilled(own: Fields, sides: Sides, number: int) -> None:
         each if each is not None and each > sides.seam and on_mark(each + 2 * sides.seam, mark) else None
         for each in (spacer, fits)
     )
-    if spacer is not None and _fills_with(sides, number, spacer):
+    if spacer is not None and _fills_with(sides, number, Border("", spacer + 2 * sides.seam), border):
         ways.append(f"a plain border before it that shows {own.written(spacer)} makes them fit")
-    if fits is not None and fits != wide:
+    if fits is not None and _fills_with(sides, number, replace(border, cut=fits + 2 * sides.seam)):
         ways.append(f"cells of {own.written(fits)} fit")
     right = ", or ".join(ways) or "no width on the ruler's mark fits; choose other blocks, or a plain border"
     read = f"of cells of {own.written(wide)}"
     own.fault("pieced border", "picture", read, f"they do not fill sides of {lengths}: {right}")
 
 
-def _fills_with(sides: Sides, number: int, spacer: Measure) -> bool:
-    """Whether a plain border of this width before it makes both sides come out even."""
+def _fills_with(sides: Sides, number: int, *instead: Border) -> bool:
+    """Whether the last of these borders, where they stand for one (from 1), comes out even along both sides."""
     borders = sides.quilt.borders
-    plain = Border("", spacer + 2 * sides.seam)
-    quilt = replace(sides.quilt, borders=(*borders[: number - 1], plain, *borders[number - 1 :]))
+    quilt = replace(sides.quilt, borders=(*borders[: number - 1], *instead, *borders[number:]))
     more = Sides(quilt, sides.blocks, sides.seam)
-    return all(more.pieces(number + 1, where) is not None for where in (SIDES, ENDS))
+    return all(more.pieces(number - 1 + len(instead), where) is not None for where in (SIDES, ENDS))
