@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from recipe_plans import RECIPE_PLANS, drawn_plan
+from recipe_plans import RECIPE_PLANS, Drawn, drawn_plan, drawn_text
 from sizing import lantern_text, planned
 
 from tracker.exact.measure import Measure, read_length
@@ -193,3 +193,17 @@ def test_a_cloth_that_is_cut_off_whole_is_in_no_block_any_more(name: str, size: 
     squared = [step for step in checklist.steps if step.operation == "square" and step.per == "b"]
     assert squared
     assert all({*checklist.made(step).fabrics} < {*checklist.taken(step).fabrics} for step in squared)
+
+
+@pytest.mark.parametrize("frame", ["", '{ fabric = "R", cut = "1 1/2" }'])
+@pytest.mark.parametrize("size", ["4 3/4", "4 1/2", "4 1/4"])
+def test_what_is_left_of_a_cloth_in_the_seam_allowance_alone_is_said_of_no_block(size: str, frame: str) -> None:
+    """By hand, a corner triangle of 2 in: from 4 1/2 in on it lies in the allowance alone, and is sewn over unseen."""
+    drawn = Drawn("G/S S S\nS R S\nS S S", squared=f'squared = "{size}"', frame=frame)
+    border = '[[quilt.border]]\nfabric = "R"\ncut = "2"\ncorners = "S"\n'
+    reading = read_plan(drawn_text("cut off", drawn) + border)
+    assert reading.plan is not None
+    checklist = compile_plan(reading.plan)
+    assert prove(reading.plan, checklist).first is None
+    squared = [step for step in checklist.steps if step.operation == "square"]
+    assert ["G" in checklist.made(step).fabrics for step in squared] == [size == "4 3/4"] * len(squared)

@@ -51,6 +51,12 @@ def difference_from_picture(piece: Piece, block: Block, unit: str, seam: Measure
     return _ShownGrid(block, unit, seam).first_difference(piece.facets)
 
 
+def cloths_cut_off(block: Block, unit: str, seam: Measure) -> set[str]:
+    """The cloths of a block's picture of which nothing shows once it is squared: they may lie in its allowances."""
+    shown = {area.fabric for areas, _ in _ShownGrid(block, unit, seam).areas() for area in areas}
+    return {cloth for cell in block.cells for cloth in cell.quarters} - shown
+
+
 def lying_piece(content: Content | None) -> Piece | None:
     """What lies there where it is one piece, one laid out by itself too; else None."""
     if isinstance(content, Group) and len(content.pieces) == 1:
@@ -99,7 +105,7 @@ class _ShownGrid:
 
     def first_difference(self, facets: Sequence[Facet]) -> ShownDifference | None:
         over = self._facets_by_place(facets)
-        for areas, places in self._areas():
+        for areas, places in self.areas():
             own = {id(facet): facet for place in places for facet in over.get(place, ())}
             for wanted in areas:
                 found = _difference_in(wanted, own.values())
@@ -117,7 +123,7 @@ class _ShownGrid:
                     over.setdefault((row, column), []).append(facet)
         return over
 
-    def _areas(self) -> Iterator[tuple[list[ShownArea], list[tuple[int, int]]]]:
+    def areas(self) -> Iterator[tuple[list[ShownArea], list[tuple[int, int]]]]:
         """All areas in reading order of the picture, then the frames, inner first; each with its places."""
         ring = self._ring
         for cell in self._block.cells:

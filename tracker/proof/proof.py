@@ -18,7 +18,7 @@ from tracker.cloth.sewing_faults import SewingFault, fault
 from tracker.exact.collecting import collecting_seldom
 from tracker.exact.geometry import ZERO, Straight
 from tracker.plan.model import Plan
-from tracker.proof.block_picture import difference_from_picture, lying_piece
+from tracker.proof.block_picture import cloths_cut_off, difference_from_picture, lying_piece
 from tracker.proof.numbers import cloths_in, list_faults, running_out
 from tracker.proof.print_faults import print_faults
 from tracker.proof.seam_faults import aside_faults, begun_faults, pin_faults, press_faults, press_seams_faults
@@ -80,6 +80,8 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Sew
     joins = {flow.pile: step for step in checklist.steps if isinstance(step.action, Join) for flow in step.takes}
     uses = Uses(checklist)
     pinned = {pile: step for pile, step in uses.makers.items() if isinstance(step.action, Pin)}
+    squared = [block for block in plan.blocks.values() if block.squared is not None]
+    cut_off = {cloth for block in squared for cloth in cloths_cut_off(block, plan.unit, plan.seam)}
     for step in checklist.steps:
         if type(step.action).__name__ not in step.kind.actions:
             yield fault(step.id, "wrong operation", operation=step.operation)
@@ -89,7 +91,7 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Sew
         done = trace.done.get(step.id)
         if done is None:
             return
-        yield from _size_faults(step, done, checklist)
+        yield from _size_faults(step, done, checklist, cut_off)
         if isinstance(step.action, BeginSeam):
             yield from begun_faults(plan, step, step.action, done)
         if isinstance(step.action, Press):
@@ -102,9 +104,9 @@ def _step_faults(plan: Plan, checklist: Checklist, trace: Trace) -> Iterator[Sew
         yield from pin_faults(step, joins, pinned, trace)
 
 
-def _size_faults(step: Step, done: StepDone, checklist: Checklist) -> Iterator[SewingFault]:
-    """Printed sizes, of the step, of the piles it gives to and of what a block should measure, and their cloths; and
-    cloth on every side of a trim."""
+def _size_faults(step: Step, done: StepDone, checklist: Checklist, cut_off: set[str]) -> Iterator[SewingFault]:
+    """Printed sizes, of the step, of the piles it gives to and of what a block should measure, and their cloths, of
+    which those that were `cut_off` may be unsaid; and cloth on every side of a trim."""
     for pile_id, content in done.after.items():
         pile = checklist.piles[pile_id]
         measured = (step.action.size,) if isinstance(step.action, MeasureBlock) else ()
@@ -112,7 +114,7 @@ def _size_faults(step: Step, done: StepDone, checklist: Checklist) -> Iterator[S
             if printed is not None and printed != _size(content) and not _measures(step, content, printed):
                 yield fault(step.id, "size", pile=pile_id, printed=printed, found=_size(content) or "no one size")
                 break
-        there = sorted(cloths_in(content))
+        there = sorted({*cloths_in(content)} - (cut_off - {*pile.fabrics}))
         if sorted(pile.fabrics) != there:
             facts = {"pile": pile_id, "printed": ", ".join(pile.fabrics), "found": ", ".join(there)}
             yield fault(step.id, "pile cloths", **facts)

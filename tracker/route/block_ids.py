@@ -63,9 +63,10 @@ def stage_id(stage: Stage, made: str, alike: AlikePieces, frames: FramesOn | Non
 
 
 def cloths_left(block: Block, seam: Measure) -> frozenset[str]:
-    """The cloths of its picture that are there once a block is squared, in its seam allowance too."""
+    """The cloths of its picture of which something shows once a block is squared: what lies in its seam allowance
+    alone is gone from sight with the first seam over it."""
     (width, height), whole = block.inner_squared(seam), block.inner_finished
-    left, top = (whole[0] - width) / 2 - seam, (whole[1] - height) / 2 - seam
+    left, top = (whole[0] - width) / 2, (whole[1] - height) / 2
     kept = rectangle(left, top, whole[0] - left, whole[1] - top)
     columns, rows = ([ZERO, *accumulate(lines)] for lines in (block.columns, block.rows))
     found: set[str] = set()
