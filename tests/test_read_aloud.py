@@ -8,6 +8,7 @@ import pytest
 from freezing import PLANS
 from test_names_told_apart import known_words
 from test_teaching import words_of
+from working import counted_work
 
 from tracker.cli import main
 from tracker.pattern.block_sheet import block_sheet
@@ -220,6 +221,24 @@ def test_a_cutting_list_on_paper_says_how_a_print_lies() -> None:
     uses = {line["size"]: line["use"] for line in cloth["lines"]}
     assert uses["3½ × 2"] == "print across"
     assert uses["2½"] == ""
+
+
+def test_how_prints_lie_in_many_sizes_is_looked_up_once() -> None:
+    """Sixteen columns and rows, each of a width of its own: asked of each of 256 sizes, it took 256 times as long."""
+    columns, rows = ([f"{number}/16" for number in range(begin, begin + 16)] for begin in (16, 48))
+    cells = "\n".join(" ".join("SR"[(row + column) % 2] for column in range(16)) for row in range(16))
+    plan = read_plan(
+        'title = "sizes"\n[fabrics]\nS = { name = "sand", tone = 2, directional = true }\n'
+        'R = { name = "red", tone = 7 }\n'
+        f"[blocks.b]\ncolumns = {columns}\nrows = {rows}\npicture = '''\n{cells}\n'''\n"
+        '[quilt]\nblock = "b"\nacross = 1\ndown = 1\n'
+    ).plan
+    assert plan is not None
+    words = Words(plan, compile_plan(plan))
+    with counted_work() as work:
+        said = [words.print_in(piece) for piece in words.checklist.pieces if piece.fabric == "S"]
+    assert said == ["print along"] * 128
+    assert work[0] < 100 * 256
 
 
 @pytest.mark.parametrize("name", ["log-cabin", "courthouse-steps", "bright-hopes", "rail-fence", "nine-patch"])

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 
+from tracker.exact.measure import Measure
 from tracker.plan.model import Plan
 from tracker.quilt.cloth_cutting import BLOCK_USES, standing_of
+from tracker.quilt.cloth_cutting import listed as listed_as
 from tracker.words.thing_words import ROUNDS, listed
 from tracker.work.steps import Checklist, Cut, CutPiece, Pair, Pile, Size, Step
 from tracker.work.things import PIECED_STRIP, PIECED_TRIANGLE, Kind
@@ -106,20 +109,22 @@ class ApartNames:
     def print_in(self, piece: CutPiece) -> str:
         """How the print of a cloth with a direction lies in oblong pieces of the cutting list, along or across them;
         nothing where it does not matter."""
-        if not self.plan.fabrics[piece.fabric].directional or piece.width == piece.height:
-            return ""
-        cuts = [(step, step.action) for step in self.checklist.steps if isinstance(step.action, Cut)]
-        own = [
-            (standing_of(self.checklist, step), step.count)
-            for step, cut in cuts
-            if cut.prints
-            and (cut.fabric, cut.use) == (piece.fabric, piece.use)
-            and {cut.width, cut.height} == {piece.width, piece.height}
-        ]
-        along, count = (sum(numbers) for numbers in zip(*own, strict=True)) if own else (0, 0)
-        if piece.use not in BLOCK_USES or not count:
+        oblong = self.plan.fabrics[piece.fabric].directional and piece.width != piece.height
+        along, count = self._along.get(listed_as(piece), (0, 0))
+        if not (oblong and count and piece.use in BLOCK_USES):
             return ""
         return "print along" if along == count else f"print along in {along} of {count}" if along else "print across"
+
+    @cached_property
+    def _along(self) -> Mapping[tuple[str, Measure, Measure, str], tuple[int, int]]:
+        """Of what a row of the cutting list has, in how many pieces a print lies along the longer side, and of how many
+        that is known."""
+        found = defaultdict[tuple[str, Measure, Measure, str], tuple[int, int]](lambda: (0, 0))
+        for step in self.checklist.steps:
+            if isinstance(step.action, Cut) and step.action.prints:
+                along, count = found[listed_as(step.action)]
+                found[listed_as(step.action)] = along + standing_of(self.checklist, step), count + step.count
+        return found
 
     def print_way(self, cut: Cut) -> str:
         """How the print lies in pieces of a cloth that has to stand, in a word; nothing where that is left open."""
