@@ -52,12 +52,12 @@ def test_strips_all_round_where_there_is_no_frame(capsys: Capsys, tmp_path: Path
     assert report(capsys, str(plan), str(WORKED))["rows"][0] == ["7", "5", "6"]
 
 
-def test_printed_it_begins_with_one_calm_sentence(capsys: Capsys) -> None:
+def test_printed_it_begins_with_what_is_pressed_first_and_one_calm_sentence(capsys: Capsys) -> None:
     code, out, _ = run(capsys, "fit", str(LANTERN), str(WORKED))
     lines = out.splitlines()
     assert code == 0
-    assert lines[0] == "Square them all to 10⅜ in."
-    assert lines[1].startswith("4 trimmed, 4 eased, 3 pressed and measured again first and 1 sewn again.")
+    assert lines[0] == "First press blocks 9, 10 and 12 again and measure them. Then square them all to 10⅜ in."
+    assert lines[1].startswith("3 pressed and measured again first, 4 trimmed, 4 eased and 1 sewn again.")
     assert any("second, 4 blocks" in line and "the guide" in line for line in lines)
 
 

@@ -66,16 +66,17 @@ def test_the_size_slides_along_the_marks_and_all_figures_follow(tablet_page: Pag
     quilt = lantern(house, 12)
     tablet_page.goto(f"{house.address}{quilt.at}/sizes")
     said, slider = tablet_page.locator(".said"), tablet_page.get_by_role("slider")
-    expect(said).to_have_text("Square them all to 10⅜ in.")
+    first = "First press blocks 9, 10 and 12 again and measure them."
+    expect(said).to_have_text(f"{first} Then square them all to 10⅜ in.")
     slider.press("ArrowRight")
-    expect(said).to_have_text("Keep the plan's 10½ in.")
+    expect(said).to_have_text(f"{first} Then keep the plan's 10½ in.")
     expect(tablet_page.locator(".size-lines li").nth(4)).to_contain_text("Sew again")
     assert tablet_page.locator("input[name=size]").input_value() == "10 1/2"
     slider.press("ArrowRight")
-    expect(said).to_have_text("Square them all to 10⅝ in, larger than planned.")
+    expect(said).to_have_text(f"{first} Then square them all to 10⅝ in, larger than planned.")
     expect(tablet_page.get_by_role("button", name="See what follows in the plan")).to_be_hidden()
     tablet_page.get_by_role("link", name="10¼ in").tap()
-    expect(said).to_have_text("Square them all to 10¼ in.")
+    expect(said).to_have_text(f"{first} Then square them all to 10¼ in.")
     assert slider.input_value() == "2"
     by_the_computer = quilt.visitor.get(f"{quilt.at}/sizes?size=10+1%2F4")
     lines = [line.inner_text() for line in tablet_page.locator(".size-lines .what").all()]

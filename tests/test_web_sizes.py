@@ -180,7 +180,7 @@ def each_of(page: str) -> list[list[str]]:
 def test_what_all_blocks_say_and_every_mark_is_worked_out_before(measured: Quilt, phone: Visitor) -> None:
     page = phone.get(f"{measured.at}/sizes").text
     text = said(phone, f"{measured.at}/sizes")
-    assert "Square them all to 10⅜ in." in text
+    assert "First press blocks 9, 10 and 12 again and measure them. Then square them all to 10⅜ in." in text
     assert "No point loses more than 3/32 in." in text
     assert "second, 4 blocks: By the ruler each seam takes about 1/32 in too much" in text
     sizes = worked_example(frame=False)
@@ -192,8 +192,15 @@ def test_what_all_blocks_say_and_every_mark_is_worked_out_before(measured: Quilt
         assert wanted in lists
     assert [f"10{part}" for part in ("", " 1/8", " 1/4", " 3/8", " 1/2", " 5/8")] in lists
     tried = said(phone, f"{measured.at}/sizes?size=10+1%2F4")
-    assert "Square them all to 10¼ in." in tried
+    assert "First press blocks 9, 10 and 12 again and measure them. Then square them all to 10¼ in." in tried
     assert "Proposed: 10⅜ in" in tried
+
+
+def test_what_is_pressed_again_is_said_before_the_size(lantern: Quilt, phone: Visitor) -> None:
+    for row in (*ROWS[:2], ROWS[8]):
+        measure(lantern, row)
+    text = said(phone, f"{lantern.at}/sizes")
+    assert "First press block 9 again and measure it. Then keep the plan's 10½ in. 1 pressed and measured again" in text
 
 
 def test_what_is_proposed_is_not_among_the_other_ways(measured: Quilt, phone: Visitor) -> None:

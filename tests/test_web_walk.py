@@ -45,7 +45,7 @@ def test_blocks_of_twelve_sizes_are_brought_to_one_and_sewn_to_the_end(phone: Vi
         stage = {"do": "stage", "step": quilt.short("Measure Kingfisher"), "block": row["block"]}
         assert phone.post(f"{quilt.at}/taps", {"tap": f"as-far-{row['block']}"} | stage).status_code == 303
         assert measure(quilt, row).status_code == 303
-    assert "Square them all to 10⅜ in." in phone.text(f"{quilt.at}/sizes?framed=0")
+    assert "Then square them all to 10⅜ in." in phone.text(f"{quilt.at}/sizes?framed=0")
     for block, how in ((9, "pressed again"), (10, "pressed again"), (12, "pressed again"), (11, "sewn again")):
         told = {"tap": f"brought-{block}", "do": "block brought", "block": str(block), "how": how}
         assert phone.post(f"{quilt.at}/taps", told).status_code == 303

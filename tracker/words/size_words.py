@@ -33,7 +33,7 @@ from tracker.fitting.one_size import OneSize, StripsRound
 from tracker.fitting.ways import FRAMES, KEEP, SORTED, STRIPS_ROUND, Brought
 from tracker.plan.problems import counted
 from tracker.progress.changes import MADE_AGAIN, PRESSED_AGAIN, SEWN_AGAIN, STRIPS_ON
-from tracker.words.thing_words import listed
+from tracker.words.thing_words import listed, plural
 
 _FINE = {"in": Fraction(1, 32), "cm": Fraction(1, 20)}
 """How fine differences are said."""
@@ -41,15 +41,15 @@ _FINEST = {"in": Fraction(1, 64), "cm": Fraction(1, 50)}
 """How fine a seam's error is said."""
 
 DONE = {
+    PRESS: "pressed and measured again first",
     LEAVE: "left as they are",
     TRIM: "trimmed",
     EASE: "eased",
-    PRESS: "pressed and measured again first",
     SEW_AGAIN: "sewn again",
     STRIPS: "brought up by strips all round",
     REMAKE: "made again",
 }
-"""What becomes of several blocks."""
+"""What becomes of several blocks, what is done first before all else."""
 
 ALONE = {LEAVE: "left as it is"}
 """What becomes of one, where that is said otherwise."""
@@ -60,6 +60,9 @@ WAY_NAMES = {
     FRAMES: "Wide frames, cut to reach",
     SORTED: "Sort them into rows",
 }
+
+MOST_NAMED = 6
+"""So many blocks are named by their numbers."""
 
 ENOUGH = 3
 """So many measured blocks are enough to say what all should be."""
@@ -272,7 +275,18 @@ class SizeWords:
     # all blocks
 
     def all_blocks(self, done: Brought) -> str:
-        """What all blocks say, in one calm sentence."""
+        """What all blocks say, in one calm sentence; before it which are pressed again first, since what they measure
+        then counts."""
+        then, blocks = self._to_one_size(done), zip(done.sizes.blocks, done.tried.treatments, strict=True)
+        crooked = [block.block for block, each in blocks if each.do == PRESS]
+        if not crooked:
+            return then
+        many = len(crooked)
+        which = f"{plural('block', many)} {listed(crooked)}" if many <= MOST_NAMED else f"{many} blocks"
+        them = "it" if many == 1 else "them"
+        return f"First press {which} again and measure {them}. Then {then[0].lower()}{then[1:]}"
+
+    def _to_one_size(self, done: Brought) -> str:
         planned, size = self.shape.planned[0], done.tried.size
         if done.way == SORTED:
             return "Leave them as they are, and sort them into rows: neighbours then agree, and nothing is cut away."
