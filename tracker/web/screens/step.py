@@ -260,6 +260,13 @@ def _is_fetched(step: Step) -> bool:
     return several and not isinstance(step.action, Pair | Pin | PressSeams | AddStrips)
 
 
+def _take(step: Step) -> str:
+    """What stands over the pieces that are taken."""
+    if step.count == 1:
+        return "Take"
+    return "Take, for each" if step.per == "quilt" else "Take, for each block"
+
+
 def lays_a_block(step: Step) -> bool:
     """Whether a step lays out a block's pieces, which a photo can be held against."""
     return isinstance(step.action, LayOut) and step.per != "quilt"
@@ -283,6 +290,7 @@ def step_view(opened: Opened, step: Step) -> Facts:
         "figures_width": figures_width(figures),
         "unit": measuring["beside"] if measuring else UNIT_WORDS[compiled.plan.unit] + words.shape_of(step),
         "size_label": measuring["label"] if measuring else step.kind.shows + about,
+        "take": _take(planned),
         "takes": tuple(words.takes(step)) if _is_fetched(step) else (),
         "text": measuring["text"] if measuring else words.text(step),
         "tip": words.tip(planned) or "",
