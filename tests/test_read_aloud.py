@@ -103,7 +103,7 @@ READ = [
     ("log-cabin", "Pin log 12, dark, to the bottom", "edges level. Pin both ends and the middle. The ends meet"),
     (
         "borders_and_corners",
-        "Cut the strip set, plum / quince across",
+        "Cut across the strip set, plum / quince",
         "a line of the ruler on a seam, then cut across",
     ),
     ("basket-weave", "Join the pieces of Basket weave", "from top to bottom, ¼ in seams. Edges level"),
@@ -239,6 +239,17 @@ def test_how_prints_lie_in_many_sizes_is_looked_up_once() -> None:
         said = [words.print_in(piece) for piece in words.checklist.pieces if piece.fabric == "S"]
     assert said == ["print along"] * 128
     assert work[0] < 100 * 256
+
+
+def test_what_is_cut_across_is_a_slice_and_two_rows_are_one_and_the_other() -> None:
+    words = words_of("borders_and_corners")
+    (laid,) = [step for step in words.checklist.steps if isinstance(step.action, LayOut) and step.per == "nine"]
+    assert words.takes(laid) == ["2 slices of the strip set, plum / quince", "1 slice of the strip set, quince / plum"]
+    (row,) = [each for each in words.checklist.units if each.fabrics == ("Q", "P")]
+    assert words.unit(row).startswith("3 slices of a strip set, quince / plum")
+    demo = words_of("kingfisher")
+    (third,) = [step for step in demo.checklist.steps if demo.title(step) == "Join row 3 to the top"]
+    assert demo.takes(third) == ["rows 1 and 2, pressed", "row 3 of the quilt, pressed"]
 
 
 @pytest.mark.parametrize("name", ["log-cabin", "courthouse-steps", "bright-hopes", "rail-fence", "nine-patch"])

@@ -15,7 +15,7 @@ from tracker.words.log_words import Cabin, cabin_of
 from tracker.words.part_words import part_names
 from tracker.words.thing_words import TURNED, listed, part_name, plural, spoken, stage_words, things_named, words_of_use
 from tracker.work.steps import Checklist, CutApart, Pile, Press, PressSeams, Size, Step, UnitRow
-from tracker.work.things import Kind, Stage, Thing
+from tracker.work.things import STRIP_SET, Kind, Stage, Thing
 from tracker.work.whole_blocks import SetBlock
 
 FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
@@ -180,7 +180,8 @@ class Names(ApartNames):
         """A row of the list of units: `96 half-square triangles, sand / teal, 2 in square finished, 1 spare`."""
         side = self.checklist.piles[row.pile].thing.side if row.pile else ""
         kind = f"{row.kind} patch" if row.way is None and row.kind == "plain" else f"{side} {row.kind}".strip()
-        words = [f"{row.needed} {plural(kind, row.needed)}", self.cloths(row.fabrics)]
+        things = f"{plural('slice', row.needed)} of a {kind}" if kind == STRIP_SET else plural(kind, row.needed)
+        words = [f"{row.needed} {things}", self.cloths(row.fabrics)]
         words += [f"bag {row.bag}"] if row.bag else []
         words.append(f"{self.size(row.finished)} finished")
         words += [f"{row.way} at a time"] if row.way in ("two", "four", "eight") else []
@@ -202,6 +203,8 @@ class Names(ApartNames):
             return self._quilt_thing(pile, count)
         bag = f", bag {pile.bag}" if pile.bag else ""
         things = plural(spoken(pile.thing), count)
+        if pile.stage is Stage.CUT_ACROSS:
+            things = f"{plural('slice', count)} of the {spoken(pile.thing)}"
         if pile.thing.is_patch:
             size = self.figures(pile.size) if pile.size else ""
             told = f", {self.use_of(pile)}" if use and pile.thing.of not in ("", "unit") else ""

@@ -108,7 +108,10 @@ def spoken(thing: Thing) -> str:
     if thing.kind is Kind.SASHES:
         return f"sash row {thing.number}"
     if thing.more is not None and thing.more[0] is Kind.SASHES:
-        return f"{replace(thing, more=None).name} with sash row {thing.more[1]}"
+        return f"{spoken(replace(thing, more=None))} with sash row {thing.more[1]}"
+    if thing.kind is Kind.ROWS and thing.number == 2:
+        corners = "" if thing.more is None else f" with {'both corners' if thing.more[1] == 2 else 'a corner'}"
+        return f"rows 1 and 2{corners}"
     return thing.name
 
 

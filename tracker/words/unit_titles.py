@@ -28,7 +28,7 @@ def unit_title(names: UnitNames, step: Step, after: Sequence[Step] = ()) -> str:
         case LayOut():
             return f"Set out strips for {names.worked_on(step, made)}"
         case CutApart() if step.size:
-            return f"Cut {names.worked_on(step, taken)} across"
+            return f"Cut across {names.worked_on(step, taken)}"
         case CutApart(lines=lines) if taken.stage is Stage.CUT:
             return f"Cut {names.worked_on(step, taken)}, {'once' if len(lines) == 1 else 'twice'}"
         case CutApart():
