@@ -21,6 +21,7 @@ from tracker.quilt.setting import set_quilt
 from tracker.route.compiler import compile_plan
 from tracker.words.measured_words import asked, cloth_note, findings, planned_size, strips_text
 from tracker.words.step_words import Words
+from tracker.work.operations import BLADE, PEN
 from tracker.work.steps import Step, Trim
 from tracker.work.things import SIDES
 from tracker.work.whole_blocks import AddBorder, MitreCorners
@@ -188,3 +189,22 @@ def test_strips_too_long_for_the_cloth_are_joined() -> None:
     assert "mitred" in words.text(cut)
     # Whichever pair is cut from what, both are measured for, each by its own name.
     assert [pair.where for pair in border_pairs(plan, checklist)] == ["sides", "top and bottom"]
+
+
+def test_of_several_each_is_mitred_by_itself_and_that_is_said() -> None:
+    plan = plan_of("2", "3")
+    words = Words(plan, compile_plan(plan))
+    said = {words.title(step): words.text(step) for step in words.checklist.steps}
+    assert "border 2 goes on when the corners of this one are mitred" in said["Sew border 1 to all four sides"]
+    assert "goes on when" not in said["Sew border 2 to all four sides"]
+    assert "runs on" not in said["Mitre the corners of border 1"]
+    assert "It runs on straight from the corner of border 1." in said["Mitre the corners of border 2"]
+
+
+def test_strips_that_are_marked_by_measure_warn_of_the_pen_not_of_the_blade() -> None:
+    plan = plan_of("2")
+    words = Words(plan, compile_plan(plan))
+    (marked, _) = [step for step in words.checklist.steps if words.title(step).endswith("for the measured length")]
+    assert words.caution(marked) == PEN
+    cut = next(step for step in words.checklist.steps if words.title(step).startswith("Cut"))
+    assert words.caution(cut) == BLADE

@@ -173,8 +173,8 @@ def _steps(options: argparse.Namespace) -> int:
         )
         print(f"\n{number}. [{step.station}] {words.title(step)} ({times})")
         print(f"   {' '.join(filter(None, (words.text(step), words.tip(step))))}\n   Check: {words.check(step)}")
-        if step.kind.caution:
-            print(f"   {step.kind.caution}")
+        if caution := words.caution(step):
+            print(f"   {caution}")
     return 0
 
 

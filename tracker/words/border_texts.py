@@ -109,21 +109,32 @@ def _pieced_on(names: Names, thing: Thing, action: AddStrips) -> str:
     )
 
 
-def mitred_text(names: Names) -> str:
-    """All four strips of a border sewn on, their ends left loose for the corners."""
+def _is_mitred(names: Names, number: int) -> bool:
+    borders = names.plan.quilt.borders
+    return 0 < number <= len(borders) and borders[number - 1].mitred
+
+
+def mitred_text(names: Names, number: int) -> str:
+    """All four strips of a border sewn on, their ends left loose for the corners; of several mitred borders this one
+    alone."""
     seam = names.seam()
+    alone = ""
+    if _is_mitred(names, number + 1):
+        alone = f" Border {number} alone: border {number + 1} goes on when the corners of this one are mitred."
     return (
         "Right sides together, pin each strip to its edge: middle on middle, its marks on the corners of the top, then "
         f"between them. Ease the top to the border. Sew {seam} from the edge; begin and stop {seam} from each corner "
-        "of the top, at the very point where the next seam begins, with a few stitches backward. The ends stay loose."
+        "of the top, at the very point where the next seam begins, with a few stitches backward. The ends stay "
+        f"loose.{alone}"
     )
 
 
-def corners_text(names: Names) -> str:
-    """The four corners of a border sewn on the diagonal."""
+def corners_text(names: Names, number: int) -> str:
+    """The four corners of a border sewn on the diagonal; those of a mitred border inside it run on."""
+    run_on = f" It runs on straight from the corner of border {number - 1}." if _is_mitred(names, number - 1) else ""
     return (
         "At each corner fold the top on the diagonal, right sides together, so that the two strips lie edge on edge. "
-        "With the 45 degree line of a ruler draw a line from the end of the stitches to the outer edge. Pin, and sew "
+        f"With the ruler's 45° line draw a line from the end of the stitches to the outer edge.{run_on} Pin, and sew "
         "on it from the inner point outward, no stitch into the border's own seams. Unfold and look; then cut off "
         f"the ends {names.seam()} beyond the seam."
     )

@@ -71,7 +71,7 @@ def _step(step: Step, plan: Plan, words: Words) -> dict[str, Any]:
         "text": words.text(step),
         "check": words.check(step),
         "tip": words.tip(step),
-        "caution": step.kind.caution or None,
+        "caution": words.caution(step) or None,
     }
 
 

@@ -93,9 +93,9 @@ def quilt_text(names: Names, step: Step) -> str:
         case AddStrips():
             return border_text(names, names.checklist.made(step).thing, step.action)
         case AddBorder():
-            return mitred_text(names)
+            return mitred_text(names, names.checklist.made(step).thing.number)
         case MitreCorners():
-            return corners_text(names)
+            return corners_text(names, names.checklist.made(step).thing.number)
         case Layer():
             return layer_text(names, step.action)
         case QuiltLayers():

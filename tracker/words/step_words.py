@@ -12,7 +12,7 @@ from tracker.words.alike_titles import told_apart
 from tracker.words.dotted_words import dotted_check, dotted_text, dotted_title
 from tracker.words.log_words import CabinLog
 from tracker.words.plan_notices import notice_sentence
-from tracker.words.quilt_texts import block_has_points
+from tracker.words.quilt_texts import block_has_points, is_measured
 from tracker.words.quilt_words import quilt_check, quilt_takes, quilt_text, quilt_title
 from tracker.words.round_words import round_check, round_press_check, round_press_title, round_text, round_title
 from tracker.words.seam_words import in_pairs, joined_check, pin_text, press_seams_text
@@ -20,6 +20,7 @@ from tracker.words.thing_words import listed, one, parts_of_rows, plural, stage_
 from tracker.words.tips import tips_of
 from tracker.words.unit_titles import unit_title, verbs
 from tracker.words.unit_words import UnitNames, exactly, unit_check, unit_text
+from tracker.work.operations import PEN
 from tracker.work.partial_seams import BeginSeam, CloseSeam, PartialSeams, SewArm
 from tracker.work.steps import AddStrips, Join, LayOut, Notice, Pile, Pin, PressSeams, Size, Step, Trim
 from tracker.work.things import SIDES, Kind, Stage
@@ -251,6 +252,12 @@ class Words(UnitNames):
     def tip(self, step: Step) -> str | None:
         """What a teacher adds, where it helps and was not said before in this part of the work."""
         return self._tips.get(step.id)
+
+    def caution(self, step: Step) -> str:
+        """What to mind; the strips of a mitred border are marked by what the top measures, not cut."""
+        strips = self.checklist.made(step).thing
+        marked = is_measured(self, step) and self.plan.quilt.borders[strips.number - 1].mitred
+        return PEN if marked else step.kind.caution
 
     @cached_property
     def _tips(self) -> Mapping[str, str]:
