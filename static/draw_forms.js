@@ -231,6 +231,8 @@
     const swatch = el("button", { type: "button", class: "plain cloth-swatch", id: `swatch-${number}`, "aria-expanded": page.palette === number, onclick: () => page.openPalette(number) },
       svg(paint.patchSvg({ down: 1, across: 1, quarters: Array(4).fill(cloth.key) }, page.painted)), el("span", {}, `Colour: ${named}`));
     const follows = paint.toneOf(colour);
+    const tone = paint.toneOfCloth(cloth); // said without opening anything: seams are pressed toward the dark
+    const shade = ["Light", "Medium", "Dark"][Math.floor((tone - 1) / 3)];
     const tones = [["", `follows the colour: ${follows}`], ...[1, 2, 3, 4, 5, 6, 7, 8, 9].map((tone) => [String(tone), `${tone}${tone === 1 ? " lightest" : tone === 9 ? " darkest" : ""}`])];
     const used = sheets.usesOf(page.sheet, cloth.key);
     return el("fieldset", { class: "cloth" }, el("legend", {}, `${cloth.key}`),
@@ -238,7 +240,7 @@
         field(`cloth-name-${number}`, "Name", cloth.name, (name) => give("name")(name || named))),
       page.palette === number ? palette(page, cloth, number) : null,
       el("details", { id: `cloth-more-${number}`, open: page.open.has(`cloth-more-${number}`), ontoggle: (event) => page.opened(event.target) },
-        el("summary", {}, "Light or dark, in the cupboard, direction"),
+        el("summary", {}, `${shade}, tone ${tone} of 9; in the cupboard, direction`),
         choice(`tone-${number}`, "Light or dark", cloth.tone === undefined ? "" : String(cloth.tone), tones, (tone) => give("tone")(tone === "" ? "" : Number(tone))),
         field(`have-${number}`, "In the cupboard", cloth.have, give("have"), { fault: page.faultOf("", `fabrics.${cloth.key}.have`), placeholder: page.unit === "in" ? "1 1/2 yd" : "1.5 m" }),
         field(`quarters-${number}`, "Fat quarters", cloth.fat_quarters, (text) => give("fat_quarters")(/^\d+$/.test(text) ? Number(text) : text), { inputmode: "numeric", fault: page.faultOf("", `fabrics.${cloth.key}.fat_quarters`) }),

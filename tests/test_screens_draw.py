@@ -284,6 +284,21 @@ def test_a_pieced_border_and_an_outer_sash_are_chosen_by_touch(phone_page: Page,
     assert teeth.picture[0].is_halved
 
 
+def test_how_dark_a_cloth_is_is_said_without_opening_anything(phone_page: Page, house: House) -> None:
+    drawing, page = Drawing(phone_page, house.address), phone_page
+    star(drawing)
+    drawing.tap("[data-go=cloths]")
+    summary = page.locator("#cloth-more-1 summary")
+    expect(summary).to_have_text(re.compile(r"^(Light|Medium|Dark), tone [1-9] of 9; in the cupboard, direction$"))
+    page.evaluate("document.querySelector('#cloth-more-1').open = true")
+    page.select_option("#tone-1", "2")
+    expect(summary).to_contain_text("Light, tone 2 of 9")
+    page.select_option("#tone-1", "6")
+    expect(summary).to_contain_text("Medium, tone 6 of 9")
+    page.select_option("#tone-1", "9")
+    expect(summary).to_contain_text("Dark, tone 9 of 9")
+
+
 def test_every_print_of_a_cloth_stands_where_that_is_ticked_and_what_turns_it_is_told_there(
     phone_page: Page, house: House
 ) -> None:
