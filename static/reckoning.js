@@ -284,6 +284,7 @@
 
   function goal(plan, counts, now, step) {
     const told = counts.steps[step.short];
+    if (step["to fit"]?.every((measure) => !now.done[measure])) return 0; // cut to the length of a block, which is measured first
     if (!told.goals) return told.count;
     const usual = told.goals[batchInWork(plan, counts, now)];
     // What is made again for pieces lost is asked for at once where all that was planned is done.

@@ -168,6 +168,29 @@ def test_what_brings_a_block_to_its_end_asks_nothing_more_of_the_same_pass(
     quilt.agree()
 
 
+FITTED = TWO_VERSIONS.replace("[quilt]", """[[blocks.lantern.frame]]
+fabric = "R"
+cut = "1 1/2"
+
+[quilt]""")
+"""The same with frames that are cut to the length of the blocks."""
+
+
+def test_the_page_too_offers_frames_that_are_cut_to_fit_once_a_block_is_measured(
+    page: Page, rooms: tuple[Flask, Store]
+) -> None:
+    quilt = Quilted(*rooms, FITTED, (True, None), page)
+    offered: list[str] = []
+    while not offered or not offered[-1].startswith("Square"):
+        found = quilt.said[-1]
+        offered.append(quilt.title(found["on"]))
+        quilt.tap("done", step=found["on"], times=found["steps"][found["on"]]["now"])
+    frames = [place for place, title in enumerate(offered) if title.endswith("for frames")]
+    measured = next(place for place, title in enumerate(offered) if title.startswith("Measure"))
+    assert min(frames) == measured + 1, offered
+    quilt.agree()
+
+
 # What fails is not made smaller: any change of a plan or seed makes other taps.
 
 LAW = settings(

@@ -20,11 +20,13 @@ from tracker.progress.ledger import Progress
 from tracker.quilt.cloth_cutting import BLOCK_USES
 from tracker.route.compiler import compile_plan
 from tracker.route.passes import passes
-from tracker.route.working_order import BLOCKS, CUTTING, PLACES, QUILT, UNITS, sections, working_order
+from tracker.route.working_order import BLOCKS, CUTTING, PLACES, QUILT, UNITS, cut_to_fit, sections, working_order
 from tracker.units.maker import Bench
 from tracker.words.json_report import steps_report
+from tracker.words.pass_words import pass_title
+from tracker.words.step_words import Words
 from tracker.work.steps import AddStrips, Checklist, Cut, CutApart, LayOut, Step
-from tracker.work.whole_blocks import Bind, Layer, SetBlock
+from tracker.work.whole_blocks import Bind, Layer, MeasureBlock, SetBlock
 
 CLOTHS = 12
 SCRAPPY = "\n".join(
@@ -188,6 +190,28 @@ def test_after_the_sample_all_units_then_blocks_row_by_row() -> None:
     blocks = {place: tuple(now) for place, (part, now) in enumerate(rest) if part == BLOCKS}
     assert max(units) < min(blocks)
     assert list(dict.fromkeys(blocks.values())) == [(2, 3, 4, 5), (6, 7, 8, 9), (10, 11, 12)]
+
+
+def test_frame_strips_that_are_cut_to_fit_are_cut_when_the_first_block_measures() -> None:
+    """They stand last among a cloth's patches, a pass by themselves; roomy ones are cut with the patches."""
+    plan = frozen("harbour_metric")
+    words = Words(plan, compile_plan(plan))
+    cutting = [each for each in passes(words.checklist) if each.section.part == CUTTING]
+    assert [pass_title(words, each) for each in cutting] == [
+        "Cut harbour blue, 2 sizes", "Cut harbour blue, 2 sizes, for frames",
+        "Cut white water, 2 sizes", "Cut white water, 2 sizes, for frames",
+    ]  # fmt: skip
+    frames = [step for each in cutting[1::2] for step in each.steps]
+    before = "Not before the first Hull is sewn and measures 19 cm square: these are cut to fit it. From a strip"
+    assert all(words.text(step).startswith(before) for step in frames)
+    assert not any("Not before" in words.text(step) for step in words.checklist.steps if step not in frames)
+    offered = [step for step, _ in followed(plan, Pace())]
+    measured = next(place for place, step in enumerate(offered) if isinstance(step.action, MeasureBlock))
+    assert {step.id for step in offered[measured + 1 : measured + 5]} == {step.id for step in frames}
+    assert not {step.id for step in offered[:measured]} & {step.id for step in frames}
+    demo = compile_plan(frozen("kingfisher"))
+    assert not cut_to_fit(demo.steps)
+    assert [len(each.steps) for each in passes(demo) if each.section.part == CUTTING] == [4, 2, 3, 3]
 
 
 @pytest.mark.parametrize("name", ["kingfisher", "whirl_on_point"])

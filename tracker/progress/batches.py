@@ -14,7 +14,7 @@ from itertools import dropwhile, pairwise
 from tracker.progress.counts import Counts, for_steps
 from tracker.progress.ledger import Progress
 from tracker.route.passes import Pass, passes
-from tracker.route.working_order import BLOCKS, CUTTING, QUILT, UNITS, Section, sections
+from tracker.route.working_order import BLOCKS, CUTTING, QUILT, UNITS, Section, cut_to_fit, sections
 from tracker.units.times_needed import times_needed
 from tracker.work.operations import STATIONS
 from tracker.work.steps import Step
@@ -166,8 +166,21 @@ def coming(counts: Counts, pace: Pace, most: int) -> list[tuple[list[int], dict[
 def targets(counts: Counts, pace: Pace) -> dict[str, int]:
     """How often each step is to be done for every block up to the end of the batch in work, losses included: until the
     blocks are in their places, and with the last of them until the quilt is done. Patches and units, where it is the
-    quilt's rows that make the batches, for the whole quilt once the sample is sewn."""
-    return counts.once(("targets", pace), lambda: _made_again(counts, _targets_of(counts, pace, in_work(counts, pace))))
+    quilt's rows that make the batches, for the whole quilt once the sample is sewn; frame strips that are cut to fit a
+    block not before one measures."""
+    return counts.once(("targets", pace), lambda: _targets_now(counts, pace))
+
+
+def _targets_now(counts: Counts, pace: Pace) -> dict[str, int]:
+    found = _made_again(counts, _targets_of(counts, pace, in_work(counts, pace)))
+    too_early = {step for step, measures in to_fit(counts).items() if not any(map(counts.times_done, measures))}
+    return {step: 0 if step in too_early else times for step, times in found.items()}
+
+
+@for_steps
+def to_fit(counts: Counts) -> dict[str, tuple[Step, ...]]:
+    """The steps that measure the blocks which frame strips are cut to fit, by the ids of the steps that cut these."""
+    return cut_to_fit(counts.checklist.steps)
 
 
 def _made_again(counts: Counts, found: dict[str, int]) -> dict[str, int]:

@@ -2,7 +2,7 @@
 
 Steps of one kind of work that follow each other, at one station and in one section of the order, are one pass: pair
 and sew; all rows of a block; pin and join them; like units of all cloths; the blocks laid in a row of the quilt. A
-cloth's patches are one pass of cutting.
+cloth's patches are one pass of cutting, frame strips that are cut to fit a block another.
 What is trimmed in one pass is trimmed to one size; what is cut as the top measures is a pass by itself.
 """
 
@@ -12,7 +12,7 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 from itertools import groupby
 
-from tracker.route.working_order import Section, kind_of_work, sections
+from tracker.route.working_order import Section, cut_to_fit, kind_of_work, sections
 from tracker.work.steps import Checklist, Step
 
 
@@ -37,9 +37,9 @@ class Pass:
 def passes(checklist: Checklist, spare: bool = False) -> tuple[Pass, ...]:
     """The passes of all steps that are to be done, in the order of the work; every such step is in one. With `spare`,
     of those too that are done only where pieces are lost."""
-    found = sections(checklist)
+    found, to_fit = sections(checklist), cut_to_fit(checklist.steps)
     doing = [step for step in checklist.steps if step.count or spare]
-    together = groupby(doing, key=lambda step: _together(step, found[step.id]))
+    together = groupby(doing, key=lambda step: (_together(step, found[step.id]), step.id in to_fit))
     groups = [tuple(steps) for _, steps in together]
     return tuple(Pass(steps, found[steps[0].id]) for steps in groups)
 

@@ -1,6 +1,7 @@
 """The order of the work, as piecers keep it; list, paper, numbers of steps and what is offered next follow it.
 
-Patches and frame strips cloth by cloth; units of one size together whatever their kinds and cloths; blocks, kind by
+Patches and frame strips cloth by cloth, of a cloth last the strips that are cut to the length of a block: not before
+the first of it measures; units of one size together whatever their kinds and cloths; blocks, kind by
 kind; rows of the quilt; one border after another; backing and layers; binding. What is made for the quilt alone
 (sashes, setting triangles, border strips, backing, binding) stands with the work that first needs it. Within each of
 these, what can be done standing at one station is done before walking to another, one kind of work after the other;
@@ -19,7 +20,7 @@ from tracker.exact.geometry import ZERO
 from tracker.exact.measure import Measure
 from tracker.quilt.cloth_cutting import BLOCK_USES
 from tracker.work.steps import About, AddStrips, Checklist, Cut, Pile, Size, Step
-from tracker.work.whole_blocks import AddBorder, Bind, Layer, SetBlock
+from tracker.work.whole_blocks import AddBorder, Bind, Layer, MeasureBlock, SetBlock
 
 Named = TypeVar("Named", bound=Hashable)
 
@@ -36,6 +37,23 @@ class Section:
     number: int = 0
 
 
+def cut_to_fit(steps: Iterable[Step]) -> dict[str, tuple[Step, ...]]:
+    """Frame strips that are cut to the length of their block, with nothing to trim, by the ids of the steps that cut
+    them: the steps that measure such blocks. None is cut before one of these is done."""
+    measures: dict[str, list[Step]] = {}
+    cuts: dict[str, Step] = {}
+    fitted: dict[str, dict[str, None]] = {}
+    for step in steps:
+        if isinstance(step.action, MeasureBlock):
+            measures.setdefault(step.per, []).append(step)
+        elif isinstance(step.action, Cut) and step.action.use == "frame":
+            cuts[step.gives[0].pile] = step
+        elif isinstance(step.action, AddStrips) and not step.of_the_quilt and not step.action.beyond:
+            fitted.setdefault(step.action.strip, {})[step.per] = None
+    found = {cuts[pile].id: [step for key in own for step in measures.get(key, ())] for pile, own in fitted.items()}
+    return {cut: tuple(own) for cut, own in found.items() if own}
+
+
 class _Work:
     """Steps by what they make and take, and the section of each. `steps` stand as written, makers before takers."""
 
@@ -48,6 +66,7 @@ class _Work:
                 self.makers.setdefault(flow.pile, []).append(step)
             for flow in step.takes:
                 self.takers.setdefault(flow.pile, []).append(step)
+        self.to_fit = cut_to_fit(steps)
         self.sections = self._sections(self._parts())
 
     def before(self, step: Step) -> list[Step]:
@@ -162,10 +181,11 @@ class _Work:
         return ordered
 
     def _depths(self, steps: Sequence[Step]) -> dict[str, int]:
-        """How many of these steps come one after another before each."""
-        found = {step.id: 0 for step in steps}
+        """How many of these steps come one after another before each; one before what is cut to fit a block."""
+        found = {step.id: int(step.id in self.to_fit) for step in steps}
         for step in steps:
-            found[step.id] = max((found[each.id] + 1 for each in self.before(step) if each.id in found), default=0)
+            before = (found[each.id] + 1 for each in self.before(step) if each.id in found)
+            found[step.id] = max(before, default=found[step.id])
         return found
 
 

@@ -15,7 +15,7 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, render_template, request
 
-from tracker.progress.batches import coming, is_sample, passes_of, targets, to_the_end, turns
+from tracker.progress.batches import coming, is_sample, passes_of, targets, to_fit, to_the_end, turns
 from tracker.progress.changes import CountChange
 from tracker.web import drawings
 from tracker.web.facts import not_back, take_back
@@ -116,6 +116,8 @@ def _told(opened: Opened, step: Step) -> dict[str, Any]:
     told["gives"] = [[numbers[flow.pile], flow.each] for flow in step.gives]
     if step.beside is not None:
         told["beside"] = numbers[step.beside]
+    if measures := to_fit(opened.counts).get(step.id):
+        told["to fit"] = [opened.compiled.short[each.id] for each in measures]
     if turn := turns(opened.counts)[step.id]:
         told["turn"] = turn
     if (left := to_the_end(opened.counts).get(step.id)) is not None:

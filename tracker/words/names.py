@@ -9,14 +9,14 @@ from functools import cached_property
 from tracker.exact.measure import Measure, nearest, on_mark, write_length
 from tracker.plan.model import Plan
 from tracker.quilt.lattice import LatticeRow, joined_count, places_of, rows_of
-from tracker.route.working_order import sections
+from tracker.route.working_order import cut_to_fit, sections
 from tracker.words.apart_names import ApartNames, making_of
 from tracker.words.log_words import Cabin, cabin_of
 from tracker.words.part_words import part_names
 from tracker.words.thing_words import TURNED, listed, part_name, plural, spoken, stage_words, things_named, words_of_use
 from tracker.work.steps import Checklist, CutApart, Pile, Press, PressSeams, Size, Step, UnitRow
 from tracker.work.things import STRIP_SET, Kind, Stage, Thing
-from tracker.work.whole_blocks import SetBlock
+from tracker.work.whole_blocks import MeasureBlock, SetBlock
 
 FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 """The finest marks that rulers for this work have (common practice)."""
@@ -56,6 +56,22 @@ class Names(ApartNames):
     def rows_in_order(self) -> Sequence[LatticeRow]:
         """The same rows, to be counted through."""
         return tuple(self.rows.values())
+
+    @cached_property
+    def to_fit(self) -> Mapping[str, Sequence[Step]]:
+        """The steps that measure the blocks which frame strips are cut to fit, by the ids of those that cut them."""
+        return cut_to_fit(self.checklist.steps)
+
+    def fitted(self, step: Step) -> str:
+        """What is measured before frame strips are cut that are as long as the block; nothing of all else."""
+        actions = {each.per: each.action for each in self.to_fit.get(step.id, ())}
+        said = [
+            f"{self.plan.blocks[key].name} is sewn and measures {self.size(action.size)}"
+            for key, action in actions.items()
+            if isinstance(action, MeasureBlock)
+        ]
+        them = "it" if len(said) == 1 else "them"
+        return f"Not before the first {' and the first '.join(said)}: these are cut to fit {them}. " if said else ""
 
     @cached_property
     def cabins(self) -> Mapping[str, Cabin]:

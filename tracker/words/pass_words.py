@@ -108,7 +108,8 @@ MOST_NAMED = 6
 
 def _cut(words: Words, steps: Sequence[Step]) -> str:
     assert isinstance(steps[0].action, Cut)
-    return f"Cut {words.fabric(steps[0].action.fabric)}, {len(steps)} sizes"
+    use = ", for frames" if steps[0].id in words.to_fit else ""
+    return f"Cut {words.fabric(steps[0].action.fabric)}, {len(steps)} sizes{use}"
 
 
 def _cut_later(words: Words, steps: Sequence[Step]) -> str:

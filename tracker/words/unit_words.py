@@ -207,7 +207,7 @@ def exactly(names: Names, size: Size) -> str:
 
 
 def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
-    text = _cut_from(names, step, cut)
+    text = names.fitted(step) + _cut_from(names, step, cut)
     joined = [s for s in names.takers_of.get(step.gives[0].pile, ()) if isinstance(s.action, JoinEnds)]
     if cut.use != "border" or joined:
         return text
