@@ -168,6 +168,14 @@ def test_the_mark_says_whether_it_is_proved() -> None:
         assert ("✓" in words) is proved
 
 
+def test_a_sheet_says_when_frames_are_cut_that_are_cut_to_fit() -> None:
+    said = "Strips for frames are cut to fit: not before the first block measures 19 cm square."
+    for name, fits in (("harbour_metric", True), ("lighthouse", False)):
+        words = read(one_file(handout(sewn(PLANS / f"valid/{name}.toml"), Heading(), True))).words
+        assert (said in words) == fits
+        assert ("cut to fit" in words) == fits
+
+
 def test_blocks_of_one_unit_have_their_sheets() -> None:
     given = handout(sewn(PLANS.parent / "frozen/plans/snow_fence.toml"), Heading(), True)
     assert [sheet.name for sheet in given.blocks] == ["Snowball", "Square in a square"]

@@ -6,6 +6,7 @@ import re
 from typing import Any
 
 import pytest
+from freezing import PLANS
 from test_web_edits import use
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of, words_of
 from werkzeug.test import TestResponse
@@ -168,6 +169,55 @@ def test_a_cloth_with_a_direction_fat_quarters_and_lengthwise_borders_are_told(p
         assert words in text, words
     assert text.count("print stands up") == 0, "that stands in the drawing"
     assert "print stands up" in phone.get(f"{quilt.at}/cutting").text
+
+
+FITTED = """
+title = "Fitted frames"
+trimming = "exact"
+[fabrics.S]
+name = "pale sand"
+tone = 2
+[fabrics.R]
+name = "lamp red"
+tone = 7
+[blocks.b]
+name = "Lantern"
+cell = "2"
+picture = '''
+S R
+R S
+'''
+[[blocks.b.frame]]
+fabric = "R"
+cut = "1 1/2"
+[quilt]
+block = "b"
+across = 3
+down = 2
+"""
+"""Blocks with frames that are cut to their length."""
+
+
+def test_strips_of_frames_that_are_cut_to_fit_wait_until_a_block_is_measured(phone: Visitor, store: Store) -> None:
+    quilt = Quilt(phone, add_quilt(store, FITTED))
+    wait = "Not yet: it is for frames, and cut to fit when the first block is sewn and measures."
+    assert wait not in phone.text(f"{quilt.at}/cutting").partition("strips cut")[0], "what does not wait is cut first"
+    assert wait in words_of_strips(phone, quilt)
+    for title in ("Cut pale", "Cut lamp red squares"):
+        quilt.tap(title, 12)
+    for title in ("Lay out", "Join row 1", "Join row 2", "Press the rows", "Pin", "Join row 2:", "Press the joins"):
+        quilt.tap(title, 1)
+    assert wait in words_of_strips(phone, quilt)
+    quilt.tap("Measure", 1)
+    assert wait not in words_of_strips(phone, quilt)
+
+
+def test_of_a_strip_with_patches_the_frames_are_said_to_wait(phone: Visitor, store: Store) -> None:
+    quilt = Quilt(phone, add_quilt(store, PLANS["harbour_metric"].read_text(encoding="utf-8")))
+    text = words_of_strips(phone, quilt)
+    assert "Cut from it 3 of 15.25 × 15.25 cm for units, then cut down to 15.25 cm." in text
+    assert "Cut from it when the first block measures, not before, 10 of 4 × 24 cm for frames." in text
+    assert "Cut from it 27 of 4 × 24 cm for frames." in text, "this strip is for frames alone, and waits as a whole"
 
 
 NARROW = """

@@ -22,6 +22,7 @@ from tracker.words.step_words import Words
 from tracker.words.thing_words import words_of_use
 from tracker.work.operations import OPERATIONS
 from tracker.work.steps import Checklist, CutPiece, PressSeams, Step
+from tracker.work.whole_blocks import MeasureBlock
 
 
 @dataclass(frozen=True)
@@ -66,7 +67,8 @@ class PassCard:
 @dataclass(frozen=True)
 class BlockSheet:
     """Everything on the sheet of one kind of block, for `count` blocks of it. `one` is how many its cards are for: one,
-    or all of them where strip sets are as long as all of them need."""
+    or all of them where strip sets are as long as all of them need. `fits` is what the block measures that its frames
+    are cut to fit; nothing where none are."""
 
     key: str
     name: str
@@ -75,6 +77,7 @@ class BlockSheet:
     drawing: str
     finished: str
     unfinished: str
+    fits: str
     cloths: tuple[ClothLines, ...]
     cards: tuple[PassCard, ...]
     density: Density
@@ -104,7 +107,7 @@ def block_sheet(sewn: SewnPlan, key: str, count: int = 0) -> BlockSheet:
     one = every if has_strip_sets(sewn.checklist, every) else some_blocks_of(sewn.checklist, key, 1)
     cards = cards_of(sewn, one)
     cloths = tuple(cut_lines(sewn, one, every))
-    block = sewn.plan.blocks[key]
+    block, fits = sewn.plan.blocks[key], _fits(sewn, key)
     return BlockSheet(
         key,
         block.name,
@@ -113,10 +116,18 @@ def block_sheet(sewn: SewnPlan, key: str, count: int = 0) -> BlockSheet:
         block_drawing(sewn.plan, block),
         sewn.words.size(row.finished),
         sewn.words.size(row.unfinished),
+        fits,
         cloths,
         tuple(cards),
-        density_of(_top(cloths), cards),
+        density_of(_top(cloths, fits), cards),
     )
+
+
+def _fits(sewn: SewnPlan, key: str) -> str:
+    """What a block measures when its frames are cut to fit; nothing where none are."""
+    measures = (step for steps in sewn.words.to_fit.values() for step in steps if step.per == key)
+    sizes = (step.action.size for step in measures if isinstance(step.action, MeasureBlock))
+    return next(map(sewn.words.size, sizes), "")
 
 
 def density_of(top: int, cards: Sequence[PassCard]) -> Density:
@@ -132,9 +143,9 @@ HEAD, NOTES = 170, 430
 """Of a sheet, in tenths of a millimetre: what stands over it, and what goes for all of the work."""
 
 
-def _top(cloths: Sequence[ClothLines]) -> int:
+def _top(cloths: Sequence[ClothLines], fits: str) -> int:
     """How much of the first sheet lies above its cards, in tenths of a millimetre."""
-    lines = _lines(cloths)
+    lines = _lines(cloths) + 2 * bool(fits)
     if lines > MOST_BESIDE:
         return HEAD + NOTES + 10 * PICTURE + 40 + (lines + 8) // 3 * 46
     return HEAD + NOTES + max(10 * PICTURE + 30, 250 + (lines + 3) // 2 * 48)
@@ -182,7 +193,7 @@ def cards_of(sewn: SewnPlan, one: SomeBlocks) -> list[PassCard]:
     """Every pass of one block's units and of the block, in the order of the work; pressings of several versions one by
     one. Where two sheets cannot hold them, what is pressed right after it was sewn shares its card; where that is not
     enough, what is cut apart too."""
-    found, top = list(_steps_of_cards(sewn, one)), _top(tuple(cut_lines(sewn, one, one)))
+    found, top = list(_steps_of_cards(sewn, one)), _top(tuple(cut_lines(sewn, one, one)), _fits(sewn, one.key))
     cards: list[PassCard] = []
     for shared in range(3):
         passes_of_cards = list(_joined(found, shared))

@@ -146,6 +146,19 @@ def wait_line(strip: Strip) -> str:
     return f"Not yet: it is for {_said_uses([strip])}, and cut when the top lies there."
 
 
+FRAMES_WAIT = "Not yet: it is for frames, and cut to fit when the first block is sewn and measures."
+"""Said of a strip of which only frames are cut, to the length of the blocks, before one of these is measured."""
+
+
+def is_to_fit(names: Names, strip: CutStrip) -> bool:
+    """Whether all that is cut of a strip is cut to the length of a block, which is measured first."""
+    return all(_is_to_fit(names, part) for part in strip.parts)
+
+
+def _is_to_fit(names: Names, part: CutPart) -> bool:
+    return set(part.uses) == {"frame"} and bool(names.to_fit)
+
+
 def is_cut_later(strip: CutStrip) -> bool:
     """Whether all that is cut of a strip is cut when the top lies there."""
     return all(set(part.uses) <= set(LATER_USES) for part in strip.parts)
@@ -252,7 +265,9 @@ def _part_order(names: Names, strip: Strip, part: CutPart) -> str:
         return f"It stays whole: {pieces}."
     level = names.length(part.height) == names.length(strip.width)
     lower = "" if level else f", then cut down to {names.length(part.height)}"
-    return f"Cut from it {pieces}{lower}."
+    early = _is_to_fit(names, part) and not is_to_fit(names, strip)
+    first = "when the first block measures, not before, " if early else ""
+    return f"Cut from it {first}{pieces}{lower}."
 
 
 def _stays_whole(strip: Strip, part: CutPart) -> bool:

@@ -17,10 +17,12 @@ from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.words.quilt_summary import (
+    FRAMES_WAIT,
     aside_lines,
     is_cut_later,
     is_laid_aside,
     is_long,
+    is_to_fit,
     joining_lines,
     left_over,
     strip_orders,
@@ -123,7 +125,7 @@ def table_of(opened: Opened, chosen: str = "") -> Facts:
 
 def _to_cut(opened: Opened, standings: dict[str, list[StripStanding]], chosen: str) -> list[StripStanding]:
     """The strips still to be cut: the one chosen, then those of the cloth that lies on the table, from the strip last
-    ticked on, then the others; last those that are cut when the top lies there."""
+    ticked on, then the others; last those that wait, for a block that measures or for the top."""
     cloth, name = next(reversed(opened.counts.ticked), ("", ""))
     strips = standings.get(cloth, [])
     place = next((i for i, each in enumerate(strips) if each.strip.name == name), 0)
@@ -132,9 +134,28 @@ def _to_cut(opened: Opened, standings: dict[str, list[StripStanding]], chosen: s
     return sorted(to_cut, key=lambda each: (each.strip.name != chosen, _waits(opened, each.strip)))
 
 
-def _waits(opened: Opened, strip: Strip) -> bool:
-    """Whether a strip is not even laid aside before the top lies there."""
-    return is_cut_later(strip) and not is_laid_aside(opened.words, strip)
+FOR_A_BLOCK, FOR_THE_TOP = 1, 2
+"""For what strips wait: the first block that measures; the top."""
+
+
+def _waits(opened: Opened, strip: Strip) -> int:
+    """For what a strip waits that is not even laid aside before; 0: for nothing."""
+    if is_to_fit(opened.words, strip) and not any(map(opened.counts.times_done, _measures(opened))):
+        return FOR_A_BLOCK
+    return FOR_THE_TOP if is_cut_later(strip) and not is_laid_aside(opened.words, strip) else 0
+
+
+def _measures(opened: Opened) -> Iterator[Step]:
+    """The steps that measure blocks which frame strips are cut to fit."""
+    return (step for steps in opened.words.to_fit.values() for step in steps)
+
+
+def _wait_words(opened: Opened, strip: Strip) -> str:
+    """Why a strip is not cut yet; nothing where it is."""
+    waits = _waits(opened, strip)
+    if waits == FOR_A_BLOCK:
+        return FRAMES_WAIT
+    return wait_line(strip) if waits and _makes_blocks(opened) else ""
 
 
 def _makes_blocks(opened: Opened) -> bool:
@@ -182,7 +203,7 @@ def _this(opened: Opened, now: StripStanding, strips: Sequence[StripStanding]) -
         "drawing": drawings.of_strip(opened.compiled, strip),
         "caution": BLADE,
         "aside": is_laid_aside(words, strip),
-        "wait": wait_line(strip) if _waits(opened, strip) and _makes_blocks(opened) else "",
+        "wait": _wait_words(opened, strip),
         "tick": tick_words(words, strip),
     }
 
