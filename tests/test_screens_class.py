@@ -8,9 +8,10 @@ from axe_playwright_python.base import AXE_SCRIPT
 from browser import HOST
 from effort import THOROUGH
 from house import AT_ONCE, House, saved
+from measuring import FERRY_PLAN, measured_steps
 from playwright.sync_api import Page, expect
 from test_screens_eyes import in_every_look
-from visitors import Visitor
+from visitors import Quilt, Visitor, add_quilt
 
 
 def test_a_class_from_its_code_to_the_quilt_taken_home(phone_page: Page, tablet_page: Page, house: House) -> None:
@@ -80,3 +81,21 @@ def test_the_drawing_of_a_step_that_is_shown_fills_the_screen_too(tablet_page: P
     box = tablet_page.locator("#enlarged").bounding_box()
     assert box is not None
     assert box["width"] == tablet_page.evaluate("innerWidth")
+
+
+def test_a_top_is_measured_at_its_step_not_where_that_is_shown_to_all(tablet_page: Page, house: House) -> None:
+    """A form among what all are to read was bare there, and what was sent from it ended in a script's fault."""
+    visitor = Visitor(house.app, f"{HOST}:{house.port}")
+    quilt = Quilt(visitor, add_quilt(house.store, FERRY_PLAN))
+    at = visitor.post("/classes", {"title": "Saturday", "quilt": quilt.stored.id}).headers["Location"]
+    visitor.post(f"{at}/show", {"step": measured_steps(quilt)[0]})
+    tablet_page.goto(f"{house.address}{at}/show")
+    expect(tablet_page.locator("main input:visible")).to_have_count(0)
+    tablet_page.tap("text=Measure the top first")
+    tablet_page.fill(".measuring input.length >> nth=1", "48 1/4")
+    tablet_page.check("#sewn")
+    tablet_page.tap("text=Work out the length")
+    saved(tablet_page)
+    tablet_page.goto(f"{house.address}{at}/show")
+    expect(tablet_page.locator(".size")).to_contain_text("Cut both strips")
+    expect(tablet_page.locator(".to-measure a")).to_have_css("background-color", "rgb(255, 210, 63)")

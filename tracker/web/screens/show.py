@@ -44,6 +44,8 @@ def _facts(opened: Opened, group: SewingClass) -> dict[str, Any]:
         "quilt": opened,
         "every": every,
         "shown": step_view(opened, step),
+        # What stands there for all to read is no place to type: the top is measured at the step itself.
+        "to_measure": f"/quilts/{opened.id}/steps/{opened.compiled.short[step.id]}#measuring",
         "drawing": drawing,
         "cloths": drawings.cloths_in(opened.compiled, drawing),
         "place": place,
