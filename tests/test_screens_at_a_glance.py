@@ -90,6 +90,19 @@ def test_what_is_no_number_is_not_called_empty(phone_page: Page, house: House) -
     expect(phone_page.locator(".form-fault")).to_contain_text("”: a number from 0")
 
 
+@pytest.mark.parametrize(("width", "height"), [(390, 664), (360, 640)])
+def test_what_keeps_measured_figures_stands_below_the_ruler_on_a_small_phone(
+    width: int, height: int, phone_page: Page, house: House
+) -> None:
+    """Fields, ruler and button are in sight at once; measuring is no place to scroll."""
+    phone_page.set_viewport_size({"width": width, "height": height})
+    begin(house.store, SMALL_PLAN, 14)
+    phone_page.goto(f"{house.address}{house.quilt().at}/measure/1")
+    ruler, keep = box_of(phone_page, ".ruler"), box_of(phone_page, "text=Keep these figures")
+    assert ruler["y"] + ruler["height"] <= keep["y"]
+    assert keep["y"] + keep["height"] <= height
+
+
 def test_the_way_on_is_on_the_first_screenful_of_a_small_phone(phone_page: Page, house: House) -> None:
     """Of the first page, and of what a drawing comes to."""
     phone_page.set_viewport_size({"width": 390, "height": 664})
