@@ -46,6 +46,26 @@ def test_whatever_is_touched_can_be_hit_with_one_wet_finger(path: str, phone_pag
     assert phone_page.evaluate(SMALL, TOUCHED) == []
 
 
+HIT = """() => {
+    const summary = document.querySelector('.caution summary');
+    const { left, bottom } = summary.getBoundingClientRect();
+    const up = [...Array(80).keys()].map((px) => bottom + 20 - px);
+    return up.filter((y) => summary.contains(document.elementFromPoint(left + 60, y))).length;
+}"""
+"""How many pixels from above to below touch the line of a caution."""
+
+
+def test_a_caution_s_line_can_be_hit_with_one_wet_finger(phone_page: Page, house: House) -> None:
+    begin(house.store, SMALL_PLAN, 14)
+    go(phone_page, house, "Join row 1")
+    caution = phone_page.locator(".caution")
+    for was_open in (True, False):
+        expect(caution).to_have_attribute("open", "") if was_open else expect(caution).not_to_have_attribute("open", "")
+        caution.scroll_into_view_if_needed()
+        assert phone_page.evaluate(HIT) >= 44
+        caution.locator("summary").tap()
+
+
 @pytest.mark.parametrize("away", [False, True], ids=["at home", "away"])
 def test_what_counts_and_what_waits_are_not_said_at_once(away: bool, phone_page: Page, house: House) -> None:
     """One row of a block is joined: the button counts the rest of the pass, and nothing says that it waits."""
