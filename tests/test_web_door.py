@@ -187,3 +187,28 @@ def test_two_rooms_of_one_computer_have_cookies_of_their_own(store: Store) -> No
         second = Pairing(other.room)
         assert first.cookie != second.cookie
         assert room_of(other).extensions["sewing-room"].pairing.code == second.code
+
+
+TYPED = {
+    "k3f9 bcdf ghj": "A code has 12 letters and figures, in groups of four, and this one has 11.",
+    "k3f9 bcdf ghjo": "“o” stands in none: they have no vowels, no l, no 0 and no 1.",
+    "k3f9 bcdf ghjk": "scan or type the one that the computer shows now.",
+    "": "No code was typed. A code has 12 letters and figures, in groups of four",
+}
+
+
+@pytest.mark.parametrize("path", ["/pair", "/join"])
+@pytest.mark.parametrize("code", TYPED)
+def test_a_code_that_was_mistyped_stays_in_its_field_and_is_told_apart(code: str, path: str, stranger: Visitor) -> None:
+    """Twelve letters are not typed anew for the sake of one."""
+    answer = stranger.post(path, {"code": code})
+    assert answer.status_code == 403
+    assert TYPED[code] in words_of(answer)
+    assert f'action="{path}"' in answer.text
+    assert (f'value="{code}"' in answer.text) == bool(code)
+
+
+def test_what_was_typed_for_a_code_is_shown_as_letters_and_no_longer_than_its_field(stranger: Visitor) -> None:
+    shown = stranger.post("/pair", {"code": '"><b>\x00' + "x" * 10_000}).text
+    assert "<b>" not in shown.partition("<form")[2]
+    assert 'value="&#34;&gt;&lt;b&gt;xxxxxxxxxxxxx"' in shown

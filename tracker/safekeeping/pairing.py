@@ -22,7 +22,6 @@ from tracker.safekeeping.secret_codes import (
     LONGEST_NAME,
     LONGEST_TOKEN,
     WAIT,
-    WRONG,
     Code,
     Guesses,
     Invitations,
@@ -31,6 +30,7 @@ from tracker.safekeeping.secret_codes import (
     letters_of,
     plain_code,
     same_code,
+    wrong_code,
 )
 from tracker.store.quilts import Room, StoreFault
 
@@ -130,7 +130,7 @@ class Pairing:
             if not own:
                 self._guesses.wrong(address)
             log.info("a wrong pairing code from %s", address, extra=REFUSED)
-            raise NotPaired(WRONG)
+            raise NotPaired(wrong_code(given))
 
     def pair(self, code: str, name: str, address: str, own: bool = False) -> str:
         """Let a device in that shows the code: its token, which is on disk (as a hash) now. NotPaired, StoreFault."""

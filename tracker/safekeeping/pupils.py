@@ -21,7 +21,6 @@ from tracker.safekeeping.secret_codes import (
     LONGEST_NAME,
     LONGEST_TOKEN,
     WAIT,
-    WRONG,
     Code,
     Guesses,
     Invitations,
@@ -30,6 +29,7 @@ from tracker.safekeeping.secret_codes import (
     letters_of,
     plain_code,
     same_code,
+    wrong_code,
 )
 from tracker.store.quilts import Room
 
@@ -180,7 +180,7 @@ class Classes:
             if not own:
                 self._guesses.wrong(address)
             log.info("a wrong class code from %s", address, extra=REFUSED)
-            raise NotPaired(WRONG)
+            raise NotPaired(wrong_code(plain_code(code)))
         return door
 
     def join(

@@ -141,6 +141,18 @@ def plain_code(code: str) -> str:
     return "".join(code.lower().split()).replace("-", "")
 
 
+def wrong_code(given: str) -> str:
+    """What is said of a code that lets nobody in, plain as it was given; and where its letters tell, what of it is
+    wrong."""
+    form = f"A code has {CODE_LENGTH} letters and figures, in groups of four"
+    if not given:
+        return f"No code was typed. {form}, as the computer shows them now."
+    odd = next((letter for letter in given if letter not in ID_LETTERS and letter.isprintable()), "")
+    if odd:
+        return f"{WRONG} “{odd}” stands in none: they have no vowels, no l, no 0 and no 1."
+    return WRONG if len(given) == CODE_LENGTH else f"{WRONG} {form}, and this one has {len(given)}."
+
+
 def same_code(given: str, letters: str) -> bool:
     """Whether a code that was given is the right one; it takes as long, whatever is wrong with it."""
     return hmac.compare_digest(given.encode("utf-8", "replace"), letters.encode())

@@ -57,13 +57,14 @@ class NotKept(Exception):
 
 class Stranger(Exception):
     """A device that is not paired asks for more than how to pair. `sentence` says why it is not let in; `to_class`: it
-    came by a class's door."""
+    came by a class's door; `typed`: the code that it showed, which stays in its field."""
 
-    def __init__(self, sentence: str = STRANGER, status: int = 403, to_class: bool = False) -> None:
+    def __init__(self, sentence: str = STRANGER, status: int = 403, to_class: bool = False, typed: str = "") -> None:
         super().__init__(sentence)
         self.status = status
         self.sentence = sentence
         self.to_class = to_class
+        self.typed = typed
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,7 @@ class _Told:
     back: Link | None = HOME
     stranger: bool = False
     to_class: bool = False
+    typed: str = ""
 
 
 def answer_all(app: Flask) -> None:
@@ -106,7 +108,7 @@ def _body(told: _Told) -> str:
         book = parts().addresses
         home = book.own_url() if book.on_loopback else ""
         waits = told.status == 429
-        facts = {"home": home, "how": told.stranger, "waits": waits, "to_class": told.to_class}
+        facts = {"home": home, "how": told.stranger, "waits": waits, "to_class": told.to_class, "typed": told.typed}
         return render_template("pages/stranger.html", sentence=told.sentence, **facts)
     return render_template("pages/fault.html", told=told, nav=nav_links() if told.back else [])
 
@@ -117,7 +119,7 @@ def _told(error: Exception) -> _Told:
             words = error.sentence
             if is_part() and error.status == 403:
                 words += " Open the sewing room's first page here to pair it; what was tapped is kept until then."
-            return _Told(error.status, words, None, True, error.to_class)
+            return _Told(error.status, words, None, True, error.to_class, error.typed)
         case PageFault():
             return _Told(error.status, error.sentence, error.back)
         case StoreFault():

@@ -46,7 +46,7 @@ def join() -> Response:
     try:
         token = classes.join(code, name, sent, pupils_quilt, caller())
     except NotPaired as fault:
-        raise stranger(fault, to_class=True) from fault
+        raise stranger(fault, code, to_class=True) from fault
     except ClassFault as fault:
         return _page(_door(code), code, name, str(fault), 409)
     response = go_to("/mine")
@@ -58,7 +58,7 @@ def _door(code: str) -> ClassDoor:
     try:
         return parts().pairing.classes.check(code, *caller())
     except NotPaired as fault:
-        raise stranger(fault, to_class=True) from fault
+        raise stranger(fault, code, to_class=True) from fault
 
 
 def _page(door: ClassDoor | None = None, code: str = "", name: str = "", said: str = "", status: int = 200) -> Response:

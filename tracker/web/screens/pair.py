@@ -13,6 +13,8 @@ from tracker.web.screen import Screen
 screen = Screen("pair")
 
 LARGEST_FORM = 16 * 1024
+LONGEST_TYPED = 20
+"""As long as a code's field takes."""
 
 
 @screen.get("/pair/<code>")
@@ -42,7 +44,7 @@ def pair() -> Response:
                 return go_to(f"/join/{plain_code(code)}")
             token = parts().pairing.pair(code, name, *caller())
         except NotPaired as fault:
-            raise stranger(fault) from fault
+            raise stranger(fault, code) from fault
         gate.let_in(response, parts().pairing.cookie, token)
     return never_kept(response)
 
@@ -56,7 +58,7 @@ def _try(code: str) -> None:
     try:
         parts().pairing.check(code, *caller())
     except NotPaired as fault:
-        raise stranger(fault) from fault
+        raise stranger(fault, code) from fault
 
 
 def caller() -> tuple[str, bool]:
@@ -65,9 +67,10 @@ def caller() -> tuple[str, bool]:
     return address, parts().addresses.is_own(address)
 
 
-def stranger(fault: NotPaired, to_class: bool = False) -> Stranger:
-    """What a device is told that is not let in."""
-    return Stranger(str(fault), 429 if fault.wait else 403, to_class)
+def stranger(fault: NotPaired, code: str, to_class: bool = False) -> Stranger:
+    """What a device is told that is not let in; the code that it showed stays there to be put right."""
+    typed = "".join(letter for letter in code[:LONGEST_TYPED] if letter.isprintable())
+    return Stranger(str(fault), 429 if fault.wait else 403, to_class, typed)
 
 
 def _guessed_name() -> str:
