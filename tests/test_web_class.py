@@ -287,3 +287,15 @@ def test_a_pupil_with_a_wrong_code_is_sent_to_her_teacher(phone: Visitor) -> Non
     assert "Ask your teacher for the code of the class" in text
     assert "terminal" not in text
     assert "localhost" not in text
+
+
+def test_an_ended_class_speaks_of_quilts_only_where_there_are_any(school: School) -> None:
+    school.teacher.post(f"{school.at}/end", {"end": "yes"})
+    page = school.teacher.text(school.at)
+    assert "This class has ended: nobody new is let in." in page
+    assert "Nobody came in." in page
+    school.teacher.post(f"{school.at}/end", {"end": "no"})
+    assert "Nobody has come in yet." in school.teacher.text(school.at)
+    school.phone("Ilse")
+    school.teacher.post(f"{school.at}/end", {"end": "yes"})
+    assert "Her quilt is in each one’s line below" in school.teacher.text(school.at)

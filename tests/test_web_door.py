@@ -211,4 +211,4 @@ def test_a_code_that_was_mistyped_stays_in_its_field_and_is_told_apart(code: str
 def test_what_was_typed_for_a_code_is_shown_as_letters_and_no_longer_than_its_field(stranger: Visitor) -> None:
     shown = stranger.post("/pair", {"code": '"><b>\x00' + "x" * 10_000}).text
     assert "<b>" not in shown.partition("<form")[2]
-    assert 'value="&#34;&gt;&lt;b&gt;xxxxxxxxxxxxx"' in shown
+    assert 'value="&#34;&gt;&lt;b&gt;xxxxxxxxxxxxxx"' in shown

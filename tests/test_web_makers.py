@@ -195,3 +195,17 @@ def test_a_kit_has_a_bag_and_a_label_for_each_kind_of_piece(club: Quilt, phone: 
         assert "2 pieces, for Lantern" in page, "as many as are in this bag, and what for"
     assert "Marit has no block yet" in phone.text(f"{club.at}/kit?maker={key_of(club, 'Marit')}")
     assert phone.get(f"{club.at}/kit?block=9").status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("path", "said"),
+    [
+        ("/kit?block=", "This address names no block; the quilt’s blocks are numbered from 1 to 2."),
+        ("/kit", "This address names no block; the quilt’s blocks are numbered from 1 to 2."),
+        ("/kit?block=3", "There is no block 3 in this quilt; its blocks are numbered from 1 to 2."),
+    ],
+)
+def test_a_block_that_is_not_there_is_told_by_what_was_asked(path: str, said: str, club: Quilt) -> None:
+    answer = club.visitor.get(club.at + path)
+    assert answer.status_code == 404
+    assert said in words_of(answer)

@@ -22,8 +22,9 @@ def block_numbered(opened: Opened, text: str) -> int:
     number = whole_number(text, 6)
     if number not in opened.counts.block_keys:
         count = len(opened.counts.block_keys)
-        words = f"There is no block {text[:20]} in this quilt; its blocks are numbered from 1 to {count}."
-        raise PageFault(404, words, blocks_link(opened))
+        asked = f"There is no block {text[:20]} in this quilt" if text.strip() else "This address names no block"
+        there = f"blocks are numbered from 1 to {count}" if count > 1 else "only block has the number 1"
+        raise PageFault(404, f"{asked}; {'its' if text.strip() else 'the quilt’s'} {there}.", blocks_link(opened))
     return number
 
 
