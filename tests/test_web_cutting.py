@@ -98,6 +98,18 @@ def test_a_tick_is_taken_back_on_its_screen_at_its_step_and_in_the_list_of_taps(
     assert not any(sewing.progress().counts.done.values())
 
 
+def test_a_strip_that_is_used_up_is_not_offered_to_be_taken_back(phone: Visitor, sewing: Quilt) -> None:
+    """Its button was refused, in a sentence: an older one that nothing rests on is offered, or none."""
+    sand, red = sewing.compiled.whole.strips
+    tick(phone, sewing, "red-strip", cloth=red[0], strip=red[1])
+    tick(phone, sewing, "sand-strip", cloth=sand[0], strip=sand[1])
+    assert "Take back Pale sand: a strip 3 in wide" in phone.text(f"{sewing.at}/cutting")
+    sewing.tap("Mark pale sand", 1)
+    assert "Take back Lamp red: a strip 3 in wide" in phone.text(f"{sewing.at}/cutting")
+    sewing.tap("Pair half-square", 1)
+    assert re.search(r'class="take-back" hidden', phone.get(f"{sewing.at}/cutting").text)
+
+
 def test_what_was_counted_piece_by_piece_is_said_and_not_counted_again(phone: Visitor, sewing: Quilt) -> None:
     sewing.tap("Cut pale sand", 1)
     words = "1 of its 2 pieces was counted already; the tick counts the other 1."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import islice
 
 from flask import Response, request
 
@@ -13,7 +14,7 @@ from tracker.web import drawings
 from tracker.web.facts import figures_width
 from tracker.web.live import facts_of
 from tracker.web.measuring import UNIT_WORDS
-from tracker.web.opened import Opened
+from tracker.web.opened import MOST_TRIED, Opened
 from tracker.web.pages import parts, quilt_page
 from tracker.web.screen import Facts, NavPlace, Screen
 from tracker.words.quilt_summary import (
@@ -250,10 +251,11 @@ def _row(opened: Opened, alike: Sequence[StripStanding], now: StripStanding | No
 
 
 def _back(opened: Opened) -> Facts | None:
-    """The strip ticked last, where that can be taken back."""
-    ticked = next(reversed(opened.counts.ticked), None)
-    tap_id = opened.progress.tick_of(*ticked) if ticked else None
-    if ticked is None or tap_id is None:
-        return None
-    strip = opened.compiled.whole.strips.get(ticked)
-    return {"tap_id": tap_id, "words": strip_title(opened.words, strip) if strip is not None else "the last strip"}
+    """The strip ticked last of which nothing is sewn yet, so that its tick can be taken back; None where none is."""
+    progress = opened.progress
+    for ticked in islice(reversed(opened.counts.ticked), MOST_TRIED):
+        kept = progress.recorded(progress.tick_of(*ticked) or "")
+        if kept is not None and progress.can_be_taken_back(kept):
+            strip = opened.compiled.whole.strips.get(ticked)
+            return {"tap_id": kept.tap.id, "words": strip_title(opened.words, strip) if strip else "the last strip"}
+    return None
