@@ -13,7 +13,7 @@ from house import House
 from made_photos import FIRST, WHOLE, Limits, even, photo, sampled
 from photo_lots import cells_of
 from PIL import Image
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 from visitors import Quilt, Visitor, add_quilt
 
 from tracker.looks.preview import read_whole
@@ -157,6 +157,22 @@ def test_what_is_no_photo_is_said_to_be_none(phone_page: Page, house: House, tmp
     page.set_input_files("#photo-file", plain)
     expect(page.locator("#photo-work")).to_be_visible()
     expect(page.locator("#photo-doubt")).to_be_hidden()
+
+
+def test_a_photo_that_was_chosen_before_its_script_was_there_is_taken(
+    phone_page: Page, house: House, tmp_path: Path
+) -> None:
+    """On a slow network the script comes last; and browsers keep a chosen file when they come back to a page."""
+    file, held = tmp_path / "plain.png", list[Route]()
+    Image.new("RGB", (300, 200), (90, 90, 90)).save(file)
+    phone_page.route("**/photo.js*", lambda route: held.append(route))
+    with phone_page.expect_request("**/photo.js*"):
+        phone_page.goto(f"{house.address}/draw/photo", wait_until="commit")
+    phone_page.set_input_files("#photo-file", file)
+    expect(phone_page.locator("#photo-work")).to_be_hidden()
+    held[0].continue_()
+    expect(phone_page.locator("#photo-work")).to_be_visible()
+    expect(phone_page.locator("[data-corner]:visible")).to_have_count(4)
 
 
 @pytest.mark.parametrize(
