@@ -93,10 +93,13 @@
 
   // Showing a step from memory
 
+  // What changes of a step's screen; where its own name stands in it, comes a sign that packs well.
+  const bar = (short) => plan.bars[indexIn(plan, short)].replaceAll("\0", short);
+
   function markup(short) {
     const number = indexIn(plan, short);
     const box = document.createElement("template");
-    box.innerHTML = plan.screens[number] + plan.bars[number];
+    box.innerHTML = plan.screens[number] + bar(short);
     fill(box.content.querySelector("#live"));
     return box.innerHTML;
   }
@@ -253,7 +256,7 @@
     if (!has(part.dataset.step) || part !== room.live()) return;
     const focused = document.activeElement && part.contains(document.activeElement) ? document.activeElement.id : "";
     const box = document.createElement("template");
-    box.innerHTML = plan.bars[indexIn(plan, part.dataset.step)];
+    box.innerHTML = bar(part.dataset.step);
     fill(box.content.querySelector("#live"));
     const chain = part.querySelector("#chain");
     if (chain) box.content.querySelector("#chain").setAttribute("value", chain.defaultValue);

@@ -38,6 +38,10 @@ MOST_BARS = 250
 MOST_BATCHES = 3
 """So many batches of blocks, from that in work on, the page knows what they need: it goes on from one to the next."""
 
+_ITSELF = "\0"
+"""Stands for a step's own short name in the part of its screen that changes: a dozen names by chance in each cannot be
+packed."""
+
 _TAP_NAME = re.compile(r'<input type="hidden" name="tap" value="[0-9a-f]*">\n?')
 
 pages = Blueprint("ahead", __name__, url_prefix="/quilts/<quilt_id>")
@@ -79,7 +83,7 @@ def _in_order(opened: Opened, first: str) -> list[tuple[Step, Facts, str]]:
         facts = {"quilt": opened, "view": f"step:{count['short']}", "question": None, "count": count, "ahead": True}
         # Names of taps are given by the script; random letters cannot be packed. More steps than these never fit.
         live = _TAP_NAME.sub("", unbroken_page(render_template("live/step.html", **facts))) if place < MOST_BARS else ""
-        told.append((step, count, live))
+        told.append((step, count, live.replace(count["short"], _ITSELF)))
     return told
 
 
