@@ -211,16 +211,16 @@ class _Hunt:
             if score(self.best) == (strips, low.bound):
                 return
             self._end_from(low, strips)
-            if self.many:
+            if self.many or len(self.best) < strips:
                 break
             if self._search_whole(Field(self.question, low, self.few, strips)):
                 return
-            if len(self.best) == strips:
+            if len(self.best) <= strips:
                 break
-        if self.many:
+        if self.many or len(self.best) < strips:
             low = least_height(self.question, len(self.best))
             self.least_height = low.bound if low else 0
-        else:
+        if not self.many:
             self._mend()
 
     def _exclude(self, strips: int) -> None:
@@ -248,6 +248,8 @@ class _Hunt:
         outcome = field.search(self._ceiling(field.strips), steps // 2)
         while outcome.found is not None:
             self._take(outcome.found)
+            if len(self.best) < field.strips:
+                return False  # of fewer strips than were sought, which no search for so many can better
             outcome = field.search(self._ceiling(field.strips), steps // 2)
         if outcome.complete:
             if len(self.best) == field.strips:
