@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from hypothesis import reject
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
@@ -14,6 +15,9 @@ from tracker.plan.border_strips import Sides
 from tracker.plan.defaults import DEFAULTS, colour_of_tone
 from tracker.plan.model import Backing, Binding, Block, Border, Cell, Fabric, Frame, Plan, Quarters, Quilt, Sash
 from tracker.pressing.meetings import HABITS
+from tracker.quilt.borders import CannotCut
+from tracker.quilt.cloth_cutting import joined_runs
+from tracker.quilt.setting import set_quilt
 
 KEYS = "ABCDEF"
 SIDES = {"in": ("1", "1 1/2", "2", "2 1/4", "3", "1.2"), "cm": ("2", "3", "4.5", "5.2", "3.33")}
@@ -302,4 +306,9 @@ def whole_quilts(draw: DrawFn, most: int = 2, across: int = 3) -> Plan:
         name: replace(fabric, usable=usable, directional=draw(st.sampled_from((False, False, True))))
         for name, fabric in plan.fabrics.items()
     }
-    return replace(plan, fabrics=fabrics_, quilt=quilt)
+    whole = replace(plan, fabrics=fabrics_, quilt=quilt)
+    try:
+        joined_runs(whole, (), set_quilt(whole))
+    except CannotCut:  # told in a sentence: a triangle beside the blocks may be larger than a narrow cloth
+        reject()
+    return whole

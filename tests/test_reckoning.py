@@ -168,11 +168,14 @@ def test_what_brings_a_block_to_its_end_asks_nothing_more_of_the_same_pass(
     quilt.agree()
 
 
-FITTED = TWO_VERSIONS.replace("[quilt]", """[[blocks.lantern.frame]]
+FITTED = TWO_VERSIONS.replace(
+    "[quilt]",
+    """[[blocks.lantern.frame]]
 fabric = "R"
 cut = "1 1/2"
 
-[quilt]""")
+[quilt]""",
+)
 """The same with frames that are cut to the length of the blocks."""
 
 
