@@ -110,6 +110,12 @@ READ = [
     ("bears-paw", "Press the rows of Bear's paw", "rows 1 and 3 are 14½ × 6½ in; row 2 is 14½ × 2½ in. If"),
     ("cake-stand", "Press the 3 parts of row 1 of Cake stand", "the 3 pieces in the middle are 4½ × 6½ in. If"),
     ("harbour_metric", "Sew the side strips of frame 2 to Hull", "to one side and another to the other"),
+    ("turning_tide", "Pair split quarter-square triangles, white foam / bottle green", "two others the square stands"),
+    ("kingfisher", "Pair split quarter-square triangles, river teal / night ink / brick", "and the edges level."),
+    ("sized_blocks", "Square Sevens", "Too small: do not cut, press it and measure again."),
+    ("sized_blocks", "Square Bars", "Too small: do not cut, measure all blocks first."),
+    ("squared_down", "Lay the layers", "Smooth from the middle outward and pin or baste. "),
+    ("borders_and_corners", "Set out strips for the strip set, plum / quince", "Lay the strips side by side in this"),
     ("lemoyne-star", "Sew half stars, dark / medium", "Beside it both allowances are loose."),
 ]
 """Of a step of a known block what is said to do and to check."""

@@ -73,11 +73,26 @@ def test_seams_are_fanned_where_eight_points_meet(picture: str, meet: bool) -> N
     assert any("fan the seams" in tip for tip in said(plan).values()) == meet
 
 
+def test_bias_edges_are_pinned_in_the_row_that_has_them() -> None:
+    found = {title for title, tip in said(words_of("pieced_lanes").plan).items() if "on the bias: pin them" in tip}
+    assert found == {"Join the 2 pieces at the left of Lane"}, "not in row 1, which is of squares and rectangles"
+
+
+def test_what_lies_above_so_that_its_points_are_seen_is_not_to_be_laid_below() -> None:
+    words = words_of("toothed_edge")
+    tips = {words.title(step): words.tip(step) or "" for step in words.checklist.steps}
+    assert tips["Sew border 3 to the sides"] == ""
+    assert "lay it below" in tips["Sew border 2 to the sides"]
+
+
 def test_of_cloth_that_is_needed_later_its_length_is_laid_aside_first() -> None:
     words = words_of("kingfisher")
     cuts = [step for step in words.checklist.steps if step.operation == "cut" and step.count]
     first = {step.action.fabric: step for step in reversed(cuts)}  # type: ignore[union-attr]
     aside = {key: words.tip(step) or "" for key, step in first.items() if "lay aside" in (words.tip(step) or "")}
-    assert aside["T"] == "First lay aside, whole and uncut, what of it is for border 1: the cutting list says how much."
+    said_first = (
+        "Before you cut, lay aside, whole and uncut, what of it is for border 1: the cutting list says how much."
+    )
+    assert aside["T"] == said_first
     assert "for the binding" in aside["K"]
     assert set(aside) == {"T", "K"}

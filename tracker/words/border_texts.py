@@ -88,7 +88,8 @@ def border_text(names: Names, thing: Thing, action: AddStrips) -> str:
     if any(action.nests):
         text += "the cornerstones' seams on those of the side strips where they nest, "
     return text + (
-        f"then between them. Ease the top to the border, never the border to the edge. Sew {names.seam()} from it."
+        "then between them. Ease the top to the border, never the border to the edge. Sew "
+        f"{names.seam()} from the edge."
     )
 
 
@@ -149,4 +150,5 @@ def layer_text(names: Names, action: Layer) -> str:
     if action.batting is not None:
         text += f"Lay the batting{' on it' if action.backing else ''}, cut {names.size(action.batting)}. "
     text += f"Lay the top in the middle, face up: what lies under it reaches {beyond} beyond it on every side. "
-    return text + "Smooth from the middle outward and pin or baste, as the batting's maker says."
+    says = ", as the batting's maker says" if action.batting is not None else ""
+    return text + f"Smooth from the middle outward and pin or baste{says}."

@@ -1,11 +1,11 @@
-"""What is said where a nine-patch is cut in four."""
+"""What is said where a nine-patch is cut in four, and where pieces are laid on each other for quarters."""
 
 from __future__ import annotations
 
 from tracker.words.names import Names
 from tracker.words.thing_words import each_or_the
-from tracker.work.steps import Size, Step
-from tracker.work.things import NINE_PATCH, PATCHWORK, QUARTER, QUARTER_SQUARE
+from tracker.work.steps import Pair, Size, Step
+from tracker.work.things import INNER, NINE_PATCH, PATCHWORK, QUARTER, QUARTER_SQUARE
 
 
 def is_quarter(names: Names, step: Step) -> bool:
@@ -18,6 +18,16 @@ def rows_pinned(made: str, pieced: bool) -> str:
     quarter-square: `pieced` are both; nothing of what is `made` else."""
     meet = made == NINE_PATCH or (pieced and made in (PATCHWORK, QUARTER_SQUARE))
     return f"{', as drawn' * (made != NINE_PATCH)}; pin where their seams meet" if meet else ""
+
+
+def pair_check(names: Names, pair: Pair) -> str:
+    """What is looked at where two pieces are laid on each other: a square that is larger than the half-square on it
+    stands out on two sides."""
+    base, laid = names.checklist.piles[pair.base], pair.laid[0]
+    apart = names.checklist.piles[laid.pile].thing.of == INNER != base.thing.of and laid.x != laid.y
+    if apart:
+        return "Right sides are together and two edges level; on the two others the square stands out."
+    return "Right sides are together and the edges level."
 
 
 def quarter_cut(names: Names, step: Step) -> str:

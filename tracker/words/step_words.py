@@ -181,7 +181,7 @@ class Words(UnitNames):
             case LayOut(places) if step.per == "quilt":
                 strips = [self.checklist.piles[place.pile] for place in places]
                 names = [f"{self.cloths(s.fabrics)} {self.length(s.size[1])} wide" for s in strips if s.size]
-                return f"Take one strip for each and lay them in order, from the top: {listed(names)}."
+                return f"Lay the strips side by side in this order, from the top: {listed(names)}."
             case LayOut(places):
                 if len(places) == 1:
                     return "The block is this one piece: lay it as drawn, right side up."
@@ -321,10 +321,11 @@ class Words(UnitNames):
                 f"The block is one piece that was cut or trimmed to {self.size(size)} just now: lay the ruler on it "
                 "once more. Cut only what stands out; where it is true there is nothing to cut."
             )
+        small = "press it and measure again" if step.count == 1 else "measure all blocks first"
         return (
             f"Square the block to {self.both_ways(size)}, the design in the middle. Cut two sides, turn half round, "
             "lay the lines on the sides just cut, cut the other two."
-            f"{ends} Too small: do not cut, measure all blocks first."
+            f"{ends} Too small: do not cut, {small}."
         )
 
     def _cut_smaller(self, step: Step) -> Measure:

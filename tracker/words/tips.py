@@ -55,9 +55,10 @@ def _cut(names: UnitNames, step: Step) -> str:
         return ""
     later = later_uses(names, step.action.fabric)
     if later and step == _cuts_of(names, step.action.fabric)[0]:
-        return f"First lay aside, whole and uncut, what of it is {listed(later)}: the cutting list says how much."
+        aside = f"lay aside, whole and uncut, what of it is {listed(later)}"
+        return f"Before you cut, {aside}: the cutting list says how much."
     if step.count == 1:
-        return "Square the end of the cloth first: where it is not square to the fold, strips come out bent."
+        return "Before you cut, square the end of the cloth: where it is not square to the fold, strips come out bent."
     return "Square the end again after every few cuts: where it is not square to the fold, strips come out bent."
 
 
@@ -128,7 +129,9 @@ def _join(names: UnitNames, step: Step) -> str:
         return "Take a shorter stitch, for the seams are cut across, and sew every other one from the opposite end."
     if taken.stage is Stage.PINNED:
         return "If one edge is a little longer, lay it below: the feed eases it in."
-    units = {flow.pile for maker in [names.maker_of.get(taken.id)] if maker is not None for flow in maker.takes}
+    maker = names.maker_of.get(taken.id)
+    places = maker.action.places if maker is not None and isinstance(maker.action, LayOut) else ()
+    units = {place.pile for place in places if place.group == taken.id}
     if units & {row.pile for row in names.checklist.units if row.kind == HALF_SQUARE and row.way == "four"}:
         return "Some of these edges are on the bias: pin them, and do not pull."
     return ""
@@ -142,6 +145,8 @@ def _press_seams(names: UnitNames, step: Step) -> str:
 
 
 def _add_strips(names: UnitNames, step: Step) -> str:
+    if isinstance(step.action, AddStrips) and step.action.outward:
+        return ""  # the strip lies above as it is, that its points are seen
     if step.of_the_quilt:
         return "If the top's edge is longer than the strip, lay it below: the feed eases it in."
     return "Press the strips before they go on: a creased strip measures short."

@@ -11,7 +11,7 @@ from tracker.route.passes import passes
 from tracker.words import bonus_words as bonus
 from tracker.words.names import Names
 from tracker.words.print_words import cut_by_print
-from tracker.words.quarter_words import is_quarter, quarter_check, quarter_cut, rows_pinned
+from tracker.words.quarter_words import is_quarter, pair_check, quarter_check, quarter_cut, rows_pinned
 from tracker.words.seam_words import pressed_by_hand
 from tracker.words.slanting_words import cut_to_a_point, slanting_cut, straight_text
 from tracker.words.thing_words import ROUNDS, each_or_the, has_no_sides, listed, one, plural, spoken
@@ -173,7 +173,7 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
         case Pair() if names.turn_matters(step):
             return "Right sides are together, the edges level, the middle turned as drawn."
         case Pair():
-            return "Right sides are together and the edges level."
+            return pair_check(names, step.action)
         case Sew(lines=lines) if names.is_on_the_marks(step):
             which = "each corner over its" if len(lines) > 1 else "the corner over the"
             return f"Before cutting, fold {which} seam: it reaches the edges beneath it."
