@@ -116,6 +116,11 @@ READ = [
     ("sized_blocks", "Square Bars", "Too small: do not cut, measure all blocks first."),
     ("squared_down", "Lay the layers", "Smooth from the middle outward and pin or baste. "),
     ("borders_and_corners", "Set out strips for the strip set, plum / quince", "Lay the strips side by side in this"),
+    (
+        "kingfisher",
+        "Cut night ink strips, 13½ × 1½ in, for frames",
+        "2 from a full width. Or every 1½ in across a strip 13½ in wide, if the cutting list has it so.",
+    ),
     ("lemoyne-star", "Sew half stars, dark / medium", "Beside it both allowances are loose."),
 ]
 """Of a step of a known block what is said to do and to check."""

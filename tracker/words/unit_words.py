@@ -240,7 +240,9 @@ def _cut_from(names: Names, step: Step, cut: Cut) -> str:
     if step.count == 1:
         return f"{from_strip}, cut one length of {names.length(along)}."
     often = f": {each} from a full width" if (each := (usable / along).__floor__()) > 1 else ""
-    return f"{from_strip}, cut lengths of {names.length(along)}{often}."
+    fixed = cut.use == "border" or names.plan.fabrics[cut.fabric].directional
+    or_else = f" Or every {wide} across a strip {names.length(along)} wide, if the cutting list has it so."
+    return f"{from_strip}, cut lengths of {names.length(along)}{often}.{'' if fixed else or_else}"
 
 
 def _mark_text(names: Names, step: Step, lines: tuple[Segment, ...]) -> str:
