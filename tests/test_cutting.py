@@ -89,7 +89,7 @@ def test_squares_from_a_fat_quarter(row: dict[str, Any]) -> None:
 
 
 def test_a_log_cabin_by_two_lengths_from_a_strip() -> None:
-    # T. Vonderschmitt, Quilter's World, Groovy log cabin, 2021: 21 strips only if two of each length share a strip;
+    # Quilter's World, Groovy log cabin, 2021: 21 strips only if two of each length share a strip;
     # cut one length at a time it takes 25.
     cutting = cut(quilt_plan(), rectangle("10 1/2", "1 1/2", 42), rectangle("9 1/2", "1 1/2", 42))
     assert (cutting.number, cutting.length - cutting.squaring) == (21, inches("31 1/2"))

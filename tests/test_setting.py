@@ -96,7 +96,7 @@ def test_sashes_with_cornerstones_are_all_as_long_as_a_block() -> None:
 
 
 def test_sashes_without_cornerstones_are_short_in_rows_and_long_between_them() -> None:
-    # S. Clemons, allpeoplequilt, Sew easy sampler: 2 of 2 1/2 x 16 1/2, and between the rows 34 1/2.
+    # allpeoplequilt, Sew easy sampler: 2 of 2 1/2 x 16 1/2, and between the rows 34 1/2.
     plan = quilt_plan(("16", "16"), 2, 2, '[quilt.sash]\nfabric = "B"\nfinished = "2"')
     counts: dict[tuple[Measure, Measure], int] = {}
     for piece in pieces(plan, "sash"):
@@ -176,7 +176,7 @@ def test_a_published_square_for_setting_triangles(row: dict[str, Any]) -> None:
 
 
 def test_where_the_usual_rule_gives_an_eighth_more_than_the_exact_square() -> None:
-    # 1.414 f + 1 1/4 and f / 1.414 + 7/8, up to the next eighth (M. Hohn, Quilter's Cache, 2002): at some sizes the
+    # 1.414 f + 1 1/4 and f / 1.414 + 7/8, up to the next eighth (Quilter's Cache, 2002): at some sizes the
     # side square is an eighth more than the exact one rounded up, the corner square never.
     root = Fraction(1414, 1000)
     more = []

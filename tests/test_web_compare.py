@@ -232,7 +232,7 @@ def areas(phone: Visitor, text: str = "", do: str = "compare", **fields: Any) ->
 
 
 SHOO_FLY = "light 4 of 4 1/2\nlight 2 of 4 7/8\ndark 2 of 4 7/8\ndark 1 of 4 1/2"
-"""S. Druding, Block of the month 2006 no. 2: Shoo Fly, 2006, in usual squares."""
+"""Block of the month 2006 no. 2: Shoo Fly, 2006, in usual squares."""
 
 
 def test_areas_that_add_up_and_how_the_rows_were_taken(phone: Visitor) -> None:
