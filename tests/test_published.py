@@ -270,5 +270,5 @@ def test_enough_published_blocks_are_drawn() -> None:
 
 @by_id(UNITS["unit"] + UNITS["strips"] + BLOCKS["block"] + BLOCKS["not_drawn"])
 def test_every_row_names_its_source(row: dict[str, Any]) -> None:
-    """Author, title and year ("n.d." where the page has none) stand beside the figures."""
+    """Page, title and year ("n.d." where the page has none) stand beside the figures."""
     assert row["source"].count(", ") >= 2 or row["source"].endswith("n.d.")
