@@ -110,6 +110,9 @@ def test_compare_areas_in_words_and_as_json(tmp_path: Path, capsys: pytest.Captu
     [
         (["compare", "list.csv"], "Name a plan and a list"),
         (["compare", "--block", "twelve", "list.csv"], 'read "twelve" as a length'),
+        (["compare", "--block", "x", "list.csv"], 'read "x" as a length'),
+        (["compare", "--block", "12", "--seam", "x", "list.csv"], 'read "x" as a length'),
+        (["compare", "--block", "12", "--seam", "6", "list.csv"], "the seam is too wide for this block"),
         (["compare", "--block", "12", "no-such-list.csv"], "name a file with the list that can be read"),
         (["compare", "--block", "12", "a.csv", "b.csv"], "name one file"),
     ],
@@ -118,6 +121,19 @@ def test_compare_refuses_in_a_sentence(arguments: list[str], says: str, capsys: 
     code, out, err = run(capsys, *arguments)
     assert (code, out) == (2, "")
     assert says in err
+
+
+def test_a_plan_in_the_place_of_the_list_is_named_once(
+    files: tuple[str, str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Not every line of it as a row that cannot be read; nor the list as a plan, where the two are swapped."""
+    plan, printed = files
+    name = Path(plan).name
+    for given in ([plan, plan], [printed, plan]):
+        said = f"{name}: this is a plan, not a cutting list; name the plan first, then the list.\n"
+        assert run(capsys, "compare", *given) == (2, "", said)
+    said = f"{name}: this is a plan, not a cutting list; with --block name a list.\n"
+    assert run(capsys, "compare", "--block", "12", plan) == (2, "", said)
 
 
 def test_faults_of_a_list_end_with_two(files: tuple[str, str], capsys: pytest.CaptureFixture[str]) -> None:

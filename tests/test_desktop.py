@@ -117,6 +117,23 @@ def test_where_nothing_can_be_written_it_is_said(
     assert said.startswith(f"{tmp_path / 'Desktop'}: ")
 
 
+def test_what_could_never_start_is_refused_before_it_is_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A port there is not, or a file for a folder: the entry would start nothing, and nobody would see why."""
+    monkeypatch.setattr(platform, "system", lambda: "Linux")
+    monkeypatch.setattr(Path, "home", lambda: tmp_path)
+    monkeypatch.delenv("XDG_DATA_HOME", raising=False)
+    plan = tmp_path / "plan.toml"
+    plan.touch()
+    with pytest.raises(SystemExit):
+        main(["desktop", "--port", "99999999"])
+    assert "is no port: give a whole number from 1 to 65535" in capsys.readouterr().err
+    assert main(["desktop", "--data", str(plan)]) == 1
+    assert capsys.readouterr().err == f"{plan} is no folder; name the folder of the quilts with --data.\n"
+    assert list(tmp_path.iterdir()) == [plan]
+
+
 def test_what_it_starts_answers_from_any_folder(tmp_path: Path) -> None:
     """A folder with a `tracker` of its own in it is not taken for the tool."""
     (tmp_path / "tracker").mkdir()

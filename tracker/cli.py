@@ -14,7 +14,6 @@ from tracker import plan_commands
 from tracker.demo import demo_plan_text, demo_taps
 from tracker.plan.model import RECKONING
 from tracker.plan.plan_reader import read_plan
-from tracker.plan.problems import shown
 from tracker.plan_commands import BadPlan, print_json
 from tracker.progress.ledger import Progress
 from tracker.route.compiler import compile_plan
@@ -22,7 +21,7 @@ from tracker.safekeeping import logbook
 from tracker.safekeeping import safety_commands as safety
 from tracker.safekeeping.pairing import Pairing
 from tracker.server import desktop_command
-from tracker.server.addresses import DEFAULT_PORT, AddressBook
+from tracker.server.addresses import DEFAULT_PORT, AddressBook, port_given
 from tracker.server.serving import open_in_browser, serve
 from tracker.store.quilts import Store, StoreFault, default_folder
 from tracker.words import plain_letters
@@ -63,7 +62,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     served = commands.add_parser("serve", help="start the server and show the QR code (the default)")
     served.add_argument("--data", type=Path, metavar="DIR", help="folder for the quilts")
-    served.add_argument("--port", type=_port, default=DEFAULT_PORT, help=f"port to listen on ({DEFAULT_PORT})")
+    served.add_argument("--port", type=port_given, default=DEFAULT_PORT, help=f"port to listen on ({DEFAULT_PORT})")
     served.add_argument("--host", help="address to listen on, instead of all of this computer's")
     served.add_argument("--demo", action="store_true", help="with a demo quilt, in a folder of its own")
     served.add_argument("--open", action="store_true", help="open the first page in this computer's browser")
@@ -72,16 +71,6 @@ def _parser() -> argparse.ArgumentParser:
     safety.add_commands(commands)
     desktop_command.add_command(commands)
     return parser
-
-
-def _port(text: str) -> int:
-    try:
-        port = int(text)
-    except ValueError:
-        port = -1
-    if not 1 <= port <= 65535:
-        raise argparse.ArgumentTypeError(f"{shown(text)!r} is no port: give a whole number from 1 to 65535")
-    return port
 
 
 def _complain(fault: BadPlan, options: argparse.Namespace) -> int:

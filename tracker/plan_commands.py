@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -26,7 +27,7 @@ from tracker.plan.toml_text import MOST_BYTES
 from tracker.printed.block_area import check_areas
 from tracker.printed.compare import compare
 from tracker.printed.list_findings import worst_first
-from tracker.printed.list_table import ListRow, read_list, read_size
+from tracker.printed.list_table import ListRow, read_list, read_seam, read_size
 from tracker.proof.proof import prove
 from tracker.quilt.borders import CannotCut
 from tracker.quilt.buying import needs
@@ -221,12 +222,18 @@ def _cloth_for(path: Path, plan: Plan) -> Iterator[None]:
         raise BadPlan([f"{path.name}, {cannot_cut(fault, plan)}"]) from fault
 
 
+_PLAN = re.compile(r"^\s*\[(?:fabrics\.|blocks\.|quilt\])", re.MULTILINE)
+"""A table that every plan has, and no list."""
+
+
 def _compare(options: argparse.Namespace) -> int:
     if options.block is not None:
         return _compare_areas(options)
     if len(options.files) != 2:
         raise BadPlan(["Name a plan and a list, or a list alone and the block's finished size with --block."])
     path, printed = options.files
+    if _PLAN.search(_text(printed, "list")):
+        raise BadPlan([f"{printed.name}: this is a plan, not a cutting list; name the plan first, then the list."])
     plan, checklist = _compiled(path)
     rows = _rows(printed, plan, plan.unit)
     with _cloth_for(path, plan):
@@ -248,9 +255,11 @@ def _compare_areas(options: argparse.Namespace) -> int:
     unit, defaults = options.unit, DEFAULTS[options.unit]
     try:
         block = read_size(options.block, unit)
-        seam = read_size(options.seam, unit)[0] if options.seam else defaults.seam
+        seam = read_seam(options.seam, block, unit) if options.seam else defaults.seam
     except ValueError as fault:
         raise BadPlan([f"{fault}."]) from fault
+    if _PLAN.search(_text(options.files[0], "list")):
+        raise BadPlan([f"{options.files[0].name}: this is a plan, not a cutting list; with --block name a list."])
     rows = _rows(options.files[0], None, unit)
     check = check_areas(rows, block, seam, unit)
     if options.json:

@@ -303,6 +303,14 @@ def read_size(written: str, unit: str) -> tuple[Measure, Measure]:
     return sides[0], sides[-1]
 
 
+def read_seam(written: str, size: tuple[Measure, Measure], unit: str) -> Measure:
+    """The seam allowance of a block of that finished size. Raises ValueError with a sentence."""
+    (seam,) = _sides(written, unit, 1)
+    if not 2 * seam < min(size):
+        raise ValueError("the seam is too wide for this block; type the seam allowance, such as 1/4 in or 0.75 cm")
+    return seam
+
+
 def _sides(written: str, unit: str, most: int = 2, usable: Measure | None = None) -> list[Measure]:
     """The sides of `2 1/2 x 4 1/2`, or of a square written once; the width of a cloth is its `usable` one."""
     plain = _SQUARE.sub("", written)
@@ -317,7 +325,8 @@ def _sides(written: str, unit: str, most: int = 2, usable: Measure | None = None
         try:
             side = read_length(text, unit)
         except LengthFault as fault:
-            raise ValueError(f'read "{shown(text.strip())}" as a length; write it as 2 1/2, 2.5 or 6.4 cm') from fault
+            read = shown(text.strip() or written.strip())
+            raise ValueError(f'read "{read}" as a length; write it as 2 1/2, 2.5 or 6.4 cm') from fault
         if not 0 < side <= 10_000:
             raise ValueError(f'read "{shown(text.strip())}" as a length; a length is above 0 and at most 10,000')
         sides.append(side)

@@ -8,12 +8,14 @@ import re
 import socket
 import threading
 import time
+from argparse import ArgumentTypeError
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 import ifaddr
 
+from tracker.plan.problems import shown
 from tracker.safekeeping.callers import is_loopback
 
 DEFAULT_PORT = 8642
@@ -32,6 +34,14 @@ _VIRTUAL = re.compile(
 )
 EVERYWHERE = frozenset({"", "*", "0.0.0.0", "::"})
 """Given as a host, these mean every address of the computer, as if none were given."""
+
+
+def port_given(text: str) -> int:
+    """A port as a command is given it. Raises ArgumentTypeError with a sentence."""
+    port = int(text) if re.fullmatch(r"[0-9]{1,5}", text) else 0
+    if not 1 <= port <= 65535:
+        raise ArgumentTypeError(f"{shown(text)!r} is no port: give a whole number from 1 to 65535")
+    return port
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker import assets
-from tracker.server.addresses import DEFAULT_PORT
+from tracker.server.addresses import DEFAULT_PORT, port_given
 from tracker.server.desktop import StartEntry, command, login_entry, program_entry
 
 if TYPE_CHECKING:
@@ -23,11 +23,14 @@ def add_command(commands: Commands) -> None:
     made.add_argument("--at-login", action="store_true", help="start it whenever you log in, too")
     made.add_argument("--remove", action="store_true", help="take both away again")
     made.add_argument("--data", type=Path, metavar="DIR", help="folder of the quilts")
-    made.add_argument("--port", type=int, default=DEFAULT_PORT, help=f"port to listen on ({DEFAULT_PORT})")
+    made.add_argument("--port", type=port_given, default=DEFAULT_PORT, help=f"port to listen on ({DEFAULT_PORT})")
     made.set_defaults(run=_desktop)
 
 
 def _desktop(options: argparse.Namespace) -> int:
+    if options.data and options.data.exists() and not options.data.is_dir() and not options.remove:
+        print(f"{options.data} is no folder; name the folder of the quilts with --data.", file=sys.stderr)
+        return 1
     given = [] if options.data is None else ["--data", str(options.data.absolute())]
     given += [] if options.port == DEFAULT_PORT else ["--port", str(options.port)]
     icon = assets.folder("static") / "icon.svg"

@@ -10,7 +10,7 @@ from tracker.exact.measure import UNITS, Measure, write_length
 from tracker.plan.defaults import DEFAULTS
 from tracker.printed import list_table
 from tracker.printed.block_area import check_areas
-from tracker.printed.list_table import read_size
+from tracker.printed.list_table import read_seam, read_size
 from tracker.web.list_form import CompareResult, ListForm, form_facts, given, grown, place_words, read
 from tracker.web.pages import nav_links
 from tracker.web.screen import Screen
@@ -60,9 +60,8 @@ def areas_compared() -> Response:
     if form.doubt or form.wrong:
         return _page(form, block, None, 422)
     try:
-        size, seam = block.size(), read_size(block.seam, block.unit)[0]
-        if not 2 * seam < min(size):
-            raise ValueError("the seam is too wide for this block; type the seam allowance, such as 1/4 in or 0.75 cm")
+        size = block.size()
+        seam = read_seam(block.seam, size, block.unit)
     except ValueError as fault:
         form.doubt = f"{str(fault)[:1].upper()}{str(fault)[1:]}."
         return _page(form, block, None, 422)
