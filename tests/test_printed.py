@@ -202,6 +202,42 @@ def test_a_heading_that_names_no_cloth_of_the_plan_is_no_heading() -> None:
     assert len(rows) == 2
 
 
+BOOK = """From {0} fabric:
+  • 4 – 2½" squares
+  ☐ 2 – 3" squares (half-square triangles)
+{1}
+  • Two 3" squares for half-square triangles
+  • 1 – 2½" square (middle of the block) ◩
+"""
+
+
+def test_a_list_as_books_print_it_is_read_under_its_headings() -> None:
+    """What pieces are for, a box to tick and a small drawing are no cloth; a count may be written out."""
+    sizes = [(4, "2 1/2", "2 1/2"), (2, "3", "3"), (2, "3", "3"), (1, "2 1/2", "2 1/2")]
+    for first, second, fabrics, cloths in [
+        ("pale sand", "From the lamp red, cut:", CLOTHS, "SSRR"),
+        ("pale sand", "From the lamp red, cut:", None, ["pale sand fabric"] * 2 + ["lamp red"] * 2),
+        ("background", "Red", None, ["background fabric"] * 2 + ["Red"] * 2),
+    ]:
+        assert read(BOOK.format(first, second), fabrics) == [
+            (cloth, *size) for cloth, size in zip(cloths, sizes, strict=True)
+        ]
+
+
+def test_a_remark_is_left_out_only_where_nothing_hangs_on_it() -> None:
+    assert read("24 squares 2½ (pale sand)") == [("S", 24, "2 1/2", "2 1/2")]
+    assert read("24 squares 2½ (pale sand)", None) == [("pale sand", 24, "2 1/2", "2 1/2")]
+    assert read("4 squares 3 for half-square triangles", None) == [("", 4, "3", "3")]
+    assert read("S 4 squares 7 (cut twice on the diagonal)") == [("S", 4, "7", "7")]
+    for line in (
+        "S 4 squares 5 (cut in half)",  # eight pieces
+        "S 4 squares 2½ (each block)",
+        "S 8 (half-square triangles) 3",  # units that are counted, not squares
+        "4 squares 2½ (golden yellow)",
+    ):
+        assert the_fault(line)
+
+
 @pytest.mark.parametrize(
     ("line", "readings"),
     [

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from unicodedata import category
 
 from tracker.exact.measure import UNIT_WORDS
 
@@ -56,6 +57,22 @@ _TOKEN = re.compile(
 )
 
 
+_REMARK = re.compile(r"\([^()\d½¼¾⅛⅜⅝⅞⅓⅔⅕⅖⅗⅘⅙⅚]*\)|\bfor\b[^()\d½¼¾⅛⅜⅝⅞⅓⅔⅕⅖⅗⅘⅙⅚,;:]*$", re.IGNORECASE)
+"""What may only say what the pieces are for: `(half-square triangles)`, `for flying geese`."""
+
+_UNITS = re.compile(
+    r"\b(?:(?:half|quarter)[\s-]*squares?)?[\s-]*triangles?\b|\b[hq]sts?\b|\b(?:flying\s+)?g(?:ee|oo)se\b|\bsnowballs?\b",
+    re.IGNORECASE,
+)
+"""Units, which are no cloth."""
+
+_COUNTS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
+_WRITTEN_OUT = re.compile(rf"(?<![\w-])(?:{'|'.join(_COUNTS)})(?![\w-])", re.IGNORECASE)
+
+_HEADS = re.compile(r"^(?:cut\s+)?(?:from|of)\s+(?:the\s+)?|[,\s]+cut$", re.IGNORECASE)
+"""What stands round the cloth in a heading: `From the red, cut:`."""
+
+
 class Unclear(ValueError):
     """A line that cannot be read, or in two ways: a sentence, and the ways to read it."""
 
@@ -90,6 +107,41 @@ def read_line(line: str, fabrics: Mapping[str, str] | None, above: str = "") -> 
 
     In: the cloths, key to name (None: any name will do); the cloth of the heading above, for lines that name none.
     """
+    faults = []
+    for wording in _wordings(line, fabrics, above):
+        try:
+            return _read_wording(wording, fabrics, above)
+        except Unclear as fault:
+            if fault.readings:
+                raise
+            faults.append(fault)
+    raise faults[0]
+
+
+def _wordings(line: str, fabrics: Mapping[str, str] | None, above: str) -> Iterator[str]:
+    """A line as it stands, and where that is no row, without its remarks, and with a count that is written out. Where
+    any name is a cloth's, a remark is one only where the line has no other."""
+    plain = _REMARK.sub(_taken_out, line)
+    if not _LineWords(plain).known & NOUNS:  # columns; or units that are counted, not what is cut for them
+        yield line
+        return
+    if fabrics is None and plain != line:
+        bare = _LineWords(plain).named or above or not _LineWords(_UNITS.sub(" ", line)).named
+        line = plain if bare else line
+    said = (line, plain)
+    counted = (_WRITTEN_OUT.sub(lambda word: str(_COUNTS.index(word.group().lower()) + 1), each, 1) for each in said)
+    yield from dict.fromkeys((*said, *counted))
+
+
+def _taken_out(remark: re.Match[str]) -> str:
+    """A blank for what only says what pieces are for; what says how they are counted or cut further stays."""
+    words = _LineWords(remark.group())
+    said = {word.lower() for word in words.strange} | words.known
+    further = "cut" in said and not any(word.startswith("diagonal") for word in said)
+    return remark.group() if further or not words.strange or said & {"each", "every", "per"} else " "
+
+
+def _read_wording(line: str, fabrics: Mapping[str, str] | None, above: str) -> LineReading:
     ways = _LineWays(fabrics)
     line = _ANGLE.sub(" ", line) if is_of_diamonds(line) else line
     for any_case in (False, True):
@@ -121,8 +173,9 @@ def heading_of(line: str, fabrics: Mapping[str, str] | None) -> str | None:
             words = _LineWords(rest)
             if fabric and not words.numbers and not words.strange:
                 return fabric
-            if fabrics is None and not words.numbers and line.rstrip().endswith(":"):
-                return line.strip().rstrip(":")
+            alone = line.rstrip().endswith(":") or (words.strange and not words.known & NOUNS)
+            if fabrics is None and not words.numbers and alone:
+                return _HEADS.sub("", line.strip().rstrip(":").rstrip()) or line.strip().rstrip(":")
     return None
 
 
@@ -166,7 +219,7 @@ class _LineWays:
 
     def read(self, fabric: str, rest: str, above: str) -> None:
         words = _LineWords(rest)
-        named = " ".join(words.strange)
+        named = words.named
         if self.fabrics is None:
             self._take(named or above, words)
         elif not fabric and (named or not above):
@@ -293,6 +346,11 @@ class _LineWords:
             else:
                 self._gap.add(self._between(kind, token))
 
+    @property
+    def named(self) -> str:
+        """The words that may name a cloth."""
+        return " ".join(self.strange)
+
     def _between(self, kind: str, token: str) -> str:
         """What a word or sign between numbers means for them."""
         word = token.lower().removeprefix("the").strip() if kind == "width" else token.lower()
@@ -303,6 +361,6 @@ class _LineWords:
         if word in _SAYS_NOTHING:
             self.known.add(word)
             return "noun" if word in NOUNS else "side" if word in _SIDES else "word"
-        if kind in ("word", "odd"):
+        if kind == "word" or (kind == "odd" and category(token) != "So"):  # boxes to tick, small drawings
             self.strange.append(token)
         return "sign"
