@@ -125,6 +125,18 @@ def test_the_cutting_list_has_every_piece_and_how_many_are_cut(phone: Visitor, s
     assert "pale sand (S) ✓ 2 of 3 in square for units all cut" in text
 
 
+def test_a_pass_that_was_counted_as_one_is_named_whole_at_each_of_its_steps(sewing: Quilt) -> None:
+    """As on another device, or after going back a step: what the button takes back is all of it."""
+    pair, sew = (sewing.short(title) for title in ("Pair", "Sew half-square"))
+    sewing.tap("Cut pale sand", 2)
+    sewing.tap("Cut lamp red", 2)
+    sewing.tap("Mark pale sand", 2)
+    data = {"tap": "the-pass", "do": "pass", "work": f"{pair}*2 {sew}*1"}
+    assert sewing.visitor.post(f"{sewing.at}/taps", data).status_code == 303
+    for title in ("Pair", "Sew half-square"):
+        assert "Take back 1 sewn" in sewing.visitor.text(sewing.step_path(title))
+
+
 def test_take_back_names_the_newest_tap_that_can_be_taken_back_else_nothing(sewing: Quilt) -> None:
     cut, back = "Cut pale sand", re.compile(r'data-what="([^"]*)"')
 

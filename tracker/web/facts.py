@@ -198,8 +198,7 @@ def said(opened: Opened, kept: Recorded, step: Step | None = None) -> str:
         case StageReached():
             return f"block {tap.block} as far as “{opened.compiled.titles[tap.step]}”"
         case PassDone():
-            shares = _shares(opened, kept)
-            return done_words(opened.words, shares if step is None else [each for each in shares if each.step == step])
+            return done_words(opened.words, _shares(opened, kept))  # taken back as one
         case TopMeasured():
             return f"measured {listed(list(tap.lengths))}"
         case StripCut() if step is None:
