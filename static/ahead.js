@@ -135,7 +135,8 @@
       several: mates.length > 1, "carry on": Boolean(following),
     };
     part.querySelectorAll("[data-when]").forEach((each) => { each.hidden = !shown[each.dataset.when]; });
-    part.querySelectorAll("#count, [data-all]").forEach((each) => { each.textContent = part.dataset.count; });
+    const many = part.dataset.count;
+    part.querySelectorAll("#count, [data-all]").forEach((each) => { each.textContent = each.id || many < 2 ? many : `All ${many}`; });
     const chain = part.querySelector(".chain");
     if (chain) chain.hidden = can < 2;
     tell(part, now, step, shares);

@@ -57,6 +57,26 @@ def test_the_whole_quilt_is_sewn_while_the_computer_is_off(phone_page: Page, hou
     assert house.quilt().progress().unsettled() == []
 
 
+def test_what_is_done_once_is_not_said_to_be_all_of_it(phone_page: Page, house: House) -> None:
+    """From the computer as from the phone's memory."""
+    quilt = house.quilt()
+    *others, last = quilt.compiled.checklist.steps
+    counts = quilt.progress().counts
+    for step in others:
+        tap = {"id": f"all of {step.id}", "do": "done", "step": step.id, "times": step.count}
+        quilt.stored.append(tap if step.per == "quilt" else tap | {"blocks": list(counts.blocks_of(step))})
+    go(phone_page, house, quilt.compiled.titles[last.id])
+    behind(phone_page)
+    phone_page.context.set_offline(True)
+    phone_page.tap("#one")
+    expect(phone_page.locator("#away")).to_be_visible()
+    expect(phone_page.locator(".finished")).to_have_text("✓ 1 squared.")
+    phone_page.context.set_offline(False)
+    saved(phone_page)
+    phone_page.reload()
+    expect(phone_page.locator(".finished")).to_have_text("✓ 1 squared.")
+
+
 def test_other_steps_promise_only_what_the_taps_on_the_phone_have_left(phone_page: Page, house: House) -> None:
     quilt = house.quilt()
     for title in (SAND, "Cut lamp red squares, 3 in"):

@@ -125,6 +125,25 @@ def test_what_is_missing_is_said_there_and_with_the_quilt_until_it_is_read(store
         assert visitor.post("/notices/all/read", {"quilt": "//evil"}).headers["Location"] == "/"
 
 
+def test_another_way_to_sew_is_no_advice_once_it_is_begun(phone: Visitor, store: Store) -> None:
+    """Blocks sewn in two ways would not match; and before cutting nothing is good to know when all is done."""
+    saves, off = "A saving, if you like", "off the ruler's marks"
+    plan = add_quilt(store).about["plan"].replace("R\\S  R\nR    S\\R", "S\\R  R/S\nR    R")
+    sewing = Quilt(phone, add_quilt(store, plan.replace('cell = "2"', 'cell = "2 1/16"')))
+    text = phone.text(sewing.at)
+    assert saves in text
+    assert off in text
+    sewing.tap("Cut pale sand", 1)
+    text = phone.text(sewing.at)
+    assert saves not in text
+    assert off in text
+    for step in sewing.compiled.checklist.steps:
+        data = {"do": "done", "step": sewing.compiled.short[step.id], "times": sewing.progress().counts.left(step)}
+        phone.post(f"{sewing.at}/taps", data | {"tap": f"all-{data['step']}"})
+    assert sewing.progress().counts.finished()
+    assert "Good to know before cutting" not in phone.text(sewing.at)
+
+
 def test_a_quilt_s_page_has_its_picture_its_plan_and_what_is_good_to_know(phone: Visitor, store: Store) -> None:
     plan = Quilt(phone, add_quilt(store)).compiled.text.replace('cell = "2"', 'cell = "2 1/16"')
     quilt = add_quilt(store, plan)

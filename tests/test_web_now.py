@@ -6,6 +6,7 @@ import re
 
 import pytest
 from test_web_steps import make_units
+from test_web_steps import make_units
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
 from tracker.progress.batches import Pace, in_work, now_at
@@ -87,6 +88,18 @@ def test_a_station_that_is_not_there(station: str, phone: Visitor, sewing: Quilt
     assert answer.status_code == 404
     assert "There is no such station" in answer.text
     assert phone.get(f"{sewing.at}/changes?since=99&view=now:kitchen").status_code == 404
+
+
+def test_of_the_blocks_in_work_those_that_are_finished_are_not_named(phone: Visitor, store: Store) -> None:
+    sewing = Quilt(phone, add_quilt(store, SMALL_PLAN.replace("across = 2", "across = 5")))
+    phone.post(f"{sewing.at}/pace", {"batch": "4"})
+    (last,) = sewing.progress().counts.last_steps().values()
+    short = sewing.compiled.short[last.id]
+    make_units(sewing)
+    for block in (1, 3):
+        phone.post(f"{sewing.at}/taps", {"tap": f"stage-of-{block}", "do": "stage", "block": block, "step": short})
+    assert [sewing.progress().counts.is_finished(block) for block in (1, 2, 3)] == [True, False, True]
+    assert "Now blocks 2 and 4 of 5" in phone.text(f"{sewing.at}/now")
 
 
 def test_how_she_works_is_changed_midway_and_keeps_all(phone: Visitor, store: Store) -> None:

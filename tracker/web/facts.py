@@ -29,7 +29,7 @@ from tracker.progress.work_taps import (
 )
 from tracker.web.block_makers import called
 from tracker.web.opened import Compiled, Opened
-from tracker.words.pass_words import done_words, part_label, pass_title
+from tracker.words.pass_words import done_words, part_label, pass_title, some_blocks
 from tracker.words.quilt_summary import strip_title
 from tracker.words.seam_words import blocks_named
 from tracker.words.thing_words import listed, plural
@@ -90,16 +90,17 @@ def block_list(numbers: tuple[int, ...] | list[int], most: int = 12) -> str:
 
 
 def batch_words(opened: Opened) -> str:
-    """The blocks in work: `Sample first: block 1`, `Now blocks 2 to 5 of 12`; nothing when all is done."""
+    """The blocks in work: `Sample first: block 1`, `Now blocks 2 to 5 of 12`, but for those of them that are finished;
+    nothing when all is done."""
     blocks, count = in_work(opened.counts, opened.pace), len(opened.counts.block_keys)
     if not blocks:
         return "" if opened.counts.finished() else "The blocks are done: now the quilt"
     if opened.pace.sample_first and blocks == samples_of(opened.counts) and count > 1:
         return f"{plural('Sample', len(blocks))} first: {blocks_named(blocks)}"
-    if len(blocks) == count:
+    left = [block for block in blocks if not opened.counts.is_finished(block)]
+    if len(left) == count:
         return f"All {count} blocks together" if count > 1 else "The one block"
-    span = listed([str(number) for number in blocks]) if len(blocks) < 3 else f"{blocks[0]} to {blocks[-1]}"
-    return f"Now {plural('block', len(blocks))} {span} of {count}"
+    return f"Now {some_blocks(left)} of {count}"
 
 
 def where_short(step: Step) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 from flask import Response, g, request
 
@@ -19,6 +20,7 @@ from tracker.web.pages import download, fresh_id, go_to, parts, picture_file, qu
 from tracker.web.screen import Facts, Screen
 from tracker.web.shelved import on_the_shelf
 from tracker.words.plan_notices import as_drawn
+from tracker.work.steps import Notice
 
 screen = Screen("quilt")
 
@@ -55,10 +57,19 @@ def _page(quilt_id: str, wrong: NotKept | None = None) -> Response:
     found = [notice for notice in parts().desk.store.notices() if notice.file == f"{quilt_id}.quilt"]
     with parts().desk.quilt(quilt_id) as opened:
         words = opened.words
-        notices = [words.notice(as_drawn(notice)) for notice in opened.compiled.checklist.notices]
+        notices = [words.notice(as_drawn(notice)) for notice in _worth_knowing(opened)]
         facts = facts_of(opened, "quilt") | {"notices": notices, "wanted": fresh_id(), "found": found}
         facts |= {"put_away": bool(opened.about.get("put_away")), "wrong": wrong, "typed": request.form}
         return quilt_page("quilt", "", opened, status=400 if wrong else 200, **facts)
+
+
+def _worth_knowing(opened: Opened) -> Iterator[Notice]:
+    """What is said of the plan before cutting: nothing once all is done, and no other way to sew once one is cut for."""
+    counts = opened.counts
+    if counts.finished():
+        return
+    begun = any(map(counts.times_done, counts.steps.values()))
+    yield from (each for each in opened.compiled.checklist.notices if not (begun and each.kind == "combine would save"))
 
 
 @screen.live
