@@ -10,8 +10,10 @@ from freezing import PLANS
 from planning import plan_of
 from recipe_plans import RECIPE_PLANS, recipe_plan
 from test_teaching import words_of
+from visitors import SMALL_PLAN
 
 from tracker.plan.model import Plan
+from tracker.plan.plan_reader import read_plan
 from tracker.route.compiler import compile_plan
 from tracker.route.working_order import sections
 from tracker.words.step_words import Words
@@ -83,6 +85,16 @@ def test_what_lies_above_so_that_its_points_are_seen_is_not_to_be_laid_below() -
     tips = {words.title(step): words.tip(step) or "" for step in words.checklist.steps}
     assert tips["Sew border 3 to the sides"] == ""
     assert "lay it below" in tips["Sew border 2 to the sides"]
+
+
+def test_borders_that_share_a_length_of_strip_are_named_once() -> None:
+    """The upper strips of one border are as long as the side strips of the next; not `for border 1, for borders 1 and
+    2`."""
+    border = '[[quilt.border]]\nfabric = "R"\nfinished = "2"\n'
+    plan = read_plan(f'{SMALL_PLAN}{2 * border}[quilt.binding]\nfabric = "R"\n'.replace("down = 1", "down = 2")).plan
+    assert plan is not None
+    (aside,) = (tip for tip in said(plan).values() if "lay aside" in tip)
+    assert "what of it is for borders 1 and 2 and for the binding:" in aside
 
 
 def test_of_cloth_that_is_needed_later_its_length_is_laid_aside_first() -> None:

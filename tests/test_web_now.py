@@ -6,7 +6,6 @@ import re
 
 import pytest
 from test_web_steps import make_units
-from test_web_steps import make_units
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
 from tracker.progress.batches import Pace, in_work, now_at

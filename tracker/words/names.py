@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
 
@@ -261,10 +261,26 @@ class Names(ApartNames):
 
     def use_of(self, pile: Pile) -> str:
         """What cloth is for: `for the binding`; of border strips which border's."""
-        numbers = sorted(self._borders.get(pile.id, ())) if pile.thing.of == "border" else []
-        if not numbers:
-            return words_of_use(pile.thing.of)
-        return f"for {plural('border', len(numbers))} {listed([str(number) for number in numbers])}"
+        return self._for_borders(self._served(pile)) or words_of_use(pile.thing.of)
+
+    def uses_of(self, piles: Sequence[Pile]) -> list[str]:
+        """What cloth of several piles is for, each use once, and each border once."""
+        served = {frozenset(self._served(pile)) for pile in piles}
+        numbers = set[int]().union(*served)
+        if sum(map(len, served)) == len(numbers):
+            return list(dict.fromkeys(map(self.use_of, piles)))
+        return list(
+            dict.fromkeys(self._for_borders(numbers) if self._served(pile) else self.use_of(pile) for pile in piles)
+        )
+
+    def _served(self, pile: Pile) -> set[int]:
+        """The numbers of the borders that border strips are for."""
+        return self._borders.get(pile.id, set()) if pile.thing.of == "border" else set()
+
+    @staticmethod
+    def _for_borders(numbers: Collection[int]) -> str:
+        said = [str(number) for number in sorted(numbers)]
+        return f"for {plural('border', len(said))} {listed(said)}" if said else ""
 
     @cached_property
     def _borders(self) -> Mapping[str, set[int]]:

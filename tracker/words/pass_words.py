@@ -115,13 +115,13 @@ def _cut(words: Words, steps: Sequence[Step]) -> str:
 def _cut_later(words: Words, steps: Sequence[Step]) -> str:
     """Of cloth that is cut for the quilt round its blocks what it is for: `Cut straw, 2 sizes, for border 1`, `Cut
     straw for border 1 and rust for cornerstones`."""
-    uses: dict[str, dict[str, None]] = {}
-    for step in steps:
-        made = words.checklist.made(step)
-        uses.setdefault(words.cloths(made.fabrics), {})[words.use_of(made)] = None
+    cut: dict[str, list[Pile]] = {}
+    for made in map(words.checklist.made, steps):
+        cut.setdefault(words.cloths(made.fabrics), []).append(made)
+    uses = {cloth: listed(words.uses_of(piles)) for cloth, piles in cut.items()}
     if len(uses) == 1:
-        return f"{_cut(words, steps)}, {listed(list(next(iter(uses.values()))))}"
-    return f"Cut {listed([f'{cloth} {listed(list(own))}' for cloth, own in uses.items()])}"
+        return f"{_cut(words, steps)}, {next(iter(uses.values()))}"
+    return f"Cut {listed([f'{cloth} {own}' for cloth, own in uses.items()])}"
 
 
 def _units(words: Words, steps: Sequence[Step]) -> str:

@@ -71,7 +71,7 @@ def _cuts_of(names: UnitNames, fabric: str) -> list[Step]:
 def later_uses(names: UnitNames, fabric: str) -> list[str]:
     """What is cut from a cloth only when the top lies there: `for border 1`, `for the binding`."""
     made = [names.checklist.made(step) for step in _cuts_of(names, fabric)]
-    return list(dict.fromkeys(names.use_of(pile) for pile in made if pile.thing.of in LATER_USES))
+    return names.uses_of([pile for pile in made if pile.thing.of in LATER_USES])
 
 
 def _sew(names: UnitNames, step: Step) -> str:

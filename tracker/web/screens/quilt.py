@@ -64,7 +64,7 @@ def _page(quilt_id: str, wrong: NotKept | None = None) -> Response:
 
 
 def _worth_knowing(opened: Opened) -> Iterator[Notice]:
-    """What is said of the plan before cutting: nothing once all is done, and no other way to sew once one is cut for."""
+    """What is said of the plan before cutting: no other way to sew once something is cut, nothing once all is done."""
     counts = opened.counts
     if counts.finished():
         return
