@@ -141,13 +141,16 @@
     room.done(tap);
     room.ahead?.saved(tap);
     state.saved = true;
-    if (tap.leads && live()?.dataset.quilt === tap.quilt) {
+    // The first page was made before what the phone had kept came in.
+    const older = find(".quilt-card") && !room.waiting().length && "/";
+    const onward = live()?.dataset.quilt === tap.quilt ? tap.leads : older;
+    if (onward) {
       try {
         sessionStorage.setItem(SAVED, "yes");
       } catch {
         // then the page that it leads to does not say it
       }
-      location.assign(tap.leads);
+      location.assign(onward);
       return;
     }
     if (text && live()) {

@@ -57,6 +57,23 @@ def test_the_whole_quilt_is_sewn_while_the_computer_is_off(phone_page: Page, hou
     assert house.quilt().progress().unsettled() == []
 
 
+def test_the_first_page_shows_what_comes_in_from_the_phone_that_opens_it(phone_page: Page, house: House) -> None:
+    """It was made before: it showed nothing done, and led to what was cut already, until it was loaded anew."""
+    go(phone_page, house, RED)
+    behind(phone_page)
+    phone_page.context.set_offline(True)
+    for _ in range(4):
+        phone_page.tap("#one")
+    expect(phone_page.locator("#away")).to_be_visible()
+    context = phone_page.context
+    phone_page.close()
+    context.set_offline(False)
+    page = context.new_page()
+    page.goto(house.address)
+    expect(page.locator(".quilt-card .carry-on")).to_contain_text("Carry on at the cutting table")
+    expect(page.locator("#saving")).to_have_text("✓ Saved")
+
+
 def test_what_is_done_once_is_not_said_to_be_all_of_it(phone_page: Page, house: House) -> None:
     """From the computer as from the phone's memory."""
     quilt = house.quilt()
