@@ -26,6 +26,7 @@ from tracker.plan.known_blocks import FOLDER, begun, known_block
 from tracker.quilt.cloth_cutting import BLOCK_USES
 from tracker.route.passes import passes
 from tracker.route.working_order import BLOCKS, UNITS
+from tracker.words.quilt_lines import lines_of_quilt
 
 PLANS = Path(__file__).parent / "plans"
 ONE_KIND = [
@@ -166,6 +167,23 @@ def test_the_mark_says_whether_it_is_proved() -> None:
         assert said in words
         assert other not in words
         assert ("✓" in words) is proved
+
+
+def test_the_quilt_on_paper_is_said_in_few_words_with_every_size_to_check() -> None:
+    demo, toothed = (quilt_lines_of(name) for name in ("kingfisher", "toothed_edge"))
+    rows = "Join the rows of the quilt, 4 in all; press rows 1 and 3 all to the left; rows 2 and 4 all to the right"
+    assert demo[f"{rows} (seen from the back)"] == "36½ × 12½ in"
+    assert (demo["Square the top"], demo["Square the quilt"]) == ("36½ × 48½ in", "40½ × 52½ in")
+    assert demo["Cut the side strips of border 1 to the measured length"] == "", "that is what the top measures"
+    rows = "Join the rows of the quilt, 7 in all; press toward the sash"
+    assert toothed[rows] == "rows 22½ × 6½ in, sash rows 22½ × 2½ in"
+    assert toothed["Join the side strips of border 1; press toward the longer piece"] == "30½ × 2½ in"
+
+
+def quilt_lines_of(name: str) -> dict[str, str]:
+    """The lines of a quilt's sheet, and the size after each."""
+    given = sewn(PLAN_FILE if name == "kingfisher" else PLANS / f"valid/{name}.toml")
+    return dict(lines_of_quilt(given.words, passes(given.checklist)))
 
 
 def test_a_sheet_says_when_frames_are_cut_that_are_cut_to_fit() -> None:
