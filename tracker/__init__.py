@@ -31,9 +31,9 @@ A package imports only from those above it, and a module in it only from those n
     progress: laid_blocks, changes, counts, measured_top, missing_steps, kits, unpicking, set_aside,
         ledger, work_taps, block_taps, tap_kinds, batches, pass_work, edited_plan, strip_ticks, pace_of_work,
         finished_quilt — what was done, what can be done next, how long the rest takes, what it became
-    words: plain_letters, colour_names, log_words, thing_words, apart_names, part_words, names, mistakes,
-        measures_wrong, time_words, measured_words, seam_words, refusals, plan_notices, place_words, quilt_summary,
-        printed_words, border_texts, quilt_texts, quilt_words, slanting_words, trimming_words,
+    words: plain_letters, colour_names, log_words, thing_words, apart_names, part_words, names, quilt_mistakes,
+        mistakes, measures_wrong, time_words, measured_words, seam_words, refusals, plan_notices, place_words,
+        quilt_summary, printed_words, border_texts, quilt_texts, quilt_words, slanting_words, trimming_words,
         bonus_words, quarter_words, print_words, toward_words, unit_words, unit_titles, dotted_words, tips,
         alike_titles, round_words, step_words, pass_words, sheet_words, quilt_lines, size_words, json_report,
         known_words, photo_words, shelf_words — everything that is said

@@ -15,15 +15,20 @@ SIXTEENTH = {"in": 16, "cm": 10}
 
 def should_measure(names: Names, step: Step) -> str:
     """The exact size of what a step gives, in a sentence; nothing where it has none worth measuring."""
-    return (
-        (f"It should measure {names.size(step.size)}, pressed, cool and not pulled.") if step.size is not None else ""
-    )
+    if step.size is None or not _is_measured(step):
+        return ""
+    return f"It should measure {names.size(step.size)}, pressed, cool and not pulled."
+
+
+def _is_measured(step: Step) -> bool:
+    """Whether what comes of a step is measured, or measuring is what is done."""
+    return step.kind.sized or step.kind.asks
 
 
 def measures_wrong(names: Names, step: Step) -> list[str]:
     """What is done about it, in order, a sentence or two each: of a unit, a part of a block, a block, the top."""
     made = names.checklist.made(step)
-    if step.size is None or not step.kind.sized:
+    if step.size is None or not _is_measured(step):
         return []
     if made.block is None and not made.thing.of_the_quilt:
         return [

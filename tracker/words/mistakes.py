@@ -3,31 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from tracker.words.names import Names
+from tracker.words.quilt_mistakes import KEEP, PRESS, REMAKE, UNPICK, Mistake, quilt_mistakes
 from tracker.work.dotted_seams import SewToDots
-from tracker.work.steps import Join, LayOut, Sew, Step
+from tracker.work.steps import CutApart, Join, LayOut, Pair, Sew, Step
 from tracker.work.things import Stage
-from tracker.work.whole_blocks import Bind, CutLengths, JoinEnds, Layer, MitreCorners, QuiltLayers, SetBlock
-
-KEEP, PRESS, UNPICK, REMAKE = "Keep it", "Press again", "Unpick it", "Make it anew"
-"""What is done about a mistake."""
-
-
-@dataclass(frozen=True)
-class Mistake:
-    """One thing that goes wrong, what is done about it (one of four), and how."""
-
-    what: str
-    do: str
-    how: str
+from tracker.work.whole_blocks import SetBlock
 
 
 def mistakes(names: Names, step: Step) -> list[Mistake]:
     """What goes wrong at a step, the most usual first. Common practice."""
     made, taken = names.checklist.made(step), names.checklist.taken(step) if step.takes else None
-    if made.thing.of_the_quilt and (own := _of_the_quilt(step)):
+    if made.thing.of_the_quilt and (own := quilt_mistakes(names.plan, step, made.thing)):
         return own
     match step.operation:
         case "cut":
@@ -40,29 +28,32 @@ def mistakes(names: Names, step: Step) -> list[Mistake]:
         case "pair" if isinstance(step.action, LayOut):
             return [Mistake("Strips in the wrong order", KEEP, "Lay them anew; nothing is sewn yet.")]
         case "pair":
-            return list(_paired())
+            return list(_paired(_has_seams(names, step)))
         case "sew" if isinstance(step.action, Sew):
             return list(_sewn(len(step.action.lines)))
-        case "cut apart":
-            return list(_cut_apart())
+        case "cut apart" | "trim" if isinstance(step.action, CutApart):
+            return list(_cut_apart(names, step, step.action))
         case "press":
             return list(_pressed(made.block is not None or made.thing.of_the_quilt))
         case "trim" if made.block is None and not made.thing.of_the_quilt:
             return list(_trimmed())
         case "lay out":
-            return list(_laid_out(isinstance(step.action, SetBlock)))
+            return list(_laid_out(step))
         case "pin":
             return [Mistake("Seams do not meet at a pin", KEEP, "Take the pins out and pin anew; nothing is sewn yet.")]
         case "join" | "sew" | "bind":
             row = isinstance(step.action, Join) and taken is not None and taken.stage is Stage.LAID_OUT
-            return list(_joined(row))
+            strips = taken is not None and taken.stage is Stage.SET_OUT
+            return list(_joined("strip" if strips else "piece" if row else ""))
         case "begin seam" | "sew round" | "close seam":
             return list(_round(step.operation))
         case "sew to dots" | "set in":
             return list(_dotted(step.operation == "set in"))
         case "add strip":
             return list(_strips())
-        case "trim" | "square" | "measure":
+        case "measure":
+            return list(_measured())
+        case "trim" | "square":
             return list(_squared())
     return []
 
@@ -74,96 +65,11 @@ def _ends_seams(names: Names, step: Step) -> bool:
     return any(flow.pile == made for each in taking for flow in each.takes)
 
 
-_TOO_SHORT = Mistake(
-    "Cut too short",
-    REMAKE,
-    "Count it as spoiled and cut another. Joined to what is left over, a strip serves too: "
-    "its join does not show in a border.",
-)
-
-_OF_THE_QUILT: dict[type, tuple[Mistake, ...]] = {
-    CutLengths: (Mistake("Cut too long", KEEP, "Cut it again, to what the top measures."), _TOO_SHORT),
-    JoinEnds: (
-        Mistake(
-            "Two strips joined with their wrong sides mixed up", UNPICK, "Unpick that join; right sides lie together."
-        ),
-        Mistake(
-            "The strip has a step at a join",
-            UNPICK,
-            "Unpick that join and shift one end, until the edges run on in one line.",
-        ),
-    ),
-    MitreCorners: (
-        Mistake(
-            "A pucker or a hole at the inner point",
-            UNPICK,
-            "Unpick the corner's last few stitches there, and those of a border's seam that run past the "
-            "point: three seams end in it, none goes over it.",
-        ),
-        Mistake(
-            "The corner stands up, or its edges are not square",
-            UNPICK,
-            "Unpick that corner and draw its line anew with the ruler's 45 degree line. Cut nothing before.",
-        ),
-    ),
-    Layer: (
-        Mistake(
-            "The backing lies in folds, or askew",
-            KEEP,
-            "Take the pins out from the middle on, smooth it, and pin it anew.",
-        ),
-        Mistake(
-            "The backing does not reach all round",
-            KEEP,
-            "Move the top. If it still falls short, sew a strip to the backing first.",
-        ),
-    ),
-    QuiltLayers: (
-        Mistake(
-            "A fold sewn in on the back",
-            UNPICK,
-            "Unpick that line a hand's breadth on both sides of the fold, smooth it out, and sew it again.",
-        ),
-        Mistake(
-            "Stitches skipped, or loops on the back",
-            UNPICK,
-            "Unpick that line; a new needle, thread the machine anew, try it on scraps.",
-        ),
-    ),
-    Bind: (
-        Mistake(
-            "The ends do not meet",
-            UNPICK,
-            "Unpick a hand's breadth on both sides, and join the ends once more. Too short: join in a piece.",
-        ),
-        Mistake(
-            "A corner is round",
-            UNPICK,
-            "Unpick it on both sides of the corner and fold it anew; stop the seam its own width before the edge.",
-        ),
-        Mistake(
-            "It did not catch the edge on the back",
-            UNPICK,
-            "Unpick that place, draw the binding further round, and sew it again.",
-        ),
-    ),
-}
-"""What goes wrong only with the whole quilt and its strips, by the kind of action."""
-
-_TRIMMED_STRIPS = (
-    _TOO_SHORT,
-    Mistake(
-        "The two strips are unequal",
-        KEEP,
-        "Both are what the top measures through its middle: cut the longer, or make the shorter anew.",
-    ),
-)
-
-
-def _of_the_quilt(step: Step) -> list[Mistake]:
-    """What goes wrong only with the whole quilt and its strips; nothing for steps that blocks have too."""
-    found = _TRIMMED_STRIPS if step.operation == "trim" else ()
-    return list(_OF_THE_QUILT.get(type(step.action), found))
+def _has_seams(names: Names, step: Step) -> bool:
+    """Whether all pieces that are laid on each other are pieced, so that seams of theirs meet."""
+    assert isinstance(step.action, Pair)
+    piles = (names.checklist.piles[pile] for pile in (step.action.base, *(laid.pile for laid in step.action.laid)))
+    return all(not pile.thing.is_patch and len(pile.fabrics) > 1 for pile in piles)
 
 
 def _cut() -> Iterator[Mistake]:
@@ -189,11 +95,12 @@ def _marked(pieced: bool) -> Iterator[Mistake]:
     yield Mistake("The line is crooked, or runs the wrong way", KEEP, how)
 
 
-def _paired() -> Iterator[Mistake]:
+def _paired(seams: bool) -> Iterator[Mistake]:
     yield Mistake(
         "Wrong cloths, or not right sides together", KEEP, "Part them and pair them anew; nothing is sewn yet."
     )
-    yield Mistake("Seams lie the same way and do not lock", KEEP, "Turn one of the two half round.")
+    if seams:
+        yield Mistake("Seams lie the same way and do not lock", KEEP, "Turn one of the two half round.")
 
 
 def _sewn(lines: int) -> Iterator[Mistake]:
@@ -211,18 +118,45 @@ def _sewn(lines: int) -> Iterator[Mistake]:
     yield Mistake("Sewed the wrong two together", UNPICK, "Unpick them: squares that are not cut yet are whole.")
 
 
-def _cut_apart() -> Iterator[Mistake]:
+def _cut_apart(names: Names, step: Step, cut: CutApart) -> Iterator[Mistake]:
+    """What goes wrong where patches are cut into triangles, strip sets across, corners off, or sewn pairs apart."""
+    if names.checklist.taken(step).stage is Stage.CUT:
+        yield Mistake(
+            "The cut ran beside a corner",
+            REMAKE,
+            "A thread beside it will do where it is trimmed later. More: count its pieces as spoiled, and cut another.",
+        )
+    elif step.size is not None:
+        yield Mistake(
+            "A slice is too narrow, or not square to its seams",
+            REMAKE,
+            "Count it as spoiled. Square the end anew, a line of the ruler on a seam, and cut another from the rest.",
+        )
+        yield Mistake("A slice is too wide", KEEP, "Cut it down to size; there is nothing to count.")
+    elif any(part.pile is None for part in cut.parts):
+        yield Mistake(
+            "Trimmed on the wrong side of the seam, or too close to it",
+            REMAKE,
+            "With most of the seam's allowance left it will do. With less it comes undone: count it as spoiled.",
+        )
+    else:
+        yield from _pairs_cut(names, step)
+
+
+def _pairs_cut(names: Names, step: Step) -> Iterator[Mistake]:
     yield Mistake(
         "Cut through the wrong line",
         REMAKE,
         "Where a seam is cut, the pair is lost: count its pieces as spoiled. Beside the line, "
         "with most of the seam's allowance left, it will do.",
     )
-    yield Mistake(
-        "Cut before the second side was sewn",
-        KEEP,
-        "Lay the two loose triangles right sides together and sew along their long edge: it comes to the same.",
-    )
+    sewn = next((each for each in names.checklist.steps if each.gives[0].pile == step.takes[0].pile), None)
+    if sewn is not None and isinstance(sewn.action, Sew) and len(sewn.action.lines) > 1:
+        yield Mistake(
+            "Cut before the second side was sewn",
+            KEEP,
+            "Lay the two loose triangles right sides together and sew along their long edge: it comes to the same.",
+        )
 
 
 def _pressed(of_block: bool) -> Iterator[Mistake]:
@@ -254,15 +188,17 @@ def _trimmed() -> Iterator[Mistake]:
     yield Mistake("Trimmed too large", KEEP, "Trim it again; there is nothing to count.")
 
 
-def _laid_out(whole: bool) -> Iterator[Mistake]:
-    what = "block" if whole else "piece"
+def _laid_out(step: Step) -> Iterator[Mistake]:
+    """Blocks in their places, or the pieces of one: one alone, or several, in rows."""
+    places = step.action.places if isinstance(step.action, LayOut) else ()
+    what, alone = "block" if isinstance(step.action, SetBlock) else "piece", len(places) == 1
     yield Mistake(
-        f"A {what} turned, or two swapped",
+        f"The {what} is turned" if alone else f"A {what} turned, or two swapped",
         KEEP,
-        "Turn it, or swap them: no seam holds them yet. Sewn already: unpick the seams beside it,"
-        " at the step that sewed them.",
+        f"Turn it{'' if alone else ', or swap them'}: no seam holds {'it' if alone else 'them'} yet. Sewn already: "
+        "unpick the seams beside it, at the step that sewed them.",
     )
-    if not whole:
+    if len({place.row for place in places}) > 1:
         yield Mistake(
             "Two rows swapped",
             KEEP,
@@ -270,22 +206,24 @@ def _laid_out(whole: bool) -> Iterator[Mistake]:
         )
 
 
-def _joined(row: bool) -> Iterator[Mistake]:
-    if row:
+def _joined(what: str) -> Iterator[Mistake]:
+    """`what` is sewn in a row to others of its kind: a `piece`, a `strip`; nothing where two parts are joined."""
+    if what == "piece":
         yield Mistake(
             "A piece is turned", UNPICK, "Unpick only the seams on both sides of it, turn it, and sew them again."
         )
     yield Mistake(
-        "Two rows swapped, or the wrong edge sewn" if not row else "Two pieces swapped",
+        f"Two {what}s swapped" if what else "The wrong edge sewn, or two parts swapped",
         UNPICK,
         "Unpick that seam, from the wrong side, every third stitch; do not pull.",
     )
-    yield Mistake(
-        "Seams do not meet",
-        UNPICK,
-        "Off by more than a thread's width that you can see: open the seam a hand's breadth round"
-        " that place, pin it, and sew it again. That needs no counting.",
-    )
+    if what != "strip":
+        yield Mistake(
+            "Seams do not meet",
+            UNPICK,
+            "Off by more than a thread's width that you can see: open the seam a hand's breadth round"
+            " that place, pin it, and sew it again. That needs no counting.",
+        )
     yield Mistake(
         "The seam is too wide or too narrow", UNPICK, "Sew it again only if the piece measures wrong, pressed and cool."
     )
@@ -312,7 +250,7 @@ def _round(operation: str) -> Iterator[Mistake]:
             "A pucker or a hole where the stitches meet", UNPICK,
             "Unpick a thumb's width to both sides, lay the edges level and sew on the old line, over the old ends.",
         )  # fmt: skip
-    yield from _joined(row=False)
+    yield from _joined("")
 
 
 def _dotted(set_in: bool) -> Iterator[Mistake]:
@@ -345,6 +283,19 @@ def _strips() -> Iterator[Mistake]:
         UNPICK,
         "The strip is longer than the middle of the block: unpick it, cut both to what the middle"
         " measures, ease the edge to the strip.",
+    )
+
+
+def _measured() -> Iterator[Mistake]:
+    yield Mistake(
+        "Measured while warm, pulled, or beside a fold",
+        PRESS,
+        "Press it, let it cool flat, smooth it without pulling, and measure all six places again.",
+    )
+    yield Mistake(
+        "One row or column is short, the rest is right",
+        UNPICK,
+        "Measure its pieces one by one: the seam that is too wide is sewn again, a unit that is too small made anew.",
     )
 
 
