@@ -94,8 +94,11 @@ MEASURE = """() => {
         words: whole('.step .takes, .step .words > p:not(.check, .caution)'), check: whole('.step .check') };
     out.over = Math.max(0, ...all('.step .words > :not(.caution)').map((e) => e.getBoundingClientRect())
         .map((b) => Math.round(b.bottom - bottom(b))));
-    const drawn = all('.step .picture svg.drawing')[0]?.getBoundingClientRect();
-    out.drawn = drawn ? Math.round(Math.max(drawn.width, drawn.height)) : 0;
+    // What is drawn, not the room that it stands in: of both ways the mean.
+    const drawn = all('.step .picture svg.drawing')[0];
+    const [room, own] = drawn ? [drawn.getBoundingClientRect(), drawn.viewBox.baseVal] : [];
+    const scale = drawn && Math.min(room.width / own.width, room.height / own.height);
+    out.drawn = drawn ? Math.round(scale * Math.sqrt(own.width * own.height)) : 0;
     out.top = Math.round(top);
     out.bar = Math.round(bar.height);
     const broken = [];

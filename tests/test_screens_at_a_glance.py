@@ -7,8 +7,10 @@ from collections.abc import Mapping
 import pytest
 from house import House, behind, go, saved
 from playwright.sync_api import Page, expect
-from visitors import RED, SMALL_PLAN
+from visitors import RED, SMALL_PLAN, Quilt, Visitor, add_quilt
 from walking import begin
+
+from tracker.plan.known_blocks import known_blocks
 
 
 def box_of(page: Page, selector: str) -> Mapping[str, float]:
@@ -121,6 +123,38 @@ def test_what_keeps_measured_figures_stands_below_the_ruler_on_a_small_phone(
     ruler, keep = box_of(phone_page, ".ruler"), box_of(phone_page, "text=Keep these figures")
     assert ruler["y"] + ruler["height"] <= keep["y"]
     assert keep["y"] + keep["height"] <= height
+
+
+BORDER = """
+[[quilt.border]]
+fabric = "D"
+cut = "3 1/2"
+
+[quilt.binding]
+fabric = "D"
+cut = "2 1/2"
+"""
+TOLD_AT_LENGTH = ("Sew pairs of diamonds", "Set triangles into", "Set squares into", "Sew border 1", "Bind the quilt")
+DRAWN = """() => {
+    const drawing = document.querySelector('.step .picture svg.drawing');
+    const { width, height } = drawing.getBoundingClientRect(), own = drawing.viewBox.baseVal;
+    return Math.min(own.width, own.height) * Math.min(width / own.width, height / own.height);
+}"""
+"""How high a drawing is seen, or how wide where that is less."""
+
+
+def test_what_is_told_at_length_is_told_round_a_drawing_that_is_seen_from_the_table(
+    phone_page: Page, house: House
+) -> None:
+    """Above so many words there was room for a drawing of 80 px."""
+    phone_page.set_viewport_size({"width": 390, "height": 664})
+    star = next(each for each in known_blocks() if each.key == "lemoyne-star")
+    quilt = Quilt(Visitor(house.app), add_quilt(house.store, star.text + BORDER))
+    for title in TOLD_AT_LENGTH:
+        phone_page.goto(house.address + quilt.step_path(title))
+        assert phone_page.evaluate(DRAWN) >= 115, title
+        check, bar = box_of(phone_page, ".step .check"), box_of(phone_page, "#live > .bar")
+        assert check["y"] + check["height"] <= bar["y"], title
 
 
 def test_the_way_on_is_on_the_first_screenful_of_a_small_phone(phone_page: Page, house: House) -> None:

@@ -81,7 +81,7 @@ def draw_dots(scene: Scene, action: Mark, dots: list[XY]) -> Drawn:
 def draw_to_dots(scene: Scene, action: SewToDots) -> Drawn:
     """What is sewn, opened: the new seams as stitches, rings at the dots where they end, arrows as they are sewn."""
     whole = scene.piece(scene.given)
-    view, height = alone(scene.sheet, whole.size, SheetRoom(30, 30, 30, 30), widest=760, highest=620)
+    view, height = alone(scene.sheet, whole.size, SheetRoom(30, 30, 30, 30), widest=888, highest=788)
     seams = [seam.line for seam in whole.unpressed]
     lines = [view.ends(seam) for seam in seams]
     view.piece(whole, avoid=lines)
@@ -113,7 +113,7 @@ def _dots(ends: list[Spot], lines: list[tuple[Spot, Spot]], set_in: bool) -> lis
 def draw_press_aside(scene: Scene, action: PressAside) -> Drawn:
     """The piece from the back, with an arrow for each seam just sewn."""
     piece = from_behind(scene.piece(scene.taken))
-    view, height = alone(scene.sheet, piece.size, SheetRoom(top=TAG), widest=760, highest=620)
+    view, height = alone(scene.sheet, piece.size, SheetRoom(top=TAG), widest=888, highest=782)
     draw_behind(view, [piece], [newly_pressed(scene, scene.taken, scene.given)], scene.plan.seam)
     scene.sheet.tag()
     signs.folded_back(scene.sheet)

@@ -159,7 +159,7 @@ def _meeting_points(base: Piece, laid: Piece, mark: Measure) -> list[XY]:
 def draw_sew(scene: Scene, action: Sew) -> Drawn:
     """The stack with its stitches, their distance from the line or edge that guides them, and the machine's foot."""
     sheet, stack = scene.sheet, scene.stack(scene.given)
-    view, height = alone(sheet, stack.size, SheetRoom(40, 20, 40, 20), highest=600)
+    view, height = alone(sheet, stack.size, SheetRoom(40, 20, 40, 20), 780, 780)
     cloth = [polygon for piece in stack.laid for polygon in piece.polygons]
     seams = [_along(line, cloth) for line in action.lines]
     lines = [view.ends(seam) for seam in seams]
