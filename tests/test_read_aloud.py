@@ -263,6 +263,13 @@ def test_what_is_cut_across_is_a_slice_and_two_rows_are_one_and_the_other() -> N
     assert demo.takes(third) == ["rows 1 and 2, pressed", "row 3 of the quilt, pressed"]
 
 
+def test_strips_that_diamonds_are_cut_from_are_cut_across_the_cloth() -> None:
+    words = known_words("lemoyne-star")
+    cuts = [words.text(step) for step in words.checklist.steps if "cut lengths of" in words.text(step)]
+    assert cuts
+    assert not any("Or every" in text for text in cuts), cuts
+
+
 @pytest.mark.parametrize("name", ["log-cabin", "courthouse-steps", "bright-hopes", "rail-fence", "nine-patch"])
 def test_a_pin_marks_rows_only_where_rows_are_sewn(name: str) -> None:
     words = known_words(name)

@@ -219,7 +219,7 @@ def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
     )
 
 
-def _cut_from(names: Names, step: Step, cut: Cut) -> str:
+def _cut_from(names: UnitNames, step: Step, cut: Cut) -> str:
     """From what a piece is cut, and how often across it."""
     cloth, made = names.fabric(cut.fabric), names.checklist.made(step)
     by_print = cut_by_print(names, step, cut)
@@ -240,8 +240,10 @@ def _cut_from(names: Names, step: Step, cut: Cut) -> str:
     if step.count == 1:
         return f"{from_strip}, cut one length of {names.length(along)}."
     often = f": {each} from a full width" if (each := (usable / along).__floor__()) > 1 else ""
-    fixed = cut.use == "border" or names.plan.fabrics[cut.fabric].directional
-    or_else = f" Or every {wide} across a strip {names.length(along)} wide, if the cutting list has it so."
+    slanting = any(isinstance(taker.action, CutApart) for taker in names.takers_of.get(made.id, ()))
+    fixed = cut.use == "border" or names.plan.fabrics[cut.fabric].directional or slanting
+    every = names.length(across, about=False)
+    or_else = f" Or every {every} across a strip {names.length(along)} wide, if the cutting list has it so."
     return f"{from_strip}, cut lengths of {names.length(along)}{often}.{'' if fixed else or_else}"
 
 
