@@ -34,7 +34,7 @@ A package imports only from those above it, and a module in it only from those n
     words: plain_letters, colour_names, log_words, thing_words, apart_names, part_words, names, quilt_mistakes,
         mistakes, measures_wrong, time_words, measured_words, seam_words, refusals, plan_notices, place_words,
         quilt_summary, printed_words, border_texts, quilt_texts, quilt_words, slanting_words, trimming_words,
-        bonus_words, quarter_words, print_words, toward_words, unit_words, unit_titles, dotted_words, tips,
+        bonus_words, quarter_words, print_words, cut_words, toward_words, unit_words, unit_titles, dotted_words, tips,
         alike_titles, round_words, step_words, pass_words, sheet_words, quilt_lines, size_words, json_report,
         known_words, photo_words, shelf_words — everything that is said
     drawing — what lies on the table, as SVG

@@ -36,6 +36,15 @@ class ApartNames:
         """The step that gives to each pile."""
         return {flow.pile: step for step in self.checklist.steps for flow in step.gives}
 
+    @cached_property
+    def takers_of(self) -> Mapping[str, list[Step]]:
+        """The steps that take from each pile, in order; none of a pile that is the end."""
+        found: dict[str, list[Step]] = {}
+        for step in self.checklist.steps:
+            for flow in step.takes:
+                found.setdefault(flow.pile, []).append(step)
+        return found
+
     def patches(self, pile: Pile) -> int:
         """Of how many patches a piece is sewn, as far as it has come."""
         return self._patches[pile.id]

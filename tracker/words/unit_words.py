@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import cached_property
 
 from tracker.exact.geometry import Segment
-from tracker.plan.model import Plan
 from tracker.route.passes import passes
 from tracker.words import bonus_words as bonus
+from tracker.words.cut_words import cut_text
 from tracker.words.names import Names
-from tracker.words.print_words import cut_by_print
 from tracker.words.quarter_words import is_quarter, pair_check, quarter_check, quarter_cut, rows_pinned
 from tracker.words.seam_words import pressed_by_hand
 from tracker.words.slanting_words import cut_to_a_point, slanting_cut, straight_text
-from tracker.words.thing_words import ROUNDS, each_or_the, has_no_sides, listed, one, plural, spoken
+from tracker.words.thing_words import ROUNDS, each_or_the, has_no_sides, listed, one, plural
 from tracker.words.toward_words import upper_cloth
 from tracker.words.trimming_words import trim_lines, trim_text
 from tracker.work.partial_seams import BeginSeam, SewArm
-from tracker.work.steps import Checklist, Cut, CutApart, Laid, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
+from tracker.work.steps import Cut, CutApart, Laid, Mark, Pair, Pile, Press, Sew, Size, Step, Trim
 from tracker.work.things import (
     GOOSE,
     INNER,
@@ -32,24 +30,14 @@ from tracker.work.things import (
     Kind,
     Stage,
 )
-from tracker.work.whole_blocks import JoinEnds
 
-LONGER = {"in": "1 to 2 in", "cm": "3 to 5 cm"}
-"""How much longer border strips are cut at first, where the cloth allows."""
 CHAIN = " Chain them: feed one after another, cut the threads after."
 
 POINTED = (POINTED_SQUARE, POINTED_OBLONG)
 
 
 class UnitNames(Names):
-    """Names, and which step comes before and after which."""
-
-    def __init__(self, plan: Plan, checklist: Checklist, laid: Sequence[int] = ()) -> None:
-        super().__init__(plan, checklist, laid)
-        self.takers_of: dict[str, list[Step]] = {}
-        for step in checklist.steps:
-            for flow in step.takes:
-                self.takers_of.setdefault(flow.pile, []).append(step)
+    """Names, and which step of a unit comes before and after which."""
 
     def pair_before(self, step: Step) -> Pair | None:
         """How the pieces of a stack were laid: the last pairing on the way to what this step takes."""
@@ -139,7 +127,7 @@ def unit_text(names: UnitNames, step: Step) -> str | None:
     """What to do, in one to four sentences; None where the step is of another kind."""
     match step.action:
         case Cut():
-            return _cut_text(names, step, step.action)
+            return cut_text(names, step, step.action)
         case Mark(lines):
             return _mark_text(names, step, lines)
         case Pair():
@@ -204,47 +192,6 @@ def exactly(names: Names, size: Size) -> str:
     """`Exactly 2½ in square`; no more is said than the ruler shows."""
     said = names.size(size)
     return said[0].upper() + said[1:] if names.is_near(*size) else f"Exactly {said}"
-
-
-def _cut_text(names: UnitNames, step: Step, cut: Cut) -> str:
-    text = names.fitted(step) + _cut_from(names, step, cut)
-    joined = [s for s in names.takers_of.get(step.gives[0].pile, ()) if isinstance(s.action, JoinEnds)]
-    if cut.use != "border" or joined:
-        return text
-    if names.is_mitred(names.checklist.made(step)):
-        return text + " What they are longer than the top is room for the corners, which are mitred."
-    return text + (
-        f" Where the cloth allows, cut them {LONGER[names.plan.unit]} longer: they are cut to what the top measures "
-        "before they are sewn on."
-    )
-
-
-def _cut_from(names: UnitNames, step: Step, cut: Cut) -> str:
-    """From what a piece is cut, and how often across it."""
-    cloth, made = names.fabric(cut.fabric), names.checklist.made(step)
-    by_print = cut_by_print(names, step, cut)
-    if made.thing.kind is Kind.PANEL or cut.use == "backing" or by_print:
-        named = spoken(made.thing)
-        return f"From {cloth}, cut {one(named) if step.count == 1 else plural(named, 2)} of this size{by_print}."
-    across, along = sorted((cut.width, cut.height))
-    wide, usable = names.length(across), names.plan.fabrics[cut.fabric].usable
-    if along > usable or names.is_lengthwise(made):
-        return f"Cut {'it' if step.count == 1 else 'them'} down the length of {cloth}, beside the selvage, {wide} wide."
-    if along == usable and made.thing.kind is Kind.STRIP:
-        return f"Cut across the whole width of {cloth}, from selvage to selvage, every {wide}."
-    from_strip = f"From a strip of {cloth} {wide} wide, or what a wider one leaves"
-    if made.thing.kind is not Kind.STRIP:
-        if step.count == 1:
-            return f"{from_strip}, cut one, {names.length(along, about=False)} long."
-        return f"{from_strip}, cut across every {names.length(along, about=False)}."
-    if step.count == 1:
-        return f"{from_strip}, cut one length of {names.length(along)}."
-    often = f": {each} from a full width" if (each := (usable / along).__floor__()) > 1 else ""
-    slanting = any(isinstance(taker.action, CutApart) for taker in names.takers_of.get(made.id, ()))
-    fixed = cut.use == "border" or names.plan.fabrics[cut.fabric].directional or slanting
-    every = names.length(across, about=False)
-    or_else = f" Or every {every} across a strip {names.length(along)} wide, if the cutting list has it so."
-    return f"{from_strip}, cut lengths of {names.length(along)}{often}.{'' if fixed else or_else}"
 
 
 def _mark_text(names: Names, step: Step, lines: tuple[Segment, ...]) -> str:
