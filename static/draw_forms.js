@@ -205,7 +205,7 @@
     const put = (number, change) => give((list) => list.map((each, at) => (at === number ? change(each) : each)));
     const rows = (own.frame ?? []).map((frame, number) => el("div", { class: "strip-row" },
       choice(`frame-cloth-${number}`, `Frame ${number + 1}`, frame.fabric, clothOptions(page.sheet), (fabric) => put(number, (now) => ({ ...now, fabric }))),
-      strip(page, `frame-${number}`, "shows", frame, page.sizes[`frame ${own.key} ${number}`], (change) => put(number, change),
+      strip(page, `frame-${number}`, "Finished width", frame, page.sizes[`frame ${own.key} ${number}`], (change) => put(number, change),
         page.faultOf(own.key, `finished of frame ${number + 1}`)),
       button("Take away", () => give((list) => list.filter((_, at) => at !== number)), { id: `frame-gone-${number}`, "aria-label": `Take frame ${number + 1} away` })));
     return el("fieldset", {}, el("legend", {}, "Frames round the block"), rows,
@@ -329,7 +329,7 @@
         tick("sash", "With sashes", quilt.sash, toggled("sash", { fabric: first, finished: page.unit === "in" ? "1" : "2.5" })),
         quilt.sash ? [
           choice("sash-cloth", "Cloth", quilt.sash.fabric, clothOptions(sheet), (fabric) => change("sash", (now) => ({ ...now, fabric }))),
-          strip(page, "sash-width", "Show", quilt.sash, sizes.sash, (make) => change("sash", make), page.faultOf("", "quilt.sash.finished")),
+          strip(page, "sash-width", "Finished width", quilt.sash, sizes.sash, (make) => change("sash", make), page.faultOf("", "quilt.sash.finished")),
           choice("cornerstone", "Cornerstones", quilt.sash.cornerstone, clothOptions(sheet, "none"), (cornerstone) => change("sash", (now) => sheets.set(now, "cornerstone", cornerstone))),
         ] : null),
       borders(page, quilt, (make) => change("border", (now) => make(now ?? []))),
@@ -358,7 +358,7 @@
         .filter(([name]) => name !== "outer sash" || (number === 0 && quilt.sash && quilt.setting !== "on point") || border.outer_sash), (name) => put(number, (now) => sheets.withPieces(now, name, now.fabric ?? sheets.clothsOf(now)[0], secondCloth(page, now)))),
       border.picture && sheets.piecesOf(border) !== "own" ? choice(`border-second-${number}`, "and", sheets.clothsOf(border)[1], clothOptions(page.sheet), (other) => put(number, (now) => sheets.withPieces(now, sheets.piecesOf(now), sheets.clothsOf(now)[0], other))) : null,
       pieceFault(page, number),
-      strip(page, `border-${number}`, "shows", border, page.sizes[`border ${number}`], (change) => put(number, change), page.faultOf("", `finished of quilt.border ${number + 1}`)),
+      strip(page, `border-${number}`, "Finished width", border, page.sizes[`border ${number}`], (change) => put(number, change), page.faultOf("", `finished of quilt.border ${number + 1}`)),
       choice(`corners-${number}`, "Corners", border.corners === "straight" ? "" : border.corners, [...clothOptions(page.sheet, "straight")], (corners) => put(number, (now) => sheets.set(now, "corners", corners))),
       sheets.piecesOf(border) ? null : tick(`lengthwise-${number}`, "Cut down the length of the cloth", border.lengthwise, (on) => put(number, (now) => sheets.set(now, "lengthwise", on))),
       button("Take away", () => give((list) => (list.length > 1 ? list.filter((_, at) => at !== number) : "")), { id: `border-gone-${number}`, "aria-label": `Take border ${number + 1} away` })));

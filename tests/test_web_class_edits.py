@@ -123,3 +123,24 @@ def test_pupils_who_are_not_there_follow_too(school: School) -> None:
         time.sleep(0.02)
     assert "down = 2" in hers.facts["plan"]
     assert len([tap for tap in hers.taps if tap["do"] == "carried"]) == 1
+
+
+def test_before_an_edit_is_used_it_says_what_becomes_of_the_pupils_work(school: School) -> None:
+    """`Everything that is done still fits` was said of the class's own quilt, in which nothing ever is done."""
+    phones = [school.phone(name) for name in ("Ilse", "Marit", "Jo")]
+    hers, own, _ = map(school.quilt, ("Ilse", "Marit", "Jo"), phones)
+    hers.tap("Cut pale sand", 2)
+    edit(school, own.at, SMALL_PLAN.replace('cell = "2"', 'cell = "4"'))  # hers does not follow
+    at = f"/quilts/{school.group.quilt}"
+
+    def looked(text: str) -> str:
+        return words_of(school.teacher.post(f"{at}/plan", {"plan": text, "tap": "lookedat01", "do": "look"}))
+
+    without = looked(SMALL_PLAN.replace("S\\R", "R").replace("R\\S", "R").replace("R    R", "R    S"))
+    assert "still fits" not in without
+    assert "No longer fits, of your pupils" in without
+    assert "Ilse : Cut pale sand squares, 3 in (2 of 2)" in without
+    assert not {"Marit:", "Jo:"} & set(without.split())
+    longer = looked(SMALL_PLAN.replace("down = 1", "down = 2"))
+    assert "✓ Everything that is done still fits, in the quilts of your pupils too." in longer
+    assert "In the quilt of the class itself nothing is done yet" in longer

@@ -135,13 +135,35 @@ def _with_unread(about: Mapping[str, Any], said: str) -> list[str]:
 
 def _said(opened: Opened, carried: Carried) -> str:
     """What a pupil is told of a change that her teacher made."""
-    titles = opened.compiled.titles
-    lost = [f"{titles[each.step.id]} ({each.done - each.kept} of {each.done})" for each in carried.lost]
-    lost += [f"what was measured at {titles[step.id]}" for step in carried.unmeasured]
-    lost += ["where blocks lie that had changed places"] if carried.unlaid else []
+    lost = _lost(opened, carried)
     if not lost:
         return NOTHING_LOST
     return (
         f"Your teacher changed the plan. What you had counted still counts, but for: {some_of(lost)}. Keep those "
         "pieces and ask your teacher what becomes of them."
     )
+
+
+def _lost(opened: Opened, carried: Carried) -> list[str]:
+    """What of the work so far does not fit any more."""
+    titles = opened.compiled.titles
+    lost = [f"{titles[each.step.id]} ({each.done - each.kept} of {each.done})" for each in carried.lost]
+    lost += [f"what was measured at {titles[step.id]}" for step in carried.unmeasured]
+    return lost + (["where blocks lie that had changed places"] if carried.unlaid else [])
+
+
+def losing(there: Parts, group: SewingClass, made: Compiled) -> list[tuple[str, str]]:
+    """The pupils of a class who have counted what would not fit under a plan of hers: the name of each, and what."""
+    of_class, found = there.desk.store.quilt(group.quilt), list[tuple[str, str]]()
+    for pupil in group.pupils:
+        try:
+            quilt = there.desk.store.quilt(pupil.quilt)
+            follows = quilt.facts.get("plan") == of_class.facts.get("plan") or is_behind(group, quilt, of_class)
+            if pupil.ended or not follows:
+                continue
+            with there.desk.glance(quilt) as opened:
+                if lost := _lost(opened, carried_to(opened, made)):
+                    found.append((pupil.name, some_of(lost)))
+        except (StoreFault, PlanFault):
+            log.info("a pupil's quilt cannot be looked at under a plan of her class")
+    return found

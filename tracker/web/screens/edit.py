@@ -10,7 +10,7 @@ from tracker.exact.measure import LengthFault, read_length
 from tracker.plan.squared_plan import with_squared, with_wide_frames
 from tracker.progress.edited_plan import Carried, KeptWork
 from tracker.units.maker import digest
-from tracker.web.carried import carried_to, class_of_plan, put_to_use, spread
+from tracker.web.carried import carried_to, class_of_plan, losing, put_to_use, spread
 from tracker.web.clock import here, when
 from tracker.web.faults import PageFault
 from tracker.web.opened import Compiled, Opened
@@ -59,6 +59,8 @@ def squared(quilt_id: str) -> Response:
 
 def _changed(quilt_id: str, text: str, doubt: str) -> Response:
     look = looked_at(text) if text.strip() else None
+    group = class_of_plan(parts(), quilt_id)
+    pupils = losing(parts(), group, look.made) if group and look and look.made else []
     for last in (False, False, True):
         with parts().desk.quilt(quilt_id) as opened:
             if request.form.get("tap", "") and opened.stored.has(request.form["tap"]):
@@ -67,7 +69,7 @@ def _changed(quilt_id: str, text: str, doubt: str) -> Response:
             if doubt or look is None or look.made is None:
                 return _page(opened, shown(text), look, doubt, status=422)
             carried = carried_to(opened, look.made)
-            changed = _change(opened, look.made, carried)
+            changed = _change(opened, look.made, carried) | {"pupils": pupils}
             if request.form.get("do") != "use" or request.form.get("seen") != changed["seen"]:
                 return _page(opened, shown(text), look, change=changed)
             if put_to_use(opened, look.made, carried, _tap_id(opened)):
