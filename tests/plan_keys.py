@@ -27,7 +27,7 @@ def rows() -> Iterator[str]:
     inner = {name.strip("`[]").rpartition(".")[2] for name in TABLES} | {"fabrics", "blocks"}
     for name, table in TABLES.items():
         for field, key in declared(table):
-            if inner & {field, *key.names}:
+            if inner.issuperset(key.names or (field,)):
                 continue
             keys = ", ".join(f"`{each}`" for each in key.names or (field,))
             yield f"| {name} | {keys} | {key.says} |"

@@ -268,8 +268,9 @@ def book_of(*found: Interface, host: str | None = None) -> AddressBook:
 
 
 def test_the_best_address_comes_with_its_code_and_the_others_below() -> None:
-    said = serving.announcement(book_of(LOOPBACK, DOCKER, WIFI), "/pair/7f3k")
-    best, other = said.index("http://192.168.1.20:8642/pair/7f3k"), said.index("http://172.17.0.1:8642/pair/7f3k")
+    said = serving.announcement(book_of(LOOPBACK, DOCKER, WIFI), "/pair/7f3k9m2p4q6r")
+    best, other = (said.index(f"http://{at}:8642/pair/7f3k9m2p4q6r") for at in ("192.168.1.20", "172.17.0.1"))
+    assert said.index("█") < said.index("\nThe code: 7f3k 9m2p 4q6r\n"), "under it, for who has no camera"
     assert "http://localhost:8642/\n" in said
     assert best < said.index("█") < other
     assert "docker0: looks like a virtual machine's or a VPN's network" in said

@@ -263,7 +263,13 @@ class Quilt:
     """Where the blocks go. `places`: block keys, row by row; on point rows that lie between are one shorter."""
 
     places: tuple[tuple[str, ...], ...] = from_file(
-        together("one kind of block and how many, or a row of kinds for each row", "block", "across", "down", "blocks")
+        together(
+            "one kind of block and how many each way; or in `blocks`, for each row, the kind of each block",
+            "block",
+            "across",
+            "down",
+            "blocks",
+        )
     )
     setting: str = from_file(
         choice("`on point`: blocks stand on their points", "straight", "on point"), default="straight"

@@ -17,6 +17,7 @@ from contextlib import contextmanager, suppress
 from types import FrameType
 from typing import TYPE_CHECKING, TextIO
 
+from tracker.safekeeping.secret_codes import Code
 from tracker.server import qr_codes as codes
 from tracker.server import sharing
 from tracker.server.addresses import DEFAULT_PORT, EVERYWHERE, Address, AddressBook, is_wsl
@@ -201,7 +202,8 @@ def announcement(
         url = look.best.url(book.port, path)
         parts.append(f"  On the phone:      {url}{_aside(look.best)}\n\n")
         drawn = codes.terminal(url, encoding, colour)
-        parts.append(f"{drawn}Point the phone's camera at the code, or type the address.\n" if drawn else "")
+        typed = f"The code: {Code(path.rpartition('/')[2]).typed}\n" if path.startswith("/pair/") else ""
+        parts.append(f"{drawn}{typed}Point the phone's camera at the code, or type the address.\n" if drawn else typed)
     if others := look.addresses[1:]:
         parts.append("\nIf that address does not answer, try:\n")
         parts += [f"  {other.url(book.port, path)}{_aside(other)}\n" for other in others]
