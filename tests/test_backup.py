@@ -144,6 +144,16 @@ def test_differences_are_said_in_words(
     )
 
 
+def test_what_stays_with_a_class_makes_no_difference_to_a_backup(store: Store, quilt: StoredQuilt) -> None:
+    """A pupil who had not read her teacher's news, or had her hand up, was said to differ from the backup just made."""
+    quilt.set_about(hand="2026-11-25T12:00:00+00:00", plan_news={"at": "2026-11-25T12:00:00+00:00", "said": "Changed."})
+    backup = read_backup(make_backup(store), "quilts.zip")
+    assert "hand" not in backup.quilts[0].about
+    assert {each.kind for each in compare(store, backup)} == {"same"}
+    quilt.set_about(title="Another")
+    assert "replace" in {each.kind for each in compare(store, backup)}
+
+
 def test_a_quilt_deleted_of_the_same_number_is_kept_too(store: Store, quilt: StoredQuilt) -> None:
     saved = read_backup(make_backup(store), "b.zip")
     quilt.append(tap(50))

@@ -366,7 +366,7 @@ def _compared(here: StoredQuilt | None, saved: SavedQuilt, deleted: bool) -> Ret
     with here.turn():
         about, taps = here.about, list(here.taps)
     ours, theirs = ({str(tap["id"]): tap for tap in each} for each in (taps, saved.taps))
-    other_facts = about != saved.about
+    other_facts = {**about, **dict.fromkeys(OF_A_CLASS)} != {**saved.about, **dict.fromkeys(OF_A_CLASS)}
     if not other_facts and taps == saved.taps:
         return Return(saved, "same")
     more = sum(theirs.get(key) != tap for key, tap in ours.items())
