@@ -20,6 +20,7 @@ from tracker.looks.preview import compile_whole, read_whole
 from tracker.pattern.block_sheet import SewnPlan, block_sheet
 from tracker.pattern.handout import NOT_PROVED, PROVED, Heading, handout, one_file
 from tracker.pattern.handout_command import sewn_plan
+from tracker.pattern.quilt_sheet import quilt_sheet
 from tracker.pattern.sheet_room import HIGH, Content, best_density, lines_of, sheets_needed
 from tracker.pattern.some_blocks import has_strip_sets, some_blocks_of
 from tracker.plan.known_blocks import FOLDER, begun, known_block
@@ -117,6 +118,15 @@ def test_a_block_of_many_passes_has_two_sheets(name: str) -> None:
     assert not any(re.search("Press [a-z]/", card.line) for card in sheet.cards)
     cut = " ".join(card.line for card in sheet.cards if card.title.startswith("Cut"))
     assert len(cut) < 800  # several cloths cut alike are told once
+
+
+@pytest.mark.parametrize(("quarters", "told"), [(1, "1 fat quarter"), (2, "2 fat quarters")])
+def test_cloth_is_told_by_fat_quarters_where_they_are_used(quarters: int, told: str) -> None:
+    """By hand, of a fat quarter of 17 1/2 x 20 1/2 in: strips of 2 1/2 in, seven of them with eight squares each."""
+    plan = quilt_plan(("2", "2"), 8 * quarters, 7, cloth=f"fat_quarters = {quarters}")
+    sheet = quilt_sheet(sewn_plan(plan, compile_whole(plan)))
+    assert sheet is not None
+    assert [cloth["length"] for cloth in sheet.cloths] == [told]
 
 
 def test_patches_that_are_cut_apart_are_told_by_their_size() -> None:

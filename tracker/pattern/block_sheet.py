@@ -13,6 +13,7 @@ from tracker.drawing.tile_layout import Layout
 from tracker.pattern.sheet_room import Content, Density, best_density, fits_two_sheets
 from tracker.pattern.some_blocks import SomeBlocks, cloth_for, has_strip_sets, some_blocks_of
 from tracker.plan.model import Plan
+from tracker.plan.problems import counted
 from tracker.quilt.buying import ClothNeed
 from tracker.route.passes import Pass, passes
 from tracker.route.working_order import BLOCKS, CUTTING, UNITS
@@ -184,7 +185,7 @@ def _use(piece: CutPiece) -> str:
 def cloth_taken(plan: Plan, wanted: ClothNeed) -> ClothLines:
     """A cloth and how much of it is taken."""
     fabric = plan.fabrics[wanted.fabric]
-    quarters = f"{wanted.fat_quarters} fat quarters" if wanted.fat_quarters else ""
+    quarters = counted(wanted.fat_quarters, "fat quarter") if wanted.fat_quarters else ""
     length = " and ".join(each for each in (quarters, cloth_length(wanted.buy, plan) if wanted.buy else "") if each)
     return {"key": fabric.key, "name": fabric.name, "colour": fabric.colour, "length": length}
 
