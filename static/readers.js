@@ -184,6 +184,7 @@
     const name = field.getAttribute("aria-label") ?? label?.textContent.replace(/\s+/g, " ").trim() ?? "";
     if (field.type === "checkbox") return `Tick first: ${name}.`;
     if (field.validity.valueMissing && !field.validity.badInput) return `Still empty: “${name}”.`;
+    if (field.type === "date") return `“${name}” is no whole day.`;
     return `“${name}”: a number from ${field.min || 0}${field.max ? ` to ${field.max}` : ""}.`;
   }
 

@@ -112,6 +112,13 @@ def test_what_is_no_number_is_not_called_empty(phone_page: Page, house: House) -
     expect(phone_page.locator(".form-fault")).to_contain_text("”: a number from 0")
 
 
+def test_half_of_a_day_is_not_called_a_number(phone_page: Page, house: House) -> None:
+    phone_page.goto(f"{house.address}{house.quilt().at}/shelf")
+    phone_page.locator("[name=begun]").press_sequentially("11")
+    phone_page.get_by_role("button", name="Keep what is written").tap()
+    expect(phone_page.locator(".form-fault")).to_have_text("“Begun” is no whole day.")
+
+
 @pytest.mark.parametrize(("width", "height"), [(390, 664), (360, 640)])
 def test_what_keeps_measured_figures_stands_below_the_ruler_on_a_small_phone(
     width: int, height: int, phone_page: Page, house: House
