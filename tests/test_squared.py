@@ -207,3 +207,9 @@ def test_what_is_left_of_a_cloth_in_the_seam_allowance_alone_is_said_of_no_block
     assert prove(reading.plan, checklist).first is None
     squared = [step for step in checklist.steps if step.operation == "square"]
     assert ["G" in checklist.made(step).fabrics for step in squared] == [size == "4 3/4"] * len(squared)
+
+
+def test_a_frame_may_be_of_the_cloth_that_was_cut_off() -> None:
+    drawn = Drawn("G/S S S\nS R S\nS S S", squared='squared = "4 1/2"', frame='{ fabric = "G", cut = "1 1/2" }')
+    plan = drawn_plan("cut off", drawn)
+    assert prove(plan, compile_plan(plan)).first is None

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from recipe_plans import RECIPE_PLANS, Drawn, drawn_text
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt
 
-from tracker.exact.measure import Measure
+from tracker.exact.measure import Measure, read_length
 from tracker.looks.preview import PlanFault, compile_whole, hold_to_use, read_whole
 from tracker.plan.known_blocks import known_blocks
 from tracker.plan.plan_reader import read_plan
@@ -72,6 +72,36 @@ def test_what_lies_beside_no_other_block_may_be_squared_deep() -> None:
     assert faults_of(f'{text}[quilt.sash]\nfabric = "K"\ncut = "1 1/2"\n') == []
 
 
+UNEVEN = (
+    """title = "uneven"
+fabrics.S = { name = "sand", tone = 2 }
+fabrics.R = { name = "brick", tone = 7 }
+[blocks.b]
+columns = ["3", "1"]
+rows = ["3", "1"]
+picture = """
+    + "'''\nS R\nR S\n'''"
+    + """
+squared = "3"
+[quilt]
+block = "b"
+across = 2
+down = 2
+"""
+)
+
+
+@pytest.mark.parametrize(("size", "least"), [("2 1/4", "3"), ("2 1/2", "3"), ("2 7/8", "3"), ("3", ""), ("3 1/2", "")])
+def test_blocks_are_squared_beside_seams_at_every_edge(size: str, least: str) -> None:
+    """By hand: the seams lie 1 in from the right and lower edge, so at most 3/4 in may come off: 4 1/2 less 1 1/2."""
+    words = (
+        f"plan, line 11, block b: squared is {size} in, which puts the block's edge on a seam inside it; leave a seam's "
+        f"width beside it, as {least} in."
+    )
+    found = faults_of(UNEVEN.replace('squared = "3"', f'squared = "{size}"'))
+    assert found == [words] * bool(least)
+
+
 # Each plan with its block's finished width; its own size or cutting is left out.
 KNOWN = {known.key: (known.text, known.block.key, known.size[0]) for known in known_blocks()}
 DRAWN = {
@@ -90,7 +120,22 @@ def test_whatever_a_block_is_squared_to_is_proved_or_refused(name: str, eighths:
     squared = with_squared(text, read_whole(text), key, size, framed=False)
     assume(read_plan(squared).plan is not None)
     # What nothing stands against was proved.
-    assert all("cuts too deep" in each for each in faults_of(squared))
+    assert all("cuts too deep" in each or "on a seam" in each for each in faults_of(squared))
+
+
+@settings(max_examples=tries(100))
+@given(st.sampled_from(sorted(PLANS)), st.integers(1, 80))
+def test_a_size_that_is_named_for_a_block_is_one_that_it_can_be_squared_to(name: str, eighths: int) -> None:
+    """A nine-patch of 9 in squared to 3 1/4 was told that it can be 3 1/2, where its edge would lie on a seam."""
+    text, key, width = PLANS[name]
+    plan, size = read_whole(text), width + Measure(Fraction(1, 2)) - Measure(Fraction(eighths, 8))
+    assume(size > 1)
+    read = read_plan(with_squared(text, plan, key, size, framed=False))
+    named = [problem.right.split(" in")[0] for problem in read.problems if problem.kind.startswith("squared")]
+    assume(named)
+    again = read_plan(with_squared(text, plan, key, read_length(named[0], "in"), framed=False))
+    own = [each for each in again.problems if each.kind.startswith("squared") and key in each.path]
+    assert not own
 
 
 STAR = drawn_text("star", RECIPE_PLANS["star of diamonds"])

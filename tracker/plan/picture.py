@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import accumulate, product
 from typing import Protocol
 
+from tracker.exact.measure import Measure
 from tracker.plan.model import Block, Cell, Quarters
 from tracker.plan.problems import counted, either, unknown
 
@@ -42,6 +43,16 @@ def covered(part: Rectangle) -> Iterator[Place]:
     """The places that it covers, in reading order."""
     rows = range(part.row, part.row + part.down)
     return product(rows, range(part.column, part.column + part.across))
+
+
+def clear_of_seams(block: Block, size: Measure, seam: Measure) -> Measure:
+    """The least width, unfinished, from this one on, that a block can be squared to with no edge between patches within
+    a seam's width of where it is sewn: it would lie in the seam."""
+    whole, ways = block.inner_finished[0] + 2 * seam, (block.columns, block.rows)
+    lines = {line for way in ways for sides in (way, way[::-1]) for line in accumulate(sides)}
+    while size < whole and (near := [line for line in lines if abs(whole - size - 2 * line) < 2 * seam]):
+        size = whole - 2 * (min(near) - seam)
+    return min(size, whole)
 
 
 @dataclass(frozen=True)

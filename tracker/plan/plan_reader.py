@@ -14,7 +14,7 @@ from tracker.plan.diamond_star import drawn_grid, of_diamonds, star_in
 from tracker.plan.fields import Fields, Report, described
 from tracker.plan.keys import all_filled, declared, filled, known_keys, read_keys
 from tracker.plan.model import Block, Buying, Cell, Fabric, Frame, Plan, Quilt
-from tracker.plan.picture import MOST_COLUMNS, MOST_ROWS, Drawing, read_picture, write_cell
+from tracker.plan.picture import MOST_COLUMNS, MOST_ROWS, Drawing, clear_of_seams, read_picture, write_cell
 from tracker.plan.plan_writer import write_plan
 from tracker.plan.problems import Problem, counted
 from tracker.plan.quilt_reader import MOST_BLOCKS, read_quilt
@@ -221,41 +221,40 @@ def _check_squared(fields: Fields, block: Block) -> None:
             # Squared deeper, it would have other seams at its edges than it was sewn with.
             kept = block.inner_finished[0] - 2 * (block.columns[0] - seam)
             least = round_up(kept + room, DEFAULTS[fields.unit].ruler)
-        _hold(fields, "squared", block.squared, least, block.inner_finished, seam)
+        width, height = block.inner_finished
+        least = max(least, width + room - height + seam)
+        right = f"{fields.written(clear_of_seams(block, least, seam))} or more"
+        _hold(fields, "squared", block.squared, width + room, block.squared < least, right)
         _keep_off_seams(fields, block, seam)
     if block.squared_framed is None:
         return
     if not block.frames:
         fields.fault("idle", "squared_framed", "where there is no frame", "write squared, or take it out")
     elif "squared" not in fields.faulty:
-        whole, wide = block.with_frames(seam), block.frames[-1].cut - room
-        _hold(fields, "squared_framed", block.squared_framed, whole[0] - 2 * wide + room, whole, seam)
+        width, height = block.with_frames(seam)
+        least = width + room - min(2 * (block.frames[-1].cut - room), height - seam)
+        right = f"more than {fields.written(least)}, and some frame shows"
+        _hold(fields, "squared_framed", block.squared_framed, width + room, block.squared_framed <= least, right)
 
 
 def _keep_off_seams(fields: Fields, block: Block, seam: Measure) -> None:
-    """No edge between patches lies within a seam's width of where a squared block is sewn: it would lie in the seam."""
+    """No edge between patches lies within a seam's width of where a squared block is sewn: it would lie in the seam.
+    (Those near its right and lower edge are looked for where a plan is to be used: quilts were begun with such.)"""
     if "squared" in fields.faulty or block.squared is None:
         return
     off = (block.inner_finished[0] - block.inner_squared(seam)[0]) / 2
     lines = [*accumulate(block.columns), *accumulate(block.rows)]
-    near = [line for line in lines if off and abs(line - off) < seam]
-    if near:
-        fits = block.inner_finished[0] - 2 * (near[0] - seam) + 2 * seam
-        fields.fault("squared on a seam", "squared", described(fields.table["squared"]), fields.written(fits))
+    if off and any(abs(line - off) < seam for line in lines):
+        fits = fields.written(clear_of_seams(block, block.squared, seam))
+        fields.fault("squared on a seam", "squared", described(fields.table["squared"]), fits)
 
 
-def _hold(
-    fields: Fields, key: str, found: Measure, least: Measure, finished: tuple[Measure, Measure], seam: Measure
-) -> None:
+def _hold(fields: Fields, key: str, found: Measure, planned: Measure, too_small: bool, right: str) -> None:
     """A width within its limits; what is cut off an oblong leaves something of its height."""
-    planned, read = finished[0] + 2 * seam, described(fields.table[key])
-    lower = max(least, planned - finished[1] + seam)
     if found > planned:
-        fields.fault("squared too large", key, read, fields.written(planned))
-    elif key == "squared_framed" and found <= lower:
-        fields.fault("squared too small", key, read, f"more than {fields.written(lower)}, and some frame shows")
-    elif found < lower:
-        fields.fault("squared too small", key, read, f"{fields.written(lower)} or more")
+        fields.fault("squared too large", key, described(fields.table[key]), fields.written(planned))
+    elif too_small:
+        fields.fault("squared too small", key, described(fields.table[key]), right)
 
 
 def _picture(fields: Fields) -> Drawing | None:

@@ -53,7 +53,8 @@ def difference_from_picture(piece: Piece, block: Block, unit: str, seam: Measure
 
 def cloths_cut_off(block: Block, unit: str, seam: Measure) -> set[str]:
     """The cloths of a block's picture of which nothing shows once it is squared: they may lie in its allowances."""
-    shown = {area.fabric for areas, _ in _ShownGrid(block, unit, seam).areas() for area in areas}
+    grid = _ShownGrid(replace(block, frames=()), unit, seam)
+    shown = {area.fabric for areas, _ in grid.areas() for area in areas}
     return {cloth for cell in block.cells for cloth in cell.quarters} - shown
 
 

@@ -1,5 +1,5 @@
-"""What a plan that reads well must keep to besides, to be used: its seam holds, and blocks are squared no deeper than
-the seams at their edges are those that they are pressed and pinned by.
+"""What a plan that reads well must keep to besides, to be used: its seam holds, blocks are squared beside seams, not on
+them, and no deeper than the seams at their edges are those that they are pressed and pinned by.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from itertools import accumulate
 from tracker.exact.measure import Measure, write_length
 from tracker.plan.fields import Report
 from tracker.plan.model import Block, Plan
+from tracker.plan.picture import clear_of_seams
 from tracker.plan.problems import Problem
 from tracker.plan.toml_text import read_text
 from tracker.route.compiler import in_joining_order
@@ -39,7 +40,8 @@ def least_squared(plan: Plan) -> dict[str, Measure]:
         off = (block.inner_finished[0] - block.inner_squared(plan.seam)[0]) / 2
         if any(start < off < end for start, end in spans):
             most = min(start for start, _ in spans) - plan.seam
-            found[block.key] = block.inner_finished[0] - 2 * most + 2 * plan.seam
+            size = block.inner_finished[0] - 2 * most + 2 * plan.seam
+            found[block.key] = clear_of_seams(block, size, plan.seam)
     return found
 
 
@@ -55,11 +57,23 @@ def _beyond(block: Block, placed: PlacedUnit, plan: Plan) -> Iterator[tuple[Meas
             yield edge + depths[0], edge + depths[1]
 
 
+def _on_seams(plan: Plan) -> dict[str, Measure]:
+    """Of blocks that are squared where a seam lies, at any edge, by key, the least size from theirs on that is clear of
+    seams."""
+    found = dict[str, Measure]()
+    for key, block in plan.blocks.items():
+        fits = block.squared and clear_of_seams(block, block.squared, plan.seam)
+        if fits and fits != block.squared:
+            found[key] = fits
+    return found
+
+
 def usability_problems(plan: Plan, text: str | bytes, file: str) -> tuple[Problem, ...]:
     """What of this is wrong with a plan, as problems of the text that it was read from, each with its line."""
     least = LEAST_SEAM[plan.unit]
-    squared = least_squared(plan) if plan.seam >= least else {}
-    if plan.seam >= least and not squared:
+    on_seams = _on_seams(plan)
+    squared = least_squared(plan) if plan.seam >= least and not on_seams else {}
+    if plan.seam >= least and not squared and not on_seams:
         return ()
     plain, _ = read_text(text, file)
     report = Report(file, plain)
@@ -67,10 +81,15 @@ def usability_problems(plan: Plan, text: str | bytes, file: str) -> tuple[Proble
     def written(length: Measure) -> str:
         return f"{write_length(length, plan.unit, plain=True)} {plan.unit}"
 
-    if plan.seam < least:
-        report.add("seam too small", ("seam",), written(plan.seam), written(least))
-    for key, size in squared.items():
+    def add(kind: str, key: str, right: str) -> None:
         now = plan.blocks[key].squared
         assert now is not None
-        report.add("squared too small", ("blocks", key, "squared"), written(now), f"{written(size)} or more")
+        report.add(kind, ("blocks", key, "squared"), written(now), right)
+
+    if plan.seam < least:
+        report.add("seam too small", ("seam",), written(plan.seam), written(least))
+    for key, size in on_seams.items():
+        add("squared on a seam", key, written(size))
+    for key, size in squared.items():
+        add("squared too small", key, f"{written(size)} or more")
     return report.problems()
