@@ -95,8 +95,8 @@ down = 2
 def test_blocks_are_squared_beside_seams_at_every_edge(size: str, least: str) -> None:
     """By hand: the seams lie 1 in from the right and lower edge, so at most 3/4 in may come off: 4 1/2 less 1 1/2."""
     words = (
-        f"plan, line 11, block b: squared is {size} in, which puts the block's edge on a seam inside it; leave a seam's "
-        f"width beside it, as {least} in."
+        f"plan, line 11, block b: squared is {size} in, which puts the block's edge on a seam inside it; leave a "
+        f"seam's width beside it, as {least} in."
     )
     found = faults_of(UNEVEN.replace('squared = "3"', f'squared = "{size}"'))
     assert found == [words] * bool(least)
@@ -151,6 +151,21 @@ def test_a_seam_is_no_smaller_than_one_that_holds(unit: str, seam: str, least: s
 
 def read_as(seam: str) -> str:
     return {"0.01": "1/100"}.get(seam, seam)
+
+
+@pytest.mark.parametrize(
+    ("head", "cell"),
+    [
+        ('seam = "1/8"', "1 2/3"),
+        ('seam = "1/8"\nruler = "1/4"', "2"),
+        ('unit = "cm"\nseam = "0.2"', "3"),
+        ('unit = "cm"\nseam = "0.2"\nruler = "0.5"', "3"),
+    ],
+)
+def test_patches_on_their_points_are_sewn_with_narrow_seams_too(head: str, cell: str) -> None:
+    """Their edge triangles, cut large to be trimmed, stood out behind such a seam by more than twice its width."""
+    text = drawn_text("narrow", RECIPE_PLANS["on point"]).replace('cell = "2"', f'cell = "{cell}"')
+    assert faults_of(f"{head}\n{text}") == []
 
 
 @pytest.mark.parametrize("usable", ["2", "3", "4 1/2", "5"])

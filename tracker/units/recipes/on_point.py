@@ -228,12 +228,12 @@ class _Making:
         left, top, right, bottom = box(corners)
         legs = {corner for corner in corners if corner[0] in (left, right) and corner[1] in (top, bottom)}
         if len(legs) == 3:
-            side = self.maker.trimmed_later((right - left) * ROOT2 + 2 * s + 2 * d, room=2)
+            side = self._short_eared((right - left) * ROOT2 + 2 * s + 2 * d, room=2)
             # They lie with their short edges level and upright, as they are sewn.
             pile, legs_long = small_triangles(self.maker.bench, cloth, side, 45), side / ROOT2
             own = (ZERO, ZERO), (legs_long, legs_long), (ZERO, legs_long)
         else:
-            side = self.maker.trimmed_later(max(right - left, bottom - top) / ROOT2 + 2 * s + d, room=1)
+            side = self._short_eared(max(right - left, bottom - top) / ROOT2 + 2 * s + d, room=1)
             pile = triangle(self.maker.bench, cloth, side)
             own = (ZERO, ZERO), (side, ZERO), (side, side)
         for turn in range(0, 360, 45):
@@ -242,6 +242,13 @@ class _Making:
             if found is not None:
                 return _sewn(pile, turn, ((cloth, found),))
         raise AssertionError(part.text)
+
+    def _short_eared(self, least: Measure, room: int) -> Measure:
+        """The side of a square that triangles are cut from: a little large, but so that its dog-ears stand out behind a
+        seam by less than twice its width, which matters where that is narrow."""
+        ruler = self.maker.bench.plan.ruler
+        most = ruler * ((least + (3 * ROOT2 - 2) * self.maker.seam) / ruler).__floor__()
+        return max(least, min(self.maker.trimmed_later(least, room), most))
 
     def tell_sizes(self, region: Region) -> None:
         """Say how far the patches are off the ruler's marks, and which block would have such as it shows."""
