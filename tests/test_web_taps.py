@@ -157,6 +157,27 @@ def test_blocks_that_two_devices_both_claimed(sewing: Quilt) -> None:
     assert sewing.count("Lay out") == "1 of 2 done, 1 ready"
 
 
+def test_a_pass_of_blocks_that_two_devices_both_counted_is_counted_once(sewing: Quilt) -> None:
+    """What was sewn is not asked about as if none of it were done."""
+    make_units(sewing)
+    sewing.tap("Lay out", 2, offered="1 2")
+    rows = [sewing.short(title) for title in ("Join row 1", "Join row 2")]
+    for device in ("phone", "tablet"):
+        data = {"tap": f"from-{device}", "do": "pass", "work": " ".join(f"{row}@1" for row in rows)}
+        assert sewing.visitor.post(f"{sewing.at}/taps", data).status_code == 303
+    text = sewing.visitor.text(sewing.at)
+    said = "“Sew each row of Lantern”: block 1: rows sewn was tapped twice, as on two devices. It is counted once."
+    assert f"{said} Right, once" in text
+    sewing.do("settle", "from-tablet", times=0)
+    assert "One question" not in sewing.visitor.text(sewing.at)
+    assert sewing.count("Join row 1") == "1 of 2 done, 1 ready"
+    # Where it cannot be true, nothing is left to choose.
+    data = {"tap": "too-early", "do": "pass", "work": f"{sewing.short('Press the rows')}@2 {rows[0]}@2"}
+    sewing.visitor.post(f"{sewing.at}/taps", data)
+    text = sewing.visitor.text(sewing.at)
+    assert "nothing lay ready for the first of them. It is not counted. Right, none" in text
+
+
 def test_a_stage_that_its_pieces_do_not_bear_out_is_asked_about_too(sewing: Quilt) -> None:
     lay_out = next(step.id for step in sewing.compiled.checklist.steps if step.operation == "lay out")
     stage = {"do": "stage", "block": 1, "step": lay_out, "steps": [[lay_out, 1]]}

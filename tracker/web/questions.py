@@ -40,12 +40,16 @@ def question_of(opened: Opened) -> Facts | None:
     if isinstance(tap, StageReached):
         words = f"Block {tap.block} was said to have come as far as “{title}”, but its pieces do not lie ready."
         return _question(tap.id, f"{words} Is it so?", fits, together)
+    if isinstance(tap, PassDone | StepsDone) and _counted_already(opened.counts, kept):
+        words = f"“{title_of(opened, kept)}”: {said(opened, kept)} was tapped twice, as on two devices"
+        return _question(tap.id, f"{words}. It is counted once.", 0, together, ((0, "Right, once"),))
     if isinstance(tap, PassDone):
-        words = f"“{title_of(opened, kept)}”: {said(opened, kept)} was tapped, {tapped} steps in one go"
-        ready = (
-            "nothing lay ready for the first of them" if not fits else f"what lay ready is enough for the first {fits}"
-        )
-        return _question(tap.id, f"{words}, but {ready}: how many of the {tapped} were really done?", fits, together)
+        words = f"“{title_of(opened, kept)}”: {said(opened, kept)} was tapped, {tapped} steps in one go, but"
+        if not fits:  # nothing is left to choose
+            words = f"{words} nothing lay ready for the first of them. It is not counted."
+            return _question(tap.id, words, 0, together, ((0, "Right, none"),))
+        ready = f"what lay ready is enough for the first {fits}"
+        return _question(tap.id, f"{words} {ready}: how many of the {tapped} were really done?", fits, together)
     if isinstance(tap, StepsDone) and tap.blocks is not None:
         words = f"{block_list(tap.blocks)} {done} was tapped, but that can be true of {fits or 'none'} only"
         if not fits:  # nothing is left to choose
@@ -53,6 +57,11 @@ def question_of(opened: Opened) -> Facts | None:
     else:
         words = f"{tapped} {done} was tapped, but only {fits} lay ready"
     return _question(tap.id, f"“{title}”: {words}: how many were really done?", fits, together)
+
+
+def _counted_already(counts: Counts, kept: Recorded) -> bool:
+    """Whether all that a tap says of blocks is true of them without it."""
+    return all(block and counts.times_done(counts.known_step(step), block) for step, block, _ in kept.wanted.moves)
 
 
 def _question(
