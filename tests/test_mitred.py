@@ -195,7 +195,7 @@ def test_of_several_each_is_mitred_by_itself_and_that_is_said() -> None:
     plan = plan_of("2", "3")
     words = Words(plan, compile_plan(plan))
     said = {words.title(step): words.text(step) for step in words.checklist.steps}
-    assert "border 2 goes on when the corners of this one are mitred" in said["Sew border 1 to all four sides"]
+    assert "Border 2 goes on when these corners are mitred." in said["Sew border 1 to all four sides"]
     assert "goes on when" not in said["Sew border 2 to all four sides"]
     assert "runs on" not in said["Mitre the corners of border 1"]
     assert "It runs on straight from the corner of border 1." in said["Mitre the corners of border 2"]

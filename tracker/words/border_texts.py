@@ -43,9 +43,9 @@ def measured_text(names: Names, thing: Thing, action: Trim) -> str:
     if strip.mitred:
         more = 2 * (strip.cut - 2 * names.plan.seam) + MITRE_ROOM[names.plan.unit]
         return text + (
-            f"Mark the middle of each strip, and half of the average from it each way: there the corners of the top "
-            f"come; planned are {names.length(length - more)} between these marks. The strips are "
-            f"{names.length(length)} long: their ends stand out for the corners."
+            f"Mark the middle of each strip, and half of the average from it each way: there the top's corners come; "
+            f"planned are {names.length(length - more)} between them. The strips are {names.length(length)} long: "
+            "their ends stand out."
         )
     return text + f"Cut both strips to the average; planned is {names.length(length)}."
 
@@ -121,12 +121,11 @@ def mitred_text(names: Names, number: int) -> str:
     seam = names.seam()
     alone = ""
     if _is_mitred(names, number + 1):
-        alone = f" Border {number} alone: border {number + 1} goes on when the corners of this one are mitred."
+        alone = f" Border {number + 1} goes on when these corners are mitred."
     return (
-        "Right sides together, pin each strip to its edge: middle on middle, its marks on the corners of the top, then "
-        f"between them. Ease the top to the border. Sew {seam} from the edge; begin and stop {seam} from each corner "
-        "of the top, at the very point where the next seam begins, with a few stitches backward. The ends stay "
-        f"loose.{alone}"
+        "Right sides together, pin each strip to its edge: middle on middle, its marks on the top's corners, then "
+        f"between. Ease the top to the border. Sew {seam} from the edge; begin and stop {seam} from each corner, where "
+        f"the next seam begins, with a few stitches backward. The ends stay loose.{alone}"
     )
 
 

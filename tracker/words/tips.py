@@ -179,7 +179,7 @@ _SAID: Mapping[type, str | Callable[[UnitNames, Step], str]] = {
     SewToDots: _sew_to_dots,
     AddStrips: _add_strips,
     JoinParts: _join_parts,
-    AddBorder: "Fold the loose ends out of the way while the next strip is sewn on: none is caught in its seam.",
+    AddBorder: "Fold loose ends out of the way while the next strip is sewn on.",
 }
 """What is said of each kind of action, or what finds it; nothing where it is empty."""
 
