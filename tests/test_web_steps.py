@@ -164,7 +164,7 @@ def test_take_back_names_the_newest_tap_that_can_be_taken_back_else_nothing(sewi
 
 def test_what_is_taken_is_taken_for_each_only_where_there_is_more_than_one(phone: Visitor, sewing: Quilt) -> None:
     laid = phone.text(sewing.step_path("Lay out Lantern"))
-    assert "Take, for each block 2 half-square triangles, lamp red / pale sand 2 lamp red squares, 2½ in Lay" in laid
+    assert " For each block 2 half-square triangles, lamp red / pale sand 2 lamp red squares, 2½ in Lay" in laid
     joined = phone.text(sewing.step_path("Join row 1 of the quilt"))
     assert "Take blocks 1 and 2, in place" in joined
     assert "for each" not in joined

@@ -264,7 +264,7 @@ def _take(step: Step) -> str:
     """What stands over the pieces that are taken."""
     if step.count == 1:
         return "Take"
-    return "Take, for each" if step.per == "quilt" else "Take, for each block"
+    return "Take, for each" if step.per == "quilt" else "For each block"
 
 
 def lays_a_block(step: Step) -> bool:
