@@ -213,6 +213,8 @@ LISTED = [
     ("cut", "evening_star", "From fat quarter 4: 3 strips 3½ in wide"),
     ("check", "evening_star", "60 made two at a time, which takes the least cloth: two 375 sq in, four 394"),
     ("check", "evening_star", "30 made four at a time, which takes the least cloth: flip 450 sq in and four 362"),
+    ("press", "islands_on_point", "seen from the back:\n  it is one piece: no rows are joined\n"),
+    ("press", "harbour_metric", "block: all down\n  frame 1, top and bottom: toward the strip\n"),
     ("steps", "toothed_edge", "Lay 4 long and 3 short pieces by turns from left to right, as drawn"),
 ]
 

@@ -238,7 +238,8 @@ def pressing_lines(names: Names) -> Iterator[str]:
         for version in block.versions:
             title = f"{names.plan.blocks[block.block].name}, version {version.letter}"
             yield f"{title} ({blocks_named(version.blocks)}), seen from the back:"
-            yield from (f"  {line}" for line in _version_lines(names, block.block, version))
+            lines = list(_version_lines(names, block.block, version))
+            yield from (f"  {line}" for line in lines or ["it is one piece: no rows are joined"])
     turns = sorted({place.turn for row in pressing.places for place in row} - {0})
     signs = ", ".join(f"{_TURN_SIGNS[turn]} is {TURNED[turn]}" for turn in turns)
     yield "In the quilt" + (f" ({signs}):" if signs else ":")
@@ -255,6 +256,10 @@ def _version_lines(names: Names, key: str, version: PressVersion) -> Iterator[st
             continue
         if isinstance(names.maker_of[step.takes[0].pile].action, PartialSeams):
             yield f"{names.part(key, names.checklist.taken(step).thing)}: toward {round_toward(names, step)}"
+            continue
+        made = names.checklist.made(step).thing
+        if made.kind is Kind.BLOCK and made.side:
+            yield f"frame {made.number}, {made.side}: toward the strip"
             continue
         for flow, seams in zip(step.takes, step.action.seams, strict=True):
             if seams:
