@@ -119,7 +119,11 @@ def test_needles_and_folds() -> None:
     for step in done_of(words):
         if step.station == "machine" and step.operation not in ("pair", "pin"):
             assert "no pin under it" in step.kind.caution, step.id
-    assert "Press the binding in half lengthwise, wrong sides together." in words.text(done_of(words)[-1])
+    assert words.check(next(step for step in done_of(words) if words.title(step) == "Lay the layers")).endswith("pins.")
+    # Pressed where she stands at the iron, and no more at the machine.
+    assert "wrong sides together" not in words.text(done_of(words)[-1])
+    (pressed,) = [step for step in done_of(words) if words.title(step) == "Press the joins of the binding"]
+    assert words.text(pressed).endswith("Then press the strip in half lengthwise, wrong sides together.")
 
 
 BESIDE = """

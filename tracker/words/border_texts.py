@@ -7,23 +7,29 @@ from tracker.plan.model import Plan
 from tracker.quilt.borders import MITRE_ROOM
 from tracker.words.names import Names
 from tracker.work.steps import AddStrips, Step, Trim
-from tracker.work.things import SIDES, Kind, Thing
+from tracker.work.things import SIDES, Kind, Stage, Thing
 from tracker.work.whole_blocks import JoinUnits, Layer
 
 LOOSE, SHORT = {"in": Measure(10), "cm": Measure(25)}, {"in": Measure(12), "cm": Measure(30)}
 """What is left loose of a binding where it begins, and how far before that its seam stops, to join the ends."""
 
 
-def binding_text(names: Names) -> str:
-    """The binding sewn on, its ends joined, and folded to the back."""
+FOLD_BINDING = "Then press the strip in half lengthwise, wrong sides together."
+"""How a binding is made double; where its joins are pressed, at the same iron."""
+
+
+def binding_text(names: Names, step: Step) -> str:
+    """The binding sewn on, its ends joined, and folded to the back; pressed in half before, where it had no joins."""
     binding, unit = names.plan.quilt.binding, names.plan.unit
     assert binding is not None
+    pressed = any(names.checklist.piles[flow.pile].stage is Stage.PRESSED for flow in step.takes[1:])
+    fold = "" if pressed else "Press the binding in half lengthwise, wrong sides together. "
     return (
-        "Press the binding in half lengthwise, wrong sides together. Lay its raw edges level with the edge of "
-        f"the front; begin in the middle of a side, leave {names.length(LOOSE[unit])} loose, sew {names.seam()} from "
-        f"the edge. Stop {names.seam()} before each corner, fold the strip up and down again, and go on. Stop "
-        f"{names.length(SHORT[unit])} before the beginning, cut the ends so that they overlap by "
-        f"{names.length(binding.cut)}, join them on the diagonal and sew the rest. Fold it to the back and sew it down."
+        f"{fold}Lay the binding's raw edges level with the edge of the front; begin in the middle of a side, leave "
+        f"{names.length(LOOSE[unit])} loose, sew {names.seam()} from the edge. Stop {names.seam()} before each corner, "
+        f"fold the strip up and down again, and go on. Stop {names.length(SHORT[unit])} before the beginning, cut the "
+        f"ends so that they overlap by {names.length(binding.cut)}, join them on the diagonal and sew the rest. Fold "
+        "it to the back and sew it down."
     )
 
 

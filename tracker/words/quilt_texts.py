@@ -11,6 +11,7 @@ from itertools import pairwise
 from tracker.plan.model import Block, Plan
 from tracker.quilt.lattice import BLOCK, CORNER, CORNERSTONE, SASH, SIDE, LatticeRow
 from tracker.words.border_texts import (
+    FOLD_BINDING,
     binding_text,
     border_text,
     corners_text,
@@ -76,7 +77,8 @@ def quilt_text(names: Names, step: Step) -> str:
         case JoinParts():
             return _join_text(names, step, step.action)
         case PressSeams():
-            return _press_text(names, step.action, names.is_pressed_as_before(step))
+            fold = f" {FOLD_BINDING}" if names.checklist.made(step).thing.kind is Kind.BINDING else ""
+            return _press_text(names, step.action, names.is_pressed_as_before(step)) + fold
         case ClipEars(height=height):
             return (
                 "Cut off the points that stand out above and below, level with the edges of the blocks, so that the "
@@ -104,7 +106,7 @@ def quilt_text(names: Names, step: Step) -> str:
                 "quilted. How far apart the lines may lie, the batting's maker says."
             )
         case Bind():
-            return binding_text(names)
+            return binding_text(names, step)
     raise AssertionError(step.action)
 
 

@@ -162,7 +162,7 @@ def quilt_check(names: Names, step: Step) -> str:
         case AddStrips(outward=pieced):
             return f"The border lies flat along the edge, {'no point cut off' if pieced else 'without waves'}."
         case Layer():
-            return "No folds underneath; what lies under the top shows beyond it all round."
+            return "No folds underneath; what lies under the top shows beyond it all round. Count the pins."
         case QuiltLayers():
             return "No fold of the backing is caught in the stitches."
         case Bind():
