@@ -165,14 +165,26 @@ def test_what_is_told_at_length_is_told_round_a_drawing_that_is_seen_from_the_ta
 
 
 def test_the_way_on_is_on_the_first_screenful_of_a_small_phone(phone_page: Page, house: House) -> None:
-    """Of the first page, and of what a drawing comes to."""
+    """Of the first page, of a block's, and of what a drawing comes to."""
     phone_page.set_viewport_size({"width": 390, "height": 664})
     begin(house.store, SMALL_PLAN, 14)
     phone_page.goto(house.address)
     carry_on = box_of(phone_page, ".quilt-card .carry-on")
     assert carry_on["y"] + carry_on["height"] <= 664
+    phone_page.goto(f"{house.address}{house.quilt().at}/blocks/1")
+    done_with = box_of(phone_page, "#one")
+    assert done_with["y"] + done_with["height"] <= 664
     phone_page.goto(f"{house.address}/draw")
     phone_page.tap("[data-go=make]")
     expect(phone_page.locator("#quilt-picture svg")).to_be_visible()
     make = box_of(phone_page, "#make")
     assert make["y"] + make["height"] <= 664
+
+
+def test_a_size_and_its_part_of_an_inch_stand_on_one_line(phone_page: Page, house: House) -> None:
+    """"Down" stood at one line's end, and its part at the next one's beginning, before the seam."""
+    phone_page.goto(f"{house.address}/compare")
+    tops = phone_page.locator(".block-row .sides :is(input, select)").evaluate_all(
+        "fields => fields.map(each => Math.round(each.getBoundingClientRect().top))"
+    )
+    assert (len(tops), len(set(tops))) == (4, 1)
