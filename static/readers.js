@@ -180,12 +180,12 @@
   function missing(field) {
     if (field.type === "file") return "Choose a file first.";
     const label = field.labels?.[0]?.cloneNode(true);
-    label?.querySelectorAll("input, select, textarea, .typed").forEach((each) => each.remove());
-    const name = field.getAttribute("aria-label") ?? label?.textContent.replace(/\s+/g, " ").trim() ?? "";
+    label?.querySelectorAll("input, select, textarea, .typed").forEach((each) => each.replaceWith(" … "));
+    const name = field.getAttribute("aria-label") ?? label?.textContent.replace(/\s+/g, " ").replace(/( …)+ *$/, "").trim() ?? "";
     if (field.type === "checkbox") return `Tick first: ${name}.`;
     if (field.validity.valueMissing && !field.validity.badInput) return `Still empty: “${name}”.`;
     if (field.type === "date") return `“${name}” is no whole day.`;
-    return `“${name}”: a number from ${field.min || 0}${field.max ? ` to ${field.max}` : ""}.`;
+    return `“${name}”: a number from ${field.min || 0}${field.max ? ` to ${Number(field.max).toLocaleString("en")}` : ""}.`;
   }
 
   Object.assign(room, { atField });

@@ -90,6 +90,7 @@ MISSING = {
     "/measure/1": ("Keep these figures", "Still empty: “Near the top”."),
     "/classes": ("Begin the class", "Still empty: “Its name”."),
     "/room": ("Look what is in it", "Choose a file first."),
+    "/seam": ("What does that say?", "Still empty: “The middle one measures … in”."),
 }
 
 
@@ -97,7 +98,7 @@ MISSING = {
 def test_what_is_missing_is_said_in_our_words_at_its_field(path: str, phone_page: Page, house: House) -> None:
     button, sentence = MISSING[path]
     begin(house.store, SMALL_PLAN, 14)
-    phone_page.goto(house.address + (house.quilt().at if path.startswith("/measure") else "") + path)
+    phone_page.goto(house.address + (house.quilt().at if path.startswith(("/measure", "/seam")) else "") + path)
     phone_page.get_by_role("button", name=button, exact=True).tap()
     expect(phone_page.locator(".form-fault")).to_have_text(sentence)
     expect(phone_page.locator("[aria-invalid=true]")).to_be_focused()
@@ -109,7 +110,7 @@ def test_what_is_no_number_is_not_called_empty(phone_page: Page, house: House) -
     phone_page.fill("#counted", "")
     phone_page.locator("#counted").press_sequentially("-e")
     phone_page.locator("form:has(#counted) button").tap()
-    expect(phone_page.locator(".form-fault")).to_contain_text("”: a number from 0")
+    expect(phone_page.locator(".form-fault")).to_have_text("“I count … cut in all”: a number from 0.")
 
 
 def test_half_of_a_day_is_not_called_a_number(phone_page: Page, house: House) -> None:

@@ -117,6 +117,7 @@ def test_every_block_can_be_drawn_on(phone: Visitor, store: Store, key: str) -> 
         ({"size": "twelve"}, "The size is “twelve”; type the block's finished width, such as 8."),
         ({"size": "-3"}, "a block is wider than nothing"),
         ({"size": "1/2"}, "is too small: a part of it would be 1/8 in wide"),
+        ({"size": "3 mm"}, "A block of “3 mm” is too small: a part of it would be"),
         ({"across": "0"}, "from 1, and at most 10,000 in all"),
         ({"across": "5000", "down": "5000"}, "from 1, and at most 10,000 in all"),
     ],

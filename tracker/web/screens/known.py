@@ -202,9 +202,7 @@ def _text(known: KnownBlock, form: KnownForm) -> tuple[str, str]:
     reading = read_plan(text, known.name)
     if reading.problems:
         seam = next((problem for problem in reading.problems if problem.kind == "seam too wide"), None)
-        small = (
-            f"A block of {form.size} {form.unit} is too small: a part of it would be {seam.read if seam else ''} wide"
-        )
+        small = f"A block of “{form.size}” is too small: a part of it would be {seam.read if seam else ''} wide"
         return "", f"{small}, and the seam takes all of that." if seam else sentence(reading.problems[0])
     return text, ""
 
