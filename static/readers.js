@@ -181,7 +181,7 @@
     if (field.type === "file") return "Choose a file first.";
     const label = field.labels?.[0]?.cloneNode(true);
     label?.querySelectorAll("input, select, textarea, .typed").forEach((each) => each.replaceWith(" … "));
-    const name = field.getAttribute("aria-label") ?? label?.textContent.replace(/\s+/g, " ").replace(/( …)+ *$/, "").trim() ?? "";
+    const name = field.getAttribute("aria-label") ?? label?.textContent.replace(/\s+/g, " ").replace(/( …)+( \([^)]*\))? *$/, "").trim() ?? "";
     if (field.type === "checkbox") return `Tick first: ${name}.`;
     if (field.validity.valueMissing && !field.validity.badInput) return `Still empty: “${name}”.`;
     if (field.type === "date") return `“${name}” is no whole day.`;

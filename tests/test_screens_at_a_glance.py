@@ -111,6 +111,10 @@ def test_what_is_no_number_is_not_called_empty(phone_page: Page, house: House) -
     phone_page.locator("#counted").press_sequentially("-e")
     phone_page.locator("form:has(#counted) button").tap()
     expect(phone_page.locator(".form-fault")).to_have_text("“I count … cut in all”: a number from 0.")
+    phone_page.goto(f"{house.address}{house.quilt().at}/sheets")
+    phone_page.fill("[name=blocks]", "0")
+    phone_page.tap("text=Put it on the sheets")
+    expect(phone_page.locator(".form-fault")).to_have_text("“Blocks”: a number from 1 to 10,000.")
 
 
 def test_half_of_a_day_is_not_called_a_number(phone_page: Page, house: House) -> None:
@@ -183,7 +187,7 @@ def test_the_way_on_is_on_the_first_screenful_of_a_small_phone(phone_page: Page,
 
 
 def test_a_size_and_its_part_of_an_inch_stand_on_one_line(phone_page: Page, house: House) -> None:
-    """"Down" stood at one line's end, and its part at the next one's beginning, before the seam."""
+    """ "Down" stood at one line's end, and its part at the next one's beginning, before the seam."""
     phone_page.goto(f"{house.address}/compare")
     tops = phone_page.locator(".block-row .sides :is(input, select)").evaluate_all(
         "fields => fields.map(each => Math.round(each.getBoundingClientRect().top))"
