@@ -165,6 +165,7 @@ def test_a_pass_of_blocks_that_two_devices_both_counted_is_counted_once(sewing: 
     for device in ("phone", "tablet"):
         data = {"tap": f"from-{device}", "do": "pass", "work": " ".join(f"{row}@1" for row in rows)}
         assert sewing.visitor.post(f"{sewing.at}/taps", data).status_code == 303
+    assert "Take back Sew each row of Lantern ›" in sewing.visitor.text(f"{sewing.at}/blocks/1"), "all that goes back"
     text = sewing.visitor.text(sewing.at)
     said = "“Sew each row of Lantern”: block 1: rows sewn was tapped twice, as on two devices. It is counted once."
     assert f"{said} Right, once" in text
@@ -187,7 +188,8 @@ def test_a_stage_that_its_pieces_do_not_bear_out_is_asked_about_too(sewing: Quil
     make_units(sewing)
     assert "1, all that fit" in sewing.visitor.text(sewing.at)
     assert sewing.do("settle", "too-early", times=1).status_code == 303
-    assert "Take back block 1 as far as “Lay out Lantern”" in sewing.visitor.text(sewing.step_path("Lay out"))
+    for path in (sewing.step_path("Lay out"), f"{sewing.at}/blocks/1"):
+        assert "Take back block 1 as far as “Lay out Lantern”" in sewing.visitor.text(path)
 
 
 def test_what_was_put_back_can_be_done_again_or_taken_back(sewing: Quilt) -> None:

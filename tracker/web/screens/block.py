@@ -7,10 +7,11 @@ from dataclasses import replace
 from flask import Response
 
 from tracker.progress.block_taps import maker_of
+from tracker.progress.work_taps import PassDone, StageReached
 from tracker.web import drawings
 from tracker.web.asked import block_numbered
 from tracker.web.block_makers import makers_of
-from tracker.web.facts import TakeBack, lacking, take_back, waits, way
+from tracker.web.facts import TakeBack, lacking, take_back, title_of, waits, way
 from tracker.web.live import facts_of
 from tracker.web.opened import Opened
 from tracker.web.pages import parts, quilt_page
@@ -99,9 +100,11 @@ def _rows(opened: Opened, steps: list[Step], number: int) -> list[Facts]:
 
 
 def _take_back(opened: Opened, last: Step | None, number: int) -> TakeBack | None:
-    """The last tap for a block, named by its step: several steps of a block are pressed or trimmed."""
+    """The last tap for a block, named by its step, since several steps of a block are pressed or trimmed; or by all
+    that it counted, which goes back with it."""
     back = None if last is None else take_back(opened, last, number)
-    if last is None or back is None:
-        return None
-    more = "" if back.times == 1 else f": {back.words}"
-    return replace(back, words=opened.compiled.titles[last.id] + more)
+    kept = None if back is None else opened.progress.recorded(back.tap_id)
+    if last is None or back is None or kept is None or isinstance(kept.tap, StageReached):
+        return back
+    title = title_of(opened, kept) if isinstance(kept.tap, PassDone) else opened.compiled.titles[last.id]
+    return replace(back, words=title if back.times == 1 else f"{title}: {back.words}")
