@@ -290,7 +290,14 @@ def test_the_command_writes_a_file_once(tmp_path: Path, capsys: pytest.CaptureFi
 def test_a_number_of_blocks_is_a_number(count: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):
         main(["handout", str(PLAN_FILE), str(tmp_path / "x.html"), f"--blocks={count}"])
-    assert "no number of blocks" in capsys.readouterr().err
+    assert f"'{count}' is no number of blocks: give a whole number from 1 to 10,000" in capsys.readouterr().err
+
+
+def test_two_blocks_are_both(tmp_path: Path) -> None:
+    file = tmp_path / "two.html"
+    assert main(["handout", str(PLAN_FILE), str(file), "--blocks", "2"]) == 0
+    words = " ".join(read(file.read_text("utf-8")).words.split())
+    assert "how many for 2. The length beside a cloth is for both, with what is lost." in words
 
 
 def test_room_on_a_sheet() -> None:

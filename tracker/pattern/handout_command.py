@@ -38,7 +38,9 @@ def add_handout(commands: Commands) -> argparse.ArgumentParser:
 
 def _blocks(text: str) -> int:
     if not (text.isascii() and text.isdigit() and len(text) <= 5 and 1 <= int(text) <= MOST_BLOCKS):
-        raise argparse.ArgumentTypeError(f"{shown(text)!r} is no number of blocks: give a whole number from 1")
+        raise argparse.ArgumentTypeError(
+            f"{shown(text)!r} is no number of blocks: give a whole number from 1 to {MOST_BLOCKS:,}"
+        )
     return int(text)
 
 
