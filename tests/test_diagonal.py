@@ -137,6 +137,24 @@ def test_any_halves_are_proved(plan: Plan) -> None:
     proved(plan)
 
 
+ONE_TRIANGLE_TWO_WAYS = {
+    "in one unit": ("S/R R/S S S/R\nR/S S S/R R/S\nS S/R S R/S\nS/R R/S S S",),
+    "in two": ("S/R R/S S S/K\nR/S S S/K K\nS S/K K K\nS/K K K K", "S S S/R R/K\nS/R S R/K K\nS/R R/K K K\nR/K K K K"),
+}
+"""A half begun with a strip along its long edge, and the same as a corner of another half, sewn there by rows."""
+
+
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize("name", ONE_TRIANGLE_TWO_WAYS)
+def test_a_half_that_is_sewn_in_two_ways_is_two_things(name: str, turned: bool) -> None:
+    pictures = ONE_TRIANGLE_TWO_WAYS[name][:: -1 if turned else 1]
+    plans = [plan_of(picture, block="diagonal = true", cell="3/4") for picture in pictures]
+    blocks = {f"b{number}": replace(plan.blocks["b"], key=f"b{number}") for number, plan in enumerate(plans)}
+    plan = replace(plans[0], blocks=blocks, quilt=replace(plans[0].quilt, places=(tuple(blocks),)))
+    checklist = proved(plan)
+    assert sum("pieced triangle" in step.id and ":S:R:R:S,R|R@3/4" in step.id for step in checklist.steps) > 1
+
+
 def test_the_long_edge_is_cut_straight_before_the_other_half_is_sewn_on() -> None:
     checklist = proved(plan_of("R/S R/S R/T\nR/S R/T T\nR/T T T", block="diagonal = true"))
     straight = [pile for pile in checklist.piles.values() if pile.stage is Stage.LEVEL]

@@ -33,9 +33,9 @@ def test_what_lives_long_is_set_aside_and_looked_at_in_a_quiet_moment() -> None:
         kept = [[number] for number in range(1000)]
         lost = Ring()
         seen = weakref.ref(lost)
-        assert any(each is kept for each in gc.get_objects())
+        assert any(each is kept for each in gc.get_referrers(kept[0]))
         tidying.mind(True, 100)
-        assert not any(each is kept for each in gc.get_objects()), "it has lived long enough"
+        assert not any(each is kept for each in gc.get_referrers(kept[0])), "it has lived long enough"
         del lost
         gc.collect()
         assert seen() is not None, "what is set aside is not looked at"

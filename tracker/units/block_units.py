@@ -126,6 +126,8 @@ def _make(
 
     key = unit, needed if unit.recipe.by_number else 0, tuple(units.items()), apart, standing, bench.plan.settings
     piles, steps, notices, made = MAKINGS.get(key, written)
+    if not apart and not bench.is_free_for(piles, steps):
+        return _make(bench, unit, needed, units, True, standing)
     bench.add(piles, steps, notices)
     return made
 

@@ -146,6 +146,12 @@ class Bench:
         elif self.steps[step.id] != step:
             raise OneIdForTwo(f"{self.steps[step.id]} and {step}")
 
+    def is_free_for(self, piles: Iterable[Pile], steps: Iterable[Step]) -> bool:
+        """Whether none of these has the id of another."""
+        return all(self.piles.get(pile.id, pile) == pile for pile in piles) and all(
+            self.steps.get(step.id, step) == step for step in steps
+        )
+
     def add(self, piles: Iterable[Pile], steps: Iterable[Step], notices: Iterable[Notice] = ()) -> None:
         """Keep what was written on another bench of a like plan, in its order. Raises OneIdForTwo."""
         for pile in piles:

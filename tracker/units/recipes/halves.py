@@ -32,6 +32,8 @@ from tracker.units.region import Region, cloths_in
 from tracker.work.steps import Laid, Pile
 from tracker.work.things import HALVES, PIECED_STRIP, PIECED_TRIANGLE, Kind, Stage, Thing
 
+NO_CLOTH = SewnCloth("", 0, (ZERO, ZERO))
+
 STRAIGHT = Round(" straight", level=True)
 """A pieced half whose long edge is cut straight."""
 
@@ -41,14 +43,15 @@ def make_halves(maker: Maker, region: Region) -> tuple[str, ...]:
     half, other = Half.of(region), Half.of(region.turned(180))
     s, reach = maker.seam, region.finished[0] + 2 * maker.seam
     legs = reach + maker.diagonal_seam
-    upper = _straight(maker, half, legs)
+    banded = _banded(region)
+    upper = _straight(maker, half, legs, banded)
     base, base_over = upper.lying, upper.over
     if other.is_plain:
         side = maker.trimmed_later(legs, room=1)
         # Its right angle is cut up and right.
         laid, turn, over = triangle(maker.bench, other.cloths[0], side), 0, (side - legs) / 2
     else:
-        lower = _straight(maker, other, legs)
+        lower = _straight(maker, other, legs, banded)
         laid, turn, over = lower.lying.pile, 90, lower.over
     most = max(over, base_over)
     pair = maker.pair(base.pile, [Laid(laid, turn, base_over - over, base_over - over)], None, AGAIN)
@@ -72,7 +75,7 @@ def ends_of_halves(region: Region, plan: Plan) -> tuple[Ends, Ends, Ends, Ends]:
     maker, legs = Maker(bench, "", "", (), units=inner), region.finished[0] + 2 * plan.seam + plan.seam * ROOT2
     found: list[Ends] = []
     for half in (Half.of(region), Half.of(region.turned(180))):
-        sewn = _Straight(SewnCloth("", 0, (ZERO, ZERO))) if half.is_plain else _straight(maker, half, legs)
+        sewn = _Straight(NO_CLOTH) if half.is_plain else _straight(maker, half, legs, _banded(region))
         found += [sewn.top, sewn.left]
     top, left, bottom, right = found
     whole = region.finished[0]
@@ -102,7 +105,18 @@ class _Straight:
     left: Ends = ()
 
 
-def _straight(maker: Maker, half: Half, legs: Measure) -> _Straight:
+def _banded(region: Region) -> frozenset[str]:
+    """The texts of the halves in it that are begun with a strip along their long edge: as a corner of another half the
+    same is sewn by rows, and is another thing."""
+    found = set()
+    for half in (Half.of(region), Half.of(region.turned(180))):
+        while half.begun[1] == SLANTING:
+            found.add(half.text)
+            half = half.rest_within
+    return frozenset(found)
+
+
+def _straight(maker: Maker, half: Half, legs: Measure, banded: frozenset[str]) -> _Straight:
     if half.begun[1] == SLANTING:
         inner, short = half.rest_within, legs - half.cell
         if inner.is_plain:
@@ -110,11 +124,11 @@ def _straight(maker: Maker, half: Half, legs: Measure) -> _Straight:
             cut = SewnCloth(triangle(maker.bench, inner.cloths[0], side), 270, (side, side))
             within = _Straight(cut, (side - short) / 2)
         else:
-            within = _straight(maker, inner, short)
+            within = _straight(maker, inner, short, banded)
         lying, top, left = with_slanting_strip(maker, half, within.lying, within.over)
         return _Straight(lying, within.over, within.top + top, within.left + left)
     own = maker.of_part(PIECED_TRIANGLE, half.text, half.cloths)
-    built = _Piecing(maker).corner(half)
+    built = _Piecing(maker, banded).corner(half)
     width = built.lying.size[0]
     # A point of the thread-wide waste, at the upper end of the long edge.
     low = (width - legs) / 4
@@ -140,6 +154,7 @@ class _Piecing:
     """Sews the corners of a half."""
 
     maker: Maker
+    banded: frozenset[str]
 
     def corner(self, half: Half) -> _Built:
         """All of a corner: one triangle, or its first row or column and the rest."""
@@ -147,7 +162,8 @@ class _Piecing:
         _, how = half.in_rows
         if how == WHOLE:
             return self._triangle(half)
-        own = maker.of_part(PIECED_TRIANGLE, half.text, half.cloths)
+        other_way = half.text in self.banded or (maker.apart and half.begun[1] == SLANTING)
+        own = maker.of_part(PIECED_TRIANGLE, half.text, half.cloths, how if other_way else "")
         strip, end, ends = self._strip(half, how)
         rest = self.corner(half.rest_below if how == ROW else half.rest_beside)
         # Along the strip, first its cells, then as much of its last triangle as lies above or beside the seam.

@@ -12,7 +12,7 @@ from tracker.exact.geometry import ZERO
 from tracker.exact.measure import ROOT2, Measure, round_up
 from tracker.units.maker import Maker, Round, line, numbered, point, token
 from tracker.units.recipes.attaching import Edge, SewnCloth, sewn_on, triangle
-from tracker.units.recipes.half_pictures import Half
+from tracker.units.recipes.half_pictures import SLANTING, Half
 from tracker.units.recipes.recipe import Ends
 from tracker.work.things import PIECED_STRIP, PIECED_TRIANGLE
 
@@ -30,7 +30,7 @@ def with_slanting_strip(maker: Maker, half: Half, inner: SewnCloth, over: Measur
     """A half sewn of what lies inside and a strip along its long edge, and where seams of the strip run out at its
     upper and its left edge. `over` is how far what lies inside reaches beyond the half's allowance at the short
     edges."""
-    own = maker.of_part(PIECED_TRIANGLE, half.text, half.cloths)
+    own = maker.of_part(PIECED_TRIANGLE, half.text, half.cloths, SLANTING if maker.apart else "")
     if len(set(half.slanting)) == 1:
         return _with_plain_strip(own, half, inner, over), (), ()
     return _with_triangles(own, half, inner, over)
