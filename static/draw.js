@@ -254,6 +254,7 @@
   function go(part) {
     place.dataset.part = part;
     document.querySelectorAll("[data-go]").forEach((button) => button.setAttribute("aria-pressed", String(button.dataset.go === part)));
+    if (draft) find("#drawn-before").hidden = true; // not while she draws: the cells would move up under her finger
     if (part === "make") showDrafts();
     showBoard();
   }
@@ -291,7 +292,6 @@
 
   function keep() {
     draft ??= room.drafts.draft(room.newId());
-    find("#drawn-before").hidden = true;
     if (location.hash !== `#${draft.id}`) window.history.replaceState(null, "", `#${draft.id}`);
     const about = { title: String(page.sheet.head.title ?? ""), quilt: place.dataset.quilt, mark: find("[name=before]")?.value ?? "", former: formerText() };
     const kept = find("#kept"), now = history;

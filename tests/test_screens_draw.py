@@ -361,6 +361,22 @@ def test_nothing_drawn_is_lost_though_the_page_goes_and_the_computer_is_away(pho
     expect(phone_page.locator("#drawn-before")).to_be_hidden()
 
 
+def test_nothing_moves_under_the_finger_that_begins_to_draw(phone_page: Page, house: House) -> None:
+    """What was drawn before is offered above the block; it went at the first touch, and the second met another row."""
+    drawing = Drawing(phone_page, house.address)
+    drawing.cell(1, 1)
+    assert picture_of(phone_page)[1] == ["A", "B", "A"]
+    phone_page.goto(f"{house.address}/draw")
+    expect(phone_page.locator("#drawn-before")).to_be_visible()
+    cells = phone_page.locator("#board").bounding_box()
+    drawing.cell(0, 0)
+    assert picture_of(phone_page)[0] == ["B", "A", "A"]
+    assert phone_page.locator("#board").bounding_box() == cells
+    drawing.tap("[data-go=make]")
+    drawing.tap("[data-go=block]")
+    expect(phone_page.locator("#drawn-before")).to_be_hidden()
+
+
 def test_a_slow_computer_makes_what_was_drawn_though_it_is_due_to_be_proved(clocked_page: Page, house: House) -> None:
     """The proof is asked for a moment after the picture; that must not break off what is just being made."""
     page, held = clocked_page, list[Route]()
