@@ -57,9 +57,11 @@ class NotKept(Exception):
 
 class Stranger(Exception):
     """A device that is not paired asks for more than how to pair. `sentence` says why it is not let in; `to_class`: it
-    came by a class's door; `typed`: the code that it showed, which stays in its field."""
+    came by a class's door; `typed`: the code that it showed, if it did, which stays in its field."""
 
-    def __init__(self, sentence: str = STRANGER, status: int = 403, to_class: bool = False, typed: str = "") -> None:
+    def __init__(
+        self, sentence: str = STRANGER, status: int = 403, to_class: bool = False, typed: str | None = None
+    ) -> None:
         super().__init__(sentence)
         self.status = status
         self.sentence = sentence
@@ -74,7 +76,7 @@ class _Told:
     back: Link | None = HOME
     stranger: bool = False
     to_class: bool = False
-    typed: str = ""
+    typed: str | None = None
 
 
 def answer_all(app: Flask) -> None:
