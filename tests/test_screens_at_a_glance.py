@@ -155,11 +155,12 @@ DRAWN = """() => {
 """How high a drawing is seen, or how wide where that is less."""
 
 
+@pytest.mark.parametrize("height", [664, 844])
 def test_what_is_told_at_length_is_told_round_a_drawing_that_is_seen_from_the_table(
-    phone_page: Page, house: House
+    height: int, phone_page: Page, house: House
 ) -> None:
     """Above so many words there was room for a drawing of 80 px."""
-    phone_page.set_viewport_size({"width": 390, "height": 664})
+    phone_page.set_viewport_size({"width": 390, "height": height})
     star = next(each for each in known_blocks() if each.key == "lemoyne-star")
     quilt = Quilt(Visitor(house.app), add_quilt(house.store, star.text + BORDER))
     for title in TOLD_AT_LENGTH:
