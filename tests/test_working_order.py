@@ -25,7 +25,7 @@ from tracker.units.maker import Bench
 from tracker.words.json_report import steps_report
 from tracker.words.pass_words import pass_title
 from tracker.words.step_words import Words
-from tracker.work.steps import AddStrips, Checklist, Cut, CutApart, LayOut, Step
+from tracker.work.steps import About, AddStrips, Checklist, Cut, CutApart, LayOut, Step
 from tracker.work.whole_blocks import Bind, Layer, MeasureBlock, SetBlock
 
 CLOTHS = 12
@@ -134,6 +134,52 @@ def test_units_of_one_size_are_one_chain_whatever_their_cloths() -> None:
         ("iron", ["press"], CLOTHS),
         ("table", ["trim"], CLOTHS),
     ]
+
+
+WITHIN_OTHERS = r"""
+title = "units within others"
+trimming = "exact"
+fabrics.S = { name = "sand", tone = 2 }
+fabrics.R = { name = "brick", tone = 6 }
+fabrics.G = { name = "moss", tone = 4 }
+[blocks.ring]
+size = "12"
+picture = '''
+R    S\R  R/G  R
+R\G  G\S  G/S  S/R
+R/S  S/G  S\G  G\R
+R    G/R  R\S  R
+'''
+[blocks.arch]
+size = "12"
+combine = true
+picture = '''
+G    G    G    S\G  G/S  G    G    G
+^    ^    S\G  S    S    G/S  ^    ^
+^    S\G  S    ^    ^    S    G/S  ^
+S\G  S    ^    ^    ^    ^    S    G/S
+'''
+[quilt]
+blocks = [["arch", "ring"]]
+"""
+
+
+def test_a_piece_that_is_cut_as_late_as_it_is_needed_stands_with_what_it_is_sewn_into() -> None:
+    """The order of such a plan ended in a fault wherever passes were asked for."""
+    plan = read_plan(WITHIN_OTHERS).plan
+    assert plan is not None
+    checklist = compile_plan(plan)
+    stand = sections(checklist)
+    within = [
+        (stand[step.id], stand[taker.id])
+        for step in checklist.steps
+        for taker in checklist.steps
+        if step.topic.about is taker.topic.about is About.UNIT
+        if {flow.pile for flow in step.gives} & {flow.pile for flow in taker.takes}
+    ]
+    assert within
+    assert all(own <= other for own, other in within)
+    assert sum(len(done.steps) for done in passes(checklist)) == len(checklist.steps)
 
 
 def test_passes_of_a_block_are_what_hands_do_before_putting_it_down() -> None:

@@ -138,16 +138,16 @@ class _Work:
     def _chains(self) -> dict[str, int]:
         """What is made of units, numbered by the size of the unit that it ends as: what is made for another unit is
         made with that."""
+        steps = [step for step in self.steps if step.topic.about is About.UNIT]
         last: dict[str, Step] = {}
-        for step in self.steps:
-            if step.topic.about is About.UNIT:
-                last[step.topic.of] = step
+        for step in reversed(steps):
+            last.setdefault(step.topic.of, step)
         sizes: dict[str, Size | None] = {}
-        for made, step in reversed(last.items()):
+        for made, step in last.items():  # what is made for another is at its end before that
             takers = (taker for flow in step.gives for taker in self.takers.get(flow.pile, ()))
             serves = (sizes[taker.topic.of] for taker in takers if taker.topic.about is About.UNIT)
             sizes[made] = next(serves, step.size)
-        return _numbered_by(sizes, list(last))
+        return _numbered_by(sizes, list(dict.fromkeys(step.topic.of for step in steps)))
 
     def in_order(self, steps: Sequence[Step]) -> list[Step]:
         """The steps of one section: those that can be done standing at a station, then those at the next."""
