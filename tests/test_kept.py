@@ -22,6 +22,7 @@ from tracker.exact.kept import Kept
 from tracker.plan.model import Block, Plan
 from tracker.plan.plan_reader import read_plan
 from tracker.pressing import quilt_pressing
+from tracker.progress.counts import Counts, for_steps
 from tracker.quilt.borders import CannotCut
 from tracker.route import compiler as checklist
 from tracker.route.compiler import CannotSew, compile_plan
@@ -200,3 +201,16 @@ def test_garbage_is_searched_for_as_before_when_the_last_of_several_is_done() ->
             1 / 0  # noqa: B018
         assert gc.get_threshold()[0] == SELDOM
     assert gc.get_threshold() == before
+
+
+def test_what_is_reckoned_once_for_the_steps_hangs_on_all_that_it_was_given() -> None:
+    """By name too."""
+    plan = recipe_plan("rows")
+    counts = Counts(plan, compile_plan(plan))
+
+    @for_steps
+    def doubled(counts: Counts, number: int) -> int:
+        return 2 * number
+
+    assert [doubled(counts, number) for number in (1, 2)] == [2, 4]
+    assert [doubled(counts, number=number) for number in (1, 2)] == [2, 4]

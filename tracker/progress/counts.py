@@ -30,7 +30,7 @@ def for_steps(reckon: Callable[Concatenate[Counts, More], T]) -> Callable[Concat
 
     @wraps(reckon)
     def known(counts: Counts, /, *more: More.args, **named: More.kwargs) -> T:
-        return counts.once_for_steps((reckon, *more), lambda: reckon(counts, *more, **named))
+        return counts.once_for_steps((reckon, more, *named.items()), lambda: reckon(counts, *more, **named))
 
     return known
 
