@@ -123,6 +123,17 @@ def test_compare_refuses_in_a_sentence(arguments: list[str], says: str, capsys: 
     assert says in err
 
 
+def test_its_help_shows_both_ways_to_compare(capsys: pytest.CaptureFixture[str]) -> None:
+    """It showed `[PLAN] LIST [[PLAN] LIST ...]`, as if any number of them could be given."""
+    with pytest.raises(SystemExit):
+        main(["compare", "--help"])
+    usage = capsys.readouterr().out.partition("\n\n")[0]
+    assert [line.split("[--json] ")[1] for line in usage.splitlines()] == [
+        "PLAN LIST",
+        "--block SIZE [--unit {in,cm}] [--seam LENGTH] LIST",
+    ]
+
+
 def test_a_plan_in_the_place_of_the_list_is_named_once(
     files: tuple[str, str], capsys: pytest.CaptureFixture[str]
 ) -> None:

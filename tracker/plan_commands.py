@@ -86,8 +86,12 @@ def add_commands(commands: Commands) -> None:
     _add(commands, "prove", _prove, words, plan=True, as_json=False)
     words = "compare a printed cutting list with a plan, or with a block's area"
     compared = _add(commands, "compare", _compare, words)
+    compared.usage = (
+        "%(prog)s [-h] [--json] PLAN LIST\n"
+        "       %(prog)s [-h] [--json] --block SIZE [--unit {in,cm}] [--seam LENGTH] LIST"
+    )
     compared.add_argument(
-        "files", type=Path, nargs="+", metavar="[PLAN] LIST", help="plan file and list (CSV or table)"
+        "files", nargs="+", type=Path, metavar="FILE", help="plan file and list (lines or columns); or the list alone"
     )
     compared.add_argument("--block", metavar="SIZE", help="finished size of the block, to check a list without a plan")
     compared.add_argument("--unit", choices=("in", "cm"), default="in", help="unit of a list without a plan (in)")
