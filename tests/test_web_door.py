@@ -205,7 +205,7 @@ def test_a_code_that_was_mistyped_stays_in_its_field_and_is_told_apart(code: str
     assert answer.status_code == 403
     assert TYPED[code] in words_of(answer)
     assert f'action="{path}"' in answer.text
-    assert answer.text.index('role="alert"') < answer.text.index("<form") < answer.text.index("<p>"), "the field is near"
+    assert answer.text.index('role="alert"') < answer.text.index("<form") < answer.text.index("<p>"), "it is near"
     assert (f'value="{code}"' in answer.text) == bool(code)
 
 
