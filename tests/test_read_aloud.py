@@ -110,6 +110,16 @@ READ = [
     ("bears-paw", "Press the rows of Bear's paw", "rows 1 and 3 are 14½ × 6½ in; row 2 is 14½ × 2½ in. If"),
     ("cake-stand", "Press the 3 parts of row 1 of Cake stand", "the 3 pieces in the middle are 4½ × 6½ in. If"),
     ("harbour_metric", "Sew the side strips of frame 2 to Hull", "to one side and another to the other"),
+    (
+        "kingfisher",
+        "Cut night ink strips, 40 × 2½ in, for the binding",
+        "Measure the first at both ends and in the middle, before the others: all along as wide, and not bent at the",
+    ),
+    (
+        "kingfisher",
+        "Cut night ink strips, 13½ × 1½ in, for frames",
+        "Measure the first both ways, before the others; its corners",
+    ),
     ("turning_tide", "Pair split quarter-square triangles, white foam / bottle green", "two others the square stands"),
     ("kingfisher", "Pair split quarter-square triangles, river teal / night ink / brick", "and the edges level."),
     ("sized_blocks", "Square Sevens", "Too small: do not cut, press it and measure again."),

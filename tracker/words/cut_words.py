@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tracker.words.names import Names
 from tracker.words.print_words import cut_by_print
+from tracker.words.quilt_summary import is_long
 from tracker.words.thing_words import one, plural, spoken
 from tracker.work.steps import Cut, CutApart, Step
 from tracker.work.things import Kind
@@ -25,6 +26,16 @@ def cut_text(names: Names, step: Step, cut: Cut) -> str:
         f" Where the cloth allows, cut them {LONGER[names.plan.unit]} longer: they are cut to what the top measures "
         "before they are sewn on."
     )
+
+
+def cut_check(names: Names, step: Step, cut: Cut) -> str:
+    """What is measured of the first piece: of a strip longer than a ruler its width, where it may be bent."""
+    which, ways = ("it", "") if step.count == 1 else ("the first", ", before the others")
+    made = names.checklist.made(step)
+    if made.thing.kind is Kind.STRIP and is_long(names, max(cut.width, cut.height)):
+        bent = "and straight" if names.is_lengthwise(made) else "and not bent at the fold"
+        return f"Measure {which} at both ends and in the middle{ways}: all along as wide, {bent}."
+    return f"Measure {which} both ways{ways}; its corners are square."
 
 
 def _cut_from(names: Names, step: Step, cut: Cut) -> str:

@@ -7,7 +7,7 @@ from functools import cached_property
 from tracker.exact.geometry import Segment
 from tracker.route.passes import passes
 from tracker.words import bonus_words as bonus
-from tracker.words.cut_words import cut_text
+from tracker.words.cut_words import cut_check, cut_text
 from tracker.words.names import Names
 from tracker.words.quarter_words import is_quarter, pair_check, quarter_check, quarter_cut, rows_pinned
 from tracker.words.seam_words import pressed_by_hand
@@ -148,8 +148,7 @@ def unit_check(names: UnitNames, step: Step) -> str | None:
     size = "" if step.size is None else names.size(step.size)
     match step.action:
         case Cut():
-            which = "it both ways" if step.count == 1 else "the first both ways, before the others"
-            return f"Measure {which}; its corners are square."
+            return cut_check(names, step, step.action)
         case Mark():
             return bonus.mark_check(step)
         case Pair(laid=(Laid(over=tuple()), *_)):
