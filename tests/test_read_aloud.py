@@ -176,6 +176,13 @@ def test_only_what_is_cut_apart_next_is_called_not_cut_apart(name: str, state: s
     assert words.pile(sewn.gives[0].pile, 1).endswith(f", {state}")
 
 
+def test_what_only_loses_its_corners_is_never_called_cut_apart() -> None:
+    words = words_of("evening_star")
+    flips = [pile for pile in words.checklist.piles.values() if words.thing(pile).startswith("snowball, dusk")]
+    said = [words.state(pile) for pile in flips]
+    assert said == ["paired", "sewn, corners not trimmed", "corners trimmed, still folded", "pressed"]
+
+
 WALKS = [
     # trimmed in one walk, though half of them are sewn later than the others
     ("card-trick", "Trim half-square triangles and quarter-square triangles, 9 sets of cloths", "Press quarter-square"),
@@ -220,6 +227,7 @@ LISTED = [
     ("cut", "evening_star", "60 of 3½ × 2 in, for units, print across\n"),
     ("cut", "evening_star", "From fat quarter 2: 1 strip 4½ in wide, 4 of 4½ × 4½ in; 1 of 2½ × 2½ in.\n"),
     ("cut", "evening_star", "From fat quarter 2: 6 strips 2 in wide"),
+    ("cut", "evening_star", "\n  4 fat quarters used; nothing to buy.\n"),
     ("cut", "evening_star", "From fat quarter 4: 3 strips 3½ in wide"),
     ("check", "evening_star", "60 made two at a time, which takes the least cloth: two 375 sq in, four 394"),
     ("check", "evening_star", "30 made four at a time, which takes the least cloth: flip 450 sq in and four 362"),

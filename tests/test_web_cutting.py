@@ -269,6 +269,22 @@ def test_the_shopping_list_says_what_to_buy_and_why(phone: Visitor, store: Store
         assert words in bought, words
 
 
+def test_what_comes_from_fat_quarters_alone_has_no_width_and_several_borders_are_said_so(
+    phone: Visitor, store: Store
+) -> None:
+    star, three = (
+        Quilt(phone, add_quilt(store, PLANS[name].read_text("utf-8")))
+        for name in ("evening_star", "borders_and_corners")
+    )
+    text = phone.text(f"{star.at}/shopping")
+    assert "gold (G) enough for blocks 4 fat quarters from the cupboard Lengths are rounded up" in text
+    assert "dusk (B) 1 yd for blocks" in text
+    assert text.count("wide between the selvages") == 1
+    text = phone.text(f"{three.at}/shopping")
+    assert "for blocks, sashes, border and binding" in text
+    assert "for blocks, cornerstones, borders and backing" in text
+
+
 def test_nothing_is_to_be_bought_of_what_is_there(phone: Visitor, store: Store) -> None:
     plan = SMALL_PLAN.replace("tone =", 'have = "1 yd"\ntone =')
     text = phone.text(f"{Quilt(phone, add_quilt(store, plan)).at}/shopping")

@@ -23,6 +23,8 @@ FINEST_MARK = {"in": Fraction(1, 16), "cm": Fraction(1, 10)}
 
 _FOLDED = {Stage.CUT_APART: "cut apart, still folded", Stage.SEWN: "sewn, not cut apart"}
 """How far units have come that still lie folded."""
+_CUT_OFF = {Stage.SEWN: "sewn, corners not trimmed", Stage.CUT_APART: "corners trimmed, still folded"}
+"""The same of what is not cut apart: corners are cut off it."""
 
 _NUMBERED = (Kind.ROW, Kind.ROWS, Kind.SASHES)
 _ALONE = (Kind.TOP, Kind.BORDERED, Kind.MITRED, Kind.QUILT, Kind.BACKING, Kind.BINDING)
@@ -37,6 +39,11 @@ def _is_pressed_aside(step: Step) -> bool:
         case PressSeams(seams=seams):
             return any(seam.toward is not None for own in seams for seam in own)
     return False
+
+
+def _cuts_off(step: Step | None) -> bool:
+    """Whether something of what a step takes is cut off and thrown away."""
+    return step is not None and isinstance(step.action, CutApart) and any(not part.pile for part in step.action.parts)
 
 
 class Names(ApartNames):
@@ -304,14 +311,21 @@ class Names(ApartNames):
         if pile.block is None and not pile.thing.of_the_quilt:
             if pile.stage is Stage.SEWN and pile.id not in self._cut_apart:
                 return str(pile.stage.value)
-            return _FOLDED.get(pile.stage, pile.stage.value)
+            sewn = pile.stage is Stage.SEWN
+            off = self._cut_apart[pile.id] if sewn else _cuts_off(self.maker_of.get(pile.id))
+            said = _FOLDED | _CUT_OFF if off else _FOLDED
+            return said.get(pile.stage, pile.stage.value)
         return stage_words(pile)
 
     @cached_property
-    def _cut_apart(self) -> frozenset[str]:
-        """The piles whose pieces are cut apart next."""
-        cuts = (step for step in self.checklist.steps if isinstance(step.action, CutApart))
-        return frozenset(flow.pile for step in cuts for flow in step.takes)
+    def _cut_apart(self) -> Mapping[str, bool]:
+        """The piles whose pieces are cut apart next, and whether only something of them is cut off."""
+        return {
+            flow.pile: _cuts_off(step)
+            for step in self.checklist.steps
+            if isinstance(step.action, CutApart)
+            for flow in step.takes
+        }
 
     def pile(self, pile_id: str, count: int) -> str:
         """So many pieces of a pile and their state: `12 pale sand squares, 3 in, marked`."""

@@ -306,7 +306,8 @@ def _as_sold(names: Names, length: Measure) -> str:
 def need_text(names: Names, need: ClothNeed) -> str:
     """What one cloth takes, what is there and what is still to be bought."""
     plan = names.plan
-    parts = [f"{names.length(need.length)} to cut, {names.length(need.allowance)} more for shrinkage and mistakes"]
+    more = f"{names.length(need.allowance)} more for shrinkage and mistakes"
+    parts = [f"{names.length(need.length)} to cut, {more}"] if need.length else []
     if need.fat_quarters:
         parts.append(f"{need.fat_quarters} {plural('fat quarter', need.fat_quarters)} used")
     if need.have is None:

@@ -72,7 +72,9 @@ def _why(opened: Opened, cloth: ClothStrips, wanted: ClothNeed) -> list[str]:
     parts += ["setting triangles"] if "setting" in uses else []
     parts += ["sashes"] if "sash" in uses else []
     parts += ["cornerstones"] if "cornerstone" in uses else []
-    found.append(f"for {listed([*parts, *(use for use in _ROUND_THE_TOP if use in uses)])}")
+    borders = sum(border.fabric == cloth.cloth for border in plan.quilt.borders)
+    parts += [plural(use, borders) if use == "border" else use for use in _ROUND_THE_TOP if use in uses]
+    found.append(f"for {listed(parts)}")
     if wanted.length:
         found.append(f"{words.length(wanted.length)} to cut")
         found.append(f"{words.length(wanted.allowance)} more for shrinkage and mistakes")
@@ -80,6 +82,7 @@ def _why(opened: Opened, cloth: ClothStrips, wanted: ClothNeed) -> list[str]:
         found.append(f"{wanted.fat_quarters} {plural('fat quarter', wanted.fat_quarters)} from the cupboard")
     if wanted.have is not None:
         found.append(have_text(words, wanted))
-    wide = words.length(plan.fabrics[cloth.cloth].usable)
-    found.append(f"at least {wide} wide between the selvages")
+    if wanted.length:
+        wide = words.length(plan.fabrics[cloth.cloth].usable)
+        found.append(f"at least {wide} wide between the selvages")
     return found
