@@ -108,6 +108,14 @@ def test_the_step_says_the_size_for_all_and_what_is_gone() -> None:
     assert "as much gone on every side" in words.check(step)
 
 
+def test_what_is_gone_is_said_to_be_about_so_much_once() -> None:
+    """By hand: two cells of 3.1 cm are 7.7 cm with their seams; at 6.6 cm 0.55 cm are gone on each side."""
+    text = drawn_text("about", Drawn("S R\nR S", squared='squared = "6.6"')).replace('cell = "2"', 'cell = "3.1"')
+    plan, checklist = planned(f'unit = "cm"\n{text}')
+    step = next(step for step in checklist.steps if step.operation == "square" and step.per == "b")
+    assert "middle: about 0.6 cm less on each side" in Words(plan, checklist).text(step)
+
+
 def with_blocks_squared(plan: Plan) -> Progress:
     """All blocks squared, none of them in its place yet."""
     progress = Progress(plan, compile_plan(plan))

@@ -311,9 +311,10 @@ class Words(UnitNames):
         ends = " The ends of the last strips come off with it." if self._ends_stand_out(step) else ""
         smaller = self._cut_smaller(step)
         if smaller:
+            gone = self.length(smaller / 2).removeprefix("about ")
             return (
                 f"Square every block to {self.both_ways(size)}, one size for all, the design in the middle: about "
-                f"{self.length(smaller / 2)} less on each side than planned. Cut two sides, turn half round, lay the "
+                f"{gone} less on each side than planned. Cut two sides, turn half round, lay the "
                 f"lines on the sides just cut, cut the other two.{ends}"
             )
         if self.checklist.taken(step).stage is Stage.LAID_OUT:
