@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import pytest
+from fold import ON_POINT
 from house import House, behind, go, saved
 from playwright.sync_api import Page, expect
 from visitors import RED, SMALL_PLAN, Quilt, Visitor, add_quilt
@@ -168,6 +169,13 @@ def test_what_is_told_at_length_is_told_round_a_drawing_that_is_seen_from_the_ta
         assert phone_page.evaluate(DRAWN) >= 115, title
         check, bar = box_of(phone_page, ".step .check"), box_of(phone_page, "#live > .bar")
         assert check["y"] + check["height"] <= bar["y"], title
+
+
+def test_a_row_that_is_long_and_low_keeps_the_whole_line_however_much_is_told(phone_page: Page, house: House) -> None:
+    phone_page.set_viewport_size({"width": 390, "height": 664})
+    quilt = Quilt(Visitor(house.app), add_quilt(house.store, ON_POINT))
+    phone_page.goto(house.address + quilt.step_path("Join row 2 of the quilt"))
+    assert box_of(phone_page, ".step .picture svg.drawing")["width"] > 330
 
 
 def test_the_way_on_is_on_the_first_screenful_of_a_small_phone(phone_page: Page, house: House) -> None:
