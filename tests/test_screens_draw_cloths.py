@@ -10,8 +10,6 @@ from touching import Drawing, star
 
 from tracker.plan.plan_reader import read_plan
 
-STAR = [["A", "A/B", "A"], ["A\\B", "B", "B\\A"], ["A", "B/A", "A"]]
-
 
 def test_a_pieced_border_and_an_outer_sash_are_chosen_by_touch(phone_page: Page, house: House) -> None:
     """Teeth of two cloths that do not fill the sides: the fault stands beside them, with the width that does."""
