@@ -176,6 +176,9 @@ def test_a_row_that_is_long_and_low_keeps_the_whole_line_however_much_is_told(ph
     quilt = Quilt(Visitor(house.app), add_quilt(house.store, ON_POINT))
     phone_page.goto(house.address + quilt.step_path("Join row 2 of the quilt"))
     assert box_of(phone_page, ".step .picture svg.drawing")["width"] > 330
+    # A broad one that had a narrow line left below its size is larger beside the words.
+    phone_page.goto(house.address + quilt.step_path("Cut brick rectangles"))
+    assert phone_page.evaluate(DRAWN) >= 115
 
 
 def test_the_way_on_is_on_the_first_screenful_of_a_small_phone(phone_page: Page, house: House) -> None:
