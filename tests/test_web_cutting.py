@@ -224,6 +224,25 @@ def test_strips_of_frames_that_are_cut_to_fit_wait_until_a_block_is_measured(pho
     assert wait not in words_of_strips(phone, quilt)
 
 
+def test_frames_of_a_block_that_is_not_measured_do_not_wait_for_another_s(phone: Visitor, store: Store) -> None:
+    """A block of one piece is not measured: its frames are offered at once, at the cutting table as at the steps."""
+    plain = """[blocks.plain]
+name = "Plain"
+cell = "3"
+picture = "S"
+[[blocks.plain.frame]]
+fabric = "S"
+cut = "2"
+[quilt]
+blocks = [["b", "plain", "b"]]
+"""
+    quilt = Quilt(phone, add_quilt(store, FITTED.partition("[quilt]")[0] + plain))
+    text = words_of_strips(phone, quilt)
+    assert "Cut from it 2 of 6½ × 2 in for frames" in text
+    assert "Cut from it 2 of 2 × 3½ in for frames." in text
+    assert "Cut from it when the first block measures, not before, 1 of 4½ × 1½ in for frames" in text
+
+
 def test_of_a_strip_with_patches_the_frames_are_said_to_wait(phone: Visitor, store: Store) -> None:
     quilt = Quilt(phone, add_quilt(store, PLANS["harbour_metric"].read_text(encoding="utf-8")))
     text = words_of_strips(phone, quilt)

@@ -14,7 +14,7 @@ from tracker.words.apart_names import ApartNames, making_of
 from tracker.words.log_words import Cabin, cabin_of
 from tracker.words.part_words import part_names
 from tracker.words.thing_words import TURNED, listed, part_name, plural, spoken, stage_words, things_named, words_of_use
-from tracker.work.steps import Checklist, CutApart, Pile, Press, PressSeams, Size, Step, UnitRow
+from tracker.work.steps import Checklist, Cut, CutApart, Pile, Press, PressSeams, Size, Step, UnitRow
 from tracker.work.things import STRIP_SET, Kind, Stage, Thing
 from tracker.work.whole_blocks import MeasureBlock, SetBlock
 
@@ -68,6 +68,16 @@ class Names(ApartNames):
     def to_fit(self) -> Mapping[str, Sequence[Step]]:
         """The steps that measure the blocks which frame strips are cut to fit, by the ids of those that cut them."""
         return cut_to_fit(self.checklist.steps)
+
+    @cached_property
+    def fits_of(self) -> Mapping[tuple[str, frozenset[Measure]], tuple[Step, ...]]:
+        """The same steps, by the cloth of such strips and their sides."""
+        cuts = [step for step in self.checklist.steps if step.id in self.to_fit]
+        return {
+            (step.action.fabric, frozenset({step.action.width, step.action.height})): tuple(self.to_fit[step.id])
+            for step in cuts
+            if isinstance(step.action, Cut)
+        }
 
     def fitted(self, step: Step) -> str:
         """What is measured before frame strips are cut that are as long as the block; nothing of all else."""

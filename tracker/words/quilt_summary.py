@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import chain
 
 from tracker.exact.measure import Measure, convert, nearest, on_mark, write_length
 from tracker.plan.border_strips import strip_pieces
@@ -18,7 +19,7 @@ from tracker.route.compiler import CannotSew
 from tracker.words.names import Names
 from tracker.words.plan_notices import cannot_sew
 from tracker.words.thing_words import listed, plural, words_of_use
-from tracker.work.steps import CutPiece, Size
+from tracker.work.steps import CutPiece, Size, Step
 from tracker.work.things import ENDS, SIDES
 
 
@@ -150,13 +151,18 @@ FRAMES_WAIT = "Not yet: it is for frames, and cut to fit when the first block is
 """Said of a strip of which only frames are cut, to the length of the blocks, before one of these is measured."""
 
 
-def is_to_fit(names: Names, strip: CutStrip) -> bool:
-    """Whether all that is cut of a strip is cut to the length of a block, which is measured first."""
-    return all(_is_to_fit(names, part) for part in strip.parts)
+def measured_before(names: Names, strip: Strip) -> tuple[Step, ...]:
+    """The steps that measure the blocks which all that is cut of a strip is cut to fit; none where some is not."""
+    found = [_fits(names, strip, part) for part in strip.parts]
+    return tuple(chain.from_iterable(found)) if all(found) else ()
 
 
-def _is_to_fit(names: Names, part: CutPart) -> bool:
-    return set(part.uses) == {"frame"} and bool(names.to_fit)
+def _fits(names: Names, strip: Strip, part: CutPart) -> tuple[Step, ...]:
+    """The steps that measure the blocks which frame strips are cut to fit; none of other pieces, and of frames of a
+    block that is not measured."""
+    if set(part.uses) != {"frame"}:
+        return ()
+    return names.fits_of.get((strip.cloth, frozenset({part.width, part.height})), ())
 
 
 def is_cut_later(strip: CutStrip) -> bool:
@@ -265,7 +271,7 @@ def _part_order(names: Names, strip: Strip, part: CutPart) -> str:
         return f"It stays whole: {pieces}."
     level = names.length(part.height) == names.length(strip.width)
     lower = "" if level else f", then cut down to {names.length(part.height)}"
-    early = _is_to_fit(names, part) and not is_to_fit(names, strip)
+    early = _fits(names, strip, part) and not measured_before(names, strip)
     first = "when the first block measures, not before, " if early else ""
     return f"Cut from it {first}{pieces}{lower}."
 

@@ -23,9 +23,9 @@ from tracker.words.quilt_summary import (
     is_cut_later,
     is_laid_aside,
     is_long,
-    is_to_fit,
     joining_lines,
     left_over,
+    measured_before,
     strip_orders,
     strip_text,
     strip_title,
@@ -141,14 +141,10 @@ FOR_A_BLOCK, FOR_THE_TOP = 1, 2
 
 def _waits(opened: Opened, strip: Strip) -> int:
     """For what a strip waits that is not even laid aside before; 0: for nothing."""
-    if is_to_fit(opened.words, strip) and not any(map(opened.counts.times_done, _measures(opened))):
+    measures = measured_before(opened.words, strip)
+    if measures and not any(map(opened.counts.times_done, measures)):
         return FOR_A_BLOCK
     return FOR_THE_TOP if is_cut_later(strip) and not is_laid_aside(opened.words, strip) else 0
-
-
-def _measures(opened: Opened) -> Iterator[Step]:
-    """The steps that measure blocks which frame strips are cut to fit."""
-    return (step for steps in opened.words.to_fit.values() for step in steps)
 
 
 def _wait_words(opened: Opened, strip: Strip) -> str:
