@@ -62,6 +62,18 @@ def test_a_border_is_measured_by_the_top_and_a_frame_by_the_block() -> None:
     assert "block" not in said("kingfisher", "Square the top")["Trimmed too small"]
 
 
+def test_no_strip_is_cut_to_mend_a_border_that_is_mitred_or_pieced() -> None:
+    """Strips of the one are marked, those of the other keep their length; others are cut to the top."""
+    mitred, pieced = said("mitred_lanes", "Sew border 1 to all"), said("toothed_edge", "Sew border 1 to the sides")
+    assert "cut both" in said("toothed_edge", "Sew border 2 to the sides")["The edge waves"]
+    for found in (mitred, pieced):
+        assert "The two strips are unequal" not in found
+        assert not any("cut it to" in how or "cut both" in how for how in found.values())
+    assert "The seam runs past a corner of the top, or stops before it" in mitred
+    assert "The wrong edge of a strip lies outward" in pieced
+    assert "Cut too short" not in said("mitred_lanes", "Mark the side strips"), "nothing is cut there"
+
+
 def every_step() -> Iterator[tuple[str, Step]]:
     for name in sorted(PLANS):
         yield from ((name, step) for step in words_of(name).checklist.steps if step.count)

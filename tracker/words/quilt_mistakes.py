@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracker.plan.model import Plan
 from tracker.work.steps import AddStrips, Step
@@ -157,9 +157,49 @@ _MARKED_STRIPS = (
         KEEP,
         "Rub them out and measure anew from the middle of each strip: half of the average to each side.",
     ),
-    _TOO_SHORT,
+    replace(_TOO_SHORT, what="A strip is too short"),
 )
 
+_MITRED = (
+    Mistake(
+        "The seam runs past a corner of the top, or stops before it",
+        UNPICK,
+        "Past it: unpick back to a seam's width from the corner and fasten the stitches there. Before it: sew on to "
+        "that point.",
+    ),
+    Mistake(
+        "The marks do not come to the corners",
+        UNPICK,
+        "Unpick that strip and mark it anew from its middle; its ends are not cut, the mitres need them.",
+    ),
+    Mistake(
+        "The edge waves",
+        UNPICK,
+        "The marks lie farther apart than the top measures: unpick the strip, mark on it what the top measures on "
+        "average, and ease the edge to it.",
+    ),
+)
+"""At a border whose corners are mitred: its strips are marked, not cut."""
+
+_PIECED = (
+    Mistake(
+        "The wrong edge of a strip lies outward",
+        UNPICK,
+        "Unpick it and turn it half round: its upper edge, as it was laid, lies outward.",
+    ),
+    Mistake(
+        "A strip is longer or shorter than the edge",
+        UNPICK,
+        "Never cut it, nor pull it. A little: ease the top to it. More: unpick it, and take in or let out several of "
+        "its seams by a thread each.",
+    ),
+    Mistake(
+        "Its points are cut off, or its seams do not meet those of the top",
+        UNPICK,
+        "Unpick a hand's breadth round that place, pin it, and sew it again with the strip above.",
+    ),
+)
+"""At a border that is sewn of pieces: none of its strips is cut to measure."""
 
 _SQUARED = (
     Mistake(
@@ -174,8 +214,10 @@ _SQUARED = (
 
 def quilt_mistakes(plan: Plan, step: Step, made: Thing) -> list[Mistake]:
     """What goes wrong only with the whole quilt and its strips; nothing for steps that blocks have too."""
-    if isinstance(step.action, AddStrips | AddBorder):
-        return list(_borders())
+    if isinstance(step.action, AddBorder):
+        return list(_MITRED)
+    if isinstance(step.action, AddStrips):
+        return list(_PIECED if step.action.outward else _borders())
     if type(step.action) is JoinParts:
         return list(_rows(made.kind, step.action.direction))
     if step.operation == "square":
