@@ -260,6 +260,60 @@ def test_frame_strips_that_are_cut_to_fit_are_cut_when_the_first_block_measures(
     assert [len(each.steps) for each in passes(demo) if each.section.part == CUTTING] == [4, 2, 3, 3]
 
 
+TWO_KINDS = """
+title = "Two kinds"
+trimming = "exact"
+[fabrics.S]
+name = "pale sand"
+tone = 2
+[fabrics.R]
+name = "lamp red"
+tone = 7
+[blocks.a]
+name = "Lantern"
+cell = "2"
+picture = '''
+S R
+R S
+'''
+[[blocks.a.frame]]
+fabric = "R"
+cut = "1 1/2"
+[blocks.b]
+name = "Beacon"
+cell = "2"
+picture = '''
+R S
+R R
+'''
+[[blocks.b.frame]]
+fabric = "R"
+cut = "1 1/2"
+[quilt]
+blocks = [["a", "b"]]
+"""
+"""Two kinds of block whose frames are cut alike, to their length."""
+
+
+def fitted_words(text: str) -> str:
+    plan = read_plan(text).plan
+    assert plan is not None
+    words = Words(plan, compile_plan(plan))
+    return words.text(next(step for step in words.checklist.steps if step.id in words.to_fit)).partition(". ")[0]
+
+
+def test_strips_for_frames_of_two_kinds_are_cut_when_one_of_them_measures() -> None:
+    """As they are offered, then; and what is squared first is said to be."""
+    each = "the first Lantern is sewn and measures 4½ in square or the first Beacon is sewn and measures 4½ in square"
+    assert fitted_words(TWO_KINDS) == f"Not before {each}: these are cut to fit them"
+    plan = read_plan(TWO_KINDS).plan
+    assert plan is not None
+    (measures,) = {tuple(each.per for each in steps) for steps in cut_to_fit(compile_plan(plan).steps).values()}
+    assert measures == ("a", "b")
+    squared = TWO_KINDS.replace('cell = "2"', 'cell = "2"\nsquared = "4 1/4"')
+    assert fitted_words(squared) == f"Not before {each}: these are cut to fit them when they are squared"
+
+
 @pytest.mark.parametrize("name", ["kingfisher", "whirl_on_point"])
 def test_blocks_laid_out_are_sewn_before_any_is_laid_in_its_row(name: str) -> None:
     steps = [step for step, _ in followed(frozen(name), Pace())]

@@ -150,7 +150,7 @@ def _pairs_cut(names: Names, step: Step) -> Iterator[Mistake]:
         "Where a seam is cut, the pair is lost: count its pieces as spoiled. Beside the line, "
         "with most of the seam's allowance left, it will do.",
     )
-    sewn = next((each for each in names.checklist.steps if each.gives[0].pile == step.takes[0].pile), None)
+    sewn = names.maker_of.get(step.takes[0].pile)
     if sewn is not None and isinstance(sewn.action, Sew) and len(sewn.action.lines) > 1:
         yield Mistake(
             "Cut before the second side was sewn",

@@ -87,8 +87,12 @@ class Names(ApartNames):
             for key, action in actions.items()
             if isinstance(action, MeasureBlock)
         ]
-        them = "it" if len(said) == 1 else "them"
-        return f"Not before the first {' and the first '.join(said)}: these are cut to fit {them}. " if said else ""
+        if not said:
+            return ""
+        fit, when = ("it", " when it is squared") if len(said) == 1 else ("them", " when they are squared")
+        if any(self.plan.blocks[key].squared is not None for key in actions):
+            fit += when
+        return f"Not before the first {' or the first '.join(said)}: these are cut to fit {fit}. "
 
     @cached_property
     def cabins(self) -> Mapping[str, Cabin]:
