@@ -188,6 +188,9 @@ def test_the_quilt_on_paper_is_said_in_few_words_with_every_size_to_check() -> N
     rows = "Join the rows of the quilt, 7 in all; press toward the sash"
     assert toothed[rows] == "rows 22½ × 6½ in, sash rows 22½ × 2½ in"
     assert toothed["Join the side strips of border 1; press toward the longer piece"] == "30½ × 2½ in"
+    on_point = sewn(PLANS.parent / "frozen/plans/snow_fence.toml")
+    sizes = dict(lines_of_quilt(on_point.words, passes(on_point.checklist))).values()
+    assert "sash rows 21½ × 1½ in and 28½ × 1½ in" in sizes, "rows of blocks have triangles at their ends"
 
 
 def quilt_lines_of(name: str) -> dict[str, str]:

@@ -44,13 +44,15 @@ def _squared(words: Words, step: Step) -> str:
 
 
 def _sizes(words: Words, steps: Sequence[Step]) -> str:
-    """What is pressed measures: `36½ × 12½ in`; rows of sashes by themselves where they are pressed with the others."""
-    sizes: dict[bool, dict[str, None]] = {}
+    """What is pressed measures: `36½ × 12½ in`; rows of sashes by themselves where they are pressed with the others,
+    which have no size on point."""
+    sizes: dict[str, dict[str, None]] = {}
     for step in steps:
+        own = sizes.setdefault("sash rows" if words.checklist.made(step).thing.kind is Kind.SASHES else "rows", {})
         if (size := words.shown_size(step)) is not None:
-            sizes.setdefault(words.checklist.made(step).thing.kind is Kind.SASHES, {})[words.size(size)] = None
-    said = {sashes: listed(list(own)) for sashes, own in sizes.items()}
-    return f"rows {said[False]}, sash rows {said[True]}" if len(said) > 1 else next(iter(said.values()), "")
+            own[words.size(size)] = None
+    said = {rows: listed(list(own)) for rows, own in sorted(sizes.items()) if own}
+    return ", ".join(f"{rows} {own}" for rows, own in said.items()) if len(sizes) > 1 else "".join(said.values())
 
 
 def _quilt_ways(words: Words, steps: Sequence[Step]) -> str:
