@@ -113,7 +113,7 @@ READ = [
     (
         "kingfisher",
         "Cut night ink strips, 40 × 2½ in, for the binding",
-        "Measure the first at both ends and in the middle, before the others: all along as wide, and not bent at the",
+        "Measure the first at both ends and in the middle, before the others: the same width all along, and not bent at",
     ),
     (
         "kingfisher",

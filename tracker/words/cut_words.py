@@ -34,7 +34,7 @@ def cut_check(names: Names, step: Step, cut: Cut) -> str:
     made = names.checklist.made(step)
     if made.thing.kind is Kind.STRIP and is_long(names, max(cut.width, cut.height)):
         bent = "and straight" if names.is_lengthwise(made) else "and not bent at the fold"
-        return f"Measure {which} at both ends and in the middle{ways}: all along as wide, {bent}."
+        return f"Measure {which} at both ends and in the middle{ways}: the same width all along, {bent}."
     return f"Measure {which} both ways{ways}; its corners are square."
 
 
