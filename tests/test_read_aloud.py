@@ -113,7 +113,7 @@ READ = [
     (
         "kingfisher",
         "Cut night ink strips, 40 × 2½ in, for the binding",
-        "Measure the first at both ends and in the middle, before the others: the same width all along, and not bent at",
+        "Measure the first at both ends and in the middle, before the others: the same width all along, and not bent",
     ),
     (
         "kingfisher",
