@@ -132,7 +132,8 @@ def test_a_size_that_is_named_for_a_block_is_one_that_it_can_be_squared_to(name:
     assume(size > 1)
     read = read_plan(with_squared(text, plan, key, size, framed=False))
     named = [problem.right.split(" in")[0] for problem in read.problems if problem.kind.startswith("squared")]
-    assume(named)
+    if not named:
+        return
     again = read_plan(with_squared(text, plan, key, read_length(named[0], "in"), framed=False))
     own = [each for each in again.problems if each.kind.startswith("squared") and key in each.path]
     assert not own
