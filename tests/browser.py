@@ -181,20 +181,27 @@ def device(browser: Browser, size: dict[str, int]) -> Iterator[BrowserContext]:
     context.close()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def phone_device(browser: Browser) -> Iterator[BrowserContext]:
-    """The phone of all tests. A window costs more than what most tests do in it, so an empty page keeps it open."""
+    """The phone of all tests of a file: a window costs more than what most tests do in it."""
     with device(browser, PHONE) as context:
-        context.new_page()
         yield context
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def tablet_device(browser: Browser) -> Iterator[BrowserContext]:
-    """The tablet of all tests."""
+    """The tablet of all tests of a file."""
     with device(browser, TABLET) as context:
-        context.new_page()
         yield context
+
+
+def park(page: Page) -> None:
+    """Have nothing go on in a page any more. It is not closed, but with its device: now and then a browser whose pages
+    share a process never says that one is closed, and who waits for that waits for ever."""
+    from playwright.sync_api import Error
+
+    with suppress(Error):  # it has gone already
+        page.goto("about:blank")
 
 
 def _page(context: BrowserContext) -> Iterator[Page]:
@@ -203,8 +210,9 @@ def _page(context: BrowserContext) -> Iterator[Page]:
     pair(context)
     yield context.new_page()
     context.set_offline(False)
-    for opened in context.pages[1:]:
-        opened.close()
+    for opened in context.pages:
+        if opened.url != "about:blank":
+            park(opened)
 
 
 @pytest.fixture

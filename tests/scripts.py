@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from browser import free_port
+from browser import free_port, park
 from playwright.sync_api import BrowserContext, Page
 
 STATIC = Path(__file__).parent.parent / "static"
@@ -42,4 +42,5 @@ def laid(phone_device: BrowserContext) -> Iterator[Bench]:
 
     yield lay
     for page in opened:
-        page.close()
+        page.unroute_all()
+        park(page)

@@ -21,7 +21,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from browser import HOST, PATIENCE, PHONE, TABLET, free_port, launch, pair
+from browser import HOST, PATIENCE, PHONE, TABLET, free_port, launch, pair, park
 from flask import Response, request
 from playwright.sync_api import Browser, BrowserContext, Error, Page, expect, sync_playwright
 from visitors import SMALL_PLAN, Quilt, Visitor, add_quilt, room_of
@@ -169,7 +169,7 @@ class Device:
     def reopen(self) -> None:
         """Close the window, with whatever is not saved yet, and open the same page in a new one."""
         url = self.page.url
-        self.page.close(run_before_unload=False)
+        park(self.page)
         self.page = self.context.new_page()
         self.page.goto(url)
 

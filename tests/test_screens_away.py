@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from browser import park
 from effort import THOROUGH
 from house import AT_ONCE, House, all_done, behind, counted, go, saved, tap_all
 from playwright.sync_api import Page, expect
@@ -66,7 +67,7 @@ def test_the_first_page_shows_what_comes_in_from_the_phone_that_opens_it(phone_p
         phone_page.tap("#one")
     expect(phone_page.locator("#away")).to_be_visible()
     context = phone_page.context
-    phone_page.close()
+    park(phone_page)
     context.set_offline(False)
     page = context.new_page()
     page.goto(house.address)
