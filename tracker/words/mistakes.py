@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tracker.words.names import Names
-from tracker.words.quilt_mistakes import KEEP, PRESS, REMAKE, UNPICK, Mistake, quilt_mistakes
+from tracker.words.quilt_mistakes import KEEP, NOT_MET, PRESS, REMAKE, UNPICK, WRONG_SEAM, Mistake, quilt_mistakes
 from tracker.work.dotted_seams import SewToDots
 from tracker.work.steps import CutApart, Join, LayOut, Pair, Sew, Step
 from tracker.work.things import Stage
@@ -218,15 +218,8 @@ def _joined(what: str) -> Iterator[Mistake]:
         "Unpick that seam, from the wrong side, every third stitch; do not pull.",
     )
     if what != "strip":
-        yield Mistake(
-            "Seams do not meet",
-            UNPICK,
-            "Off by more than a thread's width that you can see: open the seam a hand's breadth round"
-            " that place, pin it, and sew it again. That needs no counting.",
-        )
-    yield Mistake(
-        "The seam is too wide or too narrow", UNPICK, "Sew it again only if the piece measures wrong, pressed and cool."
-    )
+        yield NOT_MET
+    yield WRONG_SEAM
 
 
 def _round(operation: str) -> Iterator[Mistake]:

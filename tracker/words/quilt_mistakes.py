@@ -41,11 +41,11 @@ _TOO_SHORT = Mistake(
     "its join does not show in a border.",
 )
 
-_SEAM = Mistake(
+WRONG_SEAM = Mistake(
     "The seam is too wide or too narrow", UNPICK, "Sew it again only if the piece measures wrong, pressed and cool."
 )
 
-_NOT_MET = Mistake(
+NOT_MET = Mistake(
     "Seams do not meet",
     UNPICK,
     "Off by more than a thread's width that you can see: open the seam a hand's breadth round"
@@ -59,7 +59,7 @@ _OF_THE_QUILT: dict[type, tuple[Mistake, ...]] = {
             UNPICK,
             "Unpick only the seams on both sides of it, lay it as drawn, and sew them again.",
         ),
-        _SEAM,
+        WRONG_SEAM,
     ),
     ClipEars: (
         Mistake(
@@ -247,8 +247,8 @@ def _rows(made: Kind, direction: str) -> Iterator[Mistake]:
             "Unpick that seam, from the wrong side, every third stitch; do not pull.",
         )
     if made is not Kind.BACKING:
-        yield _NOT_MET
-    yield _SEAM
+        yield NOT_MET
+    yield WRONG_SEAM
 
 
 def _borders() -> Iterator[Mistake]:
