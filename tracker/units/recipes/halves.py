@@ -73,9 +73,9 @@ def ends_of_halves(region: Region, plan: Plan) -> tuple[Ends, Ends, Ends, Ends]:
     for each, (name, _) in inner.items():
         bench.pile(Pile(name, Thing(Kind.UNIT), Stage.TRIMMED, each.cloths()))
     maker, legs = Maker(bench, "", "", (), units=inner), region.finished[0] + 2 * plan.seam + plan.seam * ROOT2
-    found: list[Ends] = []
+    banded, found = _banded(region), list[Ends]()
     for half in (Half.of(region), Half.of(region.turned(180))):
-        sewn = _Straight(NO_CLOTH) if half.is_plain else _straight(maker, half, legs, _banded(region))
+        sewn = _Straight(NO_CLOTH) if half.is_plain else _straight(maker, half, legs, banded)
         found += [sewn.top, sewn.left]
     top, left, bottom, right = found
     whole = region.finished[0]
